@@ -1,0 +1,1 @@
+"""The ground: units, vectors, curves and located problems. Imports nothing else of the project."""

@@ -1,0 +1,158 @@
+"""Centre lines: straights and arcs joined end to end, measured along their length in mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cagewright.base.vectors import Vector, cross, dot, length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """A straight from ``start`` (3,) to ``stop`` (3,), mm."""
+
+    start: Vector
+    stop: Vector
+
+    @property
+    def length(self) -> float:
+        """Length, mm."""
+        return float(length(self.stop - self.start))
+
+    @property
+    def direction(self) -> Vector:
+        """Unit direction (3,) from start to stop."""
+        return (self.stop - self.start) / self.length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Arc:
+    """A circular arc.
+
+    Attributes:
+        centre: (3,) mm.
+        radius: mm.
+        u: unit (3,) from the centre to the start.
+        v: unit (3,) tangent at the start, square to ``u``.
+        angle: rad turned, more than 0.
+    """
+
+    centre: Vector
+    radius: float
+    u: Vector
+    v: Vector
+    angle: float
+
+    @property
+    def length(self) -> float:
+        """Length along the arc, mm."""
+        return self.radius * self.angle
+
+    @property
+    def normal(self) -> Vector:
+        """Unit (3,) square to the arc's plane, right-handed with the travel."""
+        return cross(self.u, self.v)
+
+    @property
+    def start(self) -> Vector:
+        """First point (3,), mm."""
+        return self.centre + self.radius * self.u
+
+    @property
+    def stop(self) -> Vector:
+        """Last point (3,), mm."""
+        return self.centre + self.radius * (np.cos(self.angle) * self.u + np.sin(self.angle) * self.v)
+
+
+Piece = Line | Arc
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chain:
+    """Pieces joined end to end; ``starts`` (n+1,) holds the length run at each joint, mm."""
+
+    pieces: tuple[Piece, ...]
+    starts: tuple[float, ...]
+
+    @property
+    def length(self) -> float:
+        """Developed length, mm."""
+        return self.starts[-1]
+
+
+def chain(pieces: tuple[Piece, ...]) -> Chain:
+    """The pieces as one chain.
+
+    Raises:
+        ValueError: no pieces.
+    """
+    if not pieces:
+        raise ValueError("a chain needs at least one piece")
+    run = [0.0]
+    for piece in pieces:
+        run.append(run[-1] + piece.length)
+    return Chain(pieces=pieces, starts=tuple(run))
+
+
+def piece_at(curve: Chain, s: float) -> tuple[Piece, float]:
+    """The piece at ``s`` mm along the chain, and how far along that piece (ends run on past the ends)."""
+    index = int(np.clip(np.searchsorted(curve.starts, s, side="right") - 1, 0, len(curve.pieces) - 1))
+    return curve.pieces[index], s - curve.starts[index]
+
+
+def point_at(curve: Chain, s: float) -> Vector:
+    """The point (3,) at ``s`` mm along the chain; beyond an end it runs straight on."""
+    piece, t = piece_at(curve, s)
+    if isinstance(piece, Line):
+        return piece.start + t * piece.direction
+    over = min(t, 0.0) + max(t - piece.length, 0.0)
+    a = (t - over) / piece.radius
+    on_arc = piece.centre + piece.radius * (np.cos(a) * piece.u + np.sin(a) * piece.v)
+    return on_arc + over * (np.cos(a) * piece.v - np.sin(a) * piece.u)
+
+
+def tangent_at(curve: Chain, s: float) -> Vector:
+    """Unit tangent (3,) at ``s`` mm along the chain."""
+    piece, t = piece_at(curve, s)
+    if isinstance(piece, Line):
+        return piece.direction
+    a = float(np.clip(t, 0.0, piece.length)) / piece.radius
+    return np.cos(a) * piece.v - np.sin(a) * piece.u
+
+
+def nearest_on_piece(piece: Piece, point: Vector) -> tuple[float, float]:
+    """Where on the piece ``point`` (3,) is nearest: (mm along the piece, mm away)."""
+    if isinstance(piece, Line):
+        t = float(np.clip(dot(point - piece.start, piece.direction), 0.0, piece.length))
+        return t, float(length(point - piece.start - t * piece.direction))
+    off = point - piece.centre
+    a = float(np.arctan2(dot(off, piece.v), dot(off, piece.u))) % (2.0 * np.pi)
+    if a > piece.angle:
+        a = piece.angle if a - piece.angle < 2.0 * np.pi - a else 0.0
+    foot = piece.centre + piece.radius * (np.cos(a) * piece.u + np.sin(a) * piece.v)
+    return a * piece.radius, float(length(point - foot))
+
+
+def nearest(curve: Chain, point: Vector) -> tuple[float, float]:
+    """Where on the chain ``point`` (3,) is nearest: (mm along the chain, mm away)."""
+    best = (0.0, float("inf"))
+    for piece, run in zip(curve.pieces, curve.starts, strict=False):
+        t, away = nearest_on_piece(piece, point)
+        if away < best[1]:
+            best = (run + t, away)
+    return best
+
+
+def sample(curve: Chain, *, sagitta: float = 0.05) -> NDArray[np.float64]:
+    """Points (n, 3) along the chain, mm: straights by their ends, arcs by chords within ``sagitta`` mm."""
+    points = [curve.pieces[0].start]
+    for piece in curve.pieces:
+        if isinstance(piece, Arc):
+            step = 2.0 * np.arccos(max(1.0 - sagitta / piece.radius, 0.0))
+            angles = np.linspace(0.0, piece.angle, max(2, int(np.ceil(piece.angle / step)) + 1))[1:-1, None]
+            points.extend(piece.centre + piece.radius * (np.cos(angles) * piece.u + np.sin(angles) * piece.v))
+        points.append(piece.stop)
+    return np.array(points)

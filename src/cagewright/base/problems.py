@@ -1,0 +1,62 @@
+"""The builder's mistakes, located: collected while reading, raised once."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, order=True)
+class Where:
+    """A spot in a text file; line and column count from 1, 0 where unknown."""
+
+    file: str
+    line: int = 0
+    col: int = 0
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.col}" if self.line else self.file
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """One mistake in what the builder wrote.
+
+    Attributes:
+        code: short fixed word for the kind of mistake, e.g. ``unknown-key``.
+        where: the spot in the file.
+        found: what stands there, in the builder's words.
+        wanted: what would have been right.
+        nearest: the nearest known word, where a slip of the pen is likely.
+    """
+
+    code: str
+    where: Where
+    found: str
+    wanted: str
+    nearest: str | None = None
+
+    def __str__(self) -> str:
+        hint = f" Did you mean '{self.nearest}'?" if self.nearest else ""
+        return f"{self.where}: {self.found}; {self.wanted}.{hint} [{self.code}]"
+
+
+class ProblemsFound(Exception):
+    """Every problem found in one pass, in file order.
+
+    Attributes:
+        problems: at least one problem, sorted by file, line and column.
+    """
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems: tuple[Problem, ...] = tuple(sorted(problems, key=lambda p: (p.where, p.code)))
+        if not self.problems:
+            raise ValueError("ProblemsFound needs at least one problem")
+        super().__init__("\n".join(str(p) for p in self.problems))
+
+
+def nearest_word(word: str, known: Iterable[str]) -> str | None:
+    """The known word closest to ``word``, or None where none is close."""
+    hits = difflib.get_close_matches(word.lower(), {k.lower(): k for k in (words := list(known))}, n=1, cutoff=0.6)
+    return next((k for k in words if k.lower() == hits[0]), None) if hits else None

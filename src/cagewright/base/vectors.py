@@ -1,0 +1,75 @@
+"""Small vector work on float arrays whose last axis is (back, across, up) in mm."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Vector = NDArray[np.float64]  # shape (..., 3)
+
+BACK: Vector = np.array([1.0, 0.0, 0.0])
+ACROSS: Vector = np.array([0.0, 1.0, 0.0])
+UP: Vector = np.array([0.0, 0.0, 1.0])
+for _axis in (BACK, ACROSS, UP):
+    _axis.flags.writeable = False
+
+
+def length(v: Vector) -> Vector:
+    """Euclidean length over the last axis, shape (...,)."""
+    return np.sqrt(np.einsum("...i,...i->...", v, v))
+
+
+def unit(v: Vector) -> Vector:
+    """``v`` scaled to length 1, shape (..., 3).
+
+    Raises:
+        ValueError: a vector has no length.
+    """
+    size = length(v)
+    if np.any(size < 1e-12):
+        raise ValueError("a vector without length has no direction")
+    return v / size[..., None]
+
+
+def dot(a: Vector, b: Vector) -> Vector:
+    """Scalar product over the last axis, shape (...,)."""
+    return np.einsum("...i,...i->...", a, b)
+
+
+def cross(a: Vector, b: Vector) -> Vector:
+    """Vector product of two (3,) vectors (far quicker than numpy's general one)."""
+    ax, ay, az = a.tolist()
+    bx, by, bz = b.tolist()
+    return np.array([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx])
+
+
+def angle_between(a: Vector, b: Vector) -> float:
+    """Angle from ``a`` to ``b`` in rad, 0 to pi; exact for small angles too."""
+    ua, ub = unit(a), unit(b)
+    return 2.0 * float(np.arctan2(length(ua - ub), length(ua + ub)))
+
+
+def turn(v: Vector, axis: Vector, angle: float) -> Vector:
+    """``v`` (..., 3) turned about the unit ``axis`` (3,) by ``angle`` rad, right-handed (Rodrigues)."""
+    c, s = np.cos(angle), np.sin(angle)
+    return v * c + np.cross(axis, v) * s + np.multiply.outer(dot(v, axis), axis) * (1.0 - c)
+
+
+def square_to(axis: Vector, prefer: Vector) -> Vector:
+    """Unit vector square to ``axis``, as near to ``prefer`` as can be (any, where they are parallel)."""
+    axis = unit(axis)
+    v = prefer - dot(prefer, axis) * axis
+    if float(length(v)) < 1e-9:
+        v = np.eye(3)[int(np.argmin(np.abs(axis)))]
+        v = v - dot(v, axis) * axis
+    return unit(v)
+
+
+def signed_angle(a: Vector, b: Vector, axis: Vector) -> float:
+    """Angle in rad (-pi to pi) that turns ``a`` to ``b`` about ``axis``, right-handed."""
+    return float(np.arctan2(dot(cross(a, b), axis), dot(a, b) - dot(a, axis) * dot(b, axis)))
+
+
+def mirrored(v: Vector) -> Vector:
+    """``v`` seen in the car's centre plane (across changes sign)."""
+    return v * np.array([1.0, -1.0, 1.0])
