@@ -58,5 +58,6 @@ class ProblemsFound(Exception):
 
 def nearest_word(word: str, known: Iterable[str]) -> str | None:
     """The known word closest to ``word``, or None where none is close."""
-    hits = difflib.get_close_matches(word.lower(), {k.lower(): k for k in (words := list(known))}, n=1, cutoff=0.6)
-    return next((k for k in words if k.lower() == hits[0]), None) if hits else None
+    words = {k.lower(): k for k in known}
+    hits = difflib.get_close_matches(word.lower(), words, n=1, cutoff=0.6)
+    return words[hits[0]] if hits else None

@@ -1,4 +1,4 @@
-"""Reading and printing quantities as a builder writes them: mm, inches with fractions, degrees, kg, N, MPa."""
+"""Reading and printing quantities as a builder writes them: mm, inches with fractions, degrees, kg, N."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ class QuantityError(ValueError):
     """A text that is no quantity of the wanted kind; its message says what was wanted."""
 
 
-def parse(text: str | float, kind: Kind, *, bare: str | None = None) -> float:
+def parse(text: object, kind: Kind, *, bare: str | None = None) -> float:
     """The quantity in inside units: mm, rad, kg, N, MPa, mm2 or J.
 
     Args:
@@ -61,7 +61,7 @@ def parse(text: str | float, kind: Kind, *, bare: str | None = None) -> float:
     scale = _SCALE[kind].get(unit) if kind != "number" else (1.0 if unit == "" else None)
     if scale is None:
         raise QuantityError(f"'{unit}' is no unit of {kind}; wanted {_example(kind)}")
-    return _finite(value * scale)
+    return _finite(round(value * scale, 9) if kind == "length" else value * scale)
 
 
 def _split(text: str, kind: Kind) -> tuple[float, str]:

@@ -1,0 +1,1 @@
+"""Rule books as data, the measures they ask for, and the findings."""

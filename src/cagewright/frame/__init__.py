@@ -1,0 +1,1 @@
+"""What the cage does under load."""

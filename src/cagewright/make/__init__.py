@@ -1,0 +1,1 @@
+"""What goes to the shop: cut list, bend sheets, cope wraps, weld map; SVG, DXF, CSV."""

@@ -1,0 +1,1 @@
+"""The plan file: its types, reading with every problem located, writing with comments kept, its schema."""

@@ -1,0 +1,284 @@
+"""The Cage and its parts: exact geometry in mm and rad, nothing filled in later."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cagewright.base.curves import Chain
+from cagewright.base.units import LengthUnit
+from cagewright.base.vectors import Vector
+from cagewright.plan.types import BoltsEntry, CarEntry, DriverEntry, Role, Seat, Which
+from cagewright.stock.tubes import Tube
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bend:
+    """One bend of a member, in order from its start.
+
+    Attributes:
+        apex: (3,) where the two straights' centre lines would meet.
+        angle: rad turned, 0 to pi.
+        clr: centreline radius, mm.
+        normal: unit (3,) square to the bend's plane, right-handed with the travel from start to end.
+        start: developed distance along the member where the bend begins, mm.
+        stop: where it ends, mm.
+        clocking: rad the tube is rotated about its own axis since the bend before, right-handed looking
+            along the travel, -pi to pi; 0 for the first bend.
+    """
+
+    apex: Vector
+    angle: float
+    clr: float
+    normal: Vector
+    start: float
+    stop: float
+    clocking: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cope:
+    """The cut of one member end to the outside of one or more main tubes, unrolled.
+
+    ``phi`` runs once round the branch, 0 on the heel (obtuse-angle side of the first main), right-handed
+    about ``axis``; distances are along the branch's axis from ``origin`` back into the branch (so a larger
+    number is a shorter tube there).
+
+    Attributes:
+        mains: names of the members it is cut on, the first giving phi = 0.
+        origin: (3,) the branch's axis end point, mm.
+        axis: unit (3,) along the branch's axis pointing from the end back into the branch.
+        zero: unit (3,) square to ``axis``: the direction of phi = 0.
+        angle: angle between the branch and the first main's axis at the joint, rad, 0 to pi/2.
+        offset: least distance between the branch's axis and the first main's axis, mm.
+        phi: (n,) rad, evenly spaced from 0, the last short of 2 pi.
+        outside: (n,) cut on the outside of the tube, mm.
+        inside: (n,) cut on the bore, mm.
+        bevel: (n,) rad between the branch's outside and the main's outside there, measured through the
+            weld (pi/2 where the wall stands square on the main).
+        on: (n,) index into ``mains`` of the tube met there, -1 where no main is met (the wall hangs past).
+        weld_length: length of the weld line on the outside, mm.
+        least_bevel: the smallest of ``bevel``, rad.
+        lopsided: largest difference in mm between the cut at +phi and -phi; 0 for a symmetric cope.
+        bent_main: True where any of the mains is bent at the joint.
+    """
+
+    mains: tuple[str, ...]
+    origin: Vector
+    axis: Vector
+    zero: Vector
+    angle: float
+    offset: float
+    phi: Array
+    outside: Array
+    inside: Array
+    bevel: Array
+    on: NDArray[np.int64]
+    weld_length: float
+    least_bevel: float
+    lopsided: float
+    bent_main: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlatCut:
+    """A cut in one plane: square across the tube, or to a foot's plate.
+
+    Attributes:
+        origin: (3,) where the plane meets the tube's axis, mm.
+        axis: unit (3,) along the tube's axis, from the end back into the tube.
+        normal: unit (3,) of the plane, on the tube's side.
+        zero: unit (3,) square to ``axis``: phi = 0, on the side where the tube is left longest.
+        tilt: rad between ``axis`` and ``normal``; 0 is a square saw cut.
+        weld_length: length of the line round the outside, mm.
+    """
+
+    origin: Vector
+    axis: Vector
+    normal: Vector
+    zero: Vector
+    tilt: float
+    weld_length: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class End:
+    """One end of a member.
+
+    Attributes:
+        which: ``start`` or ``end``.
+        cut: how it is cut.
+        joint: name of the joint it makes, or None.
+        foot: name of the foot it stands on, or None.
+        clocking: rad from the plane of the bend nearest this end to the cut's ``zero``, about the travel from
+            start to end; 0 where the member has no bend.
+        trim: how far the finished tube stops short of (negative: runs past) the path's end point, measured
+            along the axis to the furthest point of the cut, mm.
+    """
+
+    which: Which
+    cut: Cope | FlatCut
+    joint: str | None
+    foot: str | None
+    clocking: float
+    trim: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Member:
+    """One tube, end to end.
+
+    Attributes:
+        name: as in the plan (or the mirror's name).
+        role: the regulations' word for it.
+        tube: size and steel.
+        tube_name: the plan's name for the tube.
+        path: centre line from the start's end point to the end's end point.
+        bends: in order from the start.
+        ends: start and end.
+        end_clocking: rad from the start cut's ``zero`` to the end cut's ``zero`` about the tube's own axis,
+            carried along the tube without twist; right-handed along the travel.
+        length: finished length, longest point to longest point along the developed axis, mm.
+        mirror_of: the member it is the mirror of, or None.
+        removable: bolted in.
+        note: the builder's.
+    """
+
+    name: str
+    role: Role
+    tube: Tube
+    tube_name: str
+    path: Chain
+    bends: tuple[Bend, ...]
+    ends: tuple[End, End]
+    end_clocking: float
+    length: float
+    mirror_of: str | None
+    removable: bool
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Joint:
+    """Where a member's end meets another member.
+
+    Attributes:
+        name: ``branch.start`` or ``branch.end``.
+        branch: the member that is cut.
+        which: which of its ends.
+        mains: the members it is cut on.
+        along: where on each main, mm along its path.
+        point: (3,) the branch's axis end point, mm.
+    """
+
+    name: str
+    branch: str
+    which: Which
+    mains: tuple[str, ...]
+    along: tuple[float, ...]
+    point: Vector
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Foot:
+    """Where a member lands on the shell.
+
+    Attributes:
+        name: as in the plan (or the mirror's name).
+        point: (3,) on the shell under the plate, mm.
+        normal: unit (3,) square to the plate, out of the shell.
+        seat: what it stands on.
+        plate: length, width, thickness, mm.
+        contact: plate-to-shell contact area, mm2.
+        bolts: where the foot is bolted.
+        members: names of the members that land on it.
+    """
+
+    name: str
+    point: Vector
+    normal: Vector
+    seat: Seat
+    plate: tuple[float, float, float]
+    contact: float
+    bolts: BoltsEntry | None
+    members: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plate:
+    """Sheet between members: corners (n, 3) mm in order, thickness mm, and the members its edges lie on."""
+
+    name: str
+    corners: Array
+    thickness: float
+    members: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gusset:
+    """A gusset between two members near ``point`` (3,): leg along each and thickness, mm."""
+
+    name: str
+    between: tuple[str, str]
+    point: Vector
+    leg: float
+    thickness: float
+    kind: Literal["flat", "folded"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line3:
+    """A measured body line: points (n, 3) mm in order."""
+
+    name: str
+    points: Array
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cage:
+    """A resolved plan: everything that will be built, with the plan's revision mark.
+
+    Attributes:
+        title: the plan's.
+        revision: first 10 hex digits of the SHA-256 of everything the plan says.
+        units: what the builder's tape reads.
+        members: in file order, each mirror right behind its member.
+        joints: in the order of the members that are cut.
+        feet: as planned.
+        plates: as planned.
+        gussets: as planned.
+        lines: measured body lines.
+        car: as planned, or None.
+        driver: as planned, or None.
+    """
+
+    title: str
+    revision: str
+    units: LengthUnit
+    members: tuple[Member, ...]
+    joints: tuple[Joint, ...]
+    feet: tuple[Foot, ...]
+    plates: tuple[Plate, ...]
+    gussets: tuple[Gusset, ...]
+    lines: tuple[Line3, ...]
+    car: CarEntry | None
+    driver: DriverEntry | None
+
+
+def member_named(cage: Cage, name: str) -> Member:
+    """The member of that name.
+
+    Raises:
+        KeyError: there is none.
+    """
+    return next((m for m in cage.members if m.name == name), None) or _missing(name)
+
+
+def _missing(name: str) -> Member:
+    raise KeyError(name)

@@ -1,0 +1,73 @@
+"""The shop: its dies, the lengths it buys, its saw, prices and offcuts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cagewright.stock.benders import Die
+from cagewright.stock.tubes import Tube
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StockLength:
+    """A length the supplier sells.
+
+    Attributes:
+        od: mm.
+        wall: mm.
+        steel: the steel's name.
+        length: mm.
+        price: in the shop's currency, for the whole length; None where not entered.
+    """
+
+    od: float
+    wall: float
+    steel: str
+    length: float
+    price: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offcut:
+    """A piece left over from an earlier job, ``length`` mm."""
+
+    name: str
+    od: float
+    wall: float
+    steel: str
+    length: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shop:
+    """What the shop has.
+
+    Attributes:
+        name: as printed on papers.
+        currency: e.g. ``EUR``; empty where prices are not entered.
+        kerf: width of the saw cut, mm.
+        trim: spare length kept at each coped or cut end for fitting, mm.
+        hole_saws: diameters the shop has, mm.
+        dies: bender dies.
+        stock: lengths on sale.
+        offcuts: pieces on the rack.
+    """
+
+    name: str
+    currency: str = ""
+    kerf: float = 2.0
+    trim: float = 10.0
+    hole_saws: tuple[float, ...] = ()
+    dies: tuple[Die, ...] = ()
+    stock: tuple[StockLength, ...] = ()
+    offcuts: tuple[Offcut, ...] = ()
+
+
+NO_SHOP = Shop(name="no shop file")
+"""Stands in where the plan names no shop: no dies, no stock; sheets that need them say so."""
+
+
+def die_for(shop: Shop, tube: Tube, clr: float) -> Die | None:
+    """The shop's die for this tube and radius (within 0.5 mm each), or None."""
+    fits = (d for d in shop.dies if abs(d.od - tube.od) <= 0.5 and abs(d.clr - clr) <= 0.5)
+    return next(fits, None)
