@@ -1,0 +1,39 @@
+# The two commands: `make demo` and `make test`. Both set everything up by themselves.
+PY := $(shell command -v python3.13 || command -v python3.12 || command -v python3.11 || command -v python3)
+BIN := .venv/bin
+READY := .venv/.ready
+
+.PHONY: setup demo test lint fast slow lock bench clean
+
+setup: $(READY)
+
+$(READY): requirements.lock requirements-dev.lock pyproject.toml scripts/setup.py
+	$(PY) scripts/setup.py --dev
+
+demo: $(READY)
+	$(BIN)/cagewright build examples/brackwater.yaml -o demo
+
+test: lint fast slow
+
+lint: $(READY)
+	$(BIN)/ruff format --check .
+	$(BIN)/ruff check .
+	$(BIN)/pyright
+
+fast: $(READY)
+	$(BIN)/pytest -m "not slow"
+
+slow: $(READY)
+	$(BIN)/pytest -m slow
+
+bench: $(READY)
+	for b in benchmarks/*.py; do $(BIN)/python $$b || exit 1; done
+
+lock:
+	uv pip compile --universal --generate-hashes --no-emit-index-url --no-emit-find-links --no-header -q \
+	  --no-sources pyproject.toml --group build -o requirements.lock
+	uv pip compile --universal --generate-hashes --no-emit-index-url --no-emit-find-links --no-header -q \
+	  --no-sources pyproject.toml --group build --group dev -o requirements-dev.lock
+
+clean:
+	rm -rf demo build dist .pytest_cache .ruff_cache .hypothesis

@@ -1,0 +1,5 @@
+"""``python -m cagewright``."""
+
+from cagewright.cli import main
+
+main()

@@ -1,0 +1,34 @@
+import pytest
+
+from cagewright.stock.benders import Die
+from cagewright.stock.catalogue import sizes, steels
+from cagewright.stock.shop import NO_SHOP, Shop, die_for
+from cagewright.stock.tubes import Tube, kg_per_mm
+
+
+def test_every_row_bears_its_source_and_certainty():
+    rows = [*steels().values(), *sizes()]
+    assert len(rows) > 20
+    assert all(len(row.source) > 10 for row in rows)
+    assert {row.certainty for row in rows} <= {"read", "second-hand", "computed", "memory"}
+    assert all("memory" in row.source for row in rows if row.certainty == "memory")
+
+
+def test_a_wall_thicker_than_the_tube_is_refused():
+    with pytest.raises(ValueError, match="cannot have a wall"):
+        Tube(od=20, wall=11, steel=steels()["E355+N"])
+
+
+def test_the_die_is_found_by_tube_and_radius():
+    tube = Tube(od=45, wall=2.5, steel=steels()["E355+N"])
+    die = Die(name="45 at 135", od=45, clr=135, least_straight=60, grip=120, tail=40)
+    shop = Shop(name="test", dies=(die,))
+    assert die_for(shop, tube, 135.2) is die
+    assert die_for(shop, tube, 140) is None
+    assert die_for(NO_SHOP, tube, 135) is None
+
+
+def test_weight_per_length():
+    assert kg_per_mm(Tube(od=45, wall=2.5, steel=steels()["E355+N"])) * 1000 == pytest.approx(
+        2.6203, abs=1e-4
+    )
