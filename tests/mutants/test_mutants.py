@@ -24,7 +24,7 @@ MUTANTS = [
 def run(test: str, source: Path) -> subprocess.CompletedProcess[str]:
     """The named test's run against the package in ``source``."""
     return subprocess.run(
-        [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", test],
+        [sys.executable, "-m", "pytest", "-x", "-p", "no:cacheprovider", "-p", "no:xdist", test],
         cwd=ROOT,
         env={**os.environ, "PYTHONPATH": str(source), "NUMBA_CACHE_DIR": str(source / "cache")},
         capture_output=True,
@@ -49,4 +49,4 @@ def test_sabotage_is_caught(group: str, mutant: dict[str, str], tmp_path: Path):
     target.write_text(text.replace(mutant["old"], mutant["new"]), encoding="utf-8")
     ended = run(mutant["test"], tmp_path)
     assert ended.returncode == 1, f"not caught:\n{ended.stdout[-2000:]}\n{ended.stderr[-2000:]}"
-    assert "failed" in ended.stdout, ended.stdout[-2000:]
+    assert "FAILED" in ended.stdout, ended.stdout[-2000:]
