@@ -1,0 +1,93 @@
+"""How every command speaks: tables and sentences for a person, JSON for a program, progress, exit codes."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable, Generator, Iterable
+from contextlib import contextmanager
+from typing import Annotated, Any
+
+import typer
+from rich.console import Console
+from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
+from rich.table import Table as RichTable
+
+from cagewright.base.problems import Problem, ProblemsFound
+from cagewright.make.drawing import Table
+
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for a program instead of text.")]
+Step = Callable[[str, float], None]
+
+out = Console(highlight=False, soft_wrap=True)
+err = Console(stderr=True, highlight=False, soft_wrap=True)
+
+
+def emit(data: Any) -> None:
+    """Print ``data`` as JSON on standard output."""
+    json.dump(data, sys.stdout, ensure_ascii=False, indent=1, allow_nan=False)
+    sys.stdout.write("\n")
+
+
+def problem_row(problem: Problem) -> dict[str, Any]:
+    """The problem as JSON-ready fields."""
+    return {
+        "code": problem.code,
+        "file": problem.where.file,
+        "line": problem.where.line,
+        "col": problem.where.col,
+        "found": problem.found,
+        "wanted": problem.wanted,
+        "nearest": problem.nearest,
+    }
+
+
+def show_problems(problems: Iterable[Problem], *, as_json: bool) -> None:
+    """Print the problems, one a line, or as JSON."""
+    rows = list(problems)
+    if as_json:
+        emit({"problems": [problem_row(p) for p in rows]})
+        return
+    for problem in rows:
+        err.print(str(problem), markup=False)
+    err.print(f"{len(rows)} problem{'s' if len(rows) != 1 else ''}.", markup=False)
+
+
+@contextmanager
+def speaking_plainly(*, as_json: bool) -> Generator[None]:
+    """Turn the builder's mistakes and a refused file into words and exit code 1."""
+    try:
+        yield
+    except ProblemsFound as found:
+        show_problems(found.problems, as_json=as_json)
+        raise typer.Exit(1) from None
+    except OSError as refused:
+        said = f"{refused.filename or 'a file'}: {refused.strerror or refused}"
+        if as_json:
+            emit({"error": said})
+        else:
+            err.print(said, markup=False)
+        raise typer.Exit(1) from None
+
+
+@contextmanager
+def progress(*, quiet: bool) -> Generator[Step]:
+    """A progress bar on standard error; the yielded function takes what is being done and the share done."""
+    if quiet or not err.is_terminal:
+        yield lambda doing, share: None
+        return
+    columns = (SpinnerColumn(), TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
+    with Progress(*columns, console=err, transient=True) as bar:
+        task = bar.add_task("starting", total=1.0)
+        yield lambda doing, share: bar.update(task, description=doing, completed=share)
+
+
+def show_table(table: Table) -> None:
+    """Print a table of ready cells."""
+    rich = RichTable(title=table.title or None, title_justify="left")
+    for column in table.columns:
+        head = f"{column.head} {column.unit}".strip()
+        rich.add_column(head, justify=column.align, overflow="fold")
+    for row in table.rows:
+        rich.add_row(*(cell.replace("[", "\\[") for cell in row))
+    out.print(rich)
