@@ -55,7 +55,11 @@ def show_problems(problems: Iterable[Problem], *, as_json: bool) -> None:
 
 @contextmanager
 def speaking_plainly(*, as_json: bool) -> Generator[None]:
-    """Turn the builder's mistakes and a refused file into words and exit code 1."""
+    """Turn the builder's mistakes and a refused file into words and exit code 1.
+
+    Raises:
+        Exit: with code 1, after the words are printed.
+    """
     try:
         yield
     except ProblemsFound as found:

@@ -65,7 +65,13 @@ def bend(
     steel: Annotated[str, typer.Option(callback=steel_option, help="Steel, for the springback.")] = "E355+N",
     as_json: AsJson = False,
 ) -> None:
-    """Say what one bend takes: arc, set-back, springback, walls after bending."""
+    """Say what one bend takes: arc, set-back, springback, walls after bending.
+
+    \f
+
+    Raises:
+        BadParameter: sizes that no tube or die has.
+    """
     tube_od, tube_wall, radius = length_option(od), length_option(wall), length_option(clr)
     if tube_wall > tube_od / 2.0:
         raise typer.BadParameter(f"a tube of {tube_od:g} mm cannot have a wall of {tube_wall:g} mm")
@@ -91,7 +97,8 @@ def bend_answer(tube: Tube, clr: float, angle: float) -> dict[str, Any]:
         "clr_in": round(clr / MM_PER_IN, 4),
     }
     if tube.steel.yield_strength is None:
-        return answer | {"springback_deg": None, "set_to_deg": None, "springback_basis": "no yield strength known"}
+        unknown = "no yield strength known"
+        return answer | {"springback_deg": None, "set_to_deg": None, "springback_basis": unknown}
     set_to = set_angle(angle, springback(tube, clr))
     return answer | {
         "springback_deg": round(math.degrees(set_to - angle), 3),
