@@ -65,13 +65,7 @@ def bend(
     steel: Annotated[str, typer.Option(callback=steel_option, help="Steel, for the springback.")] = "E355+N",
     as_json: AsJson = False,
 ) -> None:
-    """Say what one bend takes: arc, set-back, springback, walls after bending.
-
-    \f
-
-    Raises:
-        BadParameter: sizes that no tube or die has.
-    """
+    """Say what one bend takes: arc, set-back, springback, walls after bending."""
     tube_od, tube_wall, radius = length_option(od), length_option(wall), length_option(clr)
     if tube_wall > tube_od / 2.0:
         raise typer.BadParameter(f"a tube of {tube_od:g} mm cannot have a wall of {tube_wall:g} mm")

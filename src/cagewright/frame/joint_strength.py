@@ -105,7 +105,7 @@ def joint_modes(
 
 
 def chord_factor(compression: float, yield_strength: float) -> float:
-    """The factor kp = 1 - 0.3 np (1 + np), np = compression / fy0; 1 in tension; never below 0 (Table 7.2)."""
+    """The factor kp = 1 - 0.3 np (1 + np), np = compression / fy0; 1 in tension, 0 at least (Table 7.2)."""
     share = max(compression, 0.0) / yield_strength
     return max(1.0 - 0.3 * share * (1.0 + share), 0.0)
 
