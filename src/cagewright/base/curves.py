@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -156,3 +157,56 @@ def sample(curve: Chain, *, sagitta: float = 0.05) -> NDArray[np.float64]:
             points.extend(piece.centre + piece.radius * (np.cos(angles) * piece.u + np.sin(angles) * piece.v))
         points.append(piece.stop)
     return np.array(points)
+
+
+def places_at(curve: Chain, axis: int, value: float) -> tuple[bool, list[float]]:
+    """Where the chain's coordinate along ``axis`` (0 back, 1 across, 2 up) is ``value``.
+
+    Returns:
+        Whether a whole straight has that coordinate, and the places in order, mm along the chain (none
+        twice: a place at the joint of two pieces counts once).
+    """
+    everywhere, found = False, list[float]()
+    for piece, run in zip(curve.pieces, curve.starts, strict=False):
+        if isinstance(piece, Line):
+            whole, hits = _line_places(piece, axis, value)
+        else:
+            whole, hits = False, _arc_places(piece, axis, value)
+        everywhere = everywhere or whole
+        found.extend(run + t for t in hits)
+    return everywhere, _apart(sorted(found))
+
+
+_SLACK = 1e-7
+"""A place this far past a piece's end (mm) still counts as on it."""
+
+
+def _line_places(piece: Line, axis: int, value: float) -> tuple[bool, list[float]]:
+    start, stop = float(piece.start[axis]), float(piece.stop[axis])
+    rise = stop - start
+    if abs(rise) < _SLACK:
+        return abs(value - start) < _SLACK, []
+    size = piece.length
+    t = (value - start) / rise * size
+    return False, [min(max(t, 0.0), size)] if -_SLACK <= t <= size + _SLACK else []
+
+
+def _arc_places(piece: Arc, axis: int, value: float) -> list[float]:
+    # value = centre + radius (u cos a + v sin a) = centre + reach cos(a - lead)
+    u, v = float(piece.u[axis]), float(piece.v[axis])
+    reach = piece.radius * math.hypot(u, v)
+    off = value - float(piece.centre[axis])
+    if reach < _SLACK or abs(off) > reach + _SLACK:
+        return []
+    lead, half = math.atan2(v, u), math.acos(min(max(off / reach, -1.0), 1.0))
+    slack = _SLACK / piece.radius
+    turns = {(lead + sign * half + slack) % math.tau - slack for sign in (-1.0, 1.0)}
+    return [min(max(a, 0.0), piece.angle) * piece.radius for a in turns if a <= piece.angle + slack]
+
+
+def _apart(sorted_places: list[float]) -> list[float]:
+    kept: list[float] = []
+    for s in sorted_places:
+        if not kept or s - kept[-1] > 10 * _SLACK:
+            kept.append(s)
+    return kept

@@ -1,0 +1,246 @@
+"""The plan's entries with every mirror written out: twins as if the builder had written them too."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from cagewright.base.problems import Problem, nearest_word
+from cagewright.base.vectors import Vector, mirrored
+from cagewright.plan.types import (
+    AtCoordinates,
+    AtFoot,
+    AtPoint,
+    CutOn,
+    FootEntry,
+    MemberEntry,
+    OnMember,
+    Place,
+    Plan,
+)
+from cagewright.shape.located import Locate, Path, Refused
+from cagewright.shape.types import Foot
+
+ON_CENTRE = 0.01
+"""A foot this near the centre plane (mm) is its own mirror."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    """A member as written, or its twin with every place mirrored.
+
+    Attributes:
+        name: of the member.
+        entry: the entry, mirrored for a twin.
+        path: where the entry stands in the plan (a twin stands where its original does).
+        mirror_of: name of the original, or None.
+    """
+
+    name: str
+    entry: MemberEntry
+    path: Path
+    mirror_of: str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Twins:
+    """Who is whose mirror, both ways round, and where the named points are."""
+
+    members: Mapping[str, str]
+    feet: Mapping[str, str]
+    points: Mapping[str, Vector]
+
+
+def both_ways(pairs: Mapping[str, str]) -> dict[str, str]:
+    """The pairs and their reverses."""
+    return {**pairs, **{twin: name for name, twin in pairs.items()}}
+
+
+def points_of(plan: Plan) -> dict[str, Vector]:
+    """Every named point (3,), mirrors included, mm."""
+    points = {name: np.array(entry.at) for name, entry in plan.points.items()}
+    twins = {e.mirror: mirrored(points[name]) for name, e in plan.points.items() if e.mirror}
+    return {**points, **twins}
+
+
+def twins_of(plan: Plan) -> Twins:
+    """Who is whose mirror in the plan."""
+    return Twins(
+        members=both_ways({n: e.mirror for n, e in plan.members.items() if e.mirror}),
+        feet=both_ways({n: e.mirror for n, e in plan.feet.items() if e.mirror}),
+        points=points_of(plan),
+    )
+
+
+def point_named(points: Mapping[str, Vector], name: str, path: Path, where: Locate) -> Vector:
+    """The named point (3,), mm.
+
+    Raises:
+        Refused: there is no such point.
+    """
+    if name not in points:
+        raise Refused(
+            Problem(
+                code="unknown-name",
+                where=where(path),
+                found=f"there is no point called '{name}'",
+                wanted="name one of the plan's points",
+                nearest=nearest_word(name, points),
+            )
+        )
+    return points[name]
+
+
+def feet_of(plan: Plan, points: Mapping[str, Vector], where: Locate) -> tuple[list[Foot], list[Problem]]:
+    """Every foot, each mirror right behind its own, with no members yet; and the problems met."""
+    feet: list[Foot] = []
+    problems: list[Problem] = []
+    for name, entry in plan.feet.items():
+        try:
+            foot = _foot(name, entry, points, where)
+        except Refused as refused:
+            problems.append(refused.problem)
+            continue
+        feet.append(foot)
+        if entry.mirror:
+            feet.append(_mirrored_foot(foot, entry.mirror))
+    return feet, problems
+
+
+def _foot(name: str, entry: FootEntry, points: Mapping[str, Vector], where: Locate) -> Foot:
+    normal = np.array(entry.normal)
+    size = float(np.linalg.norm(normal))
+    if size < 1e-9:
+        raise Refused(
+            Problem(
+                code="no-direction",
+                where=where(("feet", name, "normal")),
+                found=f"the normal of foot '{name}' has no length",
+                wanted="give a direction such as [0, 0, 1]",
+            )
+        )
+    return Foot(
+        name=name,
+        point=_foot_point(name, entry, points, where),
+        normal=normal / size,
+        seat=entry.on,
+        plate=entry.plate,
+        contact=entry.plate[0] * entry.plate[1] if entry.contact is None else entry.contact,
+        bolts=entry.bolts,
+        members=(),
+    )
+
+
+def _foot_point(name: str, entry: FootEntry, points: Mapping[str, Vector], where: Locate) -> Vector:
+    path = ("feet", name, "at")
+    if isinstance(entry.at, str):
+        return point_named(points, entry.at, path, where)
+    if isinstance(entry.at, AtPoint):
+        return point_named(points, entry.at.point, path, where) + np.array(entry.at.offset)
+    return np.array(entry.at)
+
+
+def _mirrored_foot(foot: Foot, name: str) -> Foot:
+    return Foot(
+        name=name,
+        point=mirrored(foot.point),
+        normal=mirrored(foot.normal),
+        seat=foot.seat,
+        plate=foot.plate,
+        contact=foot.contact,
+        bolts=foot.bolts,
+        members=(),
+    )
+
+
+def drafts_of(
+    plan: Plan, twins: Twins, feet: Mapping[str, Foot], where: Locate
+) -> tuple[list[Draft], list[Problem]]:
+    """Every member to be resolved in file order, each twin right behind its original; and the problems met."""
+    drafts: list[Draft] = []
+    problems: list[Problem] = []
+    for name, entry in plan.members.items():
+        path: Path = ("members", name)
+        drafts.append(Draft(name=name, entry=entry, path=path, mirror_of=None))
+        if entry.mirror is None:
+            continue
+        try:
+            twin = _twin(entry, twins, feet, path, where)
+        except Refused as refused:
+            problems.append(refused.problem)
+            continue
+        drafts.append(Draft(name=entry.mirror, entry=twin, path=path, mirror_of=name))
+    return drafts, problems
+
+
+def _twin(
+    entry: MemberEntry, twins: Twins, feet: Mapping[str, Foot], path: Path, where: Locate
+) -> MemberEntry:
+    places = tuple(
+        mirrored_place(place, twins, feet, (*path, "path", i), where) for i, place in enumerate(entry.path)
+    )
+    return entry.model_copy(update={"path": places, "cut": _twin_cut(entry.cut, twins), "mirror": None})
+
+
+def _twin_cut(cut: CutOn | None, twins: Twins) -> CutOn | None:
+    if cut is None:
+        return None
+    lists = {key: tuple(twins.members.get(n, n) for n in names) for key, names in cut}
+    return cut.model_copy(update=lists)
+
+
+def mirrored_place(place: Place, twins: Twins, feet: Mapping[str, Foot], path: Path, where: Locate) -> Place:
+    """The place on the other side of the car: what it names becomes that thing's mirror.
+
+    Raises:
+        Refused: it names a foot that has no mirror, or a point that is not in the plan.
+    """
+    if isinstance(place, AtCoordinates):
+        return AtCoordinates.model_construct(at=_flip(place.at), clr=place.clr)
+    if isinstance(place, AtPoint):
+        point = point_named(twins.points, place.point, path, where) + np.array(place.offset)
+        return AtCoordinates.model_construct(at=tuple(mirrored(point).tolist()), clr=place.clr)
+    if isinstance(place, AtFoot):
+        return _twin_foot(place, twins, feet, path, where)
+    return _twin_on(place, twins)
+
+
+def _flip(at: tuple[float, float, float]) -> tuple[float, float, float]:
+    return (at[0], -at[1], at[2])
+
+
+def _twin_foot(place: AtFoot, twins: Twins, feet: Mapping[str, Foot], path: Path, where: Locate) -> AtFoot:
+    twin = twins.feet.get(place.foot)
+    if twin is not None:
+        return AtFoot(foot=twin)
+    foot = feet.get(place.foot)
+    if foot is None or abs(float(foot.point[1])) <= ON_CENTRE:
+        return place
+    raise Refused(
+        Problem(
+            code="no-mirror",
+            where=where(path),
+            found=f"this member has a mirror, but its foot '{place.foot}' has none",
+            wanted=f"give foot '{place.foot}' a mirror: name, or end the member elsewhere",
+        )
+    )
+
+
+def _twin_on(place: OnMember, twins: Twins) -> OnMember:
+    other = {"left": "right", "right": "left", None: None}[place.side]
+    near = place.near
+    if isinstance(near, str) and near in twins.points:
+        near = tuple(mirrored(twins.points[near]).tolist())
+    elif isinstance(near, tuple):
+        near = _flip(near)
+    across = None if place.across is None else -place.across
+    twin = twins.members.get(place.on)
+    changed = {"side": other, "near": near, "across": across}
+    if twin is not None:
+        return place.model_copy(update={**changed, "on": twin})
+    # the main crosses the car and is its own mirror run backwards
+    part = None if place.part is None else 1.0 - place.part
+    along = None if place.along is None else -place.along
+    return place.model_copy(update={**changed, "part": part, "along": along})

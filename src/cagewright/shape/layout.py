@@ -1,0 +1,154 @@
+"""Every member's centre line, resolved in the order in which members rest on each other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from cagewright.base.curves import Chain
+from cagewright.base.problems import Problem, nearest_word
+from cagewright.base.vectors import Vector
+from cagewright.plan.types import OnMember, Plan
+from cagewright.shape.drafts import Draft
+from cagewright.shape.located import AlreadyRefused, Path, Refused
+from cagewright.shape.paths import Fault, bends_of, corners_of, laid_out, overlapping, repeated
+from cagewright.shape.places import Ground, spot
+from cagewright.shape.types import Bend
+from cagewright.stock.tubes import Tube
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Route:
+    """A member before its ends are cut: what it is, its tube, its centre line and bends."""
+
+    draft: Draft
+    tube: Tube
+    path: Chain
+    bends: tuple[Bend, ...]
+
+
+def rests_on(draft: Draft) -> set[str]:
+    """Names of the members whose centre lines the draft's places refer to."""
+    return {place.on for place in draft.entry.path if isinstance(place, OnMember)}
+
+
+def in_order(drafts: Sequence[Draft]) -> tuple[list[Draft], list[Draft]]:
+    """The drafts so that each comes after those it rests on, file order otherwise; and those in a loop."""
+    known = {d.name for d in drafts}
+    waiting, placed = list(drafts), set[str]()
+    ordered: list[Draft] = []
+    while waiting:
+        ready = [d for d in waiting if rests_on(d) & known <= placed]
+        if not ready:
+            return ordered, waiting
+        ordered.extend(ready)
+        placed.update(d.name for d in ready)
+        waiting = [d for d in waiting if d.name not in placed]
+    return ordered, []
+
+
+def routes_of(
+    plan: Plan, drafts: Sequence[Draft], tubes: Mapping[str, Tube], ground: Ground
+) -> tuple[dict[str, Route], list[Problem]]:
+    """Every member's route in file order, as far as they can be resolved, and all the problems met."""
+    ordered, looped = in_order(drafts)
+    problems = [_in_a_loop(d, looped, ground) for d in looped]
+    names = {d.name for d in drafts}
+    paths: dict[str, Chain | None] = {d.name: None for d in looped}
+    routes: dict[str, Route] = {}
+    for draft in ordered:
+        # a member not reached yet cannot be referred to here; one not in the plan is unknown
+        here = replace(ground, paths={**dict.fromkeys(names), **paths})
+        route, met = _route(plan, draft, tubes, here)
+        problems.extend(met)
+        paths[draft.name] = None if route is None else route.path
+        if route is not None:
+            routes[draft.name] = route
+    return {d.name: routes[d.name] for d in drafts if d.name in routes}, problems
+
+
+def _in_a_loop(draft: Draft, looped: Sequence[Draft], ground: Ground) -> Problem:
+    others = ", ".join(sorted(rests_on(draft) & {d.name for d in looped}))
+    return Problem(
+        code="circular",
+        where=ground.where((*draft.path, "path")),
+        found=f"'{draft.name}' is placed on {others}, which in the end is placed on '{draft.name}'",
+        wanted="give one member of the loop coordinates",
+    )
+
+
+def _route(
+    plan: Plan, draft: Draft, tubes: Mapping[str, Tube], ground: Ground
+) -> tuple[Route | None, list[Problem]]:
+    tube = tubes.get(draft.entry.tube)
+    problems: list[Problem] = []
+    if tube is None and draft.entry.tube not in plan.tubes:
+        problems.append(_unknown_tube(plan, draft, ground))
+    points, met = _spots(draft, ground)
+    problems.extend(met)
+    if points is None or tube is None:
+        return None, problems
+    radii = [getattr(p, "clr", None) or plan.tubes[draft.entry.tube].clr for p in draft.entry.path]
+    return _path(draft, tube, points, radii, ground, problems)
+
+
+def _unknown_tube(plan: Plan, draft: Draft, ground: Ground) -> Problem:
+    return Problem(
+        code="unknown-name",
+        where=ground.where((*draft.path, "tube")),
+        found=f"there is no tube called '{draft.entry.tube}'",
+        wanted="name one of the plan's tubes",
+        nearest=nearest_word(draft.entry.tube, plan.tubes),
+    )
+
+
+def _spots(draft: Draft, ground: Ground) -> tuple[list[Vector] | None, list[Problem]]:
+    points: list[Vector] = []
+    problems: list[Problem] = []
+    for i, place in enumerate(draft.entry.path):
+        try:
+            points.append(spot(place, ground, (*draft.path, "path", i)))
+        except Refused as refused:
+            problems.append(refused.problem)
+        except AlreadyRefused:
+            continue
+    return (points if len(points) == len(draft.entry.path) else None), problems
+
+
+def _path(
+    draft: Draft,
+    tube: Tube,
+    points: Sequence[Vector],
+    radii: Sequence[float | None],
+    ground: Ground,
+    problems: list[Problem],
+) -> tuple[Route | None, list[Problem]]:
+    faults = repeated(points)
+    if not faults:
+        corners, faults = corners_of(points, radii)
+        faults.extend(_too_small(c.index, c.clr, tube) for c in corners if c.clr <= tube.radius)
+        faults = faults or overlapping(points, corners)
+        if not faults:
+            path = laid_out(points, corners)
+            return Route(draft=draft, tube=tube, path=path, bends=bends_of(path, corners)), problems
+    return None, [*problems, *(located(f, draft, ground) for f in faults)]
+
+
+def _too_small(index: int, clr: float, tube: Tube) -> Fault:
+    return Fault(
+        code="bend-radius",
+        index=index,
+        found=f"the centreline radius at place {index + 1} is {clr:g} mm, half the tube's {tube.od:g} mm or less",
+        wanted="give the centreline radius of a die the shop has",
+    )
+
+
+def located(fault: Fault, draft: Draft, ground: Ground) -> Problem:
+    """The fault as a problem at its place of the member's path."""
+    path: Path = (*draft.path, "path", fault.index)
+    return Problem(
+        code=fault.code,
+        where=ground.where(path),
+        found=f"{draft.name}: {fault.found}",
+        wanted=fault.wanted,
+    )

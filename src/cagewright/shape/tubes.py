@@ -1,0 +1,54 @@
+"""The plan's tubes with their steels looked up."""
+
+from __future__ import annotations
+
+from cagewright.base.problems import Problem, nearest_word
+from cagewright.plan.types import Plan, SteelEntry
+from cagewright.shape.located import Locate
+from cagewright.stock.catalogue import steels
+from cagewright.stock.steels import Steel
+from cagewright.stock.tubes import Tube
+
+
+def tubes_of(plan: Plan, where: Locate) -> tuple[dict[str, Tube], list[Problem]]:
+    """Every tube of the plan by name, and the problems met (unknown steel, a wall that does not fit)."""
+    known = {**steels(), **{name: _own_steel(name, entry) for name, entry in plan.steels.items()}}
+    tubes: dict[str, Tube] = {}
+    problems: list[Problem] = []
+    for name, entry in plan.tubes.items():
+        steel = known.get(entry.steel)
+        if steel is None:
+            problems.append(
+                Problem(
+                    code="unknown-steel",
+                    where=where(("tubes", name, "steel")),
+                    found=f"'{entry.steel}' is no steel of the catalogue or the plan",
+                    wanted="name one of them, or add it under steels: from its mill sheet",
+                    nearest=nearest_word(entry.steel, known),
+                )
+            )
+        elif not 0.0 < entry.wall <= entry.od / 2.0:
+            problems.append(
+                Problem(
+                    code="tube-wall",
+                    where=where(("tubes", name, "wall")),
+                    found=f"a tube of {entry.od:g} mm cannot have a wall of {entry.wall:g} mm",
+                    wanted="a wall of at most half the diameter",
+                )
+            )
+        else:
+            tubes[name] = Tube(od=entry.od, wall=entry.wall, steel=steel)
+    return tubes, problems
+
+
+def _own_steel(name: str, entry: SteelEntry) -> Steel:
+    return Steel(
+        name=name,
+        yield_strength=entry.yield_strength,
+        tensile=entry.tensile,
+        elongation=entry.elongation,
+        modulus=entry.modulus,
+        seamless=entry.seamless,
+        source=entry.source,
+        certainty="shop",
+    )
