@@ -1,0 +1,75 @@
+"""The build book as one PDF at true scale."""
+
+from __future__ import annotations
+
+import io
+from datetime import UTC, datetime
+from importlib import resources
+
+import typst
+from pypdf import PdfReader, PdfWriter
+from pypdf.generic import DictionaryObject, NameObject
+
+from cagewright.book.data import Words, book_files
+from cagewright.make.drawing import Drawing, Sheet
+from cagewright.make.pages import PAPERS, PageText, Paper, wrap_pages
+from cagewright.make.wraps import wraps_of
+from cagewright.shape.types import Cage
+
+UNDATED = datetime(2000, 1, 1, tzinfo=UTC)
+"""Creation date of papers whose maker gives none, so that the same plan always makes the same bytes."""
+CAUTION = (
+    "Not a certificate. Check the current rule book of your series; welding by a qualified welder; "
+    "local codes and the licensed engineer or scrutineer decide."
+)
+
+
+def papers(
+    sheets: tuple[Sheet, ...],
+    *,
+    cage: Cage,
+    paper: Paper = "a4",
+    stamp: str = "",
+    caution: str = CAUTION,
+    cautions: tuple[str, ...] = (),
+    cover: tuple[Drawing, ...] = (),
+    created: datetime = UNDATED,
+) -> bytes:
+    """The build book as PDF: title page, contents, cautions, the sheets by kind, and all wraps at 1:1.
+
+    Args:
+        sheets: in any order; a bend sheet without a drawing gets its member's sketch.
+        cage: what is built; its title, revision and units stand on every page.
+        paper: the home printer's.
+        stamp: how the rules stand, e.g. ``rules: 0 fail, 3 cannot tell``; on every page.
+        caution: one line for every page.
+        cautions: all cautions, a paragraph each.
+        cover: pictures for the title page.
+        created: the document's date; the same arguments make the same bytes.
+    """
+    words = Words(title=cage.title, revision=cage.revision, stamp=stamp, caution=caution, cautions=cautions)
+    text = PageText(title=cage.title, revision=cage.revision)
+    wraps = wrap_pages(wraps_of(cage), paper, text=text, units=cage.units)
+    files = book_files(sheets, words, size=PAPERS[paper], cover=cover, wraps=wraps)
+    return _true_scale(_typeset(files, created), cage)
+
+
+def _typeset(files: dict[str, bytes], created: datetime) -> bytes:
+    template = resources.files("cagewright.book").joinpath("papers.typ").read_bytes()
+    made = typst.compile(
+        {"main.typ": template, **files},  # pyright: ignore[reportArgumentType]
+        ignore_system_fonts=True,
+        timestamp=int(created.timestamp()),
+    )
+    return made  # pyright: ignore[reportReturnType]
+
+
+def _true_scale(pdf: bytes, cage: Cage) -> bytes:
+    """The PDF with print scaling switched off in its viewer preferences and its subject set."""
+    writer = PdfWriter(clone_from=PdfReader(io.BytesIO(pdf)))
+    preferences = writer.root_object.setdefault(NameObject("/ViewerPreferences"), DictionaryObject())
+    preferences[NameObject("/PrintScaling")] = NameObject("/None")
+    writer.add_metadata({"/Subject": f"Roll cage build book, revision {cage.revision}"})
+    out = io.BytesIO()
+    writer.write(out)
+    return out.getvalue()

@@ -1,0 +1,227 @@
+"""Wraps laid out on printed pages at 1:1, several to a page, or one over several with registration marks."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from cagewright.base.units import LengthUnit
+from cagewright.make.clip import clipped
+from cagewright.make.drawing import Box, Drawing, Label, moved, text_width
+from cagewright.make.strokes import Ink, check_line, cross_mark, polyline, together
+from cagewright.make.wrapdraw import wrap_drawing
+from cagewright.make.wraps import Wrap
+
+Paper = Literal["a4", "letter"]
+PAPERS: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+"""Width and height upright, mm (ISO 216; ANSI/ASME Y14.1 size A)."""
+MARGIN = 10.0
+"""Kept free all round: home printers leave up to 6 mm blank (common practice, no source)."""
+HEAD = 24.0
+FOOT = 37.0
+"""Above and below the templates, mm: title above, check lines and the book's own line below."""
+GAP = 4.0
+OVERLAP = 12.0
+"""What two pages of one wrap share, mm."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PageText:
+    """What stands on every page besides the templates."""
+
+    title: str
+    revision: str
+    stamp: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Page:
+    """A page being filled: its size, and the drawings already moved to their places."""
+
+    size: tuple[float, float]
+    drawings: tuple[Drawing, ...]
+    marks: Ink
+
+
+def wrap_pages(
+    wraps: tuple[Wrap, ...], paper: Paper, *, text: PageText, units: LengthUnit = "mm"
+) -> tuple[Drawing, ...]:
+    """The wraps on pages, a Drawing per page whose box is the page, at true mm.
+
+    Each page stands upright or on its side, as its first wrap needs; a wrap that fits neither way is split
+    over several pages which share a strip with lettered crosses.
+    """
+    upright = PAPERS[paper]
+    pages = _fill([wrap_drawing(w, units=units) for w in wraps], upright)
+    return tuple(_finished(page, i + 1, len(pages), text) for i, page in enumerate(pages))
+
+
+def printable(size: tuple[float, float]) -> Box:
+    """The part of the page the templates may use, mm."""
+    return MARGIN, FOOT, size[0] - MARGIN, size[1] - HEAD
+
+
+def _fill(drawings: list[Drawing], upright: tuple[float, float]) -> list[_Page]:
+    """Shelf by shelf, in the given order, so that a member's two ends stay together."""
+    pages: list[_Page] = []
+    waiting = list(drawings)
+    while waiting:
+        size = _turned(waiting[0], upright)
+        if size is None:
+            pages += _split(waiting.pop(0), upright)
+            continue
+        placed, count = _shelves(waiting, size)
+        pages.append(_Page(size=size, drawings=placed, marks=Ink()))
+        waiting = waiting[count:]
+    return pages
+
+
+def _turned(drawing: Drawing, upright: tuple[float, float]) -> tuple[float, float] | None:
+    """The page, upright first, that holds the drawing whole; None where neither does."""
+    return next((size for size in (upright, upright[::-1]) if _fits(drawing, size)), None)
+
+
+def _size(drawing: Drawing) -> tuple[float, float]:
+    x0, y0, x1, y1 = drawing.box
+    return x1 - x0, y1 - y0
+
+
+def _fits(drawing: Drawing, size: tuple[float, float]) -> bool:
+    x0, y0, x1, y1 = printable(size)
+    wide, high = _size(drawing)
+    return wide <= x1 - x0 and high <= y1 - y0
+
+
+def _shelves(waiting: list[Drawing], size: tuple[float, float]) -> tuple[tuple[Drawing, ...], int]:
+    """The first drawings that fit the page, in rows from the top, and how many they are."""
+    x0, y0, x1, y1 = printable(size)
+    placed: list[Drawing] = []
+    x, top, deep = x0, y1, 0.0
+    for drawing in waiting:
+        wide, high = _size(drawing)
+        if x > x0 and x + wide > x1:
+            x, top, deep = x0, top - deep - GAP, 0.0
+        if top - high < y0 or x + wide > x1:
+            break
+        placed.append(moved(drawing, x - drawing.box[0], top - drawing.box[3]))
+        x, deep = x + wide + GAP, max(deep, high)
+    return tuple(placed), len(placed)
+
+
+def _split(drawing: Drawing, upright: tuple[float, float]) -> list[_Page]:
+    """The drawing over as few pages as either way of turning them needs."""
+    plans = [(_tiles(drawing, size), size) for size in (upright, upright[::-1])]
+    tiles, size = min(plans, key=lambda plan: len(plan[0]))
+    return [_tile_page(drawing, tile, tiles, size) for tile in tiles]
+
+
+def _tiles(drawing: Drawing, size: tuple[float, float]) -> list[Box]:
+    x0, y0, x1, y1 = printable(size)
+    across = _cuts(drawing.box[0], drawing.box[2], x1 - x0)
+    up = _cuts(drawing.box[1], drawing.box[3], y1 - y0)
+    return [(a, c, b, d) for c, d in reversed(up) for a, b in across]
+
+
+def _cuts(low: float, high: float, window: float) -> list[tuple[float, float]]:
+    """Windows of equal size from low to high that share OVERLAP mm with the next."""
+    count = max(1, math.ceil((high - low - OVERLAP) / (window - OVERLAP)))
+    size = (high - low + (count - 1) * OVERLAP) / count
+    return [(low + i * (size - OVERLAP), low + i * (size - OVERLAP) + size) for i in range(count)]
+
+
+def _tile_page(drawing: Drawing, tile: Box, tiles: list[Box], size: tuple[float, float]) -> _Page:
+    x0, _, _, y1 = printable(size)
+    shift = x0 - tile[0], y1 - tile[3]
+    seams = together(*(_seam(tile, other, tiles) for other in tiles if other != tile))
+    part = clipped(drawing, tile)
+    whole = replace(part, strokes=part.strokes + seams.strokes, labels=part.labels + seams.labels)
+    number = tiles.index(tile) + 1
+    note = Label(
+        text=f"{drawing.title}: part {number} of {len(tiles)}; lay the crosses with one letter over each "
+        "other",
+        at=(MARGIN, FOOT - 4.0),
+        height=2.2,
+    )
+    return _Page(size=size, drawings=(moved(whole, *shift),), marks=Ink(labels=(note,)))
+
+
+def _seam(tile: Box, other: Box, tiles: list[Box]) -> Ink:
+    """Two lettered crosses in the strip that two neighbouring tiles share; nothing for those that share none."""
+    a0, c0, a1, c1 = (
+        max(tile[0], other[0]),
+        max(tile[1], other[1]),
+        min(tile[2], other[2]),
+        min(tile[3], other[3]),
+    )
+    if a1 - a0 < OVERLAP / 2.0 or c1 - c0 < OVERLAP / 2.0 or min(a1 - a0, c1 - c0) > OVERLAP + 0.1:
+        return Ink()
+    if max(a1 - a0, c1 - c0) < OVERLAP + 0.1:
+        return Ink()
+    first, second = sorted((tiles.index(tile), tiles.index(other)))
+    ends = _strip_ends((a0, c0, a1, c1))
+    letters = [_letter(2 * _seam_number(first, second, tiles) + i) for i in range(2)]
+    return together(*(_cross(at, letter) for at, letter in zip(ends, letters, strict=True)))
+
+
+def _strip_ends(strip: Box) -> tuple[tuple[float, float], tuple[float, float]]:
+    a0, c0, a1, c1 = strip
+    x, y, inset = (a0 + a1) / 2.0, (c0 + c1) / 2.0, 14.0
+    return ((x, c0 + inset), (x, c1 - inset)) if a1 - a0 < c1 - c0 else ((a0 + inset, y), (a1 - inset, y))
+
+
+def _seam_number(first: int, second: int, tiles: list[Box]) -> int:
+    return first * len(tiles) + second - 1 if second - first > 1 else first
+
+
+def _letter(number: int) -> str:
+    return chr(ord("A") + number % 26)
+
+
+def _cross(at: tuple[float, float], letter: str) -> Ink:
+    label = Label(text=letter, at=(at[0] + 1.6, at[1] + 1.6), height=3.0, strong=True)
+    return Ink(strokes=cross_mark(np.array(at), 4.0), labels=(label,))
+
+
+def _finished(page: _Page, number: int, count: int, text: PageText) -> Drawing:
+    """The page with its title, its number and its check lines."""
+    frame = together(_head(page.size, number, count, text), _checks(), page.marks)
+    return Drawing(
+        name=f"wraps_{number:02d}",
+        title=f"Wraps {number} of {count}: {'; '.join(d.title for d in page.drawings)}",
+        box=(0.0, 0.0, *page.size),
+        scale=1.0,
+        strokes=(*frame.strokes, *(s for d in page.drawings for s in d.strokes)),
+        labels=(*frame.labels, *(t for d in page.drawings for t in d.labels)),
+    )
+
+
+def _head(size: tuple[float, float], number: int, count: int, text: PageText) -> Ink:
+    wide, high = size
+    right = f"rev {text.revision}  wraps {number} of {count}"
+    room = wide - 2.0 * MARGIN - text_width(right, 2.4) - 6.0
+    order = "Print at 100 %, not fitted to the page. Check both lines below with a rule before cutting."
+    return Ink(
+        strokes=(polyline([(MARGIN, high - HEAD + 3.0), (wide - MARGIN, high - HEAD + 3.0)], "dimension"),),
+        labels=(
+            Label(text=shortened(text.title, 3.2, room), at=(MARGIN, high - 14.0), height=3.2, strong=True),
+            Label(text=right, at=(wide - MARGIN, high - 14.0), height=2.4, anchor="right"),
+            Label(text=order, at=(MARGIN, high - 19.5), height=2.2),
+        ),
+    )
+
+
+def shortened(text: str, height: float, room: float) -> str:
+    """The text, cut short with an ellipsis where it is wider than ``room`` mm."""
+    if text_width(text, height) <= room:
+        return text
+    return text[: max(int(room / text_width("x", height)) - 1, 1)] + "…"
+
+
+def _checks() -> Ink:
+    return together(
+        check_line((MARGIN, 27.0), 100.0, "this line: 100 mm"),
+        check_line((MARGIN, 20.0), 101.6, "this line: 4 in"),
+    )

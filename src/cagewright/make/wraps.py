@@ -1,0 +1,305 @@
+"""Wraps: what is on the paper that is wrapped round a tube's end to mark its cut, at 1:1.
+
+Printed side out, the paper's right is the way phi grows and its top is the way back into the tube: x is the
+outside radius times phi, y the cut distance of the Cope.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cagewright.base.curves import Arc
+from cagewright.base.units import LengthUnit, say_angle, say_length, to_inches
+from cagewright.base.vectors import Vector, cross, dot, length, signed_angle
+from cagewright.plan.types import Which
+from cagewright.shape.types import Bend, Cage, Cope, End, FlatCut, Joint, Member, member_named
+
+Array = NDArray[np.float64]
+SQUARE = math.radians(0.05)
+"""A flat cut tilted less than this is a square saw cut and needs no wrap (0.03 mm across a 38 mm tube)."""
+LOPSIDED = 0.5
+"""A difference between the two sides above this, mm, is told on the paper: a fitter sees half a millimetre."""
+BAND = 42.0
+"""Least paper between the cut and the reference edge, mm: room for the text and for a straight wrap."""
+_ROW = 4.0
+_STEP: dict[LengthUnit, float] = {"mm": 5.0, "in": 12.7}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WrapLine:
+    """A line along the tube at ``phi`` rad and what it shows."""
+
+    phi: float
+    text: str
+    kind: Literal["bend", "other end", "main"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wrap:
+    """The paper for one end of one tube.
+
+    Attributes:
+        member: name of the tube.
+        which: its end.
+        toward: the mains, or the foot, in the plan's names.
+        tube: size as printed, e.g. ``38 x 2.5``.
+        radius: outside radius that the paper is laid out for, mm.
+        phi: (n,) rad from 0, the last 2 pi.
+        outside: (n,) cut on the outside, mm.
+        inside: (n,) cut on the bore, mm.
+        long_point: distance of the furthest point of the cut (the finished tube's end), mm.
+        edge: distance of the straight reference edge, mm.
+        heel: what is at phi = 0.
+        lines: lines along the tube that set its rotation.
+        facts: what to know, a line each.
+        warnings: what must not be missed, a line each.
+    """
+
+    member: str
+    which: Which
+    toward: tuple[str, ...]
+    tube: str
+    radius: float
+    phi: Array
+    outside: Array
+    inside: Array
+    long_point: float
+    edge: float
+    heel: str
+    lines: tuple[WrapLine, ...]
+    facts: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+
+def wraps_of(cage: Cage, *, paper_thickness: float = 0.0) -> tuple[Wrap, ...]:
+    """A wrap for every end that a square saw cut does not make, in the cage's order.
+
+    Args:
+        cage: what is built.
+        paper_thickness: mm; 0 lays the paper out for the tube's outside diameter.
+    """
+    joints = {j.name: j for j in cage.joints}
+    found = (
+        wrap_of(cage, member, end, joints.get(end.joint or ""), paper_thickness=paper_thickness)
+        for member in cage.members
+        for end in member.ends
+    )
+    return tuple(w for w in found if w is not None)
+
+
+def wrap_of(
+    cage: Cage, member: Member, end: End, joint: Joint | None, *, paper_thickness: float = 0.0
+) -> Wrap | None:
+    """The wrap for one end; None where a square saw cut makes it."""
+    cut = end.cut
+    if isinstance(cut, FlatCut) and cut.tilt < SQUARE:
+        return None
+    bare = cut_wrap(
+        cut,
+        od=member.tube.od,
+        wall=member.tube.wall,
+        units=cage.units,
+        member=member.name,
+        which=end.which,
+        foot=end.foot,
+        paper_thickness=paper_thickness,
+    )
+    return _placed(bare, cage, member, end, joint)
+
+
+def cut_wrap(
+    cut: Cope | FlatCut,
+    *,
+    od: float,
+    wall: float,
+    units: LengthUnit,
+    member: str = "branch",
+    which: Which = "start",
+    foot: str | None = None,
+    paper_thickness: float = 0.0,
+) -> Wrap:
+    """The wrap of a cut alone, not yet told where it sits along the member.
+
+    Args:
+        cut: the end's cut.
+        od: outside diameter of the tube, mm.
+        wall: its wall, mm.
+        units: what the builder's tape reads.
+        member: the tube's name as printed.
+        which: which end.
+        foot: name of the foot a flat cut stands on.
+        paper_thickness: mm; the middle of the paper lies half of it outside the tube.
+    """
+    phi, outside, inside = _closed(cut) if isinstance(cut, Cope) else _cosine(cut, od / 2.0, wall)
+    low = float(np.nanmin(outside))
+    return Wrap(
+        member=member,
+        which=which,
+        toward=cut.mains if isinstance(cut, Cope) else ((foot,) if foot else ()),
+        tube=f"{_size(od, units)} x {_size(wall, units)}",
+        radius=(od + paper_thickness) / 2.0,
+        phi=phi,
+        outside=outside,
+        inside=inside,
+        long_point=low,
+        edge=low + _edge_distance(float(np.nanmax(outside)) - low, 0, units),
+        heel="heel" if isinstance(cut, Cope) else "long side",
+        lines=(),
+        facts=(_cut_words(cut, units),),
+        warnings=_lopsided_words(cut),
+    )
+
+
+def _closed(cut: Cope) -> tuple[Array, Array, Array]:
+    """Phi, outside and inside with the first point again at 2 pi."""
+    phi = np.append(cut.phi, 2.0 * np.pi)
+    return phi, np.append(cut.outside, cut.outside[0]), np.append(cut.inside, cut.inside[0])
+
+
+def _cosine(cut: FlatCut, radius: float, wall: float) -> tuple[Array, Array, Array]:
+    """The plane cut, unrolled: w = -r tan(tilt) cos(phi), phi = 0 where the tube is longest."""
+    phi = np.linspace(0.0, 2.0 * np.pi, 145)
+    wave = -np.tan(cut.tilt) * np.cos(phi)
+    return phi, radius * wave, (radius - wall) * wave
+
+
+def _edge_distance(depth: float, rows: int, units: LengthUnit) -> float:
+    """A round distance from the long point to the reference edge that leaves the band and ``rows`` more free."""
+    step = _STEP[units]
+    return math.ceil((depth + BAND + rows * _ROW) / step - 1e-9) * step
+
+
+def _placed(wrap: Wrap, cage: Cage, member: Member, end: End, joint: Joint | None) -> Wrap:
+    """The wrap with its rotation lines, and its place along the member told in what can be measured there."""
+    lines = (*_rotation_lines(member, end), *_main_lines(cage, end.cut, joint))
+    warnings = (*wrap.warnings, *_bent_words(end.cut, lines))
+    depth = float(np.nanmax(wrap.outside)) - wrap.long_point
+    edge = wrap.long_point + _edge_distance(depth, len(lines) + 2 * len(warnings), cage.units)
+    placed = replace(wrap, edge=edge, lines=lines)
+    return replace(
+        placed,
+        facts=(*wrap.facts, *_along_words(placed, member, end, cage.units)),
+        warnings=(*warnings, *_reach_words(placed, member, end, cage.units)),
+    )
+
+
+def _size(mm: float, units: LengthUnit) -> str:
+    return f"{mm:g}" if units == "mm" else f"{mm / 25.4:.4g}"
+
+
+def say(mm: float, units: LengthUnit) -> str:
+    """The length as printed on a template: the remainder is left out where it is nothing."""
+    if units == "in" and abs(to_inches(mm).remainder) < 0.05:
+        return to_inches(mm).text
+    return say_length(mm, units)
+
+
+def _cut_words(cut: Cope | FlatCut, units: LengthUnit) -> str:
+    if isinstance(cut, FlatCut):
+        return f"flat cut, {say_angle(cut.tilt)} off square"
+    aside = f", offset {say(cut.offset, units)}" if cut.offset > 0.05 else ""
+    return f"{say_angle(cut.angle)} to {cut.mains[0]}{aside}"
+
+
+def _lopsided_words(cut: Cope | FlatCut) -> tuple[str, ...]:
+    if isinstance(cut, FlatCut) or cut.lopsided <= LOPSIDED:
+        return ()
+    return (f"THIS SIDE UP: NOT SYMMETRIC, {cut.lopsided:.1f} mm between its two sides",)
+
+
+def _bent_words(cut: Cope | FlatCut, lines: tuple[WrapLine, ...]) -> tuple[str, ...]:
+    if isinstance(cut, FlatCut) or not cut.bent_main:
+        return ()
+    marked = " (its centre is marked)" if any(line.kind == "main" for line in lines) else ""
+    return (f"the main is bent at this joint{marked}",)
+
+
+def nearest_bend(member: Member, which: Which) -> tuple[int, Bend] | None:
+    """The number (from 1 at the start) and the bend nearest that end; None for a straight tube."""
+    if not member.bends:
+        return None
+    index = 0 if which == "start" else len(member.bends) - 1
+    return index + 1, member.bends[index]
+
+
+def room_to_bend(member: Member, which: Which) -> float:
+    """Straight from the path's end point to the tangent of the nearest bend (the far end, if none), mm."""
+    bend = nearest_bend(member, which)
+    if bend is None:
+        return member.path.length
+    return bend[1].start if which == "start" else member.path.length - bend[1].stop
+
+
+def inside_of_bend(member: Member, end: End) -> Vector | None:
+    """Unit direction (3,), square to the tube at this end, toward the inside of the nearest bend."""
+    bend = nearest_bend(member, end.which)
+    if bend is None:
+        return None
+    travel = end.cut.axis if end.which == "start" else -end.cut.axis
+    return cross(bend[1].normal, travel)
+
+
+def _rotation_lines(member: Member, end: End) -> tuple[WrapLine, ...]:
+    """Where the plane of the nearest bend lies, or the other end's cope where there is no bend."""
+    inside = inside_of_bend(member, end)
+    if inside is not None:
+        number = (nearest_bend(member, end.which) or (0,))[0]
+        return (WrapLine(phi=_phi(end, inside), text=f"inside of bend {number}", kind="bend"),)
+    other = member.ends[1] if end.which == "start" else member.ends[0]
+    if isinstance(other.cut, FlatCut) and other.cut.tilt < SQUARE:
+        return ()
+    name = "start" if end.which == "end" else "end"
+    return (WrapLine(phi=_phi(end, other.cut.zero), text=f"0 of the {name} cut", kind="other end"),)
+
+
+def _phi(end: End, way: Vector) -> float:
+    return signed_angle(end.cut.zero, way, end.cut.axis) % (2.0 * math.pi)
+
+
+def _main_lines(cage: Cage, cut: Cope | FlatCut, joint: Joint | None) -> tuple[WrapLine, ...]:
+    if isinstance(cut, FlatCut) or not cut.bent_main or joint is None:
+        return ()
+    found = (_to_bend_centre(member_named(cage, name), cut) for name in cut.mains)
+    return tuple(
+        WrapLine(phi=phi, text=f"centre of the bend in {name}", kind="main")
+        for name, phi in zip(cut.mains, found, strict=True)
+        if phi is not None
+    )
+
+
+def _to_bend_centre(main: Member, cut: Cope) -> float | None:
+    """Phi toward the centre of the main's bend nearest the joint; None where the tube points right at it."""
+    arcs = [p for p in main.path.pieces if isinstance(p, Arc)]
+    if not arcs:
+        return None
+    arc = min(arcs, key=lambda p: abs(float(length(cut.origin - p.centre)) - p.radius))
+    way = arc.centre - cut.origin
+    way = way - dot(way, cut.axis) * cut.axis
+    if float(length(way)) < 1.0:
+        return None
+    return signed_angle(cut.zero, way, cut.axis) % (2.0 * math.pi)
+
+
+def _along_words(wrap: Wrap, member: Member, end: End, units: LengthUnit) -> tuple[str, ...]:
+    """Where the reference edge sits along the tube, from things that can be measured on it."""
+    bend = nearest_bend(member, end.which)
+    room = room_to_bend(member, end.which) - wrap.edge
+    if bend is not None:
+        mark = "start" if end.which == "start" else "finish"
+        return (f"edge to the {mark} of bend {bend[0]}: {say(room, units)}",) if room > 0.0 else ()
+    other = member.ends[1] if end.which == "start" else member.ends[0]
+    far = "start" if end.which == "end" else "end"
+    return (f"edge to the {far}'s long point: {say(room - other.trim, units)}",)
+
+
+def _reach_words(wrap: Wrap, member: Member, end: End, units: LengthUnit) -> tuple[str, ...]:
+    bend = nearest_bend(member, end.which)
+    over = wrap.edge - room_to_bend(member, end.which)
+    if bend is None or over <= 0.0:
+        return ()
+    return (f"the paper runs {say(over, units)} into bend {bend[0]}: cut it back and measure to the cut",)
