@@ -4,44 +4,118 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, Field, ValidationInfo, WithJsonSchema
+from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 from cagewright.base.units import Kind, QuantityError, parse
 
+_FRACTION = r"[+-]?\s*(\d+(\s+|\s*-\s*))?\d+\s*/\s*(2|4|8|16|32|64)"
+_VALUE = r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?"
+_UNITS: dict[Kind, str] = {
+    "length": r'(mm|cm|m|in|"|ft)?',
+    "angle": "(deg|°|rad)?",
+    "mass": "(kg|g|t|lb)?",
+    "force": "(N|kN|daN|lbf)?",
+    "stress": "(MPa|N/mm2|GPa|ksi)?",
+    "area": "(mm2|cm2|in2)?",
+    "energy": "(J|kJ)?",
+    "number": "",
+}
+
+
+def _bare(kind: Kind, units: str) -> str | None:
+    if kind == "area":
+        return {"mm": "mm2", "in": "in2"}[units]
+    return units if kind == "length" else None
+
 
 def _reader(kind: Kind) -> BeforeValidator:
     def read(value: Any, info: ValidationInfo) -> float:
-        bare = (info.context or {}).get("units", "mm") if kind == "length" else None
         try:
-            return parse(value, kind, bare=bare)
+            return parse(value, kind, bare=_bare(kind, (info.context or {}).get("units", "mm")))
         except QuantityError as wrong:
-            raise PydanticCustomError("quantity", "{wanted}", {"wanted": str(wrong)}) from None
+            raise PydanticCustomError("bad-quantity", "{wanted}", {"wanted": str(wrong)}) from None
 
     return BeforeValidator(read)
 
 
-def _schema(examples: list[str]) -> WithJsonSchema:
-    return WithJsonSchema({"anyOf": [{"type": "number"}, {"type": "string"}], "examples": examples})
+def _schema(kind: Kind, *examples: str, **limits: float) -> WithJsonSchema:
+    pattern = rf"^\s*({_VALUE}|{_FRACTION})\s*{_UNITS[kind]}\s*$"
+    text = {"type": "string", "maxLength": 60, "pattern": pattern}
+    return WithJsonSchema({"anyOf": [{"type": "number", **limits}, text], "examples": list(examples)})
 
 
-Length = Annotated[float, _reader("length"), _schema(["45 mm", "1 3/4 in"])]
+Length = Annotated[float, _reader("length"), _schema("length", "45 mm", "1 3/4 in")]
 """A length or coordinate; mm in the model."""
-Positive = Annotated[float, Field(gt=0.0), _reader("length"), _schema(["45 mm", "1 3/4 in"])]
+Positive = Annotated[
+    float, Field(gt=0.0), _reader("length"), _schema("length", "45 mm", "1 3/4 in", exclusiveMinimum=0)
+]
 """A length more than 0; mm in the model."""
-Angle = Annotated[float, _reader("angle"), _schema(["22 deg"])]
+Angle = Annotated[float, _reader("angle"), _schema("angle", "22 deg")]
 """An angle; rad in the model."""
-Mass = Annotated[float, Field(gt=0.0), _reader("mass"), _schema(["1080 kg", "2400 lb"])]
+Mass = Annotated[
+    float, Field(gt=0.0), _reader("mass"), _schema("mass", "1080 kg", "2400 lb", exclusiveMinimum=0)
+]
 """A mass; kg in the model."""
-Force = Annotated[float, _reader("force"), _schema(["30 kN", "3000 lbf"])]
+Force = Annotated[float, _reader("force"), _schema("force", "30 kN", "3000 lbf")]
 """A force; N in the model."""
-Stress = Annotated[float, Field(gt=0.0), _reader("stress"), _schema(["355 MPa", "50 ksi"])]
+Stress = Annotated[
+    float, Field(gt=0.0), _reader("stress"), _schema("stress", "355 MPa", "50 ksi", exclusiveMinimum=0)
+]
 """A stress; MPa in the model."""
-Part = Annotated[float, Field(ge=0.0, le=1.0), _reader("number"), _schema(["0.5"])]
+Area = Annotated[
+    float, Field(gt=0.0), _reader("area"), _schema("area", "120 cm2", "9 in2", exclusiveMinimum=0)
+]
+"""An area; mm2 in the model, a bare number in mm2 or, under ``units: in``, in square inches."""
+Part = Annotated[
+    float, Field(ge=0.0, le=1.0), _reader("number"), _schema("number", "0.5", minimum=0, maximum=1)
+]
 """A share from 0 to 1."""
-Number = Annotated[float, _reader("number"), _schema(["1.5"])]
+Number = Annotated[float, _reader("number"), _schema("number", "1.5")]
 """A plain number."""
-Count = Annotated[int, Field(ge=0, le=1000)]
-"""How many."""
 Place3 = tuple[Length, Length, Length]
 """Back, across, up; mm in the model."""
+
+
+def _whole(value: Any) -> Any:
+    if isinstance(value, bool) or not isinstance(value, int | float) or value != value // 1:
+        raise PydanticCustomError("bad-quantity", "{wanted}", {"wanted": "wanted a whole number"})
+    return value
+
+
+Count = Annotated[
+    int,
+    Field(ge=0, le=1000),
+    BeforeValidator(_whole),
+    WithJsonSchema({"type": "integer", "minimum": 0, "maximum": 1000}),
+]
+"""How many."""
+
+
+def _yes(value: Any) -> bool:
+    answer = (
+        value
+        if isinstance(value, bool)
+        else {"yes": True, "no": False}.get(value if isinstance(value, str) else "")
+    )
+    if answer is None:
+        raise PydanticCustomError("wrong-type", "{wanted}", {"wanted": "wanted true or false"})
+    return answer
+
+
+YesNo = Annotated[
+    bool, BeforeValidator(_yes), WithJsonSchema({"anyOf": [{"type": "boolean"}, {"enum": ["yes", "no"]}]})
+]
+"""true or false; the words yes and no do as well."""
+
+
+def _has_length(value: tuple[float, float, float]) -> tuple[float, float, float]:
+    if not any(value):
+        raise PydanticCustomError(
+            "no-direction", "{wanted}", {"wanted": "wanted a direction such as [0, 0, 1]"}
+        )
+    return value
+
+
+Direction = Annotated[tuple[Number, Number, Number], AfterValidator(_has_length)]
+"""A direction (back, across, up); any length but 0."""

@@ -3,13 +3,29 @@
 from __future__ import annotations
 
 import re
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    PrivateAttr,
+    StringConstraints,
+    Tag,
+    TypeAdapter,
+    WithJsonSchema,
+    model_validator,
+)
+from pydantic.config import JsonDict
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import PydanticCustomError
 
+from cagewright.base.problems import Where
 from cagewright.plan.quantities import (
     Angle,
+    Area,
     Count,
+    Direction,
     Force,
     Length,
     Mass,
@@ -18,12 +34,30 @@ from cagewright.plan.quantities import (
     Place3,
     Positive,
     Stress,
+    YesNo,
 )
+from cagewright.plan.shorthand import (
+    COORDINATES,
+    FOOT,
+    MEMBER,
+    NAME,
+    POINT,
+    Short,
+    keyed,
+    kinds,
+    listed,
+    place_kind,
+    spot_kind,
+)
+from cagewright.plan.source import Keys, Sources, where_in
 
-NAME = re.compile(r"^[A-Za-z][A-Za-z0-9_]{0,59}$")
-Name = Annotated[str, StringConstraints(pattern=NAME.pattern)]
+NAME_FORM = re.compile(r"^[A-Za-z][A-Za-z0-9_]{0,59}$")
+Name = Annotated[str, StringConstraints(pattern=NAME_FORM.pattern)]
 """A name the builder gives: a letter, then letters, digits and underlines, 60 at most."""
-Text = Annotated[str, StringConstraints(max_length=500)]
+Text = Annotated[
+    str, StringConstraints(max_length=500), WithJsonSchema({"type": ["string", "number"], "maxLength": 500})
+]
+"""A line of text; a bare number is taken as text too."""
 
 Role = Literal[
     "main rollbar",
@@ -49,12 +83,26 @@ Seat = Literal["sill", "box", "floor", "turret", "rigid"]
 """What a foot stands on."""
 Side = Literal["left", "right"]
 Which = Literal["start", "end"]
+MEASURES = ("up", "back", "across", "along", "part")
+"""The keys of which a place on a member gives exactly one."""
+
+
+def _triple_schema() -> JsonSchemaValue:
+    return TypeAdapter(Place3).json_schema()
+
+
+def _name_schema() -> JsonSchemaValue:
+    return TypeAdapter(Name).json_schema()
+
+
+def _cut_schema() -> JsonSchemaValue:
+    return TypeAdapter(Names).json_schema()
 
 
 class Entry(BaseModel):
     """Base of every section: frozen, and an unknown key is a mistake."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, coerce_numbers_to_str=True)
 
 
 class AtCoordinates(Entry):
@@ -78,11 +126,22 @@ class AtFoot(Entry):
     foot: Name
 
 
+Near = Annotated[
+    Annotated[Name, Tag(NAME)] | Annotated[Place3, Tag(COORDINATES)],
+    kinds(spot_kind, "wanted [back, across, up] or a point's name"),
+]
+"""A rough place: three numbers or a point's name."""
+
+_ONE_MEASURE: JsonDict = {"oneOf": [{"required": [key]} for key in MEASURES]}
+
+
 class OnMember(Entry):
     """A place on another member: exactly one of up, back, across (a coordinate), along (mm) or part (0 to 1).
 
     ``side`` or ``near`` picks one where several fit.
     """
+
+    model_config = ConfigDict(json_schema_extra=_ONE_MEASURE)
 
     on: Name
     up: Length | None = None
@@ -91,11 +150,32 @@ class OnMember(Entry):
     along: Length | None = None
     part: Part | None = None
     side: Side | None = None
-    near: Place3 | Name | None = None
+    near: Near | None = None
     clr: Positive | None = None
 
+    @model_validator(mode="after")
+    def _one_measure(self) -> Self:
+        given = [key for key in MEASURES if getattr(self, key) is not None]
+        if len(given) != 1:
+            found = f"gives {' and '.join(given)}" if given else f"does not say where on {self.on}"
+            wanted = f"wanted exactly one of {', '.join(MEASURES)}"
+            raise PydanticCustomError("one-of", "{wanted}", {"found": found, "wanted": wanted})
+        return self
 
-Place = AtCoordinates | AtPoint | AtFoot | OnMember
+
+Place = Annotated[
+    Annotated[
+        AtCoordinates, Short(expand=keyed("at", (list, tuple)), schema=_triple_schema), Tag(COORDINATES)
+    ]
+    | Annotated[AtPoint, Short(expand=keyed("point", str), schema=_name_schema), Tag(POINT)]
+    | Annotated[AtFoot, Tag(FOOT)]
+    | Annotated[OnMember, Tag(MEMBER)],
+    kinds(
+        place_kind,
+        "wanted a place: [back, across, up], a point's name, {point: name, offset: [...]}, {foot: name} "
+        "or {on: member, up: ...}",
+    ),
+]
 """One entry of a path. In the file also a bare ``[x, y, z]`` or a bare point name."""
 
 
@@ -123,15 +203,34 @@ class SteelEntry(Entry):
     tensile: Stress
     elongation: Number | None = None
     modulus: Stress = 210_000.0
-    seamless: bool | None = None
+    seamless: YesNo | None = None
     source: Text
 
 
-class CutOn(Entry):
-    """On which members each end is cut, where the order of the file does not say it."""
+Names = Annotated[tuple[Name, ...], Field(min_length=1), Short(expand=listed, schema=_name_schema)]
+"""One name or a list of names."""
 
-    start: tuple[Name, ...] = ()
-    end: tuple[Name, ...] = ()
+
+class CutOn(Entry):
+    """On which members each end is cut, where the order of the file does not say it.
+
+    Attributes:
+        start: members that the first end is cut on.
+        end: members that the last end is cut on.
+        either: members that whichever end meets them is cut on; in the file a bare name or list of names.
+    """
+
+    start: Names = ()
+    end: Names = ()
+    either: Names = ()
+
+    @model_validator(mode="after")
+    def _some(self) -> Self:
+        if not (self.start or self.end or self.either):
+            raise PydanticCustomError(
+                "one-of", "{wanted}", {"found": "names no member", "wanted": "wanted start, end or either"}
+            )
+        return self
 
 
 class MemberEntry(Entry):
@@ -141,8 +240,8 @@ class MemberEntry(Entry):
     tube: Name
     path: Annotated[tuple[Place, ...], Field(min_length=2, max_length=40)]
     mirror: Name | None = None
-    cut: CutOn | None = None
-    removable: bool = False
+    cut: Annotated[CutOn, Short(expand=keyed("either", (str, list, tuple)), schema=_cut_schema)] | None = None
+    removable: YesNo = False
     note: Text = ""
 
 
@@ -165,13 +264,17 @@ class FootEntry(Entry):
         contact: plate-to-shell contact area, mm2, where it is more than length x width (turned-up sides).
         bolts: number and size, where the foot is bolted.
         mirror: name of the same foot on the other side.
+        note: the builder's.
     """
 
-    at: Place3 | Name | AtPoint
+    at: Annotated[
+        Annotated[Name, Tag(NAME)] | Annotated[Place3, Tag(COORDINATES)] | Annotated[AtPoint, Tag(POINT)],
+        kinds(spot_kind, "wanted [back, across, up], a point's name or {point: name, offset: [...]}"),
+    ]
     on: Seat
     plate: tuple[Positive, Positive, Positive]
-    normal: tuple[Number, Number, Number] = (0.0, 0.0, 1.0)
-    contact: Annotated[float, Field(gt=0)] | None = None
+    normal: Direction = (0.0, 0.0, 1.0)
+    contact: Area | None = None
     bolts: BoltsEntry | None = None
     mirror: Name | None = None
     note: Text = ""
@@ -193,8 +296,8 @@ class GussetEntry(Entry):
     leg: Positive
     thickness: Positive
     kind: Literal["flat", "folded"] = "folded"
-    near: Place3 | Name | None = None
-    mirror: bool = False
+    near: Near | None = None
+    mirror: YesNo = False
 
 
 class CarEntry(Entry):
@@ -206,13 +309,29 @@ class CarEntry(Entry):
 
 
 class DriverEntry(Entry):
-    """The seated driver: stature, hip point, lean of the back from the vertical, helmet circle."""
+    """The seated driver: stature, hip point, lean of the back from the vertical, helmet circle.
+
+    Attributes:
+        stature: standing height.
+        hip: hip point (H point).
+        back_angle: lean of the back from the vertical.
+        helmet: diameter of the circle round head and helmet.
+        head: middle of that circle, where it was measured.
+        people: whose published measures fill in what was not measured.
+        shoulders: breadth over the shoulders, where it was measured.
+        hips: breadth over the hips, seated, where it was measured.
+        knees: middle of each knee, where they were measured.
+    """
 
     stature: Positive = 1755.0
     hip: Place3
     back_angle: Angle = 0.3839724354387525
     helmet: Positive = 300.0
     head: Place3 | None = None
+    people: Literal["men", "women"] = "men"
+    shoulders: Positive | None = None
+    hips: Positive | None = None
+    knees: Annotated[tuple[Place3, ...], Field(max_length=2)] = ()
 
 
 class MountEntry(Entry):
@@ -251,7 +370,7 @@ class PushEntry(Entry):
     kind: Literal["platen", "pole", "point", "static"]
     case: Text = ""
     at: Place | None = None
-    direction: tuple[Number, Number, Number] | None = None
+    direction: Direction | None = None
     travel: Positive | None = None
     target: Force | None = None
 
@@ -259,18 +378,34 @@ class PushEntry(Entry):
 class LineEntry(Entry):
     """A measured body line: its points in order, and what it is (roof, pillar, sill, door opening, ...)."""
 
-    path: Annotated[tuple[Place3 | Name, ...], Field(min_length=2, max_length=2000)]
+    path: Annotated[tuple[Near, ...], Field(min_length=2, max_length=2000)]
     mirror: Name | None = None
     note: Text = ""
 
 
+class PairEntry(Entry):
+    """One point seen twice: in the scan file's own numbers, and on the car (a place or a named point)."""
+
+    scan: tuple[Number, Number, Number]
+    car: Place3 | Name
+
+
 class ScanEntry(Entry):
-    """A scan file of the shell, its units and where it stands."""
+    """A scan file of the shell, its units and where it stands.
+
+    Attributes:
+        file: STL, OBJ or PLY, beside the plan.
+        units: of the file's numbers.
+        turn: about back, then across, then up, all through the datum.
+        move: after the turn.
+        points: three or more points picked on the scan and measured on the car, in place of turn and move.
+    """
 
     file: Text
     units: Literal["mm", "cm", "m", "in"]
     turn: tuple[Angle, Angle, Angle] = (0.0, 0.0, 0.0)
     move: Place3 = (0.0, 0.0, 0.0)
+    points: Annotated[tuple[PairEntry, ...], Field(max_length=20)] = ()
 
 
 class ShellEntry(Entry):
@@ -280,19 +415,22 @@ class ShellEntry(Entry):
     scan: ScanEntry | None = None
 
 
-class Plan(Entry):
-    """A whole plan file, includes merged, exactly as written (mirrors not yet made)."""
+_SOME_MEMBERS: JsonDict = {"anyOf": [{"required": ["members"]}, {"required": ["include"]}]}
 
-    cagewright: Literal[1]
-    title: Text
+
+class Sections(Entry):
+    """The sections of a plan; an included file holds some of these."""
+
     units: Literal["mm", "in"] = "mm"
     include: tuple[Text, ...] = ()
     car: CarEntry | None = None
     driver: DriverEntry | None = None
     steels: dict[Text, SteelEntry] = {}
     tubes: dict[Name, TubeEntry] = {}
-    points: dict[Name, PointEntry] = {}
-    members: Annotated[dict[Name, MemberEntry], Field(min_length=1, max_length=400)]
+    points: dict[
+        Name, Annotated[PointEntry, Short(expand=keyed("at", (list, tuple)), schema=_triple_schema)]
+    ] = {}
+    members: Annotated[dict[Name, MemberEntry], Field(min_length=1, max_length=400)] = {}
     feet: dict[Name, FootEntry] = {}
     plates: dict[Name, PlateEntry] = {}
     gussets: dict[Name, GussetEntry] = {}
@@ -302,3 +440,35 @@ class Plan(Entry):
     shell: ShellEntry | None = None
     shop: Text | None = None
     note: Text = ""
+
+
+class Plan(Sections):
+    """A whole plan, includes merged, exactly as written (mirrors not yet made)."""
+
+    model_config = ConfigDict(json_schema_extra=_SOME_MEMBERS)
+
+    cagewright: Literal[1]
+    title: Text
+    _sources: Sources = PrivateAttr(default_factory=Sources)
+
+    @property
+    def sources(self) -> Sources:
+        """The files it was read from; none for a plan made in code."""
+        return self._sources
+
+    def read_from(self, sources: Sources) -> Self:
+        """The same plan, knowing the files it was read from."""
+        plan = self.model_copy()
+        plan._sources = sources
+        return plan
+
+
+def where_of(plan: Plan, keys: Keys) -> Where:
+    """Where a value of the plan stands in the builder's files.
+
+    Args:
+        plan: as read.
+        keys: from the top of the plan, e.g. ``("members", "main_hoop", "path", 2)``; keys that the file does
+            not have (a default, the long form of a shorthand) are passed over.
+    """
+    return where_in(plan.sources, keys)

@@ -1,0 +1,95 @@
+"""What can be seen to be impossible before any geometry is made."""
+
+from __future__ import annotations
+
+from cagewright.plan.names import Report
+from cagewright.plan.source import Keys
+from cagewright.plan.types import AtFoot, MemberEntry, Place, Sections, TubeEntry
+
+
+def check_sense(plan: Sections, report: Report) -> None:
+    """Reports impossible tubes, bends without a radius, feet in mid path, self-cuts, half-told pushes."""
+    for name, tube in plan.tubes.items():
+        _check_tube(name, tube, report)
+    for name, member in plan.members.items():
+        _check_path(name, member, plan.tubes.get(member.tube), report)
+        _check_cut(name, member, report)
+    for name, gusset in plan.gussets.items():
+        if gusset.between[0] == gusset.between[1]:
+            keys: Keys = ("gussets", name, "between", 1)
+            found = f"{report.label(keys)} is '{gusset.between[1]}' again"
+            report.add("same-member", keys, found, "wanted two different members")
+    _check_pushes(plan, report)
+
+
+def _check_tube(name: str, tube: TubeEntry, report: Report) -> None:
+    if tube.wall > tube.od / 2.0:
+        found = f"tube {name} of {tube.od:g} mm has a wall of {tube.wall:g} mm"
+        report.add(
+            "wall-too-thick", ("tubes", name, "wall"), found, "wanted a wall of at most half the diameter"
+        )
+    if tube.clr is not None:
+        _check_radius(tube.clr, tube, ("tubes", name, "clr"), report)
+
+
+def _check_radius(clr: float, tube: TubeEntry, keys: Keys, report: Report) -> None:
+    if clr <= tube.od / 2.0:
+        found = f"{report.label(keys)} is {clr:g} mm on a tube of {tube.od:g} mm"
+        wanted = f"wanted a centreline radius of more than half the diameter, {tube.od / 2.0:g} mm"
+        report.add("clr-too-small", keys, found, wanted)
+
+
+def _check_path(name: str, member: MemberEntry, tube: TubeEntry | None, report: Report) -> None:
+    last = len(member.path) - 1
+    no_radius: list[Keys] = []
+    for i, place in enumerate(member.path):
+        keys: Keys = ("members", name, "path", i)
+        clr = None if isinstance(place, AtFoot) else place.clr
+        if i in {0, last}:
+            _check_end(clr, keys, report)
+            continue
+        _check_interior(place, keys, report)
+        if tube is not None and clr is not None:
+            _check_radius(clr, tube, (*keys, "clr"), report)
+        elif tube is not None and tube.clr is None and not isinstance(place, AtFoot):
+            no_radius.append(keys)
+    if no_radius:
+        found = f"{name} bends at {_listed(no_radius)} and its tube {member.tube} has no clr"
+        wanted = f"wanted clr: (centreline radius) at tube {member.tube}, or at each of these places"
+        report.add("no-clr", no_radius[0], found, wanted)
+
+
+def _listed(keys: list[Keys]) -> str:
+    places = [str(int(k[-1]) + 1) for k in keys]
+    return f"place {places[0]}" if len(places) == 1 else f"places {', '.join(places)}"
+
+
+def _check_end(clr: float | None, keys: Keys, report: Report) -> None:
+    if clr is not None:
+        found = f"{report.label(keys)} is an end and has a clr"
+        report.add(
+            "clr-at-end", (*keys, "clr"), found, "wanted clr: only at places between the ends, where it bends"
+        )
+
+
+def _check_interior(place: Place, keys: Keys, report: Report) -> None:
+    if isinstance(place, AtFoot):
+        found = f"{report.label(keys)} is the foot {place.foot} between the ends"
+        report.add("foot-in-path", keys, found, "wanted a foot only at the first or last place")
+
+
+def _check_cut(name: str, member: MemberEntry, report: Report) -> None:
+    for which, mains in member.cut or ():
+        for i, main in enumerate(mains):
+            if main in {name, member.mirror}:
+                keys: Keys = ("members", name, "cut", which, i)
+                whom = "itself" if main == name else f"its own mirror {main}"
+                report.add("cut-itself", keys, f"{name} is cut on {whom}", "wanted another member")
+
+
+def _check_pushes(plan: Sections, report: Report) -> None:
+    for name, push in plan.pushes.items():
+        for key in ("at", "direction") if push.kind == "point" else ():
+            if getattr(push, key) is None:
+                found = f"pushes.{name} is a point push and has no '{key}'"
+                report.add("missing-key", ("pushes", name), found, f"wanted '{key}: ...'")
