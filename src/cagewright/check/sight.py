@@ -1,0 +1,258 @@
+"""What the cage and the body's pillars hide from the driver: the forward-vision regulation's construction.
+
+The head turns until the line through the eyes is square to the line from the outer eye to the outer edge of
+section S2; the obstruction is the angle from that line to the line from the other eye to the inner edge of
+section S1 (UN R125 5.1.2 and 6.1; construction from memory, unchecked). Less than nothing means that each
+eye sees what the other cannot.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from cagewright.base.vectors import Vector, mirrored
+from cagewright.check.eyes import SIDES, Choice, Eyes, eyes_of, figures, regulation_point
+from cagewright.plan.types import Role, Side
+from cagewright.shape.outlines import (
+    Bar,
+    Discs,
+    along,
+    along_line,
+    foremost,
+    left_edge,
+    left_tangent_beside,
+    level_section,
+    plan_angle,
+    right_edge,
+)
+from cagewright.shape.types import Cage, Line3, Member
+
+Kind = Literal["member", "pillar", "together"]
+"""A member alone, the body's pillar alone, or both taken as one thing from edge to edge."""
+NOT_AHEAD: tuple[Role, ...] = ("main rollbar", "backstay", "harness bar", "seat mount")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Obstruction:
+    """What one thing hides.
+
+    Attributes:
+        name: of the member, or of the pillar's side.
+        kind: member, pillar, or both together.
+        side: of the driver's straight-ahead view on which it stands.
+        one_eye: angle hidden from a single eye halfway between the two, rad.
+        straight: angle hidden from both eyes, head not turned, rad; negative where one always sees past it.
+        both: angle hidden from both eyes, head turned to it by the regulation's construction, rad.
+        turned: how far the head is turned to that side, rad.
+        point: (3,) foremost point of it at the lower section, mm.
+    """
+
+    name: str
+    kind: Kind
+    side: Side
+    one_eye: float
+    straight: float
+    both: float
+    turned: float
+    point: Vector
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moved:
+    """How the hidden angles change when a member moves outward.
+
+    Attributes:
+        name: of the member.
+        by: how far it moved outward, mm.
+        alone: change of the angle it hides from both eyes, rad.
+        together: the same with the body's pillar of its side, rad; None where no pillar is measured.
+    """
+
+    name: str
+    by: float
+    alone: float
+    together: float | None
+
+
+def sight(cage: Cage, choice: Choice = "own") -> tuple[Obstruction, ...]:
+    """What each member ahead of the driver, each pillar, and each of them together hide; the worst first.
+
+    Raises:
+        ValueError: the cage has no driver.
+    """
+    eyes = _eyes(cage, choice)
+    limit = pillar_limit(cage)
+    pillars = {side: pillar_bars(cage, side, limit) for side in SIDES}
+    found = [_pillar(eyes, pillars[side], side) for side in SIDES]
+    for member in cage.members:
+        found.extend(_member(eyes, member, pillars, limit))
+    return tuple(sorted((f for f in found if f is not None), key=lambda f: -f.both))
+
+
+def _eyes(cage: Cage, choice: Choice) -> Eyes:
+    if cage.driver is None:
+        raise ValueError("without a driver there are no eyes")
+    return eyes_of(cage.driver, choice)
+
+
+def pillar_limit(cage: Cage) -> float:
+    """The back coordinate ahead of which a thing can hide as a pillar does, mm.
+
+    Raises:
+        ValueError: the cage has no driver.
+    """
+    if cage.driver is None:
+        raise ValueError("without a driver there are no eyes")
+    return float(regulation_point("v1", cage.driver)[0]) - figures()["pillar_forward_of"]["ahead"]
+
+
+def _member(
+    eyes: Eyes, member: Member, pillars: dict[Side, tuple[Bar, ...]], limit: float
+) -> list[Obstruction | None]:
+    bar = member_bar(member, limit)
+    if bar is None or member.role in NOT_AHEAD:
+        return []
+    alone = obstruction(eyes, (bar,), member.name, "member")
+    if alone is None or not pillars[alone.side]:
+        return [alone]
+    return [alone, obstruction(eyes, (bar, *pillars[alone.side]), member.name, "together", alone.side)]
+
+
+def _pillar(eyes: Eyes, bars: tuple[Bar, ...], side: Side) -> Obstruction | None:
+    return obstruction(eyes, bars, f"{side} pillar", "pillar", side) if len(bars) > 1 else None
+
+
+def member_bar(member: Member, limit: float) -> Bar | None:
+    """The part of the member ahead of ``limit`` mm, or None where none of it is."""
+    return _ahead_of(Bar(name=member.name, points=along(member.path), radius=member.tube.radius), limit)
+
+
+def pillar_bars(cage: Cage, side: Side, limit: float) -> tuple[Bar, ...]:
+    """The measured edges of the body's pillar on that side, ahead of ``limit`` mm: lines named pillar."""
+    sign = -1.0 if side == "left" else 1.0
+    lines = [line for line in cage.lines if is_pillar(line) and sign * float(line.points[:, 1].mean()) > 0.0]
+    bars = (_ahead_of(Bar(name=l.name, points=along_line(l.points), radius=0.0), limit) for l in lines)
+    return tuple(bar for bar in bars if bar is not None)
+
+
+def is_pillar(line: Line3) -> bool:
+    """Whether a body line is an edge of a screen pillar, by its name."""
+    return "pillar" in line.name.lower() and "door" not in line.name.lower()
+
+
+def _ahead_of(bar: Bar, limit: float) -> Bar | None:
+    keep = bar.points[:, 0] < limit
+    return replace(bar, points=bar.points[keep]) if np.count_nonzero(keep) > 1 else None
+
+
+def obstruction(
+    eyes: Eyes, bars: Sequence[Bar], name: str, kind: Kind, side: Side | None = None
+) -> Obstruction | None:
+    """What the bars hide, taken as one thing from edge to edge; None where they miss a section plane.
+
+    Args:
+        eyes: whose.
+        bars: ahead of the driver.
+        name: to report.
+        kind: to report.
+        side: of the view on which they stand; by the lower section where not given.
+    """
+    low = section_of(bars, eyes.through, math.radians(-figures()["sections"]["down"]))
+    high = section_of(bars, eyes.through, math.radians(figures()["sections"]["up"]))
+    if low is None or high is None:
+        return None
+    side = side or ("left" if float(plan_angle(low[1] - eyes.mid)) < 0.0 else "right")
+    if side == "right":
+        seen = _seen_on_left(_mirrored(eyes), _mirrored_discs(low[0]), _mirrored_discs(high[0]))
+    else:
+        seen = _seen_on_left(eyes, low[0], high[0])
+    one_eye, straight, both, turned = seen
+    return Obstruction(
+        name=name, kind=kind, side=side, one_eye=one_eye, straight=straight, both=both, turned=turned, point=low[1]
+    )  # fmt: skip
+
+
+def section_of(bars: Sequence[Bar], through: Vector, rise: float) -> tuple[tuple[Discs, ...], Vector] | None:
+    """The level sections of the bars at their foremost point on a cross plane, and that point (3,).
+
+    Args:
+        bars: taken together.
+        through: (3,) a point of the plane, mm.
+        rise: of the plane toward the front, rad.
+    """
+    normal = np.array([math.sin(rise), 0.0, math.cos(rise)])
+    points = [p for p in (foremost(bar, through, normal) for bar in bars) if p is not None]
+    if not points:
+        return None
+    first = min(points, key=lambda p: float(p[0]))
+    sections = (level_section(bar, float(first[2])) for bar in bars)
+    return tuple(s for s in sections if len(s.radii)), first
+
+
+def _seen_on_left(
+    eyes: Eyes, low: tuple[Discs, ...], high: tuple[Discs, ...]
+) -> tuple[float, float, float, float]:
+    """For something on the left: angle hidden from one eye, both eyes, both with the head turned, and the turn."""
+    across = np.array([0.0, eyes.half, 0.0])
+    one_eye = _right(eyes.mid, high) - _left(eyes.mid, low)
+    straight = _right(eyes.mid + across, high) - _left(eyes.mid - across, low)
+    pivot = eyes.pivots[0]
+    look = min(left_tangent_beside(pivot, discs, eyes.half) for discs in low)
+    ahead = np.array([-math.cos(look), math.sin(look), 0.0])
+    right = np.array([math.sin(look), math.cos(look), 0.0])
+    inner_eye = pivot + eyes.ahead * ahead + eyes.half * right
+    return one_eye, straight, _right(inner_eye, high) - look, -look
+
+
+def _right(eye: Vector, section: Iterable[Discs]) -> float:
+    return max(right_edge(eye, discs) for discs in section)
+
+
+def _left(eye: Vector, section: Iterable[Discs]) -> float:
+    return min(left_edge(eye, discs) for discs in section)
+
+
+def _mirrored(eyes: Eyes) -> Eyes:
+    left, right = eyes.pivots
+    return replace(eyes, mid=mirrored(eyes.mid), pivots=(mirrored(right), mirrored(left)))
+
+
+def _mirrored_discs(section: tuple[Discs, ...]) -> tuple[Discs, ...]:
+    return tuple(replace(discs, centres=discs.centres * np.array([1.0, -1.0])) for discs in section)
+
+
+def moved_outward(cage: Cage, name: str, by: float = 10.0, choice: Choice = "own") -> Moved | None:
+    """How the hidden angles change when the member moves outward by ``by`` mm; None where it hides nothing.
+
+    The whole member is shifted across the car, away from the driver's line of sight straight ahead; what it
+    is joined to is left where it is.
+
+    Raises:
+        KeyError: there is no such member.
+        ValueError: the cage has no driver.
+    """
+    eyes, limit = _eyes(cage, choice), pillar_limit(cage)
+    member = next((m for m in cage.members if m.name == name), None)
+    if member is None:
+        raise KeyError(name)
+    bar = member_bar(member, limit)
+    before = obstruction(eyes, (bar,), name, "member") if bar is not None else None
+    if bar is None or before is None:
+        return None
+    outward = np.array([0.0, -by if before.side == "left" else by, 0.0])
+    shifted = replace(bar, points=bar.points + outward)
+    pillar = pillar_bars(cage, before.side, limit)
+    together = _change(eyes, (bar, *pillar), (shifted, *pillar), before.side) if pillar else None
+    return Moved(
+        name=name, by=by, alone=_change(eyes, (bar,), (shifted,), before.side) or 0.0, together=together
+    )
+
+
+def _change(eyes: Eyes, before: Sequence[Bar], after: Sequence[Bar], side: Side) -> float | None:
+    was, now = (obstruction(eyes, bars, "", "together", side) for bars in (before, after))
+    return now.both - was.both if was is not None and now is not None else None
