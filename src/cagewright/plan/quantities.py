@@ -51,6 +51,10 @@ Positive = Annotated[
     float, Field(gt=0.0), _reader("length"), _schema("length", "45 mm", "1 3/4 in", exclusiveMinimum=0)
 ]
 """A length more than 0; mm in the model."""
+NotNegative = Annotated[
+    float, Field(ge=0.0), _reader("length"), _schema("length", "2 mm", "1/16 in", minimum=0)
+]
+"""A length of 0 or more; mm in the model."""
 Angle = Annotated[float, _reader("angle"), _schema("angle", "22 deg")]
 """An angle; rad in the model."""
 Mass = Annotated[

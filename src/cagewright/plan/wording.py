@@ -83,7 +83,7 @@ def _words(error: ErrorDetails, source: Source, model: type[BaseModel]) -> Words
     label = label_at(source, error["loc"])
     if "wanted" in context or error["type"] == "not-a-place":
         found = f"{label} {context['found']}" if "found" in context else _is(error, source)
-        return error["type"], found, context.get("wanted", error["msg"]), None
+        return error["type"], found, context.get("wanted", error["msg"]), context.get("nearest")
     return "bad-value", _is(error, source), f"wanted {error['msg'].lower()}", None
 
 

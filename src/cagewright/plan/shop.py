@@ -1,0 +1,255 @@
+"""The shop file: what the shop bends with, buys and has on the rack."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from pathlib import Path, PurePosixPath
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import AfterValidator, Field, ValidationError, ValidationInfo, field_validator, model_validator
+from pydantic_core import PydanticCustomError
+
+from cagewright.base.problems import Problem, ProblemsFound, Where
+from cagewright.plan.files import load
+from cagewright.plan.quantities import Angle, NotNegative, Number, Positive
+from cagewright.plan.read import plan_or_problems, reading_of
+from cagewright.plan.source import where_in
+from cagewright.plan.text import Source, parse, say
+from cagewright.plan.types import Entry, Plan, Text
+from cagewright.plan.wording import near, problems_of
+from cagewright.stock.benders import Die, Trial
+from cagewright.stock.catalogue import steels as built_in_steels
+from cagewright.stock.shop import NO_SHOP, Offcut, Shop, StockLength
+
+
+def _known(name: str, info: ValidationInfo) -> str:
+    known: Iterable[str] = (info.context or {}).get("steels", (name,))
+    if name not in known:
+        wanted = f"wanted a steel of other_steels or a built-in one: {', '.join(known)}"
+        told = {"wanted": wanted, "nearest": near(name, known)}
+        raise PydanticCustomError("unknown-steel", "{wanted}", told)
+    return name
+
+
+SteelName = Annotated[Text, AfterValidator(_known)]
+"""The name of a built-in steel or of one that the plans bring."""
+
+
+class TrialEntry(Entry):
+    """A trial bend: what the bender was set to, and what was measured after release."""
+
+    set: Angle
+    got: Angle
+
+    @model_validator(mode="after")
+    def _sprang_back(self) -> Self:
+        if not 0.0 < self.got <= self.set <= math.pi:
+            said = f"is set {math.degrees(self.set):g} deg, got {math.degrees(self.got):g} deg"
+            wanted = "wanted 0 < got <= set <= 180 deg: the tube springs back"
+            raise PydanticCustomError("trial-swapped", "{wanted}", {"found": said, "wanted": wanted})
+        return self
+
+
+class DieEntry(Entry):
+    """A die of the bender.
+
+    Attributes:
+        od: tube diameter it takes, mm.
+        clr: centreline radius, mm.
+        least_straight: least straight between two bends, mm.
+        grip: straight that the clamp needs before the first bend, mm.
+        tail: straight that the machine needs after the last bend, mm.
+        trials: bends measured on it.
+    """
+
+    od: Positive
+    clr: Positive
+    least_straight: NotNegative
+    grip: NotNegative
+    tail: NotNegative
+    trials: tuple[TrialEntry, ...] = ()
+
+    @field_validator("clr")
+    @classmethod
+    def _can_bend(cls, clr: float, info: ValidationInfo) -> float:
+        od = info.data.get("od", 0.0)
+        if clr <= od / 2.0:
+            said = f"is {clr:g} mm for a tube of {od:g} mm"
+            wanted = "wanted a centreline radius of more than half the diameter"
+            raise PydanticCustomError("clr-too-small", "{wanted}", {"found": said, "wanted": wanted})
+        return clr
+
+
+class PieceEntry(Entry):
+    """A piece of tube: its size, its steel and its length, mm."""
+
+    od: Positive
+    wall: Positive
+    steel: SteelName
+    length: Positive
+
+    @field_validator("wall")
+    @classmethod
+    def _is_a_tube(cls, wall: float, info: ValidationInfo) -> float:
+        od = info.data.get("od", math.inf)
+        if wall > od / 2.0:
+            said = f"is {wall:g} mm on a diameter of {od:g} mm"
+            wanted = "wanted a wall of at most half the diameter"
+            raise PydanticCustomError("wall-too-thick", "{wanted}", {"found": said, "wanted": wanted})
+        return wall
+
+
+class StockEntry(PieceEntry):
+    """A length on sale, with its price in the shop's currency."""
+
+    price: Annotated[Number, Field(ge=0.0)] | None = None
+
+
+class ShopFile(Entry):
+    """A whole shop file.
+
+    Attributes:
+        cagewright_shop: version of the format.
+        name: as printed on papers.
+        units: unit of bare lengths.
+        currency: of the prices.
+        kerf: width of the saw cut, mm.
+        trim: spare length kept at each end for fitting, mm.
+        hole_saws: diameters in the drawer, mm.
+        other_steels: names of steels that are not built in; the plans that use them give their figures.
+        dies: by the shop's name for each.
+        stock: lengths on sale.
+        offcuts: by the name on the piece.
+        note: the builder's.
+    """
+
+    cagewright_shop: Literal[1]
+    name: Text
+    units: Literal["mm", "in"] = "mm"
+    currency: Text = ""
+    kerf: NotNegative = 2.0
+    trim: NotNegative = 10.0
+    hole_saws: tuple[Positive, ...] = ()
+    other_steels: tuple[Text, ...] = ()
+    dies: dict[Text, DieEntry] = Field(default_factory=dict[Text, DieEntry])
+    stock: tuple[StockEntry, ...] = ()
+    offcuts: dict[Text, PieceEntry] = Field(default_factory=dict[Text, PieceEntry])
+    note: Text = ""
+
+
+def read_shop(path: Path | str) -> Shop:
+    """The shop in the file.
+
+    Raises:
+        ProblemsFound: every problem of the file.
+    """
+    where = Path(path)
+    return _shop(load(where, file=where.as_posix()))
+
+
+def read_shop_text(text: str, *, file: str = "shop") -> Shop:
+    """The shop in the text; ``file`` is its name in problems.
+
+    Raises:
+        ProblemsFound: every problem of the text.
+    """
+    return _shop(parse(text, file=file))
+
+
+def read_job(path: Path | str) -> tuple[Plan, Shop]:
+    """The plan in the file and the shop it names, or ``NO_SHOP`` where it names none.
+
+    Raises:
+        ProblemsFound: every problem of the plan, the files it includes and the shop file.
+    """
+    reading = reading_of(Path(path))
+    problems = list(reading.problems)
+    shop = NO_SHOP
+    try:
+        named = reading.sections.shop
+        shop = (
+            NO_SHOP
+            if named is None
+            else _named_shop(named, Path(path).parent, where_in(reading.sources, ("shop",)))
+        )
+    except ProblemsFound as found:
+        problems.extend(found.problems)
+    if problems:
+        raise ProblemsFound(problems)
+    return plan_or_problems(reading), shop
+
+
+def _named_shop(named: str, folder: Path, where: Where) -> Shop:
+    """The shop file that the plan names; a file that is not there is the mistake of the plan's line.
+
+    Raises:
+        ProblemsFound: every problem of the file.
+    """
+    if PurePosixPath(named).is_absolute() or set(named) & set("\\:\0"):
+        found, wanted = (
+            f"the shop file {say(named)} is no path from here",
+            "wanted a path such as ../shop.yaml",
+        )
+        raise ProblemsFound([Problem(code="outside", where=where, found=found, wanted=wanted)])
+    source = load(folder / named, file=(folder / named).as_posix())
+    missing = [p for p in source.problems if p.code == "no-file"]
+    if missing:
+        wanted = "wanted the shop's file, as a path from the plan's folder"
+        raise ProblemsFound([Problem(code="no-file", where=where, found=missing[0].found, wanted=wanted)])
+    return _shop(source)
+
+
+def _shop(source: Source) -> Shop:
+    if not source.readable:
+        raise ProblemsFound(source.problems)
+    problems = list(source.problems)
+    units = source.data.get("units")
+    context = {"units": "in" if units == "in" else "mm", "steels": _steels(source.data.get("other_steels"))}
+    try:
+        entry = ShopFile.model_validate(source.data, context=context)
+    except ValidationError as wrong:
+        raise ProblemsFound([*problems, *problems_of(wrong, source, ShopFile)]) from None
+    if problems:
+        raise ProblemsFound(problems)
+    return shop_of(entry)
+
+
+def _steels(others: Any) -> list[str]:
+    return [*built_in_steels(), *(str(name) for name in (others if isinstance(others, list) else ()))]
+
+
+def shop_of(entry: ShopFile) -> Shop:
+    """The shop that the file describes."""
+    return Shop(
+        name=entry.name,
+        currency=entry.currency,
+        kerf=entry.kerf,
+        trim=entry.trim,
+        hole_saws=entry.hole_saws,
+        dies=tuple(_die(name, die) for name, die in entry.dies.items()),
+        stock=tuple(_stock(piece) for piece in entry.stock),
+        offcuts=tuple(_offcut(name, piece) for name, piece in entry.offcuts.items()),
+    )
+
+
+def _die(name: str, die: DieEntry) -> Die:
+    return Die(
+        name=name,
+        od=die.od,
+        clr=die.clr,
+        least_straight=die.least_straight,
+        grip=die.grip,
+        tail=die.tail,
+        trials=tuple(Trial(set_angle=t.set, got_angle=t.got) for t in die.trials),
+    )
+
+
+def _stock(piece: StockEntry) -> StockLength:
+    return StockLength(
+        od=piece.od, wall=piece.wall, steel=piece.steel, length=piece.length, price=piece.price
+    )
+
+
+def _offcut(name: str, piece: PieceEntry) -> Offcut:
+    return Offcut(name=name, od=piece.od, wall=piece.wall, steel=piece.steel, length=piece.length)
