@@ -1,0 +1,71 @@
+"""What only the bench can tell: readings taken on the steel, not known from the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from cagewright.check.said import Sort
+
+Value = float | bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quantity:
+    """One thing the bench can measure: ``sort`` of amount (None: yes or no), what it is ``per``, and how."""
+
+    sort: Sort | None
+    per: str
+    how: str
+
+
+QUANTITIES: Mapping[str, Quantity] = MappingProxyType({
+    "ovality": Quantity(sort="ratio", per="member", how="least over greatest diameter at the worst bend"),
+    "wall": Quantity(sort="fine", per="member or tube", how="wall gauged on a straight part, mm"),
+    "straightness": Quantity(sort="fine", per="member", how="greatest bow off a straight edge, mm"),
+    "inspection hole": Quantity(sort="fine", per="member", how="diameter of the inspection hole, mm"),
+    "welds all round": Quantity(sort=None, per="joint", how="the weld closes on itself all round the tube"),
+    "welds without cracks": Quantity(sort=None, per="joint", how="no crack seen in the weld"),
+    "undercut": Quantity(sort="fine", per="joint", how="deepest undercut beside the weld, mm"),
+    "padding thickness": Quantity(sort="fine", per="member", how="thickness of the padding, mm"),
+    "foot gussets": Quantity(sort="count", per="foot", how="gussets between the tube and the foot's plate"),
+    "cover plate": Quantity(sort="fine", per="member", how="thickness of the plate outside the doorbars, mm"),
+    "lug thickness": Quantity(sort="fine", per="member", how="thickness of a removable joint's lugs, mm"),
+    "lug width": Quantity(sort="fine", per="member", how="width of a removable joint's lugs, mm"),
+    "pin size": Quantity(sort="fine", per="member", how="diameter of a removable joint's pin or bolt, mm"),
+    "sleeve length": Quantity(sort="fine", per="member", how="length of a removable joint's sleeve, mm"),
+    "sleeve wall": Quantity(sort="fine", per="member", how="wall of a removable joint's sleeve, mm"),
+    "edge distance": Quantity(sort="ratio", per="foot", how="hole centre to plate edge over the bolt's size"),
+    "carbon": Quantity(sort="percent", per="tube", how="carbon on the mill sheet, %"),
+    "manganese": Quantity(sort="percent", per="tube", how="manganese on the mill sheet, %"),
+    "other elements": Quantity(sort="percent", per="tube", how="largest other additive on the mill sheet, %"),
+})  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bench:
+    """Readings by quantity (a key of ``QUANTITIES``), then by member, joint, foot or tube name."""
+
+    readings: Mapping[str, Mapping[str, Value]] = field(default_factory=dict[str, Mapping[str, Value]])
+
+    def __post_init__(self) -> None:
+        unknown = set(self.readings) - set(QUANTITIES)
+        if unknown:
+            raise ValueError(f"the bench measures no {sorted(unknown)}")
+
+
+NOT_MEASURED = Bench()
+"""Nothing has been built yet."""
+
+
+def reading(bench: Bench, quantity: str, *names: str) -> Value | None:
+    """The reading of that quantity under the first of the names that has one, or None.
+
+    Raises:
+        KeyError: no such quantity.
+    """
+    if quantity not in QUANTITIES:
+        raise KeyError(quantity)
+    taken = bench.readings.get(quantity, {})
+    return next((taken[name] for name in names if name in taken), None)

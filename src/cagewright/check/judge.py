@@ -1,0 +1,226 @@
+"""From a cage and rule books to findings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from cagewright.check.bench import NOT_MEASURED, Bench
+from cagewright.check.findings import Finding, Measured, Spot, Verdict
+from cagewright.check.readings import Amount, Answer, Measure
+from cagewright.check.rules import Allowance, Applies, Book, Bound, Rule
+from cagewright.check.said import UNIT, Sort, say
+from cagewright.check.sizes import both
+from cagewright.check.vocabulary import MEASURES
+from cagewright.shape.types import Cage
+
+DUST = 1e-9
+"""Share of a limit that floating-point arithmetic may leave."""
+
+
+def check_books(cage: Cage, books: Iterable[Book], bench: Bench = NOT_MEASURED) -> tuple[Finding, ...]:
+    """The findings of every row of every book, in the books' order.
+
+    Args:
+        cage: what will be built.
+        books: editions to check against.
+        bench: what was measured on the steel; what was not is 'cannot tell', never a pass.
+    """
+    return tuple(
+        finding for book in books for rule in book.rules for finding in judge(cage, book, rule, bench)
+    )
+
+
+def judge(cage: Cage, book: Book, rule: Rule, bench: Bench) -> tuple[Finding, ...]:
+    """The findings of one row: one per item, those that cannot be told for one reason as one."""
+    applies = both(applicable(cage, book.applies), applicable(cage, rule.applies))
+    if applies is False:
+        return (_bare(book, rule, "not applicable", "the rule is for other cars"),)
+    measure = MEASURES[rule.measure]
+    taken = measure.take(cage, rule, bench)
+    if not taken:
+        return (_bare(book, rule, "not applicable", f"nothing in this cage to look at ({measure.per})"),)
+    found = tuple(_finding(cage, book, rule, measure, item) for item in taken)
+    if applies is None:
+        found = tuple(
+            _doubted(f, "the plan does not say enough of the car to know if the rule applies") for f in found
+        )
+    return folded(found)
+
+
+def applicable(cage: Cage, applies: Applies) -> bool | None:
+    """Whether a row is for this car; None where the plan does not say."""
+    return both(_body_fits(cage, applies), _weight_fits(cage, applies))
+
+
+def _body_fits(cage: Cage, applies: Applies) -> bool | None:
+    if not applies.body:
+        return True
+    if cage.car is None or not cage.car.body:
+        return None
+    return any(word.lower() in cage.car.body.lower() for word in applies.body)
+
+
+def _weight_fits(cage: Cage, applies: Applies) -> bool | None:
+    if applies.weight_from is None and applies.weight_to is None:
+        return True
+    if cage.car is None:
+        return None
+    above = applies.weight_from is None or cage.car.mass >= applies.weight_from * (1 - DUST)
+    below = applies.weight_to is None or cage.car.mass <= applies.weight_to * (1 + DUST)
+    return above and below
+
+
+def _finding(cage: Cage, book: Book, rule: Rule, measure: Measure, item: Amount | Answer) -> Finding:
+    if isinstance(item, Answer):
+        told = _told_answer(rule, item)
+    else:
+        if measure.sort is None:
+            raise TypeError(f"measure '{measure.name}' is yes or no but gave an amount")
+        told = _told_amount(cage, rule, measure, measure.sort, item)
+    verdict, measured, limit, advice = told
+    return _weighed(
+        Finding(
+            rule=rule.id, book=book.id, edition=book.edition, clause=rule.clause, title=rule.title,
+            verdict=verdict, measured=measured, limit=limit, where=item.spot, certainty=rule.certainty,
+            why=item.why, advice=advice,
+        )
+    )  # fmt: skip
+
+
+Told = tuple[Verdict, Measured | None, str, str]
+
+
+def _told_answer(rule: Rule, item: Answer) -> Told:
+    verdict = _verdict(None if item.holds is None else item.holds == rule.wanted)
+    limit = item.limit or ("yes" if rule.wanted else "no")
+    measured = Measured(value=None, unit="", text=item.text)
+    return verdict, measured, limit, "" if verdict == "pass" else item.advice
+
+
+def _told_amount(cage: Cage, rule: Rule, measure: Measure, sort: Sort, item: Amount) -> Told:
+    limit = say_bounds(rule.bounds, sort)
+    if item.low is None or item.high is None:
+        return "cannot tell", None, limit, item.ask
+    verdicts = tuple(within(item.low, item.high, bound, rule.allowance) for bound in rule.bounds)
+    verdict = _verdict(both(*verdicts))
+    broken = next((b for b, v in zip(rule.bounds, verdicts, strict=True) if v is not True), None)
+    measured = _measured(cage, sort, item.low, item.high, broken)
+    if broken is None:
+        return verdict, measured, limit, ""
+    return (
+        verdict,
+        measured,
+        limit,
+        item.ask if verdict == "cannot tell" else _advice(cage, measure, sort, item, broken),
+    )
+
+
+def _verdict(holds: bool | None) -> Verdict:
+    return "cannot tell" if holds is None else ("pass" if holds else "fail")
+
+
+def within(low: float, high: float, bound: Bound, allowance: Allowance) -> bool | None:
+    """Whether every value from ``low`` to ``high`` keeps the bound; None where only some do."""
+    keeps = {_keeps(low, bound, allowance), _keeps(high, bound, allowance)}
+    return keeps.pop() if len(keeps) == 1 else None
+
+
+def _keeps(value: float, bound: Bound, allowance: Allowance) -> bool:
+    slack = abs(bound.value) * (allowance.share + DUST) + allowance.amount
+    if bound.kind == "at_least":
+        return value >= bound.value - slack
+    if bound.kind == "at_most":
+        return value <= bound.value + slack
+    return value > bound.value + DUST if bound.kind == "more_than" else value < bound.value - DUST
+
+
+BOUND_WORDS = {
+    "at_least": "at least",
+    "at_most": "at most",
+    "more_than": "more than",
+    "less_than": "less than",
+}
+
+
+def say_bounds(bounds: tuple[Bound, ...], sort: Sort) -> str:
+    """The limits in the book's own units: ``at least 3 x OD``."""
+    unit = {"ods": " x OD", "inertia": " mm4", "percent": " %"}.get(sort, "")
+    return " and ".join(f"{BOUND_WORDS[b.kind]} {b.text}{unit}" for b in bounds)
+
+
+def _measured(cage: Cage, sort: Sort, low: float, high: float, broken: Bound | None) -> Measured:
+    limit = broken.value if broken else None
+    text = say(sort, low, cage.units, apart_from=limit)
+    if low == high:
+        return Measured(value=low, unit=UNIT[sort], text=text)
+    return Measured(
+        value=None, unit=UNIT[sort], text=f"{text} to {say(sort, high, cage.units, apart_from=limit)}"
+    )
+
+
+def _advice(cage: Cage, measure: Measure, sort: Sort, item: Amount, broken: Bound) -> str:
+    too_small = broken.kind in {"at_least", "more_than"}
+    value = item.high if too_small else item.low
+    if value is None:
+        raise TypeError("an amount that breaks a bound is known")
+    what = f"{item.spot} ({item.why})" if item.why else str(item.spot)
+    by = say(sort, abs(broken.value - value), cage.units, apart_from=0.0)
+    limit = say_bounds((broken,), sort)
+    return (measure.more if too_small else measure.less).format(what=what, by=by, limit=limit)
+
+
+def _weighed(finding: Finding) -> Finding:
+    """A limit from memory neither passes nor fails: the verdict it would have had becomes words."""
+    if finding.certainty != "memory" or finding.verdict == "not applicable":
+        return finding
+    broken = finding.verdict == "fail"
+    seems = {"fail": "it looks broken", "pass": "it looks kept"}.get(
+        finding.verdict, "and it cannot be told here"
+    )
+    why = "; ".join(word for word in (finding.why, f"the figure is from memory, unchecked: {seems}") if word)
+    advice = f"read clause {finding.clause} in the current book" + (
+        f"; {finding.advice}" if finding.advice else ""
+    )
+    return replace(finding, verdict="cannot tell", warning=broken, why=why, advice=advice)
+
+
+def _doubted(finding: Finding, why: str) -> Finding:
+    """A finding of a rule that may not be for this car: never a pass or a fail."""
+    if finding.verdict == "not applicable":
+        return finding
+    return replace(finding, verdict="cannot tell", why="; ".join(word for word in (finding.why, why) if word))
+
+
+def _bare(book: Book, rule: Rule, verdict: Verdict, why: str) -> Finding:
+    return Finding(
+        rule=rule.id, book=book.id, edition=book.edition, clause=rule.clause, title=rule.title,
+        verdict=verdict, measured=None, limit="", where=Spot(), certainty=rule.certainty, why=why,
+    )  # fmt: skip
+
+
+def folded(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """The findings of one row with those that cannot be told for one and the same reason made one."""
+    kept: dict[object, Finding] = {}
+    for number, finding in enumerate(findings):
+        key = (
+            (finding.why, finding.advice)
+            if finding.verdict == "cannot tell" and not finding.warning
+            else number
+        )
+        kept[key] = _joined(kept[key], finding) if key in kept else finding
+    return tuple(kept.values())
+
+
+def _joined(a: Finding, b: Finding) -> Finding:
+    same = a.measured == b.measured
+    where = Spot(
+        members=_union(a.where.members, b.where.members),
+        feet=_union(a.where.feet, b.where.feet),
+        joints=_union(a.where.joints, b.where.joints),
+    )
+    return replace(a, where=where, measured=a.measured if same else None)
+
+
+def _union(a: tuple[str, ...], b: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys((*a, *b)))

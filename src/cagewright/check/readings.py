@@ -1,0 +1,107 @@
+"""What a measure gives back: amounts and answers, each at its spot."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from cagewright.base.vectors import Vector
+from cagewright.check.bench import Bench
+from cagewright.check.findings import Spot
+from cagewright.check.rules import Rule
+from cagewright.check.said import Sort
+from cagewright.shape.types import Cage
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Amount:
+    """A measured amount, in the inside unit of the measure.
+
+    Attributes:
+        spot: where.
+        low: least it can be; None where nothing is known.
+        high: most it can be; the same as ``low`` where it is known.
+        why: what is not known, or what was assumed.
+        ask: what to measure or state, where it is not known.
+    """
+
+    spot: Spot
+    low: float | None
+    high: float | None
+    why: str = ""
+    ask: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """A yes or no.
+
+    Attributes:
+        spot: where.
+        holds: None where it cannot be told.
+        text: what was found, as the builder reads it.
+        limit: what was wanted, where the measure knows better than the row.
+        why: what is not known, or what was assumed.
+        advice: what to do where the answer is not the one wanted, or not known.
+    """
+
+    spot: Spot
+    holds: bool | None
+    text: str
+    limit: str = ""
+    why: str = ""
+    advice: str = ""
+
+
+Taken = tuple[Amount, ...] | tuple[Answer, ...]
+Per = Literal["member", "bend", "end", "foot", "joint", "gusset", "plate", "side", "tube", "cage"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measure:
+    """One word of the vocabulary.
+
+    Attributes:
+        name: as rows write it.
+        per: what one value belongs to.
+        sort: kind of amount; None for a yes-or-no measure.
+        needs: terms a row must give.
+        takes: terms a row may give.
+        meaning: what is measured and how, for the docs page.
+        passes: an example that passes, in words.
+        fails: an example that fails.
+        more: what to do where the amount is too small; ``{what}``, ``{by}``, ``{limit}`` are filled in.
+        less: what to do where it is too large.
+        own_limit: the limit stands in the terms (sizes, structures), not in bounds.
+        take: the pure function.
+    """
+
+    name: str
+    per: Per
+    sort: Sort | None
+    needs: tuple[str, ...] = ()
+    takes: tuple[str, ...] = ()
+    meaning: str
+    passes: str
+    fails: str
+    more: str = ""
+    less: str = ""
+    own_limit: bool = False
+    take: Callable[[Cage, Rule, Bench], Taken]
+
+
+def exact(spot: Spot, value: float, why: str = "") -> Amount:
+    """An amount that is known."""
+    return Amount(spot=spot, low=value, high=value, why=why)
+
+
+def unknown(spot: Spot, why: str, ask: str) -> Amount:
+    """An amount of which nothing is known."""
+    return Amount(spot=spot, low=None, high=None, why=why, ask=ask)
+
+
+def at(point: Vector) -> tuple[float, float, float]:
+    """The point (3,) as a plain triple, mm."""
+    x, y, z = point.tolist()
+    return x, y, z

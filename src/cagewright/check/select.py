@@ -1,0 +1,36 @@
+"""Which members, feet, joints and gussets a row looks at."""
+
+from __future__ import annotations
+
+from cagewright.check.rules import Rule
+from cagewright.plan.types import Role
+from cagewright.shape.types import Cage, Foot, Gusset, Joint, Member
+
+
+def members_of(cage: Cage, roles: tuple[Role, ...]) -> tuple[Member, ...]:
+    """The members that have one of the roles, in file order."""
+    return tuple(m for m in cage.members if m.role in roles)
+
+
+def feet_of(cage: Cage, roles: tuple[Role, ...]) -> tuple[Foot, ...]:
+    """The feet on which a member of one of the roles lands."""
+    names = {m.name for m in members_of(cage, roles)}
+    return tuple(f for f in cage.feet if names & set(f.members))
+
+
+def joints_between(cage: Cage, rule: Rule) -> tuple[Joint, ...]:
+    """The joints of a member of ``joints_of`` cut on a member of ``joints_on`` (any, where not given)."""
+    cut = {m.name for m in members_of(cage, rule.terms.joints_of)}
+    on = {m.name for m in (members_of(cage, rule.terms.joints_on) if rule.terms.joints_on else cage.members)}
+    return tuple(j for j in cage.joints if j.branch in cut and on & set(j.mains))
+
+
+def gussets_of(cage: Cage, roles: tuple[Role, ...]) -> tuple[Gusset, ...]:
+    """The gussets between two members of the roles."""
+    names = {m.name for m in members_of(cage, roles)}
+    return tuple(g for g in cage.gussets if set(g.between) <= names)
+
+
+def landing(cage: Cage, foot: Foot) -> tuple[Member, ...]:
+    """The members that land on the foot."""
+    return tuple(m for m in cage.members if m.name in foot.members)
