@@ -83,6 +83,8 @@ Seat = Literal["sill", "box", "floor", "turret", "rigid"]
 """What a foot stands on."""
 Side = Literal["left", "right"]
 Which = Literal["start", "end"]
+BeltKind = Literal["lap", "shoulder", "crotch"]
+"""The three kinds of belt of a harness."""
 MEASURES = ("up", "back", "across", "along", "part")
 """The keys of which a place on a member gives exactly one."""
 
@@ -321,6 +323,8 @@ class DriverEntry(Entry):
         shoulders: breadth over the shoulders, where it was measured.
         hips: breadth over the hips, seated, where it was measured.
         knees: middle of each knee, where they were measured.
+        eyes: halfway between the eyes, looking straight ahead, where it was measured.
+        shoulder: top of the shoulder under the belt, on the seat's centre line, where it was measured.
     """
 
     stature: Positive = 1755.0
@@ -332,27 +336,143 @@ class DriverEntry(Entry):
     shoulders: Positive | None = None
     hips: Positive | None = None
     knees: Annotated[tuple[Place3, ...], Field(max_length=2)] = ()
+    eyes: Place3 | None = None
+    shoulder: Place3 | None = None
 
 
 class MountEntry(Entry):
-    """A belt mount: on a member, or at a point of the shell."""
+    """A mount: on a member, or at a point of the shell."""
 
     at: Place
     note: Text = ""
 
 
+class TabEntry(Entry):
+    """A tab that a belt is bolted to.
+
+    Attributes:
+        thickness: of the sheet.
+        width: across the pull at the hole.
+        hole: diameter of the hole.
+        end: hole's middle to the tab's free end.
+        reach: hole's middle to the weld.
+        root: length of the weld along the tab's base, one side; the tab's width where not given.
+        throat: of the fillet weld, one along each side of the base.
+        yield_strength: of the sheet.
+        tensile: of the sheet.
+    """
+
+    thickness: Positive
+    width: Positive
+    hole: Positive
+    end: Positive
+    reach: Positive
+    root: Positive | None = None
+    throat: Positive | None = None
+    yield_strength: Stress = 235.0
+    tensile: Stress = 360.0
+
+
+class BeltBoltEntry(Entry):
+    """The bolt through a belt's end: size such as ``M10`` or ``7/16 UNF``, grade, and shear planes."""
+
+    size: Text
+    grade: Text = "8.8"
+    planes: Literal[1, 2] = 1
+
+
+def _kind_schema() -> JsonSchemaValue:
+    return TypeAdapter(BeltKind).json_schema()
+
+
+class BeltMountEntry(MountEntry):
+    """A belt mount.
+
+    Attributes:
+        belt: which belts it holds, one word for each; from the mount's name where not given.
+        wrap: the belt goes round the tube, over its top, with no tab or bolt.
+        tab: where it is not the belts' usual one.
+        bolt: where it is not the belts' usual one.
+        plate: length, width and thickness of the plate welded to the shell there.
+    """
+
+    belt: Annotated[tuple[BeltKind, ...], Field(max_length=4), Short(expand=listed, schema=_kind_schema)] = ()
+    wrap: YesNo = False
+    tab: TabEntry | None = None
+    bolt: BeltBoltEntry | None = None
+    plate: tuple[Positive, Positive, Positive] | None = None
+
+
+Span = tuple[Angle, Angle]
+"""From and to, as angles."""
+Reach = tuple[Length, Length]
+"""From and to, as lengths."""
+
+
+class SheetEntry(Entry):
+    """What the belt maker's own sheet asks for; each figure given wins over the standard's.
+
+    Attributes:
+        source: the sheet's name and date.
+        lap_angle: lap belt to the level, in side view.
+        shoulder_down: shoulder belt below the level, in side view, rearward of the shoulder.
+        shoulder_inward: shoulder belt to the seat's centre line, in the plan, inward more than 0.
+        shoulder_spread: between the shoulder mounts.
+        below_shoulder: how far the mount is below the shoulder.
+        lap_spread: between the lap mounts.
+        crotch_angle: crotch belt to the chest line, in side view, rearward more than 0.
+        crotch_spread: between the crotch mounts.
+        shoulder_free: shoulder mount to shoulder.
+        lap_free: lap mount to hip.
+    """
+
+    source: Text
+    lap_angle: Span | None = None
+    shoulder_down: Span | None = None
+    shoulder_inward: Span | None = None
+    shoulder_spread: Reach | None = None
+    below_shoulder: Reach | None = None
+    lap_spread: Reach | None = None
+    crotch_angle: Span | None = None
+    crotch_spread: Reach | None = None
+    shoulder_free: Reach | None = None
+    lap_free: Reach | None = None
+
+
 class BeltsEntry(Entry):
-    """The harness: the standard it answers to and its mounts by name."""
+    """The harness.
+
+    Attributes:
+        standard: the standard it answers to, by name.
+        sheet: the belt maker's own figures.
+        tab: the usual tab.
+        bolt: the usual bolt.
+        mounts: its mounts by name.
+    """
 
     standard: Text = ""
-    mounts: dict[Name, MountEntry] = {}
+    sheet: SheetEntry | None = None
+    tab: TabEntry | None = None
+    bolt: BeltBoltEntry | None = None
+    mounts: dict[Name, BeltMountEntry] = {}
 
 
 class SeatEntry(Entry):
-    """The seat: its mounts' places and mass."""
+    """The seat.
+
+    Attributes:
+        mass: of the seat.
+        mounts: its mounts by name.
+        slots: left and right middle of the holes that the shoulder belts pass through.
+        crotch_slot: middle of the hole that the crotch belt passes through.
+        bottom: corner of seat back and seat bottom, on the centre line.
+    """
 
     mass: Mass | None = None
     mounts: dict[Name, MountEntry] = {}
+    slots: tuple[Place3, Place3] | None = None
+    crotch_slot: Place3 | None = None
+    bottom: Place3 | None = None
 
 
 class PushEntry(Entry):
