@@ -70,8 +70,9 @@ def test_right_is_the_mirror_of_left():
 
 
 def test_leaning_tube_section_is_an_ellipse():
-    """A cylinder of radius r whose axis leans forward by a from the upright has a level section of half-widths
-    r across and r / cos a back (any descriptive-geometry text; computed). Seen from the side the wider one counts."""
+    """A cylinder of radius r whose axis leans forward by a from the upright has a level section of
+    half-widths r across and r / cos a back (any descriptive-geometry text; computed).
+    """
     lean = math.radians(50.0)
     run = np.arange(-400.0, 400.1, 1.0)[:, None]
     axis = np.array([-math.sin(lean), 0.0, math.cos(lean)])

@@ -87,7 +87,7 @@ def sight(cage: Cage, choice: Choice = "own") -> tuple[Obstruction, ...]:
     """
     eyes = _eyes(cage, choice)
     limit = pillar_limit(cage)
-    pillars = {side: pillar_bars(cage, side, limit) for side in SIDES}
+    pillars: dict[Side, tuple[Bar, ...]] = {side: pillar_bars(cage, side, limit) for side in SIDES}
     found = [_pillar(eyes, pillars[side], side) for side in SIDES]
     for member in cage.members:
         found.extend(_member(eyes, member, pillars, limit))
@@ -136,8 +136,12 @@ def pillar_bars(cage: Cage, side: Side, limit: float) -> tuple[Bar, ...]:
     """The measured edges of the body's pillar on that side, ahead of ``limit`` mm: lines named pillar."""
     sign = -1.0 if side == "left" else 1.0
     lines = [line for line in cage.lines if is_pillar(line) and sign * float(line.points[:, 1].mean()) > 0.0]
-    bars = (_ahead_of(Bar(name=l.name, points=along_line(l.points), radius=0.0), limit) for l in lines)
+    bars = (_ahead_of(_edge(line), limit) for line in lines)
     return tuple(bar for bar in bars if bar is not None)
+
+
+def _edge(line: Line3) -> Bar:
+    return Bar(name=line.name, points=along_line(line.points), radius=0.0)
 
 
 def is_pillar(line: Line3) -> bool:
@@ -173,8 +177,15 @@ def obstruction(
         seen = _seen_on_left(eyes, low[0], high[0])
     one_eye, straight, both, turned = seen
     return Obstruction(
-        name=name, kind=kind, side=side, one_eye=one_eye, straight=straight, both=both, turned=turned, point=low[1]
-    )  # fmt: skip
+        name=name,
+        kind=kind,
+        side=side,
+        one_eye=one_eye,
+        straight=straight,
+        both=both,
+        turned=turned,
+        point=low[1],
+    )
 
 
 def section_of(bars: Sequence[Bar], through: Vector, rise: float) -> tuple[tuple[Discs, ...], Vector] | None:
@@ -197,7 +208,7 @@ def section_of(bars: Sequence[Bar], through: Vector, rise: float) -> tuple[tuple
 def _seen_on_left(
     eyes: Eyes, low: tuple[Discs, ...], high: tuple[Discs, ...]
 ) -> tuple[float, float, float, float]:
-    """For something on the left: angle hidden from one eye, both eyes, both with the head turned, and the turn."""
+    """Of something on the left: hidden from one eye, from both, from both with the head turned; the turn."""
     across = np.array([0.0, eyes.half, 0.0])
     one_eye = _right(eyes.mid, high) - _left(eyes.mid, low)
     straight = _right(eyes.mid + across, high) - _left(eyes.mid - across, low)

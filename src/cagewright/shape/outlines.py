@@ -8,6 +8,7 @@ the level, more upward.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -77,7 +78,7 @@ def _count(size: float, step: float) -> int:
 def along_line(points: Array, *, step: float = 1.0) -> Array:
     """Points (m, 3) along a measured line (n, 3), its own points kept, at most ``step`` mm apart."""
     parts = [points[:1]]
-    for a, b in zip(points[:-1], points[1:], strict=True):
+    for a, b in pairwise(points):
         count = _count(float(length(b - a)), step)
         parts.append(a + (b - a) * (np.arange(1, count + 1) / count)[:, None])
     return np.concatenate(parts)
@@ -159,7 +160,7 @@ def _peak(values: Array) -> float:
 
 
 def outline(curve: Chain, radius: float, eye: Vector, *, chord: float = 40.0) -> Array:
-    """The two edges of the tube as ``eye`` (3,) sees it: unit directions (2, n, 3), left along the travel first.
+    """The two edges of the tube as ``eye`` (3,) sees it: unit directions (2, n, 3).
 
     A point of the tube is on its edge where the line of sight touches it: with t the tangent, v the way from
     the eye to the centre line, m the unit normal there, m.t = 0 and m.(v + r m) = 0. Places where the tube
