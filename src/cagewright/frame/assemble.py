@@ -1,0 +1,196 @@
+"""The frame set up for solving: packed arrays, the block matrix and its factor."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from cagewright.frame.kernels_beam import beams_pass, keep
+from cagewright.frame.kernels_contact import Points, Tool, contact_pass
+from cagewright.frame.kernels_ldl import Pattern, blocks_of, factor, pattern, solve
+from cagewright.frame.kernels_ties import bars_pass, hinges_pass, keep_ties, springs_pass
+from cagewright.frame.model import Flags, Floats, FrameModel, Ints
+from cagewright.frame.pack import (
+    Beams,
+    BeamState,
+    Slots,
+    Steels,
+    Ties,
+    fresh_state,
+    pack_beams,
+    pack_steels,
+    pack_ties,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Topology:
+    """What depends only on which nodes are joined and held.
+
+    Attributes:
+        pattern: block pattern of the factor.
+        slots: where each piece goes.
+        active: (c,) nodes with any freedom, in elimination order.
+    """
+
+    pattern: Pattern
+    slots: Slots
+    active: Ints
+
+
+_KEPT: OrderedDict[tuple[bytes, ...], Topology] = OrderedDict()
+_ROOM = 16
+
+
+def held_dofs(model: FrameModel) -> Flags:
+    """Degrees of freedom (n, 6) that cannot or need not move: held ones, turns of nodes with bars only, loose nodes."""
+    n = len(model.nodes)
+    stiff, pinned = np.zeros(n, np.bool_), np.zeros(n, np.bool_)
+    stiff[model.elements] = True
+    stiff[model.hinges.ends] = True
+    pinned[model.bars.ends] = True
+    held = model.fixed.copy()
+    held[~stiff, 3:] = True
+    held[~stiff & ~pinned] = True
+    return held
+
+
+def topology(model: FrameModel) -> Topology:
+    """The block pattern of ``model``, computed once for each set of joins and holds."""
+    held = held_dofs(model)
+    pieces = (model.elements, model.bars.ends, model.hinges.ends)
+    key = (held.tobytes(), *(np.ascontiguousarray(p).tobytes() for p in pieces))
+    if key in _KEPT:
+        _KEPT.move_to_end(key)
+        return _KEPT[key]
+    found = _new_topology(held, np.concatenate(pieces) if any(len(p) for p in pieces[1:]) else model.elements)
+    _KEPT[key] = found
+    if len(_KEPT) > _ROOM:
+        _KEPT.popitem(last=False)
+    return found
+
+
+def _new_topology(held: Flags, edges: Ints) -> Topology:
+    moving = np.flatnonzero(~held.all(axis=1))
+    number = np.full(len(held), -1, np.int64)
+    number[moving] = np.arange(len(moving))
+    joined = number[edges]
+    pat = pattern(len(moving), joined[(joined >= 0).all(axis=1)])
+    column = np.full(len(held), -1, np.int64)
+    column[moving] = pat.place
+    block, flip = blocks_of(pat, edges, column)
+    partly = (held.any(axis=1) & ~held.all(axis=1)).astype(np.uint8)
+    slots = Slots(column=column, free=(~held).astype(float), partly=partly, block=block, flip=flip)
+    return Topology(pattern=pat, slots=slots, active=moving[pat.order])
+
+
+@dataclass(slots=True, kw_only=True)
+class Assembly:
+    """A frame being solved; scratch that changes with every try.
+
+    Attributes:
+        model: the frame.
+        beams: its elements.
+        steels: its steels.
+        state: what its fibres remember.
+        ties: its springs, bars and hinges.
+        top: its topology.
+        force: (n, 6) N and N mm that the frame pushes back with.
+        diag: (c, 6, 6) diagonal blocks, later their factor.
+        off: (b, 6, 6) off-diagonal blocks, later their factor.
+        sizes: (c, 6) undisturbed diagonal.
+        tool: the platen or pole, if any.
+        points: where it may touch.
+        pressed: (force along the travel N, energy N mm, points touching) of the last pass.
+    """
+
+    model: FrameModel
+    beams: Beams
+    steels: Steels
+    state: BeamState
+    ties: Ties
+    top: Topology
+    force: Floats
+    diag: Floats
+    off: Floats
+    sizes: Floats
+    tool: Tool | None = None
+    points: Points | None = None
+    pressed: tuple[float, float, int] = (0.0, 0.0, 0)
+    gone: Ints = field(default_factory=lambda: np.zeros((0, 2), np.int64))
+
+
+def assembly(model: FrameModel) -> Assembly:
+    """``model`` at rest, ready to solve."""
+    top = topology(model)
+    c = len(top.active)
+    return Assembly(
+        model=model,
+        beams=pack_beams(model),
+        steels=pack_steels(model),
+        state=fresh_state(model),
+        ties=pack_ties(model),
+        top=top,
+        force=np.zeros((len(model.nodes), 6)),
+        diag=np.zeros((c, 6, 6)),
+        off=np.zeros((len(top.pattern.row), 6, 6)),
+        sizes=np.zeros((c, 6)),
+        gone=np.zeros((len(model.elements), 2), np.int64),
+    )
+
+
+def evaluate(a: Assembly, x: Floats, r: Floats, *, travel: float = 0.0, tangent: bool = True) -> None:
+    """Fill ``a.force`` and, for ``tangent``, the block matrix at positions ``x`` (n, 3) and rotations ``r`` (n, 3, 3)."""
+    slots, m, b = a.top.slots, len(a.model.elements), len(a.model.bars.area)
+    a.force[:] = 0.0
+    if tangent:
+        a.diag[:] = 0.0
+        a.off[:] = 0.0
+    beams_pass(a.beams, a.steels, a.state, slots, x, r, a.force, a.diag, a.off, tangent)
+    if len(a.ties.spring_node):
+        springs_pass(a.ties, slots, a.model.nodes, x, r, a.force, a.diag, tangent)
+    if b:
+        bars_pass(a.ties, a.steels, slots, x, a.force, a.diag, a.off, tangent, m)
+    if len(a.ties.hinge_ends):
+        hinges_pass(a.ties, slots, x, r, a.force, a.diag, a.off, tangent, m + b)
+    if a.tool is not None and a.points is not None:
+        a.pressed = contact_pass(a.tool, a.points, slots, x, travel, a.force, a.diag, a.off, tangent)
+    if tangent:
+        _hold(a)
+
+
+def _hold(a: Assembly) -> None:
+    """A unit diagonal, of the block's own size, on held degrees of freedom of partly held nodes."""
+    slots = a.top.slots
+    for node in np.flatnonzero(slots.partly):
+        c = slots.column[node]
+        size = max(float(np.abs(np.diagonal(a.diag[c])).max()), 1.0)
+        for dof in np.flatnonzero(slots.free[node] == 0.0):
+            a.diag[c, dof, dof] = size
+
+
+def factorise(a: Assembly) -> tuple[int, int]:
+    """Factor in place; (negative pivots, 6 x step + dof of the first lost pivot or -1)."""
+    return factor(a.top.pattern, a.diag, a.off, a.sizes)
+
+
+def backsolve(a: Assembly, loads: Floats) -> Floats:
+    """Movements (k, n, 6) under ``loads`` (k, n, 6), 0 where held."""
+    slots = a.top.slots
+    b = np.ascontiguousarray((loads * slots.free)[:, a.top.active])
+    solve(a.top.pattern, a.diag, a.off, b)
+    out = np.zeros_like(loads)
+    out[:, a.top.active] = b
+    out *= slots.free
+    return out
+
+
+def keep_step(a: Assembly, over: Floats) -> tuple[float, float]:
+    """Keep the present try as the new state; (energy stored, energy spent in the step), N mm."""
+    stored, spent = keep(a.beams, a.steels, a.state, a.gone)
+    if len(over):
+        more, lost = keep_ties(a.ties, a.steels, over)
+        stored, spent = stored + more, spent + lost
+    return stored + a.pressed[1], spent

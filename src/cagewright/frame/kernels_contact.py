@@ -1,0 +1,159 @@
+"""Compiled: a stiff flat platen or a stiff round pole pressing on tubes, without friction.
+
+Each contact point is a ball of the tube's outside radius on its axis: at the nodes and at even places
+between them. Pressing in costs a stiff penalty spring with a short soft start.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cagewright.frame.kernels_compile import compiled
+
+
+class Points(NamedTuple):
+    """Contact points, p rows.
+
+    Attributes:
+        element: (p,) element that a point lies on, -1 for a node.
+        first: (p,) node.
+        second: (p,) other node; the same at a node.
+        part: (p,) 0 to 1 from the first to the second node.
+        radius: (p,) mm.
+    """
+
+    element: NDArray[np.int64]
+    first: NDArray[np.int64]
+    second: NDArray[np.int64]
+    part: NDArray[np.float64]
+    radius: NDArray[np.float64]
+
+
+class Tool(NamedTuple):
+    """What presses, at the start of its travel.
+
+    Attributes:
+        centre: (3,) mm: middle of the platen's face, or of the pole's axis.
+        axes: (3, 3) rows: along the platen's length, along its width, out of its face; or the pole's axis in row 0.
+        half: (2,) mm, half length and half width; for a pole, half length and radius.
+        way: (3,) unit direction of travel.
+        pole: True for a pole.
+        stiff: N/mm of each contact point.
+        soft: mm over which a contact comes to full stiffness.
+    """
+
+    centre: NDArray[np.float64]
+    axes: NDArray[np.float64]
+    half: NDArray[np.float64]
+    way: NDArray[np.float64]
+    pole: bool
+    stiff: float
+    soft: float
+
+
+@compiled
+def _gap(tool, travel, p, n, line):
+    """Distance from point ``p`` to the tool, outward normal ``n`` (3,), and how the normal turns.
+
+    Returns (distance, reach, kind): kind 0 a flat face, 1 round about ``line`` (3,), 2 round about a corner.
+    """
+    a0, a1, a2 = tool.axes[0], tool.axes[1], tool.axes[2]
+    rel = np.empty(3)
+    u = v = w = 0.0
+    for i in range(3):
+        rel[i] = p[i] - tool.centre[i] - travel * tool.way[i]
+        u += rel[i] * a0[i]
+        v += rel[i] * a1[i]
+        w += rel[i] * a2[i]
+    cu = min(max(u, -tool.half[0]), tool.half[0])
+    cv = 0.0 if tool.pole else min(max(v, -tool.half[1]), tool.half[1])
+    if not tool.pole and cu == u and cv == v:
+        n[:] = a2
+        return w, 1.0, 0
+    size = 0.0
+    for i in range(3):
+        n[i] = rel[i] - cu * a0[i] - cv * a1[i]
+        size += n[i] * n[i]
+    size = np.sqrt(size) + 1e-300
+    for i in range(3):
+        n[i] /= size
+    if tool.pole:
+        line[:] = a0
+        return size - tool.half[1], size, 1 if cu == u else 2
+    if cu == u:
+        line[:] = a0
+        return size, size, 1
+    if cv == v:
+        line[:] = a1
+        return size, size, 1
+    return size, size, 2
+
+
+@compiled
+def _press(tool, depth):
+    """Force, N, slope and energy of a contact pressed in by ``depth`` mm."""
+    soft = tool.soft
+    if depth < soft:
+        return (
+            0.5 * tool.stiff * depth * depth / soft,
+            tool.stiff * depth / soft,
+            tool.stiff * depth**3 / (6.0 * soft),
+        )
+    over = depth - 0.5 * soft
+    return tool.stiff * over, tool.stiff, 0.5 * tool.stiff * (over * over + soft * soft / 12.0)
+
+
+@compiled
+def contact_pass(tool, points, slots, x, travel, force, diag, off, wanted):
+    """Add the contacts; (force on the frame along the travel N, energy N mm, points that press)."""
+    n, line, p, k3 = np.empty(3), np.empty(3), np.empty(3), np.empty((3, 3))
+    total = 0.0
+    held = 0.0
+    touching = 0
+    for c in range(points.first.shape[0]):
+        i, j, s = points.first[c], points.second[c], points.part[c]
+        for a in range(3):
+            p[a] = (1.0 - s) * x[i, a] + s * x[j, a]
+        far, reach, kind = _gap(tool, travel, p, n, line)
+        depth = points.radius[c] - far
+        # a point well behind the face was never in front of it
+        if depth <= 0.0 or depth > 2.0 * points.radius[c] + 20.0:
+            continue
+        f, slope, energy = _press(tool, depth)
+        touching += 1
+        held += energy
+        for a in range(3):
+            total += f * n[a] * tool.way[a]
+            force[i, a] -= (1.0 - s) * f * n[a]
+            force[j, a] -= s * f * n[a]
+        if wanted:
+            for a in range(3):
+                for b in range(3):
+                    k3[a, b] = slope * n[a] * n[b]
+                    if kind > 0:
+                        flat = (1.0 if a == b else 0.0) - n[a] * n[b]
+                        if kind == 1:
+                            flat -= line[a] * line[b]
+                        k3[a, b] -= f * flat / reach
+            _scatter(slots, diag, off, points.element[c], i, j, s, k3)
+    return total, held, touching
+
+
+@compiled
+def _scatter(slots, diag, off, e, i, j, s, k3):
+    ci, cj = slots.column[i], slots.column[j]
+    for a in range(3):
+        for b in range(3):
+            if ci >= 0:
+                diag[ci, a, b] += (1.0 - s) ** 2 * k3[a, b] * slots.free[i, a] * slots.free[i, b]
+            if e >= 0 and cj >= 0:
+                diag[cj, a, b] += s * s * k3[a, b] * slots.free[j, a] * slots.free[j, b]
+            if e >= 0 and ci >= 0 and cj >= 0:
+                k = s * (1.0 - s) * k3[a, b]
+                if slots.flip[e]:
+                    off[slots.block[e], a, b] += k * slots.free[j, a] * slots.free[i, b]
+                else:
+                    off[slots.block[e], a, b] += k * slots.free[i, a] * slots.free[j, b]

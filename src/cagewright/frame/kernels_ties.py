@@ -1,0 +1,301 @@
+"""Compiled: springs to the ground, bars that only pull, and joints that give."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cagewright.frame.kernels_beam import _turn_tangent, scatter, small_turn
+from cagewright.frame.kernels_compile import compiled
+from cagewright.frame.kernels_section import fibre
+
+
+@compiled
+def _turn_of(r):
+    """Rotation vector of a rotation matrix (3, 3)."""
+    return small_turn(
+        0.5 * (r[2, 1] - r[1, 2]),
+        0.5 * (r[0, 2] - r[2, 0]),
+        0.5 * (r[1, 0] - r[0, 1]),
+        r[0, 0] + r[1, 1] + r[2, 2],
+    )
+
+
+@compiled
+def springs_pass(ties, slots, rest, x, r, force, diag, wanted):
+    """Add the springs to the ground: elastic up to a capacity each way, then giving at it."""
+    for s in range(ties.spring_node.shape[0]):
+        node, dof = ties.spring_node[s], ties.spring_dof[s]
+        if dof < 3:
+            moved = x[node, dof] - rest[node, dof]
+        else:
+            moved = _turn_of(r[node])[dof - 3]
+        k = ties.spring_stiff[s]
+        hold = k * (moved - ties.spring_set[s, 0])
+        slope = k
+        if hold > ties.spring_cap[s, 1]:
+            hold, slope = ties.spring_cap[s, 1], 0.0
+        elif hold < -ties.spring_cap[s, 0]:
+            hold, slope = -ties.spring_cap[s, 0], 0.0
+        ties.spring_set[s, 1] = moved - hold / k
+        ties.spring_force[s] = -hold
+        force[node, dof] += hold
+        c = slots.column[node]
+        if wanted and c >= 0:
+            diag[c, dof, dof] += slope * slots.free[node, dof]
+
+
+@compiled
+def bars_pass(ties, steels, slots, x, force, diag, off, wanted, first):
+    """Add the bars; ``first`` is the number of the first bar among the two-node pieces."""
+    k12 = np.zeros((12, 12))
+    v = np.empty(3)
+    for b in range(ties.bar_area.shape[0]):
+        i, j = ties.bar_ends[b, 0], ties.bar_ends[b, 1]
+        for a in range(3):
+            v[a] = x[j, a] - x[i, a]
+        long = np.sqrt(v[0] * v[0] + v[1] * v[1] + v[2] * v[2])
+        rest = ties.bar_length[b]
+        strain = (long * long - rest * rest) / ((long + rest) * rest)
+        old, new = ties.bar_set[b, 0], ties.bar_set[b, 1]
+        if ties.bar_slack[b] and strain <= old[0]:
+            new[:] = old
+            stress, slope = 0.0, 0.0
+        else:
+            stress, slope = fibre(steels, ties.bar_material[b], 1.0, strain, old, new)
+        pull = stress * ties.bar_area[b]
+        ties.bar_force[b] = pull
+        ties.bar_strain[b] = strain
+        along, across = slope * ties.bar_area[b] / rest, pull / long
+        for a in range(3):
+            v[a] /= long
+        for a in range(3):
+            force[i, a] -= pull * v[a]
+            force[j, a] += pull * v[a]
+            for c in range(3):
+                k = (along - across) * v[a] * v[c] + (across if a == c else 0.0)
+                k12[a, c] = k12[6 + a, 6 + c] = k
+                k12[a, 6 + c] = k12[6 + a, c] = -k
+        if wanted:
+            scatter(slots, diag, off, i, j, first + b, k12)
+
+
+@compiled
+def _shrink(value, step):
+    """``value`` brought ``step`` nearer to zero, not past it."""
+    return max(abs(value) - step, 0.0) * (1.0 if value > 0.0 else -1.0)
+
+
+@compiled
+def _joint_return(trial, stiff, cap, out):
+    """Bring the trial forces (3: N, M_ip, M_op) back to N/N_R + (M_ip/M_R)^2 + M_op/M_R = 1; the multiplier.
+
+    Closest point in the elastic energy: N and M_op shrink towards zero at constant rates, M_ip by a factor,
+    so that one increasing multiplier is left to find (Newton on a convex falling function).
+    """
+    step = 0.0
+    for _ in range(60):
+        out[0] = _shrink(trial[0], stiff[0] * step / cap[0])
+        out[1] = trial[1] / (1.0 + 2.0 * stiff[1] * step / cap[1] ** 2)
+        out[2] = _shrink(trial[2], stiff[2] * step / cap[2])
+        u = out[1] / cap[1]
+        f = abs(out[0]) / cap[0] + u * u + abs(out[2]) / cap[2] - 1.0
+        if step == 0.0 and f <= 0.0:
+            return 0.0
+        if abs(f) < 1e-13:
+            break
+        fall = 0.0
+        if out[0] != 0.0:
+            fall += stiff[0] / cap[0] ** 2
+        if out[2] != 0.0:
+            fall += stiff[2] / cap[2] ** 2
+        fall += 4.0 * u * u * stiff[1] / cap[1] ** 2 / (1.0 + 2.0 * stiff[1] * step / cap[1] ** 2)
+        step += f / fall
+    return step
+
+
+@compiled
+def _joint_tangent(step, stiff, cap, now, k3):
+    """Tangent ``k3`` (3, 3) at the forces ``now`` that :func:`_joint_return` left (Simo and Hughes, eq. 3.6.15)."""
+    k3[:, :] = 0.0
+    soft = np.empty(3)
+    grad = np.empty(3)
+    soft[0] = stiff[0] if now[0] != 0.0 else 0.0
+    soft[1] = stiff[1] / (1.0 + 2.0 * stiff[1] * step / cap[1] ** 2)
+    soft[2] = stiff[2] if now[2] != 0.0 else 0.0
+    grad[0] = (1.0 if now[0] > 0.0 else -1.0) / cap[0]
+    grad[1] = 2.0 * now[1] / cap[1] ** 2
+    grad[2] = (1.0 if now[2] > 0.0 else -1.0) / cap[2]
+    below = 0.0
+    for i in range(3):
+        below += grad[i] * grad[i] * soft[i]
+    for i in range(3):
+        k3[i, i] = soft[i]
+        for j in range(3):
+            k3[i, j] -= soft[i] * grad[i] * soft[j] * grad[j] / below
+
+
+@compiled
+def _joint_forces(ties, h, d, f, k):
+    """Forces ``f`` (6,) and tangent ``k`` (6, 6) of hinge ``h`` at deformations ``d`` (6,), in its own axes."""
+    k[:, :] = 0.0
+    left = ties.hinge_left[h, 0]
+    trial, stiff, now = np.empty(3), np.empty(3), np.empty(3)
+    which = (0, 4, 5)
+    for i in range(6):
+        k[i, i] = ties.hinge_stiff[h, i]
+        f[i] = k[i, i] * d[i]
+    old, new = ties.hinge_set[h, 0], ties.hinge_set[h, 1]
+    for i in range(3):
+        stiff[i] = ties.hinge_stiff[h, which[i]] * (1.0 - left)
+        trial[i] = stiff[i] * (d[which[i]] - old[i])
+        new[i] = old[i]
+    step = _joint_return(trial, stiff, ties.hinge_cap[h], now)
+    k3 = np.zeros((3, 3))
+    if step > 0.0:
+        _joint_tangent(step, stiff, ties.hinge_cap[h], now, k3)
+    else:
+        for i in range(3):
+            k3[i, i] = stiff[i]
+    for i in range(3):
+        a = which[i]
+        new[i] = d[a] - now[i] / stiff[i]
+        f[a] = now[i] + left * ties.hinge_stiff[h, a] * d[a]
+        for j in range(3):
+            k[a, which[j]] = k3[i, j]
+        k[a, a] += left * ties.hinge_stiff[h, a]
+
+
+@compiled
+def hinges_pass(ties, slots, x, r, force, diag, off, wanted, first):
+    """Add the joints that give; ``first`` is the number of the first hinge among the two-node pieces."""
+    ax, k12, b, f, k = np.empty((3, 3)), np.empty((12, 12)), np.zeros((6, 12)), np.empty(6), np.empty((6, 6))
+    th, m, ts, kh, rel = np.empty(3), np.empty(3), np.empty((3, 3)), np.empty((3, 3)), np.empty((3, 3))
+    for h in range(ties.hinge_ends.shape[0]):
+        p, q = ties.hinge_ends[h, 0], ties.hinge_ends[h, 1]
+        for i in range(3):
+            for j in range(3):
+                ax[i, j] = (
+                    r[p, j, 0] * ties.hinge_axes[h, i, 0]
+                    + r[p, j, 1] * ties.hinge_axes[h, i, 1]
+                    + r[p, j, 2] * ties.hinge_axes[h, i, 2]
+                )
+        _relative(ties.hinge_axes[h], ax, r[q], rel)
+        th[0], th[1], th[2] = _turn_of(rel)
+        d = ties.hinge_deform[h]
+        for i in range(3):
+            d[i] = 0.0
+            for j in range(3):
+                d[i] += ax[i, j] * (x[q, j] - x[p, j])
+            d[3 + i] = th[i]
+        _joint_forces(ties, h, d, f, k)
+        ties.hinge_force[h] = f
+        m[:] = f[3:]
+        _turn_tangent(th, m, ts, kh)
+        b[:, :] = 0.0
+        for i in range(3):
+            for j in range(3):
+                b[i, j], b[i, 6 + j] = -ax[i, j], ax[i, j]
+                v = ts[i, 0] * ax[0, j] + ts[i, 1] * ax[1, j] + ts[i, 2] * ax[2, j]
+                b[3 + i, 3 + j], b[3 + i, 9 + j] = -v, v
+            ux, uy, uz = x[q, 0] - x[p, 0], x[q, 1] - x[p, 1], x[q, 2] - x[p, 2]
+            b[i, 3] = ax[i, 1] * uz - ax[i, 2] * uy
+            b[i, 4] = ax[i, 2] * ux - ax[i, 0] * uz
+            b[i, 5] = ax[i, 0] * uy - ax[i, 1] * ux
+        for j in range(6):
+            for i in range(6):
+                force[p, j] += b[i, j] * f[i]
+                force[q, j] += b[i, 6 + j] * f[i]
+        if wanted:
+            k12[:, :] = b.T @ (k @ b)
+            _joint_turning(b, f, k12)
+            scatter(slots, diag, off, p, q, first + h, k12)
+
+
+@compiled
+def _relative(axes, ax, rq, out):
+    """Rotation of the branch seen in the hinge's turned axes ``ax``: rows of ax . rq . axes'."""
+    for i in range(3):
+        for j in range(3):
+            v = 0.0
+            for a in range(3):
+                for c in range(3):
+                    v += ax[i, a] * rq[a, c] * axes[j, c]
+            out[i, j] = v
+
+
+@compiled
+def _joint_turning(b, f, k12):
+    """Add to ``k12`` that the moment between the nodes turns with the first node (symmetric part)."""
+    mx = my = mz = 0.0
+    for i in range(6):
+        mx += b[i, 9] * f[i]
+        my += b[i, 10] * f[i]
+        mz += b[i, 11] * f[i]
+    skew = ((0.0, -mz, my), (mz, 0.0, -mx), (-my, mx, 0.0))
+    for i in range(3):
+        for j in range(3):
+            v = -0.5 * skew[i][j]
+            k12[9 + i, 3 + j] += v
+            k12[3 + j, 9 + i] += v
+
+
+@compiled
+def keep_ties(ties, steels, over):
+    """Keep the present try; energy stored and work spent in this step, N mm.
+
+    ``over`` (s + b + h,) becomes 1 for each spring, bar and hinge that has given way.
+    """
+    stored = 0.0
+    spent = 0.0
+    count = 0
+    for s in range(ties.spring_node.shape[0]):
+        k, f = ties.spring_stiff[s], ties.spring_force[s]
+        stored += 0.5 * f * f / k
+        step = ties.spring_set[s, 1] - ties.spring_set[s, 0]
+        if abs(step) > 1e-12 * (1.0 + abs(f / k)):
+            over[count] = 1
+            spent -= f * step
+        ties.spring_set[s, 0] = ties.spring_set[s, 1]
+        count += 1
+    for b in range(ties.bar_area.shape[0]):
+        young = steels.young[ties.bar_material[b]]
+        stress, volume = ties.bar_force[b] / ties.bar_area[b], ties.bar_area[b] * ties.bar_length[b]
+        stored += 0.5 * stress * stress / young * volume
+        old, new = ties.bar_set[b, 0], ties.bar_set[b, 1]
+        if new[1] > old[1]:
+            over[count] = 1
+            spent += stress * (new[0] - old[0]) * volume
+        old[:] = new
+        count += 1
+    for h in range(ties.hinge_ends.shape[0]):
+        spent_here = _keep_hinge(ties, h)
+        spent += spent_here
+        if spent_here > 0.0:
+            over[count] = 1
+        for i in range(6):
+            stored += 0.5 * ties.hinge_force[h, i] * ties.hinge_deform[h, i]
+        for i in range(3):
+            # elastic energy of the yielding part is f (d - plastic)/2, not f d/2
+            a = 0 if i == 0 else 3 + i
+            inner = (
+                ties.hinge_force[h, a]
+                - ties.hinge_left[h, 0] * ties.hinge_stiff[h, a] * ties.hinge_deform[h, a]
+            )
+            stored -= 0.5 * inner * ties.hinge_set[h, 0, i]
+        count += 1
+    return stored, spent
+
+
+@compiled
+def _keep_hinge(ties, h):
+    spent = 0.0
+    for i in range(3):
+        a = 0 if i == 0 else 3 + i
+        step = ties.hinge_set[h, 1, i] - ties.hinge_set[h, 0, i]
+        inner = (
+            ties.hinge_force[h, a] - ties.hinge_left[h, 0] * ties.hinge_stiff[h, a] * ties.hinge_deform[h, a]
+        )
+        if abs(step) > 1e-12 * abs(ties.hinge_deform[h, a]):
+            spent += inner * step
+        ties.hinge_set[h, 0, i] = ties.hinge_set[h, 1, i]
+    return spent

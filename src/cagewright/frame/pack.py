@@ -1,0 +1,263 @@
+"""The frame as plain arrays for the compiled kernels: what does not change in a push, and what does."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cagewright.frame.model import Bars, Curve, Floats, FrameModel, Hinges, Ints, Springs
+
+Bytes = NDArray[np.uint8]
+GAUSS = 1.0 / np.sqrt(3.0)
+"""Both integration points along an element lie at -GAUSS and +GAUSS of its half length."""
+
+
+class Beams(NamedTuple):
+    """Elements, m rows; local axes x along, y, z.
+
+    Attributes:
+        ends: (m, 2) node numbers.
+        length: (m,) mm between the ends of the rigid stubs.
+        axes: (m, 3, 3) columns: local axes at rest.
+        stiff: (m, 6) elastic stiffness of the six modes (stretch, twist, even bending y and z, odd bending y and z).
+        bend: (m, 2) 1/(N mm2), flexibility that a bend adds to bending about y and z.
+        rigid: (m, 2) N mm2, E I_y and E I_z of the fibres alone.
+        shear: (m, 2) N, G A_s for bending about y and about z; 0 where shear is left out.
+        reach: (m, 2) mm, fibre ellipse: half axes along y and z.
+        fibre: (m,) mm2, area of one fibre.
+        limit: (m,) strain at first yield, infinite for an elastic steel.
+        material: (m,) number of the steel.
+        factor: (m,) on the yield stress.
+        stub: (m, 2, 3) mm, rigid pieces at rest.
+        stubbed: (m,) 1 where a stub has length.
+    """
+
+    ends: Ints
+    length: Floats
+    axes: Floats
+    stiff: Floats
+    bend: Floats
+    rigid: Floats
+    shear: Floats
+    reach: Floats
+    fibre: Floats
+    limit: Floats
+    material: Ints
+    factor: Floats
+    stub: Floats
+    stubbed: Bytes
+
+
+class Steels(NamedTuple):
+    """Hardening curves, one row a steel, and the fibre angles.
+
+    Attributes:
+        young: (c,) MPa.
+        knots: (c, k) plastic strain, padded with infinity.
+        stress: (c, k) MPa at the knots.
+        slope: (c, k) MPa per plastic strain after each knot.
+        kinematic: (c,) part of hardening that shifts.
+        cosine: (f,) of the fibre angles.
+        sine: (f,) of the fibre angles.
+    """
+
+    young: Floats
+    knots: Floats
+    stress: Floats
+    slope: Floats
+    kinematic: Floats
+    cosine: Floats
+    sine: Floats
+
+
+class BeamState(NamedTuple):
+    """What the fibres remember; the first three at the last kept step, ``next`` of the present try.
+
+    Attributes:
+        yielded: (m, 2) 1 where a section has had a fibre past yield.
+        touched: (m, 2) 1 where the present try went through the fibres.
+        plastic: (m, 2, f, 3) plastic strain, accumulated plastic strain, shift MPa.
+        next: (m, 2, f, 3) the same for the present try.
+        slip: (m, 2) shear strain for bending about y and z.
+        extra: (m, 2, 2) 1/mm, curvature taken by a bend's own flexibility.
+        natural: (m, 6) mode forces of the present try.
+        deform: (m, 6) mode deformations of the present try.
+    """
+
+    yielded: Bytes
+    touched: Bytes
+    plastic: Floats
+    next: Floats
+    slip: Floats
+    extra: Floats
+    natural: Floats
+    deform: Floats
+
+
+class Slots(NamedTuple):
+    """Where each piece's stiffness goes in the block matrix.
+
+    Attributes:
+        column: (n,) elimination step of each node, -1 where it is wholly held.
+        free: (n, 6) 1.0 where a degree of freedom can move.
+        partly: (n,) 1 where only some can.
+        block: (p,) off-diagonal block of each two-node piece: elements, then bars, then hinges.
+        flip: (p,) True where the piece's stop is eliminated first.
+    """
+
+    column: Ints
+    free: Floats
+    partly: Bytes
+    block: Ints
+    flip: NDArray[np.bool_]
+
+
+def pack_beams(model: FrameModel) -> Beams:
+    """The elements of ``model`` as arrays."""
+    s, ends = model.sections, model.elements
+    tips = model.nodes[ends] + model.stubs
+    along = tips[:, 1] - tips[:, 0]
+    length = np.sqrt((along**2).sum(axis=1))
+    young = np.array([m.young for m in model.materials])[model.material]
+    shear = np.array([m.shear for m in model.materials])[model.material]
+    stress = np.array([m.curve.stress[0] if m.curve else np.inf for m in model.materials])[model.material]
+    rigid = young[:, None] * np.stack([s.inertia_y, s.inertia_z], axis=1)
+    area = shear[:, None] * np.stack([s.shear_z, s.shear_y], axis=1)
+    carried = np.where(np.isfinite(area), area, 0.0)
+    soft = rigid / model.bend_factor[:, None]
+    phi = np.divide(12.0 * soft, carried * length[:, None] ** 2, out=np.zeros_like(soft), where=carried > 0.0)
+    even = soft / length[:, None]
+    stiff = np.concatenate(
+        [
+            (young * s.area / length)[:, None],
+            (shear * s.torsion / length)[:, None],
+            even,
+            3.0 * even / (1.0 + phi),
+        ],
+        axis=1,
+    )
+    return Beams(
+        ends=ends, length=length, axes=_axes(along / length[:, None], model.toward), stiff=stiff,
+        bend=(model.bend_factor[:, None] - 1.0) / rigid, rigid=rigid, shear=carried,
+        reach=np.sqrt(2.0 * np.stack([s.inertia_z, s.inertia_y], axis=1) / s.area[:, None]),
+        fibre=s.area / model.fibres, limit=stress * model.yield_factor / young,
+        material=model.material, factor=model.yield_factor, stub=np.ascontiguousarray(model.stubs),
+        stubbed=np.any(model.stubs != 0.0, axis=(1, 2)).astype(np.uint8),
+    )  # fmt: skip
+
+
+def _axes(along: Floats, toward: Floats) -> Floats:
+    """Columns (m, 3, 3): along, local y as near ``toward`` as can be, local z."""
+    y = toward - (toward * along).sum(axis=1, keepdims=True) * along
+    y = y / np.sqrt((y**2).sum(axis=1, keepdims=True))
+    return np.ascontiguousarray(np.stack([along, y, np.cross(along, y)], axis=2))
+
+
+def pack_steels(model: FrameModel) -> Steels:
+    """The steels of ``model`` and its fibre angles as arrays."""
+    most = max([len(m.curve.strain) for m in model.materials if m.curve], default=1)
+    rows = [_curve_row(m.curve, most) for m in model.materials]
+    angle = (np.arange(model.fibres) + 0.5) * (2.0 * np.pi / model.fibres)
+    return Steels(
+        young=np.array([m.young for m in model.materials]),
+        knots=np.array([r[0] for r in rows]),
+        stress=np.array([r[1] for r in rows]),
+        slope=np.array([r[2] for r in rows]),
+        kinematic=np.array([m.curve.kinematic if m.curve else 1.0 for m in model.materials]),
+        cosine=np.cos(angle),
+        sine=np.sin(angle),
+    )
+
+
+def _curve_row(curve: Curve | None, most: int) -> tuple[Floats, Floats, Floats]:
+    knots, stress, slope = np.full(most, np.inf), np.full(most, np.inf), np.zeros(most)
+    if curve is None:
+        knots[0] = 0.0
+        return knots, stress, slope
+    k = len(curve.strain)
+    knots[:k], stress[:k] = curve.strain, curve.stress
+    slope[: k - 1] = np.diff(curve.stress) / np.diff(curve.strain)
+    slope[k - 1] = curve.tail
+    return knots, stress, slope
+
+
+def fresh_state(model: FrameModel) -> BeamState:
+    """Fibres that have never been loaded."""
+    m, f = len(model.elements), model.fibres
+    return BeamState(
+        yielded=np.zeros((m, 2), np.uint8), touched=np.zeros((m, 2), np.uint8),
+        plastic=np.zeros((m, 2, f, 3)), next=np.zeros((m, 2, f, 3)), slip=np.zeros((m, 2)),
+        extra=np.zeros((m, 2, 2)), natural=np.zeros((m, 6)), deform=np.zeros((m, 6)),
+    )  # fmt: skip
+
+
+class Ties(NamedTuple):
+    """Springs, bars and hinges as arrays with what they remember; see the model's nouns for the fields.
+
+    Attributes:
+        spring_node: (s,) node.
+        spring_dof: (s,) degree of freedom.
+        spring_stiff: (s,) N/mm or N mm/rad.
+        spring_cap: (s, 2) N or N mm.
+        spring_set: (s, 2) movement left behind: kept, present try.
+        spring_force: (s,) N or N mm on the node.
+        bar_ends: (b, 2) nodes.
+        bar_area: (b,) mm2.
+        bar_length: (b,) mm at rest.
+        bar_material: (b,) number of the steel.
+        bar_slack: (b,) 1 where the bar takes no push.
+        bar_set: (b, 2, 3) plastic strain, accumulated, shift: kept, present try.
+        bar_force: (b,) N.
+        bar_strain: (b,) strain of the present try.
+        hinge_ends: (h, 2) nodes.
+        hinge_axes: (h, 3, 3) rows at rest.
+        hinge_stiff: (h, 6).
+        hinge_cap: (h, 3).
+        hinge_left: (h, 1) part of stiffness after yield.
+        hinge_set: (h, 2, 3) plastic stretch, turn in plane, turn out of plane: kept, present try.
+        hinge_force: (h, 6) in the hinge's axes.
+        hinge_deform: (h, 6) of the present try.
+    """
+
+    spring_node: Ints
+    spring_dof: Ints
+    spring_stiff: Floats
+    spring_cap: Floats
+    spring_set: Floats
+    spring_force: Floats
+    bar_ends: Ints
+    bar_area: Floats
+    bar_length: Floats
+    bar_material: Ints
+    bar_slack: Bytes
+    bar_set: Floats
+    bar_force: Floats
+    bar_strain: Floats
+    hinge_ends: Ints
+    hinge_axes: Floats
+    hinge_stiff: Floats
+    hinge_cap: Floats
+    hinge_left: Floats
+    hinge_set: Floats
+    hinge_force: Floats
+    hinge_deform: Floats
+
+
+def pack_ties(model: FrameModel) -> Ties:
+    """The springs, bars and hinges of ``model`` as arrays, never loaded."""
+    sp: Springs = model.springs
+    ba: Bars = model.bars
+    hi: Hinges = model.hinges
+    s, b, h = len(sp.node), len(ba.area), len(hi.ends)
+    gap = model.nodes[ba.ends[:, 1]] - model.nodes[ba.ends[:, 0]]
+    return Ties(
+        spring_node=sp.node, spring_dof=sp.dof, spring_stiff=sp.stiffness, spring_cap=sp.capacity,
+        spring_set=np.zeros((s, 2)), spring_force=np.zeros(s),
+        bar_ends=ba.ends, bar_area=ba.area, bar_length=np.sqrt((gap**2).sum(axis=1)), bar_material=ba.material,
+        bar_slack=ba.slack.astype(np.uint8), bar_set=np.zeros((b, 2, 3)), bar_force=np.zeros(b),
+        bar_strain=np.zeros(b), hinge_ends=hi.ends, hinge_axes=hi.axes, hinge_stiff=hi.stiffness,
+        hinge_cap=hi.capacity, hinge_left=np.full((h, 1), hi.hardening), hinge_set=np.zeros((h, 2, 3)),
+        hinge_force=np.zeros((h, 6)), hinge_deform=np.zeros((h, 6)),
+    )  # fmt: skip
