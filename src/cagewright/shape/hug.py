@@ -1,0 +1,125 @@
+"""How closely each tube follows the structure it is laid along, and how far each foot stands off the sill."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cagewright.plan.types import Role
+from cagewright.shape.clearance import Stations, stations_of
+from cagewright.shape.shell import BodyLine, LineKind, Shell, nearest_on_line
+from cagewright.shape.types import Cage, Foot, Member
+
+TARGET_GAP = 10.0
+"""Wanted between a tube and the structure it follows, mm: common practice, no source."""
+
+HUGS: dict[Role, frozenset[LineKind]] = {
+    "main rollbar": frozenset({"roof rail", "roof"}),
+    "front rollbar": frozenset({"pillar", "roof rail", "header"}),
+    "lateral rollbar": frozenset({"pillar", "roof rail"}),
+    "lateral half-rollbar": frozenset({"pillar", "roof rail"}),
+    "transverse member": frozenset({"header"}),
+    "longitudinal member": frozenset({"roof rail"}),
+    "roof reinforcement": frozenset({"roof"}),
+    "sill bar": frozenset({"sill"}),
+}
+"""Which structure each role is laid along."""
+HUG_REACH = 120.0
+"""A tube further than this from a line does not follow it there, mm."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hug:
+    """How closely a member follows one body line, where they run side by side.
+
+    Attributes:
+        member: its name.
+        line: the body line's name.
+        mean: mean gap over the run, mm.
+        least: mm, 0 where they touch.
+        most: mm.
+        most_along: where the gap is largest, mm along the member.
+        start: where they begin to run side by side, mm along the member.
+        stop: where that ends, mm.
+    """
+
+    member: str
+    line: str
+    mean: float
+    least: float
+    most: float
+    most_along: float
+    start: float
+    stop: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FootReach:
+    """How far a foot stands inboard of the sill, and what that does to the floor.
+
+    Attributes:
+        foot: its name.
+        line: the sill line's name.
+        inboard: mm across from the sill line to the tube's axis; negative outboard of it.
+        bending: moment put into the floor for each kN of leg load, N mm per kN: load times ``inboard``.
+    """
+
+    foot: str
+    line: str
+    inboard: float
+    bending: float
+
+
+def hugs(cage: Cage, shell: Shell) -> tuple[Hug, ...]:
+    """How closely each member follows the lines its role is laid along, in the members' order."""
+    feet = {foot.name: foot for foot in cage.feet}
+    found = [
+        _hug(member, stations_of(member, feet), line)
+        for member in cage.members
+        for line in shell.lines
+        if line.kind in HUGS.get(member.role, frozenset())
+    ]
+    return tuple(hug for hug in found if hug is not None)
+
+
+def _hug(member: Member, place: Stations, line: BodyLine) -> Hug | None:
+    on = nearest_on_line(line, place.points)
+    last = len(line.points) - 1
+    beside = (on.part > 1e-6) & (on.part < last - 1e-6) & (on.away < HUG_REACH)
+    if np.count_nonzero(beside) < 2:
+        return None
+    gap, along = np.maximum(on.away[beside] - member.tube.od / 2.0, 0.0), place.along[beside]
+    return Hug(
+        member=member.name,
+        line=line.name,
+        mean=float(gap.mean()),
+        least=float(gap.min()),
+        most=float(gap.max()),
+        most_along=float(along[int(np.argmax(gap))]),
+        start=float(along[0]),
+        stop=float(along[-1]),
+    )
+
+
+def foot_reaches(cage: Cage, shell: Shell) -> tuple[FootReach, ...]:
+    """How far each foot on a sill, box or floor stands inboard of the sill line of its side.
+
+    The bending is M = F e: the leg's load F times the arm e (statics), given for F = 1 kN.
+    """
+    sills = [line for line in shell.lines if line.kind == "sill"]
+    found: list[FootReach] = []
+    for foot in cage.feet:
+        same = [line for line in sills if float(line.points[:, 1].mean()) * float(foot.point[1]) > 0.0]
+        if foot.seat in ("turret", "rigid") or not same or not _carries_legs(cage, foot):
+            continue
+        line = min(same, key=lambda line: float(nearest_on_line(line, foot.point[None]).away[0]))
+        sill = nearest_on_line(line, foot.point[None]).on[0]
+        inboard = (float(sill[1]) - float(foot.point[1])) * (1.0 if sill[1] > 0.0 else -1.0)
+        found.append(FootReach(foot=foot.name, line=line.name, inboard=inboard, bending=1000.0 * inboard))
+    return tuple(found)
+
+
+def _carries_legs(cage: Cage, foot: Foot) -> bool:
+    """Whether a rollbar's leg or another bar of the cage, not only a seat mount, stands on it."""
+    return any(member.role != "seat mount" for member in cage.members if member.name in foot.members)

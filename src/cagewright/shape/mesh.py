@@ -1,0 +1,203 @@
+"""A surface of triangles that answers how far away it is: corners, faces and a search tree by size."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import KDTree
+
+from cagewright.base.vectors import length
+from cagewright.shape.closest import Mask, closest_on_triangles, closest_segment_triangle, pierced
+from cagewright.shape.types import Array
+
+Whole = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SizeClass:
+    """Triangles of like size: their middles in a tree; no corner is further than ``radius`` mm from one.
+
+    Attributes:
+        radius: mm.
+        faces: (k,) which faces of the mesh.
+        tree: of the k middles.
+    """
+
+    radius: float
+    faces: Whole
+    tree: KDTree
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mesh:
+    """A surface of triangles, closed or not.
+
+    Attributes:
+        corners: (n, 3) mm.
+        faces: (m, 3) indices into ``corners``.
+        sizes: every face once, by size.
+    """
+
+    corners: Array
+    faces: Whole
+    sizes: tuple[SizeClass, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Nearest:
+    """What of a mesh is nearest to each of n points.
+
+    Attributes:
+        away: (n,) mm, inf where nothing lies within the limit asked for.
+        on: (n, 3) the nearest point of the mesh, mm (nan where none).
+        face: (n,) its face, -1 where none.
+    """
+
+    away: Array
+    on: Array
+    face: Whole
+
+
+def mesh_of(corners: Array, faces: Whole) -> Mesh:
+    """The surface with its search trees.
+
+    Args:
+        corners: (n, 3) mm.
+        faces: (m, 3) indices into corners.
+
+    Raises:
+        ValueError: no faces.
+    """
+    if not len(faces):
+        raise ValueError("a mesh needs at least one triangle")
+    faces = np.ascontiguousarray(faces, dtype=np.int64)
+    middles = corners[faces].mean(axis=1)
+    reach = np.max([length(corners[faces[:, i]] - middles) for i in range(3)], axis=0)
+    # doubling sizes: a scan's few large flat triangles must not make every search wide
+    step = np.ceil(np.log2(np.maximum(reach, 1e-3) / max(float(np.median(reach)), 1e-3))).clip(0, 40)
+    sizes: list[SizeClass] = []
+    for value in np.unique(step):
+        chosen = np.flatnonzero(step == value)
+        tree = KDTree(middles[chosen], balanced_tree=False, compact_nodes=False)
+        sizes.append(SizeClass(radius=float(reach[chosen].max()), faces=chosen, tree=tree))
+    return Mesh(corners=corners, faces=faces, sizes=tuple(sizes))
+
+
+def triangles(mesh: Mesh, faces: Whole) -> Array:
+    """The corners (k, 3, 3) of the chosen faces (k,), mm."""
+    return mesh.corners[mesh.faces[faces]]
+
+
+def bounds(mesh: Mesh, points: Array) -> tuple[Array, Array]:
+    """The least and greatest that each point's distance (n,) from the mesh can be, mm; cheap.
+
+    Args:
+        mesh: the surface.
+        points: (n, 3) mm.
+    """
+    low, high = np.full(len(points), np.inf), np.full(len(points), np.inf)
+    for size in mesh.sizes:
+        to_middle, which = size.tree.query(points)
+        low = np.minimum(low, np.maximum(to_middle - size.radius, 0.0))
+        corners = triangles(mesh, size.faces[which])
+        high = np.minimum(high, length(closest_on_triangles(points, corners) - points))
+    return low, high
+
+
+def nearest(mesh: Mesh, points: Array, *, limit: float = np.inf) -> Nearest:
+    """The nearest point of the mesh to each point, exactly.
+
+    Args:
+        mesh: the surface.
+        points: (n, 3) mm.
+        limit: look no further than this, mm.
+    """
+    low, high = bounds(mesh, points)
+    found = Nearest(
+        away=np.full(len(points), np.inf),
+        on=np.full((len(points), 3), np.nan),
+        face=np.full(len(points), -1, dtype=np.int64),
+    )
+    near = np.flatnonzero(low <= limit)
+    for size in mesh.sizes:
+        _search(mesh, size, points, near, high, found)
+    beyond = found.away > limit
+    found.away[beyond], found.on[beyond], found.face[beyond] = np.inf, np.nan, -1
+    return found
+
+
+def _search(mesh: Mesh, size: SizeClass, points: Array, rows: Whole, high: Array, found: Nearest) -> None:
+    """Improve ``found`` at ``rows`` by the faces of one size, with more neighbours until none is nearer."""
+    count, have = 8, 0
+    while len(rows):
+        count = min(count, size.tree.n)
+        to_middle, which = size.tree.query(points[rows], k=range(have + 1, count + 1))
+        reach = np.minimum(high[rows], found.away[rows]) + size.radius + 1e-9
+        _improve(mesh, points, rows, size.faces[which], to_middle <= reach[:, None], found)
+        if count == size.tree.n:
+            return
+        reach = np.minimum(high[rows], found.away[rows]) + size.radius
+        rows = rows[to_middle[:, -1] < reach]
+        have, count = count, count * 4
+
+
+def _improve(mesh: Mesh, points: Array, rows: Whole, faces: Whole, wanted: Mask, found: Nearest) -> None:
+    at, column = np.nonzero(wanted)
+    if not len(at):
+        return
+    tried = faces[at, column]
+    p = points[rows[at]]
+    on = closest_on_triangles(p, triangles(mesh, tried))
+    away = length(on - p)
+    order = np.lexsort((away, at))
+    first = order[np.r_[True, np.diff(at[order]) > 0]]
+    better = first[away[first] < found.away[rows[at[first]]]]
+    target = rows[at[better]]
+    found.away[target], found.on[target], found.face[target] = away[better], on[better], tried[better]
+
+
+def faces_near(mesh: Mesh, point: Array, radius: float) -> Whole:
+    """Every face (k,) that may come within ``radius`` mm of the point (3,) (some will not)."""
+    return np.concatenate([
+        size.faces[size.tree.query_ball_point(point, radius + size.radius)].astype(np.int64)
+        for size in mesh.sizes
+    ])  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SegmentGap:
+    """The least distance between a segment and a mesh: mm, and the points (3,) on each."""
+
+    away: float
+    on_segment: Array
+    on_mesh: Array
+
+
+def segment_gap(mesh: Mesh, a: Array, b: Array, *, within: float) -> SegmentGap | None:
+    """The least distance between the segment a-b and the mesh, or None beyond ``within`` mm."""
+    middle, half = (a + b) / 2.0, float(length(b - a)) / 2.0
+    faces = faces_near(mesh, middle, within + half)
+    if not len(faces):
+        return None
+    n = len(faces)
+    one, two = closest_segment_triangle(
+        np.broadcast_to(a, (n, 3)), np.broadcast_to(b, (n, 3)), triangles(mesh, faces)
+    )
+    away = length(one - two)
+    i = int(np.argmin(away))
+    if away[i] > within:
+        return None
+    return SegmentGap(away=float(away[i]), on_segment=one[i], on_mesh=two[i])
+
+
+def crossings(mesh: Mesh, a: Array, b: Array) -> Array:
+    """Where (k, 3) the segment a-b (each (3,)) pierces the mesh, in order from a, mm."""
+    faces = faces_near(mesh, (a + b) / 2.0, float(length(b - a)) / 2.0)
+    n = len(faces)
+    through, where = pierced(np.broadcast_to(a, (n, 3)), np.broadcast_to(b, (n, 3)), triangles(mesh, faces))
+    hits = where[through]
+    hits = hits[np.argsort(length(hits - a))]
+    # a segment through an edge shared by two faces pierces the surface once
+    return hits[np.r_[True, length(np.diff(hits, axis=0)) > 1e-6]] if len(hits) else hits

@@ -1,0 +1,218 @@
+"""What is known of the body: measured lines, which side of them is the cabin, and the surfaces they span."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+import numpy as np
+
+from cagewright.base.vectors import Vector, dot, length, unit
+from cagewright.shape.closest import closest_on_segments
+from cagewright.shape.mesh import Mesh, Whole, mesh_of
+from cagewright.shape.scan import Scan
+from cagewright.shape.types import Array, Cage, Foot, Line3
+
+LineKind = Literal["door opening", "header", "roof rail", "roof", "pillar", "sill", "floor", "other"]
+
+KIND_WORDS: tuple[tuple[LineKind, tuple[str, ...]], ...] = (
+    ("door opening", ("door",)),
+    ("header", ("header",)),
+    ("roof rail", ("cant", "roof_rail", "roof rail")),
+    ("roof", ("roof",)),
+    ("pillar", ("pillar",)),
+    ("sill", ("sill", "rocker")),
+    ("floor", ("floor", "tunnel")),
+)
+"""Words in a line's name, else in its note, that say what it is; the first that fits."""
+SKIN: frozenset[LineKind] = frozenset({"header", "roof rail", "roof", "pillar"})
+"""Kinds with bodywork behind them: a tube beyond such a line is through the body, not clear of it."""
+SECTION_DEPTH = 60.0
+"""How deep a pillar or rail is taken behind its measured line, mm (assumed, no source)."""
+STATIONS = 25
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BodyLine:
+    """A measured line with what it is.
+
+    Attributes:
+        name: the builder's.
+        kind: what it is.
+        points: (n, 3) mm in order.
+        inward: (n, 3) unit, square to the line, toward the middle of the cabin.
+    """
+
+    name: str
+    kind: LineKind
+    points: Array
+    inward: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shell:
+    """Everything known of the body.
+
+    Attributes:
+        lines: as measured.
+        scan: or None.
+    """
+
+    lines: tuple[BodyLine, ...]
+    scan: Scan | None
+
+
+def line_kind(name: str, note: str) -> LineKind:
+    """What a body line is, by the words in its name, else in its note."""
+    for text in (name.lower(), note.lower()):
+        for kind, words in KIND_WORDS:
+            if any(word in text for word in words):
+                return kind
+    return "other"
+
+
+def shell_of(cage: Cage, scan: Scan | None) -> Shell:
+    """What is known of the body round the cage."""
+    middle = _cabin_height(cage.lines)
+    return Shell(lines=tuple(_body_line(line, middle) for line in cage.lines), scan=scan)
+
+
+def _cabin_height(lines: tuple[Line3, ...]) -> float:
+    """Half way up from the lowest to the highest measured point, mm."""
+    heights = [float(z) for line in lines for z in line.points[:, 2]]
+    return (min(heights) + max(heights)) / 2.0 if heights else 0.0
+
+
+def _body_line(line: Line3, middle: float) -> BodyLine:
+    return BodyLine(
+        name=line.name,
+        kind=line_kind(line.name, line.note),
+        points=line.points,
+        inward=_inward(line.points, middle),
+    )
+
+
+def _inward(points: Array, middle: float) -> Array:
+    """Unit (n, 3) from each point toward the cabin's middle axis, square to the line."""
+    toward = np.stack([np.zeros(len(points)), -points[:, 1], middle - points[:, 2]], axis=1)
+    along = np.gradient(points, axis=0)
+    along = along / np.maximum(length(along), 1e-9)[:, None]
+    toward = toward - dot(toward, along)[:, None] * along
+    return toward / np.maximum(length(toward), 1e-9)[:, None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OnLine:
+    """The nearest point of a body line to each of n points.
+
+    Attributes:
+        on: (n, 3) mm.
+        away: (n,) mm.
+        part: (n,) where along the line, in segments from its start.
+        inside: (n,) mm the point stands toward the cabin from there; negative beyond the line.
+    """
+
+    on: Array
+    away: Array
+    part: Array
+    inside: Array
+
+
+def nearest_on_line(line: BodyLine, points: Array) -> OnLine:
+    """The nearest point of the line to each of the points (n, 3), mm."""
+    a, b = line.points[:-1], line.points[1:]
+    n, m = len(points), len(a)
+    shape = (n * m, 3)
+    on = closest_on_segments(
+        np.broadcast_to(points[:, None], (n, m, 3)).reshape(shape),
+        np.broadcast_to(a, (n, m, 3)).reshape(shape),
+        np.broadcast_to(b, (n, m, 3)).reshape(shape),
+    ).reshape(n, m, 3)
+    away = length(on - points[:, None])
+    pick = np.argmin(away, axis=1)
+    rows = np.arange(n)
+    on, away = on[rows, pick], away[rows, pick]
+    share = length(on - a[pick]) / np.maximum(length(b[pick] - a[pick]), 1e-9)
+    inward = (1.0 - share)[:, None] * line.inward[pick] + share[:, None] * line.inward[pick + 1]
+    return OnLine(on=on, away=away, part=pick + share, inside=dot(points - on, inward))
+
+
+def floor_height(shell: Shell, feet: tuple[Foot, ...]) -> float | None:
+    """The height a level floor is taken at, mm: the lowest sill point or plate edge; None with neither."""
+    sills = [float(line.points[:, 2].min()) for line in shell.lines if line.kind in ("sill", "floor")]
+    plates = [float(foot_plate(foot)[:, 2].min()) for foot in feet if foot.seat != "turret"]
+    return min(sills + plates, default=None)
+
+
+def foot_plate(foot: Foot) -> Array:
+    """The corners (4, 3) of a foot's plate in order, on the shell, mm.
+
+    The length lies along the plate's most backward direction; on a plate that faces back or forward, across.
+    """
+    one = _in_plane(foot.normal, np.array([1.0, 0.0, 0.0]))
+    if one is None:
+        one = _in_plane(foot.normal, np.array([0.0, 1.0, 0.0]))
+    assert one is not None
+    two = np.cross(foot.normal, one)
+    half, wide = foot.plate[0] / 2.0 * one, foot.plate[1] / 2.0 * two
+    return foot.point + np.array([half + wide, -half + wide, -half - wide, half - wide])
+
+
+def _in_plane(normal: Vector, wanted: Vector) -> Vector | None:
+    flat = wanted - dot(wanted, normal) * normal
+    return None if float(length(flat)) < 0.05 else unit(flat)
+
+
+def plain_body(shell: Shell, feet: tuple[Foot, ...]) -> Mesh | None:
+    """The body's surfaces where there is no scan, or None where nothing was measured.
+
+    The roof skin is spanned between the roof rails and the lines on the roof; each pillar, rail and header is
+    a strip ``SECTION_DEPTH`` mm deep behind its line; the floor is level at ``floor_height`` under the lines.
+    """
+    strips = [
+        (line.points, line.points - SECTION_DEPTH * line.inward) for line in shell.lines if line.kind in SKIN
+    ]
+    roof = sorted(
+        (line for line in shell.lines if line.kind in ("roof", "roof rail")),
+        key=lambda line: float(line.points[:, 1].mean()),
+    )
+    strips += [(_even(one.points), _even(two.points)) for one, two in pairwise(roof)]
+    strips += _floor(shell, feet)
+    return _joined(strips) if strips else None
+
+
+def _even(points: Array) -> Array:
+    """The polyline at ``STATIONS`` even steps of its length, front to back."""
+    points = points if points[0, 0] <= points[-1, 0] else points[::-1]
+    run = np.r_[0.0, np.cumsum(length(np.diff(points, axis=0)))]
+    at = np.linspace(0.0, run[-1], STATIONS)
+    return np.stack([np.interp(at, run, points[:, i]) for i in range(3)], axis=1)
+
+
+def _floor(shell: Shell, feet: tuple[Foot, ...]) -> list[tuple[Array, Array]]:
+    height = floor_height(shell, feet)
+    spread = [line.points for line in shell.lines if line.kind == "sill"] + [
+        foot.point[None] for foot in feet
+    ]
+    if height is None or not spread:
+        return []
+    low, high = np.concatenate(spread).min(axis=0), np.concatenate(spread).max(axis=0)
+    left = np.array([[low[0], low[1], height], [high[0], low[1], height]])
+    right = np.array([[low[0], high[1], height], [high[0], high[1], height]])
+    return [(left, right)] if high[1] - low[1] > 1.0 else []
+
+
+def _joined(strips: list[tuple[Array, Array]]) -> Mesh:
+    """One mesh of the quads between each pair of equally long polylines."""
+    corners: list[Array] = []
+    faces: list[Whole] = []
+    count = 0
+    for one, two in strips:
+        n = len(one)
+        i: Whole = np.arange(n - 1, dtype=np.int64)
+        corners += [one, two]
+        faces.append(np.stack([i, i + 1, i + n], axis=1) + count)
+        faces.append(np.stack([i + 1, i + n + 1, i + n], axis=1) + count)
+        count += 2 * n
+    return mesh_of(np.concatenate(corners), np.concatenate(faces))
