@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from cagewright.base.curves import tangent_at
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.base.vectors import cross
 from cagewright.plan.types import AtFoot, Plan, Which
+from cagewright.shape.belts import belts_of, seat_of
 from cagewright.shape.drafts import drafts_of, feet_of, twins_of
 from cagewright.shape.flat import furthest, plate_cut, square_cut
 from cagewright.shape.layout import Route, routes_of
@@ -43,6 +45,11 @@ def resolve(plan: Plan, where: Locate | None = None) -> Cage:
     ground = Ground(points=twins.points, feet=feet, paths={}, where=where)
     routes, met = routes_of(plan, drafts, tubes, ground)
     problems.extend(met)
+    laid = {d.name: routes[d.name].path if d.name in routes else None for d in drafts}
+    belts, met = belts_of(plan, replace(ground, paths=laid))
+    problems.extend(met)
+    seat, met = seat_of(plan, replace(ground, paths=laid))
+    problems.extend(met)
     if problems:
         raise ProblemsFound(problems)
     members = tuple(_member(route, feet) for route in routes.values())
@@ -58,6 +65,8 @@ def resolve(plan: Plan, where: Locate | None = None) -> Cage:
         lines=(),
         car=plan.car,
         driver=plan.driver,
+        belts=belts,
+        seat=seat,
     )
 
 

@@ -11,7 +11,18 @@ from numpy.typing import NDArray
 from cagewright.base.curves import Chain
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
-from cagewright.plan.types import BoltsEntry, CarEntry, DriverEntry, Role, Seat, Which
+from cagewright.plan.types import (
+    BeltBoltEntry,
+    BeltKind,
+    BoltsEntry,
+    CarEntry,
+    DriverEntry,
+    Role,
+    Seat,
+    SheetEntry,
+    TabEntry,
+    Which,
+)
 from cagewright.stock.tubes import Tube
 
 Array = NDArray[np.float64]
@@ -241,6 +252,74 @@ class Line3:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Mount:
+    """Where something is fixed to the cage or the shell.
+
+    Attributes:
+        name: as in the plan.
+        point: (3,) on the member's centre line, or on the shell, mm.
+        member: the member it is on, or None.
+        along: where on that member, mm along its path; 0 without one.
+        note: the builder's.
+    """
+
+    name: str
+    point: Vector
+    member: str | None
+    along: float
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BeltMount:
+    """A mount of the harness.
+
+    Attributes:
+        mount: where.
+        belts: what it holds, one word for each belt; empty where neither said nor plain from its name.
+        wrap: the belt goes round the tube, over its top.
+        tab: the tab the belt is bolted to, or None where not given.
+        bolt: its bolt, or None where not given.
+        plate: length, width, thickness of the plate on the shell, mm, or None.
+    """
+
+    mount: Mount
+    belts: tuple[BeltKind, ...]
+    wrap: bool
+    tab: TabEntry | None
+    bolt: BeltBoltEntry | None
+    plate: tuple[float, float, float] | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Belts:
+    """The harness: the standard it answers to, the belt maker's sheet or None, and its mounts."""
+
+    standard: str
+    sheet: SheetEntry | None
+    mounts: tuple[BeltMount, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DriverSeat:
+    """The driver's seat.
+
+    Attributes:
+        mass: kg, or None.
+        mounts: where it is fixed.
+        slots: left and right (3,) where the shoulder belts pass the seat back, mm, or None.
+        crotch_slot: (3,) where the crotch belt passes the seat, mm, or None.
+        bottom: (3,) corner of seat back and seat bottom, mm, or None.
+    """
+
+    mass: float | None
+    mounts: tuple[Mount, ...]
+    slots: tuple[Vector, Vector] | None
+    crotch_slot: Vector | None
+    bottom: Vector | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cage:
     """A resolved plan: everything that will be built, with the plan's revision mark.
 
@@ -256,6 +335,8 @@ class Cage:
         lines: measured body lines.
         car: as planned, or None.
         driver: as planned, or None.
+        belts: the harness, or None where the plan has none.
+        seat: the driver's seat, or None.
     """
 
     title: str
@@ -269,6 +350,8 @@ class Cage:
     lines: tuple[Line3, ...]
     car: CarEntry | None
     driver: DriverEntry | None
+    belts: Belts | None = None
+    seat: DriverSeat | None = None
 
 
 def member_named(cage: Cage, name: str) -> Member:
