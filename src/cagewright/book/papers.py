@@ -56,12 +56,11 @@ def papers(
 
 def _typeset(files: dict[str, bytes], created: datetime) -> bytes:
     template = resources.files("cagewright.book").joinpath("papers.typ").read_bytes()
-    made = typst.compile(
+    return typst.compile(  # pyright: ignore[reportReturnType]
         {"main.typ": template, **files},  # pyright: ignore[reportArgumentType]
         ignore_system_fonts=True,
         timestamp=int(created.timestamp()),
     )
-    return made  # pyright: ignore[reportReturnType]
 
 
 def _true_scale(pdf: bytes, cage: Cage) -> bytes:

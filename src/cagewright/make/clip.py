@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -10,7 +11,7 @@ from cagewright.make.drawing import Box, Drawing, Label, Points, Stroke, label_c
 
 
 def clipped(drawing: Drawing, window: Box) -> Drawing:
-    """The drawing inside the window; a label stays whole where its middle is inside, moved in at the edges."""
+    """The drawing inside the window; a label whose middle is inside stays whole, moved in at the edges."""
     strokes = tuple(part for stroke in drawing.strokes for part in _stroke(stroke, window))
     labels = tuple(_inside(label, window) for label in drawing.labels if _middle_in(label, window))
     return replace(drawing, box=window, strokes=strokes, labels=labels)
@@ -27,7 +28,7 @@ def _stroke(stroke: Stroke, window: Box) -> tuple[Stroke, ...]:
 def _line(points: Points, window: Box) -> list[Points]:
     """The runs of the polyline inside the window."""
     runs: list[list[Points]] = []
-    for a, b in zip(points[:-1], points[1:], strict=True):
+    for a, b in pairwise(points):
         span = _segment(a, b, window)
         if span is None:
             continue
@@ -40,7 +41,7 @@ def _line(points: Points, window: Box) -> list[Points]:
 
 
 def _segment(a: Points, b: Points, window: Box) -> tuple[float, float] | None:
-    """The part (from, to) of the way from a to b that is inside (Liang and Barsky 1984, parametric clipping)."""
+    """The part (from, to) of the way from a to b that is inside (Liang and Barsky 1984)."""
     low, high = 0.0, 1.0
     for axis in (0, 1):
         step = float(b[axis] - a[axis])

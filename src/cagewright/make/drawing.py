@@ -28,7 +28,7 @@ Layer = Literal[
     "wrong",
     "area",
 ]
-"""What a stroke means; each writer has one look per layer, never colour alone. ``area`` has no line of its own."""
+"""What a stroke means; never by colour alone. ``area`` has no line of its own."""
 
 Fill = Literal["none", "paper", "tone", "ink"]
 """What closed strokes are filled with: nothing, the paper's colour, a light tone or the layer's ink."""

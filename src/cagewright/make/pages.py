@@ -81,7 +81,11 @@ def _fill(drawings: list[Drawing], upright: tuple[float, float]) -> list[_Page]:
 
 def _turned(drawing: Drawing, upright: tuple[float, float]) -> tuple[float, float] | None:
     """The page, upright first, that holds the drawing whole; None where neither does."""
-    return next((size for size in (upright, upright[::-1]) if _fits(drawing, size)), None)
+    return next((size for size in (upright, _on_its_side(upright)) if _fits(drawing, size)), None)
+
+
+def _on_its_side(size: tuple[float, float]) -> tuple[float, float]:
+    return size[1], size[0]
 
 
 def _size(drawing: Drawing) -> tuple[float, float]:
@@ -113,7 +117,7 @@ def _shelves(waiting: list[Drawing], size: tuple[float, float]) -> tuple[tuple[D
 
 def _split(drawing: Drawing, upright: tuple[float, float]) -> list[_Page]:
     """The drawing over as few pages as either way of turning them needs."""
-    plans = [(_tiles(drawing, size), size) for size in (upright, upright[::-1])]
+    plans = [(_tiles(drawing, size), size) for size in (upright, _on_its_side(upright))]
     tiles, size = min(plans, key=lambda plan: len(plan[0]))
     return [_tile_page(drawing, tile, tiles, size) for tile in tiles]
 
@@ -149,7 +153,7 @@ def _tile_page(drawing: Drawing, tile: Box, tiles: list[Box], size: tuple[float,
 
 
 def _seam(tile: Box, other: Box, tiles: list[Box]) -> Ink:
-    """Two lettered crosses in the strip that two neighbouring tiles share; nothing for those that share none."""
+    """Two lettered crosses in the strip that neighbouring tiles share; nothing where they share none."""
     a0, c0, a1, c1 = (
         max(tile[0], other[0]),
         max(tile[1], other[1]),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from cagewright.make.drawing import Box, Fill, Label, Layer, Points, Stroke, label_corners
+from cagewright.make.drawing import Box, Fill, Label, Layer, Points, Stroke, label_corners, text_width
 
 ARROW = 2.6
 """Length of an arrowhead, mm; a third as wide (ISO 129-1 leaves the size to the drawing)."""
@@ -75,35 +75,34 @@ def dimension(
 ) -> Ink:
     """A dimension from ``a`` to ``b`` (2,), its line ``offset`` mm to the left of the way from a to b.
 
-    The text stands on the line (ISO 129-1), ``slide`` mm from its middle; where the two points are too close
-    for arrows inside, they point in from outside.
+    The text stands on the line (ISO 129-1), ``slide`` mm from its middle. Where there is no room between
+    the two points the arrows point in from outside and the text stands on the line beyond b.
     """
     span = float(np.hypot(*(b - a)))
     way = (b - a) / span if span > 1e-9 else np.array([1.0, 0.0])
     left = np.array([-way[1], way[0]])
     p, q = a + left * offset, b + left * offset
     past = left * np.sign(offset or 1.0)
+    wide = text_width(text, height)
+    tight = span < max(wide, 3.0 * ARROW)
+    tail = 2.0 * ARROW + (wide + 1.0 if tight and span < wide else 0.0)
     strokes = [polyline([end + past, foot + past * 1.5], "dimension") for end, foot in ((a, p), (b, q))]
-    inward = -1.0 if span > 3.0 * ARROW else 1.0
-    reach = way * (2.0 * ARROW if inward > 0 else 0.0)
-    strokes.append(polyline([p - reach, q + reach], "dimension"))
-    strokes += [arrowhead(p, way * inward), arrowhead(q, -way * inward)]
-    return Ink(strokes=tuple(strokes), labels=(_on_line(p, q, way, slide, text, height),))
+    reach = (p - way * 2.0 * ARROW, q + way * tail) if tight else (p, q)
+    strokes += [polyline(reach, "dimension"), *_heads(p, q, way if tight else -way)]
+    shift = span / 2.0 + 2.0 * ARROW + wide / 2.0 if tight and span < wide else slide
+    return Ink(strokes=tuple(strokes), labels=(_on_line(p, q, way, shift, text, height),))
+
+
+def _heads(p: Points, q: Points, way: Points) -> tuple[Stroke, Stroke]:
+    return arrowhead(p, way), arrowhead(q, -way)
 
 
 def _on_line(p: Points, q: Points, way: Points, slide: float, text: str, height: float) -> Label:
     angle = readable(float(np.degrees(np.arctan2(way[1], way[0]))))
     a = np.radians(angle)
-    up = np.array([-np.sin(a), np.cos(a)])
-    at = (p + q) / 2.0 + way * slide + up * 0.4 * height
-    return Label(
-        text=text,
-        at=(float(at[0]), float(at[1])),
-        height=height,
-        anchor="middle",
-        angle=angle,
-        layer="dimension",
-    )
+    at = (p + q) / 2.0 + way * slide + np.array([-np.sin(a), np.cos(a)]) * 0.4 * height
+    where = (float(at[0]), float(at[1]))
+    return Label(text=text, at=where, height=height, anchor="middle", angle=angle, layer="dimension")
 
 
 def backing(label: Label, *, margin: float = 0.5) -> Stroke:

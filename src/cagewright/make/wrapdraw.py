@@ -1,4 +1,4 @@
-"""A wrap as a 1:1 drawing: what is kept of the paper, from the cut up to the reference edge, carries all text."""
+"""A wrap as a 1:1 drawing: the paper kept, from the cut up to the reference edge, carries all text."""
 
 from __future__ import annotations
 

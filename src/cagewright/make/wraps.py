@@ -23,7 +23,7 @@ Array = NDArray[np.float64]
 SQUARE = math.radians(0.05)
 """A flat cut tilted less than this is a square saw cut and needs no wrap (0.03 mm across a 38 mm tube)."""
 LOPSIDED = 0.5
-"""A difference between the two sides above this, mm, is told on the paper: a fitter sees half a millimetre."""
+"""A difference between the two sides above this, mm, is told on the paper: half a millimetre is seen."""
 BAND = 42.0
 """Least paper between the cut and the reference edge, mm: room for the text and for a straight wrap."""
 _ROW = 4.0
@@ -169,7 +169,7 @@ def _cosine(cut: FlatCut, radius: float, wall: float) -> tuple[Array, Array, Arr
 
 
 def _edge_distance(depth: float, rows: int, units: LengthUnit) -> float:
-    """A round distance from the long point to the reference edge that leaves the band and ``rows`` more free."""
+    """A round distance from the long point to the edge that leaves the band and ``rows`` more free."""
     step = _STEP[units]
     return math.ceil((depth + BAND + rows * _ROW) / step - 1e-9) * step
 

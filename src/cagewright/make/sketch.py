@@ -1,0 +1,410 @@
+"""The sketch on a bend sheet: a member in two views, dimensioned like a shop drawing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+
+from cagewright.base.curves import point_at
+from cagewright.base.units import LengthUnit, say_angle, to_inches
+from cagewright.base.vectors import UP, Vector, cross, dot, length, square_to, unit
+from cagewright.make.drawing import Box, Drawing, Label, Points, Stroke, box_round, text_width
+from cagewright.make.placing import Taken, placed, ribbon
+from cagewright.make.projection import (
+    END_ON,
+    Edges,
+    Frame,
+    cut_loop,
+    edges,
+    finished,
+    frame,
+    on_paper,
+    stations,
+)
+from cagewright.make.strokes import Ink, arrowhead, dimension, polyline, together
+from cagewright.shape.types import Bend, End, Member
+
+SCALES = (
+    1.0,
+    1.5,
+    2.0,
+    2.5,
+    3.0,
+    4.0,
+    5.0,
+    6.0,
+    8.0,
+    10.0,
+    12.0,
+    15.0,
+    20.0,
+    25.0,
+    30.0,
+    40.0,
+    50.0,
+    80.0,
+    100.0,
+)
+"""A sketch is drawn at 1 to one of these; it is to be read, not measured."""
+LETTER = 2.5
+_FAR = 9.0
+"""Distance of the first dimension line from the tube's centre line or edge, mm."""
+_TRUE = 0.995
+"""A length seen shorter than this part of itself is marked as true length."""
+_FIRST = np.sqrt(1.0 - _TRUE**2)
+_SEEN = 0.3
+"""Below this part a length is not dimensioned in that view."""
+_FLAT = np.radians(0.1)
+_ROUND = np.linspace(0.0, 2.0 * np.pi, 121)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _View:
+    """One view being drawn."""
+
+    member: Member
+    view: Frame
+    units: LengthUnit
+    drawn: Edges
+    taken: Taken
+
+
+def bend_sketch(
+    member: Member, *, box: tuple[float, float] = (178.0, 190.0), units: LengthUnit = "mm"
+) -> tuple[Drawing, ...]:
+    """The member in two views that share one scale; one above the other they fit the box.
+
+    The first looks square to the plane of the first bend, the second along the arrow A drawn in the first.
+    A straight member is seen from the side on which its start cut shows as a curve.
+
+    Args:
+        member: the tube.
+        box: width and height for both views together, mm.
+        units: what the builder's tape reads.
+    """
+    first = first_frame(member)
+    second = Frame(right=first.right, up=-first.toward, toward=first.up)
+    views: tuple[Ink, ...] = ()
+    scale = SCALES[-1]
+    for scale in SCALES:
+        frames = tuple(replace(f, scale=1.0 / scale) for f in (first, second))
+        if not _bare_fit(member, frames, box) and scale < SCALES[-1]:
+            continue
+        views = tuple(_drawn(member, f, units, which) for which, f in enumerate(frames))
+        if _fit(views, box):
+            break
+    return _shared(views, member, scale, units)
+
+
+def _bare_fit(member: Member, frames: tuple[Frame, ...], box: tuple[float, float]) -> bool:
+    """Whether the bare tube leaves the box the room that its dimensions are sure to need."""
+    sizes = [np.ptp(edges(member, f).centre, axis=0) for f in frames]
+    return max(s[0] for s in sizes) < box[0] - 20.0 and sum(s[1] for s in sizes) < box[1] - 60.0
+
+
+def first_frame(member: Member) -> Frame:
+    """The frame of the first view: start at the left, the bulk of the tube above its ends."""
+    if not member.bends:
+        return _straight_frame(member)
+    normal = member.bends[0].normal
+    chord = _flattened(member.path.pieces[-1].stop - member.path.pieces[0].start, normal)
+    line = _flattened(member.path.pieces[0].stop - member.path.pieces[0].start, normal)
+    right = unit(chord if float(length(chord)) > 0.2 * member.length else line)
+    up = cross(normal, right)
+    middle = stations(member.path, 0.0, member.path.length).points.mean(axis=0)
+    ends = (member.path.pieces[0].start + member.path.pieces[-1].stop) / 2.0
+    return frame(right, up if dot(middle - ends, up) >= 0.0 else -up)
+
+
+def _flattened(v: Vector, normal: Vector) -> Vector:
+    return v - dot(v, normal) * normal
+
+
+def _straight_frame(member: Member) -> Frame:
+    right = unit(member.path.pieces[-1].stop - member.path.pieces[0].start)
+    cut = member.ends[0].cut
+    return frame(right, square_to(right, cut.zero if abs(float(dot(cut.zero, right))) < 0.9 else UP))
+
+
+def flat(member: Member) -> bool:
+    """Whether all bends lie in one plane."""
+    return all(abs(np.sin(b.clocking)) < np.sin(_FLAT) for b in member.bends)
+
+
+def _fit(views: tuple[Ink, ...], box: tuple[float, float]) -> bool:
+    boxes = [box_round(v.strokes, v.labels) for v in views]
+    wide = max(b[2] for b in boxes) - min(b[0] for b in boxes)
+    return wide <= box[0] - 2.0 and sum(b[3] - b[1] + 10.0 for b in boxes) <= box[1]
+
+
+def _shared(views: tuple[Ink, ...], member: Member, scale: float, units: LengthUnit) -> tuple[Drawing, ...]:
+    """The views as drawings of one width, so that they stay above each other."""
+    boxes = [box_round(v.strokes, v.labels) for v in views]
+    x0, x1 = min(b[0] for b in boxes) - 1.0, max(b[2] for b in boxes) + 1.0
+    return tuple(
+        _named(ink, (x0, box[1] - 1.0, x1, box[3]), member, which, scale, units)
+        for which, (ink, box) in enumerate(zip(views, boxes, strict=True))
+    )
+
+
+def _named(ink: Ink, box: Box, member: Member, which: int, scale: float, units: LengthUnit) -> Drawing:
+    lines = _titles(ink, member, which, scale, units)
+    x0, y0, x1, y1 = box
+    lead = 1.7 * LETTER
+    labels = tuple(
+        Label(text=line, at=(x0 + 1.0, y1 + 3.0 + lead * (len(lines) - 1 - i)), height=LETTER, strong=i == 0)
+        for i, line in enumerate(lines)
+    )
+    wide = max(x1 - x0, *(text_width(line, LETTER) + 2.0 for line in lines))
+    return Drawing(
+        name=f"sketch_{member.name}_{('side', 'along_A')[which]}",
+        title=f"{member.name}: {lines[0]}",
+        box=((x0 + x1 - wide) / 2.0, y0, (x0 + x1 + wide) / 2.0, y1 + 3.0 + lead * len(lines)),
+        scale=1.0 / scale,
+        strokes=ink.strokes,
+        labels=(*ink.labels, *(replace(t, at=((x0 + x1 - wide) / 2.0 + 1.0, t.at[1])) for t in labels)),
+    )
+
+
+def _titles(ink: Ink, member: Member, which: int, scale: float, units: LengthUnit) -> tuple[str, ...]:
+    size = f"scale 1:{scale:g}"
+    if which == 1:
+        return (f"Seen along arrow A, {size}{': flat, all bends in one plane' if _level(member) else ''}",)
+    name = "Square to the plane of bend 1" if member.bends else "Straight tube from the side"
+    tape = "sizes in mm" if units == "mm" else "sizes to 1/16 in, what is left over in mm"
+    short = "; true: along the tube, seen short" if any(t.text.endswith("true") for t in ink.labels) else ""
+    return f"{name}, {size}", f"{tape}, ends to the long point on the centre line{short}"
+
+
+def _level(member: Member) -> bool:
+    return bool(member.bends) and flat(member)
+
+
+def size_words(mm: float, units: LengthUnit) -> str:
+    """The length as on a drawing: ``517.5``, or ``20 3/8" +0.4`` with what is left over in mm."""
+    if units == "mm":
+        return f"{mm:.1f}"
+    mark = to_inches(mm)
+    return mark.text if abs(mark.remainder) < 0.05 else f"{mark.text} {mark.remainder:+.1f}"
+
+
+def _drawn(member: Member, view: Frame, units: LengthUnit, which: int) -> Ink:
+    """One view: the tube, then its sizes from the most important on, each where there is room."""
+    drawn = edges(member, view)
+    taken = Taken(ribbon(drawn.centre, member.tube.radius * view.scale + 0.5))
+    job = _View(member=member, view=view, units=units, drawn=drawn, taken=taken)
+    tube = together(_tube(job), _ends(job), *(_tangents(job, b) for b in member.bends))
+    bare = which == 1 and flat(member)
+    sizes = [] if bare else _legs(job, which)
+    bends = [] if bare else [_bend_label(job, i, which) for i in range(len(member.bends))]
+    names = [_end_label(job, i) for i in range(2)]
+    overall = [] if bare else _overall(job, which)
+    made = together(tube, *sizes, *bends, *names, *overall)
+    return together(made, _arrow(made)) if which == 0 else made
+
+
+def _tube(job: _View) -> Ink:
+    """Edges and centre line; the centre line runs a little past the ends."""
+    low, high = finished(job.member)
+    past = 4.0 / job.view.scale
+    line = on_paper(job.view, stations(job.member.path, low - past, high + past).points)
+    sides = [run for edge in (job.drawn.left, job.drawn.right) for run in _finite(edge)]
+    return Ink(strokes=(polyline(line, "centre"), *(polyline(run, "tube") for run in sides)))
+
+
+def _finite(points: Points) -> list[Points]:
+    good = np.isfinite(points[:, 0])
+    parts = np.split(points, np.flatnonzero(np.diff(good)) + 1)
+    return [p for p in parts if len(p) > 1 and np.isfinite(p[0, 0])]
+
+
+def _ends(job: _View) -> Ink:
+    """The near half of each cut, as a full line."""
+    strokes: list[Stroke] = []
+    for end in job.member.ends:
+        points, out = cut_loop(end, job.member.tube.radius, _ROUND)
+        near = (out @ job.view.toward >= -1e-9) | _open_to_eye(job, end)
+        loop = np.where(near[:, None], on_paper(job.view, points), np.nan)
+        strokes += [polyline(run, "tube") for run in _finite(loop)]
+    return Ink(strokes=tuple(strokes))
+
+
+def _open_to_eye(job: _View, end: End) -> bool:
+    """Whether the whole cut is seen: it faces the eye, or the tube is seen end on."""
+    facing = float(dot(-end.cut.axis, job.view.toward))
+    return facing > 0.02 or facing < -np.sqrt(1.0 - END_ON**2)
+
+
+def _tangents(job: _View, bend: Bend) -> Ink:
+    """A line across the tube where the bend begins and one where it ends."""
+    return Ink(strokes=tuple(s for at in (bend.start, bend.stop) for s in _across(job, at)))
+
+
+def _across(job: _View, s: float) -> list[Stroke]:
+    row = int(np.argmin(np.abs(job.drawn.s - s)))
+    pair = np.array([job.drawn.left[row], job.drawn.right[row]])
+    return [polyline(pair, "mark")] if np.isfinite(pair).all() else []
+
+
+def corners(member: Member) -> list[Vector]:
+    """The finished ends on the centre line, and between them the apex of every bend, (3,) mm each."""
+    low, high = finished(member)
+    return [point_at(member.path, low), *(b.apex for b in member.bends), point_at(member.path, high)]
+
+
+def _legs(job: _View, which: int) -> list[Ink]:
+    """A dimension for each leg, end to apex to apex to end, on the outer side of the tube.
+
+    The second view repeats none that the first shows at its true length.
+    """
+    at = corners(job.member)
+    middle = job.drawn.centre.mean(axis=0)
+    inks = []
+    for a, b in pairwise(at):
+        true = float(length(b - a))
+        p, q = on_paper(job.view, a), on_paper(job.view, b)
+        part = float(np.hypot(*(q - p))) / (true * job.view.scale)
+        if part < _SEEN or (which == 1 and abs(float(dot(b - a, job.view.up))) < _FIRST * true):
+            continue
+        text = size_words(true, job.units) + ("" if part > _TRUE else " true")
+        inks.append(placed(_leg_places(job, p, q, text, middle), job.taken))
+    return inks
+
+
+def _leg_places(job: _View, p: Points, q: Points, text: str, middle: Points) -> list[Ink]:
+    left = np.array([-(q - p)[1], (q - p)[0]])
+    outer = 1.0 if float(np.dot((p + q) / 2.0 - middle, left)) >= 0.0 else -1.0
+    near = job.member.tube.radius * job.view.scale + _FAR
+    span = float(np.hypot(*(q - p)))
+    slides = (0.0, span / 4.0, -span / 4.0)
+    steps = [(side, step) for step in range(4) for side in (outer, -outer)]
+    return [
+        dimension(p, q, side * (near + 6.0 * step), text, height=LETTER, slide=slide)
+        for side, step in steps
+        for slide in slides
+    ]
+
+
+def _bend_label(job: _View, index: int, which: int) -> Ink:
+    """Number, angle and radius of the bend; in the second view how far it is turned from the one before."""
+    bend = job.member.bends[index]
+    lines = [f"bend {index + 1}", f"{say_angle(bend.angle)} R{_plain(bend.clr, job.units)}"]
+    if which == 1:
+        lines = [f"bend {index + 1}", _turned(bend)]
+    s = (bend.start + bend.stop) / 2.0
+    at = on_paper(job.view, point_at(job.member.path, s))
+    apex = on_paper(job.view, bend.apex)
+    way = apex - at
+    size = float(np.hypot(*way))
+    way = way / size if size > 0.3 else np.array([0.0, 1.0])
+    return placed(_callouts(at, way, lines, job), job.taken)
+
+
+def _turned(bend: Bend) -> str:
+    return "not turned" if abs(bend.clocking) < _FLAT else f"turned {np.degrees(bend.clocking):+.1f}°"
+
+
+def _plain(mm: float, units: LengthUnit) -> str:
+    return f"{mm:g}" if units == "mm" else size_words(mm, units)
+
+
+def _callouts(at: Points, way: Points, lines: list[str], job: _View) -> list[Ink]:
+    """The words at several distances, outside the bend first, then inside it, then to either side."""
+    near = job.member.tube.radius * job.view.scale
+    side = np.array([-way[1], way[0]])
+    ways = (
+        -way,
+        way,
+        unit2(side - way),
+        unit2(-side - way),
+        unit2(side + way),
+        unit2(way - side),
+        side,
+        -side,
+    )
+    return [_callout(at, w, near, near + d, lines) for d in (7.0, 12.0, 18.0, 25.0) for w in ways]
+
+
+def unit2(v: Points) -> Points:
+    """``v`` (2,) scaled to length 1."""
+    return v / float(np.hypot(*v))
+
+
+def _callout(at: Points, way: Points, near: float, far: float, lines: list[str]) -> Ink:
+    tip, end = at + way * near, at + way * far
+    anchor = "left" if way[0] > 0.35 else "right" if way[0] < -0.35 else "middle"
+    lead = 1.5 * LETTER
+    drop = 0.35 * LETTER if abs(way[1]) < 0.8 else (1.4 * LETTER if way[1] < 0.0 else -0.4 * LETTER)
+    top = (
+        end[1] - drop + (0.0 if way[1] < -0.8 else (len(lines) - 1) * lead * (1.0 if way[1] >= 0.8 else 0.5))
+    )
+    x = float(end[0]) + {"left": 1.0, "right": -1.0, "middle": 0.0}[anchor]
+    labels = tuple(
+        Label(text=t, at=(x, float(top) - i * lead), height=LETTER, anchor=anchor, layer="dimension")
+        for i, t in enumerate(lines)
+    )
+    leader = (polyline([end, tip], "dimension"), arrowhead(tip, -way))
+    return Ink(strokes=leader, labels=labels)
+
+
+def _overall(job: _View, which: int) -> list[Ink]:
+    """Sizes over the outside of the tube, to check on the bench: across (first view only) and up."""
+    loops = [cut_loop(end, job.member.tube.radius, _ROUND)[0] for end in job.member.ends]
+    sides = [run for e in (job.drawn.left, job.drawn.right) for run in _finite(e)]
+    cloud = np.concatenate([*sides, *(on_paper(job.view, loop) for loop in loops)])
+    low, high = cloud.min(axis=0), cloud.max(axis=0)
+    size = (high - low) / job.view.scale
+    inks: list[Ink] = []
+    if which == 0 and job.member.bends:
+        below = float(job.taken.box()[0][1]) - 7.0
+        text = f"{size_words(float(size[0]), job.units)} over all"
+        across = dimension(low, np.array([high[0], low[1]]), below - float(low[1]), text, height=LETTER)
+        inks.append(placed([across], job.taken))
+    if job.member.bends:
+        text = f"{size_words(float(size[1]), job.units)} over all"
+        inks.append(placed(_upright_places(low, high, text, job.taken), job.taken))
+    return inks
+
+
+def _upright_places(low: Points, high: Points, text: str, taken: Taken) -> list[Ink]:
+    """The height over all, to the right of everything or to the left of it."""
+    least, most = taken.box()
+    places = ((float(high[0]), float(most[0]) + 6.0), (float(low[0]), float(least[0]) - 6.0))
+    return [_upright(x, to, float(low[1]), float(high[1]), text) for x, to in places]
+
+
+def _upright(x: float, to: float, low: float, high: float, text: str) -> Ink:
+    """A vertical dimension; its text lies level beside the line where it is too long to stand along it."""
+    p, q = np.array([x, low]), np.array([x, high])
+    if high - low >= text_width(text, LETTER):
+        return dimension(p, q, x - to, text, height=LETTER)
+    bare = dimension(p, q, x - to, "", height=LETTER)
+    away = 1.0 if to > x else -1.0
+    label = Label(
+        text=text, at=(to + 2.5 * away, (low + high - LETTER) / 2.0), height=LETTER,
+        anchor="left" if away > 0.0 else "right", layer="dimension",
+    )  # fmt: skip
+    return Ink(strokes=bare.strokes, labels=(label,))
+
+
+def _end_label(job: _View, index: int) -> Ink:
+    """Which end it is, and what it meets."""
+    end = job.member.ends[index]
+    low, high = finished(job.member)
+    at = on_paper(job.view, point_at(job.member.path, (low, high)[index]))
+    row, back = ((0, 1), (-1, -2))[index]
+    way = job.drawn.centre[row] - job.drawn.centre[back]
+    way = unit2(way) if float(np.hypot(*way)) > 0.2 else np.array([0.0, 1.0])
+    out = -way if not job.member.bends else np.array([-way[1], way[0]])
+    return placed(_callouts(at, out, [end.which], job), job.taken)
+
+
+def _arrow(made: Ink) -> Ink:
+    """Arrow A, looking down on the first view from above."""
+    x0, _, x1, y1 = box_round(made.strokes, made.labels)
+    tip = np.array([(x0 + x1) / 2.0, y1 + 2.0])
+    label = Label(text="A", at=(float(tip[0]) + 2.0, float(tip[1]) + 3.0), height=1.2 * LETTER, strong=True)
+    shaft = polyline([tip + np.array([0.0, 8.0]), tip], "mark")
+    return Ink(strokes=(shaft, arrowhead(tip, np.array([0.0, -1.0]), "mark", size=3.4)), labels=(label,))
