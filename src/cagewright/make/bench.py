@@ -1,0 +1,192 @@
+"""The bent tube on the bench: its centre line rebuilt from the bend sheet, and what to measure on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from cagewright.base.curves import Arc, Chain, Line, Piece, chain, point_at
+from cagewright.base.vectors import ACROSS, BACK, UP, Vector, cross, dot, length, turn, unit
+from cagewright.make.bending import BendSheet
+
+FLAT = 1e-3
+"""Rotations this near to none or half a turn (rad) leave a tube flat: 1 mm in a metre."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchCheck:
+    """One thing to measure on the bent tube: what, in words, and how much it should be, mm."""
+
+    what: str
+    value: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchPoint:
+    """A point of the tube's axis on the bench, mm.
+
+    Attributes:
+        what: in words.
+        along: along the first straight, from the rough tube's starting end.
+        across: square to it on the bench; the first bend goes to the plus side.
+        up: above the plane of the first bend.
+    """
+
+    what: str
+    along: float
+    across: float
+    up: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bench:
+    """What to measure on the bent tube before its ends are cut.
+
+    Attributes:
+        flat: every bend lies in one plane.
+        checks: distances to measure.
+        points: ends and apexes of the axis, the first bend flat on the bench.
+    """
+
+    flat: bool
+    checks: tuple[BenchCheck, ...]
+    points: tuple[BenchPoint, ...]
+
+
+def as_bent(sheet: BendSheet) -> Chain:
+    """The rough tube's centre line from the sheet's numbers alone.
+
+    It starts at the origin along x and its first bend turns towards y.
+    """
+    pieces: list[Piece] = []
+    at, way, normal = np.zeros(3), BACK, UP
+    for step in sheet.steps:
+        at = _straight(pieces, at, way, step.straight)
+        normal = turn(normal, way, step.rotation)
+        inward = cross(normal, way)
+        arc = Arc(centre=at + step.clr * inward, radius=step.clr, u=-inward, v=way, angle=step.angle)
+        pieces.append(arc)
+        at, way = arc.stop, unit(turn(way, normal, step.angle))
+    _straight(pieces, at, way, sheet.last_straight)
+    return chain(tuple(pieces))
+
+
+def _straight(pieces: list[Piece], at: Vector, way: Vector, far: float) -> Vector:
+    stop = at + far * way
+    if far > 1e-9:
+        pieces.append(Line(start=at, stop=stop))
+    return stop
+
+
+def bench(sheet: BendSheet) -> Bench:
+    """What to measure on the bent tube, rough ends still on; its points lie the way up that is highest."""
+    axis, flat = as_bent(sheet), is_flat(sheet)
+    names = _named(sheet, axis)
+    return Bench(
+        flat=flat,
+        checks=(*_ends(sheet, axis), *(_overall(sheet, axis) if flat else ()), *_apexes(sheet, axis)),
+        points=_points(names, flat),
+    )
+
+
+def is_flat(sheet: BendSheet) -> bool:
+    """Whether every bend lies in one plane."""
+    off = (abs(np.sin(s.rotation)) for s in sheet.steps)
+    return all(o < FLAT for o in off)
+
+
+def _ends(sheet: BendSheet, axis: Chain) -> tuple[BenchCheck, ...]:
+    rough_ends = point_at(axis, 0.0), point_at(axis, axis.length)
+    first, last = _finished(sheet, axis)
+    return (
+        BenchCheck(what="end to end, rough, middle of tube to middle of tube", value=_apart(*rough_ends)),
+        BenchCheck(what="end to end, finished, furthest points on the axis", value=_apart(first, last)),
+    )
+
+
+def _finished(sheet: BendSheet, axis: Chain) -> tuple[Vector, Vector]:
+    """Axis points (3,) level with the furthest points of the finished ends."""
+    return point_at(axis, sheet.spare.first), point_at(axis, axis.length - sheet.spare.last)
+
+
+def _apart(a: Vector, b: Vector) -> float:
+    return float(length(b - a))
+
+
+def _overall(sheet: BendSheet, axis: Chain) -> tuple[BenchCheck, ...]:
+    """Sizes over the outsides of a flat tube, along the line through its rough ends and square to it."""
+    if not sheet.steps:
+        return ()
+    base = point_at(axis, axis.length) - point_at(axis, 0.0)
+    along = unit(base) if float(length(base)) > sheet.tube.od else BACK
+    return (
+        BenchCheck(
+            what="overall along the line through both rough ends, over the outsides",
+            value=_span(axis, along, sheet.tube.radius),
+        ),
+        BenchCheck(
+            what="overall square to that line, over the outsides",
+            value=_span(axis, cross(UP, along), sheet.tube.radius),
+        ),
+    )
+
+
+def _span(axis: Chain, way: Vector, radius: float) -> float:
+    """Size of a tube of ``radius`` mm over its outsides in the unit direction ``way`` (3,), mm."""
+    return max(_reach(p, way, radius) for p in axis.pieces) + max(
+        _reach(p, -way, radius) for p in axis.pieces
+    )
+
+
+def _reach(piece: Piece, way: Vector, radius: float) -> float:
+    """How far the tube round the piece reaches in ``way``, mm: axis point plus edge of the section."""
+    if isinstance(piece, Line):
+        edge = radius * np.sqrt(max(1.0 - float(dot(piece.direction, way)) ** 2, 0.0))
+        return float(max(dot(piece.start, way), dot(piece.stop, way))) + edge
+    far = float(np.arctan2(dot(piece.v, way), dot(piece.u, way))) % (2.0 * np.pi)
+    return max(_arc_reach(piece, a, way, radius) for a in (0.0, piece.angle, min(far, piece.angle)))
+
+
+def _arc_reach(arc: Arc, angle: float, way: Vector, radius: float) -> float:
+    out = np.cos(angle) * arc.u + np.sin(angle) * arc.v
+    ahead = np.cos(angle) * arc.v - np.sin(angle) * arc.u
+    edge = radius * np.sqrt(max(1.0 - float(dot(ahead, way)) ** 2, 0.0))
+    return float(dot(arc.centre + arc.radius * out, way)) + edge
+
+
+def _apex_points(sheet: BendSheet, axis: Chain) -> list[Vector]:
+    arcs = (p for p in axis.pieces if isinstance(p, Arc))
+    return [a.start + a.radius * np.tan(a.angle / 2.0) * a.v for a in arcs]
+
+
+def _apexes(sheet: BendSheet, axis: Chain) -> tuple[BenchCheck, ...]:
+    """Distances between neighbouring apexes, to the rough ends, and over two neighbours."""
+    names = [n for n in _named(sheet, axis) if not n[0].startswith("finished")]
+    pairs = [*pairwise(names), *zip(names, names[2:], strict=False)]
+    return tuple(
+        BenchCheck(what=f"{a[0]} to {b[0]}", value=_apart(a[1], b[1])) for a, b in pairs if sheet.steps
+    )
+
+
+def _named(sheet: BendSheet, axis: Chain) -> list[tuple[str, Vector]]:
+    first, last = _finished(sheet, axis)
+    apexes = [(f"apex of bend {n}", at) for n, at in enumerate(_apex_points(sheet, axis), 1)]
+    return [
+        ("rough starting end", point_at(axis, 0.0)),
+        ("finished starting end", first),
+        *apexes,
+        ("finished far end", last),
+        ("rough far end", point_at(axis, axis.length)),
+    ]
+
+
+def _points(names: list[tuple[str, Vector]], flat: bool) -> tuple[BenchPoint, ...]:
+    """The named points, the tube turned over where it would otherwise hang below the bench."""
+    heights = [0.0 if flat else float(p @ UP) for _, p in names]
+    over = -1.0 if max(heights) < -min(heights) else 1.0
+    return tuple(
+        BenchPoint(what=name, along=float(p @ BACK), across=float(p @ ACROSS), up=over * h)
+        for (name, p), h in zip(names, heights, strict=True)
+    )

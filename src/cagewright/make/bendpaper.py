@@ -1,0 +1,150 @@
+"""The bend sheet as a paper: tables to bend by, checks for the bench, the sketch."""
+
+from __future__ import annotations
+
+import math
+
+from cagewright.base.units import LengthUnit, say_length
+from cagewright.make.bench import Bench, bench
+from cagewright.make.bending import BendSheet, BendStep, rotation_words, turn_words
+from cagewright.make.cautions import CAUTIONS
+from cagewright.make.cells import angle_cell, facts, length_cell, length_column
+from cagewright.make.cutlist import tube_words
+from cagewright.make.drawing import Column, Sheet, Table
+from cagewright.make.sketch import bend_sketch
+from cagewright.make.work import Work
+from cagewright.shape.types import Member, member_named
+
+
+def bend_paper(work: Work, sheet: BendSheet) -> Sheet:
+    """The bend sheet of one member."""
+    member, units = member_named(work.cage, sheet.member), work.cage.units
+    on_bench = bench(sheet)
+    return Sheet(
+        name=f"bend_{sheet.member}",
+        title=f"Bend sheet: {sheet.member}",
+        kind="bend sheet",
+        member=sheet.member,
+        tables=(
+            _tube(work, member, sheet),
+            _steps(sheet, units),
+            _details(sheet, units),
+            _checks(on_bench, units),
+            _places(on_bench, units),
+        ),
+        drawings=bend_sketch(member, units=units),
+        notes=(
+            *CAUTIONS,
+            f"{work.cage.title}, revision {work.cage.revision}.",
+            *_problem_notes(sheet),
+            *_notes(sheet, on_bench),
+        ),
+    )
+
+
+def _tube(work: Work, member: Member, sheet: BendSheet) -> Table:
+    units, row = work.cage.units, next(r for r in work.cuts if r.member == member.name)
+    other = "end" if sheet.starts_at == "start" else "start"
+    grip = f", {say_length(sheet.spare.grip, units)} of it for the clamp" if sheet.spare.grip > 0.05 else ""
+    tail = f", {say_length(sheet.spare.tail, units)} of it for the machine" if sheet.spare.tail > 0.05 else ""
+    rows = (
+        ("tube", tube_words(member.tube, units)),
+        ("rough length", say_length(sheet.rough, units)),
+        ("finished length, furthest point to furthest point", say_length(sheet.finished, units)),
+        ("starting end in the bender", f"the member's {sheet.starts_at}"),
+        ("cut off after bending, starting end", f"{say_length(sheet.spare.first, units)}{grip}"),
+        (f"cut off after bending, the member's {other}", f"{say_length(sheet.spare.last, units)}{tail}"),
+        ("start", f"{row.start}; clocked {angle_cell(member.ends[0].clocking)} from the nearest bend"),
+        ("end", f"{row.end}; clocked {angle_cell(member.ends[1].clocking)} from the nearest bend"),
+    )
+    return facts("The rough tube", rows)
+
+
+def _steps(sheet: BendSheet, units: LengthUnit) -> Table:
+    columns = (
+        Column(head="bend", align="right"),
+        length_column("starts at", units),
+        length_column("middle at", units),
+        length_column("ends at", units),
+        Column(head="angle", align="right"),
+        Column(head="set to", align="right"),
+        Column(head="lies to the bend before"),
+        Column(head="turn the tube"),
+        Column(head="die"),
+    )
+    return Table(title="Bends in the order they are made", columns=columns,
+                 rows=tuple(_step_row(s, units) for s in sheet.steps))  # fmt: skip
+
+
+def _step_row(s: BendStep, units: LengthUnit) -> tuple[str, ...]:
+    first = s.number == 1
+    return (
+        str(s.number), length_cell(s.start_mark, units), length_cell(s.centre_mark, units),
+        length_cell(s.stop_mark, units), angle_cell(s.angle), angle_cell(s.set_angle),
+        "first" if first else rotation_words(s.rotation), "–" if first else turn_words(s.rotation),
+        s.die or "none fits",
+    )  # fmt: skip
+
+
+def _details(sheet: BendSheet, units: LengthUnit) -> Table:
+    columns = (
+        Column(head="bend", align="right"),
+        length_column("radius", units),
+        length_column("arc", units),
+        length_column("straight before", units),
+        Column(head="springback from"),
+        Column(head="scatter", align="right"),
+        Column(head="outer wall", unit="mm", align="right"),
+        Column(head="inner wall", unit="mm", align="right"),
+    )
+    rows = tuple(
+        (str(s.number), length_cell(s.clr, units), length_cell(s.arc, units), length_cell(s.straight, units),
+         s.basis, "–" if s.scatter is None else f"±{math.degrees(s.scatter):.2f}°",
+         f"{s.outer_wall:.2f}", f"{s.inner_wall:.2f}")
+        for s in sheet.steps
+    )  # fmt: skip
+    return Table(title="Each bend", columns=columns, rows=rows)
+
+
+def _checks(on_bench: Bench, units: LengthUnit) -> Table:
+    columns = (Column(head="measure on the bench, rough ends still on"), length_column("should be", units))
+    rows = tuple((c.what, length_cell(c.value, units)) for c in on_bench.checks)
+    return Table(title="Check on the bench", columns=columns, rows=rows)
+
+
+def _places(on_bench: Bench, units: LengthUnit) -> Table:
+    columns = (
+        Column(head="middle of the tube at"),
+        length_column("along", units),
+        length_column("across", units),
+        length_column("up", units),
+    )
+    rows = tuple(
+        (p.what, length_cell(p.along, units), length_cell(p.across, units), length_cell(p.up, units))
+        for p in on_bench.points
+    )
+    return Table(title="Where it lies, first bend flat on the bench", columns=columns, rows=rows)
+
+
+def _problem_notes(sheet: BendSheet) -> tuple[str, ...]:
+    return tuple(f"To be seen to: {p.where}: {p.found}; {p.wanted}." for p in sheet.problems)
+
+
+def _notes(sheet: BendSheet, on_bench: Bench) -> tuple[str, ...]:
+    flat = "All bends lie in one plane." if on_bench.flat else "The bends do not lie in one plane."
+    return (
+        f"{flat} Marks are along the rough tube from its starting end.",
+        "Clockwise and anticlockwise are seen looking along the tube from the starting end. 'Lies' is where "
+        "the bend goes; 'turn' is what the tube does in a die that stays still.",
+        "Arcs are counted at the centreline, with no gain and no stretch.",
+        *_springback_notes(sheet),
+    )
+
+
+def _springback_notes(sheet: BendSheet) -> tuple[str, ...]:
+    if all(s.basis == "trials" for s in sheet.steps):
+        return ("Angles to set come from the shop's trial bends.",)
+    return (
+        "Angles to set rest on an elastic-plastic estimate; shops see more. Make a trial bend, enter it in "
+        "the shop file and print again.",
+    )

@@ -1,0 +1,338 @@
+"""Nesting: rough lengths on bought lengths and offcuts, least bought first, proved or with its bound."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter, defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from cagewright.base.problems import Problem, Where
+from cagewright.make.cutlist import CutRow, cut_list, tube_words
+from cagewright.make.patterns import BarKind, Job, Pattern, Solved, solve
+from cagewright.shape.types import Cage
+from cagewright.stock.shop import Offcut, Shop, StockLength
+from cagewright.stock.tubes import Tube
+
+STEP = 0.1
+"""Lengths are rounded up to this many mm for the search, so a bar is never overfilled; nobody saws finer."""
+WORTH_KEEPING = 300.0
+"""A shorter rest counts as waste, mm (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """A rough length to be cut, mm, for the member ``name``."""
+
+    name: str
+    length: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placed:
+    """A piece on a bar: it runs from ``at`` to ``at + length``, mm from the bar's end."""
+
+    name: str
+    length: float
+    at: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bar:
+    """One bar and what is cut from it; pieces + kerf + rest make up its length.
+
+    Attributes:
+        source: bought or from the rack.
+        name: the offcut's name; empty for a bought bar.
+        length: mm.
+        price: of a bought bar; None where not entered or an offcut.
+        pieces: in the order they are cut.
+        kerf: what the saw turns to swarf, mm.
+        rest: what is left in one piece, mm; 0 where the last cut takes it.
+    """
+
+    source: Literal["stock", "offcut"]
+    name: str
+    length: float
+    price: float | None
+    pieces: tuple[Placed, ...]
+    kerf: float
+    rest: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NestPlan:
+    """How one tube is bought and cut.
+
+    Attributes:
+        tube: size and steel.
+        bars: offcuts first, then bought bars, each by falling length of its contents.
+        objective: ``cost`` where every length on sale has a price, else ``length`` bought, mm.
+        bought: total length bought, mm.
+        cost: of the bought bars; None without prices.
+        bound: no cutting plan buys for less, in the objective's unit.
+        gap: how far the plan may be from the best, as a share of the plan; 0 where proved.
+        proved: the plan buys the least there is.
+        rests_proved: besides, among all such plans it uses the rack most and then keeps the longest rest.
+        kept: total of rests worth keeping, mm.
+        waste: kerf and shorter rests, mm.
+        unplaced: pieces that no bar takes.
+        problems: what the shop must see to.
+    """
+
+    tube: Tube
+    bars: tuple[Bar, ...]
+    objective: Literal["cost", "length"]
+    bought: float
+    cost: float | None
+    bound: float
+    gap: float
+    proved: bool
+    rests_proved: bool
+    kept: float
+    waste: float
+    unplaced: tuple[Piece, ...]
+    problems: tuple[Problem, ...]
+
+
+def nest_cage(cage: Cage, shop: Shop, *, seconds: float = 4.0) -> tuple[NestPlan, ...]:
+    """One plan for each tube of the cage, in the order the tubes first appear.
+
+    Args:
+        cage: what will be built.
+        shop: lengths on sale, offcuts, kerf and trim.
+        seconds: about how long each tube may take.
+    """
+    rows: dict[Tube, list[CutRow]] = defaultdict(list)
+    for row in cut_list(cage, shop):
+        rows[row.tube].append(row)
+    return tuple(
+        nest(tube, (Piece(name=r.member, length=r.rough) for r in some), shop, seconds=seconds)
+        for tube, some in rows.items()
+    )
+
+
+def nest(tube: Tube, pieces: Iterable[Piece], shop: Shop, *, seconds: float = 4.0) -> NestPlan:
+    """The cheapest bars for the pieces of one tube, rack first, longest rest kept.
+
+    Bought cost is least, or bought length where a length on sale has no price; among equals most is cut from
+    offcuts; then the longest single rest is kept. See docs/theory/nesting.md.
+
+    Args:
+        tube: size and steel.
+        pieces: rough lengths, more than 0 mm.
+        shop: lengths on sale, offcuts and kerf.
+        seconds: about how long it may take; then the bound is stated.
+
+    Raises:
+        ValueError: a piece has no length.
+    """
+    pieces = tuple(pieces)
+    if any(p.length <= 0.0 for p in pieces):
+        raise ValueError("every piece to nest needs a length")
+    rack = _Rack(tube=tube, stock=_on_sale(tube, shop), offcuts=_on_rack(tube, shop), kerf=shop.kerf)
+    long = [p for p in pieces if p.length > rack.longest]
+    some = [p for p in pieces if p.length <= rack.longest]
+    bars, left, solved = _placed(rack, some, seconds)
+    problems = (*_no_stock(rack), *(_too_long(rack, p) for p in long if rack.stock), *_left_over(rack, left))
+    return _plan(rack, bars, (*long, *left), problems, solved)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Rack:
+    """What can be cut for one tube."""
+
+    tube: Tube
+    stock: tuple[StockLength, ...]
+    offcuts: tuple[Offcut, ...]
+    kerf: float
+
+    @property
+    def priced(self) -> bool:
+        return bool(self.stock) and all(s.price is not None and s.price > 0.0 for s in self.stock)
+
+    @property
+    def longest(self) -> float:
+        return max((s.length for s in (*self.stock, *self.offcuts)), default=0.0)
+
+
+def matches(tube: Tube, row: StockLength | Offcut) -> bool:
+    """Whether the row is this tube: size within 0.05 mm, steel by name."""
+    near = abs(row.od - tube.od) <= 0.05 and abs(row.wall - tube.wall) <= 0.05
+    return near and row.steel.strip().lower() == tube.steel.name.strip().lower()
+
+
+def _on_sale(tube: Tube, shop: Shop) -> tuple[StockLength, ...]:
+    """Lengths on sale, each length once (the cheaper where there are two)."""
+    rows = sorted((s for s in shop.stock if matches(tube, s)), key=lambda s: (s.length, -(s.price or 0.0)))
+    return tuple({s.length: s for s in rows}.values())
+
+
+def _on_rack(tube: Tube, shop: Shop) -> tuple[Offcut, ...]:
+    return tuple(sorted((o for o in shop.offcuts if matches(tube, o)), key=lambda o: (o.length, o.name)))
+
+
+# --- to whole steps and back
+
+
+def _steps(length: float) -> int:
+    return math.ceil(length / STEP - 1e-6)
+
+
+def _room(length: float) -> int:
+    return math.floor(length / STEP + 1e-6)
+
+
+def _kinds(rack: _Rack) -> tuple[BarKind, ...]:
+    racked = Counter(_room(o.length + rack.kerf) for o in rack.offcuts)
+    sold = (
+        BarKind(size=_room(s.length + rack.kerf), cost=(s.price or 0.0) if rack.priced else s.length)
+        for s in rack.stock
+    )
+    return (*(BarKind(size=size, cost=0.0, limit=n) for size, n in sorted(racked.items())), *sold)
+
+
+def _job(rack: _Rack, pieces: list[Piece], spare: bool) -> Job:
+    """The pieces as a job; ``spare`` adds dear bars that stand for pieces nobody can place."""
+    sizes = Counter(_steps(p.length + rack.kerf) for p in pieces)
+    kinds = _kinds(rack)
+    if spare:
+        high = 1e3 * (1.0 + sum(k.cost for k in kinds)) * len(pieces)
+        kinds = (*kinds, *(BarKind(size=size, cost=high + size) for size in sizes))
+    order = sorted(sizes, reverse=True)
+    return Job(sizes=tuple(order), demand=tuple(sizes[s] for s in order), kinds=kinds)
+
+
+def _placed(
+    rack: _Rack, pieces: list[Piece], seconds: float
+) -> tuple[tuple[Bar, ...], tuple[Piece, ...], Solved | None]:
+    """The bars, the pieces no bar takes, and how the solve ended."""
+    if not pieces:
+        return (), (), None
+    job = _job(rack, pieces, spare=False)
+    solved = solve(job, seconds=seconds)
+    if solved is not None:
+        return _bars(rack, job, solved.bars, pieces), (), solved
+    job = _job(rack, pieces, spare=True)
+    solved = solve(job, seconds=seconds)
+    lost = () if solved is None else tuple(b for b in solved.bars if b.kind >= len(_kinds(rack)))
+    left = _dealt(rack, job, lost, pieces)[1] if solved else pieces
+    keep = list(pieces)
+    for p in left:
+        keep.remove(p)
+    if len(keep) == len(pieces):
+        return (), tuple(pieces), None
+    bars, more, solved = _placed(rack, keep, seconds)
+    return bars, (*left, *more), solved
+
+
+def _dealt(
+    rack: _Rack, job: Job, bars: Iterable[Pattern], pieces: list[Piece]
+) -> tuple[list[tuple[Pattern, list[Piece]]], list[Piece]]:
+    """Each bar with its pieces by name, in the pieces' own order; and all the pieces dealt."""
+    bins: dict[int, list[Piece]] = defaultdict(list)
+    for p in reversed(pieces):
+        bins[_steps(p.length + rack.kerf)].append(p)
+    dealt = [
+        (bar, [bins[s].pop() for s, n in zip(job.sizes, bar.counts, strict=True) for _ in range(n)])
+        for bar in bars
+    ]
+    return dealt, [p for _, some in dealt for p in some]
+
+
+def _bars(rack: _Rack, job: Job, bars: tuple[Pattern, ...], pieces: list[Piece]) -> tuple[Bar, ...]:
+    offcuts: dict[int, list[Offcut]] = defaultdict(list)
+    for o in reversed(rack.offcuts):
+        offcuts[_room(o.length + rack.kerf)].append(o)
+    racked = len(job.kinds) - len(rack.stock)
+    made: list[Bar] = []
+    for bar, some in _dealt(rack, job, sorted(bars, key=lambda b: (b.kind, [-n for n in b.counts])), pieces)[
+        0
+    ]:
+        if bar.kind < racked:
+            off = offcuts[job.kinds[bar.kind].size].pop()
+            made.append(_bar("offcut", off.name, off.length, None, some, rack.kerf))
+        else:
+            s = rack.stock[bar.kind - racked]
+            made.append(_bar("stock", "", s.length, s.price, some, rack.kerf))
+    return tuple(made)
+
+
+def _bar(
+    source: Literal["stock", "offcut"],
+    name: str,
+    length: float,
+    price: float | None,
+    pieces: list[Piece],
+    kerf: float,
+) -> Bar:
+    """The bar with every piece's place; the last cut may run off the bar's end."""
+    at, placed = 0.0, list[Placed]()
+    for p in pieces:
+        placed.append(Placed(name=p.name, length=p.length, at=at))
+        at += p.length + kerf
+    rest = max(length - at, 0.0)
+    total = sum(p.length for p in pieces)
+    return Bar(source=source, name=name, length=length, price=price, pieces=tuple(placed),
+               kerf=length - total - rest, rest=rest)  # fmt: skip
+
+
+def _plan(
+    rack: _Rack,
+    bars: tuple[Bar, ...],
+    left: tuple[Piece, ...],
+    problems: tuple[Problem, ...],
+    solved: Solved | None,
+) -> NestPlan:
+    bought = [b for b in bars if b.source == "stock"]
+    cost = sum(b.price or 0.0 for b in bought) if rack.priced else None
+    kept = sum(b.rest for b in bars if b.rest >= WORTH_KEEPING)
+    value = solved.cost if solved else 0.0
+    bound = solved.bound if solved else 0.0
+    return NestPlan(
+        tube=rack.tube, bars=bars, objective="cost" if rack.priced else "length",
+        bought=sum(b.length for b in bought), cost=cost, bound=bound,
+        gap=(value - bound) / value if value > 0.0 else 0.0,
+        proved=solved.proved if solved else not left,
+        rests_proved=solved.rests_proved if solved else not left, kept=kept,
+        waste=sum(b.kerf + b.rest for b in bars) - kept, unplaced=left, problems=problems,
+    )  # fmt: skip
+
+
+# --- what the shop must see to
+
+
+def _no_stock(rack: _Rack) -> tuple[Problem, ...]:
+    if rack.stock:
+        return ()
+    return (
+        Problem(
+            code="no-stock-length",
+            where=Where(file=f"tube {tube_words(rack.tube, 'mm')}"),
+            found="the shop lists no length on sale",
+            wanted="enter stock lengths of this size and steel in the shop file",
+        ),
+    )
+
+
+def _too_long(rack: _Rack, piece: Piece) -> Problem:
+    return Problem(
+        code="longer-than-stock",
+        where=Where(file=f"member {piece.name}"),
+        found=f"the rough tube is {piece.length:.1f} mm and the longest bar is {rack.longest:.1f} mm",
+        wanted="buy a longer length, or plan the member in two tubes",
+    )
+
+
+def _left_over(rack: _Rack, left: tuple[Piece, ...]) -> tuple[Problem, ...]:
+    return tuple(
+        Problem(
+            code="no-bar-left",
+            where=Where(file=f"member {p.name}"),
+            found=f"the rough tube of {p.length:.1f} mm fits no bar that is left",
+            wanted="buy a length that takes it",
+        )
+        for p in left
+        if rack.stock
+    )

@@ -1,0 +1,291 @@
+"""The shop's papers: summary, cut list, nesting, a bend sheet for each bent member, weld map."""
+
+from __future__ import annotations
+
+import math
+
+from cagewright.base.units import LengthUnit, say_length
+from cagewright.make.bendpaper import bend_paper
+from cagewright.make.cautions import CAUTIONS
+from cagewright.make.cells import angle_cell, facts, length_cell, length_column, mass_cell, money_cell
+from cagewright.make.cutlist import tube_words
+from cagewright.make.drawing import Column, Sheet, Table
+from cagewright.make.holesaw import SawSetting
+from cagewright.make.nesting import Bar, NestPlan
+from cagewright.make.weldmap import Weld
+from cagewright.make.work import Work, to_see_to
+
+
+def sheets(work: Work) -> tuple[Sheet, ...]:
+    """Every paper of the shop in the order it is needed; the wraps are made apart (``make.wraps``)."""
+    bent = (bend_paper(work, sheet) for sheet in work.bends)
+    return (summary(work), cut_paper(work), nest_paper(work), *bent, weld_paper(work))
+
+
+def marked(work: Work, *notes: str) -> tuple[str, ...]:
+    """The notes of a paper: cautions first, then the plan's title and revision mark, then its own."""
+    return (*CAUTIONS, f"{work.cage.title}, revision {work.cage.revision}.", *notes)
+
+
+# --- summary
+
+
+def summary(work: Work) -> Sheet:
+    """The first paper: what is built, what it weighs, what is bought, what is still to be seen to."""
+    return Sheet(
+        name="summary",
+        title=f"{work.cage.title}: summary",
+        kind="summary",
+        tables=(_built(work), _bought(work), *_open_points(work)),
+        notes=marked(work, _weight_note()),
+    )
+
+
+def _built(work: Work) -> Table:
+    cage, units = work.cage, work.cage.units
+    x, y, z = (say_length(float(v), units, places=0) for v in work.weights.centre)
+    rows = (
+        ("plan", cage.title),
+        ("revision", cage.revision),
+        ("members", str(len(cage.members))),
+        ("joints", str(len(cage.joints))),
+        ("feet", str(len(cage.feet))),
+        ("weight", mass_cell(work.weights.mass, units)),
+        ("centre of gravity", f"{x} back, {y} across, {z} up"),
+        ("weld line, all told", say_length(work.welds.length, units, places=0)),
+        ("weld metal, about", mass_cell(work.welds.filler, units)),
+    )
+    return facts("What is built", rows)
+
+
+def _weight_note() -> str:
+    return "Weight is bare metal: tubes after their cuts, plates and gussets; no weld metal, bolts or paint."
+
+
+def _bought(work: Work) -> Table:
+    units = work.cage.units
+    columns = (
+        Column(head="tube"),
+        length_column("rough lengths", units),
+        length_column("bought", units),
+        Column(head="cost", align="right"),
+        Column(head="how good"),
+    )
+    rows = tuple(_bought_row(work, plan) for plan in work.nests)
+    cost = [n.cost for n in work.nests if n.cost is not None]
+    total = money_cell(sum(cost) if len(cost) == len(work.nests) else None, work.shop.currency)
+    bought = length_cell(sum(n.bought for n in work.nests), units)
+    rough = length_cell(sum(r.rough for r in work.cuts), units)
+    return Table(title="Tube to buy", columns=columns, rows=(*rows, ("all", rough, bought, total, "")))
+
+
+def _bought_row(work: Work, plan: NestPlan) -> tuple[str, ...]:
+    units = work.cage.units
+    rough = sum(r.rough for r in work.cuts if r.tube == plan.tube)
+    return (
+        tube_words(plan.tube, units),
+        length_cell(rough, units),
+        length_cell(plan.bought, units),
+        money_cell(plan.cost, work.shop.currency),
+        quality(plan, units),
+    )
+
+
+def quality(plan: NestPlan, units: LengthUnit) -> str:
+    """How good the nesting is known to be, in words."""
+    if plan.unplaced:
+        return f"{len(plan.unplaced)} of the tubes not placed"
+    if plan.proved:
+        return "nothing less can be bought"
+    bound = f"{plan.bound:.2f}" if plan.objective == "cost" else say_length(plan.bound, units, places=0)
+    return f"at most {100.0 * plan.gap:.1f} % above the least (no less than {bound})"
+
+
+def _open_points(work: Work) -> tuple[Table, ...]:
+    rows = tuple((str(p.where), p.found, p.wanted) for p in to_see_to(work))
+    columns = (Column(head="where"), Column(head="what"), Column(head="wanted"))
+    return (Table(title="To be seen to first", columns=columns, rows=rows),) if rows else ()
+
+
+# --- cut list
+
+
+def cut_paper(work: Work) -> Sheet:
+    """The cut list with the hole-saw settings."""
+    return Sheet(
+        name="cut_list",
+        title="Cut list",
+        kind="cut list",
+        tables=(_cuts(work), *_saws(work)),
+        notes=marked(
+            work,
+            "Finished length is from the furthest point of one cut to the furthest point of the other, along "
+            "the tube's axis round its bends.",
+            "Rough length is what to cut from the bar: finished length, the shop's trim at each end, and the "
+            "straight the bender needs where that is more.",
+        ),
+    )
+
+
+def _cuts(work: Work) -> Table:
+    units = work.cage.units
+    columns = (
+        Column(head="member"),
+        Column(head="role"),
+        Column(head="tube"),
+        length_column("finished", units),
+        length_column("rough", units),
+        Column(head="bends", align="right"),
+        Column(head="start"),
+        Column(head="end"),
+    )
+    rows = tuple(
+        (r.member, r.role, tube_words(r.tube, units), length_cell(r.finished, units),
+         length_cell(r.rough, units), str(r.bends), r.start, r.end)
+        for r in work.cuts
+    )  # fmt: skip
+    return Table(title="Members", columns=columns, rows=rows)
+
+
+def _saws(work: Work) -> tuple[Table, ...]:
+    units = work.cage.units
+    columns = (
+        Column(head="member"),
+        Column(head="end"),
+        Column(head="on"),
+        length_column("hole saw", units),
+        Column(head="tube to saw", align="right"),
+        Column(head="off square", align="right"),
+        length_column("offset", units),
+        Column(head="how"),
+    )
+    rows = tuple(_saw_row(s, units) for s in work.saws)
+    return (Table(title="Copes: hole saw or wrap", columns=columns, rows=rows),) if rows else ()
+
+
+def _saw_row(s: SawSetting, units: LengthUnit) -> tuple[str, ...]:
+    right = math.pi / 2.0 - s.angle
+    if not s.simple:
+        return (s.member, s.which, s.main, "–", "–", "–", "–", f"needs the wrap: {s.reason}")
+    side = (
+        f"saw axis towards {angle_cell(s.towards)} round the tube"
+        if s.offset
+        else "saw axis through the tube's"
+    )
+    return (
+        s.member, s.which, s.main, length_cell(s.saw or s.wanted, units), angle_cell(s.angle),
+        angle_cell(right), length_cell(s.offset, units), side,
+    )  # fmt: skip
+
+
+# --- nesting
+
+
+def nest_paper(work: Work) -> Sheet:
+    """What is cut from each bar, in order."""
+    tables = tuple(_bars(work, plan) for plan in work.nests if plan.bars)
+    return Sheet(
+        name="nesting",
+        title="Lengths to buy and cut",
+        kind="nesting",
+        tables=(*(_nest_facts(work, plan) for plan in work.nests), *tables),
+        notes=marked(
+            work,
+            f"Each saw cut takes {work.shop.kerf:.2f} mm; marks are from one end of the bar.",
+            "Least bought first, then the rack is used, then the longest single rest is kept.",
+        ),
+    )
+
+
+def _nest_facts(work: Work, plan: NestPlan) -> Table:
+    units = work.cage.units
+    racked = sum(b.source == "offcut" for b in plan.bars)
+    rows = (
+        ("bars bought", str(sum(b.source == "stock" for b in plan.bars))),
+        ("from the rack", str(racked)),
+        ("bought", say_length(plan.bought, units, places=0)),
+        ("cost", money_cell(plan.cost, work.shop.currency)),
+        ("rests worth keeping", say_length(plan.kept, units, places=0)),
+        ("waste", say_length(plan.waste, units, places=0)),
+        ("how good", quality(plan, units)),
+        ("rests", "the best there are" if plan.rests_proved else "the best found in the time"),
+    )
+    return facts(tube_words(plan.tube, units), rows)
+
+
+def _bars(work: Work, plan: NestPlan) -> Table:
+    units = work.cage.units
+    columns = (
+        Column(head="bar", align="right"),
+        Column(head="from"),
+        Column(head="piece"),
+        length_column("length", units),
+        length_column("from mark", units),
+        length_column("to mark", units),
+    )
+    rows = tuple(row for n, bar in enumerate(plan.bars, 1) for row in _bar_rows(n, bar, units))
+    return Table(title=f"{tube_words(plan.tube, units)}: bar by bar", columns=columns, rows=rows)
+
+
+def _bar_rows(n: int, bar: Bar, units: LengthUnit) -> tuple[tuple[str, ...], ...]:
+    source = "bought" if bar.source == "stock" else f"offcut {bar.name}"
+    source = f"{source}, {say_length(bar.length, units)}"
+    cut = tuple(
+        (str(n), source, p.name, length_cell(p.length, units), length_cell(p.at, units),
+         length_cell(p.at + p.length, units))
+        for p in bar.pieces
+    )  # fmt: skip
+    rest = (str(n), source, "rest", length_cell(bar.rest, units), length_cell(bar.length - bar.rest, units),
+            length_cell(bar.length, units))  # fmt: skip
+    return (*cut, rest)
+
+
+# --- weld map
+
+
+def weld_paper(work: Work) -> Sheet:
+    """Every weld line with its suggested size."""
+    units = work.cage.units
+    columns = (
+        Column(head="weld"),
+        Column(head="what"),
+        Column(head="parts"),
+        length_column("length", units),
+        Column(head="throat a", unit="mm", align="right"),
+        Column(head="leg z", unit="mm", align="right"),
+        Column(head="least angle", align="right"),
+        length_column("under 60°", units),
+        length_column("over 120°", units),
+    )
+    welds = Table(title="Welds", columns=columns, rows=tuple(_weld_row(w, units) for w in work.welds.welds))
+    totals = facts(
+        "All told",
+        (
+            ("weld line", say_length(work.welds.length, units, places=0)),
+            ("weld metal, about", mass_cell(work.welds.filler, units)),
+        ),
+    )
+    return Sheet(
+        name="weld_map",
+        title="Weld map",
+        kind="weld map",
+        tables=(welds, totals),
+        notes=marked(
+            work,
+            "Suggested throat is the thinner wall, leg is the throat times 1.414: a full-strength target in "
+            "common use, to be confirmed by the welding procedure.",
+            "Under 60° between the surfaces the line is too tight for a fillet: open the edge and weld it as "
+            "a groove. Over 120° it is too open for one.",
+            "The shell's thickness is not in the plan, so welds of foot plates to it have no size here.",
+            "Weld metal is the bare triangle, without reinforcement, spatter or stub ends.",
+        ),
+    )
+
+
+def _weld_row(w: Weld, units: LengthUnit) -> tuple[str, ...]:
+    throat = "–" if w.throat is None else f"{w.throat:.1f}"
+    leg = "–" if w.leg is None else f"{w.leg:.1f}"
+    return (
+        w.name, w.kind, ", ".join(w.members), length_cell(w.length, units), throat, leg,
+        angle_cell(w.least_angle), length_cell(w.narrow, units), length_cell(w.wide, units),
+    )  # fmt: skip
