@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo, WithJsonSchema
+from pydantic import (
+    AfterValidator,
+    BeforeValidator,
+    Field,
+    PlainSerializer,
+    SerializationInfo,
+    ValidationInfo,
+    WithJsonSchema,
+)
 from pydantic_core import PydanticCustomError
 
-from cagewright.base.units import Kind, QuantityError, parse
+from cagewright.base.units import MM_PER_IN, Kind, QuantityError, parse
 
 _FRACTION = r"[+-]?\s*(\d+(\s+|\s*-\s*))?\d+\s*/\s*(2|4|8|16|32|64)"
 _VALUE = r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?"
@@ -21,6 +30,11 @@ _UNITS: dict[Kind, str] = {
     "energy": "(J|kJ)?",
     "number": "",
 }
+
+
+_UNIT_WRITTEN: dict[Kind, str] = {
+    "mass": " kg", "force": " N", "stress": " MPa", "area": " mm2", "energy": " J",
+}  # fmt: skip
 
 
 def _bare(kind: Kind, units: str) -> str | None:
@@ -39,43 +53,102 @@ def _reader(kind: Kind) -> BeforeValidator:
     return BeforeValidator(read)
 
 
+def _writer(kind: Kind) -> PlainSerializer:
+    """Writes the value for a plan file where the context says ``written_in``; else leaves it as it is."""
+
+    def write(value: float, info: SerializationInfo) -> float | str:
+        units = (info.context or {}).get("written_in")
+        return value if units is None else written(value, kind, units)
+
+    return PlainSerializer(write, when_used="json")
+
+
+def written(value: float, kind: Kind, units: str) -> float | str:
+    """The value with the fewest digits that read back as the same value.
+
+    Args:
+        value: in inside units.
+        kind: of quantity.
+        units: of the file, ``mm`` or ``in``; lengths are bare numbers in these, or text in mm where shorter.
+    """
+    if kind == "angle":
+        return _fewest(value, kind, " deg", math.pi / 180.0) or f"{value!r} rad"
+    if kind != "length" or units == "mm":
+        text = (
+            _fewest(value, kind, _UNIT_WRITTEN.get(kind, ""), 1.0)
+            or f"{value!r}{_UNIT_WRITTEN.get(kind, '')}"
+        )
+        return text if kind in _UNIT_WRITTEN else float(text)
+    inches, mm = _fewest(value, kind, " in", MM_PER_IN), _fewest(value, kind, " mm", 1.0) or f"{value!r} mm"
+    return mm if inches is None or len(mm) < len(inches) else float(inches.removesuffix(" in"))
+
+
+def _fewest(value: float, kind: Kind, unit: str, scale: float) -> str | None:
+    texts = (f"{round(value / scale, places):.15g}{unit}" for places in range(13))
+    return next((text for text in texts if parse(text, kind) == value), None)
+
+
 def _schema(kind: Kind, *examples: str, **limits: float) -> WithJsonSchema:
     pattern = rf"^\s*({_VALUE}|{_FRACTION})\s*{_UNITS[kind]}\s*$"
     text = {"type": "string", "maxLength": 60, "pattern": pattern}
     return WithJsonSchema({"anyOf": [{"type": "number", **limits}, text], "examples": list(examples)})
 
 
-Length = Annotated[float, _reader("length"), _schema("length", "45 mm", "1 3/4 in")]
+Length = Annotated[float, _reader("length"), _writer("length"), _schema("length", "45 mm", "1 3/4 in")]
 """A length or coordinate; mm in the model."""
 Positive = Annotated[
-    float, Field(gt=0.0), _reader("length"), _schema("length", "45 mm", "1 3/4 in", exclusiveMinimum=0)
+    float,
+    Field(gt=0.0),
+    _reader("length"),
+    _writer("length"),
+    _schema("length", "45 mm", "1 3/4 in", exclusiveMinimum=0),
 ]
 """A length more than 0; mm in the model."""
 NotNegative = Annotated[
-    float, Field(ge=0.0), _reader("length"), _schema("length", "2 mm", "1/16 in", minimum=0)
+    float,
+    Field(ge=0.0),
+    _reader("length"),
+    _writer("length"),
+    _schema("length", "2 mm", "1/16 in", minimum=0),
 ]
 """A length of 0 or more; mm in the model."""
-Angle = Annotated[float, _reader("angle"), _schema("angle", "22 deg")]
+Angle = Annotated[float, _reader("angle"), _writer("angle"), _schema("angle", "22 deg")]
 """An angle; rad in the model."""
 Mass = Annotated[
-    float, Field(gt=0.0), _reader("mass"), _schema("mass", "1080 kg", "2400 lb", exclusiveMinimum=0)
+    float,
+    Field(gt=0.0),
+    _reader("mass"),
+    _writer("mass"),
+    _schema("mass", "1080 kg", "2400 lb", exclusiveMinimum=0),
 ]
 """A mass; kg in the model."""
-Force = Annotated[float, _reader("force"), _schema("force", "30 kN", "3000 lbf")]
+Force = Annotated[float, _reader("force"), _writer("force"), _schema("force", "30 kN", "3000 lbf")]
 """A force; N in the model."""
 Stress = Annotated[
-    float, Field(gt=0.0), _reader("stress"), _schema("stress", "355 MPa", "50 ksi", exclusiveMinimum=0)
+    float,
+    Field(gt=0.0),
+    _reader("stress"),
+    _writer("stress"),
+    _schema("stress", "355 MPa", "50 ksi", exclusiveMinimum=0),
 ]
 """A stress; MPa in the model."""
 Area = Annotated[
-    float, Field(gt=0.0), _reader("area"), _schema("area", "120 cm2", "9 in2", exclusiveMinimum=0)
+    float,
+    Field(gt=0.0),
+    _reader("area"),
+    _writer("area"),
+    _schema("area", "120 cm2", "9 in2", exclusiveMinimum=0),
 ]
 """An area; mm2 in the model, a bare number in mm2 or, under ``units: in``, in square inches."""
 Part = Annotated[
-    float, Field(ge=0.0, le=1.0), _reader("number"), _schema("number", "0.5", minimum=0, maximum=1)
+    float,
+    Field(ge=0.0, le=1.0),
+    _reader("number"),
+    _writer("number"),
+    _schema("number", "0.5", minimum=0, maximum=1),
 ]
 """A share from 0 to 1."""
-Number = Annotated[float, _reader("number"), _schema("number", "1.5")]
+Number = Annotated[float, _reader("number"), _writer("number"), _schema("number", "1.5")]
 """A plain number."""
 Place3 = tuple[Length, Length, Length]
 """Back, across, up; mm in the model."""

@@ -1,26 +1,31 @@
 """What a plan file says, one model per section of the file; lengths in mm, angles in rad, masses in kg."""
 
+# ruff: noqa: RUF012 (pydantic copies defaults; ruff cannot see from here that Entry is a pydantic model)
 from __future__ import annotations
 
-import re
 from typing import Annotated, Literal, Self
 
-from pydantic import (
-    BaseModel,
-    ConfigDict,
-    Field,
-    PrivateAttr,
-    StringConstraints,
-    Tag,
-    TypeAdapter,
-    WithJsonSchema,
-    model_validator,
-)
+from pydantic import ConfigDict, Field, PrivateAttr, Tag, TypeAdapter, model_validator
 from pydantic.config import JsonDict
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import PydanticCustomError
 
 from cagewright.base.problems import Where
+from cagewright.plan.places import AtCoordinates as AtCoordinates
+from cagewright.plan.places import AtFoot as AtFoot
+from cagewright.plan.places import (
+    AtPoint,
+    Entry,
+    Name,
+    Near,
+    Place,
+    ShortEntry,
+    Text,
+    name_schema,
+    triple_schema,
+)
+from cagewright.plan.places import OnMember as OnMember
+from cagewright.plan.places import Side as Side
 from cagewright.plan.quantities import (
     Angle,
     Area,
@@ -30,34 +35,13 @@ from cagewright.plan.quantities import (
     Length,
     Mass,
     Number,
-    Part,
     Place3,
     Positive,
     Stress,
     YesNo,
 )
-from cagewright.plan.shorthand import (
-    COORDINATES,
-    FOOT,
-    MEMBER,
-    NAME,
-    POINT,
-    Short,
-    keyed,
-    kinds,
-    listed,
-    place_kind,
-    spot_kind,
-)
+from cagewright.plan.shorthand import COORDINATES, NAME, POINT, Short, keyed, kinds, listed, spot_kind
 from cagewright.plan.source import Keys, Sources, where_in
-
-NAME_FORM = re.compile(r"^[A-Za-z][A-Za-z0-9_]{0,59}$")
-Name = Annotated[str, StringConstraints(pattern=NAME_FORM.pattern)]
-"""A name the builder gives: a letter, then letters, digits and underlines, 60 at most."""
-Text = Annotated[
-    str, StringConstraints(max_length=500), WithJsonSchema({"type": ["string", "number"], "maxLength": 500})
-]
-"""A line of text; a bare number is taken as text too."""
 
 Role = Literal[
     "main rollbar",
@@ -81,108 +65,19 @@ Role = Literal[
 """The regulations' words for what a member is, and the trade's where they have none."""
 Seat = Literal["sill", "box", "floor", "turret", "rigid"]
 """What a foot stands on."""
-Side = Literal["left", "right"]
 Which = Literal["start", "end"]
 BeltKind = Literal["lap", "shoulder", "crotch"]
 """The three kinds of belt of a harness."""
-MEASURES = ("up", "back", "across", "along", "part")
-"""The keys of which a place on a member gives exactly one."""
-
-
-def _triple_schema() -> JsonSchemaValue:
-    return TypeAdapter(Place3).json_schema()
-
-
-def _name_schema() -> JsonSchemaValue:
-    return TypeAdapter(Name).json_schema()
 
 
 def _cut_schema() -> JsonSchemaValue:
     return TypeAdapter(Names).json_schema()
 
 
-class Entry(BaseModel):
-    """Base of every section: frozen, and an unknown key is a mistake."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, coerce_numbers_to_str=True)
-
-
-class AtCoordinates(Entry):
-    """A place given by three numbers."""
-
-    at: Place3
-    clr: Positive | None = None
-
-
-class AtPoint(Entry):
-    """A place at a named point, with an optional offset (back, across, up)."""
-
-    point: Name
-    offset: Place3 = (0.0, 0.0, 0.0)
-    clr: Positive | None = None
-
-
-class AtFoot(Entry):
-    """A member's end on a foot."""
-
-    foot: Name
-
-
-Near = Annotated[
-    Annotated[Name, Tag(NAME)] | Annotated[Place3, Tag(COORDINATES)],
-    kinds(spot_kind, "wanted [back, across, up] or a point's name"),
-]
-"""A rough place: three numbers or a point's name."""
-
-_ONE_MEASURE: JsonDict = {"oneOf": [{"required": [key]} for key in MEASURES]}
-
-
-class OnMember(Entry):
-    """A place on another member: exactly one of up, back, across (a coordinate), along (mm) or part (0 to 1).
-
-    ``side`` or ``near`` picks one where several fit.
-    """
-
-    model_config = ConfigDict(json_schema_extra=_ONE_MEASURE)
-
-    on: Name
-    up: Length | None = None
-    back: Length | None = None
-    across: Length | None = None
-    along: Length | None = None
-    part: Part | None = None
-    side: Side | None = None
-    near: Near | None = None
-    clr: Positive | None = None
-
-    @model_validator(mode="after")
-    def _one_measure(self) -> Self:
-        given = [key for key in MEASURES if getattr(self, key) is not None]
-        if len(given) != 1:
-            found = f"gives {' and '.join(given)}" if given else f"does not say where on {self.on}"
-            wanted = f"wanted exactly one of {', '.join(MEASURES)}"
-            raise PydanticCustomError("one-of", "{wanted}", {"found": found, "wanted": wanted})
-        return self
-
-
-Place = Annotated[
-    Annotated[
-        AtCoordinates, Short(expand=keyed("at", (list, tuple)), schema=_triple_schema), Tag(COORDINATES)
-    ]
-    | Annotated[AtPoint, Short(expand=keyed("point", str), schema=_name_schema), Tag(POINT)]
-    | Annotated[AtFoot, Tag(FOOT)]
-    | Annotated[OnMember, Tag(MEMBER)],
-    kinds(
-        place_kind,
-        "wanted a place: [back, across, up], a point's name, {point: name, offset: [...]}, {foot: name} "
-        "or {on: member, up: ...}",
-    ),
-]
-"""One entry of a path. In the file also a bare ``[x, y, z]`` or a bare point name."""
-
-
-class PointEntry(Entry):
+class PointEntry(ShortEntry):
     """A named point; in the file also a bare ``[x, y, z]``."""
+
+    bare = "at"
 
     at: Place3
     mirror: Name | None = None
@@ -209,11 +104,11 @@ class SteelEntry(Entry):
     source: Text
 
 
-Names = Annotated[tuple[Name, ...], Field(min_length=1), Short(expand=listed, schema=_name_schema)]
+Names = Annotated[tuple[Name, ...], Field(min_length=1), Short(expand=listed, schema=name_schema)]
 """One name or a list of names."""
 
 
-class CutOn(Entry):
+class CutOn(ShortEntry):
     """On which members each end is cut, where the order of the file does not say it.
 
     Attributes:
@@ -221,6 +116,8 @@ class CutOn(Entry):
         end: members that the last end is cut on.
         either: members that whichever end meets them is cut on; in the file a bare name or list of names.
     """
+
+    bare = "either"
 
     start: Names = ()
     end: Names = ()
@@ -507,7 +404,7 @@ class PairEntry(Entry):
     """One point seen twice: in the scan file's own numbers, and on the car (a place or a named point)."""
 
     scan: tuple[Number, Number, Number]
-    car: Place3 | Name
+    car: Near
 
 
 class ScanEntry(Entry):
@@ -548,7 +445,7 @@ class Sections(Entry):
     steels: dict[Text, SteelEntry] = {}
     tubes: dict[Name, TubeEntry] = {}
     points: dict[
-        Name, Annotated[PointEntry, Short(expand=keyed("at", (list, tuple)), schema=_triple_schema)]
+        Name, Annotated[PointEntry, Short(expand=keyed("at", (list, tuple)), schema=triple_schema)]
     ] = {}
     members: Annotated[dict[Name, MemberEntry], Field(min_length=1, max_length=400)] = {}
     feet: dict[Name, FootEntry] = {}
