@@ -117,6 +117,7 @@ class CutOn(ShortEntry):
         either: members that whichever end meets them is cut on; in the file a bare name or list of names.
     """
 
+    model_config = ConfigDict(json_schema_extra={"minProperties": 1})
     bare = "either"
 
     start: Names = ()

@@ -280,7 +280,7 @@ def _cut_out(plan: Document, box: Box, key: str | int) -> str:
 
 
 def _lines_out(text: str, start: int, end: int) -> str:
-    """The text without the lines from ``start`` to the line break at ``end``, nor a second empty line left over."""
+    """The text without the lines from ``start`` to the line break at ``end``, or a second empty line."""
     before, after = text[:start], text[end:].removeprefix("\r").removeprefix("\n")
     if before.endswith(("\n\n", "\r\n\r\n")) and (not after.strip() or after.startswith(("\n", "\r\n"))):
         before = before.removesuffix("\n").removesuffix("\r")
