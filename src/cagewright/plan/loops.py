@@ -14,7 +14,9 @@ _Edges = Mapping[str, list[tuple[str, Keys]]]
 
 def check_loops(plan: Sections, report: Report) -> None:
     """Reports each circle of members once, at its first member's place, naming the whole loop."""
-    originals = {e.mirror: name for name, e in plan.members.items() if e.mirror}
+    originals = {
+        e.mirror: name for name, e in plan.members.items() if e.mirror and e.mirror not in plan.members
+    }
     edges = _edges(plan, originals)
     said: set[frozenset[str]] = set()
     for loop in _circles(edges):
@@ -39,7 +41,7 @@ def _edges(plan: Sections, originals: Mapping[str, str]) -> dict[str, list[tuple
             if isinstance(place, OnMember)
         ]
         edges[name] = list(rests)
-        if member.mirror is not None:
+        if member.mirror is not None and member.mirror in originals:
             edges[member.mirror] = [(twins.get(to, to), keys) for to, keys in rests]
     return edges
 

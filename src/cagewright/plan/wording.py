@@ -10,6 +10,7 @@ from pydantic import BaseModel, Tag, ValidationError
 from pydantic_core import ErrorDetails
 
 from cagewright.base.problems import Problem, nearest_word
+from cagewright.plan.quantities import Place3
 from cagewright.plan.source import Keys, label_at, where_at
 from cagewright.plan.text import Source, say
 
@@ -96,14 +97,18 @@ def _missing(error: ErrorDetails, source: Source, model: type[BaseModel]) -> Wor
     label = label_at(source, tuple(before))
     if isinstance(key, int):
         value = error["input"]
-        return "wrong-count", f"{label} is {say(value)}", f"wanted {_how_many(before, model)}", None
+        return "wrong-count", f"{label} is {say(value)}", f"wanted {_how_many(tuple(before), model)}", None
     here = f"{label} has" if label else "the file has"
     return "missing-key", f"{here} no '{key}'", f"wanted '{key}: ...'", None
 
 
-def _how_many(keys: Keys | list[str | int], model: type[BaseModel]) -> str:
-    items = get_args(_plain(annotation_at(tuple(keys), model)))
-    return "[back, across, up]" if len(items) == 3 and keys[-1:] != ["plate"] else f"{len(items)} values"
+def _how_many(keys: Keys, model: type[BaseModel]) -> str | None:
+    """What a list of fixed length holds, or None for one of any length."""
+    kind = _plain(annotation_at(keys, model))
+    items = get_args(kind)
+    if get_origin(kind) is not tuple or Ellipsis in items:
+        return None
+    return "[back, across, up]" if kind == Place3 else f"{len(items)} values"
 
 
 def _unknown_key(error: ErrorDetails, source: Source, model: type[BaseModel]) -> Words:
@@ -139,11 +144,12 @@ def _bad_name(error: ErrorDetails, source: Source, _model: type[BaseModel]) -> W
     return "bad-name", found, _NAME_RULE, better
 
 
-def _count(error: ErrorDetails, source: Source, _model: type[BaseModel]) -> Words:
+def _count(error: ErrorDetails, source: Source, model: type[BaseModel]) -> Words:
     context = error.get("ctx", {})
     limits = [f"at least {context['min_length']}"] if "min_length" in context else []
     limits += [f"at most {context['max_length']}"] if "max_length" in context else []
-    return "wrong-count", _is(error, source), f"wanted {' and '.join(limits)}", None
+    wanted = _how_many(error["loc"], model) or " and ".join(limits)
+    return "wrong-count", _is(error, source), f"wanted {wanted}", None
 
 
 def _range(words: str, key: str) -> Callable[[ErrorDetails, Source, type[BaseModel]], Words]:
