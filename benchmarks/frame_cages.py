@@ -85,3 +85,19 @@ class _Mesh:
         count = max(1, round(float(np.linalg.norm(stop - start)) / self.mesh))
         run = [self.node(tuple(start + (stop - start) * k / count)) for k in range(count + 1)]
         self.elements.extend([i, j, *tube] for i, j in zip(run[:-1], run[1:], strict=True))
+
+
+def portal(*, push: str = "side", mesh: float = 50.0, target: float = 150.0) -> dict[str, Any]:
+    """A plain hoop of two legs and a top, pushed down or sideways near one corner and a little out of plane."""
+    build = _Mesh(mesh)
+    corners = [(0.0, -600.0, 0.0), (0.0, -600.0, 1000.0), (0.0, 600.0, 1000.0), (0.0, 600.0, 0.0)]
+    for a, b in zip(corners[:-1], corners[1:], strict=True):
+        build.member(a, b, HOOP)
+    spot = build.node((0.0, 600.0, 1000.0)) if push == "side" else build.node((0.0, 0.0, 1000.0))
+    way = [0.1, -1.0, 0.0] if push == "side" else [0.05, -0.1, -1.0]
+    return {
+        "nodes": [list(p) for p in build.nodes], "elements": build.elements,
+        "fixed": [build.node(corners[0]), build.node(corners[3])],
+        "E": 210000.0, "nu": 0.3, "fy": 350.0, "hardening": 0.01, "shear": False,
+        "load": {"node": spot, "direction": way, "target": target},
+    }  # fmt: skip

@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 
 from cagewright.frame.kernels_compile import compiled
-from cagewright.frame.kernels_section import GAUSS, curve_at, yielded_element
+from cagewright.frame.kernels_section import GAUSS, fibre, yielded_element
 
 
 @compiled
@@ -71,26 +71,24 @@ def end_turn(rr, t):
 
 
 @compiled
-def frame_of(beams, x, r, e, rr, t, arm):
+def frame_of(ends, axes, rest, stub, stubbed, x, r, rr, t, arm):
     """Element frame into ``rr``, end axes into ``t`` (2, 3, 3), stubs into ``arm`` (2, 3); length and frame ratios.
 
     Returns (present length, stretch, eta, eta11, eta12, eta21, eta22).
     """
     for s in range(2):
-        node = beams.ends[e, s]
+        node = ends[s]
         for i in range(3):
             arm[s, i] = 0.0
             for j in range(3):
                 t[s, i, j] = (
-                    r[node, i, 0] * beams.axes[e, 0, j]
-                    + r[node, i, 1] * beams.axes[e, 1, j]
-                    + r[node, i, 2] * beams.axes[e, 2, j]
+                    r[node, i, 0] * axes[0, j] + r[node, i, 1] * axes[1, j] + r[node, i, 2] * axes[2, j]
                 )
-        if beams.stubbed[e]:
+        if stubbed:
             for i in range(3):
                 for j in range(3):
-                    arm[s, i] += r[node, i, j] * beams.stub[e, s, j]
-    a, b = beams.ends[e, 0], beams.ends[e, 1]
+                    arm[s, i] += r[node, i, j] * stub[s, j]
+    a, b = ends[0], ends[1]
     vx = x[b, 0] + arm[1, 0] - x[a, 0] - arm[0, 0]
     vy = x[b, 1] + arm[1, 1] - x[a, 1] - arm[0, 1]
     vz = x[b, 2] + arm[1, 2] - x[a, 2] - arm[0, 2]
@@ -114,44 +112,24 @@ def frame_of(beams, x, r, e, rr, t, arm):
         q21 += rr[i, 0] * t[1, i, 1]
         q22 += rr[i, 1] * t[1, i, 1]
     q1, q2 = 0.5 * (q11 + q21), 0.5 * (q12 + q22)
-    rest = beams.length[e]
     return long, (long * long - rest * rest) / (long + rest), q1 / q2, q11 / q2, q12 / q2, q21 / q2, q22 / q2
 
 
 @compiled
-def still_elastic(beams, state, e, d):
-    """True where no fibre of element ``e`` can be past first yield under mode deformations ``d`` (6,)."""
-    if state.yielded[e, 0] or state.yielded[e, 1]:
-        return False
-    long = beams.length[e]
-    # elastic fibres take the mode forces over their own rigidity
-    ey = d[2] * beams.stiff[e, 2] / beams.rigid[e, 0]
-    ez = d[3] * beams.stiff[e, 3] / beams.rigid[e, 1]
-    oy = GAUSS * d[4] * beams.stiff[e, 4] / beams.rigid[e, 0]
-    oz = GAUSS * d[5] * beams.stiff[e, 5] / beams.rigid[e, 1]
-    room = beams.limit[e] - abs(d[0]) / long
+def still_elastic(stiff, rigid_y, rigid_z, shape, limit, long, d):
+    """True where no fibre can be past the strain ``limit`` under mode deformations ``d`` (6,).
+
+    ``stiff`` (6,) is the element's elastic stiffness, ``rigid_y`` and ``rigid_z`` the fibres' own E I.
+    """
+    room = limit - abs(d[0]) / long
     if room < 0.0:
         return False
-    ry, rz = beams.reach[e, 0], beams.reach[e, 1]
+    ry, rz = shape[0], shape[1]
+    # elastic fibres take the mode forces over their own rigidity
+    ey, ez = rz * d[2] * stiff[2] / rigid_y, ry * d[3] * stiff[3] / rigid_z
+    oy, oz = GAUSS * rz * d[4] * stiff[4] / rigid_y, GAUSS * ry * d[5] * stiff[5] / rigid_z
     room *= room
-    a, b = rz * (ey + oy), ry * (ez + oz)
-    c, h = rz * (ey - oy), ry * (ez - oz)
-    return a * a + b * b <= room and c * c + h * h <= room
-
-
-@compiled
-def mode_forces(beams, steels, state, e, d, f, k, part):
-    """Mode forces ``f`` (6,) and tangent ``k`` (6, 6) of element ``e``; True where they are the plain elastic ones."""
-    if still_elastic(beams, state, e, d):
-        state.touched[e, 0] = state.touched[e, 1] = 0
-        k[:, :] = 0.0
-        for i in range(6):
-            k[i, i] = beams.stiff[e, i]
-            f[i] = k[i, i] * d[i]
-        return True
-    state.touched[e, 0] = state.touched[e, 1] = 1
-    yielded_element(beams, steels, state, e, d, f, k, part)
-    return False
+    return (ey + oy) ** 2 + (ez + oz) ** 2 <= room and (ey - oy) ** 2 + (ez - oz) ** 2 <= room
 
 
 @compiled
@@ -243,74 +221,69 @@ def _to_spins(th1, th2, m1, m2, ka, ts, kh, tmp):
 
 
 @compiled
-def _project(long, eta, h11, h12, h21, h22, pull, m1, m2, ka, b, tmp, f9, k9):
-    """Forces ``f9`` (9,) and symmetric tangent ``k9`` (9, 9) on end movement and spins, in the element frame."""
-    b[:, :] = 0.0
-    b[0, 0] = 1.0
-    for s in range(2):
-        o = 1 + 3 * s
-        b[o, 2] = eta / long
-        b[o, 3], b[o, 4] = -0.5 * h12, 0.5 * h11
-        b[o, 6], b[o, 7] = -0.5 * h22, 0.5 * h21
-        b[o, 3 + 3 * s] += 1.0
-        b[o + 1, 2] = 1.0 / long
-        b[o + 1, 4 + 3 * s] = 1.0
-        b[o + 2, 1] = -1.0 / long
-        b[o + 2, 5 + 3 * s] = 1.0
-    for j in range(9):
-        f9[j] = b[0, j] * pull
-        for i in range(3):
-            f9[j] += b[1 + i, j] * m1[i] + b[4 + i, j] * m2[i]
-    for i in range(7):
-        for j in range(9):
-            v = 0.0
-            for k in range(7):
-                v += ka[i, k] * b[k, j]
-            tmp[i, j] = v
-    for i in range(9):
-        for j in range(9):
-            v = 0.0
-            for k in range(7):
-                v += b[k, i] * tmp[k, j]
-            k9[i, j] = v
-    _geometric(long, eta, h11, h12, h21, h22, pull, m1, m2, f9, k9)
-    for i in range(9):
-        for j in range(i):
-            v = 0.5 * (k9[i, j] + k9[j, i])
-            k9[i, j] = k9[j, i] = v
+def _gather(v, long, eta, h11, h12, h21, h22, out):
+    """Row ``v`` (7,) over stretch and spins against the frame, as ``out`` (9,) over end movement and spins.
+
+    The transpose of Battini and Pacoste's projection, eq. 28-31, with their ratios eta.
+    """
+    twist, even, odd = v[1] + v[4], v[2] + v[5], v[3] + v[6]
+    out[0] = v[0]
+    out[1] = -odd / long
+    out[2] = (eta * twist + even) / long
+    out[3] = v[1] - 0.5 * h12 * twist
+    out[4] = v[2] + 0.5 * h11 * twist
+    out[5] = v[3]
+    out[6] = v[4] - 0.5 * h22 * twist
+    out[7] = v[5] + 0.5 * h21 * twist
+    out[8] = v[6]
 
 
 @compiled
-def _geometric(long, eta, h11, h12, h21, h22, pull, m1, m2, f9, k9):
-    """Add what the turning of the element frame does to forces already there."""
+def _project(long, eta, h11, h12, h21, h22, pull, m1, m2, ka, v, tmp, f9, k9):
+    """Forces ``f9`` (9,) and symmetric tangent ``k9`` (9, 9) on end movement and spins, in the element frame."""
+    v[0] = pull
+    for i in range(3):
+        v[1 + i], v[4 + i] = m1[i], m2[i]
+    _gather(v, long, eta, h11, h12, h21, h22, f9)
+    for i in range(7):
+        _gather(ka[i], long, eta, h11, h12, h21, h22, tmp[i])
+    for j in range(9):
+        for i in range(7):
+            v[i] = tmp[i, j]
+        _gather(v, long, eta, h11, h12, h21, h22, k9[j])
+    _geometric(long, eta, h11, h12, h21, h22, pull, f9, k9)
+    for i in range(9):
+        for j in range(i):
+            s = 0.5 * (k9[i, j] + k9[j, i])
+            k9[i, j] = k9[j, i] = s
+
+
+@compiled
+def _geometric(long, eta, h11, h12, h21, h22, pull, f9, k9):
+    """Add what the turning of the element frame does to forces already there: - skew(force) times frame spin."""
     k9[1, 1] += pull / long
     k9[2, 2] += pull / long
-    twist = m1[0] + m2[0]
-    # frame spin per variable (rows x, y, z), transposed projection
-    for o in range(0, 9, 3):
-        nx, ny, nz = f9[o], f9[o + 1], f9[o + 2]
-        if o == 0:
-            nx = 0.0
-        # spin x: -eta/long on z movement, etc.; -skew(n) times the spin rows
-        for j in range(9):
-            gx = gy = gz = 0.0
-            if j == 1:
-                gz = 1.0 / long
-            elif j == 2:
-                gx, gy = -eta / long, -1.0 / long
-            elif j == 3:
-                gx = 0.5 * h12
-            elif j == 4:
-                gx = -0.5 * h11
-            elif j == 6:
-                gx = 0.5 * h22
-            elif j == 7:
-                gx = -0.5 * h21
-            k9[o, j] -= -nz * gy + ny * gz
-            k9[o + 1, j] -= nz * gx - nx * gz
-            k9[o + 2, j] -= -ny * gx + nx * gy
     k9[1, 0] -= f9[1] / long
     k9[2, 0] -= f9[2] / long
+    for o in range(0, 9, 3):
+        x, y, z = f9[o], f9[o + 1], f9[o + 2]
+        if o == 0:
+            x = 0.0
+        # the frame's spin: x from eta and the ends' spins, y = - up movement / long, z = across movement / long
+        k9[o, 1] -= y / long
+        k9[o + 1, 1] += x / long
+        k9[o, 2] -= z / long
+        k9[o + 2, 2] += x / long
+        k9[o + 1, 2] += z * eta / long
+        k9[o + 2, 2] -= y * eta / long
+        k9[o + 1, 3] -= 0.5 * h12 * z
+        k9[o + 2, 3] += 0.5 * h12 * y
+        k9[o + 1, 4] += 0.5 * h11 * z
+        k9[o + 2, 4] -= 0.5 * h11 * y
+        k9[o + 1, 6] -= 0.5 * h22 * z
+        k9[o + 2, 6] += 0.5 * h22 * y
+        k9[o + 1, 7] += 0.5 * h21 * z
+        k9[o + 2, 7] -= 0.5 * h21 * y
 
 
 @compiled
@@ -384,17 +357,17 @@ def _expand(k9, k12):
 
 
 @compiled
-def scatter(slots, diag, off, a, b, piece, k12):
-    """Add a two-node piece's stiffness ``k12`` (12, 12) to the block matrix."""
-    if slots.partly[a] or slots.partly[b]:
+def scatter(column, free, partly, block, flip, diag, off, a, b, k12):
+    """Add a two-node piece's stiffness ``k12`` (12, 12) to the block matrix; ``block`` and ``flip`` say where."""
+    if partly[a] or partly[b]:
         for i in range(6):
             for j in range(6):
-                fa, fb = slots.free[a, i], slots.free[b, i]
-                k12[i, j] *= fa * slots.free[a, j]
-                k12[6 + i, 6 + j] *= fb * slots.free[b, j]
-                k12[i, 6 + j] *= fa * slots.free[b, j]
-                k12[6 + i, j] *= fb * slots.free[a, j]
-    ca, cb = slots.column[a], slots.column[b]
+                fa, fb = free[a, i], free[b, i]
+                k12[i, j] *= fa * free[a, j]
+                k12[6 + i, 6 + j] *= fb * free[b, j]
+                k12[i, 6 + j] *= fa * free[b, j]
+                k12[6 + i, j] *= fb * free[a, j]
+    ca, cb = column[a], column[b]
     if ca >= 0:
         for i in range(6):
             for j in range(6):
@@ -403,9 +376,9 @@ def scatter(slots, diag, off, a, b, piece, k12):
         for i in range(6):
             for j in range(6):
                 diag[cb, i, j] += k12[6 + i, 6 + j]
-    p = slots.block[piece]
+    p = block
     if p >= 0:
-        shift = 6 if slots.flip[piece] else 0
+        shift = 6 if flip else 0
         other = 6 - shift
         for i in range(6):
             for j in range(6):
@@ -415,31 +388,55 @@ def scatter(slots, diag, off, a, b, piece, k12):
 @compiled
 def beams_pass(beams, steels, state, slots, x, r, force, diag, off, wanted):
     """Add every element's forces to ``force`` (n, 6) and, where ``wanted``, its tangent to the block matrix."""
-    rr = np.empty((3, 3))
-    t = np.empty((2, 3, 3))
-    arm = np.empty((2, 3))
-    f, part, f9 = np.empty(6), np.empty(6), np.empty(9)
+    rr, t, arm = np.empty((3, 3)), np.empty((2, 3, 3)), np.empty((2, 3))
+    f, part, f9, v = np.empty(6), np.empty(6), np.empty(9), np.empty(7)
     k, ka, ts, kh = np.empty((6, 6)), np.empty((7, 7)), np.empty((3, 3)), np.empty((3, 3))
-    b, tmp = np.empty((7, 9)), np.empty((9, 9))
-    k9, k12 = np.empty((9, 9)), np.empty((12, 12))
+    tmp, k9, k12 = np.empty((9, 9)), np.empty((9, 9)), np.empty((12, 12))
     th1, th2, m1, m2 = np.empty(3), np.empty(3), np.empty(3), np.empty(3)
-    for e in range(beams.ends.shape[0]):
-        long, stretch, eta, h11, h12, h21, h22 = frame_of(beams, x, r, e, rr, t, arm)
+    ends, length, axes, stiff, rigid = beams.ends, beams.length, beams.axes, beams.stiff, beams.rigid
+    reach, fibre_area, limit, factor, bend = beams.reach, beams.fibre, beams.limit, beams.factor, beams.bend
+    material, stub, stubbed, shear = beams.material, beams.stub, beams.stubbed, beams.shear
+    young, kinematic, curve, angles = steels.young, steels.kinematic, steels.curve, steels.angles
+    yielded, touched, memory, natural = state.yielded, state.touched, state.memory, state.natural
+    deform, slip, extra = state.deform, state.slip, state.extra
+    column, free, partly, block, flip = slots.column, slots.free, slots.partly, slots.block, slots.flip
+    for e in range(ends.shape[0]):
+        long, stretch, eta, h11, h12, h21, h22 = frame_of(
+            ends[e], axes[e], length[e], stub[e], stubbed[e], x, r, rr, t, arm
+        )
         th1[0], th1[1], th1[2] = end_turn(rr, t[0])
         th2[0], th2[1], th2[2] = end_turn(rr, t[1])
-        d = state.deform[e]
+        d = deform[e]
         d[0], d[1] = stretch, th2[0] - th1[0]
         d[2], d[3] = th2[1] - th1[1], th2[2] - th1[2]
         d[4], d[5] = th2[1] + th1[1], th2[2] + th1[2]
-        mode_forces(beams, steels, state, e, d, f, k, part)
-        state.natural[e] = f
+        shape = (reach[e, 0], reach[e, 1], fibre_area[e])
+        elastic = not (yielded[e, 0] or yielded[e, 1]) and still_elastic(
+            stiff[e], rigid[e, 0], rigid[e, 1], shape, limit[e], length[e], d
+        )
+        touched[e] = not elastic
+        if elastic:
+            k[:, :] = 0.0
+            for i in range(6):
+                k[i, i] = stiff[e, i]
+                f[i] = stiff[e, i] * d[i]
+        else:
+            m = material[e]
+            yielded_element(
+                shape, (young[m], factor[e], kinematic[m]), curve[m], memory[e], angles, (bend[e, 0], bend[e, 1]),
+                extra[e], (shear[e, 0], shear[e, 1]), slip[e], length[e], d, f, k, part,
+            )  # fmt: skip
+            f[1] = stiff[e, 1] * d[1]
+            k[1, 1] = stiff[e, 1]
+        for i in range(6):
+            natural[e, i] = f[i]
         _nodal(f, k, m1, m2, ka)
         _to_spins(th1, th2, m1, m2, ka, ts, kh, tmp)
-        _project(long, eta, h11, h12, h21, h22, f[0], m1, m2, ka, b, tmp, f9, k9)
+        _project(long, eta, h11, h12, h21, h22, f[0], m1, m2, ka, v, tmp, f9, k9)
         _rotate(rr, f9, k9, tmp)
-        if beams.stubbed[e]:
+        if stubbed[e]:
             _stub(arm, f9, k9)
-        p, q = beams.ends[e, 0], beams.ends[e, 1]
+        p, q = ends[e, 0], ends[e, 1]
         for i in range(3):
             force[p, i] -= f9[i]
             force[q, i] += f9[i]
@@ -447,32 +444,43 @@ def beams_pass(beams, steels, state, slots, x, r, force, diag, off, wanted):
             force[q, 3 + i] += f9[6 + i]
         if wanted:
             _expand(k9, k12)
-            scatter(slots, diag, off, p, q, e, k12)
+            scatter(column, free, partly, block[e], flip[e], diag, off, p, q, k12)
 
 
 @compiled
 def keep(beams, steels, state, was):
-    """Keep the present try; energy stored and spent in this step, N mm, and sections newly past yield.
+    """Keep the present try; energy stored and spent in this step, N mm.
 
     ``was`` (m, 2) holds for each section how far it had gone (0 elastic, 1 yielded, 2 hinge) and is
-    brought up to date. The plastic work of a step is taken with the mean of the stress at its two ends.
+    brought up to date. The plastic work of a fibre is exact where it flows along one straight hardening line.
     """
     stored = 0.0
     spent = 0.0
-    fibres = steels.cosine.shape[0]
+    fibres = steels.angles.shape[1]
     for e in range(beams.ends.shape[0]):
         f, d, long = state.natural[e], state.deform[e], beams.length[e]
-        if not state.touched[e, 0]:
+        if not state.touched[e]:
             for i in range(6):
                 stored += 0.5 * f[i] * d[i]
             continue
         stored += 0.5 * f[1] * d[1]
+        m = beams.material[e]
+        law = (steels.young[m], beams.factor[e], steels.kinematic[m])
+        shape = (beams.reach[e, 0], beams.reach[e, 1], beams.fibre[e])
         for i in range(2):
             stored += 0.5 * beams.shear[e, i] * long * state.slip[e, i] ** 2
         for g in range(2):
-            past, extra = _keep_section(beams, steels, state, e, g)
-            stored += extra[0] * 0.5 * long
-            spent += extra[1] * 0.5 * long
+            odd = 3.0 * (GAUSS if g == 1 else -GAUSS)
+            cy = (d[2] + odd * (d[4] - 2.0 * state.slip[e, 0])) / long - state.extra[e, g, 0]
+            cz = (d[3] + odd * (d[5] - 2.0 * state.slip[e, 1])) / long - state.extra[e, g, 1]
+            past, held, work = _keep_ring(
+                shape, law, steels.curve[m], state.memory[e, g], steels.angles, d[0] / long, cy, cz
+            )
+            for i in range(2):
+                if beams.bend[e, i] > 0.0:
+                    held += 0.5 * state.extra[e, g, i] ** 2 / beams.bend[e, i]
+            stored += held * 0.5 * long
+            spent += work * 0.5 * long
             if past:
                 state.yielded[e, g] = 1
                 was[e, g] = max(was[e, g], 2 if 5 * past >= 4 * fibres else 1)
@@ -480,31 +488,21 @@ def keep(beams, steels, state, was):
 
 
 @compiled
-def _keep_section(beams, steels, state, e, g):
-    """Fibres past yield, (elastic energy, plastic work) per mm of element of one section."""
-    material = beams.material[e]
-    young = steels.young[material]
-    long, d = beams.length[e], state.deform[e]
-    odd = 3.0 * (GAUSS if g == 1 else -GAUSS)
-    ky = (d[2] + odd * (d[4] - 2.0 * state.slip[e, 0])) / long - state.extra[e, g, 0]
-    kz = (d[3] + odd * (d[5] - 2.0 * state.slip[e, 1])) / long - state.extra[e, g, 1]
+def _keep_ring(shape, law, curve, memory, angles, stretch, cy, cz):
+    """Fibres past yield, elastic energy and plastic work per mm of element of one section."""
     held = 0.0
     work = 0.0
     past = 0
-    for h in range(steels.cosine.shape[0]):
-        y, z = beams.reach[e, 0] * steels.cosine[h], beams.reach[e, 1] * steels.sine[h]
-        old, new = state.plastic[e, g, h], state.next[e, g, h]
-        stress = young * (d[0] / long - y * kz + z * ky - new[0])
-        held += 0.5 * stress * stress / young
-        if new[1] > old[1]:
-            rise = curve_at(steels, material, new[1]) - curve_at(steels, material, old[1])
-            work += (abs(stress) - 0.5 * beams.factor[e] * rise) * (new[1] - old[1])
-        if new[1] > 0.0:
+    for h in range(angles.shape[1]):
+        y, z = shape[0] * angles[0, h], shape[1] * angles[1, h]
+        strain = stretch - y * cz + z * cy
+        stress, _, step, rise = fibre(law, curve, strain, memory[0, h], memory[1, h], memory[2, h])
+        held += 0.5 * stress * stress / law[0]
+        if step != 0.0:
+            work += (abs(stress) - 0.5 * rise) * abs(step)
+            memory[0, h] += step
+            memory[1, h] += abs(step)
+            memory[2, h] += law[2] * (rise if step > 0.0 else -rise)
+        if memory[1, h] > 0.0:
             past += 1
-        old[:] = new
-    held *= beams.fibre[e]
-    for i in range(2):
-        c = beams.bend[e, i]
-        if c > 0.0:
-            held += 0.5 * state.extra[e, g, i] ** 2 / c
-    return past, (held, work * beams.fibre[e])
+    return past, held * shape[2], work * shape[2]

@@ -26,7 +26,7 @@ def compiled(function: Callable[..., Any]) -> Any:
 
     Sums may be reordered (fastmath), so results agree with plain numpy to rounding, not to the bit.
     """
-    made: Any = njit(cache=True, fastmath=True)(function)
+    made: Any = njit(cache=True, fastmath=True, error_model="numpy")(function)
     store = getattr(getattr(made, "_cache", None), "_cache_file", None)
     if store is not None and hasattr(store, "_source_stamp"):
         store._source_stamp = STAMP

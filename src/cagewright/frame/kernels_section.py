@@ -1,4 +1,10 @@
-"""Compiled: one steel fibre, one ring of fibres, and one yielded element between its two sections."""
+"""Compiled: one steel fibre, one ring of fibres, and one yielded element between its two sections.
+
+Numbers travel as small tuples, not as the packed frame: taking arrays out of a tuple inside a loop costs
+more than the mechanics. ``shape`` is (half axis y, half axis z, fibre area), ``law`` is (E, yield factor,
+kinematic part), ``curve`` (3, k) holds knots, stress and slope, ``memory`` (3, f) plastic strain, accumulated
+plastic strain and shift of each fibre, ``angles`` (2, f) cosine and sine of each fibre's place.
+"""
 
 from __future__ import annotations
 
@@ -10,86 +16,74 @@ GAUSS = 1.0 / np.sqrt(3.0)
 
 
 @compiled
-def curve_at(steels, material, strain):
+def curve_at(curve, strain):
     """Yield stress, MPa, at an accumulated plastic ``strain``."""
     k = 0
-    knots = steels.knots[material]
-    while k + 1 < knots.shape[0] and knots[k + 1] <= strain:
+    while k + 1 < curve.shape[1] and curve[0, k + 1] <= strain:
         k += 1
-    return steels.stress[material, k] + steels.slope[material, k] * (strain - knots[k])
+    return curve[1, k] + curve[2, k] * (strain - curve[0, k])
 
 
 @compiled
-def flow(steels, material, factor, over, grown):
+def flow(law, curve, over, grown):
     """Plastic strain step that takes off ``over`` MPa of overstress, rise of the curve, slope there.
 
     Solves over = E d + c(grown + d) - c(grown) over the straight pieces of the curve c.
     """
-    young = steels.young[material]
-    knots = steels.knots[material]
+    young, factor = law[0], law[1]
     k = 0
-    while k + 1 < knots.shape[0] and knots[k + 1] <= grown:
+    while k + 1 < curve.shape[1] and curve[0, k + 1] <= grown:
         k += 1
     step = 0.0
     rise = 0.0
     while True:
-        slope = factor * steels.slope[material, k]
+        slope = factor * curve[2, k]
         d = (over - young * step - rise) / (young + slope)
-        if k + 1 >= knots.shape[0] or grown + step + d <= knots[k + 1]:
+        if k + 1 >= curve.shape[1] or grown + step + d <= curve[0, k + 1]:
             return step + d, rise + slope * d, slope
-        d = knots[k + 1] - grown - step
+        d = curve[0, k + 1] - grown - step
         step += d
         rise += slope * d
         k += 1
 
 
 @compiled
-def fibre(steels, material, factor, strain, old, new):
-    """Stress and tangent, MPa, of a fibre at ``strain``; ``old`` (3,) kept state, ``new`` (3,) written.
+def fibre(law, curve, strain, plastic, grown, shift):
+    """Stress, tangent, plastic strain step and rise of the curve, MPa, of a fibre brought to ``strain``.
 
-    One-dimensional plasticity with mixed hardening (Simo and Hughes, Computational Inelasticity, 1998, box 1.4).
+    From the kept ``plastic`` strain, accumulated plastic strain ``grown`` and ``shift``, MPa. One-dimensional
+    plasticity with mixed hardening (Simo and Hughes, Computational Inelasticity, 1998, box 1.4).
     """
-    young = steels.young[material]
-    trial = young * (strain - old[0])
-    off = trial - old[2]
-    part = steels.kinematic[material]
-    first = factor * steels.stress[material, 0]
+    young, factor, part = law
+    trial = young * (strain - plastic)
+    off = trial - shift
+    first = factor * curve[1, 0]
     over = abs(off) - first
-    if part < 1.0 and old[1] > 0.0:
-        over -= (1.0 - part) * (factor * curve_at(steels, material, old[1]) - first)
+    if part < 1.0 and grown > 0.0:
+        over -= (1.0 - part) * (factor * curve_at(curve, grown) - first)
     if over <= 0.0:
-        new[0] = old[0]
-        new[1] = old[1]
-        new[2] = old[2]
-        return trial, young
-    step, rise, slope = flow(steels, material, factor, over, old[1])
-    sign = 1.0 if off > 0.0 else -1.0
-    new[0] = old[0] + sign * step
-    new[1] = old[1] + step
-    new[2] = old[2] + sign * part * rise
-    return trial - young * sign * step, young * slope / (young + slope)
+        return trial, young, 0.0, 0.0
+    step, rise, slope = flow(law, curve, over, grown)
+    if off < 0.0:
+        return trial + young * step, young * slope / (young + slope), -step, rise
+    return trial - young * step, young * slope / (young + slope), step, rise
 
 
 @compiled
-def ring(beams, steels, state, e, g, stretch, cy, cz):
-    """Pull, moments and their tangents of section ``g`` of element ``e``.
+def ring(shape, law, curve, memory, angles, stretch, cy, cz):
+    """Pull, moments and their tangents of a section stretched by ``stretch`` and bent by ``cy``, ``cz`` 1/mm.
 
     Returns (N, My, Mz, dN/de, dN/dky, dN/dkz, dMy/dky, dMy/dkz, dMz/dkz), N and N mm.
     """
-    ry, rz, area = beams.reach[e, 0], beams.reach[e, 1], beams.fibre[e]
+    if curve.shape[1] == 1 and law[2] == 1.0:
+        return _plain_ring(shape, law, curve, memory, angles, stretch, cy, cz)
+    ry, rz, area = shape
     n = my = mz = 0.0
     nn = ny = nz = yy = yz = zz = 0.0
-    for f in range(steels.cosine.shape[0]):
-        y = ry * steels.cosine[f]
-        z = rz * steels.sine[f]
-        stress, slope = fibre(
-            steels,
-            beams.material[e],
-            beams.factor[e],
-            stretch - y * cz + z * cy,
-            state.plastic[e, g, f],
-            state.next[e, g, f],
-        )
+    for f in range(angles.shape[1]):
+        y, z = ry * angles[0, f], rz * angles[1, f]
+        strain = stretch - y * cz + z * cy
+        stress, slope, _, _ = fibre(law, curve, strain, memory[0, f], memory[1, f], memory[2, f])
         n += stress
         my += stress * z
         mz -= stress * y
@@ -106,22 +100,59 @@ def ring(beams, steels, state, e, g, stretch, cy, cz):
 
 
 @compiled
-def bent_ring(beams, steels, state, e, g, stretch, cy, cz):
-    """As :func:`ring` with a bend's own flexibility in series: the fibres take what the bend does not."""
-    by, bz = beams.bend[e, 0], beams.bend[e, 1]
-    x, w = state.extra[e, g, 0], state.extra[e, g, 1]
-    for _ in range(30):
-        n, my, mz, nn, ny, nz, yy, yz, zz = ring(beams, steels, state, e, g, stretch, cy - x, cz - w)
+def _plain_ring(shape, law, curve, memory, angles, stretch, cy, cz):
+    """As :func:`ring` for one hardening line that only shifts: no branches, so several fibres run at a time."""
+    ry, rz, area = shape
+    young, factor = law[0], law[1]
+    first, soft = factor * curve[1, 0], young + factor * curve[2, 0]
+    after = young * (soft - young) / soft
+    n = my = mz = 0.0
+    nn = ny = nz = yy = yz = zz = 0.0
+    for f in range(angles.shape[1]):
+        y, z = ry * angles[0, f], rz * angles[1, f]
+        stress = young * (stretch - y * cz + z * cy - memory[0, f])
+        off = stress - memory[2, f]
+        over = max(off - first, 0.0) + min(off + first, 0.0)
+        stress -= young * over / soft
+        slope = young if over == 0.0 else after
+        n += stress
+        my += stress * z
+        mz -= stress * y
+        nn += slope
+        ny += slope * z
+        nz -= slope * y
+        yy += slope * z * z
+        yz -= slope * y * z
+        zz += slope * y * y
+    return (
+        n * area, my * area, mz * area,
+        nn * area, ny * area, nz * area, yy * area, yz * area, zz * area,
+    )  # fmt: skip
+
+
+@compiled
+def bent_ring(shape, law, curve, memory, angles, bend, extra, stretch, cy, cz):
+    """As :func:`ring` with a bend's own flexibility ``bend`` (y, z), 1/(N mm2), in series.
+
+    The fibres take the curvature that the bend does not; ``extra`` (2,) 1/mm is where the bend's share was
+    and is left.
+    """
+    by, bz = bend
+    x, w = extra[0], extra[1]
+    a = b = c = d = det = 1.0
+    for tried in range(60):
+        n, my, mz, nn, ny, nz, yy, yz, zz = ring(shape, law, curve, memory, angles, stretch, cy - x, cz - w)
         p = x - by * my
         q = w - bz * mz
         a, b, c, d = 1.0 + by * yy, by * yz, bz * yz, 1.0 + bz * zz
         det = a * d - b * c
         if abs(p) + abs(q) <= 1e-16 + 1e-12 * (abs(cy) + abs(cz)):
             break
-        x -= (d * p - b * q) / det
-        w -= (a * q - c * p) / det
-    state.extra[e, g, 0] = x
-    state.extra[e, g, 1] = w
+        damp = 1.0 if tried < 10 else 0.5
+        x -= damp * (d * p - b * q) / det
+        w -= damp * (a * q - c * p) / det
+    extra[0] = x
+    extra[1] = w
     # D' = D - D[:, k] (I + C Dkk)^-1 C D[k, :]
     i11, i12, i21, i22 = d * by / det, -b * bz / det, -c * by / det, a * bz / det
     uy = i11 * ny + i12 * nz
@@ -137,30 +168,32 @@ def bent_ring(beams, steels, state, e, g, stretch, cy, cz):
 
 
 @compiled
-def both_rings(beams, steels, state, e, d, f, k):
+def both_rings(shape, law, curve, memory, angles, bend, extra, long, d, f, k):
     """Mode forces ``f`` (6,) and tangent ``k`` (6, 6) of the fibres for mode deformations ``d`` (6,).
 
     Modes: stretch, twist, even bending y and z, odd bending y and z. Curvature along the element is
-    (even + 3 xi odd)/L, xi from -1 to 1, sampled at two Gauss points.
+    (even + 3 xi odd)/L, xi from -1 to 1, sampled at two Gauss points; ``memory`` (2, 3, f), ``extra`` (2, 2).
     """
-    long = beams.length[e]
     f[:] = 0.0
     k[:, :] = 0.0
-    bend = beams.bend[e, 0] != 0.0 or beams.bend[e, 1] != 0.0
+    bent = bend[0] != 0.0 or bend[1] != 0.0
+    h = 0.5 / long
     for g in range(2):
         odd = 3.0 * (GAUSS if g == 1 else -GAUSS)
-        cy = (d[2] + odd * d[4]) / long
-        cz = (d[3] + odd * d[5]) / long
-        if bend:
-            n, my, mz, nn, ny, nz, yy, yz, zz = bent_ring(beams, steels, state, e, g, d[0] / long, cy, cz)
+        cy, cz = (d[2] + odd * d[4]) / long, (d[3] + odd * d[5]) / long
+        if bent:
+            n, my, mz, nn, ny, nz, yy, yz, zz = bent_ring(
+                shape, law, curve, memory[g], angles, bend, extra[g], d[0] / long, cy, cz
+            )
         else:
-            n, my, mz, nn, ny, nz, yy, yz, zz = ring(beams, steels, state, e, g, d[0] / long, cy, cz)
+            n, my, mz, nn, ny, nz, yy, yz, zz = ring(
+                shape, law, curve, memory[g], angles, d[0] / long, cy, cz
+            )
         f[0] += 0.5 * n
         f[2] += 0.5 * my
         f[3] += 0.5 * mz
         f[4] += 0.5 * odd * my
         f[5] += 0.5 * odd * mz
-        h = 0.5 / long
         k[0, 0] += h * nn
         k[0, 2] += h * ny
         k[0, 3] += h * nz
@@ -171,40 +204,35 @@ def both_rings(beams, steels, state, e, d, f, k):
         k[3, 3] += h * zz
         k[2, 4] += h * odd * yy
         k[2, 5] += h * odd * yz
-        k[3, 4] += h * odd * yz
         k[3, 5] += h * odd * zz
         k[4, 4] += h * odd * odd * yy
         k[4, 5] += h * odd * odd * yz
         k[5, 5] += h * odd * odd * zz
+    k[3, 4] = k[2, 5]
     for i in range(6):
         for j in range(i):
             k[i, j] = k[j, i]
 
 
 @compiled
-def yielded_element(beams, steels, state, e, d, f, k, part):
-    """As :func:`both_rings` with elastic twist and with shear strain found from G A_s slip L = 2 (odd force).
+def yielded_element(shape, law, curve, memory, angles, bend, extra, shear, slip, long, d, f, k, part):
+    """As :func:`both_rings` with shear strain found from G A_s slip L = 2 (odd force), left in ``slip`` (2,).
 
-    Leaves the slip in the state; ``part`` (6,) is scratch for the deformation the fibres see.
+    ``shear`` (y, z) is G A_s, N, 0 where shear is left out; ``part`` (6,) is scratch for what the fibres see.
     """
-    long = beams.length[e]
-    gy, gz = beams.shear[e, 0] * long, beams.shear[e, 1] * long
-    sy, sz = state.slip[e, 0], state.slip[e, 1]
-    sheared = gy > 0.0 and gz > 0.0
-    if not sheared:
-        sy = sz = 0.0
     part[:] = d
+    if shear[0] <= 0.0 or shear[1] <= 0.0:
+        both_rings(shape, law, curve, memory, angles, bend, extra, long, part, f, k)
+        return
+    gy, gz = shear[0] * long, shear[1] * long
+    sy, sz = slip[0], slip[1]
     a = b = c = det = 1.0
     uy = uz = wy = wz = downhill = 0.0
     t = 1.0
-    for _ in range(50):
-        part[4] = d[4] - 2.0 * sy
-        part[5] = d[5] - 2.0 * sz
-        both_rings(beams, steels, state, e, part, f, k)
-        if not sheared:
-            break
-        p = gy * sy - 2.0 * f[4]
-        q = gz * sz - 2.0 * f[5]
+    for _ in range(60):
+        part[4], part[5] = d[4] - 2.0 * sy, d[5] - 2.0 * sz
+        both_rings(shape, law, curve, memory, angles, bend, extra, long, part, f, k)
+        p, q = gy * sy - 2.0 * f[4], gz * sz - 2.0 * f[5]
         uphill = p * wy + q * wz
         if uphill > 0.5 * downhill and downhill > 0.0 and t > 1e-3:
             # overshot from one yielded side to the other, where Newton alone goes to and fro: go part of the way
@@ -214,29 +242,28 @@ def yielded_element(beams, steels, state, e, d, f, k, part):
         a, b, c = gy + 4.0 * k[4, 4], 4.0 * k[4, 5], gz + 4.0 * k[5, 5]
         det = a * c - b * b
         wy, wz = -(c * p - b * q) / det, -(a * q - b * p) / det
-        if abs(wy) + abs(wz) <= 1e-15 + 1e-12 * (abs(sy) + abs(sz)):
+        if abs(wy) + abs(wz) <= 1e-12 + 1e-8 * (abs(sy) + abs(sz)):
+            # the last small step is along straight lines, so the forces follow without another round
+            for i in range(6):
+                f[i] -= 2.0 * (k[i, 4] * wy + k[i, 5] * wz)
+            sy, sz = sy + wy, sz + wz
             break
         downhill = -(p * wy + q * wz)
         uy, uz, t = sy, sz, 1.0
         sy, sz = sy + wy, sz + wz
-    state.slip[e, 0] = sy
-    state.slip[e, 1] = sz
-    if sheared:
-        _condense(k, a, b, c, det)
-    f[1] = beams.stiff[e, 1] * d[1]
-    k[1, 1] = beams.stiff[e, 1]
+    slip[0], slip[1] = sy, sz
+    _condense(k, a, b, c, det)
 
 
 @compiled
 def _condense(k, a, b, c, det):
     """Take the two shear strains out of ``k``: k - 4 k[:, odd] A^-1 k[odd, :]."""
-    for i in range(6):
+    for i in range(4):
         u = 4.0 * (c * k[i, 4] - b * k[i, 5]) / det
         w = 4.0 * (a * k[i, 5] - b * k[i, 4]) / det
-        if i < 4:
-            for j in range(i + 1):
-                k[i, j] -= u * k[j, 4] + w * k[j, 5]
-                k[j, i] = k[i, j]
+        for j in range(i + 1):
+            k[i, j] -= u * k[j, 4] + w * k[j, 5]
+            k[j, i] = k[i, j]
     k44, k45, k55 = k[4, 4], k[4, 5], k[5, 5]
     for i in range(4):
         u = 4.0 * (c * k[i, 4] - b * k[i, 5]) / det

@@ -56,12 +56,13 @@ def bars_pass(ties, steels, slots, x, force, diag, off, wanted, first):
         long = np.sqrt(v[0] * v[0] + v[1] * v[1] + v[2] * v[2])
         rest = ties.bar_length[b]
         strain = (long * long - rest * rest) / ((long + rest) * rest)
-        old, new = ties.bar_set[b, 0], ties.bar_set[b, 1]
+        old = ties.bar_set[b]
         if ties.bar_slack[b] and strain <= old[0]:
-            new[:] = old
             stress, slope = 0.0, 0.0
         else:
-            stress, slope = fibre(steels, ties.bar_material[b], 1.0, strain, old, new)
+            m = ties.bar_material[b]
+            law = (steels.young[m], 1.0, steels.kinematic[m])
+            stress, slope, _, _ = fibre(law, steels.curve[m], strain, old[0], old[1], old[2])
         pull = stress * ties.bar_area[b]
         ties.bar_force[b] = pull
         ties.bar_strain[b] = strain
@@ -76,7 +77,18 @@ def bars_pass(ties, steels, slots, x, force, diag, off, wanted, first):
                 k12[a, c] = k12[6 + a, 6 + c] = k
                 k12[a, 6 + c] = k12[6 + a, c] = -k
         if wanted:
-            scatter(slots, diag, off, i, j, first + b, k12)
+            scatter(
+                slots.column,
+                slots.free,
+                slots.partly,
+                slots.block[first + b],
+                slots.flip[first + b],
+                diag,
+                off,
+                i,
+                j,
+                k12,
+            )
 
 
 @compiled
@@ -208,7 +220,18 @@ def hinges_pass(ties, slots, x, r, force, diag, off, wanted, first):
         if wanted:
             k12[:, :] = b.T @ (k @ b)
             _joint_turning(b, f, k12)
-            scatter(slots, diag, off, p, q, first + h, k12)
+            scatter(
+                slots.column,
+                slots.free,
+                slots.partly,
+                slots.block[first + h],
+                slots.flip[first + h],
+                diag,
+                off,
+                p,
+                q,
+                k12,
+            )
 
 
 @compiled
@@ -261,11 +284,19 @@ def keep_ties(ties, steels, over):
         young = steels.young[ties.bar_material[b]]
         stress, volume = ties.bar_force[b] / ties.bar_area[b], ties.bar_area[b] * ties.bar_length[b]
         stored += 0.5 * stress * stress / young * volume
-        old, new = ties.bar_set[b, 0], ties.bar_set[b, 1]
-        if new[1] > old[1]:
+        old = ties.bar_set[b]
+        if ties.bar_slack[b] and ties.bar_strain[b] <= old[0]:
+            count += 1
+            continue
+        m = ties.bar_material[b]
+        law = (steels.young[m], 1.0, steels.kinematic[m])
+        _, _, step, rise = fibre(law, steels.curve[m], ties.bar_strain[b], old[0], old[1], old[2])
+        if step != 0.0:
             over[count] = 1
-            spent += stress * (new[0] - old[0]) * volume
-        old[:] = new
+            spent += (abs(stress) - 0.5 * rise) * abs(step) * volume
+            old[0] += step
+            old[1] += abs(step)
+            old[2] += law[2] * (rise if step > 0.0 else -rise)
         count += 1
     for h in range(ties.hinge_ends.shape[0]):
         spent_here = _keep_hinge(ties, h)

@@ -55,41 +55,33 @@ class Steels(NamedTuple):
 
     Attributes:
         young: (c,) MPa.
-        knots: (c, k) plastic strain, padded with infinity.
-        stress: (c, k) MPa at the knots.
-        slope: (c, k) MPa per plastic strain after each knot.
         kinematic: (c,) part of hardening that shifts.
-        cosine: (f,) of the fibre angles.
-        sine: (f,) of the fibre angles.
+        curve: (c, 3, k) plastic strain at the knots padded with infinity, stress MPa, slope MPa after each knot.
+        angles: (2, f) cosine and sine of each fibre's place.
     """
 
     young: Floats
-    knots: Floats
-    stress: Floats
-    slope: Floats
     kinematic: Floats
-    cosine: Floats
-    sine: Floats
+    curve: Floats
+    angles: Floats
 
 
 class BeamState(NamedTuple):
-    """What the fibres remember; the first three at the last kept step, ``next`` of the present try.
+    """What the fibres remember from the last kept step, and the present try.
 
     Attributes:
         yielded: (m, 2) 1 where a section has had a fibre past yield.
-        touched: (m, 2) 1 where the present try went through the fibres.
-        plastic: (m, 2, f, 3) plastic strain, accumulated plastic strain, shift MPa.
-        next: (m, 2, f, 3) the same for the present try.
-        slip: (m, 2) shear strain for bending about y and z.
-        extra: (m, 2, 2) 1/mm, curvature taken by a bend's own flexibility.
+        touched: (m,) 1 where the present try went through the element's fibres.
+        memory: (m, 2, 3, f) plastic strain, accumulated plastic strain, middle of the yield range MPa.
+        slip: (m, 2) shear strain for bending about y and z, of the present try.
+        extra: (m, 2, 2) 1/mm, curvature taken by a bend's own flexibility, of the present try.
         natural: (m, 6) mode forces of the present try.
         deform: (m, 6) mode deformations of the present try.
     """
 
     yielded: Bytes
     touched: Bytes
-    plastic: Floats
-    next: Floats
+    memory: Floats
     slip: Floats
     extra: Floats
     natural: Floats
@@ -162,33 +154,31 @@ def pack_steels(model: FrameModel) -> Steels:
     angle = (np.arange(model.fibres) + 0.5) * (2.0 * np.pi / model.fibres)
     return Steels(
         young=np.array([m.young for m in model.materials]),
-        knots=np.array([r[0] for r in rows]),
-        stress=np.array([r[1] for r in rows]),
-        slope=np.array([r[2] for r in rows]),
         kinematic=np.array([m.curve.kinematic if m.curve else 1.0 for m in model.materials]),
-        cosine=np.cos(angle),
-        sine=np.sin(angle),
+        curve=np.array(rows),
+        angles=np.stack([np.cos(angle), np.sin(angle)]),
     )
 
 
-def _curve_row(curve: Curve | None, most: int) -> tuple[Floats, Floats, Floats]:
-    knots, stress, slope = np.full(most, np.inf), np.full(most, np.inf), np.zeros(most)
+def _curve_row(curve: Curve | None, most: int) -> Floats:
+    row = np.full((3, most), np.inf)
+    row[2] = 0.0
     if curve is None:
-        knots[0] = 0.0
-        return knots, stress, slope
+        row[0, 0] = 0.0
+        return row
     k = len(curve.strain)
-    knots[:k], stress[:k] = curve.strain, curve.stress
-    slope[: k - 1] = np.diff(curve.stress) / np.diff(curve.strain)
-    slope[k - 1] = curve.tail
-    return knots, stress, slope
+    row[0, :k], row[1, :k] = curve.strain, curve.stress
+    row[2, : k - 1] = np.diff(curve.stress) / np.diff(curve.strain)
+    row[2, k - 1] = curve.tail
+    return row
 
 
 def fresh_state(model: FrameModel) -> BeamState:
     """Fibres that have never been loaded."""
     m, f = len(model.elements), model.fibres
     return BeamState(
-        yielded=np.zeros((m, 2), np.uint8), touched=np.zeros((m, 2), np.uint8),
-        plastic=np.zeros((m, 2, f, 3)), next=np.zeros((m, 2, f, 3)), slip=np.zeros((m, 2)),
+        yielded=np.zeros((m, 2), np.uint8), touched=np.zeros(m, np.uint8), memory=np.zeros((m, 2, 3, f)),
+        slip=np.zeros((m, 2)),
         extra=np.zeros((m, 2, 2)), natural=np.zeros((m, 6)), deform=np.zeros((m, 6)),
     )  # fmt: skip
 
@@ -208,7 +198,7 @@ class Ties(NamedTuple):
         bar_length: (b,) mm at rest.
         bar_material: (b,) number of the steel.
         bar_slack: (b,) 1 where the bar takes no push.
-        bar_set: (b, 2, 3) plastic strain, accumulated, shift: kept, present try.
+        bar_set: (b, 3) plastic strain, accumulated, shift MPa: kept.
         bar_force: (b,) N.
         bar_strain: (b,) strain of the present try.
         hinge_ends: (h, 2) nodes.
@@ -256,7 +246,7 @@ def pack_ties(model: FrameModel) -> Ties:
         spring_node=sp.node, spring_dof=sp.dof, spring_stiff=sp.stiffness, spring_cap=sp.capacity,
         spring_set=np.zeros((s, 2)), spring_force=np.zeros(s),
         bar_ends=ba.ends, bar_area=ba.area, bar_length=np.sqrt((gap**2).sum(axis=1)), bar_material=ba.material,
-        bar_slack=ba.slack.astype(np.uint8), bar_set=np.zeros((b, 2, 3)), bar_force=np.zeros(b),
+        bar_slack=ba.slack.astype(np.uint8), bar_set=np.zeros((b, 3)), bar_force=np.zeros(b),
         bar_strain=np.zeros(b), hinge_ends=hi.ends, hinge_axes=hi.axes, hinge_stiff=hi.stiffness,
         hinge_cap=hi.capacity, hinge_left=np.full((h, 1), hi.hardening), hinge_set=np.zeros((h, 2, 3)),
         hinge_force=np.zeros((h, 6)), hinge_deform=np.zeros((h, 6)),
