@@ -14,6 +14,7 @@ import trimesh
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.base.vectors import ACROSS, BACK, UP, dot, length, turn
 from cagewright.plan.types import PairEntry, ScanEntry
+from cagewright.shape.cloud import Cloud, cloud_of
 from cagewright.shape.mesh import Mesh, Whole, mesh_of
 from cagewright.shape.types import Array
 
@@ -36,6 +37,7 @@ class Scan:
     Attributes:
         name: the file's name.
         mesh: the surface, mm.
+        cloud: the same surface thinned to even points.
         watertight: every edge has two faces.
         residuals: how far each picked point lies from its measured place after the fit, mm; empty where the
             scan was placed by turn and move.
@@ -44,6 +46,7 @@ class Scan:
 
     name: str
     mesh: Mesh
+    cloud: Cloud
     watertight: bool
     residuals: tuple[float, ...]
     notes: tuple[str, ...]
@@ -91,9 +94,11 @@ def _read(entry: ScanEntry, path: Path, points: Points) -> Scan:
     watertight, more = _closure(placed, faces)
     if residuals and max(residuals) > 5.0:
         more.append(f"the picked points miss their measured places by up to {max(residuals):.1f} mm")
+    mesh = mesh_of(placed, faces)
     return Scan(
         name=path.name,
-        mesh=mesh_of(placed, faces),
+        mesh=mesh,
+        cloud=cloud_of(mesh),
         watertight=watertight,
         residuals=residuals,
         notes=tuple(notes + more),

@@ -1,0 +1,112 @@
+"""Findings about the body and the driver, in the one shape every check speaks.
+
+Their book is ``body``: no series wrote it. Where a tube cuts into the body it fails, for that is geometry; a
+distance that is only common practice warns.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from cagewright.base.units import LengthUnit, say_length
+from cagewright.check.body_finding import body_finding, length_of, spot
+from cagewright.check.findings import Finding, Spot
+from cagewright.check.hug import foot_findings, hug_findings
+from cagewright.check.near_driver import driver_findings
+from cagewright.shape.clearance import Cut, Gap, clearances
+from cagewright.shape.hug import TARGET_GAP
+from cagewright.shape.scan import Scan
+from cagewright.shape.shell import Shell, shell_of
+from cagewright.shape.types import Cage
+
+
+def body_findings(cage: Cage, scan: Scan | None, *, target: float = TARGET_GAP) -> tuple[Finding, ...]:
+    """Every finding about body and driver: what cuts in, gaps, hugging, feet, helmet and limbs, padding.
+
+    Args:
+        cage: as resolved, with its measured lines.
+        scan: of the shell, or None.
+        target: wanted between a tube and the structure it follows, mm.
+    """
+    shell = shell_of(cage, scan)
+    return (
+        *_known(shell),
+        *(gap_finding(gap, cage.units) for gap in clearances(cage, shell)),
+        *hug_findings(cage, shell, target=target),
+        *foot_findings(cage, shell),
+        *driver_findings(cage),
+    )
+
+
+def _known(shell: Shell) -> Iterator[Finding]:
+    """What is wrong with what is known of the body."""
+    if not shell.lines and shell.scan is None:
+        yield body_finding(
+            "body-known",
+            "the body has been measured where the tubes run",
+            "cannot tell",
+            where=Spot(),
+            why="neither a body line nor a scan is in the plan",
+            advice="measure the roof rails, pillars and sills and enter them under shell, lines",
+        )
+    for note in shell.scan.notes if shell.scan is not None else ():
+        wrong = "miss their measured places" in note
+        yield body_finding(
+            "body-scan",
+            "the scan is whole and stands in its place",
+            "cannot tell" if wrong else "pass",
+            where=Spot(),
+            why=note,
+            advice="pick and measure the points again" if wrong else "",
+        )
+
+
+def gap_finding(gap: Gap, units: LengthUnit) -> Finding:
+    """The finding for one member against one piece of the body.
+
+    Args:
+        gap: as measured.
+        units: what the builder's tape reads.
+    """
+    title = "the tube passes the body without cutting into it"
+    at = say_length(gap.along, units, places=0)
+    if not gap.cuts:
+        text = f"{say_length(gap.gap, units)} from {gap.to}, at {at} from its start"
+        return body_finding(
+            "body-clearance",
+            title,
+            "pass",
+            where=spot(gap.member, point=gap.on_tube),
+            measured=length_of(gap.gap, units, text),
+            limit="no cut",
+        )
+    deepest = max(cut.depth for cut in gap.cuts)
+    return body_finding(
+        "body-clearance",
+        title,
+        "fail",
+        where=spot(gap.member, point=gap.on_tube),
+        measured=length_of(deepest, units, "; ".join(cut_words(cut, gap.to, units) for cut in gap.cuts)),
+        limit="no cut",
+        advice=_trim(gap, units),
+    )
+
+
+def cut_words(cut: Cut, to: str, units: LengthUnit) -> str:
+    """One cut in words: how deep, over what length, where.
+
+    Args:
+        cut: as found.
+        to: what is cut into.
+        units: what the builder's tape reads.
+    """
+    deep, start = say_length(cut.depth, units), say_length(cut.start, units, places=0)
+    over = say_length(max(cut.stop - cut.start, 0.0), units, places=0)
+    return f"cuts in by {deep} over {over} at {to}, from {start} from its start"
+
+
+def _trim(gap: Gap, units: LengthUnit) -> str:
+    deepest = max(gap.cuts, key=lambda cut: cut.depth)
+    deep, length = say_length(deepest.depth, units), say_length(deepest.stop - deepest.start, units, places=0)
+    near = f" near {gap.panel}" if gap.panel and gap.panel != gap.to else f" at {gap.to}"
+    return f"trim or dress the body {deep} deep over {length}{near}, or move {gap.member} in by as much"

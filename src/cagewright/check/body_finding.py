@@ -1,0 +1,54 @@
+"""How the body checks put a verdict: the common ground of their findings."""
+
+from __future__ import annotations
+
+from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.vectors import Vector
+from cagewright.check.findings import Finding, Measured, Spot, Verdict
+from cagewright.stock.steels import Certainty
+
+BOOK = "body"
+EDITION = "checks of this program"
+
+
+def spot(*members: str, point: Vector | None = None, feet: tuple[str, ...] = ()) -> Spot:
+    """Where: members, feet and one point (3,), mm."""
+    place = None if point is None else (float(point[0]), float(point[1]), float(point[2]))
+    return Spot(members=members, feet=feet, point=place)
+
+
+def length_of(mm: float, units: LengthUnit, text: str | None = None) -> Measured:
+    """A measured length, with its text where more is to be said than the length."""
+    return Measured(value=mm, unit="mm", text=text or say_length(mm, units))
+
+
+def body_finding(
+    rule: str,
+    title: str,
+    verdict: Verdict,
+    *,
+    where: Spot,
+    measured: Measured | None = None,
+    limit: str = "",
+    clause: str = "",
+    certainty: Certainty = "computed",
+    why: str = "",
+    advice: str = "",
+    warning: bool = False,
+) -> Finding:
+    """One finding of the body checks; see ``Finding`` for what each argument is."""
+    return Finding(
+        rule=rule,
+        book=BOOK,
+        edition=EDITION,
+        clause=clause or rule,
+        title=title,
+        verdict=verdict,
+        measured=measured,
+        limit=limit,
+        where=where,
+        certainty=certainty,
+        why=why,
+        advice=advice,
+        warning=warning,
+    )

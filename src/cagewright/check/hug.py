@@ -1,0 +1,84 @@
+"""Findings about how closely tubes follow the body and how far feet stand off the sills."""
+
+from __future__ import annotations
+
+from cagewright.base.units import G, LengthUnit, say_length
+from cagewright.check.body_finding import body_finding, length_of, spot
+from cagewright.check.findings import Finding
+from cagewright.shape.hug import FootReach, Hug, foot_reaches, hugs
+from cagewright.shape.shell import Shell
+from cagewright.shape.types import Cage, Foot
+
+PROOF = 7.5
+"""Vertical proof load of a main rollbar over the car's weight (with 150 kg), from memory, unchecked."""
+CREW = 150.0
+"""Added to the car's mass for that load, kg, from memory, unchecked."""
+
+
+def hug_findings(cage: Cage, shell: Shell, *, target: float) -> tuple[Finding, ...]:
+    """How closely each member follows the structure its role is laid along.
+
+    Args:
+        cage: as resolved.
+        shell: what is known of the body.
+        target: wanted gap, mm (common practice, no source).
+    """
+    return tuple(_hug_finding(hug, cage.units, target) for hug in hugs(cage, shell))
+
+
+def _hug_finding(hug: Hug, units: LengthUnit, target: float) -> Finding:
+    mean, most = say_length(hug.mean, units), say_length(hug.most, units)
+    at, wanted = say_length(hug.most_along, units, places=0), say_length(target, units)
+    wide = hug.mean > target
+    return body_finding(
+        "body-hug",
+        "the tube lies close along the structure it follows",
+        "cannot tell",
+        where=spot(hug.member),
+        measured=length_of(
+            hug.mean, units, f"{mean} on average from {hug.line}, {most} at most, at {at} from its start"
+        ),
+        limit=wanted,
+        certainty="memory",
+        why="the wanted gap is common practice, no source: rule books ask for as close as can be",
+        advice=f"move it {say_length(hug.mean - target, units)} closer to {hug.line}" if wide else "",
+        warning=wide,
+    )
+
+
+def foot_findings(cage: Cage, shell: Shell) -> tuple[Finding, ...]:
+    """How far each foot stands inboard of the sill, and the bending it puts into the floor."""
+    feet = {foot.name: foot for foot in cage.feet}
+    return tuple(_foot_finding(reach, feet[reach.foot], cage) for reach in foot_reaches(cage, shell))
+
+
+def _foot_finding(reach: FootReach, foot: Foot, cage: Cage) -> Finding:
+    over = max(foot.plate[0], foot.plate[1]) / 2.0 - reach.inboard
+    carried = foot.seat != "floor" or over >= 0.0
+    inboard = say_length(abs(reach.inboard), cage.units)
+    side = "inboard" if reach.inboard >= 0.0 else "outboard"
+    text = f"{inboard} {side} of {reach.line}: {abs(reach.bending) / 1000.0:.0f} N m for each kN of leg load"
+    return body_finding(
+        "body-foot-inboard",
+        "the leg's load goes into the sill, not into the floor",
+        "pass" if carried else "cannot tell",
+        where=spot(feet=(reach.foot,), point=foot.point),
+        measured=length_of(reach.inboard, cage.units, text + _at_proof(reach, cage)),
+        limit="on the sill or a box, or its plate reaches the sill",
+        why="no source gives a limit for the floor; the leg's load is an even share of the stated proof load",
+        advice="" if carried else f"carry the plate {inboard} out to the sill, or build a box under the foot",
+        warning=not carried,
+    )
+
+
+def _at_proof(reach: FootReach, cage: Cage) -> str:
+    """The bending under an even share of the proof load, in words; nothing without the car's mass."""
+    hoops = {m.name for m in cage.members if m.role in ("main rollbar", "lateral rollbar")}
+    legs = sum(1 for foot in cage.feet if hoops & set(foot.members))
+    if cage.car is None or not legs:
+        return ""
+    load = PROOF * (cage.car.mass + CREW) * G / 1000.0 / legs
+    return (
+        f"; {abs(reach.bending) / 1000.0 * load:.0f} N m under {load:.1f} kN "
+        f"({PROOF:g} (mass + {CREW:.0f} kg) g shared by {legs} feet, from memory)"
+    )

@@ -1,0 +1,135 @@
+"""Findings about how near the tubes come to the seated driver, and what is to be padded."""
+
+from __future__ import annotations
+
+from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.vectors import UP
+from cagewright.check.body_finding import body_finding, length_of, spot
+from cagewright.check.findings import Finding, Spot, Verdict
+from cagewright.shape.driver import BodyGap, Limit, Part, driver_gaps, driver_parts, figures, limits
+from cagewright.shape.types import Cage, member_named
+
+TITLES = {
+    "helmet": "no tube comes near the helmet",
+    "shoulder": "no tube comes near the shoulders",
+    "hip": "no tube comes near the hips",
+    "knee": "no tube comes near the knees",
+}
+
+
+def driver_findings(cage: Cage) -> tuple[Finding, ...]:
+    """Gaps from the tubes to helmet, shoulders, hips and knees, and the padding wanted."""
+    if cage.driver is None:
+        return (
+            body_finding(
+                "body-driver",
+                "the driver has been measured in his seat",
+                "cannot tell",
+                where=Spot(),
+                why="the plan has no driver",
+                advice="enter stature, hip point and back angle under driver",
+            ),
+        )
+    parts = driver_parts(cage.driver)
+    gaps = driver_gaps(cage, parts)
+    found = [
+        _part_finding(gap, limit, parts, cage.units)
+        for limit in limits()
+        for gap in _worth_saying(gaps, limit)
+    ]
+    return (*found, *_padding(gaps, cage))
+
+
+def _worth_saying(gaps: tuple[BodyGap, ...], limit: Limit) -> list[BodyGap]:
+    """Each tube once: those nearer than the limit, or in doubt, else the nearest one."""
+    own: dict[str, BodyGap] = {}
+    for gap in gaps:
+        if gap.part == limit.part:
+            own.setdefault(gap.member, gap)
+    near = [gap for gap in own.values() if gap.gap - gap.doubt < limit.gap]
+    return near or list(own.values())[:1]
+
+
+def _verdict(gap: BodyGap, limit: Limit) -> Verdict:
+    if limit.certainty == "memory":
+        return "cannot tell"
+    if gap.gap - gap.doubt >= limit.gap:
+        return "pass"
+    return "fail" if gap.gap + gap.doubt < limit.gap else "cannot tell"
+
+
+def _part_finding(gap: BodyGap, limit: Limit, parts: tuple[Part, ...], units: LengthUnit) -> Finding:
+    part = next(p for p in parts if p.name == gap.part)
+    verdict = _verdict(gap, limit)
+    short = limit.gap - gap.gap + gap.overlap
+    why = f"{gap.part}: {part.source}" + (f", within {say_length(gap.doubt, units)}" if gap.doubt else "")
+    return body_finding(
+        f"body-{gap.part}",
+        TITLES[gap.part],
+        verdict,
+        where=spot(gap.member, point=gap.on_tube),
+        measured=length_of(gap.gap, units, _gap_words(gap, units)),
+        limit=f"{say_length(limit.gap, units)} ({limit.source})",
+        clause=limit.clause,
+        certainty=limit.certainty,
+        why=why,
+        advice=_advice(gap, part, short, units) if short > 0.0 else "",
+        warning=verdict == "cannot tell" and short > 0.0,
+    )
+
+
+def _gap_words(gap: BodyGap, units: LengthUnit) -> str:
+    at = f"at {say_length(gap.along, units, places=0)} from its start"
+    if gap.overlap > 0.0:
+        return f"stands in the {gap.part} by {say_length(gap.overlap, units)}, {at}"
+    return f"{say_length(gap.gap, units)} from the {gap.part}, {at}"
+
+
+def _advice(gap: BodyGap, part: Part, short: float, units: LengthUnit) -> str:
+    middle = (part.one + part.two) / 2.0
+    away = gap.on_tube - middle
+    upward = float(away @ UP) > 0.7 * float((away @ away) ** 0.5)
+    way = "up" if upward else "away from the driver"
+    return f"move {gap.member} {say_length(short, units)} {way}, or the seat as far the other way"
+
+
+def _padding(gaps: tuple[BodyGap, ...], cage: Cage) -> list[Finding]:
+    """One finding for each tube that a strapped-in body can reach: from where to where it is padded."""
+    reached: dict[str, list[BodyGap]] = {}
+    for gap in gaps:
+        if gap.reach:
+            reached.setdefault(gap.member, []).append(gap)
+    return [_pad(name, near, cage) for name, near in reached.items()]
+
+
+def _pad(name: str, near: list[BodyGap], cage: Cage) -> Finding:
+    stretches = joined([stretch for gap in near for stretch in gap.reach])
+    table, units = figures()["padding"], cage.units
+    said = " and ".join(
+        f"from {say_length(a, units, places=0)} to {say_length(b, units, places=0)}" for a, b in stretches
+    )
+    parts = ", ".join(sorted({gap.part for gap in near}))
+    total = sum(b - a for a, b in stretches)
+    return body_finding(
+        "body-padding",
+        "tubes that the driver can reach are padded",
+        "cannot tell",
+        where=spot(member_named(cage, name).name, point=near[0].on_tube),
+        measured=length_of(total, units, f"{parts} can reach it {said} from its start"),
+        limit=f"{table['thickness']:.0f} mm thick ({table['source']})",
+        clause=table["clause"],
+        certainty=table["certainty"],
+        why="how far a strapped-in body moves is assumed, no source; the plan does not say what is padded",
+        advice=f"pad {name} {said} from its start, at least {table['thickness']:.0f} mm thick",
+    )
+
+
+def joined(stretches: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """The stretches (start, stop), mm, in order, with those that touch made one."""
+    merged: list[tuple[float, float]] = []
+    for start, stop in sorted(stretches):
+        if merged and start <= merged[-1][1] + 20.0:
+            merged[-1] = (merged[-1][0], max(stop, merged[-1][1]))
+        else:
+            merged.append((start, stop))
+    return merged

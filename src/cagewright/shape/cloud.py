@@ -1,0 +1,101 @@
+"""A surface as evenly thinned points with normals: how near it is, in bulk, to about a millimetre."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.spatial import KDTree
+
+from cagewright.base.vectors import dot, length
+from cagewright.shape.closest import Mask
+from cagewright.shape.mesh import Mesh, Whole
+from cagewright.shape.types import Array
+
+SPACING = 8.0
+"""Between neighbouring points, mm."""
+BESIDE = 1.5
+"""A point this many spacings beside a sample still sees the surface go on there."""
+CHUNK = 2_000_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cloud:
+    """Points of a surface, one to each cube of ``spacing`` mm that it passes through.
+
+    Attributes:
+        points: (n, 3) mm.
+        normals: unit (n, 3), either way round.
+        spacing: mm.
+        tree: of the points.
+    """
+
+    points: Array
+    normals: Array
+    spacing: float
+    tree: KDTree
+
+
+def cloud_of(mesh: Mesh, *, spacing: float = SPACING) -> Cloud:
+    """The surface as thinned points.
+
+    Args:
+        mesh: the surface.
+        spacing: wanted between points, mm.
+    """
+    corners = mesh.corners[mesh.faces]
+    edges = length(corners - np.roll(corners, -1, axis=1)).max(axis=1)
+    parts = np.maximum(np.ceil(edges / spacing), 1).astype(np.int64)
+    low = mesh.corners.min(axis=0)
+    kept: list[Array] = []
+    faces: list[Whole] = []
+    for n in np.unique(parts):
+        chosen = np.flatnonzero(parts == n)
+        share = _shares(int(n))
+        for some in np.array_split(chosen, max(1, len(chosen) * len(share) // CHUNK)):
+            spread = np.einsum("sc,fcx->fsx", share, corners[some]).reshape(-1, 3)
+            first = _first_of_each_cube(spread, low, spacing)
+            kept.append(spread[first])
+            faces.append(some[first // len(share)])
+    points, face = np.concatenate(kept), np.concatenate(faces)
+    first = _first_of_each_cube(points, low, spacing)
+    points, face = points[first], face[first]
+    return Cloud(points=points, normals=_normals(corners[face]), spacing=spacing, tree=KDTree(points))
+
+
+def _shares(n: int) -> Array:
+    """Barycentric middles (n*n, 3) of a triangle cut into n parts along each edge."""
+    i, j = (v.ravel() for v in np.meshgrid(np.arange(n), np.arange(n), indexing="ij"))
+    up = i + j < n
+    first = np.where(up, i + 1 / 3, n - i - 1 / 3) / n
+    second = np.where(up, j + 1 / 3, n - j - 1 / 3) / n
+    return np.stack([1.0 - first - second, first, second], axis=1)
+
+
+def _first_of_each_cube(points: Array, low: Array, spacing: float) -> Whole:
+    cube = np.floor((points - low) / spacing).astype(np.int64)
+    span = cube.max(axis=0) + 1
+    return np.unique((cube[:, 0] * span[1] + cube[:, 1]) * span[2] + cube[:, 2], return_index=True)[1]
+
+
+def _normals(corners: Array) -> Array:
+    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    return normal / np.maximum(length(normal), 1e-30)[:, None]
+
+
+def within(cloud: Cloud, points: Array, radius: float) -> Mask:
+    """Whether (n,) the surface comes within ``radius`` mm of each point (n, 3), to about a millimetre.
+
+    Beside a sample the surface is taken to go on flat for ``BESIDE`` spacings, so a free edge reaches at most
+    that much too far.
+    """
+    reach = radius + BESIDE * cloud.spacing
+    away, which = cloud.tree.query(points, distance_upper_bound=reach)
+    hit = np.zeros(len(points), dtype=np.bool_)
+    near = np.flatnonzero(np.isfinite(away))
+    off = points[near] - cloud.points[which[near]]
+    height = np.abs(dot(off, cloud.normals[which[near]]))
+    beside = np.sqrt(np.maximum(away[near] ** 2 - height**2, 0.0))
+    flat = np.where(beside <= BESIDE * cloud.spacing, height, away[near])
+    hit[near] = flat < radius
+    return hit
