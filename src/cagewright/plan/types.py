@@ -223,6 +223,7 @@ class DriverEntry(Entry):
         knees: middle of each knee, where they were measured.
         eyes: halfway between the eyes, looking straight ahead, where it was measured.
         shoulder: top of the shoulder under the belt, on the seat's centre line, where it was measured.
+        groin: where the crotch belt leaves the body, on the seat's centre line, where it was measured.
     """
 
     stature: Positive = 1755.0
@@ -236,6 +237,7 @@ class DriverEntry(Entry):
     knees: Annotated[tuple[Place3, ...], Field(max_length=2)] = ()
     eyes: Place3 | None = None
     shoulder: Place3 | None = None
+    groin: Place3 | None = None
 
 
 class MountEntry(Entry):
@@ -318,7 +320,8 @@ class SheetEntry(Entry):
         shoulder_spread: between the shoulder mounts.
         below_shoulder: how far the mount is below the shoulder.
         lap_spread: between the lap mounts.
-        crotch_angle: crotch belt to the chest line, in side view, rearward more than 0.
+        crotch_to_chest: crotch belt to the line of the belts on the chest, in side view, back more than 0.
+        crotch_to_plumb: crotch belt to straight down, in side view, back more than 0.
         crotch_spread: between the crotch mounts.
         shoulder_free: shoulder mount to shoulder.
         lap_free: lap mount to hip.
@@ -331,7 +334,8 @@ class SheetEntry(Entry):
     shoulder_spread: Reach | None = None
     below_shoulder: Reach | None = None
     lap_spread: Reach | None = None
-    crotch_angle: Span | None = None
+    crotch_to_chest: Span | None = None
+    crotch_to_plumb: Span | None = None
     crotch_spread: Reach | None = None
     shoulder_free: Reach | None = None
     lap_free: Reach | None = None

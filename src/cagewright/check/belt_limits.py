@@ -1,0 +1,218 @@
+"""Belt limits: the rows of each standard, and the belt maker's own sheet, which wins."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, Literal
+
+from cagewright.base.units import Kind, parse, say_angle, say_length
+from cagewright.check.belt_measures import MEASURES
+from cagewright.check.harness import tables
+from cagewright.check.rules import Bound, BoundKind
+from cagewright.check.said import Sort
+from cagewright.plan.types import BeltKind, SheetEntry
+from cagewright.stock.steels import Certainty
+
+SeatWord = Literal["upright", "reclined"]
+ALWAYS = "common-practice"
+"""The standard whose rows every harness is looked at by, besides the one it answers to."""
+_KIND: Mapping[Sort, Kind] = {
+    "angle": "angle", "length": "length", "fine": "length", "area": "area", "count": "number",
+}  # fmt: skip
+SHEET_MEASURES: Mapping[str, tuple[str, ...]] = {
+    "lap_angle": ("lap angle",),
+    "shoulder_down": ("shoulder down",),
+    "shoulder_inward": ("shoulder inward",),
+    "shoulder_spread": ("shoulder spread",),
+    "below_shoulder": ("below shoulder",),
+    "lap_spread": ("lap spread",),
+    "crotch_to_chest": ("crotch to chest line", "crotch to plumb"),
+    "crotch_to_plumb": ("crotch to plumb", "crotch to chest line"),
+    "crotch_spread": ("crotch spread",),
+    "shoulder_free": ("shoulder free", "shoulder behind seat"),
+    "lap_free": ("lap free",),
+}
+"""Which measures each figure of the belt maker's sheet settles, its own first."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standard:
+    """A standard for belts: its id, title, edition and the rule books that lead to it."""
+
+    id: str
+    title: str
+    edition: str
+    rules: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limit:
+    """One row.
+
+    Attributes:
+        standards: ids it belongs to.
+        clause: as the standard numbers it.
+        title: in our own words.
+        measure: a word of ``MEASURES``.
+        bounds: that must hold.
+        advised: that the text only advises.
+        seat: for which seat; None for any.
+        points: for how many belts (5 or 6); None for any.
+        belts: which belts it looks at; empty for all.
+        source: where the figure was read.
+        certainty: how sure it is.
+        instead: the standard's rows that the sheet stands in place of, in words.
+    """
+
+    standards: tuple[str, ...]
+    clause: str
+    title: str
+    measure: str
+    bounds: tuple[Bound, ...] = ()
+    advised: tuple[Bound, ...] = ()
+    seat: SeatWord | None = None
+    points: int | None = None
+    belts: tuple[BeltKind, ...] = ()
+    source: str
+    certainty: Certainty
+    instead: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loads:
+    """What each belt's mount must carry, N; ``shared`` where one tab holds two belts."""
+
+    standards: tuple[str, ...]
+    clause: str
+    lap: float
+    shoulder: float
+    crotch: float
+    shared: float | None
+    source: str
+    certainty: Certainty
+
+
+@cache
+def standards() -> dict[str, Standard]:
+    """Every belt standard by id."""
+    return {row["id"]: _standard(row) for row in tables()["standard"]}
+
+
+def _standard(row: Mapping[str, Any]) -> Standard:
+    return Standard(id=row["id"], title=row["title"], edition=row["edition"], rules=tuple(row["rules"]))
+
+
+@cache
+def limits() -> tuple[Limit, ...]:
+    """Every row of every standard."""
+    return tuple(_limit(row) for row in tables()["limit"])
+
+
+@cache
+def loads() -> tuple[Loads, ...]:
+    """What the mounts must carry, by standard."""
+    return tuple(_loads(row) for row in tables()["load"])
+
+
+def _loads(row: Mapping[str, Any]) -> Loads:
+    return Loads(
+        standards=tuple(row["standards"]),
+        clause=row["clause"],
+        lap=parse(row["lap"], "force"),
+        shoulder=parse(row["shoulder"], "force"),
+        crotch=parse(row["crotch"], "force"),
+        shared=parse(row["shared"], "force") if "shared" in row else None,
+        source=row["source"],
+        certainty=row["certainty"],
+    )
+
+
+def _limit(row: Mapping[str, Any]) -> Limit:
+    sort = MEASURES[row["measure"]].sort
+    return Limit(
+        standards=tuple(row["standards"]),
+        clause=row["clause"],
+        title=row["title"],
+        measure=row["measure"],
+        bounds=_bounds(row.get("low"), row.get("high"), sort),
+        advised=_bounds(row.get("advised_low"), row.get("advised_high"), sort),
+        seat=row.get("seat"),
+        points=row.get("points"),
+        belts=tuple(row.get("belts", ())),
+        source=row["source"],
+        certainty=row["certainty"],
+    )
+
+
+def _bounds(low: str | None, high: str | None, sort: Sort) -> tuple[Bound, ...]:
+    sides: tuple[tuple[BoundKind, str | None], ...] = (("at_least", low), ("at_most", high))
+    return tuple(
+        Bound(
+            kind=kind, value=parse(text if _KIND[sort] != "number" else float(text), _KIND[sort]), text=text
+        )
+        for kind, text in sides
+        if text is not None
+    )
+
+
+def limits_for(standard: str, sheet: SheetEntry | None, seat: SeatWord, points: int) -> tuple[Limit, ...]:
+    """The rows that hold: the sheet's, those of the standard it does not settle, and common practice's.
+
+    Args:
+        standard: id; rows of no other but common practice are taken.
+        sheet: the belt maker's figures, or None.
+        seat: whether the driver sits upright.
+        points: how many belts there are.
+    """
+    own = sheet_limits(sheet, tuple(_held(standard, seat, points))) if sheet else ()
+    settled = {measure for limit in own for measure in _settles(limit.measure)}
+    rest = [
+        limit
+        for name in dict.fromkeys((standard, ALWAYS))
+        for limit in _held(name, seat, points)
+        if limit.measure not in settled
+    ]
+    return (*own, *rest)
+
+
+def _settles(measure: str) -> tuple[str, ...]:
+    return next((m for m in SHEET_MEASURES.values() if m[0] == measure), (measure,))
+
+
+def _held(standard: str, seat: SeatWord, points: int) -> Iterable[Limit]:
+    for limit in limits():
+        if standard in limit.standards and limit.seat in {None, seat} and limit.points in {None, points}:
+            yield limit
+
+
+def sheet_limits(sheet: SheetEntry, standing: tuple[Limit, ...]) -> tuple[Limit, ...]:
+    """The belt maker's figures as rows; each says which of the ``standing`` rows it takes the place of."""
+    rows: list[Limit] = []
+    for field, measures in SHEET_MEASURES.items():
+        span = getattr(sheet, field)
+        if span is None:
+            continue
+        sort = MEASURES[measures[0]].sort
+        say = say_angle if sort == "angle" else _say_mm
+        kinds: tuple[BoundKind, BoundKind] = ("at_least", "at_most")
+        bounds = tuple(Bound(kind=k, value=v, text=say(v)) for k, v in zip(kinds, span, strict=True))
+        replaced = [f"{limit.clause} ({limit.title})" for limit in standing if limit.measure in measures]
+        rows.append(
+            Limit(
+                standards=("belt-maker-sheet",),
+                clause="belt maker's sheet",
+                title=f"the belt maker's sheet: {field.replace('_', ' ')}",
+                measure=measures[0],
+                bounds=bounds,
+                source=sheet.source,
+                certainty="shop",
+                instead="; ".join(replaced),
+            )
+        )
+    return tuple(rows)
+
+
+def _say_mm(mm: float) -> str:
+    return say_length(mm, "mm")

@@ -1,0 +1,123 @@
+"""What to do about a belt that is out of its limit: which mount, which way, how far."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+
+from cagewright.base.units import LengthUnit, say_length
+from cagewright.check.belt_limits import Limit
+from cagewright.check.belt_measures import Taken
+from cagewright.check.harness import Run
+from cagewright.check.judge import within
+from cagewright.check.rules import NO_ALLOWANCE, Bound
+
+
+def remedy(limit: Limit, taken: Taken, units: LengthUnit) -> str:
+    """What brings the amount inside the first bound that it does not keep; empty where all are kept.
+
+    Args:
+        limit: the row.
+        taken: a known amount.
+        units: what the builder's tape reads.
+    """
+    if taken.low is None or taken.high is None:
+        return ""
+    bound = next(
+        (
+            b
+            for b in (*limit.bounds, *limit.advised)
+            if within(taken.low, taken.high, b, NO_ALLOWANCE) is not True
+        ),
+        None,
+    )
+    if bound is None:
+        return ""
+    value = taken.low if bound.kind == "at_least" else taken.high
+    move = MOVES.get(limit.measure)
+    if move is not None and taken.run is not None:
+        return move(taken.run, bound, value, units)
+    return _plain(limit, taken, bound, value, units)
+
+
+def _plain(limit: Limit, taken: Taken, bound: Bound, value: float, units: LengthUnit) -> str:
+    by = say_length(abs(bound.value - value), units)
+    more = bound.kind == "at_least"
+    spread = f"set {taken.label} {by} {'further apart' if more else 'nearer together'}"
+    words = {
+        "shoulder spread": spread,
+        "lap spread": spread,
+        "crotch spread": spread,
+        "mounts on the seat": f"take {taken.label} off the bar that carries the seat",
+        "shoulder mounts": "give each shoulder belt its own mount",
+        "belts": "fit a harness with more belts",
+        "lap belts": "give the harness two lap mounts",
+        "plate area": f"weld a larger plate at {taken.label}",
+        "plate thickness": f"weld a thicker plate at {taken.label}, {by} more",
+        "tab thickness": f"make the tab of {taken.label} {by} thicker",
+        "bolt size": f"fit a bolt {by} larger at {taken.label}",
+    }
+    return words.get(limit.measure, f"{taken.label}: {by} {'more' if more else 'less'}")
+
+
+def _lap(run: Run, bound: Bound, value: float, units: LengthUnit) -> str:
+    """Forward or back along the car at the mount's height."""
+    drop = float(run.body[2] - run.start[2])
+    if drop <= 0.0 or not 0.0 < bound.value < math.pi:
+        return f"set {run.mount.mount.name} below the hip"
+    wanted = drop / math.tan(bound.value)
+    return _shift(run, wanted - float(run.start[0] - run.body[0]), "back", "forward", units)
+
+
+def _shoulder(run: Run, bound: Bound, value: float, units: LengthUnit) -> str:
+    """Up or down at the mount's distance behind the shoulder."""
+    behind = float(run.start[0] - run.body[0])
+    if behind <= 0.0:
+        return f"set {run.mount.mount.name} behind the shoulder"
+    return _shift(run, behind * (math.tan(value) - math.tan(bound.value)), "up", "down", units)
+
+
+def _inward(run: Run, bound: Bound, value: float, units: LengthUnit) -> str:
+    behind = float(run.start[0] - run.body[0])
+    if behind <= 0.0:
+        return f"set {run.mount.mount.name} behind the shoulder"
+    by = behind * (math.tan(bound.value) - math.tan(value))
+    return _shift(run, by, "toward the seat's centre line", "away from the seat's centre line", units)
+
+
+def _crotch(run: Run, bound: Bound, value: float, units: LengthUnit) -> str:
+    drop = float(run.body[2] - run.start[2])
+    if drop <= 0.0:
+        return f"set {run.mount.mount.name} below the groin"
+    plumb = math.atan2(float(run.start[0] - run.body[0]), drop)
+    wanted = drop * math.tan(plumb + bound.value - value)
+    return _shift(run, wanted - float(run.start[0] - run.body[0]), "back", "forward", units)
+
+
+def _height(run: Run, bound: Bound, value: float, units: LengthUnit) -> str:
+    return _shift(run, value - bound.value, "up", "down", units)
+
+
+def _nearer(run: Run, bound: Bound, value: float, units: LengthUnit) -> str:
+    word = "nearer to" if value > bound.value else "further from"
+    by = say_length(abs(value - bound.value), units)
+    return f"bring {run.mount.mount.name} {by} {word} the driver, or lead the belt over a bar there"
+
+
+def _shift(run: Run, by: float, more: str, less: str, units: LengthUnit) -> str:
+    return f"move {run.mount.mount.name} {say_length(abs(by), units)} {more if by >= 0.0 else less}"
+
+
+Move = Callable[[Run, Bound, float, LengthUnit], str]
+MOVES: Mapping[str, Move] = {
+    "lap angle": _lap,
+    "shoulder down": _shoulder,
+    "shoulder inward": _inward,
+    "below shoulder": _height,
+    "crotch to chest line": _crotch,
+    "crotch to plumb": _crotch,
+    "lap free": _nearer,
+    "shoulder free": _nearer,
+    "crotch free": _nearer,
+    "shoulder behind seat": _nearer,
+}

@@ -1,0 +1,177 @@
+"""Findings on the harness: angles, spread, free length and mounts, by the standard chosen."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from cagewright.base.problems import nearest_word
+from cagewright.base.units import LengthUnit, parse, say_angle, say_length
+from cagewright.check.belt_limits import ALWAYS, Limit, SeatWord, Standard, limits_for, standards
+from cagewright.check.belt_measures import MEASURES, Setting, Taken, points_of
+from cagewright.check.belt_remedies import remedy
+from cagewright.check.findings import Finding, Measured, Spot
+from cagewright.check.harness import Run, body_of, runs_of, tables
+from cagewright.check.judge import folded, say_bounds
+from cagewright.check.said import UNIT, Sort, say
+from cagewright.check.verdicts import as_practice, from_memory, holds
+from cagewright.plan.types import DriverEntry
+from cagewright.shape.types import Belts, Cage
+
+SHEET = Standard(id="belt-maker-sheet", title="The belt maker's sheet", edition="as entered in the plan")
+NO_STANDARD = Standard(id="belts", title="Harness", edition="")
+
+
+def belts_findings(cage: Cage) -> tuple[Finding, ...]:
+    """The findings on the harness's geometry and parts; one 'not applicable' where the plan has no belts."""
+    if cage.belts is None:
+        return (_bare("belts", "the harness", "not applicable", "the plan has no belts"),)
+    if cage.driver is None:
+        ask = "give the seated driver: hip, back_angle and, measured, shoulder"
+        return (_bare("belts", "belt angles", "cannot tell", "the plan has no driver", ask),)
+    chosen, doubts = chosen_standard(cage, cage.belts)
+    setting = Setting(
+        cage=cage, mounts=cage.belts.mounts, runs=runs_of(cage), body=body_of(cage.driver)
+    )  # fmt: skip
+    return (*doubts, *_unnamed(cage.belts), *_by_limits(setting, cage.belts, chosen, seat_word(cage.driver)))
+
+
+def seat_word(driver: DriverEntry) -> SeatWord:
+    """Whether the driver sits upright: back at most 30 degrees from plumb (FSAE 2024 T.2.1 d, read)."""
+    most = parse(tables()["upright"]["most"], "angle")
+    return "upright" if driver.back_angle <= most + 1e-9 else "reclined"
+
+
+def chosen_standard(cage: Cage, belts: Belts) -> tuple[str, tuple[Finding, ...]]:
+    """The belts' standard, named or led to by the rule book, and a finding where there is none."""
+    if belts.standard in standards():
+        return belts.standard, ()
+    if belts.standard:
+        close = nearest_word(belts.standard, standards())
+        known = f"wanted one of {', '.join(standards())}" + (f"; did you mean {close}?" if close else "")
+        why = f"no belt standard is called '{belts.standard}'"
+        return "", (_bare("standard", "the belts' standard", "cannot tell", why, known),)
+    rules = cage.car.rules if cage.car else ()
+    led = next((s.id for s in standards().values() if set(s.rules) & set(rules)), None)
+    if led is not None:
+        return led, ()
+    ask = f"say belts: standard, one of {', '.join(standards())}, or enter the belt maker's sheet"
+    why = "the plan names no belt standard"
+    return "", (_bare("standard", "the belts' standard", "cannot tell", why, ask),)
+
+
+def _unnamed(belts: Belts) -> tuple[Finding, ...]:
+    return tuple(
+        _bare(
+            "mount",
+            f"what {mount.mount.name} holds",
+            "cannot tell",
+            "the mount does not say which belt it holds",
+            f"say belt: lap, shoulder or crotch at {mount.mount.name}",
+        )
+        for mount in belts.mounts
+        if not mount.belts
+    )
+
+
+def _by_limits(setting: Setting, belts: Belts, standard: str, seat: SeatWord) -> tuple[Finding, ...]:
+    rows = limits_for(standard, belts.sheet, seat, points_of(setting.runs))
+    return tuple(finding for limit in rows for finding in _by_limit(setting, limit, standard))
+
+
+def _by_limit(setting: Setting, limit: Limit, standard: str) -> tuple[Finding, ...]:
+    taken = [
+        t for t in MEASURES[limit.measure].take(setting) if not limit.belts or set(t.belts) & set(limit.belts)
+    ]
+    return folded(tuple(judged(limit, t, _book(limit, standard), setting.cage.units) for t in taken))
+
+
+def _book(limit: Limit, standard: str) -> Standard:
+    if limit.certainty == "shop":
+        return replace(SHEET, edition=limit.source)
+    return standards()[standard if standard in limit.standards else ALWAYS]
+
+
+def judged(limit: Limit, taken: Taken, book: Standard, units: LengthUnit = "mm") -> Finding:
+    """The finding of one row on one amount: what the text only advises warns and never fails."""
+    sort = MEASURES[limit.measure].sort
+    verdict = holds(taken.low, taken.high, limit.bounds)
+    missed = verdict == "pass" and holds(taken.low, taken.high, limit.advised) != "pass"
+    bounds = say_bounds(limit.bounds, sort)
+    advised = f"advised {say_bounds(limit.advised, sort)}" if limit.advised else ""
+    finding = Finding(
+        rule=limit.measure.replace(" ", "-"),
+        book=book.id,
+        edition=book.edition,
+        clause=limit.clause,
+        title=limit.title,
+        verdict=verdict,
+        measured=measured(taken, sort, units),
+        limit="; ".join(word for word in (bounds, advised) if word),
+        where=taken.spot,
+        certainty=limit.certainty,
+        why=_why(limit, taken, missed),
+        advice=_advice(limit, taken, units) if missed or verdict != "pass" else "",
+        warning=missed,
+    )
+    return as_practice(finding) if book.id == ALWAYS else from_memory(finding)
+
+
+def _why(limit: Limit, taken: Taken, missed: bool) -> str:
+    words = (
+        taken.why,
+        "within the limit but not as the text advises" if missed else "",
+        f"the belt maker's sheet stands in place of {limit.instead}" if limit.instead else "",
+    )
+    return "; ".join(word for word in words if word)
+
+
+def _advice(limit: Limit, taken: Taken, units: LengthUnit) -> str:
+    if taken.low is None or taken.high is None:
+        return taken.ask
+    unsure = holds(taken.low, taken.high, limit.bounds) == "cannot tell"
+    words = (remedy(limit, taken, units), taken.ask if unsure else "")
+    return "; ".join(word for word in words if word)
+
+
+def measured(taken: Taken, sort: Sort, units: LengthUnit) -> Measured | None:
+    """The amount as the builder reads it, with what it is of; None where nothing is known."""
+    if taken.low is None or taken.high is None:
+        return None
+    # a hair below nothing reads as nothing
+    low, high = (say(sort, round(v, 9) + 0.0, units) for v in (taken.low, taken.high))
+    one = low == high
+    return Measured(
+        value=taken.low if one else None,
+        unit=UNIT[sort],
+        text=f"{taken.label}: {low}" if one else f"{taken.label}: {low} to {high}",
+    )
+
+
+def _bare(rule: str, title: str, verdict: str, why: str, advice: str = "") -> Finding:
+    return Finding(
+        rule=rule,
+        book=NO_STANDARD.id,
+        edition=NO_STANDARD.edition,
+        clause="",
+        title=title,
+        verdict="not applicable" if verdict == "not applicable" else "cannot tell",
+        measured=None,
+        limit="",
+        where=Spot(),
+        certainty="shop",
+        why=why,
+        advice=advice,
+    )
+
+
+def say_pull(run: Run, units: LengthUnit = "mm") -> str:
+    """One belt's pull in words: ``lap_left pulls forward, 58.0° up and 4.0° to the right; 180.0 mm free``."""
+    x, y, z = run.pull.tolist()
+    level = math.hypot(x, y)
+    way = "forward" if x < 0.0 else "back"
+    rise = math.atan2(z, level)
+    swing = math.atan2(y, abs(x))
+    tilt = f"{say_angle(abs(rise))} {'up' if rise >= 0.0 else 'down'}"
+    side = f"{say_angle(abs(swing))} to the {'right' if swing >= 0.0 else 'left'}"
+    return f"{run.mount.mount.name} pulls {way}, {tilt} and {side}; {say_length(run.free, units)} free"

@@ -1,0 +1,205 @@
+"""Each belt as a straight pull from its mount to the driver's body."""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+import numpy as np
+
+from cagewright.base.curves import tangent_at
+from cagewright.base.vectors import ACROSS, UP, Vector, dot, length, unit
+from cagewright.plan.types import BeltKind, DriverEntry, Side
+from cagewright.shape.driver import Part, driver_parts
+from cagewright.shape.types import BeltMount, Cage, DriverSeat, Member, member_named
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Body:
+    """Where the belts meet the driver, mm.
+
+    Attributes:
+        hip: (3,) hip point on the seat's centre line.
+        hip_half: half the breadth over the hips.
+        shoulder: (3,) top of the shoulder under the belt, on the seat's centre line.
+        shoulder_half: each shoulder belt's distance from the centre line there.
+        shoulder_doubt: how far the shoulder may be out, up or down.
+        groin: (3,) where the crotch belt leaves the body.
+        groin_half: how far two crotch belts leave the body from the centre line.
+        groin_doubt: how far it may be out, back or forward.
+        chest_line: (3,) unit, down along the belts on the chest in side view.
+        back_angle: of the driver's back from the plumb line, rad.
+    """
+
+    hip: Vector
+    hip_half: float
+    shoulder: Vector
+    shoulder_half: float
+    shoulder_doubt: float
+    groin: Vector
+    groin_half: float
+    groin_doubt: float
+    chest_line: Vector
+    back_angle: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """One belt, from its mount to the body.
+
+    Attributes:
+        kind: lap, shoulder or crotch.
+        side: of the driver's centre line its mount is on; None within 20 mm of it, where it serves both.
+        mount: what it is fixed to.
+        start: (3,) where it leaves the mount: the tube's surface for a belt wrapped round it, mm.
+        body: (3,) where it meets the body, or leaves the seat's slot, mm.
+        doubt: (3,) how far ``body`` may be out either way, mm.
+        pull: unit (3,) of the pull on the mount.
+        free: length from mount to body, mm; over the slot where the seat has one.
+    """
+
+    kind: BeltKind
+    side: Side | None
+    mount: BeltMount
+    start: Vector
+    body: Vector
+    doubt: Vector
+    pull: Vector
+    free: float
+
+
+@cache
+def tables() -> dict[str, Any]:
+    """The sourced rows of the belts' data file."""
+    text = files("cagewright.check").joinpath("data", "belts.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+def body_of(driver: DriverEntry) -> Body:
+    """Where the belts meet the driver; what is not measured is from the body figures, with doubt."""
+    assumed = tables()["body"]
+    parts = {part.name: part for part in driver_parts(driver)}
+    lean = driver.back_angle
+    up_back = np.array([math.sin(lean), 0.0, math.cos(lean)])
+    ahead = np.array([-math.cos(lean), 0.0, math.sin(lean)])
+    hip = np.array(driver.hip)
+    groin = hip + assumed["groin_ahead"] * ahead - assumed["groin_below"] * up_back
+    measured = driver.shoulder is not None
+    return Body(
+        hip=hip,
+        hip_half=_half(parts["hip"]),
+        shoulder=np.array(driver.shoulder) if measured else _top(parts["shoulder"], up_back),
+        shoulder_half=assumed["shoulder_apart"] / 2.0,
+        shoulder_doubt=0.0 if measured else assumed["shoulder_doubt"],
+        groin=groin if driver.groin is None else np.array(driver.groin),
+        groin_half=assumed["groin_half"],
+        groin_doubt=assumed["groin_doubt"] if driver.groin is None else 0.0,
+        chest_line=-up_back,
+        back_angle=lean,
+    )
+
+
+def _half(part: Part) -> float:
+    return float(length(part.two - part.one)) / 2.0 + part.radius
+
+
+def _top(part: Part, up_back: Vector) -> Vector:
+    return (part.one + part.two) / 2.0 + part.radius * up_back
+
+
+def runs_of(cage: Cage) -> tuple[Run, ...]:
+    """Every belt of the harness, in the order of its mounts; none without a driver or a harness."""
+    if cage.belts is None or cage.driver is None:
+        return ()
+    body = body_of(cage.driver)
+    return tuple(
+        run for mount in cage.belts.mounts for kind in mount.belts for run in _runs(cage, mount, kind, body)
+    )
+
+
+def _runs(cage: Cage, mount: BeltMount, kind: BeltKind, body: Body) -> tuple[Run, ...]:
+    off = float(mount.mount.point[1] - body.hip[1])
+    side: Side | None = None if abs(off) <= 20.0 else ("left" if off < 0.0 else "right")
+    if kind == "shoulder":
+        # the one mount of a Y belt takes both shoulders
+        return tuple(_shoulder(cage, mount, body, s, side) for s in ((side,) if side else ("left", "right")))
+    if kind == "lap":
+        return (_lap(cage, mount, body, side),)
+    return (_crotch(cage, mount, body, side),)
+
+
+def _shoulder(cage: Cage, mount: BeltMount, body: Body, on: Side, side: Side | None) -> Run:
+    sign = -1.0 if on == "left" else 1.0
+    shoulder = body.shoulder + sign * body.shoulder_half * ACROSS
+    slot = _slot(cage.seat, on)
+    meets = shoulder if slot is None else slot
+    doubt = np.zeros(3) if slot is not None else body.shoulder_doubt * UP
+    over = 0.0 if slot is None else float(length(shoulder - slot))
+    return _run(cage, "shoulder", side, mount, meets, doubt, over)
+
+
+def _slot(seat: DriverSeat | None, on: Side) -> Vector | None:
+    if seat is None or seat.slots is None:
+        return None
+    return seat.slots[0] if on == "left" else seat.slots[1]
+
+
+def _lap(cage: Cage, mount: BeltMount, body: Body, side: Side | None) -> Run:
+    sign = 0.0 if side is None else (-1.0 if side == "left" else 1.0)
+    return _run(cage, "lap", side, mount, body.hip + sign * body.hip_half * ACROSS, np.zeros(3), 0.0)
+
+
+def _crotch(cage: Cage, mount: BeltMount, body: Body, side: Side | None) -> Run:
+    slot = cage.seat.crotch_slot if cage.seat else None
+    doubt = np.array([body.groin_doubt, 0.0, 0.0])
+    if slot is None:
+        sign = 0.0 if side is None else (-1.0 if side == "left" else 1.0)
+        return _run(cage, "crotch", side, mount, body.groin + sign * body.groin_half * ACROSS, doubt, 0.0)
+    return _run(cage, "crotch", side, mount, slot, np.zeros(3), float(length(body.groin - slot)))
+
+
+def _run(
+    cage: Cage, kind: BeltKind, side: Side | None, mount: BeltMount, body: Vector, doubt: Vector, over: float
+) -> Run:
+    start = leaving(cage, mount, body)
+    return Run(
+        kind=kind,
+        side=side,
+        mount=mount,
+        start=start,
+        body=body,
+        doubt=doubt,
+        pull=unit(body - start),
+        free=float(length(body - start)) + over,
+    )
+
+
+def leaving(cage: Cage, mount: BeltMount, body: Vector) -> Vector:
+    """Where the belt to ``body`` (3,) leaves its mount (3,), mm.
+
+    On a tab the straight from body to tube meets the tube's axis; round a tube it touches the tube's top:
+    with D the body's distance from the axis, the touching radius makes acos(r / D) with the way there.
+    """
+    point = mount.mount.point
+    if not mount.wrap or mount.mount.member is None:
+        return point
+    member = member_named(cage, mount.mount.member)
+    return point + wrapped(member, mount.mount.along, body - point)
+
+
+def wrapped(member: Member, along: float, way: Vector) -> Vector:
+    """From the tube's axis to where a belt over its top to ``way`` (3,) leaves its surface (3,), mm."""
+    axis = tangent_at(member.path, along)
+    square = way - float(dot(way, axis)) * axis
+    away, radius = float(length(square)), member.tube.radius
+    if away <= radius:
+        return np.zeros(3)
+    toward = square / away
+    over = np.cross(axis, toward)
+    over = over if over[2] >= 0.0 else -over
+    lean = radius / away
+    return radius * (lean * toward + math.sqrt(1.0 - lean**2) * over)
