@@ -10,6 +10,7 @@ from cagewright.base.problems import ProblemsFound
 from cagewright.plan.shop import read_job
 from cagewright.plan.types import where_of
 from cagewright.shape.resolve import resolve
+from cagewright.shape.types import Cage
 
 FOLDER = Path(__file__).parents[2] / "examples" / "mistakes"
 PLANS = sorted(FOLDER.glob("*.yaml"))
@@ -24,11 +25,16 @@ def expected(path: Path) -> list[tuple[str, int, str]]:
     return sorted((h["code"], int(h["line"]), h["file"] or path.name) for h in hits if h)
 
 
+def made(path: Path) -> Cage:
+    """The cage that the plan would be."""
+    plan, _ = read_job(path)
+    return resolve(plan, partial(where_of, plan))
+
+
 def met(path: Path) -> list[tuple[str, int, str]]:
     """The problems that are found: code, line, file."""
     with pytest.raises(ProblemsFound) as caught:
-        plan, _ = read_job(path)
-        resolve(plan, partial(where_of, plan))
+        made(path)
     return sorted(
         (p.code, p.where.line, Path(p.where.file).relative_to(FOLDER).as_posix())
         for p in caught.value.problems

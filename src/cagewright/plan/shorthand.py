@@ -16,7 +16,11 @@ NOT_A_PLACE = "not-a-place"
 COORDINATES, POINT, FOOT, MEMBER, NAME = "~coordinates", "~point", "~foot", "~member", "~name"
 """Tags of the kinds of place; the sign keeps them apart from the builder's keys in an error's path."""
 _KIND_OF_KEY = {"on": MEMBER, "foot": FOOT, "point": POINT, "at": COORDINATES}
-_HINTS = {**_KIND_OF_KEY, "offset": POINT, "up": MEMBER, "along": MEMBER, "part": MEMBER, "side": MEMBER}
+_HINTS = {
+    **_KIND_OF_KEY,
+    "offset": POINT,
+    **dict.fromkeys(("up", "back", "across", "along", "part", "side", "near"), MEMBER),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

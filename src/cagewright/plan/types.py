@@ -223,10 +223,12 @@ class DriverEntry(Entry):
         knees: middle of each knee, where they were measured.
         eyes: halfway between the eyes, looking straight ahead, where it was measured.
         shoulder: top of the shoulder under the belt, on the seat's centre line, where it was measured.
+        mass: dressed to drive, for rule books whose weights count the driver.
         groin: where the crotch belt leaves the body, on the seat's centre line, where it was measured.
     """
 
     stature: Positive = 1755.0
+    mass: Mass | None = None
     hip: Place3
     back_angle: Angle = 0.3839724354387525
     helmet: Positive = 300.0
