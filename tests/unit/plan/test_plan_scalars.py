@@ -1,4 +1,4 @@
-"""Unquoted words by the core schema, against the table of YAML 1.2.2 section 10.3.2 (read in the specification)."""
+"""Unquoted words by the core schema: YAML 1.2.2 section 10.3.2 (from memory), and a general reader of 1.2."""
 
 import math
 
