@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import bisect
 import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from cagewright.base.vectors import Vector, cross, dot, length
+from cagewright.base.vectors import Vector, cross
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,7 +22,7 @@ class Line:
     @property
     def length(self) -> float:
         """Length, mm."""
-        return float(length(self.stop - self.start))
+        return math.dist(self.start.tolist(), self.stop.tolist())
 
     @property
     def direction(self) -> Vector:
@@ -65,7 +66,7 @@ class Arc:
     @property
     def stop(self) -> Vector:
         """Last point (3,), mm."""
-        return self.centre + self.radius * (np.cos(self.angle) * self.u + np.sin(self.angle) * self.v)
+        return self.centre + self.radius * (math.cos(self.angle) * self.u + math.sin(self.angle) * self.v)
 
 
 Piece = Line | Arc
@@ -100,7 +101,7 @@ def chain(pieces: tuple[Piece, ...]) -> Chain:
 
 def piece_at(curve: Chain, s: float) -> tuple[Piece, float]:
     """The piece at ``s`` mm along the chain, and how far along that piece (ends run on past the ends)."""
-    index = int(np.clip(np.searchsorted(curve.starts, s, side="right") - 1, 0, len(curve.pieces) - 1))
+    index = min(max(bisect.bisect_right(curve.starts, s) - 1, 0), len(curve.pieces) - 1)
     return curve.pieces[index], s - curve.starts[index]
 
 
@@ -111,8 +112,9 @@ def point_at(curve: Chain, s: float) -> Vector:
         return piece.start + t * piece.direction
     over = min(t, 0.0) + max(t - piece.length, 0.0)
     a = (t - over) / piece.radius
-    on_arc = piece.centre + piece.radius * (np.cos(a) * piece.u + np.sin(a) * piece.v)
-    return on_arc + over * (np.cos(a) * piece.v - np.sin(a) * piece.u)
+    c, s = math.cos(a), math.sin(a)
+    on_arc = piece.centre + piece.radius * (c * piece.u + s * piece.v)
+    return on_arc + over * (c * piece.v - s * piece.u)
 
 
 def tangent_at(curve: Chain, s: float) -> Vector:
@@ -120,21 +122,40 @@ def tangent_at(curve: Chain, s: float) -> Vector:
     piece, t = piece_at(curve, s)
     if isinstance(piece, Line):
         return piece.direction
-    a = float(np.clip(t, 0.0, piece.length)) / piece.radius
-    return np.cos(a) * piece.v - np.sin(a) * piece.u
+    a = min(max(t, 0.0), piece.length) / piece.radius
+    return math.cos(a) * piece.v - math.sin(a) * piece.u
 
 
 def nearest_on_piece(piece: Piece, point: Vector) -> tuple[float, float]:
     """Where on the piece ``point`` (3,) is nearest: (mm along the piece, mm away)."""
-    if isinstance(piece, Line):
-        t = float(np.clip(dot(point - piece.start, piece.direction), 0.0, piece.length))
-        return t, float(length(point - piece.start - t * piece.direction))
-    off = point - piece.centre
-    a = float(np.arctan2(dot(off, piece.v), dot(off, piece.u))) % (2.0 * np.pi)
+    return _nearest_on_line(piece, point) if isinstance(piece, Line) else _nearest_on_arc(piece, point)
+
+
+# plain numbers: asked for thousands of times for one cage, where arrays of three cost ten times as much
+def _nearest_on_line(piece: Line, point: Vector) -> tuple[float, float]:
+    ax, ay, az = piece.start.tolist()
+    bx, by, bz = piece.stop.tolist()
+    px, py, pz = point.tolist()
+    dx, dy, dz = bx - ax, by - ay, bz - az
+    size2 = dx * dx + dy * dy + dz * dz
+    share = ((px - ax) * dx + (py - ay) * dy + (pz - az) * dz) / size2 if size2 else 0.0
+    share = min(max(share, 0.0), 1.0)
+    away = math.hypot(px - ax - share * dx, py - ay - share * dy, pz - az - share * dz)
+    return share * math.hypot(dx, dy, dz), away
+
+
+def _nearest_on_arc(piece: Arc, point: Vector) -> tuple[float, float]:
+    ux, uy, uz = piece.u.tolist()
+    vx, vy, vz = piece.v.tolist()
+    cx, cy, cz = piece.centre.tolist()
+    px, py, pz = point.tolist()
+    x, y, z = px - cx, py - cy, pz - cz
+    a = math.atan2(x * vx + y * vy + z * vz, x * ux + y * uy + z * uz) % math.tau
     if a > piece.angle:
-        a = piece.angle if a - piece.angle < 2.0 * np.pi - a else 0.0
-    foot = piece.centre + piece.radius * (np.cos(a) * piece.u + np.sin(a) * piece.v)
-    return a * piece.radius, float(length(point - foot))
+        a = piece.angle if a - piece.angle < math.tau - a else 0.0
+    c, s = piece.radius * math.cos(a), piece.radius * math.sin(a)
+    away = math.hypot(x - c * ux - s * vx, y - c * uy - s * vy, z - c * uz - s * vz)
+    return a * piece.radius, away
 
 
 def nearest(curve: Chain, point: Vector) -> tuple[float, float]:

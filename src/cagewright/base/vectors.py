@@ -10,6 +10,8 @@ Vector = NDArray[np.float64]  # shape (..., 3)
 BACK: Vector = np.array([1.0, 0.0, 0.0])
 ACROSS: Vector = np.array([0.0, 1.0, 0.0])
 UP: Vector = np.array([0.0, 0.0, 1.0])
+ROUND = 1e-9
+"""Rounding of an angle, rad."""
 for _axis in (BACK, ACROSS, UP):
     _axis.flags.writeable = False
 
@@ -66,8 +68,11 @@ def square_to(axis: Vector, prefer: Vector) -> Vector:
 
 
 def signed_angle(a: Vector, b: Vector, axis: Vector) -> float:
-    """Angle in rad (-pi to pi) that turns ``a`` to ``b`` about ``axis``, right-handed."""
-    return float(np.arctan2(dot(cross(a, b), axis), dot(a, b) - dot(a, axis) * dot(b, axis)))
+    """Angle in rad that turns ``a`` to ``b`` about ``axis``, right-handed, -pi to pi; half round is +pi."""
+    angle = float(np.arctan2(dot(cross(a, b), axis), dot(a, b) - dot(a, axis) * dot(b, axis)))
+    if abs(angle) < ROUND:
+        return 0.0
+    return np.pi if angle < ROUND - np.pi else angle
 
 
 def mirrored(v: Vector) -> Vector:

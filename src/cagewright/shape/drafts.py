@@ -158,7 +158,7 @@ def _mirrored_foot(foot: Foot, name: str) -> Foot:
 def drafts_of(
     plan: Plan, twins: Twins, feet: Mapping[str, Foot], where: Locate
 ) -> tuple[list[Draft], list[Problem]]:
-    """Every member to be resolved in file order, each twin right behind its original; and the problems met."""
+    """Every member in file order, each twin right behind its original; and the problems met."""
     drafts: list[Draft] = []
     problems: list[Problem] = []
     for name, entry in plan.members.items():

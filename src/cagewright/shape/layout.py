@@ -53,10 +53,14 @@ def routes_of(
     """Every member's route in file order, as far as they can be resolved, and all the problems met."""
     ordered, looped = in_order(drafts)
     problems = [_in_a_loop(d, looped, ground) for d in looped]
-    names = {d.name for d in drafts}
+    names = {*plan.members, *(e.mirror for e in plan.members.values() if e.mirror)}
     paths: dict[str, Chain | None] = {d.name: None for d in looped}
     routes: dict[str, Route] = {}
     for draft in ordered:
+        if draft.mirror_of is not None and paths.get(draft.mirror_of, draft) is None:
+            # what is wrong with the original is wrong with its twin: told once
+            paths[draft.name] = None
+            continue
         # a member not reached yet cannot be referred to here; one not in the plan is unknown
         here = replace(ground, paths={**dict.fromkeys(names), **paths})
         route, met = _route(plan, draft, tubes, here)
@@ -138,7 +142,7 @@ def _too_small(index: int, clr: float, tube: Tube) -> Fault:
     return Fault(
         code="bend-radius",
         index=index,
-        found=f"the centreline radius at place {index + 1} is {clr:g} mm, half the tube's {tube.od:g} mm or less",
+        found=f"the radius at place {index + 1} is {clr:g} mm, half the tube's {tube.od:g} mm or less",
         wanted="give the centreline radius of a die the shop has",
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -140,7 +141,7 @@ def overlapping(points: Sequence[Vector], corners: Sequence[Corner]) -> list[Fau
     last = (len(points) - 1, points[-1], 0.0)
     stops = [first, *((c.index, c.apex, c.setback) for c in corners), last]
     faults: list[Fault] = []
-    for (i, a, back_a), (j, b, back_b) in zip(stops, stops[1:], strict=False):
+    for (i, a, back_a), (j, b, back_b) in pairwise(stops):
         room = float(length(b - a))
         if back_a + back_b > room + 1e-6:
             faults.append(_too_tight(i, j, back_a, back_b, room))

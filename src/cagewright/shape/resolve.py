@@ -4,22 +4,45 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-import numpy as np
-
-from cagewright.base.curves import tangent_at
 from cagewright.base.problems import Problem, ProblemsFound
-from cagewright.base.vectors import cross
-from cagewright.plan.types import AtFoot, Plan, Which
+from cagewright.plan.types import Plan
 from cagewright.shape.belts import belts_of, seat_of
-from cagewright.shape.drafts import drafts_of, feet_of, twins_of
-from cagewright.shape.flat import furthest, plate_cut, square_cut
+from cagewright.shape.drafts import Draft, Twins, drafts_of, feet_of, twins_of
+from cagewright.shape.ends import member_of
+from cagewright.shape.extras import gussets_of, lines_of, plates_of
+from cagewright.shape.joints import Blemish, cut_ends, joints_of, site_of
+from cagewright.shape.landing import landings_of
 from cagewright.shape.layout import Route, routes_of
 from cagewright.shape.located import Locate, in_plan
+from cagewright.shape.overlaps import strands, touches
 from cagewright.shape.places import Ground
+from cagewright.shape.stray import cuts_that_miss, strays
+from cagewright.shape.tips import meetings_of, tips_of
 from cagewright.shape.tubes import tubes_of
-from cagewright.shape.types import Cage, End, Foot, Member
+from cagewright.shape.types import Cage, Foot, Joint, Member
+
+TOUCH = 0.05
+"""Tubes that run into each other by less than this (mm) are called touching."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layout:
+    """Every member's centre line, and what it rests on."""
+
+    twins: Twins
+    drafts: Sequence[Draft]
+    routes: Sequence[Route]
+    ground: Ground
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Built:
+    """The members with their ends cut, and the joints."""
+
+    members: tuple[Member, ...]
+    joints: tuple[Joint, ...]
 
 
 def resolve(plan: Plan, where: Locate | None = None) -> Cage:
@@ -32,37 +55,32 @@ def resolve(plan: Plan, where: Locate | None = None) -> Cage:
     Raises:
         ProblemsFound: every geometry problem of the plan.
     """
-    where = where or in_plan
-    problems: list[Problem] = []
-    twins = twins_of(plan)
-    feet_list, met = feet_of(plan, twins.points, where)
-    feet = {foot.name: foot for foot in feet_list}
+    layout, problems = laid_out(plan, where or in_plan)
+    whole = not problems
+    belts, met = belts_of(plan, layout.ground)
     problems.extend(met)
-    tubes, met = tubes_of(plan, where)
+    seat, met = seat_of(plan, layout.ground)
     problems.extend(met)
-    drafts, met = drafts_of(plan, twins, feet, where)
+    built, met = built_of(layout, whole)
     problems.extend(met)
-    ground = Ground(points=twins.points, feet=feet, paths={}, where=where)
-    routes, met = routes_of(plan, drafts, tubes, ground)
+    plates, met = plates_of(plan, layout.ground, layout.routes)
     problems.extend(met)
-    laid = {d.name: routes[d.name].path if d.name in routes else None for d in drafts}
-    belts, met = belts_of(plan, replace(ground, paths=laid))
+    gussets, met = gussets_of(plan, layout.twins, layout.routes, layout.ground)
     problems.extend(met)
-    seat, met = seat_of(plan, replace(ground, paths=laid))
+    lines, met = lines_of(plan, layout.twins, layout.ground.where)
     problems.extend(met)
     if problems:
         raise ProblemsFound(problems)
-    members = tuple(_member(route, feet) for route in routes.values())
     return Cage(
         title=plan.title,
         revision=revision(plan),
         units=plan.units,
-        members=members,
-        joints=(),
-        feet=tuple(feet_list),
-        plates=(),
-        gussets=(),
-        lines=(),
+        members=built.members,
+        joints=built.joints,
+        feet=_manned(layout),
+        plates=plates,
+        gussets=gussets,
+        lines=lines,
         car=plan.car,
         driver=plan.driver,
         belts=belts,
@@ -75,36 +93,76 @@ def revision(plan: Plan) -> str:
     return hashlib.sha256(plan.model_dump_json().encode()).hexdigest()[:10]
 
 
-def _member(route: Route, feet: Mapping[str, Foot]) -> Member:
-    start, end = _end(route, "start", feet), _end(route, "end", feet)
-    entry = route.draft.entry
-    return Member(
-        name=route.draft.name,
-        role=entry.role,
-        tube=route.tube,
-        tube_name=entry.tube,
-        path=route.path,
-        bends=route.bends,
-        ends=(start, end),
-        end_clocking=0.0,
-        length=route.path.length - start.trim - end.trim,
-        mirror_of=route.draft.mirror_of,
-        removable=entry.removable,
-        note=entry.note,
+def laid_out(plan: Plan, where: Locate) -> tuple[Layout, list[Problem]]:
+    """Every member's centre line, as far as it can be laid out, and the problems met."""
+    twins = twins_of(plan)
+    feet_list, problems = feet_of(plan, twins.points, where)
+    feet = {foot.name: foot for foot in feet_list}
+    tubes, met = tubes_of(plan, where)
+    problems.extend(met)
+    drafts, met = drafts_of(plan, twins, feet, where)
+    problems.extend(met)
+    ground = Ground(points=twins.points, feet=feet, paths={}, where=where)
+    routes, met = routes_of(plan, drafts, tubes, ground)
+    problems.extend(met)
+    paths = {d.name: routes[d.name].path if d.name in routes else None for d in drafts}
+    ground = replace(ground, paths=paths)
+    return Layout(twins=twins, drafts=drafts, routes=tuple(routes.values()), ground=ground), problems
+
+
+def built_of(layout: Layout, whole: bool) -> tuple[Built, list[Problem]]:
+    """The members with their ends cut, and the problems met.
+
+    Args:
+        layout: the centre lines.
+        whole: every member of the plan is among them; otherwise an end that meets nothing may be meant for
+            one that is missing, and is not told of.
+    """
+    routes = layout.routes
+    if not routes:
+        return Built(members=(), joints=()), []
+    tubes = strands([r.path for r in routes], [r.tube.radius for r in routes])
+    overlaps = touches(tubes, least=TOUCH)
+    tips = tips_of(routes)
+    landings = landings_of(tips, meetings_of(routes, tips, overlaps))
+    site = site_of(routes, tubes)
+    copes, blemishes = cut_ends(landings, site, layout.ground.feet)
+    members = tuple(
+        member_of(
+            r, (tips[2 * i], tips[2 * i + 1]), (copes.get(2 * i), copes.get(2 * i + 1)), layout.ground.feet
+        )
+        for i, r in enumerate(routes)
+    )
+    where = layout.ground.where
+    problems = [
+        *(_located(b, routes, where) for b in _once(blemishes, routes) if whole or b.code != "free-end"),
+        *strays(routes, overlaps, landings, where),
+        *(cuts_that_miss(routes, landings, where) if whole else ()),
+    ]
+    return Built(members=members, joints=tuple(joints_of(landings, copes, site))), problems
+
+
+def _once(blemishes: Sequence[Blemish], routes: Sequence[Route]) -> list[Blemish]:
+    """The blemishes without those that a twin has in common with its original."""
+    told = {(b.code, routes[b.tip.member].draft.name, b.tip.which) for b in blemishes}
+    return [b for b in blemishes if (b.code, routes[b.tip.member].draft.mirror_of, b.tip.which) not in told]
+
+
+def _located(blemish: Blemish, routes: Sequence[Route], where: Locate) -> Problem:
+    route = routes[blemish.tip.member]
+    place = 0 if blemish.tip.which == "start" else len(route.draft.entry.path) - 1
+    return Problem(
+        code=blemish.code,
+        where=where((*route.draft.path, "path", place)),
+        found=blemish.found,
+        wanted=blemish.wanted,
     )
 
 
-def _end(route: Route, which: Which, feet: Mapping[str, Foot]) -> End:
-    first = which == "start"
-    tip = route.path.pieces[0].start if first else route.path.pieces[-1].stop
-    axis = tangent_at(route.path, 0.0) if first else -tangent_at(route.path, route.path.length)
-    place = route.draft.entry.path[0 if first else -1]
-    zero = np.array([0.0, 0.0, 1.0])
-    if isinstance(place, AtFoot):
-        cut = plate_cut(tip, axis, route.tube.radius, feet[place.foot], zero)
-        foot = place.foot
-    else:
-        cut, foot = square_cut(tip, axis, route.tube.radius, zero), None
-    return End(
-        which=which, cut=cut, joint=None, foot=foot, clocking=0.0, trim=furthest(cut, tip, route.tube.radius)
-    )
+def _manned(layout: Layout) -> tuple[Foot, ...]:
+    """The feet with the names of the members that land on them."""
+    names: Mapping[str, list[str]] = {name: [] for name in layout.ground.feet}
+    for tip in tips_of(layout.routes):
+        if tip.foot is not None:
+            names[tip.foot].append(layout.routes[tip.member].draft.name)
+    return tuple(replace(foot, members=tuple(names[foot.name])) for foot in layout.ground.feet.values())

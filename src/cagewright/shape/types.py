@@ -72,8 +72,9 @@ class Cope:
         inside: (n,) cut on the bore, mm.
         bevel: (n,) rad between the branch's outside and the main's outside there, measured through the
             weld (pi/2 where the wall stands square on the main).
-        on: (n,) index into ``mains`` of the tube met there, -1 where no main is met (the wall hangs past).
-        weld_length: length of the weld line on the outside, mm.
+        on: (n,) index into ``mains`` of the tube met there, -1 where no main is met: the wall stands on a
+            foot's plate, or hangs past, and is then cut where it passes nearest to a main.
+        weld_length: length of the weld line on the outside, mm, where a main or plate is met.
         least_bevel: the smallest of ``bevel``, rad.
         lopsided: largest difference in mm between the cut at +phi and -phi; 0 for a symmetric cope.
         bent_main: True where any of the mains is bent at the joint.
@@ -126,8 +127,8 @@ class End:
         cut: how it is cut.
         joint: name of the joint it makes, or None.
         foot: name of the foot it stands on, or None.
-        clocking: rad from the plane of the bend nearest this end to the cut's ``zero``, about the travel from
-            start to end; 0 where the member has no bend.
+        clocking: rad from the inside of the nearest bend (square to the tube, in the bend's plane) to
+            the cut's ``zero``, about the travel from start to end; 0 where the member has no bend.
         trim: how far the finished tube stops short of (negative: runs past) the path's end point, measured
             along the axis to the furthest point of the cut, mm.
     """

@@ -1,0 +1,194 @@
+"""Copes: the exact cut of branch ends to straight and bent tubes, one or several, at any angle and offset.
+
+A wall line is followed from the branch's body; where it first enters a main is the cut. A line that misses
+every main is cut where it passes nearest to one, which joins on to the hits without a step; there ``on`` is
+-1. Source of the straight case: the saddle equation w = (sqrt(R^2 - (r sin phi + e)^2) - r cos phi cos b) /
+sin b, of which this is the general form (computed: the points lie on the mains).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cagewright.base.curves import Chain, point_at, tangent_at
+from cagewright.base.vectors import Vector, cross, dot, length, square_to
+from cagewright.shape.distance import to_piece
+from cagewright.shape.types import Cope
+from cagewright.shape.walls import (
+    MISS,
+    Array,
+    Index,
+    Main,
+    Notch,
+    Pairs,
+    bent,
+    follow,
+    lean,
+    met,
+    normals,
+    pairs_of,
+    wall_lines,
+)
+from cagewright.shape.weld_line import closed_length, open_length
+
+POINTS = 72
+"""Points round a cope unless more are asked for: every 5 degrees, so that 90 and 180 are among them."""
+SHARP = 0.15
+"""Where the weld line turns by more than this (rad) between points, more points measure its length."""
+FINER = 32
+"""How many steps a chord of the weld line is divided into there."""
+
+
+def heel(axis: Vector, along: Vector) -> Vector:
+    """Direction (3,) of phi = 0: square to the branch's axis, on the obtuse-angle side of the main.
+
+    Square on, either side would do; the side the main comes from is taken.
+
+    Args:
+        axis: unit (3,) from the branch's end back into it.
+        along: unit (3,) along the main's travel.
+    """
+    acute = along if float(dot(axis, along)) > -1e-9 else -along
+    return square_to(axis, -acute)
+
+
+def cut(notches: Sequence[Notch], points: int = POINTS) -> list[Cope]:
+    """The cope of every notch.
+
+    Args:
+        notches: the branch ends.
+        points: how many round the branch, evenly spaced.
+
+    Raises:
+        ValueError: fewer than 8 points, or a notch without a main.
+    """
+    if points < 8 or any(not n.mains for n in notches):
+        raise ValueError("a cope needs at least 8 points and one main")
+    if not notches:
+        return []
+    pairs, rows = pairs_of(notches), np.arange(len(notches))
+    turns: Array = np.arange(points, dtype=np.float64) * (2.0 * math.pi / points)
+    phi = np.broadcast_to(turns, (len(notches), points))
+    w, pair, spot, out = _walls(notches, pairs, rows, phi, "radius")
+    inner, inner_pair, _, _ = _walls(notches, pairs, rows, phi, "bore")
+    bevel = lean(out, normals(notches, pairs, spot, pair))
+    sizes = _weld_lengths(notches, pairs, phi, spot, pair)
+    on, bends = met(pairs, pair), bent(pairs, pair) | bent(pairs, inner_pair)
+    inner_on = met(pairs, inner_pair)
+    return [
+        _cope(n, phi[i], w[i], inner[i], bevel[i], on[i], inner_on[i], float(sizes[i]), bool(bends[i].any()))
+        for i, n in enumerate(notches)
+    ]
+
+
+def _walls(
+    notches: Sequence[Notch], pairs: Pairs, rows: Index, phi: Array, wall: str
+) -> tuple[Array, Index, Array, Array]:
+    """Cuts (m, n), the pairs met, the points and outward directions (m, n, 3) on the outside or the bore."""
+    ends = [notches[e] for e in rows.tolist()]
+    radii = np.array([[getattr(n, wall)] for n in ends])
+    base, out = wall_lines(ends, radii, phi)
+    walls = follow(notches, pairs, rows, base)
+    w = walls.w
+    for i in np.nonzero((walls.pair == MISS).any(axis=1))[0].tolist():
+        lost = walls.pair[i] == MISS
+        w[i][lost] = closest(base[i][lost], ends[i].axis, ends[i].mains)
+    axis = np.array([n.axis for n in ends])
+    return w, walls.pair, base + w[..., None] * axis[:, None], out
+
+
+def _cope(
+    notch: Notch,
+    phi: Array,
+    w: Array,
+    inner: Array,
+    bevel: Array,
+    on: Index,
+    inner_on: Index,
+    size: float,
+    bent_main: bool,
+) -> Cope:
+    kept = [m for m in range(len(notch.mains)) if m == 0 or (on == m).any() or (inner_on == m).any()]
+    place = np.full(len(notch.mains) + 1, -1, dtype=np.int64)
+    place[kept] = np.arange(len(kept))
+    uneven = float(np.abs(w - w[-np.arange(len(w))]).max())
+    return Cope(
+        mains=tuple(notch.mains[m].name for m in kept),
+        origin=notch.origin,
+        axis=notch.axis,
+        zero=notch.zero,
+        angle=notch.angle,
+        offset=notch.offset,
+        phi=phi,
+        outside=w,
+        inside=inner,
+        bevel=bevel,
+        on=place[on],
+        weld_length=size,
+        least_bevel=float(bevel.min()),
+        lopsided=uneven if uneven > 1e-9 else 0.0,
+        bent_main=bent_main,
+    )
+
+
+def _weld_lengths(notches: Sequence[Notch], pairs: Pairs, phi: Array, spot: Array, pair: Index) -> Array:
+    """Length of each weld line (m,), mm: chords with their curvature, divided where it turns sharply."""
+    counted = (pair != MISS) & (np.roll(pair, -1, axis=1) != MISS)
+    sharp = _sharp(spot, met(pairs, pair))
+    sizes = closed_length(spot, counted & ~sharp)
+    row, column = np.nonzero(sharp)
+    if len(row):
+        step = phi[0, 1] * np.linspace(0.0, 1.0, FINER + 1)
+        _, fine_pair, fine, _ = _walls(notches, pairs, row, phi[row, column][:, None] + step, "radius")
+        held = (fine_pair[:, 1:] != MISS) & (fine_pair[:, :-1] != MISS)
+        np.add.at(sizes, row, open_length(fine, held))
+    return sizes
+
+
+def _sharp(spot: Array, on: Index) -> NDArray[np.bool_]:
+    """Chords (m, n) at whose ends the line turns sharply, or whose ends lie on different mains."""
+    chord = np.roll(spot, -1, axis=1) - spot
+    before = np.roll(chord, 1, axis=1)
+    turned = dot(before, chord) < math.cos(SHARP) * np.sqrt(dot(before, before) * dot(chord, chord))
+    return turned | np.roll(turned, -1, axis=1) | (on != np.roll(on, -1, axis=1))
+
+
+def closest(base: Array, axis: Vector, mains: Sequence[Main]) -> Array:
+    """Where wall lines (m, 3) that miss pass nearest to their mains' outsides, w (m,) in mm.
+
+    At the edge of a main this joins on to the hits: there the line only grazes it.
+    """
+    reach = max(m.reach for m in mains)
+    low, high = np.full(len(base), -reach), np.full(len(base), reach)
+    rows = np.arange(len(base))
+    for _ in range(6):
+        w = np.linspace(low, high, 33, axis=1)
+        best = np.clip(np.argmin(_gap(base[:, None] + w[..., None] * axis, mains), axis=1), 1, 31)
+        low, high = w[rows, best - 1], w[rows, best + 1]
+    return 0.5 * (low + high)
+
+
+def _gap(points: Array, mains: Sequence[Main]) -> Array:
+    """From points to the nearest main's outside, mm."""
+    return np.min([to_piece(points, p) - main.radius for main in mains for p in main.pieces], axis=0)
+
+
+def offset(origin: Vector, axis: Vector, path: Chain, along: float) -> float:
+    """Least distance between a branch's axis and its main's, mm.
+
+    On a bend it is the distance to the tangent at the place nearest to the branch's end.
+
+    Args:
+        origin: (3,) the branch's axis end point, mm.
+        axis: unit (3,) along the branch.
+        path: the main's centre line.
+        along: where on it the end point is nearest, mm.
+    """
+    off = origin - point_at(path, along)
+    square = cross(axis, tangent_at(path, along))
+    size = float(length(square))
+    return abs(float(dot(off, square))) / size if size > 1e-9 else float(length(off))

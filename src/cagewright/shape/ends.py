@@ -1,0 +1,105 @@
+"""A member's finished ends: each cut as the papers need it, with its clocking and trim."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from cagewright.base.curves import Arc, Chain
+from cagewright.base.vectors import UP, Vector, cross, dot, signed_angle, square_to, turn
+from cagewright.shape.flat import furthest, plate_cut, square_cut
+from cagewright.shape.layout import Route
+from cagewright.shape.tips import Tip
+from cagewright.shape.types import Bend, Cope, End, FlatCut, Foot, Member
+
+
+def member_of(
+    route: Route, tips: tuple[Tip, Tip], copes: tuple[Cope | None, Cope | None], feet: Mapping[str, Foot]
+) -> Member:
+    """The finished member."""
+    start, end = (_cut(tip, cope, feet) for tip, cope in zip(tips, copes, strict=True))
+    start, end = _settled(route, start, end)
+    ends = (_end(route, tips[0], start), _end(route, tips[1], end))
+    entry = route.draft.entry
+    return Member(
+        name=route.draft.name,
+        role=entry.role,
+        tube=route.tube,
+        tube_name=entry.tube,
+        path=route.path,
+        bends=route.bends,
+        ends=ends,
+        end_clocking=signed_angle(carried(route.path, start.zero), end.zero, -end.axis),
+        length=route.path.length - ends[0].trim - ends[1].trim,
+        mirror_of=route.draft.mirror_of,
+        removable=entry.removable,
+        note=entry.note,
+    )
+
+
+def _cut(tip: Tip, cope: Cope | None, feet: Mapping[str, Foot]) -> Cope | FlatCut:
+    if cope is not None:
+        return cope
+    if tip.foot is not None:
+        return plate_cut(tip.point, tip.axis, tip.radius, feet[tip.foot], UP)
+    return square_cut(tip.point, tip.axis, tip.radius, UP)
+
+
+def _settled(
+    route: Route, start: Cope | FlatCut, end: Cope | FlatCut
+) -> tuple[Cope | FlatCut, Cope | FlatCut]:
+    """The cuts, a square one with phi = 0 inside the nearest bend, or as the other end's without bends."""
+    if isinstance(start, FlatCut) and start.tilt == 0.0:
+        other = carried_back(route.path, end.zero)
+        inside = _inside(route.bends[0], start.axis) if route.bends else other
+        start = replace(start, zero=square_to(start.axis, inside))
+    if isinstance(end, FlatCut) and end.tilt == 0.0:
+        inside = _inside(route.bends[-1], -end.axis) if route.bends else start.zero
+        end = replace(end, zero=square_to(end.axis, inside))
+    return start, end
+
+
+def _inside(bend: Bend, travel: Vector) -> Vector:
+    """Unit (3,) square to the straight beside the bend, towards the inside of the bend."""
+    return cross(bend.normal, travel)
+
+
+def carried(path: Chain, across: Vector) -> Vector:
+    """A direction (3,) square to the tube at its start, carried along to its end without twist."""
+    for piece in path.pieces:
+        if isinstance(piece, Arc):
+            across = turn(across, piece.normal, piece.angle)
+    return across
+
+
+def carried_back(path: Chain, across: Vector) -> Vector:
+    """A direction (3,) square to the tube at its end, carried back to its start without twist."""
+    for piece in reversed(path.pieces):
+        if isinstance(piece, Arc):
+            across = turn(across, piece.normal, -piece.angle)
+    return across
+
+
+def _end(route: Route, tip: Tip, cut: Cope | FlatCut) -> End:
+    first = tip.which == "start"
+    travel = tip.axis if first else -tip.axis
+    clocking = 0.0
+    if route.bends:
+        bend = route.bends[0 if first else -1]
+        clocking = signed_angle(_inside(bend, travel), cut.zero, travel)
+    return End(
+        which=tip.which,
+        cut=cut,
+        joint=f"{route.draft.name}.{tip.which}" if isinstance(cut, Cope) else None,
+        foot=tip.foot,
+        clocking=clocking,
+        trim=trim_of(cut, tip),
+    )
+
+
+def trim_of(cut: Cope | FlatCut, tip: Tip) -> float:
+    """How far the finished tube stops short of the axis end point at its furthest, mm (negative: past it)."""
+    if isinstance(cut, Cope):
+        reach = min(float(cut.outside.min()), float(cut.inside.min()))
+        return reach + float(dot(cut.origin - tip.point, cut.axis))
+    return furthest(cut, tip.point, tip.radius)

@@ -1,0 +1,187 @@
+"""What is welded between the members, plates and gussets, and the measured lines of the body."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from cagewright.base.curves import nearest, point_at
+from cagewright.base.problems import Problem, nearest_word
+from cagewright.base.vectors import Vector, mirrored
+from cagewright.plan.types import GussetEntry, LineEntry, Plan, PlateEntry
+from cagewright.shape.drafts import Twins, point_named
+from cagewright.shape.layout import Route
+from cagewright.shape.located import AlreadyRefused, Locate, Path, Refused
+from cagewright.shape.places import Ground, spot
+from cagewright.shape.types import Array, Gusset, Line3, Plate
+
+ON_EDGE = 1.0
+"""A plate's edge lies on a member where it is within the member's outside and this much more, mm."""
+MEET = 1.0
+"""Two members meet for a gusset where their tubes come this near each other, mm."""
+
+
+def plates_of(plan: Plan, ground: Ground, routes: Sequence[Route]) -> tuple[tuple[Plate, ...], list[Problem]]:
+    """The plates, each mirror right behind its own, and the problems met."""
+    plates: list[Plate] = []
+    problems: list[Problem] = []
+    for name, entry in plan.plates.items():
+        corners, met = _corners(name, entry, ground)
+        problems.extend(met)
+        if corners is None:
+            continue
+        plates.append(_plate(name, corners, entry, routes))
+        if entry.mirror:
+            plates.append(_plate(entry.mirror, mirrored(corners), entry, routes))
+    return tuple(plates), problems
+
+
+def _corners(name: str, entry: PlateEntry, ground: Ground) -> tuple[Array | None, list[Problem]]:
+    points: list[Vector] = []
+    problems: list[Problem] = []
+    for i, place in enumerate(entry.corners):
+        try:
+            points.append(spot(place, ground, ("plates", name, "corners", i)))
+        except Refused as refused:
+            problems.append(refused.problem)
+        except AlreadyRefused:
+            continue
+    return (np.array(points) if len(points) == len(entry.corners) else None), problems
+
+
+def _plate(name: str, corners: Array, entry: PlateEntry, routes: Sequence[Route]) -> Plate:
+    """The plate, with the members that any of its edges lies on from corner to corner."""
+    after = np.roll(corners, -1, axis=0)
+    shares = np.array([0.0, 0.5, 1.0])[:, None, None]
+    along = (1.0 - shares) * corners + shares * after
+    members = tuple(r.draft.name for r in routes if _holds_edge(r, along))
+    return Plate(name=name, corners=corners, thickness=entry.thickness, members=members)
+
+
+def _holds_edge(route: Route, along: Array) -> bool:
+    away = np.array([[nearest(route.path, p)[1] for p in row] for row in along])
+    return bool(np.any(np.all(away <= route.tube.radius + ON_EDGE, axis=0)))
+
+
+def gussets_of(
+    plan: Plan, twins: Twins, routes: Sequence[Route], ground: Ground
+) -> tuple[tuple[Gusset, ...], list[Problem]]:
+    """The gussets, each mirror right behind its own as ``name_mirror``, and the problems met."""
+    by_name = {r.draft.name: r for r in routes}
+    gussets: list[Gusset] = []
+    problems: list[Problem] = []
+    for name, entry in plan.gussets.items():
+        for gusset_name, this in _both(name, entry, twins):
+            try:
+                gussets.append(_gusset(gusset_name, this, by_name, ground, ("gussets", name)))
+            except Refused as refused:
+                problems.append(refused.problem)
+            except AlreadyRefused:
+                continue
+    return tuple(gussets), problems
+
+
+def _both(name: str, entry: GussetEntry, twins: Twins) -> list[tuple[str, GussetEntry]]:
+    if not entry.mirror:
+        return [(name, entry)]
+    near = entry.near
+    if isinstance(near, str) and near in twins.points:
+        near = tuple(mirrored(twins.points[near]).tolist())
+    elif isinstance(near, tuple):
+        near = (near[0], -near[1], near[2])
+    first, second = entry.between
+    between = (twins.members.get(first, first), twins.members.get(second, second))
+    twin = entry.model_copy(update={"between": between, "near": near})
+    return [(name, entry), (f"{name}_mirror", twin)]
+
+
+def _gusset(name: str, entry: GussetEntry, routes: Mapping[str, Route], ground: Ground, path: Path) -> Gusset:
+    for i, member in enumerate(entry.between):
+        if member not in ground.paths:
+            raise Refused(
+                Problem(
+                    code="unknown-name",
+                    where=ground.where((*path, "between", i)),
+                    found=f"there is no member called '{member}'",
+                    wanted="name two members of the plan",
+                    nearest=nearest_word(member, ground.paths),
+                )
+            )
+    if any(member not in routes for member in entry.between):
+        raise AlreadyRefused
+    first, second = (routes[member] for member in entry.between)
+    return Gusset(
+        name=name,
+        between=entry.between,
+        point=_corner(_meets(first, second), entry, ground, path),
+        leg=entry.leg,
+        thickness=entry.thickness,
+        kind=entry.kind,
+    )
+
+
+def _corner(meets: list[Vector], entry: GussetEntry, ground: Ground, path: Path) -> Vector:
+    """The place where the two members meet, the one nearest ``near`` of several.
+
+    Raises:
+        Refused: they do not meet, or at several places and none is picked.
+    """
+    if meets and entry.near is not None:
+        near = (
+            point_named(ground.points, entry.near, (*path, "near"), ground.where)
+            if isinstance(entry.near, str)
+            else np.array(entry.near)
+        )
+        return min(meets, key=lambda p: float(np.linalg.norm(p - near)))
+    if len(meets) == 1:
+        return meets[0]
+    one, two = entry.between
+    raise Refused(
+        Problem(
+            code="gusset-place",
+            where=ground.where(path),
+            found=f"'{one}' and '{two}' meet at {len(meets)} places",
+            wanted="say which with near:" if meets else "name two members that are joined",
+        )
+    )
+
+
+def _meets(first: Route, second: Route) -> list[Vector]:
+    """Where either member's end meets the other's tube, as points on the first's axis."""
+    reach = first.tube.radius + second.tube.radius + MEET
+    meets: list[Vector] = []
+    for a, b in ((first, second), (second, first)):
+        for s in (0.0, b.path.length):
+            along, away = nearest(a.path, point_at(b.path, s))
+            if away <= reach:
+                point = point_at(b.path, s) if b is first else point_at(a.path, along)
+                if all(float(np.linalg.norm(point - p)) > reach for p in meets):
+                    meets.append(point)
+    return meets
+
+
+def lines_of(plan: Plan, twins: Twins, where: Locate) -> tuple[tuple[Line3, ...], list[Problem]]:
+    """The measured body lines, each mirror right behind its own, and the problems met."""
+    lines: list[Line3] = []
+    problems: list[Problem] = []
+    for name, entry in plan.shell.lines.items() if plan.shell else ():
+        try:
+            line = _line(name, entry, twins, where)
+        except Refused as refused:
+            problems.append(refused.problem)
+            continue
+        lines.append(line)
+        if entry.mirror:
+            lines.append(replace(line, name=entry.mirror, points=mirrored(line.points)))
+    return tuple(lines), problems
+
+
+def _line(name: str, entry: LineEntry, twins: Twins, where: Locate) -> Line3:
+    keys: Path = ("shell", "lines", name, "path")
+    points = [
+        point_named(twins.points, p, (*keys, i), where) if isinstance(p, str) else np.array(p)
+        for i, p in enumerate(entry.path)
+    ]
+    return Line3(name=name, points=np.array(points), note=entry.note)

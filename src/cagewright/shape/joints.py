@@ -1,0 +1,244 @@
+"""Every member end cut to the tubes it lands on, the joints this makes, and what cannot be cut."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cagewright.base.curves import Piece, nearest, tangent_at
+from cagewright.base.vectors import Vector, cross, dot, length
+from cagewright.shape.cope import cut, heel, offset
+from cagewright.shape.landing import Landing
+from cagewright.shape.layout import Route
+from cagewright.shape.overlaps import Strands
+from cagewright.shape.tips import Meeting, Tip
+from cagewright.shape.types import Cope, Foot, Joint
+from cagewright.shape.walls import Main, Notch
+
+SHALLOWEST = math.radians(15.0)
+"""Below this angle between branch and main the crotch cannot be reached with a torch."""
+LONGEST = 8.0
+"""A cut may reach this many times the two radii together up a branch: one at 15 degrees does."""
+HANGING = 0.15
+"""At most this share of a branch's wall may hang past its mains."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Site:
+    """The members, and the boxes of their pieces to find those near an end.
+
+    Attributes:
+        routes: the members.
+        low: (p, 3) lowest corner of each piece's centre line, mm.
+        high: (p, 3) highest corner.
+        first: (members + 1,) index of each member's first piece.
+    """
+
+    routes: Sequence[Route]
+    low: NDArray[np.float64]
+    high: NDArray[np.float64]
+    first: NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blemish:
+    """Something wrong at one end.
+
+    Attributes:
+        code: kind of mistake.
+        tip: the end.
+        found: what stands there.
+        wanted: what would be right.
+    """
+
+    code: str
+    tip: Tip
+    found: str
+    wanted: str
+
+
+def site_of(routes: Sequence[Route], tubes: Strands) -> Site:
+    """The members with the boxes of their pieces, as ``tubes`` has them."""
+    heads = tubes.first[:-1]
+    return Site(
+        routes=routes,
+        low=np.minimum.reduceat(np.minimum(tubes.start, tubes.stop), heads),
+        high=np.maximum.reduceat(np.maximum(tubes.start, tubes.stop), heads),
+        first=np.concatenate(([0], np.cumsum([len(r.path.pieces) for r in routes]))),
+    )
+
+
+def cut_ends(
+    landings: Sequence[Landing], site: Site, feet: Mapping[str, Foot]
+) -> tuple[dict[int, Cope], list[Blemish]]:
+    """The cope of every end that is cut on another member, by its index, and what is wrong with any."""
+    blemishes: list[Blemish] = []
+    notches: dict[int, Notch] = {}
+    for t, landing in enumerate(landings):
+        wrong = [_free_end(landing.tip, site)] if landing.free else _too_shallow(landing, site)
+        blemishes.extend(wrong)
+        if landing.mains and not wrong:
+            notches[t] = notch_of(landing, site, feet)
+    copes = dict(zip(notches, cut(list(notches.values())), strict=True))
+    for t, cope in copes.items():
+        blemishes.extend(_faulty(cope, notches[t], landings[t].tip, site))
+    return copes, blemishes
+
+
+def notch_of(landing: Landing, site: Site, feet: Mapping[str, Foot]) -> Notch:
+    """What is to be cut at a landing that has mains."""
+    tip, first = landing.tip, landing.mains[0]
+    tube = site.routes[tip.member].tube
+    along = _along(first, site)
+    foot = feet.get(tip.foot or "")
+    return Notch(
+        origin=tip.point,
+        axis=tip.axis,
+        zero=heel(tip.axis, along),
+        radius=tube.radius,
+        bore=tube.bore / 2.0,
+        mains=tuple(_main(tip, m, site) for m in landing.mains),
+        angle=_lean(tip, along),
+        offset=offset(tip.point, tip.axis, site.routes[first.main].path, first.along),
+        plate=None if foot is None else (foot.point + foot.plate[2] * foot.normal, foot.normal),
+    )
+
+
+def _along(meeting: Meeting, site: Site) -> Vector:
+    """Direction (3,) of the main's travel at the joint."""
+    return tangent_at(site.routes[meeting.main].path, meeting.along)
+
+
+def _lean(tip: Tip, along: Vector) -> float:
+    """Angle between the tip's axis and a direction, rad, 0 to pi/2."""
+    return math.atan2(float(length(cross(tip.axis, along))), abs(float(dot(tip.axis, along))))
+
+
+def _main(tip: Tip, meeting: Meeting, site: Site) -> Main:
+    route, reach = site.routes[meeting.main], meeting.reach + 1.0
+    return Main(
+        name=route.draft.name,
+        radius=route.tube.radius,
+        pieces=near_pieces(tip, meeting.main, reach, site),
+        reach=reach,
+    )
+
+
+def near_pieces(tip: Tip, main: int, reach: float, site: Site) -> tuple[Piece, ...]:
+    """The pieces of ``main`` that the last ``reach`` mm of the tip's tube can meet."""
+    room = tip.radius + site.routes[main].tube.radius + 1.0
+    # a wall can end past the axis's end point, where the main falls away from it
+    back, far = tip.point - 2.0 * room * tip.axis, tip.point + reach * tip.axis
+    low, high = np.minimum(back, far) - room, np.maximum(back, far) + room
+    rows = slice(int(site.first[main]), int(site.first[main + 1]))
+    meet = np.all((site.low[rows] <= high) & (site.high[rows] >= low), axis=1)
+    pieces = site.routes[main].path.pieces
+    return tuple(p for p, m in zip(pieces, meet.tolist(), strict=True) if m)
+
+
+def _too_shallow(landing: Landing, site: Site) -> list[Blemish]:
+    """A blemish for every main the branch lies along rather than on."""
+    tip, found = landing.tip, list[Blemish]()
+    for meeting in landing.mains:
+        route = site.routes[meeting.main]
+        lean = _lean(tip, _along(meeting, site))
+        long = meeting.reach > LONGEST * (tip.radius + route.tube.radius)
+        if not long and (lean >= SHALLOWEST or meeting is not landing.mains[0]):
+            continue
+        found.append(
+            Blemish(
+                code="too-shallow",
+                tip=tip,
+                found=f"{_end(tip, site)} meets '{route.draft.name}' at {math.degrees(lean):.1f} deg "
+                f"and lies in it for {meeting.reach:.0f} mm",
+                wanted=f"at least {math.degrees(SHALLOWEST):.0f} deg between the two tubes",
+            )
+        )
+    return found
+
+
+def _end(tip: Tip, site: Site) -> str:
+    return f"the {tip.which} of '{site.routes[tip.member].draft.name}'"
+
+
+def _free_end(tip: Tip, site: Site) -> Blemish:
+    others = [
+        (nearest(r.path, tip.point)[1] - r.tube.radius, r.draft.name)
+        for i, r in enumerate(site.routes)
+        if i != tip.member
+    ]
+    gap, name = min(others, default=(math.inf, ""))
+    near = f"; the nearest tube, '{name}', is {gap:.1f} mm away" if name else ""
+    return Blemish(
+        code="free-end",
+        tip=tip,
+        found=f"{_end(tip, site)} lands on no member and no foot{near}",
+        wanted="place it on: a member, or on a foot",
+    )
+
+
+def _faulty(cope: Cope, notch: Notch, tip: Tip, site: Site) -> list[Blemish]:
+    """What is wrong with a cope: it hangs past its main, never reaches it, or cuts into a bend."""
+    found: list[Blemish] = []
+    if notch.plate is None and float(np.mean(cope.on < 0)) > HANGING:
+        found.append(_hangs(cope, notch, tip, site))
+    elif notch.plate is None and not bool(np.any(cope.on == 0)):
+        found.append(_barred(cope, notch, tip, site))
+    deepest = float(max(cope.outside.max(), cope.inside.max()))
+    if deepest > tip.straight + 1e-6:
+        found.append(
+            Blemish(
+                code="bend-in-cope",
+                tip=tip,
+                found=f"the cut at {_end(tip, site)} reaches {deepest:.1f} mm up the tube, "
+                f"but it bends after {tip.straight:.1f} mm",
+                wanted="move the bend away from the joint",
+            )
+        )
+    return found
+
+
+def _hangs(cope: Cope, notch: Notch, tip: Tip, site: Site) -> Blemish:
+    first = notch.mains[0]
+    return Blemish(
+        code="cope-misses",
+        tip=tip,
+        found=f"{float(np.mean(cope.on < 0)):.0%} of the wall at {_end(tip, site)} passes "
+        f"beside '{first.name}' "
+        f"({2.0 * tip.radius:g} mm on {2.0 * first.radius:g} mm, {cope.offset:.1f} mm off centre)",
+        wanted=f"at most {HANGING:.0%}: land nearer its middle, further from its end, or cut the other tube",
+    )
+
+
+def _barred(cope: Cope, notch: Notch, tip: Tip, site: Site) -> Blemish:
+    others = " and ".join(f"'{name}'" for name in cope.mains[1:])
+    return Blemish(
+        code="tubes-overlap",
+        tip=tip,
+        found=f"{_end(tip, site)} never reaches '{notch.mains[0].name}': {others} stands in the way",
+        wanted="end it there, or move it clear",
+    )
+
+
+def joints_of(landings: Sequence[Landing], copes: Mapping[int, Cope], site: Site) -> list[Joint]:
+    """A joint for every end cut on other members."""
+    joints: list[Joint] = []
+    for t, cope in copes.items():
+        tip = landings[t].tip
+        branch = site.routes[tip.member].draft.name
+        along = {site.routes[m.main].draft.name: m.along for m in landings[t].mains}
+        joints.append(
+            Joint(
+                name=f"{branch}.{tip.which}",
+                branch=branch,
+                which=tip.which,
+                mains=cope.mains,
+                along=tuple(along[name] for name in cope.mains),
+                point=tip.point,
+            )
+        )
+    return joints

@@ -1,0 +1,69 @@
+"""Overlaps of tubes that no cut takes away, and cuts asked for that meet nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from cagewright.base.problems import Problem
+from cagewright.shape.landing import Landing
+from cagewright.shape.layout import Route
+from cagewright.shape.located import Locate
+from cagewright.shape.overlaps import Touch
+
+
+def strays(
+    routes: Sequence[Route], touches: Sequence[Touch], landings: Sequence[Landing], where: Locate
+) -> Iterator[Problem]:
+    """A problem for every pair of members that run into each other away from their joints."""
+    cut_away = {k for landing in landings for meeting in landing.mains for k in meeting.touches}
+    twins = twin_names(routes)
+    worst: dict[tuple[str, ...], Touch] = {}
+    for k, touch in enumerate(touches):
+        if k in cut_away:
+            continue
+        pair = _pair(routes[touch.a].draft.name, routes[touch.b].draft.name, twins)
+        if pair not in worst or touch.depth > worst[pair].depth + 1e-6:
+            worst[pair] = touch
+    for touch in worst.values():
+        yield _stray(touch, routes, where)
+
+
+def twin_names(routes: Sequence[Route]) -> dict[str, str]:
+    """Names of twins by each other's."""
+    pairs = {r.draft.name: r.draft.mirror_of for r in routes if r.draft.mirror_of is not None}
+    return {**pairs, **{original: twin for twin, original in pairs.items()}}
+
+
+def _pair(a: str, b: str, twins: Mapping[str, str]) -> tuple[str, ...]:
+    """The pair, the same for both sides of the car: what is wrong on both is told once."""
+    return min(tuple(sorted((a, b))), tuple(sorted((twins.get(a, a), twins.get(b, b)))))
+
+
+def _stray(touch: Touch, routes: Sequence[Route], where: Locate) -> Problem:
+    later, earlier = routes[touch.b], routes[touch.a]
+    back, across, up = touch.point.tolist()
+    return Problem(
+        code="tubes-overlap",
+        where=where((*later.draft.path, "path")),
+        found=f"'{later.draft.name}' runs {touch.depth:.1f} mm into '{earlier.draft.name}' "
+        f"near [{back:.0f}, {across:.0f}, {up:.0f}], {touch.on_b[0]:.0f} mm along it",
+        wanted="move one of them clear, or end one on the other",
+    )
+
+
+def cuts_that_miss(routes: Sequence[Route], landings: Sequence[Landing], where: Locate) -> Iterator[Problem]:
+    """A problem for every member named under ``cut:`` that the end it is named for does not meet."""
+    for route, start, end in zip(routes, landings[::2], landings[1::2], strict=True):
+        cut = route.draft.entry.cut
+        if cut is None:
+            continue
+        for key, ends in (("start", (start,)), ("end", (end,)), ("either", (start, end))):
+            met = {routes[m.main].draft.name for landing in ends for m in landing.mains}
+            for i, name in enumerate(getattr(cut, key)):
+                if name not in met:
+                    yield Problem(
+                        code="cut-misses",
+                        where=where((*route.draft.path, "cut", key, i)),
+                        found=f"'{route.draft.name}' is to be cut on '{name}', but does not meet it there",
+                        wanted="leave it out, or name a member that the end meets",
+                    )

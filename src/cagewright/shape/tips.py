@@ -1,0 +1,156 @@
+"""Member ends before they are cut, and the tubes that run into each near its end."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from cagewright.base.curves import Line, nearest, tangent_at
+from cagewright.base.vectors import Vector, length
+from cagewright.plan.types import AtFoot, OnMember, Which
+from cagewright.shape.layout import Route
+from cagewright.shape.overlaps import Touch
+
+ZONE = 3.0
+"""An end's zone is this many times the two tubes' radii together; overlaps that begin in it are cut away."""
+JOINED = 0.5
+"""Overlaps of neighbouring pieces this near each other (mm) are one."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tip:
+    """One end of a member before it is cut.
+
+    Attributes:
+        member: index of the member.
+        which: of its ends.
+        point: (3,) end of its axis, mm.
+        axis: unit (3,) from the end back into the member.
+        straight: length of the straight at this end, mm.
+        run: length of the whole member, mm.
+        radius: outside, mm.
+        on: index of the member it is placed on, or None.
+        foot: name of the foot it stands on, or None.
+        asked: indices of the members that ``cut:`` names for it.
+    """
+
+    member: int
+    which: Which
+    point: Vector
+    axis: Vector
+    straight: float
+    run: float
+    radius: float
+    on: int | None
+    foot: str | None
+    asked: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Meeting:
+    """Another tube that runs into a member near its end.
+
+    Attributes:
+        main: index of the other member.
+        along: where on it the end point is nearest, mm along its path.
+        inside: whether the end point is inside its tube.
+        away: distance of the end point from its axis, mm.
+        reach: how far up the member from its end the two overlap without a gap, mm.
+        touches: indices of the overlaps that make this up.
+    """
+
+    main: int
+    along: float
+    inside: bool
+    away: float
+    reach: float
+    touches: tuple[int, ...]
+
+
+Meetings = Mapping[int, Mapping[int, Meeting]]
+"""By index of the tip, then of the other member."""
+
+
+def tips_of(routes: Sequence[Route]) -> list[Tip]:
+    """Both ends of every member: those of member i are 2 i and 2 i + 1."""
+    index = {route.draft.name: i for i, route in enumerate(routes)}
+    return [_tip(route, i, which, index) for i, route in enumerate(routes) for which in ("start", "end")]
+
+
+def _tip(route: Route, member: int, which: Which, index: Mapping[str, int]) -> Tip:
+    first = which == "start"
+    piece = route.path.pieces[0 if first else -1]
+    place = route.draft.entry.path[0 if first else -1]
+    return Tip(
+        member=member,
+        which=which,
+        point=piece.start if first else piece.stop,
+        axis=tangent_at(route.path, 0.0) if first else -tangent_at(route.path, route.path.length),
+        straight=piece.length if isinstance(piece, Line) else 0.0,
+        run=route.path.length,
+        radius=route.tube.radius,
+        on=index.get(place.on) if isinstance(place, OnMember) else None,
+        foot=place.foot if isinstance(place, AtFoot) else None,
+        asked=_asked(route, which, index),
+    )
+
+
+def _asked(route: Route, which: Which, index: Mapping[str, int]) -> tuple[int, ...]:
+    cut = route.draft.entry.cut
+    if cut is None:
+        return ()
+    names = (*(cut.start if which == "start" else cut.end), *cut.either)
+    return tuple(index[n] for n in names if n in index)
+
+
+def meetings_of(routes: Sequence[Route], tips: Sequence[Tip], touches: Sequence[Touch]) -> Meetings:
+    """Every tube that runs into a member within the zone of one of its ends."""
+    pairs: dict[tuple[int, int], list[int]] = {}
+    for k, touch in enumerate(touches):
+        pairs.setdefault((touch.a, touch.b), []).append(k)
+        pairs.setdefault((touch.b, touch.a), []).append(k)
+    found: dict[int, dict[int, Meeting]] = {}
+    for (member, main), used in pairs.items():
+        for t in (2 * member, 2 * member + 1):
+            meeting = _meeting(tips[t], main, routes[main], touches, used)
+            if meeting is not None:
+                found.setdefault(t, {})[main] = meeting
+    return found
+
+
+def _meeting(
+    tip: Tip, main: int, route: Route, touches: Sequence[Touch], candidates: Sequence[int]
+) -> Meeting | None:
+    zone = min(ZONE * (tip.radius + route.tube.radius), 0.5 * tip.run)
+    used, reach = list[int](), 0.0
+    for low, high, k in sorted((*_from_tip(tip, touches[k]), k) for k in candidates):
+        if low >= max(zone, reach + JOINED):
+            break
+        used.append(k)
+        reach = max(reach, high)
+    if not used:
+        return None
+    along, away = nearest(route.path, tip.point)
+    return Meeting(
+        main=main,
+        along=along,
+        inside=away < route.tube.radius,
+        away=away,
+        reach=reach,
+        touches=tuple(used),
+    )
+
+
+def _from_tip(tip: Tip, touch: Touch) -> tuple[float, float]:
+    low, high = touch.on_a if touch.a == tip.member else touch.on_b
+    return (low, high) if tip.which == "start" else (tip.run - high, tip.run - low)
+
+
+def together(tip: Tip, other: Tip) -> bool:
+    """Whether two ends are near enough for one to be in the other's way."""
+    return float(length(tip.point - other.point)) < 2.0 * ZONE * (tip.radius + other.radius)
+
+
+def one_spot(tip: Tip, other: Tip) -> bool:
+    """Whether two ends share one spot: each end point within the larger tube's radius of the other."""
+    return float(length(tip.point - other.point)) < max(tip.radius, other.radius)
