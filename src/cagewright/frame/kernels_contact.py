@@ -157,3 +157,19 @@ def _scatter(slots, diag, off, e, i, j, s, k3):
                     off[slots.block[e], a, b] += k * slots.free[j, a] * slots.free[i, b]
                 else:
                     off[slots.block[e], a, b] += k * slots.free[i, a] * slots.free[j, b]
+
+
+@compiled
+def nearest_gap(tool, points, x, travel):
+    """Smallest clearance, mm, between the tool and any contact point in front of it (below 0: pressed in)."""
+    n, line, p = np.empty(3), np.empty(3), np.empty(3)
+    least = np.inf
+    for c in range(points.first.shape[0]):
+        i, j, s = points.first[c], points.second[c], points.part[c]
+        for a in range(3):
+            p[a] = (1.0 - s) * x[i, a] + s * x[j, a]
+        far, _, _ = _gap(tool, travel, p, n, line)
+        gap = far - points.radius[c]
+        if gap > -2.0 * points.radius[c] - 20.0:
+            least = min(least, gap)
+    return least

@@ -117,7 +117,7 @@ class _Control:
 
     def gauge(self, moved: Floats) -> float:
         """Travel, mm, in the movements (n, 6)."""
-        return float(np.einsum("ij,ij->", self.measure, moved[:, :3]))
+        return gauge(self.measure, moved)
 
 
 def _follow(control: _Control, place: Place, target: float) -> Solution:
@@ -134,7 +134,8 @@ def _follow(control: _Control, place: Place, target: float) -> Solution:
             if abs(step) < steps.smallest * abs(full):
                 return rec.solution(record, reached=False, end=f"stalled at {abs(place.travel):.4g} mm")
             continue
-        _keep(control, record, place, new)
+        keep_place(record, control.pattern, place, new, control.negative)
+        control.largest = max(control.largest, abs(new.load))
         place, calm = new, calm + 1
         if calm >= 3:
             step = float(np.copysign(min(abs(step) / steps.cut, abs(full)), target))
@@ -142,13 +143,18 @@ def _follow(control: _Control, place: Place, target: float) -> Solution:
     return rec.solution(record, reached=True, end=f"reached {abs(target):.4g} mm")
 
 
-def _keep(control: _Control, record: rec.Record, old: Place, new: Place) -> None:
-    control.largest = max(control.largest, abs(new.load))
-    moved = new.x - old.x
-    work = 0.5 * (old.load + new.load) * float(np.einsum("ij,ij->", control.pattern[:, :3], moved))
-    if np.any(control.pattern[:, 3:]):
-        work += 0.5 * (old.load + new.load) * _turning_work(control.pattern, old.r, new.r)
-    rec.keep(record, new.x, new.r, travel=new.travel, load=new.load, work=work, negative=control.negative)
+def gauge(measure: Floats, moved: Floats) -> float:
+    """Travel, mm, in the movements ``moved`` (n, 6) as ``measure`` (n, 3) takes it."""
+    return float(np.einsum("ij,ij->", measure, moved[:, :3]))
+
+
+def keep_place(record: rec.Record, pattern: Floats, old: Place, new: Place, negative: int) -> None:
+    """Keep ``new`` as the next step after ``old`` under the load pattern (n, 6)."""
+    mean = 0.5 * (old.load + new.load)
+    work = mean * float(np.einsum("ij,ij->", pattern[:, :3], new.x - old.x))
+    if np.any(pattern[:, 3:]):
+        work += mean * _turning_work(pattern, old.r, new.r)
+    rec.keep(record, new.x, new.r, travel=new.travel, load=new.load, work=work, negative=negative)
 
 
 def _turning_work(pattern: Floats, old: Floats, new: Floats) -> float:
@@ -176,12 +182,12 @@ def _try_step(control: _Control, place: Place, step: float) -> Place | None:
     gain = control.gauge(control.answer)
     if gain == 0.0:
         return None
-    _advance(place, step / gain, control.answer * (step / gain))
+    advance(place, step / gain, control.answer * (step / gain))
     first = np.inf
     for _ in range(steps.tries):
         evaluate(a, place.x, place.r)
         short = place.load * control.pattern - a.force
-        size = _unbalance(a, short) / max(control.largest, abs(place.load), 1e-12)
+        size = unbalance(a, short) / max(control.largest, abs(place.load), 1e-12)
         size /= max(float(np.abs(control.pattern).max()), 1e-300)
         if size < steps.tolerance:
             place.travel = goal
@@ -195,7 +201,7 @@ def _try_step(control: _Control, place: Place, step: float) -> Place | None:
         if gain == 0.0:
             return None
         more = (goal - _travel(control, place) - control.gauge(rest)) / gain
-        _advance(place, more, rest + more * control.answer)
+        advance(place, more, rest + more * control.answer)
         if float(np.abs(place.x).max()) > 1e7 * (1.0 + abs(goal)):
             return None
     return None
@@ -205,12 +211,13 @@ def _travel(control: _Control, place: Place) -> float:
     return float(np.einsum("ij,ij->", control.measure, place.x - control.a.model.nodes))
 
 
-def _advance(place: Place, load: float, moved: Floats) -> None:
+def advance(place: Place, load: float, moved: Floats) -> None:
+    """Move ``place`` on by the load change and the movements (n, 6), in place."""
     move(place.x, place.r, moved)
     place.load += load
 
 
-def _unbalance(a: Assembly, short: Floats) -> float:
+def unbalance(a: Assembly, short: Floats) -> float:
     """Largest force out of balance, N, with moments over the mean element length."""
     held_off = short * a.top.slots.free
     arm = float(a.beams.length.mean()) if len(a.beams.length) else 1.0

@@ -1,0 +1,227 @@
+"""A stiff flat platen or a stiff round pole driven into the frame, with contact found as it goes.
+
+Frictionless; a tube touches as a ball of its outside radius at each node and at even places between nodes,
+so mesh finely (40 mm or so) where the tool lands. Travel of the tool is prescribed, so a falling force is no
+obstacle. Contact is a penalty spring (Wriggers, Computational Contact Mechanics, 2006, ch. 6) stiff enough
+that it sinks in by tenths of a millimetre.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cagewright.frame import record as rec
+from cagewright.frame.assemble import Assembly, assembly, backsolve, evaluate, factorise
+from cagewright.frame.kernels_contact import Points, Tool, nearest_gap
+from cagewright.frame.model import Floats, FrameModel, Solution
+from cagewright.frame.travel import Place, Steps, advance, at_rest, unbalance
+from cagewright.frame.troubles import refuse, refuse_loose
+
+BETWEEN = 3
+"""Contact points on an element between its nodes."""
+SOFT = 0.02
+"""mm over which a contact comes to full stiffness, so that touching is not a jump."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Platen:
+    """A stiff flat rectangle that presses with its face.
+
+    Attributes:
+        centre: (3,) mm, middle of the face at rest.
+        normal: (3,) direction the face looks in, towards the frame.
+        along: (3,) direction of its length; made square to the normal.
+        length: mm.
+        width: mm.
+        way: (3,) direction of travel, or None for the normal.
+    """
+
+    centre: Floats
+    normal: Floats
+    along: Floats
+    length: float
+    width: float
+    way: Floats | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pole:
+    """A stiff round pole.
+
+    Attributes:
+        centre: (3,) mm, middle of the axis at rest.
+        axis: (3,) direction of the axis.
+        length: mm.
+        radius: mm.
+        way: (3,) direction of travel.
+    """
+
+    centre: Floats
+    axis: Floats
+    length: float
+    radius: float
+    way: Floats
+
+
+def _unit(v: Floats) -> Floats:
+    v = np.asarray(v, float)
+    size = float(np.sqrt(v @ v))
+    if not size > 0.0:
+        raise ValueError("a direction needs a length")
+    return v / size
+
+
+def _tool(press: Platen | Pole, stiffness: float) -> Tool:
+    if isinstance(press, Pole):
+        axis = _unit(press.axis)
+        return Tool(np.asarray(press.centre, float), np.stack([axis, axis, axis]),
+                    np.array([press.length / 2.0, press.radius]), _unit(press.way), True, stiffness, SOFT)  # fmt: skip
+    normal = _unit(press.normal)
+    along = np.asarray(press.along, float)
+    along = _unit(along - (along @ normal) * normal)
+    axes = np.stack([along, np.cross(normal, along), normal])
+    way = normal if press.way is None else _unit(press.way)
+    return Tool(np.asarray(press.centre, float), axes, np.array([press.length / 2.0, press.width / 2.0]),
+                way, False, stiffness, SOFT)  # fmt: skip
+
+
+def contact_points(model: FrameModel, between: int = BETWEEN) -> Points:
+    """Every place of the frame that a tool may touch: nodes with their fattest tube, and places between."""
+    ends, radius = model.elements, model.sections.radius
+    fat = np.full(len(model.nodes), -np.inf)
+    for s in range(2):
+        np.maximum.at(fat, ends[:, s], radius)
+    nodes = np.flatnonzero(np.isfinite(fat))
+    m = len(ends)
+    part = np.tile((np.arange(between) + 1.0) / (between + 1.0), m)
+    element = np.repeat(np.arange(m), between)
+    return Points(
+        element=np.concatenate([np.full(len(nodes), -1), element]),
+        first=np.concatenate([nodes, ends[element, 0]]),
+        second=np.concatenate([nodes, ends[element, 1]]),
+        part=np.concatenate([np.zeros(len(nodes)), part]),
+        radius=np.concatenate([fat[nodes], radius[element]]),
+    )
+
+
+def first_touch(model: FrameModel, press: Platen | Pole) -> float:
+    """Travel in mm at which the tool first touches the frame at rest (negative where it starts inside it)."""
+    tool, points = _tool(press, 1.0), contact_points(model)
+    low, high = 0.0, 2.0 * float(np.ptp(model.nodes, axis=0).max()) + 2e3
+    if _touching(tool, points, model, 0.0):
+        return 0.0
+    grid = np.linspace(low, high, 400)
+    hit = next((k for k, s in enumerate(grid) if _touching(tool, points, model, float(s))), None)
+    if hit is None:
+        raise ValueError("the platen or pole never meets the frame on its way")
+    low, high = float(grid[hit - 1]), float(grid[hit])
+    while high - low > 1e-6:
+        mid = 0.5 * (low + high)
+        low, high = (low, mid) if _touching(tool, points, model, mid) else (mid, high)
+    return low
+
+
+def _touching(tool: Tool, points: Points, model: FrameModel, travel: float) -> bool:
+    return bool(nearest_gap(tool, points, model.nodes, travel) < 0.0)
+
+
+def push_with(
+    model: FrameModel,
+    *,
+    press: Platen | Pole,
+    target: float,
+    steps: Steps | None = None,
+    stiffness: float = 2e5,
+) -> Solution:
+    """The push of a platen or pole by ``target`` mm after it first touches; load is its force along its way, N.
+
+    Args:
+        model: the frame.
+        press: what presses, standing clear of the frame; it is brought up to the frame first.
+        target: mm of travel after first touch.
+        steps: how to follow the path.
+        stiffness: N/mm of each contact point.
+
+    Raises:
+        FrameError: the frame cannot stand, with the members named.
+        ValueError: the tool never meets the frame.
+    """
+    refuse(model)
+    steps = steps or Steps()
+    a = assembly(model)
+    place = at_rest(model)
+    evaluate(a, place.x, place.r)
+    _, lost = factorise(a)
+    if lost >= 0:
+        refuse_loose(model, a)
+    a.tool, a.points = _tool(press, stiffness), contact_points(model)
+    return _follow(a, place, first_touch(model, press), target, steps)
+
+
+def _follow(a: Assembly, place: Place, start: float, target: float, steps: Steps) -> Solution:
+    record = rec.start(a)
+    step, calm = steps.size, 0
+    reach = _Reach(a=a, steps=steps, start=start, moved=np.zeros_like(a.force))
+    while target - place.travel > 1e-9 * target:
+        step = min(step, target - place.travel)
+        new = _try_step(reach, place.copy(), step)
+        if new is None:
+            step, calm = step * steps.cut, 0
+            if step < steps.smallest * steps.size:
+                return rec.solution(record, reached=False, end=f"stalled at {place.travel:.4g} mm")
+            continue
+        work = 0.5 * (place.load + new.load) * (new.travel - place.travel)
+        rec.keep(record, new.x, new.r, travel=new.travel, load=new.load, work=work, negative=reach.negative)
+        reach.largest = max(reach.largest, abs(new.load))
+        reach.drift = reach.moved / (new.travel - place.travel)
+        place, calm = new, calm + 1
+        if calm >= 3:
+            step, calm = min(step / steps.cut, steps.size), 0
+    return rec.solution(record, reached=True, end=f"reached {target:.4g} mm")
+
+
+@dataclass(slots=True, kw_only=True)
+class _Reach:
+    """What a push with a tool carries along: ``moved`` (n, 6) in the present try, ``drift`` (n, 6) per mm so far."""
+
+    a: Assembly
+    steps: Steps
+    start: float
+    moved: Floats
+    largest: float = 0.0
+    negative: int = 0
+    drift: Floats | None = None
+
+
+def _try_step(reach: _Reach, place: Place, step: float) -> Place | None:
+    """``place`` with the tool ``step`` mm further and all in balance, or None where it does not settle."""
+    a, steps = reach.a, reach.steps
+    goal = place.travel + step
+    first = np.inf
+    reach.moved[:] = 0.0
+    if reach.drift is not None:
+        # carry on as in the last step, so that the tool does not first sink in by the whole step
+        _move(reach, place, reach.drift * step)
+    for _ in range(2 * steps.tries):
+        evaluate(a, place.x, place.r, travel=reach.start + goal)
+        short = -a.force
+        force = a.pressed[0]
+        off = unbalance(a, short) / max(reach.largest, abs(force), 1e-12)
+        if off < steps.tolerance and (force > 0.0 or reach.largest > 0.0):
+            place.travel, place.load = goal, force
+            return place
+        if not np.isfinite(off) or off > 1e4 * max(first, 1.0):
+            return None
+        first = min(first, off)
+        reach.negative, _ = factorise(a)
+        _move(reach, place, backsolve(a, short[None])[0])
+        if float(np.abs(place.x).max()) > 1e7:
+            return None
+    return None
+
+
+def _move(reach: _Reach, place: Place, moved: Floats) -> None:
+    reach.moved += moved
+    advance(place, 0.0, moved)
