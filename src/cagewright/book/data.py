@@ -4,21 +4,46 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from cagewright.make.drawing import Drawing, Sheet, Table
 from cagewright.make.svg import to_svg
 
-PARTS: tuple[tuple[str, str, bool], ...] = (
-    ("findings", "Findings", False),
-    ("cut list", "Cut list", False),
-    ("nesting", "Lengths to buy and cut", False),
-    ("bend sheet", "Bend sheets", True),
-    ("weld map", "Weld map", False),
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """How one kind of sheet is printed.
+
+    Attributes:
+        kind: of the sheets.
+        title: heading of the part.
+        fresh: each sheet starts a new page.
+        wide: on pages turned on their side, for wide tables.
+        before: how many tables stand before the drawings; the rest follow them.
+        captions: the drawings' titles are printed over them.
+    """
+
+    kind: str
+    title: str
+    fresh: bool = False
+    wide: bool = False
+    before: int = 99
+    captions: bool = False
+
+
+PARTS = (
+    Part(kind="findings", title="Findings"),
+    Part(kind="cage", title="The cage", before=0),
+    Part(kind="cut list", title="Cut list", wide=True),
+    Part(kind="nesting", title="Lengths to buy and cut", before=0, captions=True),
+    Part(kind="bend sheet", title="Bend sheets", fresh=True, before=2),
+    Part(kind="weld map", title="Weld map", wide=True),
 )
-"""Kind of sheet, heading of its part, and whether each sheet starts a new page; in print order."""
-_LONG = re.compile(r"\S{24,}")
+"""The book's parts in print order, after title page, contents and cautions; the wraps come last."""
+_FIRST = "To be seen to"
+"""A note that begins so stands before everything else on its sheet."""
+_LONG = re.compile(r"\S{24,}|\S*_\S*")
 _BREAK = "\u200b"
 """A place where a line may break; prints nothing."""
 
@@ -80,6 +105,8 @@ def book_files(
         wraps: whole pages at 1:1.
     """
     files = Files()
+    # said once on the cautions' page and in the head and foot of every page
+    said = frozenset((*words.cautions, f"{words.title}, revision {words.revision}."))
     data = {
         "title": breakable(words.title),
         "short": breakable(words.title if len(words.title) <= 80 else words.title[:79] + "…"),
@@ -89,23 +116,24 @@ def book_files(
         "cautions": list(words.cautions),
         "paper": {"width": size[0], "height": size[1]},
         "cover": [files.drawing(d) for d in cover],
-        "summary": [_sheet(s, files) for s in sheets if s.kind == "summary"],
-        "parts": [part for part in (_part(row, sheets, files) for row in PARTS) if part["sheets"]],
+        "summary": [_sheet(s, files, said) for s in sheets if s.kind == "summary"],
+        "parts": [part for part in (_part(part, sheets, files, said) for part in PARTS) if part["sheets"]],
         "wraps": [files.drawing(d) for d in wraps],
     }
     return {**files.content, "data.json": json.dumps(data, ensure_ascii=False).encode("utf-8", "replace")}
 
 
-def _part(row: tuple[str, str, bool], sheets: tuple[Sheet, ...], files: Files) -> dict[str, Any]:
-    kind, title, new_page = row
-    mine = [_sheet(s, files) for s in sheets if s.kind == kind]
-    return {"title": title, "new-page": new_page, "sheets": mine}
+def _part(part: Part, sheets: tuple[Sheet, ...], files: Files, said: frozenset[str]) -> dict[str, Any]:
+    mine = [_sheet(s, files, said) for s in sheets if s.kind == part.kind]
+    return {**asdict(part), "sheets": mine}
 
 
-def _sheet(sheet: Sheet, files: Files) -> dict[str, Any]:
+def _sheet(sheet: Sheet, files: Files, said: frozenset[str]) -> dict[str, Any]:
+    notes = [breakable(note) for note in sheet.notes if note not in said]
     return {
         "title": breakable(sheet.title),
-        "notes": [breakable(note) for note in sheet.notes],
+        "urgent": [note for note in notes if note.startswith(_FIRST)],
+        "notes": [note for note in notes if not note.startswith(_FIRST)],
         "tables": [_table(t) for t in sheet.tables if t.columns],
         "drawings": [files.drawing(d) for d in sheet.drawings],
     }

@@ -11,8 +11,9 @@ from pypdf import PdfReader, PdfWriter
 from pypdf.generic import DictionaryObject, NameObject
 
 from cagewright.book.data import Words, book_files
-from cagewright.make.drawing import Drawing, Sheet
+from cagewright.make.drawing import Sheet
 from cagewright.make.pages import PAPERS, PageText, Paper, wrap_pages
+from cagewright.make.views import cage_view
 from cagewright.make.wraps import wraps_of
 from cagewright.shape.types import Cage
 
@@ -32,24 +33,25 @@ def papers(
     stamp: str = "",
     caution: str = CAUTION,
     cautions: tuple[str, ...] = (),
-    cover: tuple[Drawing, ...] = (),
+    from_end: frozenset[str] = frozenset(),
     created: datetime = UNDATED,
 ) -> bytes:
     """The build book as PDF: title page, contents, cautions, the sheets by kind, and all wraps at 1:1.
 
     Args:
-        sheets: in any order; a bend sheet without a drawing gets its member's sketch.
+        sheets: in any order, with their drawings (``make.drawn.drawn_sheets``).
         cage: what is built; its title, revision and units stand on every page.
         paper: the home printer's.
         stamp: how the rules stand, e.g. ``rules: 0 fail, 3 cannot tell``; on every page.
         caution: one line for every page.
         cautions: all cautions, a paragraph each.
-        cover: pictures for the title page.
+        from_end: names of members whose end goes into the bender first (``make.drawn.from_the_end``).
         created: the document's date; the same arguments make the same bytes.
     """
     words = Words(title=cage.title, revision=cage.revision, stamp=stamp, caution=caution, cautions=cautions)
     text = PageText(title=cage.title, revision=cage.revision)
-    wraps = wrap_pages(wraps_of(cage), paper, text=text, units=cage.units)
+    wraps = wrap_pages(wraps_of(cage, from_end=from_end), paper, text=text, units=cage.units)
+    cover = (cage_view(cage, "three-quarter", box=(176.0, 125.0), numbers=False),)
     files = book_files(sheets, words, size=PAPERS[paper], cover=cover, wraps=wraps)
     return _true_scale(_typeset(files, created), cage)
 

@@ -119,7 +119,7 @@ class Sheet:
 
     name: str
     title: str
-    kind: Literal["summary", "cut list", "nesting", "bend sheet", "wrap", "weld map", "findings"]
+    kind: Literal["summary", "cage", "cut list", "nesting", "bend sheet", "wrap", "weld map", "findings"]
     member: str | None = None
     tables: tuple[Table, ...] = ()
     drawings: tuple[Drawing, ...] = ()

@@ -51,8 +51,8 @@ def wrap_pages(
 ) -> tuple[Drawing, ...]:
     """The wraps on pages, a Drawing per page whose box is the page, at true mm.
 
-    Each page stands upright or on its side, as its first wrap needs; a wrap that fits neither way is split
-    over several pages which share a strip with lettered crosses.
+    Each page stands upright or on its side, whichever holds more; a wrap that fits neither way is split over
+    several pages which share a strip with lettered crosses.
     """
     upright = PAPERS[paper]
     pages = _fill([wrap_drawing(w, units=units) for w in wraps], upright)
@@ -69,19 +69,21 @@ def _fill(drawings: list[Drawing], upright: tuple[float, float]) -> list[_Page]:
     pages: list[_Page] = []
     waiting = list(drawings)
     while waiting:
-        size = _turned(waiting[0], upright)
-        if size is None:
+        fuller = max(
+            (_Page(size=size, drawings=_shelves(waiting, size), marks=Ink()) for size in _both(upright)),
+            key=lambda page: len(page.drawings),
+        )
+        if fuller.drawings:
+            pages.append(fuller)
+            waiting = waiting[len(fuller.drawings) :]
+        else:
             pages += _split(waiting.pop(0), upright)
-            continue
-        placed, count = _shelves(waiting, size)
-        pages.append(_Page(size=size, drawings=placed, marks=Ink()))
-        waiting = waiting[count:]
     return pages
 
 
-def _turned(drawing: Drawing, upright: tuple[float, float]) -> tuple[float, float] | None:
-    """The page, upright first, that holds the drawing whole; None where neither does."""
-    return next((size for size in (upright, _on_its_side(upright)) if _fits(drawing, size)), None)
+def _both(upright: tuple[float, float]) -> tuple[tuple[float, float], tuple[float, float]]:
+    """The page upright and on its side; upright is taken where neither holds more."""
+    return upright, _on_its_side(upright)
 
 
 def _on_its_side(size: tuple[float, float]) -> tuple[float, float]:
@@ -93,14 +95,8 @@ def _size(drawing: Drawing) -> tuple[float, float]:
     return x1 - x0, y1 - y0
 
 
-def _fits(drawing: Drawing, size: tuple[float, float]) -> bool:
-    x0, y0, x1, y1 = printable(size)
-    wide, high = _size(drawing)
-    return wide <= x1 - x0 and high <= y1 - y0
-
-
-def _shelves(waiting: list[Drawing], size: tuple[float, float]) -> tuple[tuple[Drawing, ...], int]:
-    """The first drawings that fit the page, in rows from the top, and how many they are."""
+def _shelves(waiting: list[Drawing], size: tuple[float, float]) -> tuple[Drawing, ...]:
+    """The first drawings that fit the page whole, in rows from the top; none where the first is too large."""
     x0, y0, x1, y1 = printable(size)
     placed: list[Drawing] = []
     x, top, deep = x0, y1, 0.0
@@ -112,12 +108,12 @@ def _shelves(waiting: list[Drawing], size: tuple[float, float]) -> tuple[tuple[D
             break
         placed.append(moved(drawing, x - drawing.box[0], top - drawing.box[3]))
         x, deep = x + wide + GAP, max(deep, high)
-    return tuple(placed), len(placed)
+    return tuple(placed)
 
 
 def _split(drawing: Drawing, upright: tuple[float, float]) -> list[_Page]:
     """The drawing over as few pages as either way of turning them needs."""
-    plans = [(_tiles(drawing, size), size) for size in (upright, _on_its_side(upright))]
+    plans = [(_tiles(drawing, size), size) for size in _both(upright)]
     tiles, size = min(plans, key=lambda plan: len(plan[0]))
     return [_tile_page(drawing, tile, tiles, size) for tile in tiles]
 

@@ -119,6 +119,18 @@ def cut_loop(end: End, radius: float, phi: Array) -> tuple[Array, Array]:
     return cut.origin + cut_distance(end, radius, phi)[:, None] * cut.axis + radius * out, out
 
 
+def seen_cut(end: End, radius: float, view: Frame, phi: Array) -> tuple[Points, Array]:
+    """The cut on the paper (n, 2), nan where its own tube hides it, and its depth (n,) toward the eye, mm.
+
+    All of it is seen where the tube's end faces the eye, or the tube is seen end on.
+    """
+    points, out = cut_loop(end, radius, phi)
+    facing = float(dot(-end.cut.axis, view.toward))
+    whole = facing > 0.02 or facing < -np.sqrt(1.0 - END_ON**2)
+    near = (out @ view.toward >= -1e-9) | whole
+    return np.where(near[:, None], on_paper(view, points), np.nan), points @ view.toward
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Edges:
     """A tube on the paper.

@@ -10,10 +10,11 @@ import numpy as np
 from cagewright.base.curves import point_at
 from cagewright.base.units import LengthUnit, say_angle, to_inches
 from cagewright.base.vectors import UP, Vector, cross, dot, length, square_to, unit
+from cagewright.make.bending import rotation_words
+from cagewright.make.callouts import LETTER, callouts, unit2
 from cagewright.make.drawing import Box, Drawing, Label, Points, Stroke, box_round, text_width
 from cagewright.make.placing import Taken, placed, ribbon
 from cagewright.make.projection import (
-    END_ON,
     Edges,
     Frame,
     cut_loop,
@@ -21,10 +22,13 @@ from cagewright.make.projection import (
     finished,
     frame,
     on_paper,
+    seen_cut,
     stations,
 )
 from cagewright.make.strokes import Ink, arrowhead, dimension, polyline, together
-from cagewright.shape.types import Bend, End, Member
+from cagewright.make.wraps import bend_number
+from cagewright.plan.types import Which
+from cagewright.shape.types import Bend, Member
 
 SCALES = (
     1.0,
@@ -39,6 +43,8 @@ SCALES = (
     10.0,
     12.0,
     15.0,
+    16.0,
+    18.0,
     20.0,
     25.0,
     30.0,
@@ -48,7 +54,6 @@ SCALES = (
     100.0,
 )
 """A sketch is drawn at 1 to one of these; it is to be read, not measured."""
-LETTER = 2.5
 _FAR = 9.0
 """Distance of the first dimension line from the tube's centre line or edge, mm."""
 _TRUE = 0.995
@@ -69,22 +74,28 @@ class _View:
     units: LengthUnit
     drawn: Edges
     taken: Taken
+    starts_at: Which
 
 
 def bend_sketch(
-    member: Member, *, box: tuple[float, float] = (178.0, 190.0), units: LengthUnit = "mm"
+    member: Member,
+    *,
+    box: tuple[float, float] = (178.0, 190.0),
+    units: LengthUnit = "mm",
+    starts_at: Which = "start",
 ) -> tuple[Drawing, ...]:
     """The member in two views that share one scale; one above the other they fit the box.
 
-    The first looks square to the plane of the first bend, the second along the arrow A drawn in the first.
-    A straight member is seen from the side on which its start cut shows as a curve.
+    The first looks square to the plane of the first bend made, the second along the arrow A drawn in the
+    first. A straight member is seen from the side on which its start cut shows as a curve.
 
     Args:
         member: the tube.
         box: width and height for both views together, mm.
         units: what the builder's tape reads.
+        starts_at: the end that goes into the bender first; bends are numbered from it, and it is at the left.
     """
-    first = first_frame(member)
+    first = first_frame(member, starts_at)
     second = Frame(right=first.right, up=-first.toward, toward=first.up)
     views: tuple[Ink, ...] = ()
     scale = SCALES[-1]
@@ -92,7 +103,7 @@ def bend_sketch(
         frames = tuple(replace(f, scale=1.0 / scale) for f in (first, second))
         if not _bare_fit(member, frames, box) and scale < SCALES[-1]:
             continue
-        views = tuple(_drawn(member, f, units, which) for which, f in enumerate(frames))
+        views = tuple(_drawn(member, f, units, starts_at, which) for which, f in enumerate(frames))
         if _fit(views, box):
             break
     return _shared(views, member, scale, units)
@@ -104,13 +115,15 @@ def _bare_fit(member: Member, frames: tuple[Frame, ...], box: tuple[float, float
     return max(s[0] for s in sizes) < box[0] - 20.0 and sum(s[1] for s in sizes) < box[1] - 60.0
 
 
-def first_frame(member: Member) -> Frame:
-    """The frame of the first view: start at the left, the bulk of the tube above its ends."""
+def first_frame(member: Member, starts_at: Which = "start") -> Frame:
+    """The frame of the first view: the starting end at the left, the bulk of the tube above its ends."""
     if not member.bends:
         return _straight_frame(member)
-    normal = member.bends[0].normal
-    chord = _flattened(member.path.pieces[-1].stop - member.path.pieces[0].start, normal)
-    line = _flattened(member.path.pieces[0].stop - member.path.pieces[0].start, normal)
+    first, last = member.path.pieces[0], member.path.pieces[-1]
+    ahead = starts_at == "start"
+    normal = member.bends[0 if ahead else -1].normal
+    chord = _flattened(last.stop - first.start, normal) * (1.0 if ahead else -1.0)
+    line = _flattened(first.stop - first.start if ahead else last.start - last.stop, normal)
     right = unit(chord if float(length(chord)) > 0.2 * member.length else line)
     up = cross(normal, right)
     middle = stations(member.path, 0.0, member.path.length).points.mean(axis=0)
@@ -190,11 +203,11 @@ def size_words(mm: float, units: LengthUnit) -> str:
     return mark.text if abs(mark.remainder) < 0.05 else f"{mark.text} {mark.remainder:+.1f}"
 
 
-def _drawn(member: Member, view: Frame, units: LengthUnit, which: int) -> Ink:
+def _drawn(member: Member, view: Frame, units: LengthUnit, starts_at: Which, which: int) -> Ink:
     """One view: the tube, then its sizes from the most important on, each where there is room."""
     drawn = edges(member, view)
     taken = Taken(ribbon(drawn.centre, member.tube.radius * view.scale + 0.5))
-    job = _View(member=member, view=view, units=units, drawn=drawn, taken=taken)
+    job = _View(member=member, view=view, units=units, drawn=drawn, taken=taken, starts_at=starts_at)
     tube = together(_tube(job), _ends(job), *(_tangents(job, b) for b in member.bends))
     bare = which == 1 and flat(member)
     sizes = [] if bare else _legs(job, which)
@@ -224,17 +237,9 @@ def _ends(job: _View) -> Ink:
     """The near half of each cut, as a full line."""
     strokes: list[Stroke] = []
     for end in job.member.ends:
-        points, out = cut_loop(end, job.member.tube.radius, _ROUND)
-        near = (out @ job.view.toward >= -1e-9) | _open_to_eye(job, end)
-        loop = np.where(near[:, None], on_paper(job.view, points), np.nan)
+        loop, _ = seen_cut(end, job.member.tube.radius, job.view, _ROUND)
         strokes += [polyline(run, "tube") for run in _finite(loop)]
     return Ink(strokes=tuple(strokes))
-
-
-def _open_to_eye(job: _View, end: End) -> bool:
-    """Whether the whole cut is seen: it faces the eye, or the tube is seen end on."""
-    facing = float(dot(-end.cut.axis, job.view.toward))
-    return facing > 0.02 or facing < -np.sqrt(1.0 - END_ON**2)
 
 
 def _tangents(job: _View, bend: Bend) -> Ink:
@@ -288,65 +293,34 @@ def _leg_places(job: _View, p: Points, q: Points, text: str, middle: Points) -> 
 
 
 def _bend_label(job: _View, index: int, which: int) -> Ink:
-    """Number, angle and radius of the bend; in the second view how far it is turned from the one before."""
+    """Number, angle and radius of the bend; in the second view how it lies to the one before."""
     bend = job.member.bends[index]
-    lines = [f"bend {index + 1}", f"{say_angle(bend.angle)} R{_plain(bend.clr, job.units)}"]
+    number = bend_number(job.member, index, job.starts_at)
+    lines = [f"bend {number}", f"{say_angle(bend.angle)} R{_plain(bend.clr, job.units)}"]
     if which == 1:
-        lines = [f"bend {index + 1}", _turned(bend)]
+        lines = [f"bend {number}", *_lies(job, index, number)]
     s = (bend.start + bend.stop) / 2.0
     at = on_paper(job.view, point_at(job.member.path, s))
     apex = on_paper(job.view, bend.apex)
     way = apex - at
     size = float(np.hypot(*way))
     way = way / size if size > 0.3 else np.array([0.0, 1.0])
-    return placed(_callouts(at, way, lines, job), job.taken)
+    return placed(callouts(at, way, _near(job), lines), job.taken)
 
 
-def _turned(bend: Bend) -> str:
-    return "not turned" if abs(bend.clocking) < _FLAT else f"turned {np.degrees(bend.clocking):+.1f}°"
+def _near(job: _View) -> float:
+    return job.member.tube.radius * job.view.scale
+
+
+def _lies(job: _View, index: int, number: int) -> list[str]:
+    if number == 1:
+        return []
+    rotation = job.member.bends[index if job.starts_at == "start" else index + 1].clocking
+    return ["same way" if abs(rotation) < _FLAT else rotation_words(rotation)]
 
 
 def _plain(mm: float, units: LengthUnit) -> str:
     return f"{mm:g}" if units == "mm" else size_words(mm, units)
-
-
-def _callouts(at: Points, way: Points, lines: list[str], job: _View) -> list[Ink]:
-    """The words at several distances, outside the bend first, then inside it, then to either side."""
-    near = job.member.tube.radius * job.view.scale
-    side = np.array([-way[1], way[0]])
-    ways = (
-        -way,
-        way,
-        unit2(side - way),
-        unit2(-side - way),
-        unit2(side + way),
-        unit2(way - side),
-        side,
-        -side,
-    )
-    return [_callout(at, w, near, near + d, lines) for d in (7.0, 12.0, 18.0, 25.0) for w in ways]
-
-
-def unit2(v: Points) -> Points:
-    """``v`` (2,) scaled to length 1."""
-    return v / float(np.hypot(*v))
-
-
-def _callout(at: Points, way: Points, near: float, far: float, lines: list[str]) -> Ink:
-    tip, end = at + way * near, at + way * far
-    anchor = "left" if way[0] > 0.35 else "right" if way[0] < -0.35 else "middle"
-    lead = 1.5 * LETTER
-    drop = 0.35 * LETTER if abs(way[1]) < 0.8 else (1.4 * LETTER if way[1] < 0.0 else -0.4 * LETTER)
-    top = (
-        end[1] - drop + (0.0 if way[1] < -0.8 else (len(lines) - 1) * lead * (1.0 if way[1] >= 0.8 else 0.5))
-    )
-    x = float(end[0]) + {"left": 1.0, "right": -1.0, "middle": 0.0}[anchor]
-    labels = tuple(
-        Label(text=t, at=(x, float(top) - i * lead), height=LETTER, anchor=anchor, layer="dimension")
-        for i, t in enumerate(lines)
-    )
-    leader = (polyline([end, tip], "dimension"), arrowhead(tip, -way))
-    return Ink(strokes=leader, labels=labels)
 
 
 def _overall(job: _View, which: int) -> list[Ink]:
@@ -398,7 +372,7 @@ def _end_label(job: _View, index: int) -> Ink:
     way = job.drawn.centre[row] - job.drawn.centre[back]
     way = unit2(way) if float(np.hypot(*way)) > 0.2 else np.array([0.0, 1.0])
     out = -way if not job.member.bends else np.array([-way[1], way[0]])
-    return placed(_callouts(at, out, [end.which], job), job.taken)
+    return placed(callouts(at, out, _near(job), [end.which]), job.taken)
 
 
 def _arrow(made: Ink) -> Ink:

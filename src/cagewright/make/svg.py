@@ -69,7 +69,7 @@ def _fill(stroke: Stroke, paper: str) -> str:
         case "paper":
             return f'fill="{paper}"'
         case "tone":
-            return f'fill="{_blend(ink, 0.55 + 0.4 * stroke.fade)}"'
+            return f'fill="{_blend(ink, 0.55 + 0.35 * stroke.fade)}"'
         case "ink":
             return f'fill="{_blend(ink, stroke.fade)}"'
 

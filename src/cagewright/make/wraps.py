@@ -20,10 +20,9 @@ from cagewright.plan.types import Which
 from cagewright.shape.types import Bend, Cage, Cope, End, FlatCut, Joint, Member, member_named
 
 Array = NDArray[np.float64]
-SQUARE = math.radians(0.05)
-"""A flat cut tilted less than this is a square saw cut and needs no wrap (0.03 mm across a 38 mm tube)."""
-LOPSIDED = 0.5
-"""A difference between the two sides above this, mm, is told on the paper: half a millimetre is seen."""
+SEEN = 0.5
+"""Half a millimetre is seen by a fitter: a flat cut with less between its two sides is sawn square, and a cope
+with more between its two sides is told to be lopsided, mm."""
 BAND = 42.0
 """Least paper between the cut and the reference edge, mm: room for the text and for a straight wrap."""
 _ROW = 4.0
@@ -76,28 +75,48 @@ class Wrap:
     warnings: tuple[str, ...]
 
 
-def wraps_of(cage: Cage, *, paper_thickness: float = 0.0) -> tuple[Wrap, ...]:
+def wraps_of(
+    cage: Cage, *, from_end: frozenset[str] = frozenset(), paper_thickness: float = 0.0
+) -> tuple[Wrap, ...]:
     """A wrap for every end that a square saw cut does not make, in the cage's order.
 
     Args:
         cage: what is built.
+        from_end: names of members whose end goes into the bender first: bends are numbered from there.
         paper_thickness: mm; 0 lays the paper out for the tube's outside diameter.
     """
     joints = {j.name: j for j in cage.joints}
     found = (
-        wrap_of(cage, member, end, joints.get(end.joint or ""), paper_thickness=paper_thickness)
+        wrap_of(
+            cage,
+            member,
+            end,
+            joints.get(end.joint or ""),
+            starts_at=_starts(member, from_end),
+            paper_thickness=paper_thickness,
+        )
         for member in cage.members
         for end in member.ends
     )
     return tuple(w for w in found if w is not None)
 
 
+def _starts(member: Member, from_end: frozenset[str]) -> Which:
+    return "end" if member.name in from_end else "start"
+
+
 def wrap_of(
-    cage: Cage, member: Member, end: End, joint: Joint | None, *, paper_thickness: float = 0.0
+    cage: Cage,
+    member: Member,
+    end: End,
+    joint: Joint | None,
+    *,
+    starts_at: Which = "start",
+    paper_thickness: float = 0.0,
 ) -> Wrap | None:
     """The wrap for one end; None where a square saw cut makes it."""
     cut = end.cut
-    if isinstance(cut, FlatCut) and cut.tilt < SQUARE:
+    if sawn_square(cut, member.tube.od):
         return None
     bare = cut_wrap(
         cut,
@@ -109,7 +128,7 @@ def wrap_of(
         foot=end.foot,
         paper_thickness=paper_thickness,
     )
-    return _placed(bare, cage, member, end, joint)
+    return _placed(bare, cage, member, end, joint, nearest_bend(member, end.which, starts_at))
 
 
 def cut_wrap(
@@ -155,6 +174,11 @@ def cut_wrap(
     )
 
 
+def sawn_square(cut: Cope | FlatCut, od: float) -> bool:
+    """Whether a square saw cut makes the end well enough."""
+    return isinstance(cut, FlatCut) and od * math.tan(cut.tilt) < SEEN
+
+
 def _closed(cut: Cope) -> tuple[Array, Array, Array]:
     """Phi, outside and inside with the first point again at 2 pi."""
     phi = np.append(cut.phi, 2.0 * np.pi)
@@ -174,17 +198,19 @@ def _edge_distance(depth: float, rows: int, units: LengthUnit) -> float:
     return math.ceil((depth + BAND + rows * _ROW) / step - 1e-9) * step
 
 
-def _placed(wrap: Wrap, cage: Cage, member: Member, end: End, joint: Joint | None) -> Wrap:
+def _placed(
+    wrap: Wrap, cage: Cage, member: Member, end: End, joint: Joint | None, bend: NumberedBend | None
+) -> Wrap:
     """The wrap with its rotation lines, and its place along the member told in what can be measured there."""
-    lines = (*_rotation_lines(member, end), *_main_lines(cage, end.cut, joint))
+    lines = (*_rotation_lines(member, end, bend), *_main_lines(cage, end.cut, joint))
     warnings = (*wrap.warnings, *_bent_words(end.cut, lines))
     depth = float(np.nanmax(wrap.outside)) - wrap.long_point
     edge = wrap.long_point + _edge_distance(depth, len(lines) + 2 * len(warnings), cage.units)
     placed = replace(wrap, edge=edge, lines=lines)
     return replace(
         placed,
-        facts=(*wrap.facts, *_along_words(placed, member, end, cage.units)),
-        warnings=(*warnings, *_reach_words(placed, member, end, cage.units)),
+        facts=(*wrap.facts, *_along_words(placed, member, end, bend, cage.units)),
+        warnings=(*warnings, *_reach_words(placed, member, end, bend, cage.units)),
     )
 
 
@@ -207,7 +233,7 @@ def _cut_words(cut: Cope | FlatCut, units: LengthUnit) -> str:
 
 
 def _lopsided_words(cut: Cope | FlatCut) -> tuple[str, ...]:
-    if isinstance(cut, FlatCut) or cut.lopsided <= LOPSIDED:
+    if isinstance(cut, FlatCut) or cut.lopsided <= SEEN:
         return ()
     return (f"THIS SIDE UP: NOT SYMMETRIC, {cut.lopsided:.1f} mm between its two sides",)
 
@@ -219,12 +245,21 @@ def _bent_words(cut: Cope | FlatCut, lines: tuple[WrapLine, ...]) -> tuple[str, 
     return (f"the main is bent at this joint{marked}",)
 
 
-def nearest_bend(member: Member, which: Which) -> tuple[int, Bend] | None:
-    """The number (from 1 at the start) and the bend nearest that end; None for a straight tube."""
+NumberedBend = tuple[int, Bend]
+"""A bend and its number, 1 for the first one made."""
+
+
+def bend_number(member: Member, index: int, starts_at: Which) -> int:
+    """The bend's number, 1 for the first one made when that end goes into the bender first."""
+    return index + 1 if starts_at == "start" else len(member.bends) - index
+
+
+def nearest_bend(member: Member, which: Which, starts_at: Which = "start") -> NumberedBend | None:
+    """The bend nearest that end, with its number; None for a straight tube."""
     if not member.bends:
         return None
     index = 0 if which == "start" else len(member.bends) - 1
-    return index + 1, member.bends[index]
+    return bend_number(member, index, starts_at), member.bends[index]
 
 
 def room_to_bend(member: Member, which: Which) -> float:
@@ -244,17 +279,16 @@ def inside_of_bend(member: Member, end: End) -> Vector | None:
     return cross(bend[1].normal, travel)
 
 
-def _rotation_lines(member: Member, end: End) -> tuple[WrapLine, ...]:
+def _rotation_lines(member: Member, end: End, bend: NumberedBend | None) -> tuple[WrapLine, ...]:
     """Where the plane of the nearest bend lies, or the other end's cope where there is no bend."""
     inside = inside_of_bend(member, end)
-    if inside is not None:
-        number = (nearest_bend(member, end.which) or (0,))[0]
-        return (WrapLine(phi=_phi(end, inside), text=f"inside of bend {number}", kind="bend"),)
+    if inside is not None and bend is not None:
+        return (WrapLine(phi=_phi(end, inside), text=f"inside of bend {bend[0]}", kind="bend"),)
     other = member.ends[1] if end.which == "start" else member.ends[0]
-    if isinstance(other.cut, FlatCut) and other.cut.tilt < SQUARE:
+    if sawn_square(other.cut, member.tube.od):
         return ()
     name = "start" if end.which == "end" else "end"
-    return (WrapLine(phi=_phi(end, other.cut.zero), text=f"0 of the {name} cut", kind="other end"),)
+    return (WrapLine(phi=_phi(end, other.cut.zero), text=f"0° of the {name}'s cut", kind="other end"),)
 
 
 def _phi(end: End, way: Vector) -> float:
@@ -285,20 +319,21 @@ def _to_bend_centre(main: Member, cut: Cope) -> float | None:
     return signed_angle(cut.zero, way, cut.axis) % (2.0 * math.pi)
 
 
-def _along_words(wrap: Wrap, member: Member, end: End, units: LengthUnit) -> tuple[str, ...]:
+def _along_words(
+    wrap: Wrap, member: Member, end: End, bend: NumberedBend | None, units: LengthUnit
+) -> tuple[str, ...]:
     """Where the reference edge sits along the tube, from things that can be measured on it."""
-    bend = nearest_bend(member, end.which)
     room = room_to_bend(member, end.which) - wrap.edge
     if bend is not None:
-        mark = "start" if end.which == "start" else "finish"
-        return (f"edge to the {mark} of bend {bend[0]}: {say(room, units)}",) if room > 0.0 else ()
+        return (f"edge to the nearer mark of bend {bend[0]}: {say(room, units)}",) if room > 0.0 else ()
     other = member.ends[1] if end.which == "start" else member.ends[0]
     far = "start" if end.which == "end" else "end"
     return (f"edge to the {far}'s long point: {say(room - other.trim, units)}",)
 
 
-def _reach_words(wrap: Wrap, member: Member, end: End, units: LengthUnit) -> tuple[str, ...]:
-    bend = nearest_bend(member, end.which)
+def _reach_words(
+    wrap: Wrap, member: Member, end: End, bend: NumberedBend | None, units: LengthUnit
+) -> tuple[str, ...]:
     over = wrap.edge - room_to_bend(member, end.which)
     if bend is None or over <= 0.0:
         return ()

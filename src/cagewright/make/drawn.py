@@ -1,0 +1,56 @@
+"""The shop's papers with their drawings: views of the cage, bars to scale, bend sketches."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from cagewright.make.bars import bars_drawing
+from cagewright.make.drawing import Drawing, Sheet
+from cagewright.make.sheets import sheets
+from cagewright.make.sketch import bend_sketch
+from cagewright.make.views import cage_view, key_table
+from cagewright.make.work import Work
+from cagewright.shape.types import Cage, member_named
+
+
+def drawn_sheets(work: Work) -> tuple[Sheet, ...]:
+    """Every paper of the shop but the wraps, in the order they are needed, each with its drawings."""
+    return (cage_sheet(work.cage), *(_drawn(work, sheet) for sheet in sheets(work)))
+
+
+def cage_sheet(cage: Cage) -> Sheet:
+    """The cage from three sides, its members numbered to a key."""
+    views = (cage_view(cage, "side", box=(178.0, 108.0)), cage_view(cage, "front", box=(178.0, 108.0)))
+    return Sheet(
+        name="cage",
+        title="The cage",
+        kind="cage",
+        tables=(key_table(cage),),
+        drawings=(*views, cage_view(cage, "plan", box=(178.0, 108.0))),
+    )
+
+
+def from_the_end(work: Work) -> frozenset[str]:
+    """Names of the members whose end goes into the bender first: their bends are numbered from there."""
+    return frozenset(b.member for b in work.bends if b.starts_at == "end")
+
+
+def _drawn(work: Work, sheet: Sheet) -> Sheet:
+    match sheet.kind:
+        case "nesting":
+            return replace(sheet, drawings=_bars(work))
+        case "bend sheet":
+            return replace(sheet, drawings=_sketch(work, sheet.member or ""))
+        case _:
+            return sheet
+
+
+def _bars(work: Work) -> tuple[Drawing, ...]:
+    return tuple(bars_drawing(plan, units=work.cage.units) for plan in work.nests if plan.bars)
+
+
+def _sketch(work: Work, name: str) -> tuple[Drawing, ...]:
+    sheet_of = next((b for b in work.bends if b.member == name), None)
+    starts_at = sheet_of.starts_at if sheet_of else "start"
+    member = member_named(work.cage, name)
+    return bend_sketch(member, units=work.cage.units, starts_at=starts_at, box=(178.0, 124.0))
