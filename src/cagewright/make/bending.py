@@ -18,6 +18,8 @@ from cagewright.stock.shop import Shop, die_for
 from cagewright.stock.tubes import Tube
 
 Basis = Literal["trials", "estimate", "not known"]
+UNSEEN = np.radians(0.05)
+"""A rotation that prints as none or as half a turn is called that, rad."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,18 +168,18 @@ def _springback(tube: Tube, clr: float, die: Die | None) -> Springback | None:
 
 def rotation_words(rotation: float) -> str:
     """How the next bend lies to the one before, seen along the tube from its starting end."""
-    if abs(rotation) < 1e-6:
+    if abs(rotation) < UNSEEN:
         return "same way"
-    if abs(abs(rotation) - np.pi) < 1e-6:
+    if abs(abs(rotation) - np.pi) < UNSEEN:
         return "opposite way (half a turn)"
     return f"{say_angle(abs(rotation))} {'clockwise' if rotation > 0.0 else 'anticlockwise'}"
 
 
 def turn_words(rotation: float) -> str:
     """How the tube itself is turned in a die that stays still: against the way its next bend lies."""
-    if abs(rotation) < 1e-6:
+    if abs(rotation) < UNSEEN:
         return "do not turn"
-    if abs(abs(rotation) - np.pi) < 1e-6:
+    if abs(abs(rotation) - np.pi) < UNSEEN:
         return "half a turn"
     return f"{say_angle(abs(rotation))} {'anticlockwise' if rotation > 0.0 else 'clockwise'}"
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from cagewright.base.units import KG_PER_LB, LengthUnit, say_angle, say_length
+import math
+
+from cagewright.base.units import KG_PER_LB, LengthUnit, say_length
 from cagewright.make.drawing import Column, Table
 
 
@@ -13,12 +15,12 @@ def length_column(head: str, units: LengthUnit) -> Column:
 
 def length_cell(mm: float, units: LengthUnit) -> str:
     """``517.5``, or ``20 3/8" (+0.0 mm)`` with the remainder stated."""
-    return f"{mm + 0.0:.1f}" if units == "mm" else say_length(mm, units)
+    return f"{round(mm, 1) + 0.0:.1f}" if units == "mm" else say_length(mm, units)
 
 
 def angle_cell(rad: float | None) -> str:
     """The angle in degrees, or a dash where it is not known."""
-    return "–" if rad is None else say_angle(rad + 0.0)
+    return "–" if rad is None else f"{round(math.degrees(rad), 1) + 0.0:.1f}°"
 
 
 def mass_cell(kg: float, units: LengthUnit) -> str:

@@ -208,7 +208,7 @@ def _row(numbers: Floats) -> csr_array:
 
 
 def _limits(job: Job) -> Floats:
-    return np.array([np.inf if k.limit is None else k.limit for k in job.kinds])
+    return np.array([np.inf if k.limit is None else k.limit for k in job.kinds], float)
 
 
 def _milp(cost: Floats, rules: list[_Rule], until: float) -> tuple[NDArray[np.int64] | None, bool]:

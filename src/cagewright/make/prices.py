@@ -131,7 +131,7 @@ def _priced(job: Job, pool: tuple[Pattern, ...]) -> tuple[Floats, Floats]:
     A piece left uncut costs ten of the dearest bars, so there always is an answer.
     """
     cost, counts, held = arrays(job, pool)
-    m, limits = len(job.sizes), np.array([np.inf if k.limit is None else k.limit for k in job.kinds])
+    m, limits = len(job.sizes), np.array([np.inf if k.limit is None else k.limit for k in job.kinds], float)
     short = np.isfinite(limits)
     uncut = np.full(m, 10.0 * (1.0 + max(k.cost for k in job.kinds)))
     above = hstack([-counts, -identity(m)])
