@@ -1,0 +1,255 @@
+"""The compiled kernels' formulas once more in plain numpy, slow and dense, to check them by.
+
+Written from the same papers but the long way round: full 12 x 12 matrices with Battini and Pacoste's
+projection spelled out, one element at a time, no shortcuts for elements that stay elastic. The tests hold
+the kernels to it. Nothing else uses it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cagewright.frame.model import Curve, Floats, FrameModel
+from cagewright.frame.pack import GAUSS, Beams, BeamState, pack_beams
+
+
+def skew(v: Floats) -> Floats:
+    """The matrix (3, 3) whose product with w is v x w."""
+    return np.array([[0.0, -v[2], v[1]], [v[2], 0.0, -v[0]], [-v[1], v[0], 0.0]])
+
+
+def turn_vector(r: Floats) -> Floats:
+    """Rotation vector (3,) of a rotation matrix (3, 3) that turns by less than pi."""
+    v = 0.5 * np.array([r[2, 1] - r[1, 2], r[0, 2] - r[2, 0], r[1, 0] - r[0, 1]])
+    sine = float(np.sqrt(v @ v))
+    if sine < 1e-12:
+        return v
+    return v * (np.arctan2(sine, 0.5 * (np.trace(r) - 1.0)) / sine)
+
+
+def spin_inverse(th: Floats) -> Floats:
+    """The matrix (3, 3) that takes a spin to the change of the rotation vector ``th`` (3,)."""
+    a = float(np.sqrt(th @ th))
+    c = 1.0 / 12.0 + a * a / 720.0 if a < 1e-3 else (1.0 - 0.5 * a / np.tan(0.5 * a)) / (a * a)
+    return np.eye(3) - 0.5 * skew(th) + c * (np.outer(th, th) - a * a * np.eye(3))
+
+
+def spin_inverse_change(th: Floats, m: Floats) -> Floats:
+    """Derivative (3, 3) over the rotation vector of spin_inverse' m (Battini and Pacoste, eq. 39)."""
+    a = float(np.sqrt(th @ th))
+    if a < 0.05:
+        eta = 1.0 / 12.0 + a**2 / 720.0 + a**4 / 30240.0
+        mu = 1.0 / 360.0 + a**2 / 7560.0 + a**4 / 201600.0
+    else:
+        s, half = np.sin(a), np.sin(0.5 * a) ** 2
+        eta = (2.0 * s - a * (1.0 + np.cos(a))) / (2.0 * a * a * s)
+        mu = (a * (a + s) - 8.0 * half) / (4.0 * a**4 * half)
+    first = eta * (np.outer(th, m) - 2.0 * np.outer(m, th) + float(th @ m) * np.eye(3))
+    return first + mu * skew(th) @ skew(th) @ np.outer(m, th) - 0.5 * skew(m)
+
+
+def stress_at(curve: Curve | None, *, young: float, factor: float, strain: float, kept: Floats) -> tuple[float, float]:
+    """Stress and tangent, MPa, of a fibre at ``strain``; ``kept`` (3,) plastic strain, accumulated, shift.
+
+    The flow is found by bisection on the hardening curve, not piece by piece.
+    """
+    trial = young * (strain - kept[0])
+    if curve is None:
+        return trial, young
+    off = trial - kept[2]
+    width = factor * (curve.stress[0] + (1.0 - curve.kinematic) * (_rise(curve, kept[1]) - curve.stress[0]))
+    over = abs(off) - width
+    if over <= 0.0:
+        return trial, young
+    base, low, high = _rise(curve, kept[1]), 0.0, over / young
+    for _ in range(200):
+        mid = 0.5 * (low + high)
+        gone = young * mid + factor * (_rise(curve, kept[1] + mid) - base)
+        low, high = (mid, high) if gone < over else (low, mid)
+    slope = factor * _slope(curve, kept[1] + high)
+    return trial - young * high * np.sign(off), young * slope / (young + slope)
+
+
+def _rise(curve: Curve, strain: float) -> float:
+    beyond = max(strain - curve.strain[-1], 0.0) * curve.tail
+    return float(np.interp(strain, curve.strain, curve.stress)) + beyond
+
+
+def _slope(curve: Curve, strain: float) -> float:
+    k = int(np.searchsorted(curve.strain, strain, side="right")) - 1
+    if k >= len(curve.strain) - 1:
+        return curve.tail
+    return float((curve.stress[k + 1] - curve.stress[k]) / (curve.strain[k + 1] - curve.strain[k]))
+
+
+def section_at(model: FrameModel, beams: Beams, memory: Floats, e: int, *, strains: Floats) -> tuple[Floats, Floats]:
+    """Pull and moments (3,) and tangent (3, 3) of a ring of fibres at (stretch, curvature y, curvature z)."""
+    steel = model.materials[model.material[e]]
+    force, tangent = np.zeros(3), np.zeros((3, 3))
+    for f in range(model.fibres):
+        angle = (f + 0.5) * 2.0 * np.pi / model.fibres
+        lever = np.array([1.0, beams.reach[e, 1] * np.sin(angle), -beams.reach[e, 0] * np.cos(angle)])
+        stress, slope = stress_at(
+            steel.curve, young=steel.young, factor=float(model.yield_factor[e]),
+            strain=float(lever @ strains), kept=memory[:, f],
+        )  # fmt: skip
+        force += stress * beams.fibre[e] * lever
+        tangent += slope * beams.fibre[e] * np.outer(lever, lever)
+    return force, tangent
+
+
+def _bent_section(model: FrameModel, beams: Beams, memory: Floats, e: int, strains: Floats) -> tuple[Floats, Floats]:
+    """As :func:`section_at`, with a bend's own flexibility in series, by damped Newton."""
+    soft = np.array([0.0, beams.bend[e, 0], beams.bend[e, 1]])
+    share = np.zeros(3)
+    for tried in range(200):
+        force, tangent = section_at(model, beams, memory, e, strains=strains - share)
+        miss = share - soft * force
+        if np.abs(miss).max() < 1e-15:
+            break
+        share = share - (1.0 if tried < 20 else 0.5) * np.linalg.solve(np.eye(3) + soft[:, None] * tangent, miss)
+    return force, np.linalg.solve(np.eye(3) + tangent * soft, tangent)
+
+
+def natural_forces(model: FrameModel, beams: Beams, memory: Floats, e: int, d: Floats) -> tuple[Floats, Floats]:
+    """Mode forces (6,) and tangent (6, 6) for mode deformations ``d`` (6,); ``memory`` (2, 3, f)."""
+    slip = np.zeros(2)
+    stiff = beams.shear[e] * beams.length[e]
+    sheared = bool(np.all(stiff > 0.0))
+    for tried in range(400):
+        force, tangent = _fibre_modes(model, beams, memory, e, d - 2.0 * np.array([0, 0, 0, 0, *slip]))
+        if not sheared:
+            break
+        miss = stiff * slip - 2.0 * force[4:]
+        inner = np.diag(stiff) + 4.0 * tangent[4:, 4:]
+        step = np.linalg.solve(inner, miss)
+        if np.abs(step).max() < 1e-14:
+            tangent = tangent - 4.0 * tangent[:, 4:] @ np.linalg.solve(inner, tangent[4:])
+            break
+        slip = slip - (1.0 if tried < 15 else 0.3) * step
+    force[1], tangent[1, 1] = beams.stiff[e, 1] * d[1], beams.stiff[e, 1]
+    return force, tangent
+
+
+def _fibre_modes(model: FrameModel, beams: Beams, memory: Floats, e: int, d: Floats) -> tuple[Floats, Floats]:
+    long = beams.length[e]
+    force, tangent = np.zeros(6), np.zeros((6, 6))
+    for g, xi in enumerate((-GAUSS, GAUSS)):
+        strain = np.zeros((3, 6))
+        strain[0, 0] = strain[1, 2] = strain[2, 3] = 1.0 / long
+        strain[1, 4] = strain[2, 5] = 3.0 * xi / long
+        f, k = _bent_section(model, beams, memory[g], e, strain @ d)
+        force += 0.5 * long * strain.T @ f
+        tangent += 0.5 * long * strain.T @ k @ strain
+    return force, tangent
+
+
+def element_answer(
+    model: FrameModel, beams: Beams, state: BeamState, e: int, x: Floats, r: Floats
+) -> tuple[Floats, Floats]:
+    """Forces (12,) and symmetric tangent (12, 12) of element ``e`` on its two nodes, in the car's axes."""
+    i, j = model.elements[e]
+    arms = [r[n] @ model.stubs[e, s] for s, n in enumerate((i, j))]
+    ends = [r[n] @ beams.axes[e] for n in (i, j)]
+    gap = x[j] + arms[1] - x[i] - arms[0]
+    long = float(np.sqrt(gap @ gap))
+    frame = _mean_frame(gap / long, ends)
+    turns = [turn_vector(frame.T @ t) for t in ends]
+    to_modes = np.zeros((6, 7))
+    to_modes[0, 0] = 1.0
+    for k in range(3):
+        to_modes[1 + k, [1 + k, 4 + k]] = -1.0, 1.0
+    to_modes[4, [2, 5]] = to_modes[5, [3, 6]] = 1.0
+    d = to_modes @ np.concatenate([[long - beams.length[e]], *turns])
+    f, k = natural_forces(model, beams, state.memory[e], e, d)
+    local, tangent = to_modes.T @ f, to_modes.T @ k @ to_modes
+    force, stiff = _to_nodes(local, tangent, turns, frame, ends, long)
+    return _over_stubs(force, stiff, arms)
+
+
+def _mean_frame(along: Floats, ends: list[Floats]) -> Floats:
+    q = 0.5 * (ends[0][:, 1] + ends[1][:, 1])
+    third = np.cross(along, q)
+    third /= np.sqrt(third @ third)
+    return np.stack([along, np.cross(third, along), third], axis=1)
+
+
+def _to_nodes(local: Floats, tangent: Floats, turns: list[Floats], frame: Floats, ends: list[Floats],
+              long: float) -> tuple[Floats, Floats]:  # fmt: skip
+    """Battini and Pacoste, eq. 24-37: B' f and B' K B + K_m, symmetric part."""
+    maps = np.eye(7)
+    bend = np.zeros((7, 7))
+    for s, th in enumerate(turns):
+        o = slice(1 + 3 * s, 4 + 3 * s)
+        maps[o, o] = spin_inverse(th)
+        bend[o, o] = spin_inverse_change(th, local[o]) @ spin_inverse(th)
+    f, k = maps.T @ local, maps.T @ tangent @ maps + bend
+    spin = _frame_spin(frame, ends, long)
+    wide = np.kron(np.eye(4), frame)
+    pick = np.zeros((6, 12))
+    pick[:3, 3:6] = pick[3:, 9:] = np.eye(3)
+    project = pick - np.vstack([spin, spin])
+    axial = np.concatenate([[-1.0, 0.0, 0.0], np.zeros(3), [1.0, 0.0, 0.0], np.zeros(3)])
+    b = np.vstack([axial, project]) @ wide.T
+    inner = project.T @ f[1:]
+    turning = np.vstack([skew(inner[o : o + 3]) for o in range(0, 12, 3)])
+    geometric = -turning @ spin
+    cross = np.diag([0.0, f[0] / long, f[0] / long])
+    geometric[:3, :3] += cross
+    geometric[6:9, 6:9] += cross
+    geometric[:3, 6:9] -= cross
+    geometric[6:9, :3] -= cross
+    shrink = np.zeros(12)
+    shrink[[1, 2, 7, 8]] = -inner[[1, 2, 7, 8]] / long
+    geometric += np.outer(shrink, axial)
+    stiff = b.T @ k @ b + wide @ geometric @ wide.T
+    return b.T @ f, 0.5 * (stiff + stiff.T)
+
+
+def _frame_spin(frame: Floats, ends: list[Floats], long: float) -> Floats:
+    """Spin (3, 12) of the element frame over the nodes' movements and spins, all in that frame."""
+    q1, q2 = frame.T @ ends[0][:, 1], frame.T @ ends[1][:, 1]
+    q = 0.5 * (q1 + q2)
+    eta, n1, n2 = q[0] / q[1], q1 / q[1], q2 / q[1]
+    spin = np.zeros((3, 12))
+    spin[0, [2, 8]] = eta / long, -eta / long
+    spin[0, [3, 4, 9, 10]] = 0.5 * n1[1], -0.5 * n1[0], 0.5 * n2[1], -0.5 * n2[0]
+    spin[1, [2, 8]] = 1.0 / long, -1.0 / long
+    spin[2, [1, 7]] = -1.0 / long, 1.0 / long
+    return spin
+
+
+def _over_stubs(force: Floats, stiff: Floats, arms: list[Floats]) -> tuple[Floats, Floats]:
+    carry = np.eye(12)
+    for s, arm in enumerate(arms):
+        carry[6 * s : 6 * s + 3, 6 * s + 3 : 6 * s + 6] = -skew(arm)
+    whole = carry.T @ stiff @ carry
+    for s, arm in enumerate(arms):
+        f, o = force[6 * s : 6 * s + 3], slice(6 * s + 3, 6 * s + 6)
+        # moment arm x f turns with the node: d(arm x f) = (spin x arm) x f
+        turning = np.outer(arm, f) - float(arm @ f) * np.eye(3)
+        whole[o, o] += 0.5 * (turning + turning.T)
+    return carry.T @ force, whole
+
+
+def frame_answer(model: FrameModel, state: BeamState, x: Floats, r: Floats) -> tuple[Floats, Floats]:
+    """Forces (n, 6) and dense tangent (6 n, 6 n) of all elements at positions (n, 3) and rotations (n, 3, 3)."""
+    beams = pack_beams(model)
+    n = len(model.nodes)
+    force, stiff = np.zeros(6 * n), np.zeros((6 * n, 6 * n))
+    for e, (i, j) in enumerate(model.elements):
+        f, k = element_answer(model, beams, state, e, x, r)
+        at = np.concatenate([np.arange(6 * i, 6 * i + 6), np.arange(6 * j, 6 * j + 6)])
+        force[at] += f
+        stiff[np.ix_(at, at)] += k
+    return force.reshape(n, 6), stiff
+
+
+def ldl(matrix: Floats) -> tuple[Floats, Floats]:
+    """Unit lower L (n, n) and pivots d (n,) with L d L' = ``matrix``, without pivoting."""
+    n = len(matrix)
+    lower, d = np.eye(n), np.zeros(n)
+    for j in range(n):
+        d[j] = matrix[j, j] - (lower[j, :j] ** 2 * d[:j]).sum()
+        lower[j + 1 :, j] = (matrix[j + 1 :, j] - lower[j + 1 :, :j] @ (lower[j, :j] * d[:j])) / d[j]
+    return lower, d
