@@ -8,6 +8,7 @@ from typing import Any, cast, get_args
 
 from cagewright.base.problems import nearest_word
 from cagewright.base.units import Kind, QuantityError, parse
+from cagewright.check.clauses import CLAUSES
 from cagewright.check.rules import (
     CAGE_ROLES,
     ROLES,
@@ -16,6 +17,7 @@ from cagewright.check.rules import (
     Bound,
     BoundKind,
     EndWord,
+    FixingWord,
     LineWord,
     MakeWord,
     Near,
@@ -32,7 +34,8 @@ from cagewright.plan.types import Role
 
 KIND: dict[Sort, Kind] = {
     "length": "length", "fine": "length", "area": "area", "angle": "angle", "stress": "stress",
-    "mass": "mass", "count": "number", "ratio": "number", "ods": "number", "inertia": "number",
+    "mass": "mass", "count": "number", "ratio": "number", "ods": "number", "section": "area",
+    "inertia": "number",
     "percent": "number",
 }  # fmt: skip
 """Which quantity a limit of each sort is written as."""
@@ -145,11 +148,12 @@ def size(raw: Any) -> Size:
     """A tube size such as '45 x 2.5 mm', or a table with its steel or make."""
     if isinstance(raw, str):
         return _plain_size(raw)
-    found = table(raw, ("size", "steel", "make"), ("size",))
+    found = table(raw, ("size", "steel", "make", "text"), ("size",))
     plain = _plain_size(found["size"])
     steel = cast(SteelWord, word(found.get("steel", "any"), get_args(SteelWord)))
     make = cast(MakeWord, word(found.get("make", "any"), get_args(MakeWord)))
-    words = " ".join([plain.text, *(w for w in (steel, make) if w != "any")])
+    said = text(found["text"]) if "text" in found else plain.text
+    words = " ".join([said, *(w for w in (steel, make) if w != "any")])
     return Size(od=plain.od, wall=plain.wall, text=words, steel=steel, make=make)
 
 
@@ -233,6 +237,8 @@ def structures(raw: Any) -> tuple[Structure, ...]:
 
 def _structure(raw: Any) -> Structure:
     found = table(raw, ROLES)
+    if not found:
+        raise Wrong("wanted at least one role = how many")
     return {cast(Role, role): whole(number) for role, number in found.items()}
 
 
@@ -271,6 +277,7 @@ def allowance(raw: Any, sort: Sort) -> Allowance:
 
 TERMS: dict[str, Callable[[Any], Any]] = {
     "members": roles,
+    "joined_to": roles,
     "feet_of": roles,
     "joints_of": roles,
     "joints_on": roles,
@@ -281,12 +288,14 @@ TERMS: dict[str, Callable[[Any], Any]] = {
     "codes": codes,
     "structures": structures,
     "steels": texts,
+    "grades": texts,
+    "fixing": _word_of(FixingWord),
     "end": _word_of(EndWord),
     "near": near,
     "side": _word_of(SideWord),
     "line": _word_of(LineWord),
     "above": roles,
     "opening": text,
-    "function": text,
+    "function": lambda raw: word(raw, CLAUSES),
 }
 """How each term of a row is read."""

@@ -1,22 +1,96 @@
-"""Measures of bends."""
+"""Measures of bends, and of members that must have none."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
+from cagewright.check.attitude import is_straight, tip
 from cagewright.check.bench import Bench
 from cagewright.check.findings import Spot
-from cagewright.check.readings import Amount, Measure, at, exact
+from cagewright.check.measures_tube import spot_of
+from cagewright.check.readings import Amount, Answer, Measure, at, exact
 from cagewright.check.rules import Rule
-from cagewright.check.select import members_of
-from cagewright.shape.types import Cage
+from cagewright.check.select import chosen
+from cagewright.shape.types import Bend, Cage, Member
 
 
-def bend_radius(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
-    """Centreline radius of every bend of the chosen members, in outside diameters."""
+def of_bend(value: Callable[[Member, Bend], float]) -> Callable[[Cage, Rule, Bench], tuple[Amount, ...]]:
+    """A measure that reads one figure off every bend of the chosen members."""
+
+    def take(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+        del bench
+        return tuple(
+            exact(Spot(members=(m.name,), point=at(bend.apex)), value(m, bend), why=f"bend {number}")
+            for m in chosen(cage, rule)
+            for number, bend in enumerate(m.bends, start=1)
+        )
+
+    return take
+
+
+def bends(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+    """How many bends each chosen member has."""
+    del bench
+    return tuple(exact(spot_of(m), float(len(m.bends))) for m in chosen(cage, rule))
+
+
+def straight(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+    """Whether each chosen member has no bend."""
     del bench
     return tuple(
-        exact(Spot(members=(m.name,), point=at(bend.apex)), bend.clr / m.tube.od, why=f"bend {number}")
-        for m in members_of(cage, rule.terms.members)
-        for number, bend in enumerate(m.bends, start=1)
+        Answer(
+            spot=spot_of(m),
+            holds=is_straight(m),
+            text="straight" if is_straight(m) else f"{len(m.bends)} bends",
+            advice=f"run {m.name} straight from end to end",
+        )
+        for m in chosen(cage, rule)
+    )
+
+
+def one_piece(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+    """Whether each chosen member is whole: no other of its role is joined to its end to carry it on."""
+    del bench
+    return tuple(_whole(cage, member) for member in chosen(cage, rule))
+
+
+def _whole(cage: Cage, member: Member) -> Answer:
+    alike = {m.name for m in cage.members if m.role == member.role and m.name != member.name}
+    met = {name for j in cage.joints if j.branch == member.name for name in j.mains if name in alike}
+    met |= {
+        j.branch
+        for j in cage.joints
+        if member.name in j.mains
+        and j.branch in alike
+        and _at_end(member, j.along[j.mains.index(member.name)])
+    }
+    return Answer(
+        spot=spot_of(member),
+        holds=not met,
+        text=f"joined on to {', '.join(sorted(met))}" if met else "one piece",
+        advice=f"make {member.name} and {', '.join(sorted(met))} as one tube",
+    )
+
+
+def _at_end(member: Member, along: float) -> bool:
+    return along < member.tube.od or along > member.path.length - member.tube.od
+
+
+def on_feet(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+    """Whether both ends of each chosen member stand on feet."""
+    del bench
+    return tuple(_standing(m) for m in chosen(cage, rule))
+
+
+def _standing(member: Member) -> Answer:
+    hanging = [end for end in member.ends if end.foot is None]
+    return Answer(
+        spot=Spot(members=(member.name,), point=at(tip(member, hanging[0].which)) if hanging else None),
+        holds=not hanging,
+        text="both ends on feet"
+        if not hanging
+        else f"no foot under its {' and '.join(e.which for e in hanging)}",
+        advice=f"put a foot under the {' and the '.join(e.which for e in hanging)} of {member.name}",
     )
 
 
@@ -28,9 +102,63 @@ MEASURES = (
         needs=("members",),
         meaning="Centreline radius of each bend as a multiple of the tube's outside diameter.",
         passes="135 mm on a 45 mm tube is 3.00 x OD",
-        fails="134 mm on a 45 mm tube is 2.978 x OD",
-        more="bend {what} on a larger die: the centreline radius must be {limit}",
-        less="bend {what} on a smaller die: the centreline radius must be {limit}",
-        take=bend_radius,
+        fails="134 mm on a 45 mm tube is 2.98 x OD",
+        more="bend {what} on a larger die: its centreline radius must be {limit}",
+        less="bend {what} on a smaller die: its centreline radius must be {limit}",
+        take=of_bend(lambda m, bend: bend.clr / m.tube.od),
+    ),
+    Measure(
+        name="bend angle",
+        per="bend",
+        sort="angle",
+        needs=("members",),
+        meaning="Angle turned by each bend.",
+        passes="15 deg against at most 20 deg",
+        fails="25 deg against at most 20 deg",
+        more="bend {what} by {by} more",
+        less="bend {what} by {by} less",
+        take=of_bend(lambda m, bend: bend.angle),
+    ),
+    Measure(
+        name="bends",
+        per="member",
+        sort="count",
+        needs=("members",),
+        meaning="How many bends a member has.",
+        passes="4 bends against at most 4",
+        fails="5 bends against at most 4",
+        more="{what} needs {by} more bends",
+        less="make {what} with {by} fewer bends",
+        take=bends,
+    ),
+    Measure(
+        name="straight",
+        per="member",
+        sort=None,
+        needs=("members",),
+        meaning="Whether a member runs straight from end to end.",
+        passes="a backstay without a bend",
+        fails="a backstay with one bend",
+        take=straight,
+    ),
+    Measure(
+        name="one piece",
+        per="member",
+        sort=None,
+        needs=("members",),
+        meaning="Whether a member is one tube: no other of its role is joined to its end to carry it on.",
+        passes="a main rollbar bent from one tube",
+        fails="a main rollbar made of two halves joined at the roof",
+        take=one_piece,
+    ),
+    Measure(
+        name="both ends on feet",
+        per="member",
+        sort=None,
+        needs=("members",),
+        meaning="Whether both ends of a member stand on feet.",
+        passes="a main rollbar from foot to foot",
+        fails="a main rollbar whose end is joined to a sill bar",
+        take=on_feet,
     ),
 )

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from cagewright.check.bench import Bench
+from cagewright.check.bench import Bench, reading
 from cagewright.check.findings import Spot
 from cagewright.check.readings import Amount, Answer, Measure, exact, unknown
 from cagewright.check.rules import Rule
-from cagewright.check.select import members_of
-from cagewright.check.sizes import big_enough, say_sizes, say_tube
+from cagewright.check.select import chosen
+from cagewright.check.sizes import big_enough, either, is_seamless_or_drawn, say_sizes, say_tube
 from cagewright.shape.types import Cage, Member
+from cagewright.stock.steels import Steel
+from cagewright.stock.tubes import section
 
-STEEL_UNKNOWN = "the plan's own steel does not say its make"
+STEEL_UNKNOWN = "the plan's own steel does not say whether it is of the kind this size is for"
+WALL_SPREAD = 0.10
+"""Share by which a wall may differ from nominal: AS 1163 (published table) and EN 10305-1 (from memory)."""
 
 
 def spot_of(member: Member) -> Spot:
@@ -20,7 +24,7 @@ def spot_of(member: Member) -> Spot:
     return Spot(members=(member.name,))
 
 
-def size_answer(cage: Cage, member: Member, holds: bool | None, limit: str, why: str) -> Answer:
+def size_answer(cage: Cage, member: Member, holds: bool | None, limit: str, why: str = "") -> Answer:
     """Whether the member's tube is large enough, with what to do where it is not."""
     found = say_tube(member.tube, cage.units)
     return Answer(
@@ -37,11 +41,35 @@ def tube_size(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
     """Whether each member's OD and wall both reach one of the listed sizes."""
     del bench
     answers: list[Answer] = []
-    for member in members_of(cage, rule.terms.members):
+    for member in chosen(cage, rule):
         holds = big_enough(member.tube, rule.terms.sizes)
         why = STEEL_UNKNOWN if holds is None else ""
         answers.append(size_answer(cage, member, holds, say_sizes(rule.terms.sizes), why))
     return tuple(answers)
+
+
+def size_by_code(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+    """Whether each member reaches the size of its code, which its note gives as ``code A``.
+
+    Without a code: large enough for every code passes, for none fails, otherwise it cannot be told.
+    """
+    del bench
+    return tuple(_coded(cage, rule, member) for member in chosen(cage, rule))
+
+
+def _coded(cage: Cage, rule: Rule, member: Member) -> Answer:
+    codes = rule.terms.codes
+    said = [code for code in codes if f"code {code.lower()}" in f"{member.note.lower()} ".replace(",", " ")]
+    meant = {max(said, key=len): codes[max(said, key=len)]} if said else codes
+    limit = "; ".join(f"code {code}: {say_sizes(sizes)}" for code, sizes in meant.items())
+    holds = tuple(big_enough(member.tube, sizes) for sizes in meant.values())
+    verdict = holds[0] if len(set(holds)) == 1 else None
+    why = (
+        ""
+        if said or verdict is not None
+        else "the member's note does not give its code from the book's drawing"
+    )
+    return size_answer(cage, member, verdict, limit, why or (STEEL_UNKNOWN if verdict is None else ""))
 
 
 def of_tube(value: Callable[[Member], float]) -> Callable[[Cage, Rule, Bench], tuple[Amount, ...]]:
@@ -49,20 +77,111 @@ def of_tube(value: Callable[[Member], float]) -> Callable[[Cage, Rule, Bench], t
 
     def take(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
         del bench
-        return tuple(exact(spot_of(m), value(m)) for m in members_of(cage, rule.terms.members))
+        return tuple(exact(spot_of(m), value(m)) for m in chosen(cage, rule))
 
     return take
 
 
-def steel_yield(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
-    """Yield strength promised by each member's steel, MPa."""
+def wall_gauged(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+    """Wall of each member as gauged on the bench, mm; without a reading, nominal with its tolerance.
+
+    The tolerance never passes anything: its upper end is left open, so only a wall that could not reach the
+    limit even at the top of its tolerance fails unread.
+    """
+    return tuple(_gauged(member, bench) for member in chosen(cage, rule))
+
+
+def _gauged(member: Member, bench: Bench) -> Amount:
+    read = reading(bench, "wall", member.name, member.tube_name)
+    if read is not None:
+        return exact(spot_of(member), float(read))
+    wall = member.tube.wall
+    return Amount(
+        spot=spot_of(member),
+        low=0.0,
+        high=wall * (1.0 + WALL_SPREAD),
+        why=f"the wall was not gauged: {wall:g} mm nominal may be {wall * (1 - WALL_SPREAD):.2f} mm",
+        ask="gauge the wall on a straight part of the tube",
+    )
+
+
+def of_steel(
+    value: Callable[[Steel], float | None], word: str
+) -> Callable[[Cage, Rule, Bench], tuple[Amount, ...]]:
+    """A measure that reads one promised figure off every chosen member's steel."""
+
+    def take(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+        del bench
+        return tuple(_promised(m, value(m.tube.steel), word) for m in chosen(cage, rule))
+
+    return take
+
+
+def _promised(member: Member, value: float | None, word: str) -> Amount:
+    if value is not None:
+        return exact(spot_of(member), value)
+    return unknown(
+        spot_of(member), f"no {word} is promised for {member.tube.steel.name}", "get the mill sheet"
+    )
+
+
+def seamless(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+    """Whether each member's tube is seamless; drawn over a mandrel from a welded tube is not."""
+    del bench
+    return tuple(_is_seamless(m) for m in chosen(cage, rule))
+
+
+def _is_seamless(member: Member) -> Answer:
+    steel = member.tube.steel
+    known = {True: "seamless", False: "welded", None: "not stated"}[steel.seamless]
+    return Answer(
+        spot=spot_of(member),
+        holds=steel.seamless,
+        text=f"{steel.name}: {known}",
+        why=f"{steel.name} is sold both seamless and welded" if steel.seamless is None else "",
+        advice="state 'seamless' from the mill sheet" if steel.seamless is None else "buy seamless tube",
+    )
+
+
+def not_electric_welded(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+    """Whether each member's tube is seamless, or drawn over a mandrel after welding."""
     del bench
     return tuple(
-        unknown(spot_of(m), f"no yield strength is promised for {m.tube.steel.name}", "get the mill sheet")
-        if m.tube.steel.yield_strength is None
-        else exact(spot_of(m), m.tube.steel.yield_strength)
-        for m in members_of(cage, rule.terms.members)
+        Answer(
+            spot=spot_of(m),
+            holds=is_seamless_or_drawn(m.tube.steel),
+            text=m.tube.steel.name,
+            why="the steel's row does not say how the tube was made"
+            if is_seamless_or_drawn(m.tube.steel) is None
+            else "",
+            advice="get the tube's mill sheet, or buy seamless or drawn-over-mandrel tube",
+        )
+        for m in chosen(cage, rule)
     )
+
+
+def steel_named(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+    """Whether each member's steel is one of those named; a plan's own steel cannot be told by its name."""
+    del bench
+    wanted = " or ".join(rule.terms.steels)
+    return tuple(
+        Answer(
+            spot=spot_of(m),
+            holds=_named(m.tube.steel, rule.terms.steels),
+            text=m.tube.steel.name,
+            limit=wanted,
+            why="the plan's own steel: its mill sheet must say"
+            if _named(m.tube.steel, rule.terms.steels) is None
+            else "",
+            advice=f"make {m.name} from {wanted}, or show the mill sheet",
+        )
+        for m in chosen(cage, rule)
+    )
+
+
+def _named(steel: Steel, wanted: tuple[str, ...]) -> bool | None:
+    hit = either(word.lower() in f"{steel.name} {steel.source}".lower() for word in wanted)
+    return True if hit else (None if steel.certainty == "shop" else False)
 
 
 MEASURES = (
@@ -73,9 +192,86 @@ MEASURES = (
         needs=("members", "sizes"),
         meaning="Outside diameter and wall, both at least those of any one of the listed sizes (nominal).",
         passes="50 x 2.0 mm against '45 x 2.5 mm' or '50 x 2.0 mm'",
-        fails="48.3 x 2.0 mm against the same: large enough for neither wall nor diameter",
+        fails="48.3 x 2.0 mm against the same: the wall is short for the first, the diameter for the second",
         own_limit=True,
         take=tube_size,
+    ),
+    Measure(
+        name="tube size by code",
+        per="member",
+        sort=None,
+        needs=("members", "codes"),
+        meaning=(
+            "Tube size by the code that the book's drawing gives a member; the member's note says 'code A'. "
+            "Without it, large enough for every code passes and for none fails."
+        ),
+        passes="1 5/8 x 0.118 in with note 'code A', where A is 1 5/8 x 0.118 in",
+        fails="1 1/2 x 0.118 in with the same note",
+        own_limit=True,
+        take=size_by_code,
+    ),
+    Measure(
+        name="outside diameter",
+        per="member",
+        sort="fine",
+        needs=("members",),
+        meaning="Nominal outside diameter.",
+        passes="25.4 mm against at least 25 mm",
+        fails="24 mm against at least 25 mm",
+        more="make {what} from a tube {by} larger in diameter",
+        less="make {what} from a tube {by} smaller in diameter",
+        take=of_tube(lambda m: m.tube.od),
+    ),
+    Measure(
+        name="wall",
+        per="member",
+        sort="fine",
+        needs=("members",),
+        meaning="Nominal wall thickness.",
+        passes="2.0 mm against at least 2 mm",
+        fails="1.6 mm against at least 2 mm",
+        more="make {what} from a tube with a wall {by} thicker",
+        less="make {what} from a tube with a wall {by} thinner",
+        take=of_tube(lambda m: m.tube.wall),
+    ),
+    Measure(
+        name="wall gauged",
+        per="member",
+        sort="fine",
+        needs=("members",),
+        meaning=(
+            "Wall as gauged on a straight part. Not gauged, it is never a pass: a tube may be delivered 10 "
+            "% off its nominal wall, and only one that cannot reach the limit even so fails unread."
+        ),
+        passes="gauged 2.75 mm against at least 2.7 mm",
+        fails="gauged 2.65 mm, or 2.0 mm nominal and not gauged, against at least 2.7 mm",
+        more="replace {what}: its wall is {by} too thin",
+        less="replace {what}: its wall is {by} too thick",
+        take=wall_gauged,
+    ),
+    Measure(
+        name="section area",
+        per="member",
+        sort="section",
+        needs=("members",),
+        meaning="Area of the tube's section, pi/4 (D2 - d2).",
+        passes="25 x 2.5 mm has 176.7 mm2 against at least 173 mm2",
+        fails="25 x 2.0 mm has 144.5 mm2 against the same",
+        more="make {what} from a tube with {by} more section",
+        less="make {what} from a tube with {by} less section",
+        take=of_tube(lambda m: section(m.tube.od, m.tube.wall).area),
+    ),
+    Measure(
+        name="section inertia",
+        per="member",
+        sort="inertia",
+        needs=("members",),
+        meaning="Second moment of area, pi/64 (D4 - d4), in mm4; limits are plain numbers.",
+        passes="25 x 2.5 mm has 11320.8 mm4 against at least 11320",
+        fails="25 x 2.0 mm has 9628.2 mm4 against the same",
+        more="make {what} from a stiffer tube: {by} short",
+        less="make {what} from a less stiff tube: {by} over",
+        take=of_tube(lambda m: section(m.tube.od, m.tube.wall).inertia),
     ),
     Measure(
         name="yield strength",
@@ -86,7 +282,52 @@ MEASURES = (
         passes="355 N/mm2 against at least 350",
         fails="235 N/mm2 against at least 350",
         more="make {what} from a steel that promises {limit}",
-        less="make {what} from a steel with no more than {limit}",
-        take=steel_yield,
+        less="make {what} from a steel with {limit}",
+        take=of_steel(lambda s: s.yield_strength, "yield strength"),
+    ),
+    Measure(
+        name="tensile strength",
+        per="member",
+        sort="stress",
+        needs=("members",),
+        meaning="Least tensile strength that the steel's standard promises.",
+        passes="490 N/mm2 against at least 350",
+        fails="340 N/mm2 against at least 350",
+        more="make {what} from a steel that promises {limit}",
+        less="make {what} from a steel with {limit}",
+        take=of_steel(lambda s: s.tensile, "tensile strength"),
+    ),
+    Measure(
+        name="seamless",
+        per="member",
+        sort=None,
+        needs=("members",),
+        meaning="Whether the tube is seamless, as the steel's row or the plan's own steel states.",
+        passes="a steel stated seamless: true",
+        fails="electric-welded tube",
+        take=seamless,
+    ),
+    Measure(
+        name="not electric-welded",
+        per="member",
+        sort=None,
+        needs=("members",),
+        meaning="Whether the tube is seamless, or drawn over a mandrel after welding.",
+        passes="ASTM A513 type 5 (drawn over a mandrel)",
+        fails="ASTM A513 type 1 (electric-welded)",
+        take=not_electric_welded,
+    ),
+    Measure(
+        name="steel named",
+        per="member",
+        sort=None,
+        needs=("members", "steels"),
+        meaning=(
+            "Whether the steel's name or source holds one of the words; a plan's own steel cannot be told."
+        ),
+        passes="C350L0, whose source is AS 1163, against 'AS 1163'",
+        fails="E355+N (EN 10305-1) against 'AS 1163'",
+        own_limit=True,
+        take=steel_named,
     ),
 )

@@ -251,7 +251,7 @@ def _measure(place: _Place, name: str) -> Measure | None:
 
 def _fitting_keys(place: _Place, measure: Measure) -> None:
     """Note keys that the measure does not read, and those that it lacks."""
-    reads = {*measure.needs, *measure.takes}
+    reads = set(terms_read(measure))
     for key in place.raw:
         if key in fields.TERMS and key not in reads:
             place.wrong("not-read", key, f"'{measure.name}' does not read '{key}'", f"wanted {_list(reads)}")
@@ -264,12 +264,18 @@ def _fitting_keys(place: _Place, measure: Measure) -> None:
         )
 
 
+def terms_read(measure: Measure) -> tuple[str, ...]:
+    """The terms that a row with this measure may give; 'joined_to' goes wherever 'members' does."""
+    reads = (*measure.needs, *measure.takes)
+    return (*reads, "joined_to") if "members" in reads else reads
+
+
 def _list(words: set[str]) -> str:
     return ", ".join(sorted(words)) or "no such key"
 
 
 def _terms(place: _Place, measure: Measure) -> Terms:
-    given = [key for key in (*measure.needs, *measure.takes) if key in place.raw]
+    given = [key for key in terms_read(measure) if key in place.raw]
     values = {key: _take(place, key, fields.TERMS[key], None) for key in given}
     values = {key: value for key, value in values.items() if value is not None}
     left_out = _take(place, "except", fields.roles, ())

@@ -16,6 +16,7 @@ CAGE_ROLES: tuple[Role, ...] = tuple(role for role in ROLES if role != "seat mou
 BoundKind = Literal["at_least", "more_than", "at_most", "less_than"]
 SideWord = Literal["each", "driver", "left", "right"]
 EndWord = Literal["upper", "lower", "front", "rear", "each"]
+FixingWord = Literal["any", "bolted", "welded"]
 LineWord = Literal["front", "rear"]
 WeightWord = Literal["with driver", "without driver"]
 SteelWord = Literal["any", "mild", "4130"]
@@ -79,6 +80,7 @@ class Terms:
 
     Attributes:
         members: roles it looks at.
+        joined_to: of those, only members with an end cut on a member of these roles.
         feet_of: roles whose feet it looks at.
         joints_of: roles of the member that is cut.
         joints_on: roles of the members it is cut on.
@@ -89,6 +91,8 @@ class Terms:
         codes: least sizes by the book's member code.
         structures: base structures, any of which is enough.
         steels: steels that are good enough, by name.
+        grades: bolt grades, the least of which is enough.
+        fixing: only feet fixed in this way.
         end: which end of the member.
         near: what that end must be near.
         side: which side of the car.
@@ -99,6 +103,7 @@ class Terms:
     """
 
     members: tuple[Role, ...] = ()
+    joined_to: tuple[Role, ...] = ()
     feet_of: tuple[Role, ...] = ()
     joints_of: tuple[Role, ...] = ()
     joints_on: tuple[Role, ...] = ()
@@ -109,6 +114,8 @@ class Terms:
     codes: Mapping[str, tuple[Size, ...]] = field(default_factory=dict[str, tuple[Size, ...]])
     structures: tuple[Structure, ...] = ()
     steels: tuple[str, ...] = ()
+    grades: tuple[str, ...] = ()
+    fixing: FixingWord = "any"
     end: EndWord = "each"
     near: Near | None = None
     side: SideWord = "each"

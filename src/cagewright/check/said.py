@@ -9,13 +9,24 @@ from typing import Literal
 from cagewright.base.units import KG_PER_LB, MM_PER_IN, MPA_PER_KSI, LengthUnit, say_length
 
 Sort = Literal[
-    "length", "fine", "area", "angle", "stress", "mass", "count", "ratio", "ods", "inertia", "percent"
+    "length",
+    "fine",
+    "area",
+    "angle",
+    "stress",
+    "mass",
+    "count",
+    "ratio",
+    "ods",
+    "section",
+    "inertia",
+    "percent",
 ]
 """Kind of amount: ``fine`` is a thickness or diameter that no tape reads, ``ods`` a multiple of the OD."""
 
 UNIT: dict[Sort, str] = {
     "length": "mm", "fine": "mm", "area": "mm2", "angle": "rad", "stress": "MPa", "mass": "kg",
-    "count": "", "ratio": "", "ods": "x OD", "inertia": "mm4", "percent": "%",
+    "count": "", "ratio": "", "ods": "x OD", "section": "mm2", "inertia": "mm4", "percent": "%",
 }  # fmt: skip
 """The inside unit of each sort."""
 
@@ -48,6 +59,7 @@ _SAY: dict[Sort, Callable[[float, LengthUnit, int], str]] = {
     "count": lambda v, u, p: f"{v:.0f}",
     "ratio": lambda v, u, p: f"{v:.{p + 1}f}",
     "ods": lambda v, u, p: f"{v:.{p + 1}f} x OD",
+    "section": lambda v, u, p: f"{v:.{p}f} mm2",
     "inertia": lambda v, u, p: f"{v:.{p}f} mm4",
     "percent": lambda v, u, p: f"{v:.{p + 1}f} %",
 }
@@ -62,6 +74,8 @@ def say(sort: Sort, value: float, units: LengthUnit, *, apart_from: float | None
         units: what his tape reads.
         apart_from: a limit it must not be mistaken for: figures are added until the two read differently.
     """
+    if math.isinf(value):
+        return "any amount"
     for places in range(1, MOST_PLACES):
         text = _SAY[sort](value, units, places)
         if apart_from is None or apart_from == value or text != _SAY[sort](apart_from, units, places):

@@ -12,6 +12,16 @@ def members_of(cage: Cage, roles: tuple[Role, ...]) -> tuple[Member, ...]:
     return tuple(m for m in cage.members if m.role in roles)
 
 
+def chosen(cage: Cage, rule: Rule) -> tuple[Member, ...]:
+    """The members a row looks at: those of its roles; with ``joined_to`` only those cut on such members."""
+    members = members_of(cage, rule.terms.members)
+    if not rule.terms.joined_to:
+        return members
+    on = {m.name for m in members_of(cage, rule.terms.joined_to)}
+    joined = {j.branch for j in cage.joints if on & set(j.mains)}
+    return tuple(m for m in members if m.name in joined)
+
+
 def feet_of(cage: Cage, roles: tuple[Role, ...]) -> tuple[Foot, ...]:
     """The feet on which a member of one of the roles lands."""
     names = {m.name for m in members_of(cage, roles)}

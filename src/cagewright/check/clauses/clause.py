@@ -1,0 +1,30 @@
+"""The shape of a clause's own function."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from cagewright.check.bench import Bench
+from cagewright.check.readings import Answer
+from cagewright.check.rules import Rule
+from cagewright.shape.types import Cage
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clause:
+    """A clause that no measure can say.
+
+    Attributes:
+        name: as a row's ``function`` writes it.
+        meaning: what it looks at, for the docs page.
+        passes: an example that passes.
+        fails: an example that fails.
+        take: the pure function.
+    """
+
+    name: str
+    meaning: str
+    passes: str
+    fails: str
+    take: Callable[[Cage, Rule, Bench], tuple[Answer, ...]]

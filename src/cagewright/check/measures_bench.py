@@ -1,0 +1,184 @@
+"""Measures that only the bench can give: without the reading it is 'cannot tell', never a pass."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from cagewright.check.bench import QUANTITIES, Bench, Value, reading
+from cagewright.check.findings import Spot
+from cagewright.check.readings import Amount, Answer, Measure, Per, Taken, at, exact, unknown
+from cagewright.check.rules import Rule
+from cagewright.check.select import chosen, feet_of, joints_between
+from cagewright.shape.types import Cage, Member
+
+Items = Iterable[tuple[Spot, tuple[str, ...]]]
+"""Each spot with the names under which its reading may stand."""
+LUG = ("lug thickness", "lug width", "pin size")
+SLEEVE = ("sleeve length", "sleeve wall")
+
+
+def bent(cage: Cage, rule: Rule, bench: Bench) -> Items:
+    """The chosen members that have bends."""
+    del bench
+    return [_member(m) for m in chosen(cage, rule) if m.bends]
+
+
+def every_member(cage: Cage, rule: Rule, bench: Bench) -> Items:
+    """The chosen members."""
+    del bench
+    return [_member(m) for m in chosen(cage, rule)]
+
+
+def _member(member: Member) -> tuple[Spot, tuple[str, ...]]:
+    return Spot(members=(member.name,)), (member.name, member.tube_name)
+
+
+def removable(other: tuple[str, ...]) -> Callable[[Cage, Rule, Bench], Items]:
+    """The chosen removable members, but for those whose joint was read to be of the ``other`` kind."""
+
+    def choose(cage: Cage, rule: Rule, bench: Bench) -> Items:
+        return [
+            _member(m)
+            for m in chosen(cage, rule)
+            if m.removable and not any(reading(bench, quantity, m.name) is not None for quantity in other)
+        ]
+
+    return choose
+
+
+def joints(cage: Cage, rule: Rule, bench: Bench) -> Items:
+    """The chosen joints."""
+    del bench
+    return [
+        (Spot(members=(j.branch,), joints=(j.name,), point=at(j.point)), (j.name,))
+        for j in joints_between(cage, rule)
+    ]
+
+
+def feet(cage: Cage, rule: Rule, bench: Bench) -> Items:
+    """The chosen feet."""
+    del bench
+    return [
+        (Spot(feet=(f.name,), members=f.members, point=at(f.point)), (f.name,))
+        for f in feet_of(cage, rule.terms.feet_of)
+    ]
+
+
+def read_off(
+    quantity: str, choose: Callable[[Cage, Rule, Bench], Items]
+) -> Callable[[Cage, Rule, Bench], Taken]:
+    """A measure that looks up one bench quantity for every chosen item."""
+
+    def take(cage: Cage, rule: Rule, bench: Bench) -> Taken:
+        read = ((spot, reading(bench, quantity, *names)) for spot, names in choose(cage, rule, bench))
+        if QUANTITIES[quantity].sort is None:
+            return tuple(_answer(quantity, spot, value) for spot, value in read)
+        return tuple(_amount(quantity, spot, value) for spot, value in read)
+
+    return take
+
+
+def _amount(quantity: str, spot: Spot, value: Value | None) -> Amount:
+    if value is None:
+        return unknown(
+            spot, f"{quantity}: not measured", f"measure the {quantity}: {QUANTITIES[quantity].how}"
+        )
+    return exact(spot, float(value))
+
+
+def _answer(quantity: str, spot: Spot, value: Value | None) -> Answer:
+    if value is None:
+        why, advice = f"{quantity}: not looked at", f"look at each weld: {QUANTITIES[quantity].how}"
+        return Answer(spot=spot, holds=None, text="", why=why, advice=advice)
+    return Answer(
+        spot=spot, holds=bool(value), text="yes" if value else "no", advice=f"make it so: {quantity}"
+    )
+
+
+def _measure(
+    quantity: str, per: Per, choose: Callable[[Cage, Rule, Bench], Items], passes: str, fails: str,
+    more: str = "", less: str = "",
+) -> Measure:  # fmt: skip
+    needs = {"joint": ("joints_of",), "foot": ("feet_of",)}.get(per, ("members",))
+    return Measure(
+        name=quantity,
+        per=per,
+        sort=QUANTITIES[quantity].sort,
+        needs=needs,
+        takes=("joints_on",) if per == "joint" else (),
+        meaning=f"Read on the bench: {QUANTITIES[quantity].how}.",
+        passes=passes,
+        fails=fails,
+        more=more,
+        less=less,
+        take=read_off(quantity, choose),
+    )
+
+
+BEND_AGAIN = "bend {what} again with a mandrel or a better fitting die: {by} too flat"
+MEASURES = (
+    _measure("ovality", "member", bent, "0.90 against at least 0.9", "0.89 against at least 0.9", BEND_AGAIN),
+    _measure(
+        "straightness", "member", every_member, "2 mm bow against at most 3 mm", "4 mm against the same",
+        less="straighten {what} by {by}",
+    ),
+    _measure(
+        "inspection hole", "member", every_member, "a 5 mm hole against at least 1/8 in",
+        "a 2 mm hole against at least 1/8 in", "open the hole in {what} by {by}",
+        "the hole in {what} is {by} too large",
+    ),
+    _measure("welds all round", "joint", joints, "every weld closes on itself", "a gap left behind a pillar"),
+    _measure("welds without cracks", "joint", joints, "no crack seen", "a crack at a stop"),
+    _measure(
+        "undercut", "joint", joints, "0.1 mm against at most 0.01 in", "0.5 mm against at most 0.01 in",
+        less="dress and fill the undercut at {what}: {by} too deep",
+    ),
+    _measure(
+        "padding thickness", "member", every_member, "25 mm against at least 12 mm", "10 mm against the same",
+        "pad {what} {by} thicker", "pad {what} {by} thinner",
+    ),
+    _measure(
+        "cover plate", "member", every_member, "1.5 mm against at least 0.0478 in", "0.9 mm against the same",
+        "cover {what} with plate {by} thicker", "cover {what} with plate {by} thinner",
+    ),
+    _measure(
+        "foot gussets", "foot", feet, "one gusset against at least 1", "none against at least 1",
+        "weld {by} more gussets to {what}", "{what} has {by} gussets too many",
+    ),
+    _measure(
+        "edge distance", "foot", feet, "1.6 bolt sizes against at least 1.5", "1.2 against the same",
+        "make the plate at {what} larger or move the hole in: {by} of the bolt's size short",
+    ),
+    _measure(
+        "lug thickness", "member", removable(SLEEVE), "5 mm against at least 4.5 mm", "4 mm against the same",
+        "make the lugs of {what} {by} thicker",
+    ),
+    _measure(
+        "lug width", "member", removable(SLEEVE), "25 mm against at least 25 mm", "20 mm against the same",
+        "make the lugs of {what} {by} wider",
+    ),
+    _measure(
+        "pin size", "member", removable(SLEEVE), "10 mm against at least 10 mm", "8 mm against the same",
+        "fit a pin {by} larger to {what}",
+    ),
+    _measure(
+        "sleeve length", "member", removable(LUG), "80 mm against at least 75 mm", "60 mm against the same",
+        "make the sleeve of {what} {by} longer",
+    ),
+    _measure(
+        "sleeve wall", "member", removable(LUG), "2.0 mm against at least 2.0 mm", "1.6 mm against the same",
+        "make the sleeve of {what} {by} thicker",
+    ),
+    _measure(
+        "carbon", "member", every_member, "0.20 % against at most 0.3 %", "0.35 % against at most 0.3 %",
+        less="make {what} from a steel with {by} less carbon",
+    ),
+    _measure(
+        "manganese", "member", every_member, "1.5 % against at most 1.7 %", "1.9 % against at most 1.7 %",
+        less="make {what} from a steel with {by} less manganese",
+    ),
+    _measure(
+        "other elements", "member", every_member, "0.4 % against at most 0.6 %", "1.0 % against the same",
+        less="make {what} from an unalloyed steel: {by} too much of one element",
+    ),
+)  # fmt: skip

@@ -1,0 +1,30 @@
+"""The measure that hands a row to its clause's own function."""
+
+from __future__ import annotations
+
+from cagewright.check.bench import Bench
+from cagewright.check.clauses import CLAUSES
+from cagewright.check.readings import Answer, Measure
+from cagewright.check.rules import Rule
+from cagewright.shape.types import Cage
+
+
+def clause(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+    """What the row's own function answers."""
+    return CLAUSES[rule.terms.function].take(cage, rule, bench)
+
+
+MEASURES = (
+    Measure(
+        name="clause",
+        per="cage",
+        sort=None,
+        needs=("function",),
+        takes=("members",),
+        meaning="What no row can say: one function of the program, named by its clause (`function`).",
+        passes="see the functions below",
+        fails="see the functions below",
+        own_limit=True,
+        take=clause,
+    ),
+)

@@ -1,0 +1,165 @@
+"""Measures of which members there must be, and how many on each side."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from cagewright.base.vectors import length, mirrored
+from cagewright.check.attitude import SideName, densely, driver_side, side_of, sides_meant
+from cagewright.check.bench import Bench
+from cagewright.check.findings import Spot
+from cagewright.check.measures_tube import spot_of
+from cagewright.check.readings import Amount, Answer, Measure, exact
+from cagewright.check.rules import Rule, Structure
+from cagewright.check.select import chosen
+from cagewright.shape.types import Cage, Member
+
+SAME = 30.0
+"""mm: two members are twins where every part of one is about this near to the other's mirror image."""
+STEP = 20.0
+"""mm between the places along a member that are compared."""
+
+
+def member_count(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+    """How many members of the roles the cage has."""
+    del bench
+    picked = chosen(cage, rule)
+    return (exact(Spot(members=tuple(m.name for m in picked)), float(len(picked)), why=_roles(rule)),)
+
+
+def _roles(rule: Rule) -> str:
+    return " or ".join(rule.terms.members)
+
+
+def members_per_side(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+    """How many members of the roles stand on each side meant; both are tried where it is unknown."""
+    del bench
+    counts = {side: _on_side(cage, rule, side) for side in sides_meant(cage, rule.terms.side)}
+    if rule.terms.side == "driver" and driver_side(cage) in {None, "middle"}:
+        sizes = [len(members) for members in counts.values()]
+        names = tuple(m.name for members in counts.values() for m in members)
+        return (
+            Amount(
+                spot=Spot(members=names), low=min(sizes), high=max(sizes),
+                why="the plan has no driver on either side", ask="give the driver's hip point in the plan",
+            ),
+        )  # fmt: skip
+    return tuple(
+        exact(
+            Spot(members=tuple(m.name for m in members)),
+            float(len(members)),
+            why=f"{_roles(rule)}, {side} side",
+        )
+        for side, members in counts.items()
+    )
+
+
+def _on_side(cage: Cage, rule: Rule, side: SideName) -> tuple[Member, ...]:
+    return tuple(m for m in chosen(cage, rule) if side_of(m) == side)
+
+
+def same_both_sides(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+    """Whether each chosen member off the centre line has a twin on the other side."""
+    del bench
+    picked = chosen(cage, rule)
+    return tuple(_twinned(m, picked) for m in picked if side_of(m) != "middle")
+
+
+def _twinned(member: Member, others: tuple[Member, ...]) -> Answer:
+    twin = next((other for other in others if other is not member and _are_twins(member, other)), None)
+    return Answer(
+        spot=spot_of(member),
+        holds=twin is not None,
+        text=f"same as {twin.name}" if twin else "nothing like it on the other side",
+        limit="the same on both sides",
+        advice=f"give {member.name} its mirror on the other side",
+    )
+
+
+def _are_twins(a: Member, b: Member) -> bool:
+    there, image = densely(b.path, STEP), mirrored(densely(a.path, STEP))
+    gaps = length(there[:, None, :] - image[None, :, :])
+    return bool(max(gaps.min(axis=0).max(), gaps.min(axis=1).max()) < SAME)
+
+
+def base_structure(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+    """Whether the cage has at least the members of one of the base structures."""
+    del bench
+    have = Counter(m.role for m in cage.members)
+    lacks = [_lacking(have, structure) for structure in rule.terms.structures]
+    fewest = min(lacks, key=lambda lack: sum(lack.values()))
+    text = ", ".join(f"{count} {role}" for role, count in have.items())
+    return (
+        Answer(
+            spot=Spot(),
+            holds=not fewest,
+            text=text,
+            limit="; or ".join(_say(structure) for structure in rule.terms.structures),
+            advice=f"add {_say(fewest)}, or give the members the regulation's roles",
+        ),
+    )
+
+
+def _lacking(have: Counter[str], structure: Structure) -> dict[str, int]:
+    short = {role: count - have[role] for role, count in structure.items()}
+    return {role: count for role, count in short.items() if count > 0}
+
+
+def _say(structure: Structure | dict[str, int]) -> str:
+    return ", ".join(f"{count} {role}" for role, count in structure.items())
+
+
+MEASURES = (
+    Measure(
+        name="member count",
+        per="cage",
+        sort="count",
+        needs=("members",),
+        meaning="How many members of the roles the cage has.",
+        passes="2 backstays against at least 2",
+        fails="1 backstay against at least 2",
+        more="add {by} more: {what}",
+        less="take out {by}: {what}",
+        take=member_count,
+    ),
+    Measure(
+        name="members per side",
+        per="side",
+        sort="count",
+        needs=("members",),
+        takes=("side",),
+        meaning=(
+            "How many members of the roles stand on a side (`side`: each, driver, left or right); the side "
+            "of a member is that of its middle."
+        ),
+        passes="3 doorbars left and right against at least 1 on each side",
+        fails="no doorbar on the right against the same",
+        more="add {by} more: {what}",
+        less="take out {by}: {what}",
+        take=members_per_side,
+    ),
+    Measure(
+        name="same both sides",
+        per="member",
+        sort=None,
+        needs=("members",),
+        meaning="Whether each member off the centre line has a twin within about 30 mm of its mirror image.",
+        passes="a doorbar with its mirror",
+        fails="a doorbar on one side only",
+        own_limit=True,
+        take=same_both_sides,
+    ),
+    Measure(
+        name="base structure",
+        per="cage",
+        sort=None,
+        needs=("structures",),
+        meaning=(
+            "Whether the cage has at least the members, by role, of any one of the listed base structures."
+        ),
+        passes="a main rollbar, two lateral half-rollbars, a transverse member and two backstays",
+        fails="the same with one backstay",
+        own_limit=True,
+        take=base_structure,
+    ),
+)

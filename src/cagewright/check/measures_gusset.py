@@ -1,0 +1,122 @@
+"""Measures of gussets and plates between members."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from cagewright.base.vectors import length
+from cagewright.check.bench import Bench
+from cagewright.check.findings import Spot
+from cagewright.check.readings import Amount, Measure, at, exact
+from cagewright.check.rules import Rule
+from cagewright.check.select import chosen, gussets_of, joints_between
+from cagewright.shape.types import Cage, Gusset, Joint, member_named
+
+REACH = 250.0
+"""mm: a gusset belongs to a joint of its two members that is no further away than this."""
+
+
+def of_gusset(value: Callable[[Cage, Gusset], float]) -> Callable[[Cage, Rule, Bench], tuple[Amount, ...]]:
+    """A measure that reads one figure off every gusset between the chosen members."""
+
+    def take(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+        del bench
+        return tuple(
+            exact(Spot(members=g.between, point=at(g.point)), value(cage, g), why=f"gusset {g.name}")
+            for g in gussets_of(cage, rule.terms.members)
+        )
+
+    return take
+
+
+def larger_tube(cage: Cage, gusset: Gusset) -> float:
+    """OD of the larger of the two tubes that a gusset joins, mm."""
+    return max(member_named(cage, name).tube.od for name in gusset.between)
+
+
+def gussets_per_joint(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+    """How many gussets stand at each chosen joint; a folded one, a sheet on both sides, counts as two."""
+    del bench
+    return tuple(
+        exact(
+            Spot(members=(j.branch,), joints=(j.name,), point=at(j.point)),
+            float(sum(2 if g.kind == "folded" else 1 for g in cage.gussets if _stands_at(g, j))),
+        )
+        for j in joints_between(cage, rule)
+    )
+
+
+def _stands_at(gusset: Gusset, joint: Joint) -> bool:
+    pair = set(gusset.between)
+    return (
+        joint.branch in pair
+        and bool(pair & set(joint.mains))
+        and float(length(gusset.point - joint.point)) <= REACH
+    )
+
+
+def plate_thickness(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+    """Thickness of every plate with an edge on one of the chosen members, mm."""
+    del bench
+    names = {m.name for m in chosen(cage, rule)}
+    return tuple(
+        exact(Spot(members=p.members), p.thickness, why=f"plate {p.name}")
+        for p in cage.plates
+        if names & set(p.members)
+    )
+
+
+MEASURES = (
+    Measure(
+        name="gussets per joint",
+        per="joint",
+        sort="count",
+        needs=("joints_of",),
+        takes=("joints_on",),
+        meaning=(
+            "How many gussets stand at a joint; a folded gusset, a sheet on both sides of the tubes, counts "
+            "as two."
+        ),
+        passes="one folded gusset, or two flat ones, against at least 2",
+        fails="one flat gusset against at least 2",
+        more="add {by} more gussets at {what}",
+        less="take {by} gussets off {what}",
+        take=gussets_per_joint,
+    ),
+    Measure(
+        name="gusset thickness",
+        per="gusset",
+        sort="fine",
+        needs=("members",),
+        meaning="Thickness of the gussets between the members.",
+        passes="1.5 mm against at least 1 mm",
+        fails="0.8 mm against at least 1 mm",
+        more="make {what} {by} thicker",
+        less="make {what} {by} thinner",
+        take=of_gusset(lambda cage, g: g.thickness),
+    ),
+    Measure(
+        name="gusset leg",
+        per="gusset",
+        sort="ods",
+        needs=("members",),
+        meaning="Leg of a gusset along the tubes as a multiple of the larger tube's OD.",
+        passes="90 mm on a 45 mm tube is 2.00 x OD against 2 to 4",
+        fails="80 mm on a 45 mm tube is 1.78 x OD against the same",
+        more="make the legs of {what} longer: {by} short",
+        less="make the legs of {what} shorter: {by} over",
+        take=of_gusset(lambda cage, g: g.leg / larger_tube(cage, g)),
+    ),
+    Measure(
+        name="plate thickness",
+        per="plate",
+        sort="fine",
+        needs=("members",),
+        meaning="Thickness of the plates with an edge on one of the members.",
+        passes="1.5 mm against at least 1 mm",
+        fails="0.8 mm against at least 1 mm",
+        more="make {what} {by} thicker",
+        less="make {what} {by} thinner",
+        take=plate_thickness,
+    ),
+)

@@ -1,0 +1,285 @@
+"""Measures of how members lie: lean, angles at joints, and distances of ends from what they must be near."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+
+import numpy as np
+
+from cagewright.base.vectors import angle_between, dot, length
+from cagewright.check.attitude import (
+    above,
+    densely,
+    direction,
+    ends_named,
+    from_vertical,
+    hoop_normal,
+    joint_axis,
+    lean_of,
+    out_of_plane,
+    outward,
+    tip,
+    top_of,
+)
+from cagewright.check.bench import Bench
+from cagewright.check.findings import Spot
+from cagewright.check.measures_tube import spot_of
+from cagewright.check.readings import Amount, Measure, at, exact, unknown
+from cagewright.check.rules import Near, Rule
+from cagewright.check.select import chosen, joints_between, members_of
+from cagewright.plan.types import Which
+from cagewright.shape.types import Cage, Joint, Member, member_named
+
+
+def of_line(value: Callable[[Member], float]) -> Callable[[Cage, Rule, Bench], tuple[Amount, ...]]:
+    """A measure that reads one figure off every chosen member's axis."""
+
+    def take(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+        del bench
+        return tuple(exact(spot_of(m), value(m)) for m in chosen(cage, rule))
+
+    return take
+
+
+def hoop_lean(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+    """How far the plane of each chosen hoop leans from the vertical, rad; of the part above some joints."""
+    del bench
+    return tuple(_lean(cage, rule, member) for member in chosen(cage, rule))
+
+
+def _lean(cage: Cage, rule: Rule, member: Member) -> Amount:
+    floor = _highest_joint(cage, rule, member)
+    lean = lean_of(densely(member.path) if floor is None else above(member, floor))
+    if lean is None:
+        return unknown(spot_of(member), f"{member.name} is straight and has no plane", "check its role")
+    return exact(spot_of(member), lean)
+
+
+def _highest_joint(cage: Cage, rule: Rule, member: Member) -> float | None:
+    """Height of the highest joint of the row's ``above`` roles on the member, mm."""
+    roles = {m.name for m in members_of(cage, rule.terms.above)}
+    met = [float(j.point[2]) for j in cage.joints if j.branch in roles and member.name in j.mains]
+    return max(met, default=None)
+
+
+def at_joints(
+    value: Callable[[Cage, Joint, int], float | None], why: str
+) -> Callable[[Cage, Rule, Bench], tuple[Amount, ...]]:
+    """A measure of every chosen joint with each of its mains that the row looks at."""
+
+    def take(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+        del bench
+        wanted = rule.terms.joints_on
+        return tuple(
+            _at_joint(joint, value(cage, joint, number), why)
+            for joint in joints_between(cage, rule)
+            for number, main in enumerate(joint.mains)
+            if not wanted or member_named(cage, main).role in wanted
+        )
+
+    return take
+
+
+def _at_joint(joint: Joint, value: float | None, why: str) -> Amount:
+    spot = Spot(members=(joint.branch,), joints=(joint.name,), point=at(joint.point))
+    return unknown(spot, why, "check the roles of the members") if value is None else exact(spot, value)
+
+
+def included_angle(cage: Cage, joint: Joint, number: int) -> float:
+    """Smaller angle between the branch's axis and the main's axis at a joint, rad."""
+    angle = angle_between(
+        outward(member_named(cage, joint.branch), joint.which), joint_axis(cage, joint, number)
+    )
+    return min(angle, math.pi - angle)
+
+
+def angle_to_hoop(cage: Cage, joint: Joint, number: int) -> float | None:
+    """Least angle between the branch's axis and any line in the hoop's plane, rad; None without a plane."""
+    normal = hoop_normal(member_named(cage, joint.mains[number]))
+    if normal is None:
+        return None
+    along = outward(member_named(cage, joint.branch), joint.which)
+    return math.asin(min(1.0, abs(float(dot(along, normal)))))
+
+
+def depth_below_top(cage: Cage, joint: Joint, number: int) -> float:
+    """How far a joint's axis point is below the top of its main's tube, mm."""
+    main = member_named(cage, joint.mains[number])
+    return float(top_of(main)[2]) + main.tube.radius - float(joint.point[2])
+
+
+def end_distance(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+    """Distance of the named end of each chosen member from the nearest of what it must be near, mm."""
+    del bench
+    near = rule.terms.near or Near(feet=True, roles=(), on=())
+    return tuple(
+        _distance(cage, near, member, which)
+        for member in chosen(cage, rule)
+        for which in ends_named(member, rule.terms.end)
+        if not _in_a_cross(cage, member, which)
+    )
+
+
+def _in_a_cross(cage: Cage, member: Member, which: Which) -> bool:
+    """Whether the end is cut on another of its own role: the middle of a cross or of a V."""
+    joint = next((j for j in cage.joints if j.branch == member.name and j.which == which), None)
+    return joint is not None and all(member_named(cage, main).role == member.role for main in joint.mains)
+
+
+def _distance(cage: Cage, near: Near, member: Member, which: Which) -> Amount:
+    point = tip(member, which)
+    spot = Spot(members=(member.name,), point=at(point))
+    targets = np.array(list(_targets(cage, near, member))).reshape(-1, 3)
+    if not len(targets):
+        what = "a foot" if near.feet else f"a joint of {' or '.join(near.roles)} on {' or '.join(near.on)}"
+        return unknown(spot, f"the cage has not {what}", "add it, or check the roles of the members")
+    return exact(spot, float(length(targets - point).min()), why=f"its {which}")
+
+
+def _targets(cage: Cage, near: Near, member: Member) -> Iterable[np.ndarray]:
+    if near.feet:
+        return (foot.point for foot in cage.feet)
+    roles = {m.name for m in members_of(cage, near.roles)}
+    on = {m.name for m in members_of(cage, near.on)}
+    return (
+        j.point
+        for j in cage.joints
+        if j.branch != member.name
+        and ((j.branch in roles and on & set(j.mains)) or (j.branch in on and roles & set(j.mains)))
+    )
+
+
+def legs_apart(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+    """Clear width between the two ends of each chosen hoop, inside to inside, mm."""
+    del bench
+    return tuple(
+        exact(spot_of(m), abs(float((tip(m, "end") - tip(m, "start"))[1])) - m.tube.od)
+        for m in chosen(cage, rule)
+    )
+
+
+MEASURES = (
+    Measure(
+        name="angle from vertical",
+        per="member",
+        sort="angle",
+        needs=("members",),
+        meaning="Angle of the line from end to end of a member from the vertical.",
+        passes="a backstay at 48 deg against at least 30 deg",
+        fails="a backstay at 25 deg against at least 30 deg",
+        more="lay {what} flatter by {by}",
+        less="stand {what} more upright by {by}",
+        take=of_line(lambda m: from_vertical(direction(m))),
+    ),
+    Measure(
+        name="angle from horizontal",
+        per="member",
+        sort="angle",
+        needs=("members",),
+        meaning="Angle of the line from end to end of a member from the horizontal.",
+        passes="a rear brace at 50 deg against at most 60 deg",
+        fails="a rear brace at 65 deg against at most 60 deg",
+        more="stand {what} more upright by {by}",
+        less="lay {what} flatter by {by}",
+        take=of_line(lambda m: math.pi / 2.0 - from_vertical(direction(m))),
+    ),
+    Measure(
+        name="hoop lean",
+        per="member",
+        sort="angle",
+        needs=("members",),
+        takes=("above",),
+        meaning=(
+            "Angle of the plane that fits a hoop best from the vertical; with `above`, of the part above the "
+            "highest joint of those roles on it."
+        ),
+        passes="a main rollbar leaning 3 deg against less than 10 deg",
+        fails="a main rollbar leaning 12 deg against less than 10 deg",
+        more="lean {what} over by {by} more",
+        less="stand {what} upright by {by}",
+        take=hoop_lean,
+    ),
+    Measure(
+        name="hoop out of plane",
+        per="member",
+        sort="length",
+        needs=("members",),
+        meaning="Furthest that a hoop's axis stands off the plane that fits it best.",
+        passes="0.4 mm against at most 5 mm",
+        fails="30 mm against at most 5 mm",
+        more="move a bend of {what} out of plane by {by}",
+        less="bring the bends of {what} into one plane: {by} out",
+        take=of_line(out_of_plane),
+    ),
+    Measure(
+        name="included angle",
+        per="joint",
+        sort="angle",
+        needs=("joints_of",),
+        takes=("joints_on",),
+        meaning="Smaller angle between the axes of two members where one is cut on the other.",
+        passes="45 deg against at least 30 deg",
+        fails="25 deg against at least 30 deg",
+        more="open the angle at {what} by {by}",
+        less="close the angle at {what} by {by}",
+        take=at_joints(included_angle, ""),
+    ),
+    Measure(
+        name="angle to hoop",
+        per="joint",
+        sort="angle",
+        needs=("joints_of",),
+        takes=("joints_on",),
+        meaning=(
+            "Least angle between a member's axis at its joint and any line in the plane of the hoop it is "
+            "cut on: the brace's included angle in side view, less what it splays across."
+        ),
+        passes="a straight brace at 45 deg to the hoop's plane against at least 30 deg",
+        fails="a straight brace at 25 deg to the hoop's plane against at least 30 deg",
+        more="run the member at {what} further back: {by} short",
+        less="bring the member at {what} closer to the hoop: {by} over",
+        take=at_joints(angle_to_hoop, "the member it is cut on is straight and has no plane"),
+    ),
+    Measure(
+        name="depth below top",
+        per="joint",
+        sort="length",
+        needs=("joints_of",),
+        takes=("joints_on",),
+        meaning="Height from a joint's axis point up to the top of the tube it is cut on.",
+        passes="a brace 60 mm below the top of the main rollbar against at most 160 mm",
+        fails="a brace 200 mm below it against at most 160 mm",
+        more="move {what} down by {by}",
+        less="move {what} up by {by}",
+        take=at_joints(depth_below_top, ""),
+    ),
+    Measure(
+        name="end distance",
+        per="end",
+        sort="length",
+        needs=("members", "near"),
+        takes=("end",),
+        meaning=(
+            "Distance of one end of a member (`end`: upper, lower, front, rear or each) from the nearest "
+            "foot, or from the nearest joint of a member of some roles on others (`near`)."
+        ),
+        passes="a diagonal's lower end 80 mm from a foot against at most 100 mm",
+        fails="a diagonal's lower end 140 mm from the nearest foot against the same",
+        more="move {what} away by {by}",
+        less="move {what} nearer by {by}",
+        take=end_distance,
+    ),
+    Measure(
+        name="legs apart",
+        per="member",
+        sort="length",
+        needs=("members",),
+        meaning="Clear width between the two ends of a hoop, inside to inside.",
+        passes="1155 mm against at least 380 mm",
+        fails="350 mm against at least 380 mm",
+        more="set the legs of {what} {by} further apart",
+        less="set the legs of {what} {by} closer together",
+        take=legs_apart,
+    ),
+)

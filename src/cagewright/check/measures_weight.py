@@ -1,0 +1,92 @@
+"""Tube size by the car's weight, with or without the driver, and the rider for larger thinner tubes."""
+
+from __future__ import annotations
+
+import math
+
+from cagewright.check.bench import Bench
+from cagewright.check.measures_tube import STEEL_UNKNOWN, size_answer
+from cagewright.check.readings import Answer, Measure
+from cagewright.check.rules import Rule, Step
+from cagewright.check.select import chosen
+from cagewright.check.sizes import big_enough, either, rides, say_sizes
+from cagewright.shape.types import Cage, Member
+
+DUST = 1e-9
+LIGHTEST_DRIVER, HEAVIEST_DRIVER = 51.3, 124.2
+"""kg: ANSUR II (2012), 5th percentile woman and 99th percentile man, computed from the public files."""
+
+
+def size_by_weight(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+    """Whether each member reaches the sizes of the car's line in the table.
+
+    Where the weight is not fully known, every line it could fall on is tried, and only an answer they share
+    counts.
+    """
+    del bench
+    low, high, why = weight_span(cage, rule)
+    lines = lines_met(rule.terms.table, low, high)
+    return tuple(_answer(cage, rule, member, lines, why) for member in chosen(cage, rule))
+
+
+def weight_span(cage: Cage, rule: Rule) -> tuple[float, float, str]:
+    """Least and most that the table's weight can be, kg, and what was not known or assumed."""
+    if cage.car is None:
+        return 0.0, math.inf, "the plan does not give the car's mass"
+    mass = cage.car.mass
+    if rule.terms.weight == "without driver":
+        return mass, mass, ""
+    if cage.driver is not None and cage.driver.mass is not None:
+        return mass + cage.driver.mass, mass + cage.driver.mass, ""
+    span = f"{LIGHTEST_DRIVER:g} to {HEAVIEST_DRIVER:g} kg"
+    why = f"the table counts the driver, whose mass the plan does not give: {span} was tried"
+    return mass + LIGHTEST_DRIVER, mass + HEAVIEST_DRIVER, why
+
+
+def lines_met(table: tuple[Step, ...], low: float, high: float) -> tuple[Step, ...]:
+    """The lines that a weight from ``low`` to ``high`` kg can fall on; between two lines, the heavier."""
+    met: list[Step] = []
+    floor = -math.inf
+    for step in table:
+        top = math.inf if step.up_to is None else step.up_to * (1.0 + DUST)
+        if high > floor and low <= top:
+            met.append(step)
+        floor = top
+    return tuple(met)
+
+
+def _answer(cage: Cage, rule: Rule, member: Member, lines: tuple[Step, ...], why: str) -> Answer:
+    if not lines:
+        return size_answer(
+            cage, member, None, "no line of the table", "the car is heavier than the table goes"
+        )
+    told = {_reaches(member, line, rule) for line in lines}
+    holds = told.pop() if len(told) == 1 else None
+    limit = "; ".join(f"{line.text}: {say_sizes(line.sizes)}" for line in lines)
+    if rule.terms.rider is not None:
+        limit = f"{limit}; or {rule.terms.rider.text}"
+    return size_answer(cage, member, holds, limit, why or (STEEL_UNKNOWN if holds is None else ""))
+
+
+def _reaches(member: Member, line: Step, rule: Rule) -> bool | None:
+    return either((big_enough(member.tube, line.sizes), rides(member.tube, line, rule.terms.rider)))
+
+
+MEASURES = (
+    Measure(
+        name="tube size by weight",
+        per="member",
+        sort=None,
+        needs=("members", "table"),
+        takes=("rider", "weight"),
+        meaning=(
+            "Tube size against the line of a table by the car's weight. `weight` says whether the table "
+            "counts the driver; where his mass is not given, every driver from 51.3 to 124.2 kg is tried. "
+            "`rider` allows a thinner wall to a tube whose diameter is well over the line's least."
+        ),
+        passes="1.500 x 0.095 in at 2699 lb, where the line up to 2699 lb lists it",
+        fails="1.500 x 0.095 in at 2700 lb, where the next line lists 1.750 x 0.095 in",
+        own_limit=True,
+        take=size_by_weight,
+    ),
+)
