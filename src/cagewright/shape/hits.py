@@ -92,7 +92,7 @@ def straight_hits(base: Array, axis: Array, reach: Array, tubes: Straights) -> A
     Args:
         base: (k, n, 3) a point of each wall line, mm.
         axis: unit (k, 3) along the branch, from its end back into it.
-        reach: (k,) the largest w looked at, mm.
+        reach: (k,) the largest w looked at, either way, mm.
         tubes: the k straight tubes.
     """
     square = np.cross(axis, tubes.along)
@@ -109,7 +109,7 @@ def straight_hits(base: Array, axis: Array, reach: Array, tubes: Straights) -> A
         & (place >= -SEAM)
         & (place <= tubes.length[:, None] + SEAM)
     )
-    return np.where(enters & (w <= reach[:, None]), w, NONE)
+    return np.where(enters & (np.abs(w) <= reach[:, None]), w, NONE)
 
 
 def ring_hits(base: Array, axis: Array, reach: Array, tubes: Rings) -> Array:
@@ -122,7 +122,7 @@ def ring_hits(base: Array, axis: Array, reach: Array, tubes: Rings) -> Array:
     Args:
         base: (k, n, 3) a point of each wall line, mm.
         axis: unit (k, 3) along the branch, from its end back into it.
-        reach: (k,) the largest w looked at, mm.
+        reach: (k,) the largest w looked at, either way, mm.
         tubes: the k bent tubes.
     """
     scale = tubes.clr[:, None]
@@ -139,7 +139,7 @@ def ring_hits(base: Array, axis: Array, reach: Array, tubes: Rings) -> Array:
     for x in roots:
         w = (x + shift) * scale
         spot = base + np.where(np.isfinite(w), w, 0.0)[..., None] * axis[:, None]
-        met = np.isfinite(w) & (w <= reach[:, None]) & _on_arc(spot, tubes)
+        met = (np.abs(w) <= reach[:, None]) & _on_arc(spot, tubes)
         best = np.where(met & (w > best), w, best)
     return best
 

@@ -17,7 +17,7 @@ from cagewright.shape.layout import Route
 from cagewright.shape.overlaps import Strands
 from cagewright.shape.tips import Meeting, Tip
 from cagewright.shape.types import Cope, Foot, Joint
-from cagewright.shape.walls import Main, Notch
+from cagewright.shape.walls import REACH, Main, Notch
 
 SHALLOWEST = math.radians(15.0)
 """Below this angle between branch and main the crotch cannot be reached with a torch."""
@@ -119,7 +119,7 @@ def _lean(tip: Tip, along: Vector) -> float:
 
 
 def _main(tip: Tip, meeting: Meeting, site: Site) -> Main:
-    route, reach = site.routes[meeting.main], meeting.reach + 1.0
+    route, reach = site.routes[meeting.main], meeting.reach + REACH
     return Main(
         name=route.draft.name,
         radius=route.tube.radius,
@@ -131,8 +131,7 @@ def _main(tip: Tip, meeting: Meeting, site: Site) -> Main:
 def near_pieces(tip: Tip, main: int, reach: float, site: Site) -> tuple[Piece, ...]:
     """The pieces of ``main`` that the last ``reach`` mm of the tip's tube can meet."""
     room = tip.radius + site.routes[main].tube.radius + 1.0
-    # a wall can end past the axis's end point, where the main falls away from it
-    back, far = tip.point - 2.0 * room * tip.axis, tip.point + reach * tip.axis
+    back, far = tip.point - reach * tip.axis, tip.point + reach * tip.axis
     low, high = np.minimum(back, far) - room, np.maximum(back, far) + room
     rows = slice(int(site.first[main]), int(site.first[main + 1]))
     meet = np.all((site.low[rows] <= high) & (site.high[rows] >= low), axis=1)

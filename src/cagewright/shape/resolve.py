@@ -19,12 +19,9 @@ from cagewright.shape.located import Locate, in_plan
 from cagewright.shape.overlaps import strands, touches
 from cagewright.shape.places import Ground
 from cagewright.shape.stray import cuts_that_miss, strays
-from cagewright.shape.tips import meetings_of, tips_of
+from cagewright.shape.tips import TOUCH, meetings_of, tips_of
 from cagewright.shape.tubes import tubes_of
 from cagewright.shape.types import Cage, Foot, Joint, Member
-
-TOUCH = 0.05
-"""Tubes that run into each other by less than this (mm) are called touching."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

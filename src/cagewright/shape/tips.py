@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from cagewright.base.curves import Line, nearest, tangent_at
+from cagewright.base.curves import Chain, Line, nearest, tangent_at
 from cagewright.base.vectors import Vector, length
 from cagewright.plan.types import AtFoot, OnMember, Which
 from cagewright.shape.layout import Route
@@ -13,6 +13,8 @@ from cagewright.shape.overlaps import Touch
 
 ZONE = 3.0
 """An end's zone is this many times the two tubes' radii together; overlaps that begin in it are cut away."""
+TOUCH = 0.05
+"""Tubes that run into each other by less than this (mm) are called touching."""
 JOINED = 0.5
 """Overlaps of neighbouring pieces this near each other (mm) are one."""
 
@@ -111,30 +113,44 @@ def meetings_of(routes: Sequence[Route], tips: Sequence[Tip], touches: Sequence[
         pairs.setdefault((touch.b, touch.a), []).append(k)
     found: dict[int, dict[int, Meeting]] = {}
     for (member, main), used in pairs.items():
+        tube = routes[main]
         for t in (2 * member, 2 * member + 1):
-            meeting = _meeting(tips[t], main, routes[main], touches, used)
+            meeting = meeting_with(
+                main, tube.path, tube.tube.radius, tips[t], [touches[k] for k in used], used
+            )
             if meeting is not None:
                 found.setdefault(t, {})[main] = meeting
     return found
 
 
-def _meeting(
-    tip: Tip, main: int, route: Route, touches: Sequence[Touch], candidates: Sequence[int]
+def meeting_with(
+    main: int, path: Chain, radius: float, tip: Tip, touches: Sequence[Touch], names: Sequence[int]
 ) -> Meeting | None:
-    zone = min(ZONE * (tip.radius + route.tube.radius), 0.5 * tip.run)
+    """How another tube runs into the tip's member near the tip, or None where it does not.
+
+    Args:
+        main: index of the other member.
+        path: its centre line.
+        radius: its outside, mm.
+        tip: the end.
+        touches: every overlap of the two.
+        names: their indices.
+    """
+    zone = min(ZONE * (tip.radius + radius), 0.5 * tip.run)
     used, reach = list[int](), 0.0
-    for low, high, k in sorted((*_from_tip(tip, touches[k]), k) for k in candidates):
+    spans = ((*_from_tip(tip, touch), k) for touch, k in zip(touches, names, strict=True))
+    for low, high, k in sorted(spans):
         if low >= max(zone, reach + JOINED):
             break
         used.append(k)
         reach = max(reach, high)
     if not used:
         return None
-    along, away = nearest(route.path, tip.point)
+    along, away = nearest(path, tip.point)
     return Meeting(
         main=main,
         along=along,
-        inside=away < route.tube.radius,
+        inside=away < radius,
         away=away,
         reach=reach,
         touches=tuple(used),

@@ -26,6 +26,8 @@ Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 FIRST = 1e-6
 """A later main must be met this much (mm) sooner than an earlier one to be the one that is met."""
+REACH = 1.0
+"""A main is looked for this much (mm) beyond where the tubes overlap."""
 PLATE = -2
 """Stands for the plate's plane where a wall ends on a foot."""
 MISS = -1
@@ -40,7 +42,7 @@ class Main:
         name: of the member.
         radius: outside, mm.
         pieces: of its centre line near the end.
-        reach: how far up the branch it is looked for, mm.
+        reach: how far from the branch's end it is looked for, up the branch or past its end, mm.
     """
 
     name: str
