@@ -27,23 +27,28 @@ def hug_findings(cage: Cage, shell: Shell, *, target: float) -> tuple[Finding, .
 
 
 def _hug_finding(hug: Hug, units: LengthUnit, target: float) -> Finding:
-    mean, most = say_length(hug.mean, units), say_length(hug.most, units)
-    at, wanted = say_length(hug.most_along, units, places=0), say_length(target, units)
+    wanted = say_length(target, units)
     wide = hug.mean > target
     return body_finding(
         "body-hug",
         "the tube lies close along the structure it follows",
         "cannot tell",
         where=spot(hug.member),
-        measured=length_of(
-            hug.mean, units, f"{mean} on average from {hug.line}, {most} at most, at {at} from its start"
-        ),
+        measured=length_of(hug.mean, units, _hug_words(hug, units)),
         limit=wanted,
         certainty="memory",
         why="the wanted gap is common practice, no source: rule books ask for as close as can be",
         advice=f"move it {say_length(hug.mean - target, units)} closer to {hug.line}" if wide else "",
         warning=wide,
     )
+
+
+def _hug_words(hug: Hug, units: LengthUnit) -> str:
+    mean, most = say_length(hug.mean, units), say_length(hug.most, units)
+    at = f"{say_length(hug.most_along, units, places=0)} from its start"
+    if hug.start == hug.stop:
+        return f"{mean} from {hug.line} where they cross, at {at}"
+    return f"{mean} on average from {hug.line}, {most} at most, at {at}"
 
 
 def foot_findings(cage: Cage, shell: Shell) -> tuple[Finding, ...]:

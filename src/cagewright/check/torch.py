@@ -21,41 +21,19 @@ from cagewright.check.torch_poses import (
     tubes_of,
     weld_points,
 )
+from cagewright.check.torch_stages import Stage, body_cloud, default_stages, plain_cloud
 from cagewright.check.weld_points import WeldLine, closed_angle, share, weld_lines
-from cagewright.plan.types import Role
 from cagewright.shape.clearance import nearest_panel
 from cagewright.shape.closest import Mask
-from cagewright.shape.cloud import Cloud, cloud_of
+from cagewright.shape.cloud import Cloud
 from cagewright.shape.mesh import Whole
-from cagewright.shape.shell import Shell, plain_body
-from cagewright.shape.types import Cage, Member
+from cagewright.shape.shell import Shell
+from cagewright.shape.types import Cage
 
-When = Literal["now", "earlier", "body", "tubes", "closed"]
-"""When an arc can be welded: at the last stage; only at an earlier one; only with the body cut there; only
-before other tubes go in; or not by this torch, since the two tubes close on each other."""
-HOOP: frozenset[Role] = frozenset({"main rollbar", "diagonal", "harness bar"})
-"""Roles that are tacked to the main rollbar on the bench."""
-DROP = 60.0
-"""How far the cage hangs below its place before it is pushed up, mm: common practice, no source."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stage:
-    """One step of the build order at which welds can be made.
-
-    Attributes:
-        name: in words, as they stand after 'weld'.
-        members: names of the tubes that are there, tacked.
-        body: whether the cage stands in the car.
-        drop: how far the cage hangs below its place then, mm.
-        feet: whether the feet are welded at this step.
-    """
-
-    name: str
-    members: tuple[str, ...]
-    body: bool
-    drop: float
-    feet: bool
+When = Literal["now", "earlier", "body", "floor", "tubes", "closed"]
+"""When an arc can be welded: at the last stage; only at an earlier one; only with the body cut there; only if
+the floor, which nobody measured, lies lower than assumed; only before other tubes go in; or not by this
+torch, since the two surfaces close on each other."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +48,7 @@ class Arc:
         stage: the last stage at which it can, or empty.
         blocked_by: the tubes in the way, the most often met first.
         panel: the body line nearest to the arc, where the body is in the way.
-        words: which side, and from where to where.
+        side: of the tube, in words.
         point: (3,) the arc's middle, mm.
     """
 
@@ -81,7 +59,7 @@ class Arc:
     stage: str
     blocked_by: tuple[str, ...]
     panel: str | None
-    words: str
+    side: str
     point: Vector
 
 
@@ -107,54 +85,6 @@ class Access:
     arcs: tuple[Arc, ...]
 
 
-def default_stages(cage: Cage, *, body: bool) -> tuple[Stage, ...]:
-    """The usual order: main hoop on the bench; all of it in the car, still dropped; pushed up and tacked.
-
-    Args:
-        cage: as resolved.
-        body: whether the body is known; without it the cage is only looked at whole.
-    """
-    every = tuple(member.name for member in cage.members)
-    hoop = _hoop(cage)
-    bench = [
-        Stage(name="on the bench, before the hoop goes in", members=hoop, body=False, drop=0.0, feet=False)
-    ]
-    dropped = Stage(
-        name=f"in the car, dropped {DROP:.0f} mm", members=every, body=True, drop=DROP, feet=False
-    )
-    last = Stage(name="with everything tacked in place", members=every, body=body, drop=0.0, feet=True)
-    return (*(bench if len(hoop) > 1 else []), *([dropped] if body else []), last)
-
-
-def _hoop(cage: Cage) -> tuple[str, ...]:
-    """The main rollbar and those of its own bars that touch nothing else."""
-    names = {member.name for member in cage.members if member.role == "main rollbar"}
-    grown = True
-    while grown:
-        more = {m.name for m in cage.members if m.role in HOOP and _stands_on(cage, m, names)} - names
-        grown = bool(more)
-        names |= more
-    return tuple(member.name for member in cage.members if member.name in names)
-
-
-def _stands_on(cage: Cage, member: Member, names: set[str]) -> bool:
-    mains = [set(joint.mains) for joint in cage.joints if joint.branch == member.name]
-    return bool(mains) and all(found <= names for found in mains)
-
-
-def body_cloud(cage: Cage, shell: Shell) -> tuple[Cloud | None, str]:
-    """The body as points, and in words what it was taken from."""
-    if shell.scan is not None:
-        return shell.scan.cloud, f"the body is the scan {shell.scan.name}"
-    mesh = plain_body(shell, cage.feet)
-    if mesh is None:
-        return None, "the body is unknown: only tubes were tried"
-    return cloud_of(mesh), (
-        "the body is plain surfaces through its measured lines: roof skin, pillars and rails 60 mm deep, "
-        "a level floor"
-    )
-
-
 def torch_access(
     cage: Cage, shell: Shell, *, stages: tuple[Stage, ...] | None = None, torch: Torch = TORCH
 ) -> tuple[Access, ...]:
@@ -171,98 +101,119 @@ def torch_access(
         return ()
     body, _ = body_cloud(cage, shell)
     stages = stages or default_stages(cage, body=body is not None)
-    work = _Work(cage=cage, shell=shell, lines=lines, body=body, torch=torch, tubes=tubes_of(cage.members))
-    masks = [_stage_masks(work, stage) for stage in stages]
-    return _accesses(work, stages, masks)
+    work = _Work(
+        cage=cage,
+        shell=shell,
+        lines=lines,
+        body=body,
+        torch=torch,
+        tubes=tubes_of(cage.members),
+        points=joined([weld_points(line, cage.members) for line in lines]),
+        line=np.repeat(np.arange(len(lines)), [len(line.phi) for line in lines]),
+    )
+    return _accesses(work, stages)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Work:
+    """Everything the steps share; ``line`` (n,) says which weld line each of the points belongs to."""
+
     cage: Cage
     shell: Shell
     lines: tuple[WeldLine, ...]
     body: Cloud | None
     torch: Torch
     tubes: Tubes
+    points: WeldPoints
+    line: Whole
 
 
-def _stage_masks(work: _Work, stage: Stage) -> list[Mask | None]:
-    """For each line which of its points can be reached at the stage, or None where it is not welded then."""
+def _reached(work: _Work, stage: Stage) -> tuple[list[bool], Mask]:
+    """Which lines are welded at the stage, and which points (n,) can be reached then."""
     there = set(stage.members)
-    made = [
-        {line.branch, *line.mains} <= there and (stage.feet or line.kind == "joint") for line in work.lines
-    ]
-    chosen = [line for line, yes in zip(work.lines, made, strict=True) if yes]
-    found = iter(_masks(work, chosen, _around(work, stage.members, body=stage.body, drop=stage.drop)))
-    return [next(found) if yes else None for yes in made]
+    made = [{x.branch, *x.mains} <= there and (stage.feet or x.kind == "joint") for x in work.lines]
+    around = _around(work, stage.members, body=work.body if stage.body else None, drop=stage.drop)
+    return made, _look(work, np.array(made)[work.line], around)
 
 
-def _around(work: _Work, members: tuple[str, ...], *, body: bool, drop: float) -> Around:
+def _look(work: _Work, wanted: Mask, around: Around) -> Mask:
+    """Which of the wanted points (n,) can be reached."""
+    found = np.zeros(len(wanted), dtype=np.bool_)
+    if wanted.any():
+        found[wanted] = reachable(_some(work.points, np.flatnonzero(wanted)), around, work.torch)
+    return found
+
+
+def _around(work: _Work, members: tuple[str, ...], *, body: Cloud | None = None, drop: float = 0.0) -> Around:
     there = set(members)
     return Around(
         tubes=work.tubes,
         present=np.array([member.name in there for member in work.cage.members]),
-        body=work.body if body else None,
+        body=body,
         lift=np.array([0.0, 0.0, drop]),
     )
 
 
-def _masks(work: _Work, lines: list[WeldLine], around: Around) -> list[Mask]:
-    if not lines:
-        return []
-    reached = reachable(joined([weld_points(line, work.cage.members) for line in lines]), around, work.torch)
-    return np.split(reached, np.cumsum([len(line.phi) for line in lines])[:-1])
+def _accesses(work: _Work, stages: tuple[Stage, ...]) -> tuple[Access, ...]:
+    steps = [_reached(work, stage) for stage in stages]
+    answers = _answers(work, stages[-1].members, [mask for _, mask in steps])
+    return tuple(_access(work, i, stages, steps, answers) for i in range(len(work.lines)))
 
 
-def _accesses(work: _Work, stages: tuple[Stage, ...], masks: list[list[Mask | None]]) -> tuple[Access, ...]:
-    last = stages[-1]
-    bare = _masks(work, list(work.lines), _around(work, last.members, body=False, drop=0.0))
-    found: list[Access] = []
-    for i, line in enumerate(work.lines):
-        own = [mask[i] for mask in masks]
-        nothing = np.zeros(len(line.phi), dtype=np.bool_)
-        reached = [nothing if mask is None else mask for mask in own]
-        when = _when(work, line, reached, bare[i])
-        found.append(
-            Access(
-                line=line,
-                shares=tuple(
-                    (stage.name, None if mask is None else share(line, mask))
-                    for stage, mask in zip(stages, own, strict=True)
-                ),
-                ever=share(line, np.any(reached, axis=0)),
-                last=share(line, reached[-1]),
-                closed=float(closed_angle(line).min()),
-                arcs=_arcs(work, line, when, stages),
-            )
-        )
-    return tuple(found)
+def _access(
+    work: _Work,
+    i: int,
+    stages: tuple[Stage, ...],
+    steps: list[tuple[list[bool], Mask]],
+    answers: list[tuple[When, int]],
+) -> Access:
+    line, rows = work.lines[i], np.flatnonzero(work.line == i)
+    shares = [share(line, mask[rows]) if made[i] else None for made, mask in steps]
+    return Access(
+        line=line,
+        shares=tuple(zip((stage.name for stage in stages), shares, strict=True)),
+        ever=share(line, np.any([mask[rows] for _, mask in steps], axis=0)),
+        last=shares[-1] or 0.0,
+        closed=float(closed_angle(line).min()),
+        arcs=_arcs(work, line, [answers[k] for k in rows], stages),
+    )
 
 
-def _when(work: _Work, line: WeldLine, reached: list[Mask], bare: Mask) -> list[tuple[When, int]]:
+def _answers(work: _Work, members: tuple[str, ...], reached: list[Mask]) -> list[tuple[When, int]]:
     """For each point when it can be welded, with the last stage at which it can (-1: none)."""
-    stage = np.full(len(line.phi), -1)
+    stage = np.full(len(work.line), -1)
     for i, mask in enumerate(reached):
         stage[mask] = i
-    alone = _alone(work, line, stage < 0)
-    answers: list[tuple[When, int]] = []
-    for k in range(len(line.phi)):
-        if stage[k] >= 0:
-            answers.append(("now" if stage[k] == len(reached) - 1 else "earlier", int(stage[k])))
+    lost = stage < 0
+    bare = _look(work, lost, _around(work, members))
+    floor = _only_floor(work, lost & bare, members)
+    alone = _alone(work, lost & ~bare)
+    when: list[When] = []
+    for k in range(len(stage)):
+        if not lost[k]:
+            when.append("now" if stage[k] == len(reached) - 1 else "earlier")
+        elif bare[k]:
+            when.append("floor" if floor[k] else "body")
         else:
-            answers.append(("body" if bare[k] else "tubes" if alone[k] else "closed", -1))
-    return answers
+            when.append("tubes" if alone[k] else "closed")
+    return list(zip(when, stage.tolist(), strict=True))
 
 
-def _alone(work: _Work, line: WeldLine, wanted: Mask) -> Mask:
-    """Which of the wanted points could be reached with only the line's own tubes there."""
-    alone = np.zeros(len(line.phi), dtype=np.bool_)
-    if wanted.any():
-        own = (line.branch, *line.mains)
-        points = weld_points(line, work.cage.members)
-        some = _some(points, np.flatnonzero(wanted))
-        alone[wanted] = reachable(some, _around(work, own, body=False, drop=0.0), work.torch)
-    return alone
+def _only_floor(work: _Work, wanted: Mask, members: tuple[str, ...]) -> Mask:
+    """Which of the wanted points could be reached but for the assumed floor; none where there is a scan."""
+    if work.shell.scan is not None or not wanted.any():
+        return np.zeros(len(wanted), dtype=np.bool_)
+    measured = plain_cloud(work.cage, work.shell, floor=False)
+    return _look(work, wanted, _around(work, members, body=measured))
+
+
+def _alone(work: _Work, wanted: Mask) -> Mask:
+    """Which of the wanted points could be reached with only their own two tubes there."""
+    found = np.zeros(len(wanted), dtype=np.bool_)
+    for i in np.unique(work.line[wanted]):
+        own = wanted & (work.line == i)
+        found |= _look(work, own, _around(work, (work.lines[i].branch, *work.lines[i].mains)))
+    return found
 
 
 def _some(points: WeldPoints, rows: Whole) -> WeldPoints:
@@ -298,7 +249,7 @@ def _arc(
     start = float(line.phi[rows[0]]) - line.step / 2.0
     stop = start + line.step * len(rows)
     if when == "tubes":
-        around = _around(work, stages[-1].members, body=False, drop=0.0)
+        around = _around(work, stages[-1].members)
         count = blockers(_some(weld_points(line, work.cage.members), rows), around, work.torch)
         order = [int(i) for i in np.argsort(-count, kind="stable") if count[i]][:2]
         names = tuple(work.cage.members[i].name for i in order)
@@ -311,17 +262,10 @@ def _arc(
         when=when,
         stage=stages[stage].name if when == "earlier" else "",
         blocked_by=names,
-        panel=nearest_panel(work.shell, point) if when == "body" else None,
-        words=_words(line, rows, start, stop),
+        panel=nearest_panel(work.shell, point) if when in ("body", "floor") else None,
+        side="the crotch" if when == "closed" else side_of(line, rows),
         point=point,
     )
-
-
-def _words(line: WeldLine, rows: Whole, start: float, stop: float) -> str:
-    if len(rows) == len(line.phi):
-        return "all round"
-    degrees = [math.degrees(a) % 360.0 for a in (start, stop)]
-    return f"{side_of(line, rows)}, from {degrees[0]:.0f}° to {degrees[1]:.0f}° round from the heel"
 
 
 def side_of(line: WeldLine, rows: Whole) -> str:

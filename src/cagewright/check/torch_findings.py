@@ -6,8 +6,9 @@ import math
 
 from cagewright.check.body_finding import body_finding
 from cagewright.check.findings import Finding, Measured, Spot
-from cagewright.check.torch import Access, Arc, Stage, body_cloud, torch_access
+from cagewright.check.torch import Access, Arc, torch_access
 from cagewright.check.torch_poses import TORCH, Torch
+from cagewright.check.torch_stages import Stage, body_cloud
 from cagewright.shape.scan import Scan
 from cagewright.shape.shell import shell_of
 from cagewright.shape.types import Cage
@@ -44,7 +45,10 @@ def access_finding(access: Access, taken: str, torch: Torch) -> Finding:
         torch: its size and angles.
     """
     lost = [arc for arc in access.arcs if arc.when != "earlier"]
-    fails = 1.0 - access.ever > REAL
+    unsure = sum(arc.share for arc in lost if arc.when == "floor")
+    short = 1.0 - access.ever
+    fails = short - unsure > REAL
+    verdict = "fail" if fails else "cannot tell" if short > REAL else "pass"
     name, line = access.line.name, access.line
     where = Spot(
         members=(line.branch,),
@@ -55,12 +59,13 @@ def access_finding(access: Access, taken: str, torch: Torch) -> Finding:
     return body_finding(
         "torch-access",
         "a torch can stand at every point of the weld, all round",
-        "fail" if fails else "pass",
+        verdict,
         where=where,
         measured=Measured(value=100.0 * access.ever, unit="%", text=words(access)),
         limit="100 % of the joint",
         why=f"torch: {_torch_words(torch)} (shop default, no source); {taken}",
-        advice="; ".join(remedy(arc, access, torch) for arc in lost) if fails else "",
+        advice=remedies(access, torch) if verdict != "pass" else "",
+        warning=verdict == "cannot tell",
     )
 
 
@@ -80,12 +85,50 @@ def _torch_words(torch: Torch) -> str:
 def words(access: Access) -> str:
     """The access in words: the share at each step, then what can only be welded earlier."""
     shares = [f"{100.0 * s:.0f} % {name}" for name, s in access.shares if s is not None]
-    early = [f"only {arc.stage}: {arc.words}" for arc in access.arcs if arc.when == "earlier"]
-    return "; ".join([f"{100.0 * access.ever:.0f} % can be reached", *shares, *early])
+    early = [arc for arc in access.arcs if arc.when == "earlier"]
+    only = [
+        f"only {stage}: {arcs_words([arc for arc in early if arc.stage == stage])}"
+        for stage in dict.fromkeys(arc.stage for arc in early)
+    ]
+    return "; ".join([f"{100.0 * access.ever:.0f} % can be reached", *shares, *only])
+
+
+def arcs_words(arcs: list[Arc]) -> str:
+    """Which side of the tube and from where to where, e.g. ``the roof side, from 40° to 130°``."""
+    said: list[str] = []
+    for side in dict.fromkeys(arc.side for arc in arcs):
+        spans = [_span(arc) for arc in arcs if arc.side == side]
+        said.append("all round" if "all round" in spans else f"{side}, " + _listed(spans))
+    return _listed(said) + ("" if said == ["all round"] else " round from the heel")
+
+
+def _span(arc: Arc) -> str:
+    if arc.stop - arc.start > 2.0 * math.pi - 1e-6:
+        return "all round"
+    start, stop = (math.degrees(a) % 360.0 for a in (arc.start, arc.stop))
+    return f"from {start:.0f}° to {stop:.0f}°"
+
+
+def _listed(parts: list[str]) -> str:
+    return parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + " and " + parts[-1]
+
+
+def remedies(access: Access, torch: Torch) -> str:
+    """What to do about every arc that cannot be welded in the stated order, arcs with one remedy together.
+
+    Args:
+        access: of one weld.
+        torch: its size and angles.
+    """
+    lost = [arc for arc in access.arcs if arc.when != "earlier"]
+    by_remedy: dict[str, list[Arc]] = {}
+    for arc in lost:
+        by_remedy.setdefault(remedy(arc, access, torch), []).append(arc)
+    return "; ".join(f"{arcs_words(arcs)}: {what}" for what, arcs in by_remedy.items())
 
 
 def remedy(arc: Arc, access: Access, torch: Torch) -> str:
-    """What to do about an arc that cannot be welded in the stated order.
+    """What to do about one arc that cannot be welded in the stated order.
 
     Args:
         arc: of the weld.
@@ -94,14 +137,17 @@ def remedy(arc: Arc, access: Access, torch: Torch) -> str:
     """
     if arc.when == "body":
         near = f" near {arc.panel}" if arc.panel else ""
-        return f"{arc.words}: only if the body is cut there{near}, or welded before the cage goes in"
+        early = ", or welded outside the car" if access.line.kind == "joint" else ""
+        return f"only if the body is cut there{near}{early}"
+    if arc.when == "floor":
+        return "the assumed floor is in the way; measure how far the floor lies below it"
     if arc.when == "tubes":
         other = " and ".join(arc.blocked_by) or "the other tubes"
-        return f"{arc.words}: weld it before {other} is tacked in, or move {other}"
+        return f"weld it before {other} is tacked in, or move {other}"
     nozzle, wire = thinnest_nozzle(access.closed, torch), longest_wire(access.closed, torch)
     return (
-        f"{arc.words}: the tubes close to {math.degrees(access.closed):.0f}° there; take a nozzle of "
-        f"{nozzle:.0f} mm or {wire:.0f} mm of wire, or a torch with a bare electrode"
+        f"the tubes close to {math.degrees(access.closed):.0f}° there; take a nozzle of {nozzle:.0f} mm or "
+        f"{wire:.0f} mm of wire, or a torch with a bare electrode"
     )
 
 

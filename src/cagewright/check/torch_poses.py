@@ -58,7 +58,9 @@ class Torch:
 
 TORCH = Torch()
 WIRE = 1.0
-"""The wire's way to the weld is kept clear of other tubes by this, mm."""
+"""Where the wire's free way to the weld begins, mm from it."""
+TOE = 2.0
+"""A weld point no deeper than this in another tube is part of that tube's own weld, mm."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -310,7 +312,7 @@ def _meets_tubes(scene: _Scene, pairs: _Pairs, rows: Whole, a: Array, b: Array, 
 
 def _wire_meets(scene: _Scene, rows: Whole, a: Array, b: Array) -> Mask:
     """Whether another tube than the two being welded covers the weld point or the way to it."""
-    which, chord = _met_pairs(scene, scene.near, rows, a, b, WIRE)
+    which, chord = _met_pairs(scene, scene.near, rows, a, b, -TOE)
     other = ~scene.points.own[rows[which], scene.around.tubes.member[chord]]
     met = np.zeros(len(rows), dtype=np.bool_)
     met[which[other]] = True

@@ -6,7 +6,7 @@ below zero: where the tube and the body would share space, the answer is a ``Cut
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -37,12 +37,14 @@ class Cut:
         start: where the cut begins, mm along the member.
         stop: where it ends, mm.
         depth: how far the tube reaches into or through the body at the deepest, mm.
-        at: (3,) on the centre line at the deepest.
+        along: where that is, mm along the member.
+        at: (3,) on the centre line there.
     """
 
     start: float
     stop: float
     depth: float
+    along: float
     at: Vector
 
 
@@ -121,13 +123,11 @@ def _line_gap(member: Member, stations: Stations, line: BodyLine) -> Gap | None:
     cuts = _cuts(member.path, stations.along, depth)
     along, axis_point, body_point = _least_to_line(member, stations, line)
     away = float(length(axis_point - body_point))
-    if not cuts and away < radius:
-        cuts = (Cut(start=along, stop=along, depth=radius - away, at=axis_point),)
+    cuts = _with_deepest(cuts, along, axis_point, radius - away)
     if cuts:
         deepest = max(cuts, key=lambda cut: cut.depth)
         axis_point = deepest.at
-        body_point = nearest_on_line(line, axis_point[None]).on[0]
-        along = float(stations.along[int(np.argmax(depth))])
+        body_point, along = nearest_on_line(line, axis_point[None]).on[0], deepest.along
     return Gap(
         member=member.name,
         to=line.name,
@@ -168,10 +168,27 @@ def _cuts(path: Chain, along: Array, depth: Array) -> tuple[Cut, ...]:
                 start=_zero(along, depth, first - 1, first),
                 stop=_zero(along, depth, stop - 1, stop),
                 depth=float(depth[i]),
+                along=float(along[i]),
                 at=point_at(path, float(along[i])),
             )
         )
     return tuple(cuts)
+
+
+def _with_deepest(cuts: tuple[Cut, ...], along: float, at: Vector, depth: float) -> tuple[Cut, ...]:
+    """The cuts with the exactly found nearest place, which may lie between the stations."""
+    if depth <= 0.0:
+        return cuts
+    host = next((c for c in cuts if c.start - STEP <= along <= c.stop + STEP), None)
+    if host is None:
+        lone = Cut(start=along, stop=along, depth=depth, along=along, at=at)
+        return tuple(sorted((*cuts, lone), key=lambda cut: cut.start))
+    if depth <= host.depth:
+        return cuts
+    deeper = replace(
+        host, start=min(host.start, along), stop=max(host.stop, along), depth=depth, along=along, at=at
+    )
+    return tuple(deeper if cut is host else cut for cut in cuts)
 
 
 def _zero(along: Array, depth: Array, i: int, j: int) -> float:
@@ -238,15 +255,16 @@ def _scan_gap(member: Member, feet: dict[str, Foot], place: Stations, away: Arra
     mesh, radius = shell.scan.mesh, member.tube.od / 2.0
     counted = _past_feet(member, place.along, away)
     place, away = Stations(along=place.along[counted], points=place.points[counted]), away[counted]
+    if not np.isfinite(away).any():
+        away = nearest(mesh, place.points).away
     depth = _scan_depth(mesh, place, away, radius)
     cuts = _cuts(member.path, place.along, depth)
     along, axis_point, body_point = _least_to_mesh(member, place, away, mesh)
     distance = float(length(axis_point - body_point))
-    if not cuts and distance < radius:
-        cuts = (Cut(start=along, stop=along, depth=radius - distance, at=axis_point),)
+    cuts = _with_deepest(cuts, along, axis_point, radius - distance)
     if cuts:
         deepest = max(cuts, key=lambda cut: cut.depth)
-        axis_point, along = deepest.at, float(place.along[int(np.argmax(depth))])
+        axis_point, along = deepest.at, deepest.along
         body_point = nearest(mesh, axis_point[None]).on[0]
     return Gap(
         member=member.name,
@@ -271,7 +289,7 @@ def _past_feet(member: Member, along: Array, away: Array) -> slice:
 
 
 def _rise(along: Array, away: Array) -> int:
-    falls = np.flatnonzero(np.diff(np.minimum(away, NEAR)) <= 1e-6)
+    falls = np.flatnonzero((away[1:] <= away[:-1] + 1e-6) & np.isfinite(away[1:]))
     stop = int(falls[0]) if len(falls) else len(along) - 1
     return min(stop, int(np.searchsorted(along, FOOT_RUN)))
 

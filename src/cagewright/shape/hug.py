@@ -6,10 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cagewright.base.curves import tangent_at
+from cagewright.base.vectors import dot
 from cagewright.plan.types import Role
 from cagewright.shape.clearance import Stations, stations_of
-from cagewright.shape.shell import BodyLine, LineKind, Shell, nearest_on_line
-from cagewright.shape.types import Cage, Foot, Member
+from cagewright.shape.shell import BodyLine, LineKind, Shell, line_direction, nearest_on_line
+from cagewright.shape.types import Array, Cage, Foot, Member
 
 TARGET_GAP = 10.0
 """Wanted between a tube and the structure it follows, mm: common practice, no source."""
@@ -27,6 +29,8 @@ HUGS: dict[Role, frozenset[LineKind]] = {
 """Which structure each role is laid along."""
 HUG_REACH = 120.0
 """A tube further than this from a line does not follow it there, mm."""
+ALONG = 0.7
+"""Cosine of the angle within which a tube runs along a line rather than across it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,7 +45,7 @@ class Hug:
         most: mm.
         most_along: where the gap is largest, mm along the member.
         start: where they begin to run side by side, mm along the member.
-        stop: where that ends, mm.
+        stop: where that ends, mm; the same as ``start`` where they only cross.
     """
 
     member: str
@@ -89,7 +93,12 @@ def _hug(member: Member, place: Stations, line: BodyLine) -> Hug | None:
     beside = (on.part > 1e-6) & (on.part < last - 1e-6) & (on.away < HUG_REACH)
     if np.count_nonzero(beside) < 2:
         return None
-    gap, along = np.maximum(on.away[beside] - member.tube.od / 2.0, 0.0), place.along[beside]
+    parallel = beside & (np.abs(dot(_tangents(member, place), line_direction(line, on))) > ALONG)
+    if np.count_nonzero(parallel) < 2:
+        # they only cross: one gap, where they are nearest
+        parallel = np.zeros_like(beside)
+        parallel[np.argmin(np.where(beside, on.away, np.inf))] = True
+    gap, along = np.maximum(on.away[parallel] - member.tube.od / 2.0, 0.0), place.along[parallel]
     return Hug(
         member=member.name,
         line=line.name,
@@ -100,6 +109,10 @@ def _hug(member: Member, place: Stations, line: BodyLine) -> Hug | None:
         start=float(along[0]),
         stop=float(along[-1]),
     )
+
+
+def _tangents(member: Member, place: Stations) -> Array:
+    return np.array([tangent_at(member.path, float(s)) for s in place.along])
 
 
 def foot_reaches(cage: Cage, shell: Shell) -> tuple[FootReach, ...]:

@@ -233,13 +233,11 @@ def _check_size(name: str, corners: Array, units: str) -> None:
 
 
 def _merged(corners: Array, faces: Whole) -> tuple[Array, Whole]:
-    """The same faces on shared corners (an STL file repeats each); the same to a micrometre is one."""
-    keys = np.round(corners * 1e3).astype(np.int64)
+    """The same faces on shared corners (an STL file repeats each); the same to 0.01 mm is one."""
+    keys = np.round(corners * 100.0).astype(np.int64)
     keys -= keys.min(axis=0)
     span = keys.max(axis=0) + 1
     flat = (keys[:, 0] * span[1] + keys[:, 1]) * span[2] + keys[:, 2]
-    if float(span[0]) * float(span[1]) * float(span[2]) > 2**62:
-        return corners, faces
     _, first, back = np.unique(flat, return_index=True, return_inverse=True)
     return corners[first], back[faces]
 
@@ -265,6 +263,8 @@ def _place(entry: ScanEntry, corners: Array, points: Points) -> tuple[Array, tup
         raise _Refused(
             "scan-placed-twice", "the scan has both points and turn or move", "wanted one of the two"
         )
+    if len(entry.points) < 3:
+        raise _Refused("scan-pairs", f"{len(entry.points)} points place the scan", "wanted three or more")
     on_scan = np.array([pair.scan for pair in entry.points]) * MM_PER[entry.units]
     on_car = np.array([_car_point(pair, points) for pair in entry.points])
     _check_pairs(on_scan, on_car)

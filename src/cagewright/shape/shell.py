@@ -138,6 +138,13 @@ def nearest_on_line(line: BodyLine, points: Array) -> OnLine:
     return OnLine(on=on, away=away, part=pick + share, inside=dot(points - on, inward))
 
 
+def line_direction(line: BodyLine, on: OnLine) -> Array:
+    """Unit (n, 3) along the line at each of its points found nearest."""
+    steps = np.diff(line.points, axis=0)
+    which = np.minimum(on.part.astype(np.int64), len(steps) - 1)
+    return steps[which] / np.maximum(length(steps[which]), 1e-9)[:, None]
+
+
 def floor_height(shell: Shell, feet: tuple[Foot, ...]) -> float | None:
     """The height a level floor is taken at, mm: the lowest sill point or plate edge; None with neither."""
     sills = [float(line.points[:, 2].min()) for line in shell.lines if line.kind in ("sill", "floor")]
@@ -164,21 +171,25 @@ def _in_plane(normal: Vector, wanted: Vector) -> Vector | None:
     return None if float(length(flat)) < 0.05 else unit(flat)
 
 
-def plain_body(shell: Shell, feet: tuple[Foot, ...]) -> Mesh | None:
+def plain_body(shell: Shell, feet: tuple[Foot, ...], *, floor: bool = True) -> Mesh | None:
     """The body's surfaces where there is no scan, or None where nothing was measured.
 
     The roof skin is spanned between the roof rails and the lines on the roof; each pillar, rail and header is
     a strip ``SECTION_DEPTH`` mm deep behind its line; the floor is level at ``floor_height`` under the lines.
+
+    Args:
+        shell: what is known of the body.
+        feet: of the cage, which the floor lies under.
+        floor: whether the assumed floor is wanted.
     """
-    strips = [
-        (line.points, line.points - SECTION_DEPTH * line.inward) for line in shell.lines if line.kind in SKIN
-    ]
+    skin = [line for line in shell.lines if line.kind in SKIN]
+    strips = [(line.points, line.points - SECTION_DEPTH * line.inward) for line in skin]
     roof = sorted(
         (line for line in shell.lines if line.kind in ("roof", "roof rail")),
         key=lambda line: float(line.points[:, 1].mean()),
     )
     strips += [(_even(one.points), _even(two.points)) for one, two in pairwise(roof)]
-    strips += _floor(shell, feet)
+    strips += _floor(shell, feet) if floor else []
     return _joined(strips) if strips else None
 
 

@@ -95,14 +95,22 @@ def cage(*members: Member, joints=(), feet=(), lines=(), driver: DriverEntry | N
     )  # fmt: skip
 
 
+GIVEN = (
+    "title",
+    "revision",
+    "units",
+    "members",
+    "joints",
+    "feet",
+    "plates",
+    "gussets",
+    "lines",
+    "car",
+    "driver",
+)
 EMPTY = {
-    name: None if name in ("belts", "seat") else ()
-    for name in Cage.__dataclass_fields__
-    if name
-    not in (
-        "title", "revision", "units", "members", "joints", "feet", "plates", "gussets", "lines", "car", "driver",
-    )
-}  # fmt: skip
+    name: None if name in ("belts", "seat") else () for name in Cage.__dataclass_fields__ if name not in GIVEN
+}
 
 
 def saddle(phi: np.ndarray, r: float, big: float, angle: float, offset: float) -> np.ndarray:
@@ -119,7 +127,7 @@ def branch(
     name: str, main: str, *, main_od: float = 45.0, od: float = 38.0, angle: float = math.pi / 2,
     length: float = 600.0, points: int = 72, at_origin=(0.0, 0.0, 0.0), up=(0.0, 0.0, 1.0),
 ) -> tuple[Member, Joint]:  # fmt: skip
-    """A branch that rises from a main tube lying along x through ``at_origin``, leaning back by 90 - angle."""
+    """A branch that rises from a main tube lying along x through ``at_origin``, leaning back."""
     origin, up = at(*at_origin), at(*up)
     axis = math.cos(angle) * at(1, 0, 0) + math.sin(angle) * up
     heel = -(math.sin(angle) * at(1, 0, 0) - math.cos(angle) * up)  # square to the axis, obtuse side
@@ -127,19 +135,20 @@ def branch(
     outside = saddle(phi, od / 2.0, main_od / 2.0, angle, 0.0)
     cut = Cope(
         mains=(main,), origin=origin, axis=axis, zero=heel, angle=angle, offset=0.0, phi=phi,
-        outside=outside, inside=outside, bevel=np.full(points, math.pi / 2), on=np.zeros(points, dtype=np.int64),
+        outside=outside, inside=outside, bevel=np.full(points, math.pi / 2),
+        on=np.zeros(points, dtype=np.int64),
         weld_length=0.0, least_bevel=0.0, lopsided=0.0, bent_main=False,
     )  # fmt: skip
     joint = f"{name}.start"
     made = straight(
         name, tuple(origin), tuple(origin + length * axis), od=od, start=end("start", cut, joint=joint)
     )
-    return made, Joint(
-        name=joint, branch=name, which="start", mains=(main,), along=(1000.0,), point=origin
-    )
+    return made, Joint(name=joint, branch=name, which="start", mains=(main,), along=(1000.0,), point=origin)
 
 
-def tee(*, angle: float = math.pi / 2, main_od: float = 45.0, od: float = 38.0, points: int = 72, more=()) -> Cage:
+def tee(
+    *, angle: float = math.pi / 2, main_od: float = 45.0, od: float = 38.0, points: int = 72, more=()
+) -> Cage:
     """A main tube along x and one branch in its middle, in free air."""
     main = straight("main", (-1000, 0, 0), (1000, 0, 0), od=main_od, role="main rollbar")
     twig, joint = branch("branch", "main", main_od=main_od, od=od, angle=angle, points=points)

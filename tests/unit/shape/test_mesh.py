@@ -1,0 +1,138 @@
+"""Distances to a mesh of triangles, against brute force over every triangle and against known solids."""
+
+import numpy as np
+import pytest
+
+from cagewright.shape.closest import closest_between_segments, closest_on_triangles, closest_segment_triangle
+from cagewright.shape.cloud import cloud_of, within
+from cagewright.shape.mesh import bounds, crossings, mesh_of, nearest, segment_gap
+from saloon import box, saloon
+
+
+def spread(n: int, seed: int = 3) -> np.ndarray:
+    low, high = np.array([200.0, -900.0, 0.0]), np.array([2600.0, 900.0, 1500.0])
+    return np.random.default_rng(seed).uniform(low, high, (n, 3))
+
+
+def brute(mesh, points: np.ndarray) -> np.ndarray:
+    corners = mesh.corners[mesh.faces]
+    m = len(corners)
+    return np.array([
+        np.linalg.norm(closest_on_triangles(np.repeat(p[None], m, axis=0), corners) - p, axis=1).min()
+        for p in points
+    ])
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_nearest_is_that_of_every_triangle_tried(seed):
+    mesh = mesh_of(*saloon(3000))
+    points = spread(60, seed)
+    found = nearest(mesh, points)
+    assert found.away == pytest.approx(brute(mesh, points), abs=1e-9)
+    assert np.linalg.norm(found.on - points, axis=1) == pytest.approx(found.away, abs=1e-9)
+
+
+def test_one_huge_triangle_among_small_ones_is_still_found():
+    corners, faces = saloon(3000)
+    far = np.array([[-5000.0, -5000, 1600], [9000, -5000, 1600], [1500, 9000, 1600]])
+    mesh = mesh_of(np.vstack([corners, far]), np.vstack([faces, len(corners) + np.arange(3)]))
+    assert nearest(mesh, np.array([[1400.0, 0.0, 1590.0]])).away == pytest.approx([10.0])
+
+
+def test_nothing_within_the_limit_is_infinitely_far():
+    mesh = mesh_of(*box((100.0, 100.0, 100.0)))
+    found = nearest(mesh, np.array([[0.0, 0.0, 70.0], [0.0, 0.0, 80.0]]), limit=25.0)
+    assert found.away.tolist() == [20.0, np.inf]
+    assert found.face[1] == -1
+
+
+def test_bounds_hold_the_distance_between_them():
+    mesh = mesh_of(*saloon(2000))
+    points = spread(80)
+    low, high = bounds(mesh, points)
+    exact = brute(mesh, points)
+    assert (low <= exact + 1e-9).all()
+    assert (exact <= high + 1e-9).all()
+
+
+def test_a_segment_through_a_box_pierces_it_twice_and_its_gap_is_nought():
+    mesh = mesh_of(*box((100.0, 100.0, 100.0)))
+    a, b = np.array([0.0, 10.0, -200.0]), np.array([0.0, 10.0, 200.0])
+    assert crossings(mesh, a, b)[:, 2].tolist() == [-50.0, 50.0]
+    gap = segment_gap(mesh, a, b, within=1000.0)
+    assert gap is not None
+    assert gap.away == 0.0
+
+
+def test_a_segment_through_the_shared_edge_of_two_faces_crosses_once():
+    mesh = mesh_of(*box((100.0, 100.0, 100.0)))
+    assert len(crossings(mesh, np.array([0.0, 0.0, 0.0]), np.array([0.0, 0.0, 200.0]))) == 1
+
+
+def test_a_segment_beside_a_box_edge():
+    mesh = mesh_of(*box((100.0, 100.0, 100.0)))
+    gap = segment_gap(mesh, np.array([53.0, -20.0, 54.0]), np.array([53.0, 20.0, 54.0]), within=100.0)
+    assert gap is not None
+    assert gap.away == pytest.approx(5.0)  # 3-4-5 off the edge
+    assert segment_gap(mesh, np.array([53.0, 0.0, 54.0]), np.array([60.0, 0.0, 60.0]), within=4.9) is None
+
+
+def test_a_mesh_needs_a_triangle():
+    with pytest.raises(ValueError, match="triangle"):
+        mesh_of(np.zeros((3, 3)), np.zeros((0, 3), dtype=np.int64))
+
+
+SEGMENTS = [  # a, b, c, d, distance: by hand
+    ([0, 0, 0], [10, 0, 0], [0, 5, 0], [10, 5, 0], 5.0),  # parallel
+    ([0, 0, 0], [10, 0, 0], [5, -5, 3], [5, 5, 3], 3.0),  # crossed
+    ([0, 0, 0], [10, 0, 0], [13, 4, 0], [20, 4, 0], 5.0),  # in line, apart
+    ([0, 0, 0], [0, 0, 0], [3, 4, -1], [3, 4, 1], 5.0),  # a point and a segment
+    ([1, 1, 1], [1, 1, 1], [4, 5, 1], [4, 5, 1], 5.0),  # two points
+    ([0, 0, 0], [10, 0, 0], [10, 0, 0], [10, 10, 0], 0.0),  # a shared end
+]
+
+
+@pytest.mark.parametrize(("a", "b", "c", "d", "away"), SEGMENTS)
+def test_segments(a, b, c, d, away):
+    one, two = closest_between_segments(*(np.array([p], dtype=float) for p in (a, b, c, d)))
+    assert np.linalg.norm(one - two) == pytest.approx(away, abs=1e-12)
+
+
+def test_a_sliver_of_a_triangle_is_no_trouble():
+    corners = np.array([[[0.0, 0, 0], [10.0, 0, 0], [5.0, 0, 0]]])
+    on = closest_on_triangles(np.array([[5.0, 3.0, 4.0]]), corners)
+    assert on.tolist() == [[5.0, 0.0, 0.0]]
+
+
+def test_a_segment_over_the_middle_of_a_triangle():
+    corners = np.array([[[-100.0, -100, 0], [100.0, -100, 0], [0.0, 100, 0]]])
+    a, b = np.array([[-5.0, 0.0, 7.0]]), np.array([[5.0, 0.0, 9.0]])
+    one, two = closest_segment_triangle(a, b, corners)
+    assert one.tolist() == [[-5.0, 0.0, 7.0]]
+    assert two.tolist() == [[-5.0, 0.0, 0.0]]
+
+
+def test_a_cloud_says_within_as_the_mesh_does_but_for_a_millimetre():
+    mesh = mesh_of(*saloon(20_000))
+    cloud = cloud_of(mesh)
+    points = spread(4000)
+    exact = nearest(mesh, points).away
+    for radius in (8.0, 20.0):
+        said = within(cloud, points, radius)
+        sure = np.abs(exact - radius) > 1.5
+        assert (said == (exact < radius))[sure].all()
+
+
+def test_a_cloud_reaches_little_past_a_free_edge():
+    corners = np.array([[0.0, 0, 0], [200, 0, 0], [200, 200, 0], [0, 200, 0]])
+    cloud = cloud_of(mesh_of(corners, np.array([[0, 1, 2], [0, 2, 3]])))
+    past = np.array([[200.0 + d, 100.0, 5.0] for d in (2.0, 20.0, 40.0)])
+    assert within(cloud, past, 8.0).tolist() == [True, False, False]
+
+
+def test_a_cloud_of_large_triangles_has_no_holes():
+    corners = np.array([[0.0, 0, 0], [1000, 0, 0], [1000, 700, 0], [0, 700, 0]])
+    cloud = cloud_of(mesh_of(corners, np.array([[0, 1, 2], [0, 2, 3]])))
+    grid = np.stack(np.meshgrid(np.linspace(5, 995, 97), np.linspace(5, 695, 61), [6.0]), axis=-1)
+    assert within(cloud, grid.reshape(-1, 3), 8.0).all()
+    assert len(cloud.points) < 3 * 1000 * 700 / 64
