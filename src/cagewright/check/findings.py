@@ -36,20 +36,27 @@ class Measured:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spot:
-    """Where on the cage: names, and one point (back, across, up) in mm where a single one is meant."""
+    """Where on the cage.
+
+    Attributes:
+        members: names.
+        feet: names.
+        joints: names.
+        point: (back, across, up) in mm, where a single one is meant.
+        part: which part of them, e.g. ``bend 2`` or ``start``.
+    """
 
     members: tuple[str, ...] = ()
     feet: tuple[str, ...] = ()
     joints: tuple[str, ...] = ()
     point: tuple[float, float, float] | None = None
+    part: str = ""
 
     def __str__(self) -> str:
-        words = [
-            *self.members,
-            *(f"foot {name}" for name in self.feet),
-            *(f"joint {name}" for name in self.joints),
-        ]
-        return ", ".join(words) or "the cage"
+        feet = (f"foot {name}" for name in self.feet)
+        joints = (f"joint {name}" for name in self.joints)
+        names = ", ".join((*(() if self.joints or self.feet else self.members), *feet, *joints)) or "the cage"
+        return f"{names} ({self.part})" if self.part else names
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from cagewright.base.units import LengthUnit
 from cagewright.check.bench import NOT_MEASURED, Bench
 from cagewright.check.findings import Finding, Measured, Spot, Verdict
 from cagewright.check.readings import Amount, Answer, Measure
@@ -99,7 +100,7 @@ def _told_answer(rule: Rule, item: Answer) -> Told:
 
 
 def _told_amount(cage: Cage, rule: Rule, measure: Measure, sort: Sort, item: Amount) -> Told:
-    limit = say_bounds(rule.bounds, sort)
+    limit = say_bounds(rule.bounds, sort, cage.units)
     if item.low is None or item.high is None:
         return "cannot tell", None, limit, item.ask
     verdicts = tuple(within(item.low, item.high, bound, rule.allowance) for bound in rule.bounds)
@@ -143,10 +144,23 @@ BOUND_WORDS = {
 }
 
 
-def say_bounds(bounds: tuple[Bound, ...], sort: Sort) -> str:
-    """The limits in the book's own units: ``at least 3 x OD``."""
-    unit = {"ods": " x OD", "inertia": " mm4", "percent": " %"}.get(sort, "")
-    return " and ".join(f"{BOUND_WORDS[b.kind]} {b.text}{unit}" for b in bounds)
+def say_bounds(bounds: tuple[Bound, ...], sort: Sort, units: LengthUnit | None = None) -> str:
+    """The limits in the book's own units, e.g. ``at least 3 x OD``; with ``units``, in the builder's too."""
+    return " and ".join(
+        f"{BOUND_WORDS[b.kind]} {b.text}{_SUFFIX.get(sort, '')}{_also(b, sort, units)}" for b in bounds
+    )
+
+
+_SUFFIX: dict[Sort, str] = {"ods": " x OD", "inertia": " mm4", "percent": " %"}
+_INCH_WORDS = ("in", '"', "ft", "in2", "lb", "ksi")
+
+
+def _also(bound: Bound, sort: Sort, units: LengthUnit | None) -> str:
+    """The bound again in the builder's units, where the book writes it in others."""
+    if units is None or sort not in {"length", "fine", "area", "mass", "stress"}:
+        return ""
+    in_inches = bound.text.endswith(_INCH_WORDS)
+    return f" ({say(sort, bound.value, units)})" if in_inches == (units == "mm") else ""
 
 
 def _measured(cage: Cage, sort: Sort, low: float, high: float, broken: Bound | None) -> Measured:
@@ -164,10 +178,11 @@ def _advice(cage: Cage, measure: Measure, sort: Sort, item: Amount, broken: Boun
     value = item.high if too_small else item.low
     if value is None:
         raise TypeError("an amount that breaks a bound is known")
-    what = f"{item.spot} ({item.why})" if item.why else str(item.spot)
     by = say(sort, abs(broken.value - value), cage.units, apart_from=0.0)
-    limit = say_bounds((broken,), sort)
-    return (measure.more if too_small else measure.less).format(what=what, by=by, limit=limit)
+    limit = say_bounds((broken,), sort, cage.units)
+    return (measure.more if too_small else measure.less).format(
+        what=item.spot, part=item.spot.part, by=by, limit=limit
+    )
 
 
 def _weighed(finding: Finding) -> Finding:
@@ -201,26 +216,38 @@ def _bare(book: Book, rule: Rule, verdict: Verdict, why: str) -> Finding:
 
 def folded(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """The findings of one row with those that cannot be told for one and the same reason made one."""
-    kept: dict[object, Finding] = {}
+    groups: dict[object, list[Finding]] = {}
     for number, finding in enumerate(findings):
-        key = (
-            (finding.why, finding.advice)
-            if finding.verdict == "cannot tell" and not finding.warning
-            else number
-        )
-        kept[key] = _joined(kept[key], finding) if key in kept else finding
-    return tuple(kept.values())
+        alike = finding.verdict == "cannot tell" and not finding.warning
+        groups.setdefault((finding.why, finding.advice) if alike else number, []).append(finding)
+    return tuple(_joined(group) for group in groups.values())
 
 
-def _joined(a: Finding, b: Finding) -> Finding:
-    same = a.measured == b.measured
+def _joined(group: list[Finding]) -> Finding:
+    if len(group) == 1:
+        return group[0]
+    spots = [f.where for f in group]
     where = Spot(
-        members=_union(a.where.members, b.where.members),
-        feet=_union(a.where.feet, b.where.feet),
-        joints=_union(a.where.joints, b.where.joints),
+        members=_union(spot.members for spot in spots),
+        feet=_union(spot.feet for spot in spots),
+        joints=_union(spot.joints for spot in spots),
     )
-    return replace(a, where=where, measured=a.measured if same else None)
+    return replace(group[0], where=where, measured=_span([f.measured for f in group]))
 
 
-def _union(a: tuple[str, ...], b: tuple[str, ...]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys((*a, *b)))
+def _union(names: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(name for group in names for name in group))
+
+
+def _span(measured: list[Measured | None]) -> Measured | None:
+    """The least and the greatest of what was measured, as one; None where any is missing."""
+    known = [m for m in measured if m is not None and m.value is not None]
+    if len(known) < len(measured):
+        return measured[0] if len(set(measured)) == 1 else None
+    low, high = min(known, key=_value), max(known, key=_value)
+    text = low.text if low.text == high.text else f"{low.text} to {high.text}"
+    return Measured(value=low.value if low.value == high.value else None, unit=low.unit, text=text)
+
+
+def _value(measured: Measured) -> float:
+    return 0.0 if measured.value is None else measured.value

@@ -20,7 +20,7 @@ def of_bend(value: Callable[[Member, Bend], float]) -> Callable[[Cage, Rule, Ben
     def take(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
         del bench
         return tuple(
-            exact(Spot(members=(m.name,), point=at(bend.apex)), value(m, bend), why=f"bend {number}")
+            exact(Spot(members=(m.name,), point=at(bend.apex), part=f"bend {number}"), value(m, bend))
             for m in chosen(cage, rule)
             for number, bend in enumerate(m.bends, start=1)
         )

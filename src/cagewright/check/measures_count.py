@@ -24,7 +24,7 @@ def member_count(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
     """How many members of the roles the cage has."""
     del bench
     picked = chosen(cage, rule)
-    return (exact(Spot(members=tuple(m.name for m in picked)), float(len(picked)), why=_roles(rule)),)
+    return (exact(Spot(members=tuple(m.name for m in picked), part=_roles(rule)), float(len(picked))),)
 
 
 def _roles(rule: Rule) -> str:
@@ -40,15 +40,14 @@ def members_per_side(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]
         names = tuple(m.name for members in counts.values() for m in members)
         return (
             Amount(
-                spot=Spot(members=names), low=min(sizes), high=max(sizes),
+                spot=Spot(members=names, part=_roles(rule)), low=min(sizes), high=max(sizes),
                 why="the plan has no driver on either side", ask="give the driver's hip point in the plan",
             ),
         )  # fmt: skip
     return tuple(
         exact(
-            Spot(members=tuple(m.name for m in members)),
+            Spot(members=tuple(m.name for m in members), part=f"{_roles(rule)}, {side} side"),
             float(len(members)),
-            why=f"{_roles(rule)}, {side} side",
         )
         for side, members in counts.items()
     )
@@ -118,8 +117,8 @@ MEASURES = (
         meaning="How many members of the roles the cage has.",
         passes="2 backstays against at least 2",
         fails="1 backstay against at least 2",
-        more="add {by} more: {what}",
-        less="take out {by}: {what}",
+        more="add {by} more {part}",
+        less="take out {by} {part}",
         take=member_count,
     ),
     Measure(
@@ -134,8 +133,8 @@ MEASURES = (
         ),
         passes="3 doorbars left and right against at least 1 on each side",
         fails="no doorbar on the right against the same",
-        more="add {by} more: {what}",
-        less="take out {by}: {what}",
+        more="add {by} more {part}",
+        less="take out {by} {part}",
         take=members_per_side,
     ),
     Measure(

@@ -50,8 +50,8 @@ def _in_opening(cage: Cage, rule: Rule, member: Member) -> Amount:
     base, top = float(edge[:, 1].min()), float(edge[:, 1].max())
     heights = {which: attachment(member, which, edge) for which in _WHICH}
     which: Which = max(_WHICH, key=lambda w: heights[w])
-    spot = Spot(members=(member.name,), point=at(tip(member, which)))
-    return exact(spot, (heights[which] - base) / (top - base), why=f"its {which}")
+    spot = Spot(members=(member.name,), point=at(tip(member, which)), part=which)
+    return exact(spot, (heights[which] - base) / (top - base))
 
 
 _WHICH: tuple[Which, Which] = ("start", "end")

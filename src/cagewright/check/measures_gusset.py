@@ -22,7 +22,7 @@ def of_gusset(value: Callable[[Cage, Gusset], float]) -> Callable[[Cage, Rule, B
     def take(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
         del bench
         return tuple(
-            exact(Spot(members=g.between, point=at(g.point)), value(cage, g), why=f"gusset {g.name}")
+            exact(Spot(members=g.between, point=at(g.point), part=f"gusset {g.name}"), value(cage, g))
             for g in gussets_of(cage, rule.terms.members)
         )
 
@@ -60,7 +60,7 @@ def plate_thickness(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
     del bench
     names = {m.name for m in chosen(cage, rule)}
     return tuple(
-        exact(Spot(members=p.members), p.thickness, why=f"plate {p.name}")
+        exact(Spot(members=p.members, part=f"plate {p.name}"), p.thickness)
         for p in cage.plates
         if names & set(p.members)
     )
@@ -91,8 +91,8 @@ MEASURES = (
         meaning="Thickness of the gussets between the members.",
         passes="1.5 mm against at least 1 mm",
         fails="0.8 mm against at least 1 mm",
-        more="make {what} {by} thicker",
-        less="make {what} {by} thinner",
+        more="make the sheet at {what} {by} thicker",
+        less="make the sheet at {what} {by} thinner",
         take=of_gusset(lambda cage, g: g.thickness),
     ),
     Measure(
@@ -115,8 +115,8 @@ MEASURES = (
         meaning="Thickness of the plates with an edge on one of the members.",
         passes="1.5 mm against at least 1 mm",
         fails="0.8 mm against at least 1 mm",
-        more="make {what} {by} thicker",
-        less="make {what} {by} thinner",
+        more="make the sheet at {what} {by} thicker",
+        less="make the sheet at {what} {by} thinner",
         take=plate_thickness,
     ),
 )

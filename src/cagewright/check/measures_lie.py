@@ -26,8 +26,8 @@ from cagewright.check.bench import Bench
 from cagewright.check.findings import Spot
 from cagewright.check.measures_tube import spot_of
 from cagewright.check.readings import Amount, Measure, at, exact, unknown
-from cagewright.check.rules import Near, Rule
-from cagewright.check.select import chosen, joints_between, members_of
+from cagewright.check.rules import CAGE_ROLES, Near, Rule
+from cagewright.check.select import chosen, feet_of, joints_between, members_of
 from cagewright.plan.types import Which
 from cagewright.shape.types import Cage, Joint, Member, member_named
 
@@ -129,17 +129,17 @@ def _in_a_cross(cage: Cage, member: Member, which: Which) -> bool:
 
 def _distance(cage: Cage, near: Near, member: Member, which: Which) -> Amount:
     point = tip(member, which)
-    spot = Spot(members=(member.name,), point=at(point))
+    spot = Spot(members=(member.name,), point=at(point), part=which)
     targets = np.array(list(_targets(cage, near, member))).reshape(-1, 3)
     if not len(targets):
         what = "a foot" if near.feet else f"a joint of {' or '.join(near.roles)} on {' or '.join(near.on)}"
         return unknown(spot, f"the cage has not {what}", "add it, or check the roles of the members")
-    return exact(spot, float(length(targets - point).min()), why=f"its {which}")
+    return exact(spot, float(length(targets - point).min()))
 
 
 def _targets(cage: Cage, near: Near, member: Member) -> Iterable[np.ndarray]:
     if near.feet:
-        return (foot.point for foot in cage.feet)
+        return (foot.point for foot in feet_of(cage, CAGE_ROLES))
     roles = {m.name for m in members_of(cage, near.roles)}
     on = {m.name for m in members_of(cage, near.on)}
     return (
