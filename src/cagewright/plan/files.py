@@ -8,7 +8,18 @@ from pathlib import Path, PurePosixPath
 
 from cagewright.base.problems import Problem
 from cagewright.plan.source import where_at
-from cagewright.plan.text import MOST_BYTES, MOST_VALUES, Seq, Source, decoded, failed, parse, read_bytes, say
+from cagewright.plan.text import (
+    MOST_BYTES,
+    MOST_VALUES,
+    Seq,
+    Source,
+    decoded,
+    failed,
+    parse,
+    printable,
+    read_bytes,
+    say,
+)
 
 MOST_FILES = 50
 """Most files of one plan."""
@@ -77,7 +88,7 @@ def _include(source: Source, chain: tuple[PurePosixPath, ...], state: _Gathering
                 source, item, "outside", found, "wanted a path such as body/shell.yaml below the plan"
             )
         elif inside in chain:
-            loop = " -> ".join(str(f) for f in (*chain[chain.index(inside) :], inside))
+            loop = " -> ".join(printable(str(f)) for f in (*chain[chain.index(inside) :], inside))
             state.refuse(source, item, "include-loop", f"files include each other: {loop}", "wanted no loop")
         elif inside not in state.read:
             _read(source, item, (*chain, inside), state)
@@ -86,13 +97,13 @@ def _include(source: Source, chain: tuple[PurePosixPath, ...], state: _Gathering
 def _read(source: Source, item: int, chain: tuple[PurePosixPath, ...], state: _Gathering) -> None:
     inside, folder = chain[-1], state.folder
     if folder is None:
-        found = f"there is no folder to find {inside} in"
+        found = f"there is no folder to find {printable(str(inside))} in"
         state.refuse(source, item, "no-file", found, "wanted a plan that stands in a file")
     elif state.full():
         wanted = f"wanted at most {MOST_FILES} files and {MOST_BYTES // 1000} kB together"
         state.refuse(source, item, "too-big", "more is included than one plan can hold", wanted)
     elif not _stays(folder / inside, folder):
-        found = f"{inside} leads out of the plan's own folder"
+        found = f"{printable(str(inside))} leads out of the plan's own folder"
         state.refuse(source, item, "outside", found, "wanted a file in that folder")
     else:
         left = MOST_VALUES - sum(s.values for s in state.read.values())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from cagewright.plan.names import Report
+from cagewright.plan.report import Report
 from cagewright.plan.source import Keys
 from cagewright.plan.types import OnMember, Sections
 

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
 from typing import Any
 
-from cagewright.base.problems import Problem
-from cagewright.plan.source import Keys, Sources, home, label_at, label_of, where_in
+from cagewright.plan.places import NAME_FORM
+from cagewright.plan.report import Report, listed
+from cagewright.plan.source import Keys, where_in
 from cagewright.plan.text import Map, Source, say
 from cagewright.plan.types import AtFoot, AtPoint, OnMember, Place, Sections
-from cagewright.plan.wording import near
 from cagewright.stock.catalogue import steels as built_in_steels
 
 _KINDS: dict[str, Keys] = {
@@ -24,24 +23,6 @@ _KINDS: dict[str, Keys] = {
 _WRITE = {"point": "{name}", "foot": "{{foot: {name}}}", "member": "{{on: {name}, up: ...}}"}
 
 
-@dataclass(slots=True)
-class Report:
-    """Collects problems found in the merged plan."""
-
-    sources: Sources
-    problems: list[Problem] = field(default_factory=list[Problem])
-
-    def add(self, code: str, keys: Keys, found: str, wanted: str, nearest: str | None = None) -> None:
-        """Adds a problem at the value that ``keys`` lead to."""
-        where = where_in(self.sources, keys)
-        self.problems.append(Problem(code=code, where=where, found=found, wanted=wanted, nearest=nearest))
-
-    def label(self, keys: Keys) -> str:
-        """The keys as the builder wrote them."""
-        source = home(self.sources, keys)
-        return label_at(source, keys) if source else label_of(keys)
-
-
 Known = Mapping[str, Mapping[str, Keys]]
 """By kind, every name in the files (of entries with mistakes too) and the keys of what defines it."""
 
@@ -52,9 +33,11 @@ def known_names(sources: Iterable[Source]) -> Known:
     for source in sources:
         for kind, section in _KINDS.items():
             for name, entry in _entries(source.data, section).items():
+                if not NAME_FORM.fullmatch(name):
+                    continue  # said to be wrong where it stands, and wherever it is used
                 known[kind][name] = (*section, name)
                 twin = entry.get("mirror") if isinstance(entry, Map) else None
-                if isinstance(twin, str):
+                if isinstance(twin, str) and NAME_FORM.fullmatch(twin):
                     known[kind].setdefault(twin, (*section, name, "mirror"))
     return known
 
@@ -81,13 +64,8 @@ def _unknown(keys: Keys, kind: str, name: str, known: Known, report: Report) -> 
         wanted = f"wanted a {kind}; {name} is a {other}, written {_WRITE[other].format(name=name)}"
         report.add(f"unknown-{kind}", keys, found, wanted)
         return
-    wanted = f"wanted the name of a {kind}: {_some(known[kind])}"
-    report.add(f"unknown-{kind}", keys, found, wanted, near(name, known[kind]))
-
-
-def _some(names: Iterable[str]) -> str:
-    listed = list(names)
-    return ", ".join(listed[:8]) + (", ..." if len(listed) > 8 else "") if listed else "the plan has none yet"
+    wanted = f"wanted the name of a {kind}: {listed(known[kind]) or 'the plan has none yet'}"
+    report.add(f"unknown-{kind}", keys, found, wanted, like=(name, known[kind]))
 
 
 def places(plan: Sections) -> Iterator[tuple[Keys, Place]]:
@@ -174,15 +152,10 @@ def _check_steels(plan: Sections, report: Report) -> None:
             report.add(
                 "name-taken", ("steels", name), found, "wanted a name of its own for the mill sheet's figures"
             )
-    known = [*plan.steels, *built_in]
+    known = dict.fromkeys([*plan.steels, *built_in])
     for name, tube in plan.tubes.items():
         if tube.steel not in known:
             keys = ("tubes", name, "steel")
-            wanted = f"wanted a steel of the plan or a built-in one: {', '.join(known)}"
-            report.add(
-                "unknown-steel",
-                keys,
-                f"{report.label(keys)} is {say(tube.steel)}",
-                wanted,
-                near(tube.steel, known),
-            )
+            wanted = f"wanted a steel of the plan or a built-in one: {listed(known)}"
+            found = f"{report.label(keys)} is {say(tube.steel)}"
+            report.add("unknown-steel", keys, found, wanted, like=(tube.steel, known))

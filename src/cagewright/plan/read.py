@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 from pydantic import BaseModel, ValidationError
 
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.plan.files import gather, load
 from cagewright.plan.loops import check_loops
-from cagewright.plan.names import Report, check_names, known_names
+from cagewright.plan.names import check_names, known_names
+from cagewright.plan.report import Report
 from cagewright.plan.sense import check_sense
-from cagewright.plan.source import Sources, where_at
+from cagewright.plan.source import Sources, label_of, where_at
 from cagewright.plan.text import Map, Source, parse
 from cagewright.plan.types import Plan, Sections
 from cagewright.plan.wording import problems_of
@@ -103,10 +104,11 @@ def reading_of_source(main: Source, folder: Path | None) -> Reading:
         return Reading(plan=None, sections=sections, sources=sources, problems=tuple(problems))
     if not any("members" in source.data for source in files.sources):
         problems.append(_no_members(main))
-    report = Report(sources=sources, problems=problems)
+    report = Report(sources=sources)
     check_names(sections, known, report)
     check_loops(sections, report)
     check_sense(sections, report)
+    problems.extend(report.problems())
     plan = None if problems else _plan(parts[-1], sections, sources)
     return Reading(plan=plan, sections=sections, sources=sources, problems=tuple(problems))
 
@@ -169,14 +171,21 @@ def checked(
 
 def _without(data: Mapping[str, Any], bad: Iterable[tuple[str | int, ...]]) -> dict[str, Any]:
     """The data less its bad entries: by name in sections of names, whole sections elsewhere."""
-    left = dict(data)
+    names: dict[str, set[str | int]] = {}
+    whole: set[str] = set()
     for section, *name in bad:
-        entries = left.get(str(section))
-        if section in BY_NAME and name and isinstance(entries, dict) and len(entries) > 1:
-            left[str(section)] = {k: v for k, v in entries.items() if k != name[0]}
+        if section in BY_NAME and name:
+            names.setdefault(str(section), set()).add(name[0])
         else:
-            left.pop(str(section), None)
-    return left
+            whole.add(str(section))
+    left = {key: _but(value, names.get(key)) for key, value in data.items() if key not in whole}
+    return {key: value for key, value in left.items() if key not in names or value}
+
+
+def _but(entries: Any, names: set[str | int] | None) -> Any:
+    if names is None or not isinstance(entries, dict):
+        return entries
+    return {key: value for key, value in cast("dict[str, Any]", entries).items() if key not in names}
 
 
 def _homes(main: Source, files: Iterable[Source], problems: list[Problem]) -> Sources:
@@ -201,7 +210,7 @@ def _twice(key: tuple[str, str], source: Source, first: Source) -> Problem:
     return Problem(
         code="defined-twice",
         where=where_at(source, keys, point="key"),
-        found=f"{'.'.join(keys)} is also at {where_at(first, keys, point='key')}",
+        found=f"{label_of(keys)} is also at {where_at(first, keys, point='key')}",
         wanted="wanted it in one file only",
     )
 

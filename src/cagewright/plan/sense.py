@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cagewright.plan.names import Report
+from cagewright.plan.report import Report
 from cagewright.plan.source import Keys
 from cagewright.plan.types import AtFoot, MemberEntry, Place, Sections, TubeEntry
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Collection
+from itertools import islice
 from pathlib import Path, PurePosixPath
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Literal, Self, cast
 
 from pydantic import AfterValidator, Field, ValidationError, ValidationInfo, field_validator, model_validator
 from pydantic_core import PydanticCustomError
@@ -14,20 +15,21 @@ from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.plan.files import load
 from cagewright.plan.quantities import Angle, NotNegative, Number, Positive
 from cagewright.plan.read import plan_or_problems, reading_of
+from cagewright.plan.report import listed
 from cagewright.plan.source import where_in
 from cagewright.plan.text import Source, parse, say
 from cagewright.plan.types import Entry, Plan, Text
-from cagewright.plan.wording import near, problems_of
+from cagewright.plan.wording import problems_of
 from cagewright.stock.benders import Die, Trial
 from cagewright.stock.catalogue import steels as built_in_steels
 from cagewright.stock.shop import NO_SHOP, Offcut, Shop, StockLength
 
 
 def _known(name: str, info: ValidationInfo) -> str:
-    known: Iterable[str] = (info.context or {}).get("steels", (name,))
+    known: Collection[str] = (info.context or {}).get("steels", (name,))
     if name not in known:
-        wanted = f"wanted a steel of other_steels or a built-in one: {', '.join(known)}"
-        told = {"wanted": wanted, "nearest": near(name, known)}
+        wanted = f"wanted a steel of other_steels or a built-in one: {listed(known)}"
+        told = {"wanted": wanted, "like": (name, list(islice(known, 100)))}
         raise PydanticCustomError("unknown-steel", "{wanted}", told)
     return name
 
@@ -215,8 +217,9 @@ def _shop(source: Source) -> Shop:
     return shop_of(entry)
 
 
-def _steels(others: Any) -> list[str]:
-    return [*built_in_steels(), *(str(name) for name in (others if isinstance(others, list) else ()))]
+def _steels(others: Any) -> dict[str, None]:
+    named = cast("list[Any]", others) if isinstance(others, list) else []
+    return dict.fromkeys([*built_in_steels(), *(str(name) for name in named)])
 
 
 def shop_of(entry: ShopFile) -> Shop:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from cagewright.base.problems import Where
-from cagewright.plan.text import Map, Seq, Source, Spot
+from cagewright.plan.text import Map, Seq, Source, Spot, shown
 
 Keys = tuple[str | int, ...]
 """Keys from the top of the plan to a value, e.g. ``("members", "main_hoop", "path", 2)``."""
@@ -62,7 +62,7 @@ def label_of(keys: Iterable[str | int]) -> str:
         if isinstance(key, int):
             parts.append(str(key + 1))
         elif not key.startswith(("~", "[")):
-            parts.append(key)
+            parts.append(shown(key))
     return ".".join(parts)
 
 

@@ -23,6 +23,8 @@ MOST_BYTES = 1_000_000
 """Largest file read, bytes."""
 MOST_VALUES = 100_000
 """Most values in one file, each use of an anchor counted again."""
+MOST_BROKEN = 200
+"""Problems of broken YAML after which reading stops."""
 DEEPEST = 40
 """Most lists and mappings one inside the other."""
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -87,9 +89,8 @@ def read_bytes(path: Path, *, file: str) -> bytes | Problem:
     where = Where(file=file)
     try:
         if not path.is_file():
-            return Problem(
-                code="no-file", where=where, found=f"there is no file {file}", wanted="wanted a file"
-            )
+            found = f"there is no file {printable(file)}"
+            return Problem(code="no-file", where=where, found=found, wanted="wanted a file")
         with path.open("rb") as stream:
             raw = stream.read(MOST_BYTES + 1)
     except (OSError, ValueError) as wrong:
@@ -97,7 +98,7 @@ def read_bytes(path: Path, *, file: str) -> bytes | Problem:
         return Problem(
             code="no-file",
             where=where,
-            found=f"{file} cannot be read ({reason})",
+            found=f"{printable(file)} cannot be read ({reason})",
             wanted="wanted a readable file",
         )
     return raw if len(raw) <= MOST_BYTES else _too_big(file)
@@ -333,6 +334,8 @@ class _Builder:
 
     def _problem(self, code: str, spot: Spot, found: str, wanted: str) -> None:
         self.problems.append(Problem(code=code, where=self._where(spot), found=found, wanted=wanted))
+        if len(self.problems) >= MOST_BROKEN:
+            self._stop("more-problems", spot, "reading stops here", "wanted the problems above mended first")
 
     def _stop(self, code: str, spot: Spot, found: str, wanted: str, nearest: str | None = None) -> None:
         where = self._where(spot)
@@ -359,6 +362,14 @@ def say(value: object) -> str:
         return "true" if value else "false"
     if isinstance(value, int | float):
         return f"{value:.10g}"
-    text = str(value)
-    short = text if len(text) <= 60 else text[:57] + "..."
-    return "'" + "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in short) + "'"
+    return f"'{shown(str(value))}'"
+
+
+def shown(text: str) -> str:
+    """The text as shown in a problem: at most 60 characters, each printable."""
+    return printable(text if len(text) <= 60 else text[:57] + "...")
+
+
+def printable(text: str) -> str:
+    """The text with unprintable characters written out."""
+    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Annotated, Any, get_args, get_origin
 
 from pydantic import BaseModel, Tag, ValidationError
 from pydantic_core import ErrorDetails
 
-from cagewright.base.problems import Problem, nearest_word
+from cagewright.base.problems import Problem
 from cagewright.plan.quantities import Place3
+from cagewright.plan.report import MOST, more_problems, near
 from cagewright.plan.source import Keys, label_at, where_at
 from cagewright.plan.text import Source, say
 
-MOST = 200
-"""Problems reported of one file; a file with more is past mending line by line."""
 _NAME_RULE = "wanted a name: a letter, then letters, digits and underlines, 60 at most"
 _QUOTED = re.compile(r"'([^']*)'")
 _COORDINATES = ("back", "across", "up")
@@ -41,7 +40,7 @@ def problems_of(wrong: ValidationError, source: Source, model: type[BaseModel]) 
         for e, p in zip(errors, problems, strict=False)
         if not (p.code == "missing-key" and (e["loc"][:-1], e["loc"][-1]) in meant)
     ]
-    return kept + _rest(len(errors), source)
+    return [*kept, more_problems(len(errors) - MOST, where_at(source, ()))] if len(errors) > MOST else kept
 
 
 def _is_news(error: ErrorDetails) -> bool:
@@ -53,19 +52,6 @@ def _is_news(error: ErrorDetails) -> bool:
         size = len(value)  # of what was written, not of what was left of it after other mistakes
         return size < context.get("min_length", 0) or size > context.get("max_length", size)
     return True
-
-
-def _rest(count: int, source: Source) -> list[Problem]:
-    if count <= MOST:
-        return []
-    return [
-        Problem(
-            code="more-problems",
-            where=where_at(source, ()),
-            found=f"{count - MOST} more problems in this file",
-            wanted="wanted the ones shown mended first",
-        )
-    ]
 
 
 def _problem(error: ErrorDetails, source: Source, model: type[BaseModel]) -> Problem:
@@ -84,7 +70,8 @@ def _words(error: ErrorDetails, source: Source, model: type[BaseModel]) -> Words
     label = label_at(source, error["loc"])
     if "wanted" in context or error["type"] == "not-a-place":
         found = f"{label} {context['found']}" if "found" in context else _is(error, source)
-        return error["type"], found, context.get("wanted", error["msg"]), context.get("nearest")
+        nearest = near(*context["like"]) if "like" in context else None
+        return error["type"], found, context.get("wanted", error["msg"]), nearest
     return "bad-value", _is(error, source), f"wanted {error['msg'].lower()}", None
 
 
@@ -196,11 +183,6 @@ _WRITERS: dict[str, Callable[[ErrorDetails, Source, type[BaseModel]], Words]] = 
     "greater_than_equal": _range("at least", "ge"),
     "less_than_equal": _range("at most", "le"),
 }
-
-
-def near(word: str, known: Iterable[str]) -> str | None:
-    """The known word closest to ``word``, looked for only where ``word`` is short enough to be a slip."""
-    return nearest_word(word, known) if len(word) <= 60 else None
 
 
 def keys_at(keys: Keys, model: type[BaseModel]) -> list[str]:

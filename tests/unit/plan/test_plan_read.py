@@ -89,8 +89,8 @@ def test_a_wrong_value_is_located(code: str, old: str, new: str, mark: str | Non
 def test_words_of_a_problem():
     text = broken("across: -300", "acros: -300")
     assert str(only(text)) == (
-        "plan.yaml:22:23: members.stay.path.1 has the key 'acros'; wanted one of on, up, back, across, along, "
-        "part, side, near, clr. Did you mean 'across'? [unknown-key]"
+        "plan.yaml:22:23: members.stay.path.1 has the key 'acros'; wanted one of on, up, back, across, "
+        "along, part, side, near, clr. Did you mean 'across'? [unknown-key]"
     )
 
 
@@ -108,7 +108,7 @@ def test_more_problems_than_anyone_reads_are_counted():
     text = SOUND + "".join(f"zz{i}: 1\n" for i in range(500))
     found = problems(text)
     assert len(found) == 201
-    assert [p.found for p in found if p.code == "more-problems"] == ["300 more problems in this file"]
+    assert [p.found for p in found if p.code == "more-problems"] == ["there are 300 more problems"]
 
 
 def test_the_words_of_yaml_1_1_are_words():
