@@ -1,4 +1,4 @@
-"""A small cage made by hand, so that the papers are tested without the stages that read and resolve a plan."""
+"""A small cage made by hand, to test the papers without the stages that read and resolve a plan."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def saddle(phi, r, R, b, e):
 
 
 def cope(main, way, *, tube, main_tube, origin, axis, offset=0.0, bent_main=False, lopsided=0.0):
-    """A cope on a straight main: ``way`` is the main's unit direction; ``lopsided`` skews the cut for tests."""
+    """A cope on a straight main along the unit ``way``; ``lopsided`` skews the cut for tests."""
     axis = unit(np.asarray(axis, dtype=float))
     if np.dot(way, axis) < 0.0:
         way = -way
@@ -63,7 +63,8 @@ def cope(main, way, *, tube, main_tube, origin, axis, offset=0.0, bent_main=Fals
     inside = saddle(phi, r - tube.wall, R, angle, offset) + skew
     n = len(phi)
     return Cope(
-        mains=(main,), origin=np.asarray(origin, dtype=float), axis=axis, zero=zero, angle=angle, offset=offset,
+        mains=(main,), origin=np.asarray(origin, dtype=float), axis=axis, zero=zero, angle=angle,
+        offset=offset,
         phi=phi, outside=outside, inside=inside, bevel=np.full(n, 1.2), on=np.zeros(n, dtype=np.int64),
         weld_length=130.0, least_bevel=1.0, lopsided=lopsided, bent_main=bent_main,
     )  # fmt: skip
@@ -111,9 +112,16 @@ def _foot_cut(at, toward, normal, tube):
 
 
 HOOP_POINTS = (
-    (1480, -640, 214), (1480, -632, 700), (1495, -500, 1240), (1495, 500, 1240), (1480, 632, 700), (1480, 640, 214),
+    (1480, -640, 214), (1480, -632, 700), (1495, -500, 1240),
+    (1495, 500, 1240), (1480, 632, 700), (1480, 640, 214),
 )  # fmt: skip
 LEG_POINTS = ((640, -640, 230), (640, -630, 640), (1000, -560, 1140), (1480, -470, 1240))
+
+
+UPRIGHT = _way(HOOP_POINTS[0], HOOP_POINTS[1])
+LEAN = _way((0, -632, 700), (15, -500, 1240))
+OTHER = _way((0, 632, 700), (15, 500, 1240))
+"""Directions of the hoop's left leg, of the straight above it, and of the one on the right."""
 
 
 def mirrored(points):
@@ -135,7 +143,8 @@ def leg(side):
     """A front leg: two bends in different planes, a tilted foot, coped to the hoop's corner."""
     p = LEG_POINTS if side == "left" else mirrored(LEG_POINTS)
     cut = cope(
-        "main_hoop", np.array([0.0, 1.0, 0.0]), tube=BAR, main_tube=HOOP, origin=p[-1], axis=-_way(p[-2], p[-1]),
+        "main_hoop", np.array([0.0, 1.0, 0.0]), tube=BAR, main_tube=HOOP, origin=p[-1],
+        axis=-_way(p[-2], p[-1]),
         bent_main=True, lopsided=4.2, offset=1.5,
     )  # fmt: skip
     return member(
@@ -169,14 +178,19 @@ def backstay(side):
 
 def members():
     """All members of the small cage."""
-    up = _way(HOOP_POINTS[0], HOOP_POINTS[1])
-    leg_up = _way(LEG_POINTS[0], LEG_POINTS[1])
+    up, leg_up, lean, other = UPRIGHT, _way(LEG_POINTS[0], LEG_POINTS[1]), LEAN, OTHER
+    right = np.array([1.0, -1.0, 1.0])
+    both = ("main_hoop", "main_hoop")
+    doors = [((640, s * 636, 380), (1480, s * 636, 520)) for s in (-1.0, 1.0)]
     return (
         hoop(), leg("left"), leg("right"), backstay("left"), backstay("right"),
-        bar("diagonal", "diagonal", (1480, -637, 330), (1490, 560, 1010), (up, _way((0, 632, 700), (15, 500, 1240))), ("main_hoop", "main_hoop")),
-        bar("harness_bar", "harness bar", (1484, -600, 830), (1484, 600, 830), (_way((0, -632, 700), (15, -500, 1240)), _way((0, 632, 700), (15, 500, 1240))), ("main_hoop", "main_hoop"), 3.0),
-        bar("doorbar_left", "doorbar", (640, -636, 380), (1480, -636, 520), (leg_up, up), ("front_leg_left", "main_hoop")),
-        bar("doorbar_right", "doorbar", (640, 636, 380), (1480, 636, 520), (leg_up * [1, -1, 1], up * [1, -1, 1]), ("front_leg_right", "main_hoop")),
+        bar("diagonal", "diagonal", (1480, -637, 330), (1490, 560, 1010), (up, other), both),
+        bar("harness_bar", "harness bar", (1484, -600, 830), (1484, 600, 830), (lean, other), both, 3.0),
+        bar("doorbar_left", "doorbar", *doors[0], (leg_up, up), ("front_leg_left", "main_hoop")),
+        bar(
+            "doorbar_right", "doorbar", *doors[1], (leg_up * right, up * right),
+            ("front_leg_right", "main_hoop"),
+        ),
     )  # fmt: skip
 
 
@@ -185,13 +199,17 @@ def cage(**more):
     built = members()
     feet = tuple(
         Foot(
-            name=end.foot, point=end.cut.origin, normal=end.cut.normal, seat="sill", plate=(130.0, 110.0, 3.0),
+            name=end.foot, point=end.cut.origin, normal=end.cut.normal, seat="sill",
+            plate=(130.0, 110.0, 3.0),
             contact=14300.0, bolts=None, members=(m.name,),
         )
         for m in built for end in m.ends if end.foot
     )  # fmt: skip
     joints = tuple(
-        Joint(name=end.joint, branch=m.name, which=end.which, mains=end.cut.mains, along=(0.0,), point=end.cut.origin)
+        Joint(
+            name=end.joint, branch=m.name, which=end.which, mains=end.cut.mains, along=(0.0,),
+            point=end.cut.origin,
+        )
         for m in built for end in m.ends if end.joint
     )  # fmt: skip
     roof = np.array([(700, 0, 1330), (1100, 0, 1370), (1500, 0, 1360), (1900, 0, 1290)], dtype=float)

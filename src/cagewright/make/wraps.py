@@ -21,8 +21,8 @@ from cagewright.shape.types import Bend, Cage, Cope, End, FlatCut, Joint, Member
 
 Array = NDArray[np.float64]
 SEEN = 0.5
-"""Half a millimetre is seen by a fitter: a flat cut with less between its two sides is sawn square, and a cope
-with more between its two sides is told to be lopsided, mm."""
+"""What a fitter sees, mm: a flat cut with less between its two sides is sawn square, a cope with more between
+its two sides is told to be lopsided."""
 BAND = 42.0
 """Least paper between the cut and the reference edge, mm: room for the text and for a straight wrap."""
 _ROW = 4.0
