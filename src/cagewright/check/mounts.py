@@ -208,8 +208,8 @@ def _of_bar(cage: Cage, use: Use, names: tuple[str, ...], wanted: Loads) -> Find
     size = use.span.stop - use.span.start
     first = 100.0 / max(use.first_yield)
     text = (
-        f"{use.span.member}, {size:.0f} mm between joints: {100.0 * fixed:.0f} to {100.0 * pinned:.0f} % of its "
-        f"bending strength used; first yield at {first:.0f} % of the pull or later"
+        f"{use.span.member}, {size:.0f} mm between joints: {100.0 * fixed:.0f} to {100.0 * pinned:.0f} % "
+        f"of its bending strength used; first yield at {first:.0f} % of the pull or later"
     )
     return _finding(
         f"{use.span.member} carries the pull of {', '.join(names)}",
@@ -234,8 +234,8 @@ def _bar_why(use: Use, verdict: Verdict) -> str:
 
 def _bar_advice(use: Use) -> str:
     return (
-        f"use a larger tube for {use.span.member}, bring its mounts nearer a joint, or brace it between them; "
-        "see it in the frame's strength"
+        f"use a larger tube for {use.span.member}, bring its mounts nearer a joint, or brace it between them"
+        "; see it in the frame's strength"
     )
 
 

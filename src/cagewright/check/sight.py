@@ -30,10 +30,13 @@ from cagewright.shape.outlines import (
     plan_angle,
     right_edge,
 )
+from cagewright.shape.shell import line_kind
 from cagewright.shape.types import Cage, Line3, Member
 
 Kind = Literal["member", "pillar", "together"]
 """A member alone, the body's pillar alone, or both taken as one thing from edge to edge."""
+SEE_BETWEEN = math.radians(1.0)
+"""A member and the pillar with more than this between them, seen by one eye, are two things, rad (ours)."""
 NOT_AHEAD: tuple[Role, ...] = ("main rollbar", "backstay", "harness bar", "seat mount")
 
 
@@ -45,11 +48,13 @@ class Obstruction:
         name: of the member, or of the pillar's side.
         kind: member, pillar, or both together.
         side: of the driver's straight-ahead view on which it stands.
-        one_eye: angle hidden from a single eye halfway between the two, rad.
+        one_eye: angle its lower section hides from a single eye halfway between the two, rad.
         straight: angle hidden from both eyes, head not turned, rad; negative where one always sees past it.
         both: angle hidden from both eyes, head turned to it by the regulation's construction, rad.
         turned: how far the head is turned to that side, rad.
         point: (3,) foremost point of it at the lower section, mm.
+        apart: for a member with the pillar, the angle one eye sees between the two, rad; 0 where they overlap
+            in the view, and for anything else.
     """
 
     name: str
@@ -60,6 +65,7 @@ class Obstruction:
     both: float
     turned: float
     point: Vector
+    apart: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,9 +124,13 @@ def _member(
     if bar is None or member.role in NOT_AHEAD:
         return []
     alone = obstruction(eyes, (bar,), member.name, "member")
-    if alone is None or not pillars[alone.side]:
+    if alone is None or len(pillars[alone.side]) < 2:
         return [alone]
-    return [alone, obstruction(eyes, (bar, *pillars[alone.side]), member.name, "together", alone.side)]
+    pillar = obstruction(eyes, pillars[alone.side], "", "pillar", alone.side)
+    both = obstruction(eyes, (bar, *pillars[alone.side]), member.name, "together", alone.side)
+    if pillar is None or both is None:
+        return [alone]
+    return [alone, replace(both, apart=max(both.one_eye - alone.one_eye - pillar.one_eye, 0.0))]
 
 
 def _pillar(eyes: Eyes, bars: tuple[Bar, ...], side: Side) -> Obstruction | None:
@@ -145,8 +155,8 @@ def _edge(line: Line3) -> Bar:
 
 
 def is_pillar(line: Line3) -> bool:
-    """Whether a body line is an edge of a screen pillar, by its name."""
-    return "pillar" in line.name.lower() and "door" not in line.name.lower()
+    """Whether a body line is an edge of a screen pillar, by its name or note."""
+    return line_kind(line.name, line.note) == "pillar"
 
 
 def _ahead_of(bar: Bar, limit: float) -> Bar | None:
@@ -210,7 +220,7 @@ def _seen_on_left(
 ) -> tuple[float, float, float, float]:
     """Of something on the left: hidden from one eye, from both, from both with the head turned; the turn."""
     across = np.array([0.0, eyes.half, 0.0])
-    one_eye = _right(eyes.mid, high) - _left(eyes.mid, low)
+    one_eye = _right(eyes.mid, low) - _left(eyes.mid, low)
     straight = _right(eyes.mid + across, high) - _left(eyes.mid - across, low)
     pivot = eyes.pivots[0]
     look = min(left_tangent_beside(pivot, discs, eyes.half) for discs in low)
@@ -258,7 +268,8 @@ def moved_outward(cage: Cage, name: str, by: float = 10.0, choice: Choice = "own
     outward = np.array([0.0, -by if before.side == "left" else by, 0.0])
     shifted = replace(bar, points=bar.points + outward)
     pillar = pillar_bars(cage, before.side, limit)
-    together = _change(eyes, (bar, *pillar), (shifted, *pillar), before.side) if pillar else None
+    whole = len(pillar) > 1
+    together = _change(eyes, (bar, *pillar), (shifted, *pillar), before.side) if whole else None
     return Moved(
         name=name, by=by, alone=_change(eyes, (bar,), (shifted,), before.side) or 0.0, together=together
     )

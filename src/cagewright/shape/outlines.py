@@ -16,8 +16,15 @@ from numpy.typing import NDArray
 from cagewright.base.curves import Chain, Piece
 from cagewright.base.curves import Line as Straight
 from cagewright.base.vectors import Vector, dot, length
+from cagewright.plan.types import Side
 
 Array = NDArray[np.float64]
+WIDEST = float(np.radians(110.0))
+"""Nothing further to the side than this is ahead of the driver, rad."""
+HIGHEST = float(np.radians(75.0))
+"""Nothing further up or down than this is drawn, rad."""
+NEARLY = 150.0
+"""A measured edge that stops this near a section plane still stands for the pillar there, mm (ours)."""
 _ONE_PASS = 0.05
 """Neighbouring discs of one pass change the edge by less than this, rad."""
 
@@ -85,7 +92,10 @@ def along_line(points: Array, *, step: float = 1.0) -> Array:
 
 
 def level_section(bar: Bar, up: float) -> Discs:
-    """The bar's section by the level plane at height ``up`` mm; empty where it does not reach there."""
+    """The bar's section by the level plane at height ``up`` mm; empty where it does not reach there.
+
+    A measured edge that stops within ``NEARLY`` mm above or below is taken at its end.
+    """
     off = bar.points[:, 2] - up
     if bar.radius > 0.0:
         keep = np.abs(off) < bar.radius
@@ -98,7 +108,8 @@ def level_section(bar: Bar, up: float) -> Discs:
 def foremost(bar: Bar, point: Vector, normal: Vector) -> Vector | None:
     """The foremost point (3,) of the bar's section by the plane through ``point`` square to unit ``normal``.
 
-    None where the bar does not reach the plane.
+    None where the bar does not reach the plane; a measured edge that stops within ``NEARLY`` mm of it, as a
+    screen pillar does at the foot of the screen, is taken at its end.
     """
     off = dot(bar.points - point, normal)
     if bar.radius > 0.0:
@@ -113,7 +124,10 @@ def foremost(bar: Bar, point: Vector, normal: Vector) -> Vector | None:
 
 
 def _crossings(points: Array, off: Array) -> Array:
-    """Where the polyline (n, 3) passes through 0 of ``off`` (n,): (m, 3)."""
+    """Where the polyline (n, 3) passes through 0 of ``off`` (n,), or its end nearest to 0: (m, 3)."""
+    if np.all(off >= 0.0) or np.all(off <= 0.0):
+        nearest = int(np.argmin(np.abs(off)))
+        return points[nearest : nearest + 1] if abs(off[nearest]) < NEARLY else points[:0]
     at = np.flatnonzero((off[:-1] < 0.0) != (off[1:] < 0.0))
     share = off[at] / (off[at] - off[at + 1])
     return points[at] + share[:, None] * (points[at + 1] - points[at])
@@ -189,3 +203,45 @@ def outline(curve: Chain, radius: float, eye: Vector, *, chord: float = 40.0) ->
 
 def _chord(piece: Piece, chord: float) -> float:
     return chord if isinstance(piece, Straight) else min(chord, piece.radius * 0.1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Silhouette:
+    """What one thing looks like from an eye.
+
+    Attributes:
+        name: of the member or body line.
+        eye: which eye.
+        strips: for a tube, its two edges (2, n, 2) as (to the right, up) in rad, one strip for each stretch
+            in view; for a body line, one edge (1, n, 2).
+    """
+
+    name: str
+    eye: Side
+    strips: tuple[Array, ...]
+
+
+def view_angles(directions: Array) -> Array:
+    """The angles (..., 2) of directions (..., 3): to the right of ahead, and up from the level, rad."""
+    level = np.hypot(directions[..., 0], directions[..., 1])
+    return np.stack([plan_angle(directions), np.arctan2(directions[..., 2], level)], axis=-1)
+
+
+def silhouette(curve: Chain, radius: float, eye: Vector, *, name: str, which: Side) -> Silhouette:
+    """The tube's outline as the eye sees it ahead, within ``WIDEST`` and ``HIGHEST``."""
+    edges = view_angles(outline(curve, radius, eye))
+    return Silhouette(name=name, eye=which, strips=tuple(edges[:, run] for run in _in_view(edges)))
+
+
+def trace(points: Array, eye: Vector, *, name: str, which: Side) -> Silhouette:
+    """A measured line (n, 3) as the eye sees it ahead."""
+    seen = view_angles(along_line(points, step=20.0) - eye)[None]
+    return Silhouette(name=name, eye=which, strips=tuple(seen[:, run] for run in _in_view(seen)))
+
+
+def _in_view(edges: Array) -> list[slice]:
+    """The stretches of (k, n, 2) edges that are all in view, two places or more each."""
+    wide, high = np.abs(edges[..., 0]) < WIDEST, np.abs(edges[..., 1]) < HIGHEST
+    seen = np.all(wide & high, axis=0)
+    turns = np.flatnonzero(np.diff(np.concatenate([[False], seen, [False]]).astype(np.int8)))
+    return [slice(a, b) for a, b in turns.reshape(-1, 2).tolist() if b - a > 1]
