@@ -42,6 +42,8 @@ class Topology:
 
 _KEPT: OrderedDict[tuple[bytes, ...], Topology] = OrderedDict()
 _ROOM = 16
+ROUNDING = 16.0 * float(np.finfo(float).eps)
+"""A few roundings of a place."""
 
 
 def held_dofs(model: FrameModel) -> Flags:
@@ -103,7 +105,9 @@ class Assembly:
         sizes: (c, 6) undisturbed diagonal.
         tool: the platen or pole, if any.
         points: where it may touch.
+        floor: N that rounding of the nodes' places alone makes in the stiffest element.
         pressed: (force along the travel N, energy N mm, points touching) of the last pass.
+        gone: (m, 2) how far each section has gone: 0 elastic, 1 yielded, 2 hinge.
     """
 
     model: FrameModel
@@ -116,6 +120,7 @@ class Assembly:
     diag: Floats
     off: Floats
     sizes: Floats
+    floor: float = 0.0
     tool: Tool | None = None
     points: Points | None = None
     pressed: tuple[float, float, int] = (0.0, 0.0, 0)
@@ -125,10 +130,12 @@ class Assembly:
 def assembly(model: FrameModel) -> Assembly:
     """``model`` at rest, ready to solve."""
     top = topology(model)
-    c = len(top.active)
+    c, beams = len(top.active), pack_beams(model)
+    stiffest = float(beams.stiff[:, 0].max()) if len(beams.stiff) else 0.0
     return Assembly(
         model=model,
-        beams=pack_beams(model),
+        beams=beams,
+        floor=ROUNDING * float(np.abs(model.nodes).max()) * stiffest,
         steels=pack_steels(model),
         state=fresh_state(model),
         ties=pack_ties(model),

@@ -16,7 +16,7 @@ from cagewright.frame import record as rec
 from cagewright.frame.assemble import Assembly, assembly, backsolve, evaluate, factorise
 from cagewright.frame.kernels_contact import Points, Tool, nearest_gap
 from cagewright.frame.model import Floats, FrameModel, Solution
-from cagewright.frame.travel import Place, Steps, advance, at_rest, unbalance
+from cagewright.frame.travel import Place, Steps, advance, at_rest, damping, unbalance
 from cagewright.frame.troubles import refuse, refuse_loose
 
 BETWEEN = 3
@@ -199,7 +199,7 @@ def _try_step(reach: _Reach, place: Place, step: float) -> Place | None:
     """``place`` with the tool ``step`` mm further and all in balance, or None where it does not settle."""
     a, steps = reach.a, reach.steps
     goal = place.travel + step
-    first = np.inf
+    sizes: list[float] = []
     reach.moved[:] = 0.0
     if reach.drift is not None:
         # carry on as in the last step, so that the tool does not first sink in by the whole step
@@ -212,11 +212,11 @@ def _try_step(reach: _Reach, place: Place, step: float) -> Place | None:
         if off < steps.tolerance and (force > 0.0 or reach.largest > 0.0):
             place.travel, place.load = goal, force
             return place
-        if not np.isfinite(off) or off > 1e4 * max(first, 1.0):
+        if not np.isfinite(off) or off > 1e4 * max(min(sizes, default=np.inf), 1.0):
             return None
-        first = min(first, off)
+        sizes.append(off)
         reach.negative, _ = factorise(a)
-        _move(reach, place, backsolve(a, short[None])[0])
+        _move(reach, place, damping(sizes) * backsolve(a, short[None])[0])
         if float(np.abs(place.x).max()) > 1e7:
             return None
     return None

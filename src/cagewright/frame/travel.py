@@ -183,7 +183,7 @@ def _try_step(control: _Control, place: Place, step: float) -> Place | None:
     if gain == 0.0:
         return None
     advance(place, step / gain, control.answer * (step / gain))
-    first = np.inf
+    sizes: list[float] = []
     for _ in range(steps.tries):
         evaluate(a, place.x, place.r)
         short = place.load * control.pattern - a.force
@@ -192,19 +192,25 @@ def _try_step(control: _Control, place: Place, step: float) -> Place | None:
         if size < steps.tolerance:
             place.travel = goal
             return place
-        if not np.isfinite(size) or size > 1e3 * max(first, 1.0):
+        if not np.isfinite(size) or size > 1e3 * max(min(sizes, default=np.inf), 1.0):
             return None
-        first = min(first, size)
+        sizes.append(size)
         control.negative, _ = factorise(a)
         control.answer, rest = backsolve(a, np.stack([control.pattern, short]))
         gain = control.gauge(control.answer)
         if gain == 0.0:
             return None
         more = (goal - _travel(control, place) - control.gauge(rest)) / gain
-        advance(place, more, rest + more * control.answer)
+        part = damping(sizes)
+        advance(place, part * more, part * (rest + more * control.answer))
         if float(np.abs(place.x).max()) > 1e7 * (1.0 + abs(goal)):
             return None
     return None
+
+
+def damping(sizes: list[float]) -> float:
+    """How much of a correction to take: half where the last ones went to and fro (a fibre at the edge of yield)."""
+    return 0.5 if len(sizes) > 3 and sizes[-1] > 0.7 * sizes[-3] else 1.0
 
 
 def _travel(control: _Control, place: Place) -> float:
@@ -218,7 +224,8 @@ def advance(place: Place, load: float, moved: Floats) -> None:
 
 
 def unbalance(a: Assembly, short: Floats) -> float:
-    """Largest force out of balance, N, with moments over the mean element length."""
+    """Largest force out of balance, N, with moments over the mean element length; 0 where it is only rounding."""
     held_off = short * a.top.slots.free
     arm = float(a.beams.length.mean()) if len(a.beams.length) else 1.0
-    return max(float(np.abs(held_off[:, :3]).max()), float(np.abs(held_off[:, 3:]).max()) / arm)
+    off = max(float(np.abs(held_off[:, :3]).max()), float(np.abs(held_off[:, 3:]).max()) / arm)
+    return 0.0 if off < a.floor else off
