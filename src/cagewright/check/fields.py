@@ -117,18 +117,19 @@ def quantity(raw: Any, kind: Kind) -> float:
         Wrong: it is no such quantity.
     """
     if isinstance(raw, int | float) and not isinstance(raw, bool) and kind != "number":
-        raise Wrong(f"a bare number has no unit; wanted text such as {_EXAMPLE[kind]}")
+        raise Wrong(f"a bare number has no unit; wanted text such as {EXAMPLE[kind]}")
     try:
         return parse(raw, kind)
     except QuantityError as wrong:
         raise Wrong(str(wrong)) from None
 
 
-_EXAMPLE: dict[Kind, str] = {
+EXAMPLE: dict[Kind, str] = {
     "length": "'3 mm' or '1/8 in'", "area": "'120 cm2' or '9 in2'", "angle": "'30 deg'",
     "stress": "'350 MPa'", "mass": "'1080 kg' or '2400 lb'", "force": "'30 kN'", "energy": "'6 kJ'",
     "number": "3",
 }  # fmt: skip
+"""How a limit of each kind is written in a book."""
 
 
 def bound(kind: BoundKind, raw: Any, sort: Sort) -> Bound:
