@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from cagewright.base.units import LengthUnit, say_length
 from cagewright.shape.types import Bend, Cage, Member
 from cagewright.stock.benders import Die
 from cagewright.stock.shop import Shop, die_for
@@ -39,20 +40,20 @@ def shop_problems(cage: Cage, shop: Shop) -> tuple[ShopProblem, ...]:
     """Everything the shop's dies cannot bend as drawn; nothing for a shop without dies."""
     if not shop.dies:
         return ()
-    return tuple(p for member in cage.members for p in _member_problems(member, shop))
+    return tuple(p for member in cage.members for p in _member_problems(member, shop, cage.units))
 
 
-def _member_problems(member: Member, shop: Shop) -> list[ShopProblem]:
+def _member_problems(member: Member, shop: Shop, units: LengthUnit) -> list[ShopProblem]:
     found: list[ShopProblem] = []
     for i, bend in enumerate(member.bends):
         die = die_for(shop, member.tube, bend.clr)
         if bend.angle < SLIGHT:
             found.append(_slight(member, i, bend))
         if die is None:
-            found.append(_no_die(member, i, bend))
+            found.append(_no_die(member, i, bend, units))
         else:
-            found.extend(_room_before(member, i, die))
-            found.extend(_room_after(member, i, die))
+            found.extend(_room_before(member, i, die, units))
+            found.extend(_room_after(member, i, die, units))
     return found
 
 
@@ -67,31 +68,33 @@ def _slight(member: Member, i: int, bend: Bend) -> ShopProblem:
     )
 
 
-def _no_die(member: Member, i: int, bend: Bend) -> ShopProblem:
+def _no_die(member: Member, i: int, bend: Bend, units: LengthUnit) -> ShopProblem:
     return ShopProblem(
         code="no-die",
         kind="problem",
         member=member.name,
         bend=i,
-        found=f"bend {i + 1} is {member.tube.od:g} mm tube at {bend.clr:g} mm centreline radius",
+        found=f"bend {i + 1} is {say_length(member.tube.od, units)} tube at a centreline radius of "
+        f"{say_length(bend.clr, units)}",
         wanted="a die of that diameter and radius in the shop file, or another radius in the plan",
     )
 
 
-def _room_before(member: Member, i: int, die: Die) -> list[ShopProblem]:
+def _room_before(member: Member, i: int, die: Die, units: LengthUnit) -> list[ShopProblem]:
     """Too little straight before the bend: for the clamp (spare tube can be left on), or after a bend."""
     straight = member.bends[i].start - (member.bends[i - 1].stop if i else 0.0)
     need = die.least_straight if i else die.grip
     if straight >= need - 1e-6:
         return []
     if i:
-        found = f"there are {straight:.1f} mm of straight between bends {i} and {i + 1}"
-        wanted = f"at least {need:g} mm for die '{die.name}'"
+        found = f"there are {say_length(straight, units)} of straight between bends {i} and {i + 1}"
+        wanted = f"at least {say_length(need, units)} for die '{die.name}'"
     else:
         found = (
-            f"there are {straight:.1f} mm of straight before the first bend; '{die.name}' grips {need:g} mm"
+            f"there are {say_length(straight, units)} of straight before the first bend; "
+            f"'{die.name}' grips {say_length(need, units)}"
         )
-        wanted = f"leave {need - straight:.1f} mm more on the rough length, cut off after bending"
+        wanted = f"leave {say_length(need - straight, units)} more on the rough length, cut off after bending"
     return [
         ShopProblem(
             code="short-straight" if i else "short-grip",
@@ -104,7 +107,7 @@ def _room_before(member: Member, i: int, die: Die) -> list[ShopProblem]:
     ]
 
 
-def _room_after(member: Member, i: int, die: Die) -> list[ShopProblem]:
+def _room_after(member: Member, i: int, die: Die, units: LengthUnit) -> list[ShopProblem]:
     straight = member.path.length - member.bends[i].stop
     if i < len(member.bends) - 1 or straight >= die.tail - 1e-6:
         return []
@@ -114,7 +117,9 @@ def _room_after(member: Member, i: int, die: Die) -> list[ShopProblem]:
             kind="note",
             member=member.name,
             bend=i,
-            found=f"there are {straight:.1f} mm after the last bend; die '{die.name}' needs {die.tail:g} mm",
-            wanted=f"leave {die.tail - straight:.1f} mm more on the rough length, cut off after bending",
+            found=f"there are {say_length(straight, units)} after the last bend; "
+            f"die '{die.name}' needs {say_length(die.tail, units)}",
+            wanted=f"leave {say_length(die.tail - straight, units)} more on the rough length, "
+            "cut off after bending",
         )
     ]

@@ -83,7 +83,7 @@ def point_named(points: Mapping[str, Vector], name: str, path: Path, where: Loca
     if name not in points:
         raise Refused(
             Problem(
-                code="unknown-name",
+                code="unknown-point",
                 where=where(path),
                 found=f"there is no point called '{name}'",
                 wanted="name one of the plan's points",

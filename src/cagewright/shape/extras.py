@@ -102,7 +102,7 @@ def _gusset(name: str, entry: GussetEntry, routes: Mapping[str, Route], ground: 
         if member not in ground.paths:
             raise Refused(
                 Problem(
-                    code="unknown-name",
+                    code="unknown-member",
                     where=ground.where((*path, "between", i)),
                     found=f"there is no member called '{member}'",
                     wanted="name two members of the plan",

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cagewright.base.curves import Piece, nearest, tangent_at
+from cagewright.base.units import LengthUnit, say_length
 from cagewright.base.vectors import Vector, cross, dot, length
 from cagewright.shape.cope import cut, heel, offset
 from cagewright.shape.landing import Landing
@@ -36,12 +37,14 @@ class Site:
         low: (p, 3) lowest corner of each piece's centre line, mm.
         high: (p, 3) highest corner.
         first: (members + 1,) index of each member's first piece.
+        units: what the builder's tape reads.
     """
 
     routes: Sequence[Route]
     low: NDArray[np.float64]
     high: NDArray[np.float64]
     first: NDArray[np.int64]
+    units: LengthUnit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +64,7 @@ class Blemish:
     wanted: str
 
 
-def site_of(routes: Sequence[Route], tubes: Strands) -> Site:
+def site_of(routes: Sequence[Route], tubes: Strands, units: LengthUnit) -> Site:
     """The members with the boxes of their pieces, as ``tubes`` has them."""
     heads = tubes.first[:-1]
     return Site(
@@ -69,6 +72,7 @@ def site_of(routes: Sequence[Route], tubes: Strands) -> Site:
         low=np.minimum.reduceat(np.minimum(tubes.start, tubes.stop), heads),
         high=np.maximum.reduceat(np.maximum(tubes.start, tubes.stop), heads),
         first=np.concatenate(([0], np.cumsum([len(r.path.pieces) for r in routes]))),
+        units=units,
     )
 
 
@@ -153,7 +157,7 @@ def _too_shallow(landing: Landing, site: Site) -> list[Blemish]:
                 code="too-shallow",
                 tip=tip,
                 found=f"{_end(tip, site)} meets '{route.draft.name}' at {math.degrees(lean):.1f} deg "
-                f"and lies in it for {meeting.reach:.0f} mm",
+                f"and lies in it for {say_length(meeting.reach, site.units, places=0)}",
                 wanted=f"at least {math.degrees(SHALLOWEST):.0f} deg between the two tubes",
             )
         )
@@ -171,7 +175,7 @@ def _free_end(tip: Tip, site: Site) -> Blemish:
         if i != tip.member
     ]
     gap, name = min(others, default=(math.inf, ""))
-    near = f"; the nearest tube, '{name}', is {gap:.1f} mm away" if name else ""
+    near = f"; the nearest tube, '{name}', is {say_length(gap, site.units)} away" if name else ""
     return Blemish(
         code="free-end",
         tip=tip,
@@ -193,8 +197,9 @@ def _faulty(cope: Cope, notch: Notch, tip: Tip, site: Site) -> list[Blemish]:
             Blemish(
                 code="bend-in-cope",
                 tip=tip,
-                found=f"the cut at {_end(tip, site)} reaches {deepest:.1f} mm up the tube, "
-                f"but it bends after {tip.straight:.1f} mm",
+                found=f"the cut at {_end(tip, site)} reaches "
+                f"{say_length(deepest, site.units)} up the tube, but it bends after "
+                f"{say_length(tip.straight, site.units)}",
                 wanted="move the bend away from the joint",
             )
         )
@@ -208,7 +213,8 @@ def _hangs(cope: Cope, notch: Notch, tip: Tip, site: Site) -> Blemish:
         tip=tip,
         found=f"{float(np.mean(cope.on < 0)):.0%} of the wall at {_end(tip, site)} passes "
         f"beside '{first.name}' "
-        f"({2.0 * tip.radius:g} mm on {2.0 * first.radius:g} mm, {cope.offset:.1f} mm off centre)",
+        f"({say_length(2.0 * tip.radius, site.units)} on {say_length(2.0 * first.radius, site.units)}, "
+        f"{say_length(cope.offset, site.units)} off centre)",
         wanted=f"at most {HANGING:.0%}: land nearer its middle, further from its end, or cut the other tube",
     )
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from cagewright.base.curves import Chain
 from cagewright.base.problems import Problem, nearest_word
+from cagewright.base.units import LengthUnit, say_length
 from cagewright.base.vectors import Vector
 from cagewright.plan.types import OnMember, Plan
 from cagewright.shape.drafts import Draft
@@ -98,7 +99,7 @@ def _route(
 
 def _unknown_tube(plan: Plan, draft: Draft, ground: Ground) -> Problem:
     return Problem(
-        code="unknown-name",
+        code="unknown-tube",
         where=ground.where((*draft.path, "tube")),
         found=f"there is no tube called '{draft.entry.tube}'",
         wanted="name one of the plan's tubes",
@@ -130,19 +131,20 @@ def _path(
     faults = repeated(points)
     if not faults:
         corners, faults = corners_of(points, radii)
-        faults.extend(_too_small(c.index, c.clr, tube) for c in corners if c.clr <= tube.radius)
-        faults = faults or overlapping(points, corners)
+        faults.extend(_too_small(c.index, c.clr, tube, ground.units) for c in corners if c.clr <= tube.radius)
+        faults = faults or overlapping(points, corners, ground.units)
         if not faults:
             path = laid_out(points, corners)
             return Route(draft=draft, tube=tube, path=path, bends=bends_of(path, corners)), problems
     return None, [*problems, *(located(f, draft, ground) for f in faults)]
 
 
-def _too_small(index: int, clr: float, tube: Tube) -> Fault:
+def _too_small(index: int, clr: float, tube: Tube, units: LengthUnit) -> Fault:
     return Fault(
-        code="bend-radius",
+        code="clr-too-small",
         index=index,
-        found=f"the radius at place {index + 1} is {clr:g} mm, half the tube's {tube.od:g} mm or less",
+        found=f"the radius at place {index + 1} is {say_length(clr, units)}, "
+        f"no more than half the tube's {say_length(tube.od, units)}",
         wanted="give the centreline radius of a die the shop has",
     )
 

@@ -10,6 +10,7 @@ from itertools import pairwise
 import numpy as np
 
 from cagewright.base.curves import Arc, Chain, Line, Piece, chain
+from cagewright.base.units import LengthUnit, say_length
 from cagewright.base.vectors import Vector, cross, dot, length, signed_angle
 from cagewright.shape.types import Bend
 
@@ -128,14 +129,14 @@ def _doubles_back(index: int, angle: float) -> Fault:
 
 def _no_radius(index: int) -> Fault:
     return Fault(
-        code="no-bend-radius",
+        code="no-clr",
         index=index,
         found=f"the path bends at place {index + 1} but no centreline radius is given",
         wanted="give the tube a clr:, or this place its own",
     )
 
 
-def overlapping(points: Sequence[Vector], corners: Sequence[Corner]) -> list[Fault]:
+def overlapping(points: Sequence[Vector], corners: Sequence[Corner], units: LengthUnit) -> list[Fault]:
     """A fault for every straight too short for the set-backs of the bends at its ends."""
     first = (0, points[0], 0.0)
     last = (len(points) - 1, points[-1], 0.0)
@@ -144,19 +145,19 @@ def overlapping(points: Sequence[Vector], corners: Sequence[Corner]) -> list[Fau
     for (i, a, back_a), (j, b, back_b) in pairwise(stops):
         room = float(length(b - a))
         if back_a + back_b > room + 1e-6:
-            faults.append(_too_tight(i, j, back_a, back_b, room))
+            faults.append(_too_tight(i, j, back_a, back_b, room, units))
     return faults
 
 
-def _too_tight(i: int, j: int, back_a: float, back_b: float, room: float) -> Fault:
+def _too_tight(i: int, j: int, back_a: float, back_b: float, room: float, units: LengthUnit) -> Fault:
     over = back_a + back_b - room
     bends = [f"place {n + 1}" for n, back in ((i, back_a), (j, back_b)) if back > 0.0]
     said = f"the bends at {bends[0]} and {bends[1]}" if len(bends) == 2 else f"the bend at {bends[0]}"
     return Fault(
         code="bend-overlap",
         index=j if back_b > 0.0 else i,
-        found=f"{said} need {back_a + back_b:.1f} mm of set-back, but there are {room:.1f} mm "
-        f"between places {i + 1} and {j + 1}: {over:.1f} mm too few",
+        found=f"{said} need {say_length(back_a + back_b, units)} of set-back, but there are "
+        f"{say_length(room, units)} between places {i + 1} and {j + 1}: {say_length(over, units)} too few",
         wanted="move the places apart, or bend to a smaller radius",
     )
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from cagewright.base.curves import Chain, places_at, point_at, sample
 from cagewright.base.problems import Problem, nearest_word
+from cagewright.base.units import LengthUnit, say_length
 from cagewright.base.vectors import Vector
 from cagewright.plan.types import AtCoordinates, AtFoot, AtPoint, OnMember, Place
 from cagewright.shape.drafts import point_named
@@ -30,12 +31,14 @@ class Ground:
         feet: feet by name.
         paths: centre lines of the members resolved so far; None for a member that could not be.
         where: says where a value of the plan stands.
+        units: what the builder's tape reads.
     """
 
     points: Mapping[str, Vector]
     feet: Mapping[str, Foot]
     paths: Mapping[str, Chain | None]
     where: Locate
+    units: LengthUnit = "mm"
 
 
 def spot(place: Place, ground: Ground, path: Path) -> Vector:
@@ -72,7 +75,7 @@ def _path_of(place: OnMember, ground: Ground, path: Path) -> Chain:
 
 def _unknown(kind: str, name: str, known: Mapping[str, object], where: Locate, path: Path) -> Problem:
     return Problem(
-        code="unknown-name",
+        code=f"unknown-{kind}",
         where=where(path),
         found=f"there is no {kind} called '{name}'",
         wanted=f"name a {kind} of the plan",
@@ -109,8 +112,9 @@ def _within(place: OnMember, curve: Chain, ground: Ground, path: Path) -> float:
         Problem(
             code="no-such-place",
             where=ground.where(path),
-            found=f"'{place.on}' is {curve.length:.1f} mm long and has no place {abs(along):.1f} mm along",
-            wanted=f"give a length from 0 to {curve.length:.1f} mm",
+            found=f"'{place.on}' is {say_length(curve.length, ground.units)} long and has no place "
+            f"{say_length(abs(along), ground.units)} along",
+            wanted=f"give a length from 0 to {say_length(curve.length, ground.units)}",
         )
     )
 
@@ -125,7 +129,7 @@ def _where_it_has(
             Problem(
                 code="place-ambiguous",
                 where=ground.where(path),
-                found=f"a whole straight of '{place.on}' has {word} {value:.1f}",
+                found=f"a whole straight of '{place.on}' has {word} {say_length(value, ground.units)}",
                 wanted="give another coordinate, or along: or part:",
             )
         )
@@ -140,8 +144,8 @@ def _none_has(place: OnMember, curve: Chain, axis: int, value: float, ground: Gr
     return Problem(
         code="no-such-place",
         where=ground.where(path),
-        found=f"the centre line of '{place.on}' has no place with {word} {value:.1f}",
-        wanted=f"it runs from {word} {low:.1f} to {word} {high:.1f}",
+        found=f"the centre line of '{place.on}' has no place with {word} {say_length(value, ground.units)}",
+        wanted=f"it runs from {word} {say_length(low, ground.units)} to {say_length(high, ground.units)}",
     )
 
 
@@ -165,6 +169,11 @@ def _picked(place: OnMember, curve: Chain, fits: list[float], ground: Ground, pa
     raise Refused(_which_one(place, points, keep, ground, path))
 
 
+def said_place(point: Vector, units: LengthUnit) -> str:
+    """The place as the builder writes it: ``[back, across, up]``."""
+    return "[" + ", ".join(say_length(v + 0.0, units) for v in np.round(point, 1).tolist()) + "]"
+
+
 def _near(place: OnMember, ground: Ground, path: Path) -> Vector:
     if isinstance(place.near, str):
         return point_named(ground.points, place.near, (*path, "near"), ground.where)
@@ -172,7 +181,7 @@ def _near(place: OnMember, ground: Ground, path: Path) -> Vector:
 
 
 def _which_one(place: OnMember, points: Vector, keep: list[int], ground: Ground, path: Path) -> Problem:
-    said = "; ".join("[" + ", ".join(f"{v:.1f}" for v in p) + "]" for p in points.tolist())
+    said = "; ".join(said_place(p, ground.units) for p in points)
     if not keep:
         return Problem(
             code="no-such-place",

@@ -99,7 +99,7 @@ def laid_out(plan: Plan, where: Locate) -> tuple[Layout, list[Problem]]:
     problems.extend(met)
     drafts, met = drafts_of(plan, twins, feet, where)
     problems.extend(met)
-    ground = Ground(points=twins.points, feet=feet, paths={}, where=where)
+    ground = Ground(points=twins.points, feet=feet, paths={}, where=where, units=plan.units)
     routes, met = routes_of(plan, drafts, tubes, ground)
     problems.extend(met)
     paths = {d.name: routes[d.name].path if d.name in routes else None for d in drafts}
@@ -122,7 +122,7 @@ def built_of(layout: Layout, whole: bool) -> tuple[Built, list[Problem]]:
     overlaps = touches(tubes, least=TOUCH)
     tips = tips_of(routes)
     landings = landings_of(tips, meetings_of(routes, tips, overlaps))
-    site = site_of(routes, tubes)
+    site = site_of(routes, tubes, layout.ground.units)
     copes, blemishes = cut_ends(landings, site, layout.ground.feet)
     members = tuple(
         member_of(
@@ -133,7 +133,7 @@ def built_of(layout: Layout, whole: bool) -> tuple[Built, list[Problem]]:
     where = layout.ground.where
     problems = [
         *(_located(b, routes, where) for b in _once(blemishes, routes) if whole or b.code != "free-end"),
-        *strays(routes, overlaps, landings, where),
+        *strays(routes, overlaps, landings, layout.ground),
         *(cuts_that_miss(routes, landings, where) if whole else ()),
     ]
     return Built(members=members, joints=tuple(joints_of(landings, copes, site))), problems

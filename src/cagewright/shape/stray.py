@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from cagewright.base.problems import Problem
+from cagewright.base.units import say_length
 from cagewright.shape.landing import Landing
 from cagewright.shape.layout import Route
 from cagewright.shape.located import Locate
 from cagewright.shape.overlaps import Touch
+from cagewright.shape.places import Ground, said_place
 
 
 def strays(
-    routes: Sequence[Route], touches: Sequence[Touch], landings: Sequence[Landing], where: Locate
+    routes: Sequence[Route], touches: Sequence[Touch], landings: Sequence[Landing], ground: Ground
 ) -> Iterator[Problem]:
     """A problem for every pair of members that run into each other away from their joints."""
     cut_away = {k for landing in landings for meeting in landing.mains for k in meeting.touches}
@@ -25,7 +27,7 @@ def strays(
         if pair not in worst or touch.depth > worst[pair].depth + 1e-6:
             worst[pair] = touch
     for touch in worst.values():
-        yield _stray(touch, routes, where)
+        yield _stray(touch, routes, ground)
 
 
 def twin_names(routes: Sequence[Route]) -> dict[str, str]:
@@ -39,14 +41,14 @@ def _pair(a: str, b: str, twins: Mapping[str, str]) -> tuple[str, ...]:
     return min(tuple(sorted((a, b))), tuple(sorted((twins.get(a, a), twins.get(b, b)))))
 
 
-def _stray(touch: Touch, routes: Sequence[Route], where: Locate) -> Problem:
+def _stray(touch: Touch, routes: Sequence[Route], ground: Ground) -> Problem:
     later, earlier = routes[touch.b], routes[touch.a]
-    back, across, up = touch.point.tolist()
     return Problem(
         code="tubes-overlap",
-        where=where((*later.draft.path, "path")),
-        found=f"'{later.draft.name}' runs {touch.depth:.1f} mm into '{earlier.draft.name}' "
-        f"near [{back:.0f}, {across:.0f}, {up:.0f}], {touch.on_b[0]:.0f} mm along it",
+        where=ground.where((*later.draft.path, "path")),
+        found=f"'{later.draft.name}' runs {say_length(touch.depth, ground.units)} into "
+        f"'{earlier.draft.name}' near {said_place(touch.point, ground.units)}, "
+        f"{say_length(touch.on_b[0], ground.units)} along it",
         wanted="move one of them clear, or end one on the other",
     )
 

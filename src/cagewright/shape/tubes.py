@@ -30,7 +30,7 @@ def tubes_of(plan: Plan, where: Locate) -> tuple[dict[str, Tube], list[Problem]]
         elif not 0.0 < entry.wall <= entry.od / 2.0:
             problems.append(
                 Problem(
-                    code="tube-wall",
+                    code="wall-too-thick",
                     where=where(("tubes", name, "wall")),
                     found=f"a tube of {entry.od:g} mm cannot have a wall of {entry.wall:g} mm",
                     wanted="a wall of at most half the diameter",
