@@ -145,12 +145,12 @@ def linear_answer(ops: Any, frame: dict[str, Any], *, kind: str) -> list[list[fl
 
 def frames() -> dict[str, dict[str, Any]]:
     """The frames whose curves are kept."""
-    coarse = {"mesh": 80.0, "shear": False}
+    coarse = {"mesh": 60.0, "shear": False}
     return {
         "cage-roof": cage(push="roof", **coarse),
-        "cage-side": cage(push="side", target=200.0, **coarse),
+        "cage-side": cage(push="side", target=130.0, **coarse),
         "braced-roof": cage(push="roof", brace=True, **coarse),
-        "braced-side": cage(push="side", brace=True, target=200.0, **coarse),
+        "braced-side": cage(push="side", brace=True, target=130.0, **coarse),
         "portal-roof": portal(push="roof"),
         "portal-side": portal(push="side"),
     }
