@@ -1,0 +1,241 @@
+"""Common practice without a source, as checks that can be switched off. They warn, they never fail."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from cagewright.base.curves import tangent_at
+from cagewright.base.problems import nearest_word
+from cagewright.base.units import parse, say_angle, say_length
+from cagewright.base.vectors import Vector
+from cagewright.check.attitude import hoop_normal
+from cagewright.check.findings import Finding, Measured, Spot, Verdict
+from cagewright.check.harness import body_of, runs_of
+from cagewright.check.practice_doors import Look, doorbar_lean, fourth_doorbar, top_doorbar
+from cagewright.check.readings import at
+from cagewright.check.verdicts import as_practice
+from cagewright.plan.types import Role
+from cagewright.shape.types import Cage, Joint, Member, member_named
+
+SOURCE = "common practice, no source"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Practice:
+    """One check that can be switched.
+
+    Attributes:
+        id: the switch's name.
+        title: what the trade does.
+        limit: what counts as kept; the width of 'about' is ours.
+        look: what it saw; nothing where the cage has nothing to look at.
+    """
+
+    id: str
+    title: str
+    limit: str
+    look: Callable[[Cage], Sequence[Look]]
+
+
+def practice_findings(cage: Cage, switches: Mapping[str, bool] | None = None) -> tuple[Finding, ...]:
+    """The findings of every check that is on.
+
+    Args:
+        cage: what will be built.
+        switches: check id to on or off; every check not named is on.
+
+    Raises:
+        ValueError: a switch of no check.
+    """
+    switches = switches or {}
+    for name in switches:
+        if name not in PRACTICES:
+            close = nearest_word(name, PRACTICES)
+            raise ValueError(f"no practice check '{name}'" + (f"; did you mean '{close}'?" if close else ""))
+    on = [practice for name, practice in PRACTICES.items() if switches.get(name, True)]
+    return tuple(finding for practice in on for finding in _findings(practice, cage))
+
+
+def _findings(practice: Practice, cage: Cage) -> Iterable[Finding]:
+    looks = practice.look(cage) or [Look(where=Spot(), kept=None, why="nothing in this cage to look at")]
+    for look in looks:
+        yield as_practice(_finding(practice, look))
+
+
+def _finding(practice: Practice, look: Look) -> Finding:
+    verdict: Verdict = "cannot tell" if look.kept is None else ("pass" if look.kept else "fail")
+    if look.kept is None and not look.advice:
+        verdict = "not applicable"
+    return Finding(
+        rule=practice.id,
+        book="common-practice",
+        edition="no source",
+        clause=SOURCE,
+        title=practice.title,
+        verdict=verdict,
+        measured=Measured(value=None, unit="", text=look.text) if look.text else None,
+        limit=practice.limit,
+        where=look.where,
+        certainty="memory",
+        why=look.why,
+        advice="" if look.kept else look.advice,
+    )
+
+
+# ---------------------------------------------------------------- roof square to the main hoop
+
+ROOF_BARS: frozenset[Role] = frozenset({
+    "front rollbar", "lateral rollbar", "lateral half-rollbar", "longitudinal member",
+})  # fmt: skip
+SQUARE = math.radians(3.0)
+
+
+def roof_square(cage: Cage) -> list[Look]:
+    """Whether each roof bar meets the main hoop at 90 degrees in side view."""
+    looks: list[Look] = []
+    for joint in cage.joints:
+        branch = member_named(cage, joint.branch)
+        hoop = next((m for m in map(_named(cage), joint.mains) if m.role == "main rollbar"), None)
+        if hoop is not None and branch.role in ROOF_BARS:
+            looks.append(_square(cage, joint, branch, hoop))
+    return looks
+
+
+def _named(cage: Cage) -> Callable[[str], Member]:
+    return lambda name: member_named(cage, name)
+
+
+def _square(cage: Cage, joint: Joint, branch: Member, hoop: Member) -> Look:
+    along = 0.0 if joint.which == "start" else branch.path.length
+    normal = hoop_normal(hoop)
+    where = Spot(members=(branch.name, hoop.name), point=at(joint.point))
+    if normal is None:
+        return Look(where=where, kept=None, why=f"{hoop.name} is straight: it lies in no one plane")
+    off = _side_view_angle(tangent_at(branch.path, along), normal)
+    angle = math.pi / 2.0 - off
+    return Look(
+        where=where,
+        kept=abs(off) <= SQUARE,
+        text=f"{branch.name} meets {hoop.name} at {say_angle(angle)} in side view",
+        advice=f"bring the front of {branch.name} {say_angle(abs(off))} {'down' if off > 0.0 else 'up'}",
+    )
+
+
+def _side_view_angle(way: Vector, normal: Vector) -> float:
+    """How far a bar rises to the front from the hoop's normal, in side view, rad, -pi/2 to pi/2."""
+
+    def rise(v: Vector) -> float:
+        forward = v if v[0] <= 0.0 else -v
+        return math.atan2(float(forward[2]), -float(forward[0]))
+
+    return rise(way) - rise(normal)
+
+
+# ---------------------------------------------------------------- belts
+
+NEARER = 50.0
+HIGH_ENOUGH = parse("4 in", "length")
+
+
+def lap_near(cage: Cage) -> list[Look]:
+    """Whether each lap mount is as near the hip as the belt maker allows."""
+    least = (
+        cage.belts.sheet.lap_free[0]
+        if cage.belts and cage.belts.sheet and cage.belts.sheet.lap_free
+        else None
+    )
+    return [
+        _lap_near(cage, run.mount.mount.name, run.free, least) for run in runs_of(cage) if run.kind == "lap"
+    ]
+
+
+def _lap_near(cage: Cage, name: str, free: float, least: float | None) -> Look:
+    mount = next(m.mount for m in (cage.belts.mounts if cage.belts else ()) if m.mount.name == name)
+    where = Spot(members=(mount.member,) if mount.member else (), point=at(mount.point))
+    text = f"{name}: {say_length(free, cage.units)} free"
+    if least is None:
+        ask = "enter the belt maker's shortest free lap belt as belts: sheet: lap_free"
+        return Look(
+            where=where, kept=None, text=text, why="the belt maker's sheet is not entered", advice=ask
+        )
+    over = free - least
+    return Look(
+        where=where,
+        kept=over <= NEARER,
+        text=f"{text}, the belt maker allows {say_length(least, cage.units)}",
+        advice=f"bring {name} up to {say_length(over, cage.units)} nearer the hip along its belt",
+    )
+
+
+def shoulder_height(cage: Cage) -> list[Look]:
+    """Whether each shoulder mount, and slot, stands level with the shoulder or a little below."""
+    if cage.driver is None:
+        return []
+    body = body_of(cage.driver)
+    return [
+        _shoulder_height(cage, run.mount.mount.name, run.start, float(body.shoulder[2]), body.shoulder_doubt)
+        for run in runs_of(cage)
+        if run.kind == "shoulder"
+    ]
+
+
+def _shoulder_height(cage: Cage, name: str, start: Vector, shoulder: float, doubt: float) -> Look:
+    below = shoulder - float(start[2])
+    sure = doubt <= min(below, HIGH_ENOUGH - below) or below + doubt < 0.0 or below - doubt > HIGH_ENOUGH
+    kept = 0.0 <= below <= HIGH_ENOUGH
+    word = "below" if below >= 0.0 else "above"
+    move = below - HIGH_ENOUGH if below > 0.0 else -below
+    return Look(
+        where=Spot(point=at(start)),
+        kept=kept if sure else None,
+        text=f"{name}: {say_length(abs(below), cage.units)} {word} the shoulder",
+        why="" if sure else "the shoulder is reckoned, not measured",
+        advice=f"set the bar {say_length(move, cage.units)} {'higher' if below > 0.0 else 'lower'}"
+        if sure
+        else "measure the seated driver's shoulder and give it as driver: shoulder",
+    )
+
+
+_ALL = (
+    Practice(
+        id="roof-square",
+        title="the roof bars and the main hoop meet at 90 degrees in side view",
+        limit="90° within 3°",
+        look=roof_square,
+    ),
+    Practice(
+        id="top-doorbar",
+        title="the top doorbar stands about 508 mm (20 in) over the floor line, with room above and below",
+        limit="508 mm within 50.8 mm (2 in), 80 mm clear",
+        look=top_doorbar,
+    ),
+    Practice(
+        id="fourth-doorbar",
+        title="a fourth doorbar ends close to the sill",
+        limit="at most 100 mm over the sill",
+        look=fourth_doorbar,
+    ),
+    Practice(
+        id="doorbar-lean",
+        title="the doorbars are tipped toward the door's lean, so that they read straight from outside",
+        limit="within 3° of the door",
+        look=doorbar_lean,
+    ),
+    Practice(
+        id="lap-near",
+        title="the lap mounts are as near as the belt maker allows",
+        limit="within 50 mm of the belt maker's shortest",
+        look=lap_near,
+    ),
+    Practice(
+        id="shoulder-height",
+        title="the shoulder belts' bar is level with the shoulder or a little below",
+        limit="0 to 101.6 mm (4 in) below",
+        look=shoulder_height,
+    ),
+)
+PRACTICES: Mapping[str, Practice] = MappingProxyType({practice.id: practice for practice in _ALL})
+"""Every check by the name of its switch."""
