@@ -1,0 +1,86 @@
+"""Body lines: what they are, which side of them is the cabin, and the surfaces they span."""
+
+import numpy as np
+import pytest
+
+from body_cages import cage, foot, line
+from cagewright.shape.mesh import nearest
+from cagewright.shape.shell import floor_height, foot_plate, line_kind, nearest_on_line, plain_body, shell_of
+
+LINES = (
+    line("cant_rail_left", (1000, -560, 1240), (1900, -560, 1240)),
+    line("cant_rail_right", (1900, 560, 1240), (1000, 560, 1240)),
+    line("roof_centre", (1000, 0, 1300), (1900, 0, 1300)),
+    line("sill_left", (500, -690, 210), (1900, -690, 220)),
+    line("sill_right", (500, 690, 210), (1900, 690, 220)),
+)
+
+
+@pytest.mark.parametrize(
+    ("name", "note", "kind"),
+    [
+        ("cant_rail_left", "", "roof rail"),
+        ("header_rail", "", "header"),
+        ("roof_centre", "", "roof"),
+        ("roof_rail_left", "", "roof rail"),
+        ("screen_pillar_left", "inner edge of the roof rail", "pillar"),
+        ("door_opening_left", "", "door opening"),
+        ("line7", "the sill's upper edge", "sill"),
+        ("Rocker", "", "sill"),
+        ("tunnel", "", "floor"),
+        ("bulkhead", "", "other"),
+    ],
+)
+def test_a_line_is_what_its_name_says_else_its_note(name, note, kind):
+    assert line_kind(name, note) == kind
+
+
+def test_inward_is_toward_the_cabin():
+    lines = {body.name: body for body in shell_of(cage(lines=LINES), None).lines}
+    assert lines["roof_centre"].inward[0] == pytest.approx([0.0, 0.0, -1.0])
+    assert lines["sill_left"].inward[0][1] > 0.7
+    assert lines["sill_right"].inward[0][1] < -0.7
+    assert lines["cant_rail_left"].inward[0][1] > 0.3
+    assert lines["cant_rail_left"].inward[0][2] < -0.3
+
+
+def test_a_point_beyond_a_line_is_on_its_far_side():
+    roof = shell_of(cage(lines=LINES), None).lines[2]
+    on = nearest_on_line(roof, np.array([[1450.0, 0.0, 1280.0], [1450.0, 0.0, 1330.0], [900.0, 0.0, 1300.0]]))
+    assert on.inside == pytest.approx([20.0, -30.0, 0.0])
+    assert on.part == pytest.approx([0.5, 0.5, 0.0])
+
+
+def test_the_roof_is_spanned_between_rails_and_centre_whichever_way_they_were_measured():
+    mesh = plain_body(shell_of(cage(lines=LINES), None), ())
+    assert mesh is not None
+    away = nearest(mesh, np.array([[1450.0, 280.0, 1270.0], [1450.0, -280.0, 1270.0]])).away
+    assert away == pytest.approx([0.0, 0.0], abs=1e-9)  # half way between 1240 and 1300
+
+
+def test_the_floor_lies_at_the_lowest_sill_point_or_plate_edge():
+    shell = shell_of(cage(lines=LINES), None)
+    assert floor_height(shell, ()) == 210.0
+    seat = foot("seat", (1000, -640, 160), normal=(0, 1, 0), plate=(80.0, 60.0, 3.0))
+    assert floor_height(shell, (seat,)) == pytest.approx(130.0)
+    turret = foot("stay", (2300, -500, 90), seat="turret")
+    assert floor_height(shell, (turret,)) == 210.0
+    mesh = plain_body(shell, (seat,))
+    assert mesh is not None
+    assert nearest(mesh, np.array([[1200.0, 0.0, 200.0]])).away == pytest.approx([70.0])
+
+
+def test_nothing_measured_spans_nothing():
+    shell = shell_of(cage(), None)
+    assert plain_body(shell, ()) is None
+    assert floor_height(shell, ()) is None
+
+
+@pytest.mark.parametrize("normal", [(0, 0, 1), (0, 1, 0), (1, 0, 0), (-1, 0, 0)])
+def test_a_plate_s_corners_lie_square_to_its_normal(normal):
+    made = foot("a", (10, 20, 30), normal=normal, plate=(80.0, 60.0, 3.0))
+    corners = foot_plate(made)
+    assert corners.mean(axis=0) == pytest.approx([10.0, 20.0, 30.0])
+    assert (corners - made.point) @ made.normal == pytest.approx(np.zeros(4), abs=1e-9)
+    sides = sorted(np.linalg.norm(corners - np.roll(corners, 1, axis=0), axis=1))
+    assert sides == pytest.approx([60.0, 60.0, 80.0, 80.0])
