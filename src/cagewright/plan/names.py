@@ -9,7 +9,7 @@ from cagewright.plan.places import NAME_FORM
 from cagewright.plan.report import Report, listed
 from cagewright.plan.source import Keys, where_in
 from cagewright.plan.text import Map, Source, say
-from cagewright.plan.types import AtFoot, AtPoint, OnMember, Place, Sections
+from cagewright.plan.types import AtFoot, AtPoint, OnMember, Place, Sections, ShellEntry
 from cagewright.stock.catalogue import steels as built_in_steels
 
 _KINDS: dict[str, Keys] = {
@@ -96,9 +96,16 @@ def _references(plan: Sections) -> Iterator[tuple[Keys, str, str]]:
     for name, gusset in plan.gussets.items():
         yield from ((("gussets", name, "between", i), "member", n) for i, n in enumerate(gusset.between))
         yield from _of_spot(("gussets", name, "near"), gusset.near)
-    for name, line in plan.shell.lines.items() if plan.shell else ():
+    if plan.shell is not None:
+        yield from _of_shell(plan.shell)
+
+
+def _of_shell(shell: ShellEntry) -> Iterator[tuple[Keys, str, str]]:
+    for name, line in shell.lines.items():
         for i, spot in enumerate(line.path):
             yield from _of_spot(("shell", "lines", name, "path", i), spot)
+    for i, pair in enumerate(shell.scan.points if shell.scan else ()):
+        yield from _of_spot(("shell", "scan", "points", i, "car"), pair.car)
 
 
 def _of_place(keys: Keys, place: Place) -> Iterator[tuple[Keys, str, str]]:

@@ -11,7 +11,9 @@ gussets: {corner: {between: [main, stay], leg: 90, thickness: 1.5, near: arch}}
 belts: {mounts: {lap: {at: {on: main, up: 200, side: left, near: sill}}}}
 seat: {mounts: {front: {at: arch_right}}}
 pushes: {roof: {kind: point, at: {on: main, across: 0}, direction: [0, 0, -1]}}
-shell: {lines: {roof: {path: [arch, [1, 2, 3]], mirror: roof_right}}}
+shell:
+  lines: {roof: {path: [arch, [1, 2, 3]], mirror: roof_right}}
+  scan: {file: shell.stl, units: mm, points: [{scan: [0, 0, 0], car: sill}]}
 """
 )
 
@@ -31,6 +33,7 @@ UNKNOWN = [
     ("unknown-point", "near: sill", "near: sil", "sil}", "sill"),
     ("unknown-point", "at: arch_right", "at: arch_rigth", "arch_rigth", "arch_right"),
     ("unknown-member", "{on: main, across: 0}", "{on: mian, across: 0}", "mian", "main"),
+    ("unknown-point", "car: sill", "car: sil", "sil}", "sill"),
     ("unknown-point", "path: [arch, [", "path: [arhc, [", "arhc", "arch"),
     (
         "unknown-steel",
