@@ -22,7 +22,7 @@ from cagewright.check.torch_poses import (
     weld_points,
 )
 from cagewright.check.torch_stages import Stage, body_cloud, default_stages, plain_cloud
-from cagewright.check.weld_points import WeldLine, closed_angle, share, weld_lines
+from cagewright.check.weld_points import EACH, WeldLine, closed_angle, share, weld_lines
 from cagewright.shape.clearance import nearest_panel
 from cagewright.shape.closest import Mask
 from cagewright.shape.cloud import Cloud
@@ -86,7 +86,12 @@ class Access:
 
 
 def torch_access(
-    cage: Cage, shell: Shell, *, stages: tuple[Stage, ...] | None = None, torch: Torch = TORCH
+    cage: Cage,
+    shell: Shell,
+    *,
+    stages: tuple[Stage, ...] | None = None,
+    torch: Torch = TORCH,
+    each: int = EACH,
 ) -> tuple[Access, ...]:
     """The torch's access to every weld line of the cage, in the members' order, feet last.
 
@@ -95,8 +100,9 @@ def torch_access(
         shell: what is known of the body.
         stages: the build order, the last one with everything in place; the usual one where not given.
         torch: its size and angles.
+        each: points tried round each weld.
     """
-    lines = weld_lines(cage)
+    lines = weld_lines(cage, each=each)
     if not lines:
         return ()
     body, _ = body_cloud(cage, shell)

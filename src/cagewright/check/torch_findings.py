@@ -154,7 +154,8 @@ def remedy(arc: Arc, access: Access, torch: Torch) -> str:
 def thinnest_nozzle(closed: float, torch: Torch) -> float:
     """The diameter of nozzle, whole mm, that stands between two surfaces at that angle.
 
-    From sin(angle/2) (wire + radius) = radius + room, the round mouth touching both (geometry).
+    From sin(angle/2) (wire + radius) = radius + room, the round mouth touching two planes (geometry); between
+    tubes, which curve away, a little more may go in.
 
     Args:
         closed: angle between the surfaces, rad.
