@@ -10,11 +10,13 @@ import typst
 from pypdf import PdfReader, PdfWriter
 from pypdf.generic import DictionaryObject, NameObject
 
+from cagewright.base.units import LengthUnit
 from cagewright.book.data import Words, book_files
 from cagewright.make.drawing import Sheet
 from cagewright.make.pages import PAPERS, PageText, Paper, wrap_pages
+from cagewright.make.svg import to_svg
 from cagewright.make.views import cage_view
-from cagewright.make.wraps import wraps_of
+from cagewright.make.wraps import Wrap, wraps_of
 from cagewright.shape.types import Cage
 
 UNDATED = datetime(2000, 1, 1, tzinfo=UTC)
@@ -53,24 +55,48 @@ def papers(
     wraps = wrap_pages(wraps_of(cage, from_end=from_end), paper, text=text, units=cage.units)
     cover = (cage_view(cage, "three-quarter", box=(176.0, 125.0), numbers=False),)
     files = book_files(sheets, words, size=PAPERS[paper], cover=cover, wraps=wraps)
-    return _true_scale(_typeset(files, created), cage)
+    return _true_scale(_typeset(files, created), f"Roll cage build book, revision {cage.revision}")
+
+
+def wrap_paper(wrap: Wrap, paper: Paper = "a4", *, units: LengthUnit = "mm") -> bytes:
+    """One wrap at 1:1 as PDF, without a plan.
+
+    Args:
+        wrap: the cut.
+        paper: the home printer's.
+        units: what the builder's tape reads.
+    """
+    text = PageText(title="One cope, from no plan", revision="none")
+    pages = wrap_pages((wrap,), paper, text=text, units=units)
+    files = {f"p{n}.svg": to_svg(page).encode() for n, page in enumerate(pages)}
+    sizes = ((page.box[2] - page.box[0], page.box[3] - page.box[1]) for page in pages)
+    lines = (
+        f'#page(width: {wide}mm, height: {high}mm, margin: 0mm, image("p{n}.svg", width: 100%))'
+        for n, (wide, high) in enumerate(sizes)
+    )
+    files["main.typ"] = "\n".join(lines).encode()
+    return _true_scale(_compiled(files, UNDATED), "One cope at true scale")
 
 
 def _typeset(files: dict[str, bytes], created: datetime) -> bytes:
     template = resources.files("cagewright.book").joinpath("papers.typ").read_bytes()
+    return _compiled({"main.typ": template, **files}, created)
+
+
+def _compiled(files: dict[str, bytes], created: datetime) -> bytes:
     return typst.compile(  # pyright: ignore[reportReturnType]
-        {"main.typ": template, **files},  # pyright: ignore[reportArgumentType]
+        files,  # pyright: ignore[reportArgumentType]
         ignore_system_fonts=True,
         timestamp=int(created.timestamp()),
     )
 
 
-def _true_scale(pdf: bytes, cage: Cage) -> bytes:
+def _true_scale(pdf: bytes, subject: str) -> bytes:
     """The PDF with print scaling switched off in its viewer preferences and its subject set."""
     writer = PdfWriter(clone_from=PdfReader(io.BytesIO(pdf)))
     preferences = writer.root_object.setdefault(NameObject("/ViewerPreferences"), DictionaryObject())
     preferences[NameObject("/PrintScaling")] = NameObject("/None")
-    writer.add_metadata({"/Subject": f"Roll cage build book, revision {cage.revision}"})
+    writer.add_metadata({"/Subject": subject})
     out = io.BytesIO()
     writer.write(out)
     return out.getvalue()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from cagewright.cli import quick
+from cagewright.cli import plans, quick
 
 app = typer.Typer(
     add_completion=False,
@@ -13,7 +13,12 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     help="From one plain-text plan to a welded roll cage that fits.",
 )
+app.command("build")(plans.build_papers)
+app.command("check")(plans.check)
+app.command("show")(plans.show)
+app.command("cope")(quick.cope)
 app.command("bend")(quick.bend)
+app.command("schema")(plans.schema)
 
 
 @app.callback()

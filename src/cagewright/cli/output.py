@@ -19,7 +19,7 @@ from cagewright.make.drawing import Table
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for a program instead of text.")]
 Step = Callable[[str, float], None]
 
-out = Console(highlight=False, soft_wrap=True)
+out = Console(highlight=False, soft_wrap=True, width=None if sys.stdout.isatty() else 160)
 err = Console(stderr=True, highlight=False, soft_wrap=True)
 
 

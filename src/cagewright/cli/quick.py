@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
+import functools
 import math
 import re
+from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
+from cagewright.base.files import write_atomically
 from cagewright.base.units import MM_PER_IN, QuantityError, parse
-from cagewright.cli.output import AsJson, emit, out
+from cagewright.book.papers import wrap_paper
+from cagewright.cli.output import AsJson, emit, out, speaking_plainly
+from cagewright.make.pages import Paper
+from cagewright.make.svg import to_svg
+from cagewright.make.wrapdraw import wrap_drawing
+from cagewright.make.wraps import cut_wrap
+from cagewright.shape.quick import simple_cope
+from cagewright.shape.types import Cope
 from cagewright.stock.benders import inner_wall, outer_wall, set_angle, springback
 from cagewright.stock.catalogue import steels
 from cagewright.stock.tubes import Tube
@@ -21,13 +31,22 @@ def length_option(text: str) -> float:
     Raises:
         typer.BadParameter: it is no length, or not more than 0.
     """
-    try:
-        value = parse(text, "length")
-    except QuantityError as wrong:
-        raise typer.BadParameter(str(wrong)) from None
+    value = signed_length(text)
     if value <= 0.0:
         raise typer.BadParameter("must be more than 0")
     return value
+
+
+def signed_length(text: str) -> float:
+    """The length in mm of either sign that an option's text says.
+
+    Raises:
+        typer.BadParameter: it is no length.
+    """
+    try:
+        return parse(text, "length")
+    except QuantityError as wrong:
+        raise typer.BadParameter(str(wrong)) from None
 
 
 def size_option(text: str) -> tuple[float, float]:
@@ -57,6 +76,66 @@ def steel_option(name: str) -> str:
     return name
 
 
+def cope(
+    branch: Annotated[str, typer.Option(help="Branch tube as diameter x wall, e.g. 38x2.5.")],
+    main: Annotated[str, typer.Option(help="Outside diameter of the main tube.")],
+    angle: Annotated[float, typer.Option(min=15.0, max=165.0, help="Between the axes, degrees.")] = 90.0,
+    offset: Annotated[str, typer.Option(help="Of the branch's axis from the main's.")] = "0",
+    points: Annotated[int, typer.Option(min=4, max=3600, help="How many points round the branch.")] = 36,
+    svg: Annotated[Path | None, typer.Option(help="Also write the wrap as SVG at true scale.")] = None,
+    pdf: Annotated[Path | None, typer.Option(help="Also write the wrap as PDF at true scale.")] = None,
+    paper: Annotated[Paper, typer.Option(help="Paper of the PDF.")] = "a4",
+    as_json: AsJson = False,
+) -> None:
+    """Print one cope: cut distance from the main's axis along the branch, phi 0 on the heel.
+
+    Prints JSON unless a person is reading at a terminal.
+    """
+    od, wall = size_option(branch)
+    made = functools.partial(
+        simple_cope,
+        branch_od=od,
+        branch_wall=wall,
+        main_od=length_option(main),
+        angle=math.radians(angle),
+        offset=signed_length(offset),
+    )
+    found = made(points=points)
+    with speaking_plainly(as_json=as_json):
+        wrap = cut_wrap(made(points=360), od=od, wall=wall, units="mm") if svg or pdf else None
+        if svg and wrap:
+            write_atomically(svg, to_svg(wrap_drawing(wrap)).encode())
+        if pdf and wrap:
+            write_atomically(pdf, wrap_paper(wrap, paper))
+    answer_with(cope_answer(found), as_json=as_json)
+
+
+def cope_answer(found: Cope) -> dict[str, Any]:
+    """The cope's figures, JSON-ready; lengths mm, angles deg; null where the wall meets no main."""
+    return {
+        "phi_deg": [round(math.degrees(v), 6) for v in found.phi],
+        "cut_mm": [_finite(v) for v in found.outside],
+        "inside_mm": [_finite(v) for v in found.inside],
+        "bevel_deg": [_finite(math.degrees(v)) for v in found.bevel],
+        "weld_length_mm": round(found.weld_length, 4),
+        "least_bevel_deg": round(math.degrees(found.least_bevel), 4),
+        "misses_main": bool((found.on < 0).any()),
+    }
+
+
+def _finite(value: float) -> float | None:
+    return round(float(value), 6) + 0.0 if math.isfinite(value) else None
+
+
+def answer_with(answer: dict[str, Any], *, as_json: bool) -> None:
+    """Print the figures: JSON for a program, a line each for a person at a terminal."""
+    if as_json or not out.is_terminal:
+        emit(answer)
+        return
+    for key, value in answer.items():
+        out.print(f"{key:>22}  {value}", markup=False)
+
+
 def bend(
     od: Annotated[str, typer.Option(help="Outside diameter of the tube.")],
     wall: Annotated[str, typer.Option(help="Wall thickness.")],
@@ -65,18 +144,17 @@ def bend(
     steel: Annotated[str, typer.Option(callback=steel_option, help="Steel, for the springback.")] = "E355+N",
     as_json: AsJson = False,
 ) -> None:
-    """Say what one bend takes: arc, set-back, springback, walls after bending."""
+    """Print what one bend takes: arc, set-back, springback, walls after bending.
+
+    Prints JSON unless a person is reading at a terminal.
+    """
     tube_od, tube_wall, radius = length_option(od), length_option(wall), length_option(clr)
     if tube_wall > tube_od / 2.0:
         raise typer.BadParameter(f"a tube of {tube_od:g} mm cannot have a wall of {tube_wall:g} mm")
     if radius <= tube_od / 2.0:
         raise typer.BadParameter("the centreline radius must be more than half the diameter")
     answer = bend_answer(Tube(od=tube_od, wall=tube_wall, steel=steels()[steel]), radius, math.radians(angle))
-    if as_json:
-        emit(answer)
-        return
-    for key, value in answer.items():
-        out.print(f"{key:>22}  {value}", markup=False)
+    answer_with(answer, as_json=as_json)
 
 
 def bend_answer(tube: Tube, clr: float, angle: float) -> dict[str, Any]:

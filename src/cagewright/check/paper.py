@@ -1,0 +1,81 @@
+"""Findings as a paper: fails, warnings, what cannot be told, passes; each with its clause and place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from cagewright.check.findings import CAUTION, Finding, by_clause, stamp
+from cagewright.make.drawing import Column, Sheet, Table
+from cagewright.shape.types import Cage
+
+MOST_NAMES = 5
+"""More names than this are folded on paper; the tables in CSV and JSON name all."""
+
+Group = tuple[str, Callable[[Finding], bool]]
+GROUPS: tuple[Group, ...] = (
+    ("Fails", lambda f: f.verdict == "fail"),
+    ("Warnings: a figure from memory looks broken", lambda f: f.warning),
+    ("Cannot tell", lambda f: f.verdict == "cannot tell" and not f.warning and f.certainty != "memory"),
+    ("Figures from memory: read the book", lambda f: f.verdict == "cannot tell" and not f.warning),
+    ("Passes", lambda f: f.verdict == "pass"),
+    ("Not applicable", lambda f: f.verdict == "not applicable"),
+)
+"""The tables of the paper in order; a finding stands in the first that takes it."""
+
+
+def findings_sheet(cage: Cage, findings: Iterable[Finding], *, fold: bool = True) -> Sheet:
+    """The paper of the findings, a table for each kind of verdict.
+
+    Args:
+        cage: what was checked.
+        findings: of every book and check.
+        fold: name a few places of many and count the rest.
+    """
+    found = tuple(findings)
+    return Sheet(
+        name="findings",
+        title=f"Findings: {stamp(found)}",
+        kind="findings",
+        tables=tuple(_tables(found, fold=fold)),
+        notes=(CAUTION, f"{cage.title}, revision {cage.revision}."),
+    )
+
+
+def _tables(findings: tuple[Finding, ...], *, fold: bool) -> Iterable[Table]:
+    left = findings
+    for title, takes in GROUPS:
+        taken = [f for f in left if takes(f)]
+        left = tuple(f for f in left if not takes(f))
+        if taken:
+            yield _table(title, taken, fold=fold)
+
+
+def _table(title: str, findings: list[Finding], *, fold: bool) -> Table:
+    rows = _rows(findings, fold=fold)
+    heads = ["clause", "what it asks", "measured", "where"]
+    if any(row[4] for row in rows):
+        heads.append("what to do")
+    cells = tuple(tuple(cell or "–" for cell in row[: len(heads)]) for row in rows)
+    return Table(title=title, columns=tuple(Column(head=h) for h in heads), rows=cells)
+
+
+def _rows(findings: Iterable[Finding], *, fold: bool) -> list[tuple[str, ...]]:
+    """A row for each clause and reading: the places that share it stand together."""
+    rows: list[tuple[str, ...]] = []
+    for (_, clause), group in by_clause(findings).items():
+        together: dict[tuple[str, ...], list[str]] = {}
+        for f in group:
+            said = " / ".join(part for part in (f.measured.text if f.measured else "", f.limit) if part)
+            todo = " ".join(part for part in (f.why, f.advice) if part)
+            together.setdefault((clause, f.title, said, todo), []).append(str(f.where))
+        rows += [(*key[:3], places_of(places, fold=fold), key[3]) for key, places in together.items()]
+    return rows
+
+
+def places_of(places: Iterable[str], *, fold: bool) -> str:
+    """The places in words; of many, the first few and how many more."""
+    names = list(dict.fromkeys(name for place in places for name in place.split(", ")))
+    if not fold or len(names) <= MOST_NAMES:
+        return ", ".join(names)
+    few = MOST_NAMES - 2
+    return f"{', '.join(names[:few])} and {len(names) - few} more"
