@@ -11,7 +11,28 @@ from cagewright.plan.text import parse
 from cagewright.plan.types import Plan, Role
 from cagewright.plan.write import document, remove, set_value
 
-WORDS = st.text(max_size=40).filter(lambda t: not any(0xD800 <= ord(c) <= 0xDFFF for c in t))
+TRAPS = [
+    "2024",
+    "true",
+    "null",
+    "1e3",
+    "no",
+    "-1",
+    "0x1f",
+    "~",
+    "a: b",
+    "a #b",
+    " a",
+    "a ",
+    "- a",
+    "'",
+    '"',
+    "*a",
+    "012",
+]
+WORDS = st.sampled_from(TRAPS) | st.text(max_size=40).filter(
+    lambda t: not any(0xD800 <= ord(c) <= 0xDFFF for c in t)
+)
 LENGTHS = st.floats(-5000, 5000).map(lambda v: round(v, 9))
 SIZES = st.floats(0.01, 5000).map(lambda v: round(v, 9))
 TRIPLES = st.tuples(LENGTHS, LENGTHS, LENGTHS)

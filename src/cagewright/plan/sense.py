@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cagewright.plan.report import Report
 from cagewright.plan.source import Keys
-from cagewright.plan.types import AtFoot, MemberEntry, Place, Sections, TubeEntry
+from cagewright.plan.types import AtFoot, AtPoint, MemberEntry, Place, Sections, TubeEntry
 
 
 def check_sense(plan: Sections, report: Report) -> None:
@@ -14,6 +14,9 @@ def check_sense(plan: Sections, report: Report) -> None:
     for name, member in plan.members.items():
         _check_path(name, member, plan.tubes.get(member.tube), report)
         _check_cut(name, member, report)
+    for name, foot in plan.feet.items():
+        clr = foot.at.clr if isinstance(foot.at, AtPoint) else None
+        _check_end(clr, ("feet", name, "at"), report)
     for name, gusset in plan.gussets.items():
         if gusset.between[0] == gusset.between[1]:
             keys: Keys = ("gussets", name, "between", 1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal, Self
 
-from pydantic import ConfigDict, Field, PrivateAttr, Tag, TypeAdapter, model_validator
+from pydantic import ConfigDict, Field, PrivateAttr, Tag, TypeAdapter, field_validator, model_validator
 from pydantic.config import JsonDict
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import PydanticCustomError
@@ -178,6 +178,13 @@ class FootEntry(Entry):
     bolts: BoltsEntry | None = None
     mirror: Name | None = None
     note: Text = ""
+
+    @field_validator("at")
+    @classmethod
+    def _bare_point(cls, at: str | tuple[float, ...] | AtPoint) -> str | tuple[float, ...] | AtPoint:
+        if isinstance(at, AtPoint) and at.clr is None and not any(at.offset):
+            return at.point
+        return at
 
 
 class PlateEntry(Entry):

@@ -153,6 +153,7 @@ SENSE = [
     ("clr-too-small", "- [1450, -430, 1120]", "- {at: [1450, -430, 1120], clr: 20}", "20}"),
     ("no-clr", ", clr: 135", "", "[1450, -430"),
     ("clr-at-end", "{on: main, across: -300}", "{on: main, across: -300, clr: 100}", "100}"),
+    ("clr-at-end", "at: sill", "at: {point: sill, clr: 100}", "100}"),
     ("foot-in-path", "- [1450, 430, 1120]", "- {foot: base}", None),
     ("cut-itself", "mirror: stay_right", "cut: stay", "stay\n    path"),
     ("same-member", "[main, stay]", "[main, main]", "main], leg"),

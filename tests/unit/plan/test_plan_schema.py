@@ -74,7 +74,10 @@ def test_mistakes_of_one_value_are_refused_by_both(path: Path):
     if not parse(text, file="f").readable:
         return  # no values to judge
     found = codes(text, path.parent)
-    assert JUDGE.is_valid(values(text)) == (not found & (OF_ONE_VALUE | SOMETIMES)), found
+    if found & OF_ONE_VALUE:
+        assert not JUDGE.is_valid(values(text)), found
+    elif not found & SOMETIMES:
+        assert JUDGE.is_valid(values(text)), found
 
 
 @pytest.mark.parametrize(("code", "old", "new", "_mark", "_nearest"), CASES)
