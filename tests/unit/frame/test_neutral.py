@@ -1,0 +1,113 @@
+"""The neutral frame file: what it gives, and each mistake named with its place."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from frame_cases import portal_data
+
+from cagewright.base.problems import ProblemsFound
+from cagewright.frame import parse_frame, read_frame_file, result_dict, run_push
+
+
+def codes(data) -> list[str]:
+    with pytest.raises(ProblemsFound) as caught:
+        parse_frame(json.dumps(data, indent=1), file="f.json")
+    return [p.code for p in caught.value.problems]
+
+
+def test_result_has_the_agreed_keys_and_plain_values():
+    model, push = parse_frame(json.dumps(portal_data()))
+    answer, seconds = run_push(model, push)
+    out = json.loads(json.dumps(result_dict(answer, seconds=seconds)))
+    assert set(out) == {"travel_mm", "load_N", "peak_N", "energy_J", "end", "seconds", "stiffness_N_per_mm"}
+    assert out["end"] == "reached 100 mm"
+    assert out["travel_mm"][-1] == pytest.approx(100.0)
+    assert out["peak_N"] == max(out["load_N"])
+    assert 0.0 < out["energy_J"] < out["peak_N"] * 0.1
+    assert out["stiffness_N_per_mm"] == pytest.approx(out["load_N"][1] / out["travel_mm"][1])
+
+
+def test_direction_need_not_be_a_unit_and_shear_is_on_unless_said():
+    data = portal_data()
+    data["load"]["direction"] = [0, -7, 0]
+    del data["shear"]
+    model, push = parse_frame(json.dumps(data))
+    assert push.direction == pytest.approx([0, -1, 0])
+    assert model.sections.shear_y[0] == pytest.approx(0.5 * model.sections.area[0])
+    data["shear"] = False
+    assert parse_frame(json.dumps(data))[0].sections.shear_y[0] == float("inf")
+
+
+def test_file_is_read_and_a_missing_one_is_a_problem(tmp_path: Path):
+    path = tmp_path / "frame.json"
+    path.write_text(json.dumps(portal_data()))
+    assert len(read_frame_file(path)[0].elements) == 32
+    for bad in (tmp_path / "none.json", tmp_path):
+        with pytest.raises(ProblemsFound, match="frame-file"):
+            read_frame_file(bad)
+    path.write_bytes(b"\xff\xfe\x00")
+    with pytest.raises(ProblemsFound, match="frame-file"):
+        read_frame_file(path)
+
+
+@pytest.mark.parametrize("text", ["", "[]", "{", "3", '"x"', "null", "[" * 100000])
+def test_not_a_frame_at_all(text):
+    with pytest.raises(ProblemsFound):
+        parse_frame(text)
+
+
+MISTAKES = [
+    ({"nodes": []}, "no-nodes"), ({"nodes": [[0, 0]]}, "not-a-place"), ({"nodes": 5}, "no-nodes"),
+    ({"elements": []}, "no-elements"), ({"elements": [[0, 1, 45]]}, "not-an-element"),
+    ({"elements": [[0, 99, 45, 2.5]]}, "unknown-node"), ({"elements": [[0, 0.5, 45, 2.5]]}, "unknown-node"),
+    ({"elements": [[3, 3, 45, 2.5]]}, "no-length"), ({"elements": [[0, 1, 45, 2.5], [1, 0, 38, 2]]}, "repeated"),
+    ({"elements": [[0, 1, 45, 25]]}, "absurd-size"), ({"elements": [[0, 1, -45, 2.5]]}, "absurd-size"),
+    ({"elements": [[0, 1, 45000, 2.5]]}, "absurd-size"), ({"fixed": []}, "no-support"),
+    ({"fixed": [99]}, "unknown-node"), ({"fixed": ["a"]}, "unknown-node"), ({"E": -1}, "absurd-size"),
+    ({"E": "stiff"}, "absurd-size"), ({"nu": 0.5}, "absurd-size"), ({"fy": 0}, "absurd-size"),
+    ({"hardening": 1.0}, "absurd-size"), ({"shear": 1}, "not-a-switch"), ({"load": 3}, "no-load"),
+    ({"load": {"node": 99, "direction": [0, 1, 0], "target": 1}}, "unknown-node"),
+    ({"load": {"node": 0, "direction": [0, 1, 0], "target": 1}}, "held-load"),
+    ({"load": {"node": 5, "direction": [0, 0, 0], "target": 1}}, "no-direction"),
+    ({"load": {"node": 5, "direction": [0, 1, 0], "target": 0}}, "absurd-size"),
+    ({"load": {"node": 5, "direction": [0, 1, 0], "target": 1e9}}, "absurd-size"),
+    ({"load": {"node": 5, "direction": [0, 1, 0], "target": 1, "x": 1}}, "unknown-key"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("change", "code"), MISTAKES)
+def test_each_mistake_has_its_code(change, code):
+    assert code in codes(portal_data(**change))
+
+
+def test_not_numbers_are_caught():
+    text = json.dumps(portal_data()).replace("210000", "NaN")
+    with pytest.raises(ProblemsFound, match="'E'"):
+        parse_frame(text)
+
+
+def test_unknown_key_offers_the_nearest_and_missing_keys_are_all_named():
+    data = portal_data()
+    data["elments"] = data.pop("elements")
+    del data["fy"]
+    with pytest.raises(ProblemsFound) as caught:
+        parse_frame(json.dumps(data, indent=1), file="f.json")
+    found = {p.code: p for p in caught.value.problems}
+    assert found["unknown-key"].nearest == "elements"
+    assert len([p for p in caught.value.problems if p.code == "missing-key"]) == 2
+
+
+def test_problems_name_file_and_line():
+    data = portal_data(E=-5)
+    with pytest.raises(ProblemsFound) as caught:
+        parse_frame(json.dumps(data, indent=1), file="f.json")
+    where = caught.value.problems[0].where
+    assert where.file == "f.json"
+    assert json.dumps(data, indent=1).splitlines()[where.line - 1].strip().startswith('"E"')
+
+
+def test_several_mistakes_are_told_at_once():
+    assert set(codes(portal_data(E=-1, fixed=[99], shear=3))) == {"absurd-size", "unknown-node", "not-a-switch"}
