@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from itertools import combinations
 from typing import Literal
 
 import numpy as np
@@ -115,7 +116,7 @@ def _split(drawing: Drawing, upright: tuple[float, float]) -> list[_Page]:
     """The drawing over as few pages as either way of turning them needs."""
     plans = [(_tiles(drawing, size), size) for size in _both(upright)]
     tiles, size = min(plans, key=lambda plan: len(plan[0]))
-    return [_tile_page(drawing, tile, tiles, size) for tile in tiles]
+    return [_tile_page(drawing, number, tiles, size) for number in range(len(tiles))]
 
 
 def _tiles(drawing: Drawing, size: tuple[float, float]) -> list[Box]:
@@ -132,48 +133,46 @@ def _cuts(low: float, high: float, window: float) -> list[tuple[float, float]]:
     return [(low + i * (size - OVERLAP), low + i * (size - OVERLAP) + size) for i in range(count)]
 
 
-def _tile_page(drawing: Drawing, tile: Box, tiles: list[Box], size: tuple[float, float]) -> _Page:
+def _tile_page(drawing: Drawing, number: int, tiles: list[Box], size: tuple[float, float]) -> _Page:
+    """One page of a split drawing, with the crosses it shares with its neighbours."""
+    tile = tiles[number]
     x0, _, _, y1 = printable(size)
-    shift = x0 - tile[0], y1 - tile[3]
-    seams = together(*(_seam(tile, other, tiles) for other in tiles if other != tile))
+    mine = (cross for pair, cross in _seams(tiles).items() if number in pair)
+    crosses = together(*mine)
     part = clipped(drawing, tile)
-    whole = replace(part, strokes=part.strokes + seams.strokes, labels=part.labels + seams.labels)
-    number = tiles.index(tile) + 1
-    note = Label(
-        text=f"{drawing.title}: part {number} of {len(tiles)}; lay the crosses with one letter over each "
-        "other",
-        at=(MARGIN, FOOT - 4.0),
-        height=2.2,
-    )
-    return _Page(size=size, drawings=(moved(whole, *shift),), marks=Ink(labels=(note,)))
+    whole = replace(part, strokes=part.strokes + crosses.strokes, labels=part.labels + crosses.labels)
+    words = f"{drawing.title}: part {number + 1} of {len(tiles)}; lay crosses of one letter over each other"
+    note = Label(text=words, at=(MARGIN, FOOT - 4.0), height=2.2)
+    placed = moved(whole, x0 - tile[0], y1 - tile[3])
+    return _Page(size=size, drawings=(placed,), marks=Ink(labels=(note,)))
 
 
-def _seam(tile: Box, other: Box, tiles: list[Box]) -> Ink:
-    """Two lettered crosses in the strip that neighbouring tiles share; nothing where they share none."""
-    a0, c0, a1, c1 = (
-        max(tile[0], other[0]),
-        max(tile[1], other[1]),
-        min(tile[2], other[2]),
-        min(tile[3], other[3]),
-    )
-    if a1 - a0 < OVERLAP / 2.0 or c1 - c0 < OVERLAP / 2.0 or min(a1 - a0, c1 - c0) > OVERLAP + 0.1:
-        return Ink()
-    if max(a1 - a0, c1 - c0) < OVERLAP + 0.1:
-        return Ink()
-    first, second = sorted((tiles.index(tile), tiles.index(other)))
-    ends = _strip_ends((a0, c0, a1, c1))
-    letters = [_letter(2 * _seam_number(first, second, tiles) + i) for i in range(2)]
-    return together(*(_cross(at, letter) for at, letter in zip(ends, letters, strict=True)))
+def _seams(tiles: list[Box]) -> dict[tuple[int, int], Ink]:
+    """Two lettered crosses for each pair of tiles that share a strip."""
+    pairs = [(i, j) for i, j in combinations(range(len(tiles)), 2) if _strip(tiles[i], tiles[j])]
+    return {pair: _crosses(tiles, pair, 2 * number) for number, pair in enumerate(pairs)}
+
+
+def _strip(one: Box, other: Box) -> Box | None:
+    """What two neighbouring tiles share; None where they share nothing, or a corner only."""
+    low = max(one[0], other[0]), max(one[1], other[1])
+    high = min(one[2], other[2]), min(one[3], other[3])
+    wide, high_by = high[0] - low[0], high[1] - low[1]
+    if min(wide, high_by) < 1.0 or max(wide, high_by) < OVERLAP + 1.0:
+        return None
+    return (*low, *high)
+
+
+def _crosses(tiles: list[Box], pair: tuple[int, int], first: int) -> Ink:
+    strip = _strip(tiles[pair[0]], tiles[pair[1]])
+    ends = _strip_ends(strip) if strip else ()
+    return together(*(_cross(at, _letter(first + i)) for i, at in enumerate(ends)))
 
 
 def _strip_ends(strip: Box) -> tuple[tuple[float, float], tuple[float, float]]:
     a0, c0, a1, c1 = strip
     x, y, inset = (a0 + a1) / 2.0, (c0 + c1) / 2.0, 14.0
     return ((x, c0 + inset), (x, c1 - inset)) if a1 - a0 < c1 - c0 else ((a0 + inset, y), (a1 - inset, y))
-
-
-def _seam_number(first: int, second: int, tiles: list[Box]) -> int:
-    return first * len(tiles) + second - 1 if second - first > 1 else first
 
 
 def _letter(number: int) -> str:

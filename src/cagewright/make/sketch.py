@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -12,7 +13,7 @@ from cagewright.base.units import LengthUnit, say_angle, to_inches
 from cagewright.base.vectors import UP, Vector, cross, dot, length, square_to, unit
 from cagewright.make.bending import rotation_words
 from cagewright.make.callouts import LETTER, callouts, unit2
-from cagewright.make.drawing import Box, Drawing, Label, Points, Stroke, box_round, text_width
+from cagewright.make.drawing import ADVANCE, Drawing, Label, Points, Stroke, box_round, text_width
 from cagewright.make.placing import Taken, placed, ribbon
 from cagewright.make.projection import (
     Edges,
@@ -54,6 +55,7 @@ SCALES = (
     100.0,
 )
 """A sketch is drawn at 1 to one of these; it is to be read, not measured."""
+_LEAD = 1.7 * LETTER
 _FAR = 9.0
 """Distance of the first dimension line from the tube's centre line or edge, mm."""
 _TRUE = 0.995
@@ -61,6 +63,7 @@ _TRUE = 0.995
 _FIRST = np.sqrt(1.0 - _TRUE**2)
 _SEEN = 0.3
 """Below this part a length is not dimensioned in that view."""
+_TRIES = 6
 _FLAT = np.radians(0.1)
 _ROUND = np.linspace(0.0, 2.0 * np.pi, 121)
 
@@ -86,6 +89,8 @@ def bend_sketch(
 ) -> tuple[Drawing, ...]:
     """The member in two views that share one scale; one above the other they fit the box.
 
+    Where the words alone need more than the box, the views are as high as they must be.
+
     The first looks square to the plane of the first bend made, the second along the arrow A drawn in the
     first. A straight member is seen from the side on which its start cut shows as a curve.
 
@@ -97,16 +102,16 @@ def bend_sketch(
     """
     first = first_frame(member, starts_at)
     second = Frame(right=first.right, up=-first.toward, toward=first.up)
-    views: tuple[Ink, ...] = ()
-    scale = SCALES[-1]
+    tried: list[tuple[Drawing, ...]] = []
     for scale in SCALES:
         frames = tuple(replace(f, scale=1.0 / scale) for f in (first, second))
         if not _bare_fit(member, frames, box) and scale < SCALES[-1]:
             continue
-        views = tuple(_drawn(member, f, units, starts_at, which) for which, f in enumerate(frames))
-        if _fit(views, box):
+        inks = tuple(_drawn(member, f, units, starts_at, which) for which, f in enumerate(frames))
+        tried.append(_named(inks, member, scale, units, box[0]))
+        if _fit(tried[-1], box) or len(tried) > _TRIES:
             break
-    return _shared(views, member, scale, units)
+    return tried[-1] if _fit(tried[-1], box) else tried[0]
 
 
 def _bare_fit(member: Member, frames: tuple[Frame, ...], box: tuple[float, float]) -> bool:
@@ -146,49 +151,51 @@ def flat(member: Member) -> bool:
     return all(abs(np.sin(b.clocking)) < np.sin(_FLAT) for b in member.bends)
 
 
-def _fit(views: tuple[Ink, ...], box: tuple[float, float]) -> bool:
-    boxes = [box_round(v.strokes, v.labels) for v in views]
-    wide = max(b[2] for b in boxes) - min(b[0] for b in boxes)
-    return wide <= box[0] - 2.0 and sum(b[3] - b[1] + 10.0 for b in boxes) <= box[1]
+def _fit(made: tuple[Drawing, ...], box: tuple[float, float]) -> bool:
+    return made[0].box[2] - made[0].box[0] <= box[0] and sum(d.box[3] - d.box[1] for d in made) <= box[1]
 
 
-def _shared(views: tuple[Ink, ...], member: Member, scale: float, units: LengthUnit) -> tuple[Drawing, ...]:
-    """The views as drawings of one width, so that they stay above each other."""
-    boxes = [box_round(v.strokes, v.labels) for v in views]
-    x0, x1 = min(b[0] for b in boxes) - 1.0, max(b[2] for b in boxes) + 1.0
+def _named(
+    inks: tuple[Ink, ...], member: Member, scale: float, units: LengthUnit, room: float
+) -> tuple[Drawing, ...]:
+    """The views with their titles, all of one width, so that they stay above each other."""
+    boxes = [box_round(ink.strokes, ink.labels, margin=1.0) for ink in inks]
+    titles = [_titles(ink, member, which, scale, units, room) for which, ink in enumerate(inks)]
+    x0, x1 = min(b[0] for b in boxes), max(b[2] for b in boxes)
+    wide = max(x1 - x0, *(text_width(line, LETTER) + 2.0 for lines in titles for line in lines))
+    x0, x1 = (x0 + x1 - wide) / 2.0, (x0 + x1 + wide) / 2.0
+    made = zip(inks, boxes, titles, ("side", "along_A"), strict=True)
     return tuple(
-        _named(ink, (x0, box[1] - 1.0, x1, box[3]), member, which, scale, units)
-        for which, (ink, box) in enumerate(zip(views, boxes, strict=True))
+        Drawing(
+            name=f"sketch_{member.name}_{name}",
+            title=f"{member.name}: {lines[0]}",
+            box=(x0, box[1], x1, box[3] + 2.0 + _LEAD * len(lines)),
+            scale=1.0 / scale,
+            strokes=ink.strokes,
+            labels=(*ink.labels, *_heading(lines, x0 + 1.0, box[3] + 2.0)),
+        )
+        for ink, box, lines, name in made
     )
 
 
-def _named(ink: Ink, box: Box, member: Member, which: int, scale: float, units: LengthUnit) -> Drawing:
-    lines = _titles(ink, member, which, scale, units)
-    x0, y0, x1, y1 = box
-    lead = 1.7 * LETTER
-    labels = tuple(
-        Label(text=line, at=(x0 + 1.0, y1 + 3.0 + lead * (len(lines) - 1 - i)), height=LETTER, strong=i == 0)
-        for i, line in enumerate(lines)
-    )
-    wide = max(x1 - x0, *(text_width(line, LETTER) + 2.0 for line in lines))
-    return Drawing(
-        name=f"sketch_{member.name}_{('side', 'along_A')[which]}",
-        title=f"{member.name}: {lines[0]}",
-        box=((x0 + x1 - wide) / 2.0, y0, (x0 + x1 + wide) / 2.0, y1 + 3.0 + lead * len(lines)),
-        scale=1.0 / scale,
-        strokes=ink.strokes,
-        labels=(*ink.labels, *(replace(t, at=((x0 + x1 - wide) / 2.0 + 1.0, t.at[1])) for t in labels)),
-    )
+def _heading(lines: list[str], x: float, y: float) -> list[Label]:
+    rows = reversed(list(enumerate(lines)))
+    return [
+        Label(text=line, at=(x, y + _LEAD * up), height=LETTER, strong=i == 0)
+        for up, (i, line) in enumerate(rows)
+    ]
 
 
-def _titles(ink: Ink, member: Member, which: int, scale: float, units: LengthUnit) -> tuple[str, ...]:
+def _titles(ink: Ink, member: Member, which: int, scale: float, units: LengthUnit, room: float) -> list[str]:
+    """What the view is; under the first view also how its sizes are to be read, folded to the room."""
     size = f"scale 1:{scale:g}"
     if which == 1:
-        return (f"Seen along arrow A, {size}{': flat, all bends in one plane' if _level(member) else ''}",)
+        return [f"Seen along arrow A, {size}{': flat, all bends in one plane' if _level(member) else ''}"]
     name = "Square to the plane of bend 1" if member.bends else "Straight tube from the side"
     tape = "sizes in mm" if units == "mm" else "sizes to 1/16 in, what is left over in mm"
     short = "; true: along the tube, seen short" if any(t.text.endswith("true") for t in ink.labels) else ""
-    return f"{name}, {size}", f"{tape}, ends to the long point on the centre line{short}"
+    told = f"{tape}, ends to the long point on the centre line{short}"
+    return [f"{name}, {size}", *textwrap.wrap(told, int((room - 2.0) / (ADVANCE * LETTER)))]
 
 
 def _level(member: Member) -> bool:
