@@ -1,0 +1,44 @@
+"""Every simplification of the strength model, in one place, each with its switch."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choices:
+    """How a cage becomes a frame; docs/theory/idealise.md says why each is as it is.
+
+    Attributes:
+        mesh: longest element, mm.
+        shear: tubes are flexible in shear (Timoshenko); leaving it out makes a cage 7 to 12 % too stiff.
+        bends: bends are more flexible than straight tube, by the piping code's factor.
+        stubs: a branch starts at its main tube's surface, carried there by a rigid stub from the axis.
+        joints: ``report`` compares each joint's force with its strength; ``yield`` lets the joint give.
+        softened: ``steel`` softens beside welds by the steel's row, ``cautious`` by the most careful
+            published row, ``none`` not at all.
+        feet: ``shell`` stands each foot on springs with capacities, ``rigid`` holds it.
+        plates: sheet between members carries pull as strips.
+        strength: ``least`` takes the least yield strength the standard promises, ``typical`` what is delivered.
+        hardening: slope after yield over E.
+        fibres: of a section, a multiple of 4.
+    """
+
+    mesh: float = 40.0
+    shear: bool = True
+    bends: bool = True
+    stubs: bool = True
+    joints: Literal["report", "yield"] = "report"
+    softened: Literal["steel", "cautious", "none"] = "steel"
+    feet: Literal["shell", "rigid"] = "shell"
+    plates: bool = True
+    strength: Literal["least", "typical"] = "least"
+    hardening: float = 0.01
+    fibres: int = 24
+
+    def __post_init__(self) -> None:
+        if not 5.0 <= self.mesh <= 500.0:
+            raise ValueError("the longest element must be between 5 and 500 mm")
+        if not 0.0 <= self.hardening < 0.5:
+            raise ValueError("hardening is a part of E, from 0 to under a half")
