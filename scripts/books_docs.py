@@ -1,4 +1,4 @@
-"""Writes the pages of docs/books that are made from the data: one per rule book, the list, and the measures."""
+"""Writes the pages of docs/books made from the data: one per rule book, the list, and the measures."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from pathlib import Path
 from cagewright.check.bench import QUANTITIES
 from cagewright.check.clauses import CLAUSES
 from cagewright.check.describe import say_applies, say_limit, say_scope
+from cagewright.check.fields import EXAMPLE, KIND
 from cagewright.check.findings import CAUTION
 from cagewright.check.library import book_ids, built_in
 from cagewright.check.read import terms_read
@@ -79,9 +80,9 @@ def list_page(books: list[Book]) -> str:
         "",
         CHECK,
         "",
-        "A plan names the books its car answers to: `car: {rules: [fia-253-2009, my-series.toml]}`. A name that ends",
-        "in `.toml` is a house book beside the plan: see [writing a book](writing-a-book.md) and the",
-        "[measures](measures.md).",
+        "A plan names the books its car answers to: `car: {rules: [fia-253-2009, my-series.toml]}`.",
+        "A name that ends in `.toml` is a house book beside the plan: see",
+        "[writing a book](writing-a-book.md) and the [measures](measures.md).",
         "",
         "| book | title | edition | rows | of them from memory |",
         "|---|---|---|---|---|",
@@ -99,8 +100,9 @@ def measures_page() -> str:
         MADE,
         "# Measures",
         "",
-        "The closed vocabulary that rows are written in. A limit is `at_least`, `more_than`, `at_most` or `less_than`",
-        'with its unit; a yes-or-no measure takes `must_be = "yes"` or `"no"` (yes where it is left out).',
+        "The closed vocabulary that rows are written in. A limit is `at_least`, `more_than`, `at_most`",
+        'or `less_than` with its unit; a yes-or-no measure takes `must_be = "yes"` or `"no"`, and yes where',
+        "it is left out.",
     ]
     for title, parts in PARTS.items():
         lines += ["", f"## {title}"]
@@ -121,7 +123,7 @@ def measure_lines(measure: Measure) -> list[str]:
         "",
         f"### {measure.name}",
         "",
-        f"Per {measure.per}; {limit_words(measure)}. Keys: {terms or 'none'}.",
+        f"One value per {measure.per}; {limit_words(measure)}. Keys: {terms or 'none'}.",
         "",
         measure.meaning,
         "",
@@ -135,7 +137,11 @@ def limit_words(measure: Measure) -> str:
         return "the limit stands in its keys"
     if measure.sort is None:
         return "yes or no"
-    return f"an amount in {UNIT[measure.sort]} inside" if UNIT[measure.sort] else "a plain number"
+    kind = KIND[measure.sort]
+    unit = UNIT[measure.sort]
+    if kind == "number":
+        return f"a plain number ({unit})" if unit else "a plain number"
+    return f"a limit such as {EXAMPLE[kind]}"
 
 
 def main() -> None:

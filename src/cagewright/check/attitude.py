@@ -18,6 +18,8 @@ from cagewright.shape.types import Cage, Joint, Member, member_named
 
 CENTRE = 50.0
 """mm: a member whose middle is nearer the car's centre line than this is on neither side."""
+RISE = 100.0
+"""mm: a straight of a hoop that rises less than this says nothing of its lean."""
 SideName = Literal["left", "right", "middle"]
 
 
@@ -64,20 +66,6 @@ def from_vertical(direction: Vector) -> float:
     return min(angle, math.pi - angle)
 
 
-def above(member: Member, height: float) -> NDArray[np.float64]:
-    """Points (n, 3) of the part of the member's axis above a height, mm, cut exactly at it."""
-    points = points_of(member.path)
-    kept: list[Vector] = []
-    for a, b in pairwise(points):
-        if a[2] >= height:
-            kept.append(a)
-        if (a[2] >= height) != (b[2] >= height):
-            kept.append(a + (height - a[2]) / (b[2] - a[2]) * (b - a))
-    if points[-1, 2] >= height:
-        kept.append(points[-1])
-    return np.array(kept).reshape(-1, 3)
-
-
 def plane_normal(points: NDArray[np.float64]) -> Vector | None:
     """Unit normal (3,) of the plane that fits points (n, 3) best; None where they lie along one line."""
     if len(points) < 3:
@@ -100,10 +88,24 @@ def hoop_normal(member: Member) -> Vector | None:
     return plane_normal(densely(member.path)) if member.bends else None
 
 
-def lean_of(points: NDArray[np.float64]) -> float | None:
-    """How far the plane of the points (n, 3) leans from the vertical, rad; None without a plane."""
-    normal = plane_normal(points)
+def lean_of(member: Member, floor: float) -> float | None:
+    """How far a hoop leans from the vertical above a height (mm), in side view, rad; None for no hoop.
+
+    It is the greatest lean of the straights that rise 100 mm or more above that height: for a hoop in one
+    plane the lean of the plane. A hoop without such a straight leans as the plane that fits it best.
+    """
+    if not member.bends:
+        return None
+    lines = [piece for piece in member.path.pieces if isinstance(piece, Line) and _rise(piece, floor) >= RISE]
+    if lines:
+        return max(math.atan2(abs(float(line.direction[0])), abs(float(line.direction[2]))) for line in lines)
+    normal = hoop_normal(member)
     return None if normal is None else math.asin(min(1.0, abs(float(normal[2]))))
+
+
+def _rise(line: Line, floor: float) -> float:
+    low, high = sorted((float(line.start[2]), float(line.stop[2])))
+    return high - max(low, floor)
 
 
 def out_of_plane(member: Member) -> float:

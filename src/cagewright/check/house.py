@@ -114,7 +114,7 @@ def new_book(path: Path, name: str) -> None:
         name: the book's title; its id is made from it.
 
     Raises:
-        ProblemsFound: the name has no letter or figure, the file exists, is no ``.toml`` or cannot be written.
+        ProblemsFound: no letter or figure in the name; the file exists, is no ``.toml``, cannot be written.
     """
     book_id = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")
     wrong = _refusal(path, book_id)

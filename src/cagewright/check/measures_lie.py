@@ -9,8 +9,6 @@ import numpy as np
 
 from cagewright.base.vectors import angle_between, dot, length
 from cagewright.check.attitude import (
-    above,
-    densely,
     direction,
     ends_named,
     from_vertical,
@@ -43,24 +41,23 @@ def of_line(value: Callable[[Member], float]) -> Callable[[Cage, Rule, Bench], t
 
 
 def hoop_lean(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
-    """How far the plane of each chosen hoop leans from the vertical, rad; of the part above some joints."""
+    """How far each chosen hoop leans from the vertical in side view, rad; above some joints, where told."""
     del bench
     return tuple(_lean(cage, rule, member) for member in chosen(cage, rule))
 
 
 def _lean(cage: Cage, rule: Rule, member: Member) -> Amount:
-    floor = _highest_joint(cage, rule, member)
-    lean = lean_of(densely(member.path) if floor is None else above(member, floor))
+    lean = lean_of(member, _highest_joint(cage, rule, member))
     if lean is None:
-        return unknown(spot_of(member), f"{member.name} is straight and has no plane", "check its role")
+        return unknown(spot_of(member), f"{member.name} is straight, no hoop", "check its role")
     return exact(spot_of(member), lean)
 
 
-def _highest_joint(cage: Cage, rule: Rule, member: Member) -> float | None:
-    """Height of the highest joint of the row's ``above`` roles on the member, mm."""
+def _highest_joint(cage: Cage, rule: Rule, member: Member) -> float:
+    """Height of the highest joint of the row's ``above`` roles on the member, mm; else minus infinity."""
     roles = {m.name for m in members_of(cage, rule.terms.above)}
     met = [float(j.point[2]) for j in cage.joints if j.branch in roles and member.name in j.mains]
-    return max(met, default=None)
+    return max(met, default=-math.inf)
 
 
 def at_joints(
@@ -191,8 +188,8 @@ MEASURES = (
         needs=("members",),
         takes=("above",),
         meaning=(
-            "Angle of the plane that fits a hoop best from the vertical; with `above`, of the part above the "
-            "highest joint of those roles on it."
+            "Greatest angle from the vertical, in side view, of a hoop's straights that rise 100 mm or "
+            "more; with `above`, only above the highest joint of those roles on it."
         ),
         passes="a main rollbar leaning 3 deg against less than 10 deg",
         fails="a main rollbar leaning 12 deg against less than 10 deg",

@@ -127,15 +127,17 @@ def foot(
     )
 
 
-def gusset(name: str, a: str, b: str, point: Point, leg: float = 90.0, thickness: float = 1.5) -> Gusset:
-    """A folded gusset."""
+def gusset(
+    name: str, a: str, b: str, point: Point, leg: float = 90.0, thickness: float = 1.5, kind: str = "folded"
+) -> Gusset:
+    """A gusset."""
     return Gusset(
         name=name,
         between=(a, b),
         point=np.array(point, dtype=float),
         leg=leg,
         thickness=thickness,
-        kind="folded",
+        kind=kind,  # type: ignore[arg-type]
     )
 
 
