@@ -67,7 +67,7 @@ def first_fit(lengths, stock, kerf):
 @given(many, kerfs)
 @settings(deadline=None, max_examples=60)
 def test_never_worse_than_first_fit_decreasing(lengths, kerf):
-    plan = nest(BAR, pieces(lengths), shop([6000.0], [None], [], kerf), seconds=1.0)
+    plan = nest(BAR, pieces(lengths), shop([6000.0], [None], [], kerf), seconds=0.3)
     assert plan.bought <= 6000.0 * first_fit(lengths, 6000.0, kerf) + 1e-6
     assert plan.bound <= plan.bought + 1e-6
     assert plan.gap == pytest.approx((plan.bought - plan.bound) / plan.bought)

@@ -26,6 +26,8 @@ MOST_PATTERNS = 15_000
 """More patterns than this in the gap are not listed; the result then states its bound."""
 NODES = 2_000
 """Branch-and-bound nodes a choice may take; a count, so that a paper comes out the same twice."""
+RESTS = 1.0
+"""Seconds at most for a better use of the rack and a longer rest once the cost is settled."""
 ROUNDS = 12
 """Greedy answers tried at shaken prices."""
 
@@ -68,7 +70,7 @@ def solve(job: Job, *, seconds: float = 4.0) -> Solved | None:
     found, bound, proved = _cheapest(job, pool, prices, starts, begin + 0.75 * seconds)
     if found is None:
         return None
-    best, rests = _better_rests(job, pool, prices, found, begin + seconds)
+    best, rests = _better_rests(job, pool, prices, found, time.monotonic() + min(0.25 * seconds, RESTS))
     cost = _cost(job, found)
     return Solved(bars=best, cost=cost, bound=bound, proved=proved, rests_proved=proved and rests)
 

@@ -20,7 +20,7 @@ Counts = tuple[int, ...]
 Floats = NDArray[np.float64]
 COARSE = 6_000
 """Capacity, in steps, to which the search is coarsened until the last look for patterns is made exactly."""
-AT_ONCE = 6
+AT_ONCE = 12
 """Patterns taken from one look at the prices, each from what the last one left."""
 
 
@@ -172,10 +172,12 @@ def fill(job: Job, demand: Counts, price: Floats, worth: Floats) -> None:
 def traced(job: Job, demand: Counts, prices: Prices, room: int) -> Counts:
     """The piece counts behind the table's worth of ``room`` steps."""
     counts: list[int] = []
-    for i, size in enumerate(job.sizes):
-        most = min(demand[i], room // size) if prices.piece[i] > 0.0 else 0
-        value = [prices.worth[i + 1, room - n * size] + n * prices.piece[i] for n in range(most + 1)]
-        n = int(np.argmax(value))
+    for i, (size, price) in enumerate(zip(job.sizes, prices.piece.tolist(), strict=True)):
+        most = min(demand[i], room // size) if price > 0.0 else 0
+        best, n = prices.worth.item(i + 1, room), 0
+        for k in range(1, most + 1):
+            value = prices.worth.item(i + 1, room - k * size) + k * price
+            best, n = (value, k) if value > best else (best, n)
         counts.append(n)
         room -= n * size
     return tuple(counts)
