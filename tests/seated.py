@@ -112,9 +112,10 @@ def seated(
     who: DriverEntry | None = None,
 ) -> Cage:
     """A cage of the members, with a driver and a harness."""
+    car = CarEntry.model_construct(mass=1080.0, body="", rules=rules)
     return Cage(
         title="test", revision="0", units="mm", members=tuple(members), joints=tuple(joints), feet=(),
-        plates=(), gussets=(), lines=tuple(lines), car=CarEntry.model_construct(mass=1080.0, body="", rules=rules),
+        plates=(), gussets=(), lines=tuple(lines), car=car,
         driver=who or driver(), belts=Belts(standard=standard, sheet=sheet, mounts=tuple(mounts)), seat=seat,
     )  # fmt: skip
 

@@ -60,7 +60,7 @@ def test_m20_verification_case():
 
 
 def test_inch_and_metric_threads_agree():
-    """One thread form, two formulas: 0.9743/n and 0.9382 p are 4 % of the pitch apart, here 1.2 % of the area."""
+    """One thread form, two formulas, 0.9743/n and 0.9382 p: 4 % of the pitch, here 1.2 % of the area."""
     assert inch_stress_area(12.0, 25.4 / 1.75) == pytest.approx(stress_area(12.0, 1.75), rel=0.013)
 
 
@@ -163,7 +163,7 @@ def of(mounts, **more) -> dict[str, Finding]:
 
 
 def test_one_belt_passes_where_two_on_one_tab_fail():
-    """A 7/16 grade 8 bolt takes 0.5 x 1034.2 x 76.6 / 1.25 = 31.7 kN, a 3/8 one 23.4: not two belts' 30 kN."""
+    """A 7/16 grade 8 bolt takes 0.5 x 1034.2 x 76.6 / 1.25 = 31.7 kN; a 3/8 one 23.4, less than two belts."""
     one = mount("lap_left", (1270.0, -530.0, 150.0))
     assert of([one])["lap_left carries the standard's pull"].verdict == "pass"
     two = mount(

@@ -174,4 +174,5 @@ def say_pull(run: Run, units: LengthUnit = "mm") -> str:
     swing = math.atan2(y, abs(x))
     tilt = f"{say_angle(abs(rise))} {'up' if rise >= 0.0 else 'down'}"
     side = f"{say_angle(abs(swing))} to the {'right' if swing >= 0.0 else 'left'}"
+    side = side if abs(swing) > 5e-4 else "straight ahead"
     return f"{run.mount.mount.name} pulls {way}, {tilt} and {side}; {say_length(run.free, units)} free"

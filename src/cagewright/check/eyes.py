@@ -13,6 +13,7 @@ import numpy as np
 
 from cagewright.base.vectors import Vector
 from cagewright.plan.types import DriverEntry, Side
+from cagewright.shape.driver import head_centre, measure
 
 Choice = Literal["own", "r125"]
 """Whose eyes: the driver's own, or those of UN R125 for a seat with his hip point as R point."""
@@ -65,18 +66,6 @@ def seat_back_shift(back_angle: float) -> Vector:
     return np.array([np.interp(at, rows[:, 0], rows[:, 1]), 0.0, np.interp(at, rows[:, 0], rows[:, 2])])
 
 
-def eye_height(back_angle: float) -> float:
-    """Mid-eye above the hip of the 50th percentile dummy, mm: 452.1 cos t + 225.26.
-
-    GRSG informal document, 95th session, October 2008 (read).
-
-    Args:
-        back_angle: t, rad.
-    """
-    row = figures()["height"]
-    return row["torso"] * math.cos(back_angle) + row["neck"]
-
-
 def regulation_point(name: str, driver: DriverEntry) -> Vector:
     """The regulation's point ``v1``, ``v2``, ``p1``, ``p2`` or ``pm`` (3,) for this driver, mm.
 
@@ -114,14 +103,12 @@ def _own_eyes(driver: DriverEntry) -> Eyes:
 
 
 def _own_mid(driver: DriverEntry) -> tuple[Vector, str]:
-    if driver.head is not None:
-        row = figures()["head"]
-        return np.array(driver.head) + np.array([-row["ahead"], 0.0, row["above"]]), "from the measured head"
-    torso, design = figures()["height"]["torso"], math.radians(figures()["height"]["design_angle"])
-    # the sine that goes with the published height, set so that at the design angle the eye is over V1
-    back = figures()["v1"]["at"][0] + torso * (math.sin(driver.back_angle) - math.sin(design))
-    up = eye_height(driver.back_angle)
-    return np.array(driver.hip) + np.array([back, 0.0, up]), "from the hip and the back angle"
+    """Halfway between his eyes (3,), mm: measured, or half a head length ahead of his helmet's middle."""
+    if driver.eyes is not None:
+        return np.array(driver.eyes), "measured on the seated driver"
+    head, _, source, _ = head_centre(driver)
+    forward = measure("head length", driver.people)["mean"] / 2.0
+    return head - np.array([forward, 0.0, 0.0]), f"half a head length ahead of his helmet's middle, {source}"
 
 
 def _ahead() -> float:
