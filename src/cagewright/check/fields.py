@@ -63,6 +63,17 @@ def text(raw: Any) -> str:
     return raw.strip()
 
 
+def note(raw: Any) -> str:
+    """A text that may be empty.
+
+    Raises:
+        Wrong: it is no text.
+    """
+    if not isinstance(raw, str):
+        raise Wrong("wanted a text in quotes")
+    return raw.strip()
+
+
 def word(raw: Any, known: Iterable[str]) -> str:
     """One of the known words.
 

@@ -115,7 +115,8 @@ def parse_book(text: str, file: str) -> Book:
     page = _Page(file=file, lines=lines_of(text))
     for key in raw:
         if key not in {"book", "rule"}:
-            _Place(page=page, table="", count=0, raw=raw).wrong(
+            table = key if (key, 0, "") in page.lines else ""
+            _Place(page=page, table=table, count=0, raw=raw).wrong(
                 "unknown-key", key, f"'{key}' is not known here", "wanted one [book] and [[rule]] rows",
                 nearest_word(key, ("book", "rule")),
             )  # fmt: skip
@@ -154,7 +155,7 @@ def _book(page: _Page, raw: dict[str, Any]) -> Book | None:
     place = _Place(page=page, table="book", count=0, raw=cast("dict[str, Any]", head))
     _known_keys(place, BOOK_KEYS)
     values = {key: _text(place, key) for key in BOOK_KEYS[:4]}
-    note = _text(place, "note") if "note" in place.raw else ""
+    note = _take(place, "note", fields.note, "")
     applies = _take(place, "applies", fields.applies, EVERY_CAR)
     rules = _rules(page, cast("list[dict[str, Any]]", rows))
     if page.problems:
@@ -199,7 +200,7 @@ def _rule(place: _Place) -> Rule | None:
         wanted=_take(place, "must_be", lambda raw: fields.word(raw, ("yes", "no")), "yes") == "yes",
         allowance=_allowance(place, measure),
         certainty=cast(Certainty, certainty),
-        note=_text(place, "note") if "note" in place.raw else "",
+        note=_take(place, "note", fields.note, ""),
         applies=_take(place, "applies", fields.applies, EVERY_CAR),
     )
     return rule if len(place.page.problems) == before else None
@@ -249,6 +250,12 @@ def _measure(place: _Place, name: str) -> Measure | None:
     return MEASURES.get(name)
 
 
+def _meant(place: _Place) -> set[str]:
+    """The known keys that misspelt ones seem to mean: they are not missing besides."""
+    slips = (nearest_word(key, ALL_KEYS) for key in place.raw if key not in ALL_KEYS)
+    return {word for word in slips if word is not None}
+
+
 def _fitting_keys(place: _Place, measure: Measure) -> None:
     """Note keys that the measure does not read, and those that it lacks."""
     reads = set(terms_read(measure))
@@ -256,7 +263,7 @@ def _fitting_keys(place: _Place, measure: Measure) -> None:
         if key in fields.TERMS and key not in reads:
             place.wrong("not-read", key, f"'{measure.name}' does not read '{key}'", f"wanted {_list(reads)}")
     for key in measure.needs:
-        if key not in place.raw:
+        if key not in place.raw and key not in _meant(place):
             place.wrong("missing", key, f"no '{key}'", f"'{measure.name}' needs it")
     if "except" in place.raw and "members" not in reads:
         place.wrong(
@@ -294,7 +301,7 @@ def _bounds(place: _Place, measure: Measure) -> tuple[Bound, ...]:
         return ()
     if "must_be" in place.raw:
         place.wrong("not-read", "must_be", f"'{measure.name}' is an amount", f"wanted {' or '.join(BOUNDS)}")
-    if not given:
+    if not given and not _meant(place) & set(BOUNDS):
         place.wrong("missing", "", f"'{measure.name}' has no limit", f"wanted {' or '.join(BOUNDS)}")
     bounds = (_bound(place, kind, sort) for kind in given)
     return tuple(b for b in bounds if b is not None)
