@@ -20,7 +20,7 @@ class Choices:
             published row, ``none`` not at all.
         feet: ``shell`` stands each foot on springs with capacities, ``rigid`` holds it.
         plates: sheet between members carries pull as strips.
-        strength: ``least`` takes the least yield strength the standard promises, ``typical`` what is delivered.
+        strength: ``least`` takes the yield strength the standard promises, ``typical`` what is delivered.
         hardening: slope after yield over E.
         fibres: of a section, a multiple of 4.
     """

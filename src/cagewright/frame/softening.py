@@ -12,7 +12,7 @@ from cagewright.stock.steels import Certainty
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Zone:
-    """What welding takes from a tube: ``part`` of its yield strength is left within ``reach`` mm of the weld."""
+    """Softened zone: ``part`` of the yield strength is left within ``reach`` mm of the weld."""
 
     part: float
     reach: float

@@ -6,8 +6,9 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 
-from cagewright.base.curves import Chain
+from cagewright.base.curves import Arc, Chain
 from cagewright.frame.choices import Choices
 from cagewright.frame.softening import Zone, zone_for
 from cagewright.shape.types import Cage, Cope, End, Joint, Member, member_named
@@ -65,9 +66,7 @@ def limits(cage: Cage, member: Member, choices: Choices) -> tuple[float, float]:
     return first * scale, whole - last * scale
 
 
-def _stations(
-    cage: Cage, member: Member, landed: list[tuple[Joint, float]], choices: Choices
-) -> Stations:
+def _stations(cage: Cage, member: Member, landed: list[tuple[Joint, float]], choices: Choices) -> Stations:
     low, high = limits(cage, member, choices)
     zone = _zone(member, choices)
     welds = [(low, 0.0), (high, 0.0), *((s, _half_width(cage, joint)) for joint, s in landed)]
@@ -119,7 +118,7 @@ def _clear(edge: float, fixed: list[float]) -> bool:
 
 def _meshed(keys: list[float], path: Chain, mesh: float) -> list[float]:
     found = [keys[0]]
-    for a, b in zip(keys, keys[1:], strict=False):
+    for a, b in pairwise(keys):
         count = max(1, math.ceil((b - a) / mesh - 1e-9), math.ceil(_turned(path, a, b) / TURN - 1e-9))
         found += [a + (b - a) * (i + 1) / count for i in range(count)]
     return found
@@ -128,8 +127,8 @@ def _meshed(keys: list[float], path: Chain, mesh: float) -> list[float]:
 def _turned(path: Chain, a: float, b: float) -> float:
     """How far the centre line turns between two developed distances, rad."""
     turned = 0.0
-    for piece, start, stop in zip(path.pieces, path.starts, path.starts[1:], strict=True):
+    for piece, (start, stop) in zip(path.pieces, pairwise(path.starts), strict=True):
         inside = min(b, stop) - max(a, start)
-        if inside > 0.0 and hasattr(piece, "radius"):
-            turned += inside / getattr(piece, "radius")  # noqa: B009
+        if inside > 0.0 and isinstance(piece, Arc):
+            turned += inside / piece.radius
     return turned
