@@ -37,6 +37,12 @@ def _fine(value: float, units: LengthUnit, places: int) -> str:
     return f"{value:.{places + 1}f} mm" if units == "mm" else f"{value / MM_PER_IN:.{places + 2}f} in"
 
 
+def _length(value: float, units: LengthUnit, places: int) -> str:
+    if units == "in" and places > 1:
+        return _fine(value, units, places)
+    return say_length(value, units, places=places).replace("(-0.0 mm)", "(+0.0 mm)")
+
+
 def _area(value: float, units: LengthUnit, places: int) -> str:
     return f"{value / 100:.{places}f} cm2" if units == "mm" else f"{value / MM_PER_IN**2:.{places}f} in2"
 
@@ -50,7 +56,7 @@ def _mass(value: float, units: LengthUnit, places: int) -> str:
 
 
 _SAY: dict[Sort, Callable[[float, LengthUnit, int], str]] = {
-    "length": lambda v, u, p: say_length(v, u, places=p) if u == "mm" or p == 1 else _fine(v, u, p),
+    "length": _length,
     "fine": _fine,
     "area": _area,
     "angle": lambda v, u, p: f"{math.degrees(v):.{p}f}°",

@@ -51,7 +51,7 @@ PLATE = 'measure = "foot plate thickness"\nfeet_of = "cage"\n'
     [
         ('measure = "bend radios"\nmembers = "cage"\nat_least = 3\n', 12, "unknown-measure", "bend radius"),
         ('measure = "bend radius"\nmembrs = "cage"\nat_least = 3\n', 13, "unknown-key", "members"),
-        ('measure = "bend radius"\nmembers = ["main rolbar"]\nat_least = 3\n', 13, "wrong-value", "main rollbar"),
+        ('measure = "straight"\nmembers = ["main rolbar"]\n', 13, "wrong-value", "main rollbar"),
         (BENDS + 'at_lest = 3\n', 14, "unknown-key", "at_least"),
         (BENDS, 6, "missing", None),
         (BENDS + 'at_least = "3 mm"\n', 14, "wrong-value", None),
@@ -68,7 +68,7 @@ PLATE = 'measure = "foot plate thickness"\nfeet_of = "cage"\n'
         (TUBES, 6, "missing", None),
         (TUBES + 'sizes = ["45 x 2 mm"]\nmust_be = "yes"\n', 15, "not-read", None),
         ('measure = "straight"\nmembers = "cage"\nfeet_of = "cage"\n', 14, "not-read", None),
-        ('measure = "foot bolts"\nfeet_of = "cage"\nexcept = ["backstay"]\nat_least = 2\n', 14, "not-read", None),
+        (PLATE + 'except = ["backstay"]\nat_least = "3 mm"\n', 14, "not-read", None),
         (ENDS + 'near = "fot"\nat_most = "1 in"\n', 14, "wrong-value", "foot"),
         (ENDS + 'near = {joint_of = ["backstay"]}\nat_most = "1 in"\n', 14,
          "wrong-value", None),

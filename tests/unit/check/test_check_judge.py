@@ -1,0 +1,282 @@
+"""From rows and measured values to findings: verdicts, words, folding, and what is never a pass."""
+
+import math
+from dataclasses import replace
+
+import pytest
+from cages import IN, LB, OWN_STEEL, bar, cage, foot, hoop, simple_cage, tube
+from hypothesis import given
+from hypothesis import strategies as st
+
+from cagewright.check.bench import Bench, reading
+from cagewright.check.findings import (
+    Finding,
+    Spot,
+    any_failed,
+    by_clause,
+    by_member,
+    count,
+    stamp,
+    worst_first,
+)
+from cagewright.check.judge import check_books, folded, say_bounds, within
+from cagewright.check.read import parse_book
+from cagewright.check.rules import Allowance, Book, Bound, BoundKind
+from cagewright.check.said import say
+from cagewright.shape.types import Cage
+
+
+def book(*rows: str, head: str = "") -> Book:
+    """A book of rows, each given its id, clause and source."""
+    text = '[book]\nid = "t"\ntitle = "t"\nedition = "1"\nsource = "s"\n' + head
+    for number, row in enumerate(rows):
+        kind = "" if "certainty" in row else 'certainty = "read"\n'
+        text += f'\n[[rule]]\nid = "r{number}"\nclause = "{number}"\ntitle = "t"\nsource = "s"\n{kind}{row}\n'
+    return parse_book(text, "t.toml")
+
+
+def findings(one: Cage, *rows: str, head: str = "", bench: Bench | None = None) -> tuple[Finding, ...]:
+    return check_books(one, [book(*rows, head=head)], bench or Bench())
+
+
+BENDS = 'measure = "bend radius"\nmembers = "cage"\nat_least = 3'
+
+
+@pytest.mark.parametrize(
+    ("kind", "low", "high", "holds"),
+    [
+        ("at_least", 3.0, 3.0, True),
+        ("at_least", 2.999, 2.999, False),
+        ("more_than", 3.0, 3.0, False),
+        ("more_than", 3.001, 3.001, True),
+        ("at_most", 3.0, 3.0, True),
+        ("at_most", 3.001, 3.001, False),
+        ("less_than", 3.0, 3.0, False),
+        ("less_than", 2.999, 2.999, True),
+        ("at_least", 2.0, 4.0, None),
+        ("at_least", 3.0, math.inf, True),
+        ("at_most", 2.0, math.inf, None),
+    ],
+)
+def test_bounds(kind: BoundKind, low: float, high: float, holds: bool | None):
+    assert within(low, high, Bound(kind=kind, value=3.0, text="3"), Allowance()) is holds
+
+
+def test_the_allowance_is_a_share_or_an_amount():
+    least = Bound(kind="at_least", value=100.0, text="100 mm")
+    assert within(99.0, 99.0, least, Allowance(share=0.01)) is True
+    assert within(98.9, 98.9, least, Allowance(share=0.01)) is False
+    assert within(98.0, 98.0, least, Allowance(amount=2.0)) is True
+    row = 'measure = "legs apart"\nmembers = "cage"\nat_least = "1157 mm"\nallowance = "2 mm"'
+    assert [f.verdict for f in findings(cage(hoop()), row)] == ["pass"]  # 1200 less a 45 mm tube is 1155 mm
+
+
+@given(
+    st.floats(-1e4, 1e4), st.floats(0, 1e4), st.floats(-1e4, 1e4),
+    st.sampled_from(["at_least", "at_most", "more_than", "less_than"]),
+)  # fmt: skip
+def test_a_span_is_told_only_where_both_ends_agree(low: float, wide: float, limit: float, kind: BoundKind):
+    bound = Bound(kind=kind, value=limit, text="x")
+    ends = {within(v, v, bound, Allowance()) for v in (low, low + wide)}
+    assert within(low, low + wide, bound, Allowance()) is (ends.pop() if len(ends) == 1 else None)
+
+
+def test_a_range_needs_both_its_bounds():
+    row = 'measure = "legs apart"\nmembers = "cage"\nat_least = "1100 mm"\nat_most = "1200 mm"'
+    told = {half: findings(cage(hoop(half=half)), row)[0] for half in (560.0, 600.0, 640.0)}
+    assert [f.verdict for f in told.values()] == ["fail", "pass", "fail"]
+    assert "25.0 mm further apart" in told[560.0].advice
+    assert "35.0 mm closer together" in told[640.0].advice
+
+
+def test_a_limit_from_memory_warns_and_never_judges():
+    row = f'{BENDS}\ncertainty = "memory"'
+    (good,) = findings(cage(hoop(clr=150.0)), row)
+    bad = findings(cage(hoop(clr=100.0)), row)
+    assert (good.verdict, good.warning) == ("cannot tell", False)
+    assert "looks kept" in good.why
+    assert [(f.verdict, f.warning) for f in bad] == [("cannot tell", True)] * 2
+    assert "looks broken" in bad[0].why
+    assert "read clause 0 in the current book" in bad[0].advice
+    assert not any_failed(bad)
+
+
+def test_what_cannot_be_told_for_one_reason_is_one_finding():
+    one = cage(hoop(), bar("stay", "backstay", (1600, -440, 1235), (2000, -440, 900), (2300, -440, 590)))
+    (ovality,) = findings(one, 'measure = "ovality"\nmembers = "cage"\nat_least = 0.9')
+    assert ovality.where.members == ("main_hoop", "stay")
+    assert ovality.measured is None
+    half = findings(
+        one,
+        'measure = "ovality"\nmembers = "cage"\nat_least = 0.9',
+        bench=Bench(readings={"ovality": {"stay": 0.8}}),
+    )
+    assert [(f.verdict, f.where.members) for f in half] == [
+        ("cannot tell", ("main_hoop",)),
+        ("fail", ("stay",)),
+    ]
+
+
+def test_folding_keeps_every_name_and_the_span_measured():
+    row = 'measure = "angle from vertical"\nmembers = ["backstay"]\nat_least = "30 deg"\ncertainty = "memory"'
+    stays = [bar(f"s{i}", "backstay", (1600, i, 1235), (1600 + 500 + 100 * i, i, 535)) for i in range(3)]
+    (one,) = findings(cage(*stays), row)
+    assert one.where.members == ("s0", "s1", "s2")
+    assert one.measured is not None
+    assert one.measured.text == "35.5° to 45.0°"
+    assert folded(()) == ()
+
+
+@pytest.mark.parametrize(
+    ("applies", "body", "mass", "verdict"),
+    [
+        ('{body = ["saloon"]}', "Two-door Saloon", 1080.0, "pass"),
+        ('{body = ["saloon"]}', "open single-seater", 1080.0, "not applicable"),
+        ('{body = ["saloon"]}', "", 1080.0, "cannot tell"),
+        ('{weight_to = "1000 kg"}', "x", 1000.0, "pass"),
+        ('{weight_to = "1000 kg"}', "x", 1001.0, "not applicable"),
+        ('{weight_from = "1001 kg"}', "x", 1001.0, "pass"),
+        ('{weight_from = "1001 kg"}', "x", 1000.0, "not applicable"),
+        ('{weight_from = "1001 kg"}', "x", None, "cannot tell"),
+    ],
+)
+def test_to_which_cars_a_row_or_a_book_applies(applies: str, body: str, mass: float | None, verdict: str):
+    one = cage(hoop(clr=150.0), body=body, mass=mass)
+    assert {f.verdict for f in findings(one, f"{BENDS}\napplies = {applies}")} == {verdict}
+    assert {f.verdict for f in findings(one, BENDS, head=f"applies = {applies}\n")} == {verdict}
+
+
+def test_a_fail_that_may_not_apply_is_not_a_fail():
+    one = cage(hoop(clr=100.0), mass=None)
+    told = findings(one, f'{BENDS}\napplies = {{weight_to = "1000 kg"}}')
+    assert {f.verdict for f in told} == {"cannot tell"}
+    assert all("does not say enough of the car" in f.why for f in told)
+
+
+def test_nothing_to_look_at():
+    (one,) = findings(cage(hoop()), 'measure = "straight"\nmembers = ["backstay"]')
+    assert (one.verdict, one.measured, one.where) == ("not applicable", None, Spot())
+
+
+def test_a_row_may_want_a_no():
+    row = 'measure = "straight"\nmembers = "cage"\nmust_be = "no"'
+    assert [f.verdict for f in findings(cage(hoop()), row)] == ["pass"]
+    stay = bar("s", "backstay", (0, 0, 0), (500, 0, 500))
+    assert [(f.verdict, f.limit) for f in findings(cage(stay), row)] == [("fail", "no")]
+
+
+def test_the_limit_is_said_in_the_books_unit_and_the_builders():
+    plate = 'measure = "foot plate thickness"\nfeet_of = "cage"\nat_least = "3/16 in"'
+    one = cage(hoop(), feet=[foot("f", (1600, -600, 200), "main_hoop")])
+    (told,) = findings(one, plate)
+    assert told.limit == "at least 3/16 in (4.76 mm)"
+    assert told.measured is not None
+    assert told.measured.text == "3.00 mm"
+    assert told.advice == "make the plate at foot f 1.76 mm thicker"
+    (inches,) = findings(replace(one, units="in"), plate.replace("3/16 in", "4 mm"))
+    assert inches.limit == "at least 4 mm (0.157 in)"
+    assert inches.measured is not None
+    assert inches.measured.text == "0.118 in"
+
+
+def test_lengths_are_said_on_the_builders_tape():
+    row = 'measure = "legs apart"\nmembers = "cage"\nat_least = "1500 mm"'
+    (told,) = findings(replace(cage(hoop()), units="in"), row)
+    assert told.measured is not None
+    assert told.measured.text == '45 1/2" (-0.7 mm)'
+    assert told.measured.value == pytest.approx(1155.0)
+    assert told.measured.unit == "mm"
+
+
+@pytest.mark.parametrize(
+    ("sort", "value", "units", "limit", "text"),
+    [
+        ("fine", 2.413, "in", None, "0.095 in"),
+        ("fine", 2.5, "mm", None, "2.50 mm"),
+        ("area", 12000.0, "mm", None, "120.0 cm2"),
+        ("area", 36 * IN**2, "in", None, "36.0 in2"),
+        ("stress", 350.0, "mm", None, "350 N/mm2"),
+        ("stress", 379.2, "in", None, "55.0 ksi"),
+        ("mass", 1080.0, "mm", None, "1080 kg"),
+        ("mass", 2699 * LB, "in", None, "2699 lb"),
+        ("ods", 2.99999, "mm", 3.0, "2.99999 x OD"),
+        ("length", 99.96, "mm", 100.0, "99.96 mm"),
+        ("length", 10 * IN - 0.001, "in", 10 * IN, "9.99996 in"),
+        ("count", 2.0, "mm", 3.0, "2"),
+        ("ratio", math.inf, "mm", None, "any amount"),
+    ],
+)
+def test_words_for_amounts(sort: str, value: float, units: str, limit: float | None, text: str):
+    assert say(sort, value, units, apart_from=limit) == text  # type: ignore[arg-type]
+
+
+@given(st.floats(0.01, 1e5), st.floats(1e-5, 0.1), st.sampled_from(["mm", "in"]))
+def test_a_miss_never_reads_like_its_limit(limit: float, share: float, units: str):
+    value = limit * (1.0 - share)
+    for sort in ("length", "fine", "ods", "stress"):
+        assert say(sort, value, units, apart_from=limit) != say(sort, limit, units)  # type: ignore[arg-type]
+
+
+def test_both_bounds_are_said():
+    least, most = Bound(kind="at_least", value=2, text="2"), Bound(kind="at_most", value=4, text="4")
+    assert say_bounds((least, most), "ods") == "at least 2 x OD and at most 4 x OD"
+
+
+def test_the_measured_value_stays_in_inside_units():
+    rows = (
+        'measure = "foot contact area"\nfeet_of = "cage"\nat_least = "9 in2"',
+        'measure = "angle from vertical"\nmembers = ["backstay"]\nat_least = "30 deg"',
+    )
+    area, *angles = findings(simple_cage(), *rows)[3:]
+    assert area.measured is not None
+    assert (area.measured.value, area.measured.unit) == (8000.0, "mm2")
+    assert angles[0].measured is not None
+    assert angles[0].measured.unit == "rad"
+    assert angles[0].measured.value == pytest.approx(math.atan2(700, 645))
+
+
+def test_findings_name_the_place():
+    (first, second) = findings(cage(hoop(clr=100.0)), BENDS)
+    assert str(first.where) == "main_hoop (bend 1)"
+    assert second.where.point == pytest.approx((1600.0, 600.0, 1235.0))
+    assert "main_hoop (bend 2)" in second.advice
+    assert str(Spot(members=("a", "b"))) == "a, b"
+    assert str(Spot(feet=("f",), members=("a",))) == "foot f"
+    assert str(Spot()) == "the cage"
+
+
+def test_groups_put_the_worst_first():
+    found = findings(
+        cage(hoop(clr=100.0), bar("s", "backstay", (0, 0, 0), (500, 0, 500))),
+        'measure = "straight"\nmembers = ["backstay"]', 'measure = "ovality"\nmembers = "cage"\nat_least = 0.9', BENDS,
+        'measure = "bends"\nmembers = "cage"\nat_most = 1\ncertainty = "memory"',
+    )  # fmt: skip
+    assert [f.verdict for f in worst_first(found)] == [
+        "fail",
+        "fail",
+        "cannot tell",
+        "cannot tell",
+        "cannot tell",
+        "pass",
+    ]
+    assert worst_first(found)[2].warning
+    assert next(iter(by_member(found))) == "main_hoop"
+    assert [key[1] for key in by_clause(found)] == ["2", "3", "1", "0"]
+    assert count(found, "fail") == 2
+    assert stamp(found) == "rules: 2 fail, 3 cannot tell"
+
+
+def test_a_plans_own_steel_judges_by_what_it_states():
+    row = 'measure = "yield strength"\nmembers = "cage"\nat_least = "350 MPa"'
+    assert [f.verdict for f in findings(cage(hoop(size=tube(steel=OWN_STEEL))), row)] == ["pass"]
+
+
+def test_the_bench_measures_only_what_it_knows():
+    with pytest.raises(ValueError, match="smell"):
+        Bench(readings={"smell": {}})
+    with pytest.raises(KeyError):
+        reading(Bench(), "smell", "a")
+    bench = Bench(readings={"wall": {"bar": 2.4, "m": 2.5}})
+    assert reading(bench, "wall", "m", "bar") == 2.5
+    assert reading(bench, "wall", "x", "bar") == 2.4
+    assert reading(bench, "wall", "x") is None
