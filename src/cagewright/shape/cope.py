@@ -144,7 +144,8 @@ def _weld_lengths(notches: Sequence[Notch], pairs: Pairs, phi: Array, spot: Arra
     if len(row):
         step = phi[0, 1] * np.linspace(0.0, 1.0, FINER + 1)
         _, fine_pair, fine, _ = _walls(notches, pairs, row, phi[row, column][:, None] + step, "radius")
-        held = (fine_pair[:, 1:] != MISS) & (fine_pair[:, :-1] != MISS)
+        # the line ends between the last that is met and the first that only grazes the edge
+        held = (fine_pair[:, 1:] != MISS) | (fine_pair[:, :-1] != MISS)
         np.add.at(sizes, row, open_length(fine, held))
     return sizes
 

@@ -64,10 +64,10 @@ def _lands(f: int, tip: Tip, tips: Sequence[Tip], meetings: Meetings) -> bool:
 
 
 def _held(t: int, tips: Sequence[Tip], meetings: Meetings) -> bool:
-    """Whether an end that is not cut itself has another member's end at the same spot, cut on it."""
+    """Whether an end that is not cut itself has another member landing on it there: it ends just past it."""
     tip = tips[t]
     return any(
-        tip.member in meetings.get(f, ()) and one_spot(tip, tips[f])
+        tip.member in meetings.get(f, ()) and _lands(f, tip, tips, meetings)
         for main in meetings.get(t, ())
         for f in (2 * main, 2 * main + 1)
     )
