@@ -10,7 +10,7 @@ from cagewright.base.units import LengthUnit
 from cagewright.make.cutlist import tube_words
 from cagewright.make.drawing import ADVANCE, Drawing, Label, box_round
 from cagewright.make.nesting import WORTH_KEEPING, Bar, NestPlan, Placed
-from cagewright.make.sketch import size_words
+from cagewright.make.scales import size_words
 from cagewright.make.strokes import Ink, polyline, rectangle, together
 
 _HIGH = 7.0

@@ -7,10 +7,9 @@ from dataclasses import replace
 from cagewright.make.bars import bars_drawing
 from cagewright.make.drawing import Drawing, Sheet
 from cagewright.make.sheets import sheets
-from cagewright.make.sketch import bend_sketch
 from cagewright.make.views import cage_view, key_table
 from cagewright.make.work import Work
-from cagewright.shape.types import Cage, member_named
+from cagewright.shape.types import Cage
 
 
 def drawn_sheets(work: Work) -> tuple[Sheet, ...]:
@@ -36,21 +35,8 @@ def from_the_end(work: Work) -> frozenset[str]:
 
 
 def _drawn(work: Work, sheet: Sheet) -> Sheet:
-    match sheet.kind:
-        case "nesting":
-            return replace(sheet, drawings=_bars(work))
-        case "bend sheet":
-            return replace(sheet, drawings=_sketch(work, sheet.member or ""))
-        case _:
-            return sheet
+    return replace(sheet, drawings=_bars(work)) if sheet.kind == "nesting" else sheet
 
 
 def _bars(work: Work) -> tuple[Drawing, ...]:
     return tuple(bars_drawing(plan, units=work.cage.units) for plan in work.nests if plan.bars)
-
-
-def _sketch(work: Work, name: str) -> tuple[Drawing, ...]:
-    sheet_of = next((b for b in work.bends if b.member == name), None)
-    starts_at = sheet_of.starts_at if sheet_of else "start"
-    member = member_named(work.cage, name)
-    return bend_sketch(member, units=work.cage.units, starts_at=starts_at, box=(178.0, 124.0))

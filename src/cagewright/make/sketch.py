@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from cagewright.base.curves import point_at
-from cagewright.base.units import LengthUnit, say_angle, to_inches
+from cagewright.base.units import LengthUnit, say_angle
 from cagewright.base.vectors import UP, Vector, cross, dot, length, square_to, unit
 from cagewright.make.bending import rotation_words
 from cagewright.make.callouts import LETTER, callouts, unit2
@@ -26,35 +26,12 @@ from cagewright.make.projection import (
     seen_cut,
     stations,
 )
+from cagewright.make.scales import SCALES, size_words
 from cagewright.make.strokes import Ink, arrowhead, dimension, polyline, together
 from cagewright.make.wraps import bend_number
 from cagewright.plan.types import Which
 from cagewright.shape.types import Bend, Member
 
-SCALES = (
-    1.0,
-    1.5,
-    2.0,
-    2.5,
-    3.0,
-    4.0,
-    5.0,
-    6.0,
-    8.0,
-    10.0,
-    12.0,
-    15.0,
-    16.0,
-    18.0,
-    20.0,
-    25.0,
-    30.0,
-    40.0,
-    50.0,
-    80.0,
-    100.0,
-)
-"""A sketch is drawn at 1 to one of these; it is to be read, not measured."""
 _LEAD = 1.7 * LETTER
 _FAR = 9.0
 """Distance of the first dimension line from the tube's centre line or edge, mm."""
@@ -64,6 +41,9 @@ _FIRST = np.sqrt(1.0 - _TRUE**2)
 _SEEN = 0.3
 """Below this part a length is not dimensioned in that view."""
 _TRIES = 6
+_OVER_ALL = " over all"
+_SMALL = 1.9
+"""A leg's size is set no smaller than this where it is longer than the leg, mm."""
 _FLAT = np.radians(0.1)
 _ROUND = np.linspace(0.0, 2.0 * np.pi, 121)
 
@@ -112,6 +92,11 @@ def bend_sketch(
         if _fit(tried[-1], box) or len(tried) > _TRIES:
             break
     return tried[-1] if _fit(tried[-1], box) else tried[0]
+
+
+def sketch_box(member: Member) -> tuple[float, float]:
+    """What a bend sheet's tables leave of an A4 or Letter page for the sketch: width and height, mm."""
+    return 178.0, 162.0 - 6.0 * len(member.bends)
 
 
 def _bare_fit(member: Member, frames: tuple[Frame, ...], box: tuple[float, float]) -> bool:
@@ -202,14 +187,6 @@ def _level(member: Member) -> bool:
     return bool(member.bends) and flat(member)
 
 
-def size_words(mm: float, units: LengthUnit) -> str:
-    """The length as on a drawing: ``517.5``, or ``20 3/8" +0.4`` with what is left over in mm."""
-    if units == "mm":
-        return f"{mm:.1f}"
-    mark = to_inches(mm)
-    return mark.text if abs(mark.remainder) < 0.05 else f"{mark.text} {mark.remainder:+.1f}"
-
-
 def _drawn(member: Member, view: Frame, units: LengthUnit, starts_at: Which, which: int) -> Ink:
     """One view: the tube, then its sizes from the most important on, each where there is room."""
     drawn = edges(member, view)
@@ -219,8 +196,8 @@ def _drawn(member: Member, view: Frame, units: LengthUnit, starts_at: Which, whi
     bare = which == 1 and flat(member)
     sizes = [] if bare else _legs(job, which)
     bends = [] if bare else [_bend_label(job, i, which) for i in range(len(member.bends))]
-    names = [_end_label(job, i) for i in range(2)]
     overall = [] if bare else _overall(job, which)
+    names = [_end_label(job, i) for i in range(2)]
     made = together(tube, *sizes, *bends, *names, *overall)
     return together(made, _arrow(made)) if which == 0 else made
 
@@ -291,9 +268,11 @@ def _leg_places(job: _View, p: Points, q: Points, text: str, middle: Points) -> 
     near = job.member.tube.radius * job.view.scale + _FAR
     span = float(np.hypot(*(q - p)))
     slides = (0.0, span / 4.0, -span / 4.0)
+    fit = (span - 0.5) / (ADVANCE * len(text))
+    height = LETTER if fit >= LETTER else fit if fit >= _SMALL else LETTER
     steps = [(side, step) for step in range(4) for side in (outer, -outer)]
     return [
-        dimension(p, q, side * (near + 6.0 * step), text, height=LETTER, slide=slide)
+        dimension(p, q, side * (near + 6.0 * step), text, height=height, slide=slide)
         for side, step in steps
         for slide in slides
     ]
@@ -340,11 +319,11 @@ def _overall(job: _View, which: int) -> list[Ink]:
     inks: list[Ink] = []
     if which == 0 and job.member.bends:
         below = float(job.taken.box()[0][1]) - 7.0
-        text = f"{size_words(float(size[0]), job.units)} over all"
+        text = size_words(float(size[0]), job.units) + _OVER_ALL
         across = dimension(low, np.array([high[0], low[1]]), below - float(low[1]), text, height=LETTER)
         inks.append(placed([across], job.taken))
     if job.member.bends:
-        text = f"{size_words(float(size[1]), job.units)} over all"
+        text = size_words(float(size[1]), job.units) + _OVER_ALL
         inks.append(placed(_upright_places(low, high, text, job.taken), job.taken))
     return inks
 
@@ -363,11 +342,16 @@ def _upright(x: float, to: float, low: float, high: float, text: str) -> Ink:
         return dimension(p, q, x - to, text, height=LETTER)
     bare = dimension(p, q, x - to, "", height=LETTER)
     away = 1.0 if to > x else -1.0
-    label = Label(
-        text=text, at=(to + 2.5 * away, (low + high - LETTER) / 2.0), height=LETTER,
-        anchor="left" if away > 0.0 else "right", layer="dimension",
+    size, rest = text.removesuffix(_OVER_ALL), text[-len(_OVER_ALL) :].strip()
+    rows = (size, (low + high) / 2.0 + 0.3 * LETTER), (rest, (low + high) / 2.0 - 1.3 * LETTER)
+    labels = tuple(
+        Label(
+            text=t, at=(to + 2.5 * away, y), height=LETTER, anchor="left" if away > 0.0 else "right",
+            layer="dimension",
+        )
+        for t, y in rows
     )  # fmt: skip
-    return Ink(strokes=bare.strokes, labels=(label,))
+    return Ink(strokes=bare.strokes, labels=labels)
 
 
 def _end_label(job: _View, index: int) -> Ink:

@@ -21,15 +21,17 @@ from cagewright.make.drawing import (
     Stroke,
     Table,
     box_round,
+    label_corners,
     text_width,
 )
+from cagewright.make.gussets import gusset_legs
 from cagewright.make.hidden import Lengths, lengths_of, seen_tubes, visible
 from cagewright.make.placing import Taken, placed
 from cagewright.make.projection import Edges, Frame, frame, on_paper, seen_cut
-from cagewright.make.sketch import SCALES, size_words
+from cagewright.make.scales import SCALES, size_words
 from cagewright.make.strokes import Ink, arrowhead, circle, dimension, polyline, together
 from cagewright.shape.driver import head_centre
-from cagewright.shape.types import Cage, Foot, Member
+from cagewright.shape.types import Cage, Foot, Gusset, Member
 
 Direction = Literal["side", "plan", "front", "three-quarter"]
 FRAMES: dict[Direction, Frame] = {
@@ -166,8 +168,19 @@ def _ground(cage: Cage, scene: _Scene) -> Ink:
         return Ink(strokes=tuple(lines))
     at = on_paper(scene.view, head_centre(cage.driver)[0])
     radius = cage.driver.helmet / 2.0 * scene.view.scale
-    word = Label(text="helmet", at=(float(at[0]), float(at[1]) - 0.7), height=1.8, anchor="middle")
-    return Ink(strokes=(*lines, circle(at, radius, "body")), labels=(word,) if radius > 5.0 else ())
+    return Ink(strokes=(*lines, circle(at, radius, "body")), labels=_helmet(scene, at, radius))
+
+
+def _helmet(scene: _Scene, at: Points, radius: float) -> tuple[Label, ...]:
+    """The word in the circle, where no tube stands before it."""
+    spots = (at + np.array([0.0, up * radius - 0.7]) for up in (0.0, 0.5, -0.5, 0.75, -0.75))
+    for x, y in spots:
+        word = Label(text="helmet", at=(float(x), float(y)), height=1.8, anchor="middle")
+        corners = label_corners(word)
+        cloud = np.vstack([corners, corners.mean(axis=0), (corners[:2] + corners[2:]) / 2.0])
+        if visible(cloud, np.full(len(cloud), scene.near - scene.deep), scene.tubes, scene.view.scale).all():
+            return (word,)
+    return ()
 
 
 def _tubes(scene: _Scene) -> Ink:
@@ -254,9 +267,16 @@ def _corners(foot: Foot) -> Vector:
     return np.array([foot.point - x - y, foot.point + x - y, foot.point + x + y, foot.point - x + y])
 
 
+def _triangle(cage: Cage, gusset: Gusset) -> Vector:
+    """The gusset's corners (3, 3), mm: where its legs meet and their ends."""
+    one, two = gusset_legs(cage, gusset)
+    return np.array([gusset.point, gusset.point + gusset.leg * one, gusset.point + gusset.leg * two])
+
+
 def _feet(cage: Cage, scene: _Scene) -> Ink:
-    """Foot plates and plates between tubes, where nothing hides their edges."""
+    """Foot plates, plates between tubes and gussets, where nothing hides their edges."""
     outlines = [_corners(f) for f in cage.feet] + [p.corners for p in cage.plates]
+    outlines += [_triangle(cage, g) for g in cage.gussets]
     strokes: list[Stroke] = []
     for corners in outlines:
         ring = np.vstack([corners, corners[:1]])

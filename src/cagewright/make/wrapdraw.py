@@ -162,8 +162,12 @@ def _label(wrap: Wrap, row: _Row, y: float) -> Label:
 def _toward(wrap: Wrap, top: float, part: float) -> Ink:
     """Arrows and words that say which way the main (or the foot) is."""
     height = _LETTER * part
-    kind = "TOWARD " if wrap.toward else "TOWARD THE MAIN"
-    text = _fold(kind + " + ".join(wrap.toward), once_round(wrap) - 5.0 * _SIDE, height)[0]
+    what = "FOOT" if wrap.heel == "long side" else "" if wrap.toward else "THE MAIN"
+    text = _fold(
+        " ".join(("TOWARD", what, " + ".join(wrap.toward))).replace("  ", " ").strip(),
+        once_round(wrap) - 5.0 * _SIDE,
+        height,
+    )[0]
     y = top - 1.7 * height
     half = text_width(text, height) / 2.0
     middle = once_round(wrap) / 2.0

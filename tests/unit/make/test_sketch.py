@@ -11,7 +11,8 @@ import handmade
 from cagewright.base.vectors import length
 from cagewright.make.drawing import label_corners
 from cagewright.make.placing import overlap
-from cagewright.make.sketch import SCALES, bend_sketch, first_frame, flat, size_words
+from cagewright.make.scales import SCALES, size_words
+from cagewright.make.sketch import bend_sketch, first_frame, flat
 
 MEMBERS = {m.name: m for m in handmade.members()}
 LEG, HOOP, BAR = MEMBERS["front_leg_left"], MEMBERS["main_hoop"], MEMBERS["diagonal"]
