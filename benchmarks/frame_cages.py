@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -17,7 +18,8 @@ PLACES: dict[str, tuple[float, float, float]] = {
 }  # fmt: skip
 
 SIDE: list[tuple[str, str, tuple[float, float]]] = [
-    ("hoop_foot", "hoop_sill", HOOP), ("hoop_sill", "hoop_waist", HOOP), ("hoop_waist", "hoop_shoulder", HOOP),
+    ("hoop_foot", "hoop_sill", HOOP), ("hoop_sill", "hoop_waist", HOOP),
+    ("hoop_waist", "hoop_shoulder", HOOP),
     ("hoop_shoulder", "hoop_top", HOOP), ("front_foot", "front_sill", BAR), ("front_sill", "front_dash", BAR),
     ("front_dash", "front_corner", BAR), ("front_corner", "front_head", BAR), ("front_head", "hoop_top", BAR),
     ("hoop_top", "back_foot", BAR), ("front_foot", "hoop_waist", BAR), ("front_dash", "hoop_foot", BAR),
@@ -84,14 +86,14 @@ class _Mesh:
         start, stop = np.array(a), np.array(b)
         count = max(1, round(float(np.linalg.norm(stop - start)) / self.mesh))
         run = [self.node(tuple(start + (stop - start) * k / count)) for k in range(count + 1)]
-        self.elements.extend([i, j, *tube] for i, j in zip(run[:-1], run[1:], strict=True))
+        self.elements.extend([i, j, *tube] for i, j in pairwise(run))
 
 
 def portal(*, push: str = "side", mesh: float = 50.0, target: float = 150.0) -> dict[str, Any]:
-    """A plain hoop of two legs and a top, pushed down or sideways near one corner and a little out of plane."""
+    """A plain hoop of two legs and a top, pushed down or sideways and a little out of plane."""
     build = _Mesh(mesh)
     corners = [(0.0, -600.0, 0.0), (0.0, -600.0, 1000.0), (0.0, 600.0, 1000.0), (0.0, 600.0, 0.0)]
-    for a, b in zip(corners[:-1], corners[1:], strict=True):
+    for a, b in pairwise(corners):
         build.member(a, b, HOOP)
     spot = build.node((0.0, 600.0, 1000.0)) if push == "side" else build.node((0.0, 0.0, 1000.0))
     way = [0.1, -1.0, 0.0] if push == "side" else [0.05, -0.1, -1.0]

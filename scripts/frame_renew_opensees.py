@@ -105,7 +105,9 @@ def _solver(ops: Any) -> None:
     ops.system("UmfPack")
 
 
-def push_curve(ops: Any, frame: dict[str, Any], *, step: float = 3.0, tolerance: float = 1e-6) -> dict[str, Any]:
+def push_curve(
+    ops: Any, frame: dict[str, Any], *, step: float = 3.0, tolerance: float = 1e-6
+) -> dict[str, Any]:
     """Travel mm and load N of the frame's push, and the seconds of the analysis loop."""
     build(ops, frame, kind="push")
     _solver(ops)
@@ -157,14 +159,14 @@ def frames() -> dict[str, dict[str, Any]]:
 
 
 def main() -> None:
-    import openseespy.opensees as ops  # noqa: PLC0415
+    import openseespy.opensees as ops
 
     DATA.mkdir(parents=True, exist_ok=True)
     for name, frame in frames().items():
         curve = push_curve(ops, frame)
         del curve["seconds"]
         kept = {
-            "made_with": f"OpenSees {ops.version()}, dispBeamColumn, 2 Gauss points, {FIBRES} fibres, Corotational",
+            "made_with": f"OpenSees {ops.version()}, dispBeamColumn, 2 points, {FIBRES} fibres, Corotational",
             "frame": frame,
             "curve": {k: [round(v, 6) for v in values] for k, values in curve.items()},
         }

@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 
 from cagewright.frame import parse_frame, solve_linear
 
-FRAME = json.loads((Path(__file__).resolve().parents[1] / "data" / "frame" / "linear-shear.json").read_text())["frame"]
+FRAME = json.loads(
+    (Path(__file__).resolve().parents[1] / "data" / "frame" / "linear-shear.json").read_text()
+)["frame"]
 NODES = len(FRAME["nodes"])
 FREE = [k for k in range(NODES) if k not in FRAME["fixed"]]
 PAIRS = {tuple(sorted(map(int, e[:2]))) for e in FRAME["elements"]}
@@ -38,7 +40,8 @@ def test_adding_a_member_never_softens(pair, od, seed):
 
 
 @given(
-    first=st.tuples(st.sampled_from(FREE), st.integers(0, 5)), second=st.tuples(st.sampled_from(FREE), st.integers(0, 5))
+    first=st.tuples(st.sampled_from(FREE), st.integers(0, 5)),
+    second=st.tuples(st.sampled_from(FREE), st.integers(0, 5)),
 )
 @settings(max_examples=40, deadline=None)
 def test_movement_here_from_a_load_there_equals_the_other_way_round(first, second):

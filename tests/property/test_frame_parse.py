@@ -12,10 +12,16 @@ from cagewright.frame import parse_frame
 from cagewright.frame.neutral import KEYS
 
 GOOD = {
-    "nodes": [[0, 0, 0], [0, 0, 500], [0, 0, 1000]], "elements": [[0, 1, 45, 2.5], [1, 2, 45, 2.5]], "fixed": [0],
-    "E": 210000, "nu": 0.3, "fy": 350, "hardening": 0.01, "shear": True,
+    "nodes": [[0, 0, 0], [0, 0, 500], [0, 0, 1000]],
+    "elements": [[0, 1, 45, 2.5], [1, 2, 45, 2.5]],
+    "fixed": [0],
+    "E": 210000,
+    "nu": 0.3,
+    "fy": 350,
+    "hardening": 0.01,
+    "shear": True,
     "load": {"node": 2, "direction": [1, 0, 0], "target": 50},
-}  # fmt: skip
+}
 SCRAP = st.recursive(
     st.none() | st.booleans() | st.floats() | st.integers() | st.text(max_size=5),
     lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=5), inner, max_size=3),
@@ -26,10 +32,9 @@ SCRAP = st.recursive(
 def parse(text: str) -> None:
     try:
         model, _ = parse_frame(text)
-    except ProblemsFound as found:
-        assert found.problems
-    else:
-        assert len(model.elements) > 0
+    except ProblemsFound:
+        return
+    assert len(model.elements) > 0
 
 
 @given(st.text(max_size=60))

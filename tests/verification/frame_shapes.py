@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from cagewright.frame import FrameModel, Material, Sections, bilinear, clamped, frame_model, tube_sections
@@ -13,14 +15,14 @@ YOUNG, SHEAR = 210e3, 81e3
 def chain(corners: list[tuple[float, float, float]], each: int) -> np.ndarray:
     """Nodes along straight runs between ``corners``, ``each`` elements a run."""
     out = [np.array(corners[0], float)]
-    for a, b in zip(corners[:-1], corners[1:], strict=True):
+    for a, b in pairwise(corners):
         start, stop = np.array(a, float), np.array(b, float)
         out.extend(start + (stop - start) * k / each for k in range(1, each + 1))
     return np.array(out)
 
 
 def arc(radius: float, degrees: float, count: int) -> np.ndarray:
-    """Nodes on a flat arc from the origin, starting along x and turning to y, ends and middles on the circle."""
+    """Nodes on a flat arc from the origin, starting along x and turning to y."""
     a = np.linspace(0.0, np.radians(degrees), count + 1)
     return radius * np.stack([np.sin(a), 1.0 - np.cos(a), 0.0 * a], axis=1)
 

@@ -1,4 +1,4 @@
-"""Bend flexibility against ASME B31.3 Table D300 (worked sheet, verified) and von Karman (memory, computed)."""
+"""Bend flexibility against ASME B31.3 Table D300 (worked sheet, verified) and von Karman (memory)."""
 
 from __future__ import annotations
 
@@ -20,9 +20,13 @@ def test_worked_pipe_bend():
      (38, 2.5, 114, 0.9046, 1.824, 1.832), (50, 2.0, 150, 0.5208, 3.168, 3.115)],
 )  # fmt: skip
 def test_cage_bends(od, wall, radius, h, piping, karman):
-    assert bends.bend_parameter(radius=radius, wall=wall, mean_radius=(od - wall) / 2) == pytest.approx(h, rel=2e-4)
+    assert bends.bend_parameter(radius=radius, wall=wall, mean_radius=(od - wall) / 2) == pytest.approx(
+        h, rel=2e-4
+    )
     assert bends.bend_factor(od=od, wall=wall, radius=radius) == pytest.approx(piping, rel=3e-4)
-    assert bends.bend_factor(od=od, wall=wall, radius=radius, rule="von karman") == pytest.approx(karman, rel=3e-4)
+    assert bends.bend_factor(od=od, wall=wall, radius=radius, rule="von karman") == pytest.approx(
+        karman, rel=3e-4
+    )
 
 
 def test_gentle_bends_are_straight_tubes():

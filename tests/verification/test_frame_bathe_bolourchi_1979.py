@@ -20,12 +20,19 @@ ROD = {
 
 
 def tips(torsion: float, count: int):
-    section = plain_sections(count, area=1.0, inertia_y=1 / 12, inertia_z=1 / 12, torsion=torsion, shear=5 / 6)
+    section = plain_sections(
+        count, area=1.0, inertia_y=1 / 12, inertia_z=1 / 12, torsion=torsion, shear=5 / 6
+    )
     model = run(arc(100.0, 45.0, count), section, Material(young=1e7, shear=5e6), clamped(count + 1, [0]))
     pattern = np.zeros((count + 1, 6))
     pattern[-1, 2] = 1.0
     got = push_arc(
-        model, pattern=pattern, measure=pattern[:, :3], target=54.5, steps=Steps(size=1.0, tolerance=1e-8), most=600
+        model,
+        pattern=pattern,
+        measure=pattern[:, :3],
+        target=54.5,
+        steps=Steps(size=1.0, tolerance=1e-8),
+        most=600,
     )
     assert got.reached
     return got.load, got.displacement[:, -1] + model.nodes[-1]

@@ -64,7 +64,9 @@ def test_cantilever_with_shear_is_exact_for_any_mesh(length, count):
 def test_bend_factor_divides_bending_stiffness_only():
     straight = tube_run(chain([(0, 0, 0), (500, 0, 0)], 4))
     bent = tube_run(chain([(0, 0, 0), (500, 0, 0)], 4), bend_factor=np.full(4, 2.2))
-    assert tip(bent, force=(0, 0, 1.0))[2] == pytest.approx(2.2 * tip(straight, force=(0, 0, 1.0))[2], rel=1e-9)
+    assert tip(bent, force=(0, 0, 1.0))[2] == pytest.approx(
+        2.2 * tip(straight, force=(0, 0, 1.0))[2], rel=1e-9
+    )
     for load in ({"force": (1.0, 0, 0)}, {"moment": (1.0, 0, 0)}):
         assert tip(bent, **load) == pytest.approx(tip(straight, **load), rel=1e-9)
 

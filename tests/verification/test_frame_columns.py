@@ -41,7 +41,9 @@ def test_stocky_columns_are_not_reduced_and_unknown_curves_are_refused():
         mc.ec3_reduction(1.0, curve="e")
 
 
-@pytest.mark.parametrize(("od", "wall", "fy", "length", "curve", "euler", "slender", "chi", "strength"), COLUMNS)
+@pytest.mark.parametrize(
+    ("od", "wall", "fy", "length", "curve", "euler", "slender", "chi", "strength"), COLUMNS
+)
 def test_ec3_columns(od, wall, fy, length, curve, euler, slender, chi, strength):
     s = section(od, wall)
     given = {"inertia": s.inertia, "length": length, "young": 210e3}
@@ -66,7 +68,12 @@ def test_aisc_long_column_is_elastic():
     assert got == pytest.approx(0.877 * mc.euler_load(inertia=s.inertia, length=3000, young=200e3), rel=1e-9)
 
 
-CLASSES = [(235, 50.0, 70.0, 90.0), (350, 33.57, 47.0, 60.43), (450, 26.11, 36.56, 47.0), (483, 24.33, 34.06, 43.79)]
+CLASSES = [
+    (235, 50.0, 70.0, 90.0),
+    (350, 33.57, 47.0, 60.43),
+    (450, 26.11, 36.56, 47.0),
+    (483, 24.33, 34.06, 43.79),
+]
 
 
 @pytest.mark.parametrize(("fy", "first", "second", "third"), CLASSES)
@@ -81,7 +88,9 @@ def test_classes_of_cage_tubes():
     assert mc.ec3_class(od=50, wall=2.0, fy=483) == 2
 
 
-@pytest.mark.parametrize(("fy", "compact", "noncompact", "axial"), [(235, 59.6, 263.8, 93.6), (483, 29.0, 128.4, 45.5)])
+@pytest.mark.parametrize(
+    ("fy", "compact", "noncompact", "axial"), [(235, 59.6, 263.8, 93.6), (483, 29.0, 128.4, 45.5)]
+)
 def test_aisc_limits(fy, compact, noncompact, axial):
     assert mc.aisc_bending_limits(young=200e3, fy=fy) == pytest.approx((compact, noncompact), abs=0.06)
     assert mc.aisc_axial_limit(young=200e3, fy=fy) == pytest.approx(axial, abs=0.06)

@@ -11,7 +11,7 @@ from frame_shapes import chain, order, run
 
 from cagewright.frame import Material, clamped, plain_sections
 from cagewright.frame.assemble import assembly, backsolve, evaluate, factorise
-from cagewright.frame.kernels_beam import move
+from cagewright.frame.kernels_turn import move
 
 LENGTH = 100.0
 
@@ -20,7 +20,10 @@ def rolled(count: int, moment: float, stages: int = 20):
     """Tip place under an end moment brought on in stages (load control: the path never turns back)."""
     section = plain_sections(count, area=100.0, inertia_y=1.0, inertia_z=1.0, torsion=2.0)
     model = run(
-        chain([(0, 0, 0), (LENGTH, 0, 0)], count), section, Material(young=1e4, shear=4e3), clamped(count + 1, [0])
+        chain([(0, 0, 0), (LENGTH, 0, 0)], count),
+        section,
+        Material(young=1e4, shear=4e3),
+        clamped(count + 1, [0]),
     )
     a = assembly(model)
     x, r = model.nodes.copy(), np.tile(np.eye(3), (count + 1, 1, 1))

@@ -29,7 +29,12 @@ def followed(each: int):
     loaded = each + each // 5
     pattern = load_at(model, loaded, force=(0, 0, -1.0))
     got = push_arc(
-        model, pattern=pattern, measure=pattern[:, :3], target=94.0, steps=Steps(size=0.4, tolerance=1e-7), most=1500
+        model,
+        pattern=pattern,
+        measure=pattern[:, :3],
+        target=94.0,
+        steps=Steps(size=0.4, tolerance=1e-7),
+        most=1500,
     )
     return model, pattern, loaded, got
 
@@ -83,7 +88,9 @@ def test_travel_control_stalls_where_the_path_turns_back():
     """Holding the travel cannot follow a snap-back: the push must say so, and not invent a path."""
     model, pattern, _, got = followed(20)
     turn = got.travel[: len(got.travel) * 2 // 3].max()
-    stalled = push_pattern(model, pattern=pattern, measure=pattern[:, :3], target=turn + 5.0, steps=Steps(size=1.0))
+    stalled = push_pattern(
+        model, pattern=pattern, measure=pattern[:, :3], target=turn + 5.0, steps=Steps(size=1.0)
+    )
     if not stalled.reached:
         assert stalled.end.startswith("stalled at")
         assert stalled.travel[-1] <= turn + 1e-6

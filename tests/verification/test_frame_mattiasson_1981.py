@@ -1,7 +1,7 @@
 """Elastica cantilever under a dead tip load.
 
-Mattiasson, Int. J. Numer. Methods Eng. 17 (1981) 145-153. Rows alpha = P L2/EI of 1, 2, 5, 10 verified against
-a published list; the others computed here once by shooting (tolerance 1e-12).
+Mattiasson, Int. J. Numer. Methods Eng. 17 (1981) 145-153. Rows alpha = P L2/EI of 1, 2, 5, 10 verified
+against a published list; the others computed once by shooting (tolerance 1e-12).
 """
 
 from __future__ import annotations
@@ -33,7 +33,11 @@ def at_drop(count: int, drop: float):
     pattern = np.zeros((count + 1, 6))
     pattern[-1, 2] = 1.0
     got = push_pattern(
-        model, pattern=pattern, measure=pattern[:, :3], target=100 * drop, steps=Steps(size=5 * drop, tolerance=1e-6)
+        model,
+        pattern=pattern,
+        measure=pattern[:, :3],
+        target=100 * drop,
+        steps=Steps(size=5 * drop, tolerance=1e-6),
     )
     r = got.turn[-1, -1]
     return got.load[-1], -got.displacement[-1, -1, 0] / 100.0, np.arctan2(-r[2, 0], r[0, 0]), got

@@ -1,4 +1,4 @@
-"""The same frame files in OpenSees (general-purpose open research code; curves kept as data, computed outside).
+"""The same frame files in OpenSees (general research code; curves kept as data, computed outside).
 
 Pushovers: dispBeamColumn, two Gauss points, corotational, Steel01, the same 24 fibres, no shear flexibility.
 Linear: elasticBeamColumn and ElasticTimoshenkoBeam. Renew with scripts/frame_renew_opensees.py.

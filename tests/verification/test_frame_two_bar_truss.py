@@ -51,7 +51,9 @@ def test_peak():
     k = int(np.argmax(got.load))
     assert got.load[k] == pytest.approx(3810.87, rel=1e-5)
     assert RISE - got.travel[k] == pytest.approx(57.639, abs=0.2)
-    assert got.load[k] == pytest.approx(0.3849 * RIGID * (RISE / np.hypot(HALF, RISE)) ** 3, rel=6e-3)  # shallow formula
+    assert got.load[k] == pytest.approx(
+        0.3849 * RIGID * (RISE / np.hypot(HALF, RISE)) ** 3, rel=6e-3
+    )  # shallow formula
 
 
 def test_one_lost_direction_between_the_limits():

@@ -13,7 +13,16 @@ from frame_shapes import chain, flat, load_at, run
 
 from cagewright.frame import Material, Steps, clamped, plain_sections, push_point
 
-PATH = {0.05: 15.18, 0.10: 25.19, 0.15: 30.97, 0.20: 33.48, 0.30: 32.81, 0.40: 31.26, 0.50: 36.03, 0.60: 53.19}
+PATH = {
+    0.05: 15.18,
+    0.10: 25.19,
+    0.15: 30.97,
+    0.20: 33.48,
+    0.30: 32.81,
+    0.40: 31.26,
+    0.50: 36.03,
+    0.60: 53.19,
+}
 
 
 def toggle(rise: float, each: int = 40):

@@ -99,7 +99,9 @@ def _follow(state: _Arc, place: Place, target: float, full: float, most: int) ->
         state.largest = max(state.largest, abs(new.load))
         place, arc = new, min(full, arc / state.steps.cut**0.5)
     if abs(place.travel) < abs(target):
-        return rec.solution(record, reached=False, end=f"stopped after {most} steps at {abs(place.travel):.4g} mm")
+        return rec.solution(
+            record, reached=False, end=f"stopped after {most} steps at {abs(place.travel):.4g} mm"
+        )
     return rec.solution(record, reached=True, end=f"reached {abs(target):.4g} mm")
 
 
@@ -133,7 +135,7 @@ def _try_arc(state: _Arc, place: Place, arc: float, target: float) -> Place | No
 
 
 def _root(done: Floats, rest: Floats, answer: Floats, arc: float) -> float | None:
-    """Load change that keeps the step's length ``arc`` and turns least from ``done``; None where there is none."""
+    """Load change that keeps the step's length ``arc`` and turns least from ``done``, or None."""
     base = done + rest
     a = float((answer**2).sum())
     b = 2.0 * float((base * answer).sum())

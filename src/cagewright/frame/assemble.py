@@ -15,6 +15,7 @@ from cagewright.frame.model import Flags, Floats, FrameModel, Ints
 from cagewright.frame.pack import (
     Beams,
     BeamState,
+    Bytes,
     Slots,
     Steels,
     Ties,
@@ -47,7 +48,7 @@ ROUNDING = 16.0 * float(np.finfo(float).eps)
 
 
 def held_dofs(model: FrameModel) -> Flags:
-    """Degrees of freedom (n, 6) that cannot or need not move: held ones, turns of nodes with bars only, loose nodes."""
+    """Degrees of freedom (n, 6) that cannot or need not move: held, turns at bars only, loose nodes."""
     n = len(model.nodes)
     stiff, pinned = np.zeros(n, np.bool_), np.zeros(n, np.bool_)
     stiff[model.elements] = True
@@ -83,7 +84,7 @@ def _new_topology(held: Flags, edges: Ints) -> Topology:
     column = np.full(len(held), -1, np.int64)
     column[moving] = pat.place
     block, flip = blocks_of(pat, edges, column)
-    partly = (held.any(axis=1) & ~held.all(axis=1)).astype(np.uint8)
+    partly: Bytes = np.asarray(held.any(axis=1) & ~held.all(axis=1), np.uint8)
     slots = Slots(column=column, free=(~held).astype(float), partly=partly, block=block, flip=flip)
     return Topology(pattern=pat, slots=slots, active=moving[pat.order])
 
@@ -149,7 +150,7 @@ def assembly(model: FrameModel) -> Assembly:
 
 
 def evaluate(a: Assembly, x: Floats, r: Floats, *, travel: float = 0.0, tangent: bool = True) -> None:
-    """Fill ``a.force`` and, for ``tangent``, the block matrix at positions ``x`` (n, 3) and rotations ``r`` (n, 3, 3)."""
+    """Fill ``a.force`` and, for ``tangent``, the blocks at places ``x`` and rotations ``r`` (n, 3, 3)."""
     slots, m, b = a.top.slots, len(a.model.elements), len(a.model.bars.area)
     a.force[:] = 0.0
     if tangent:

@@ -76,8 +76,16 @@ def _unit(v: Floats) -> Floats:
 def _tool(press: Platen | Pole, stiffness: float) -> Tool:
     if isinstance(press, Pole):
         axis = _unit(press.axis)
-        return Tool(np.asarray(press.centre, float), np.stack([axis, axis, axis]),
-                    np.array([press.length / 2.0, press.radius]), _unit(press.way), True, stiffness, SOFT)  # fmt: skip
+        half = np.array([press.length / 2.0, press.radius])
+        return Tool(
+            np.asarray(press.centre, float),
+            np.stack([axis] * 3),
+            half,
+            _unit(press.way),
+            True,
+            stiffness,
+            SOFT,
+        )
     normal = _unit(press.normal)
     along = np.asarray(press.along, float)
     along = _unit(along - (along @ normal) * normal)
@@ -101,13 +109,17 @@ def contact_points(model: FrameModel, between: int = BETWEEN) -> Points:
         element=np.concatenate([np.full(len(nodes), -1), element]),
         first=np.concatenate([nodes, ends[element, 0]]),
         second=np.concatenate([nodes, ends[element, 1]]),
-        part=np.concatenate([np.zeros(len(nodes)), part]),
+        part=np.concatenate([np.zeros(len(nodes)), part]).astype(float),
         radius=np.concatenate([fat[nodes], radius[element]]),
     )
 
 
 def first_touch(model: FrameModel, press: Platen | Pole) -> float:
-    """Travel in mm at which the tool first touches the frame at rest (negative where it starts inside it)."""
+    """Travel in mm at which the tool first touches the frame at rest, 0 where it starts on it.
+
+    Raises:
+        ValueError: it never meets the frame.
+    """
     tool, points = _tool(press, 1.0), contact_points(model)
     low, high = 0.0, 2.0 * float(np.ptp(model.nodes, axis=0).max()) + 2e3
     if _touching(tool, points, model, 0.0):
@@ -135,7 +147,7 @@ def push_with(
     steps: Steps | None = None,
     stiffness: float = 2e5,
 ) -> Solution:
-    """The push of a platen or pole by ``target`` mm after it first touches; load is its force along its way, N.
+    """The push of a platen or pole by ``target`` mm after first touch; load is its force along its way, N.
 
     Args:
         model: the frame.
@@ -184,7 +196,7 @@ def _follow(a: Assembly, place: Place, start: float, target: float, steps: Steps
 
 @dataclass(slots=True, kw_only=True)
 class _Reach:
-    """What a push with a tool carries along: ``moved`` (n, 6) in the present try, ``drift`` (n, 6) per mm so far."""
+    """What a push with a tool carries along: ``moved`` (n, 6) in this try, ``drift`` (n, 6) per mm before."""
 
     a: Assembly
     steps: Steps

@@ -4,6 +4,9 @@ Each contact point is a ball of the tube's outside radius on its axis: at the no
 between them. Pressing in costs a stiff penalty spring with a short soft start.
 """
 
+# Numba infers the types of compiled functions, which carry no annotations.
+# pyright: basic
+
 from __future__ import annotations
 
 from typing import NamedTuple
@@ -37,7 +40,7 @@ class Tool(NamedTuple):
 
     Attributes:
         centre: (3,) mm: middle of the platen's face, or of the pole's axis.
-        axes: (3, 3) rows: along the platen's length, along its width, out of its face; or the pole's axis in row 0.
+        axes: (3, 3) rows: along the platen's length, along its width, out of its face; for a pole its axis.
         half: (2,) mm, half length and half width; for a pole, half length and radius.
         way: (3,) unit direction of travel.
         pole: True for a pole.

@@ -5,6 +5,9 @@ eigenvalues (Sylvester's law of inertia). Ordering: plain minimum degree on the 
 graph (George and Liu, SIAM Review 31 (1989) 1-19); frames fill in so little that no quotient graph is needed.
 """
 
+# Numba infers the types of compiled functions, which carry no annotations.
+# pyright: basic
+
 from __future__ import annotations
 
 from typing import NamedTuple
@@ -40,7 +43,7 @@ class Pattern(NamedTuple):
 
 @compiled
 def _eliminate(count, edges, room):
-    """Elimination order and each vertex's neighbours when it goes; an empty order where ``room`` was too small."""
+    """Elimination order and each vertex's neighbours when it goes; no order where ``room`` was too small."""
     near = np.full((count, room), -1, np.int64)
     degree = np.zeros(count, np.int64)
     none = np.zeros(0, np.int64)
@@ -69,10 +72,10 @@ def _eliminate(count, edges, room):
 
 @compiled
 def _holds(near, degree, a, b):
+    found = False
     for i in range(degree[a]):
-        if near[a, i] == b:
-            return True
-    return False
+        found = found or near[a, i] == b
+    return found
 
 
 @compiled

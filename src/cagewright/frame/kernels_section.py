@@ -6,6 +6,9 @@ kinematic part), ``curve`` (3, k) holds knots, stress and slope, ``memory`` (3, 
 plastic strain and shift of each fibre, ``angles`` (2, f) cosine and sine of each fibre's place.
 """
 
+# Numba infers the types of compiled functions, which carry no annotations.
+# pyright: basic
+
 from __future__ import annotations
 
 import numpy as np
@@ -101,7 +104,7 @@ def ring(shape, law, curve, memory, angles, stretch, cy, cz):
 
 @compiled
 def _plain_ring(shape, law, curve, memory, angles, stretch, cy, cz):
-    """As :func:`ring` for one hardening line that only shifts: no branches, so several fibres run at a time."""
+    """As :func:`ring` for one hardening line that only shifts: no branches, so fibres run several at once."""
     ry, rz, area = shape
     young, factor = law[0], law[1]
     first, soft = factor * curve[1, 0], young + factor * curve[2, 0]
@@ -235,7 +238,7 @@ def yielded_element(shape, law, curve, memory, angles, bend, extra, shear, slip,
         p, q = gy * sy - 2.0 * f[4], gz * sz - 2.0 * f[5]
         uphill = p * wy + q * wz
         if uphill > 0.5 * downhill and downhill > 0.0 and t > 1e-3:
-            # overshot from one yielded side to the other, where Newton alone goes to and fro: go part of the way
+            # overshot from one yielded side to the other, where Newton alone goes to and fro
             t *= downhill / (downhill + uphill)
             sy, sz = uy + t * wy, uz + t * wz
             continue

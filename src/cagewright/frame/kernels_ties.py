@@ -1,12 +1,16 @@
 """Compiled: springs to the ground, bars that only pull, and joints that give."""
 
+# Numba infers the types of compiled functions, which carry no annotations.
+# pyright: basic
+
 from __future__ import annotations
 
 import numpy as np
 
-from cagewright.frame.kernels_beam import _turn_tangent, scatter, small_turn
+from cagewright.frame.kernels_beam import scatter
 from cagewright.frame.kernels_compile import compiled
 from cagewright.frame.kernels_section import fibre
+from cagewright.frame.kernels_turn import small_turn, turn_tangent
 
 
 @compiled
@@ -25,10 +29,7 @@ def springs_pass(ties, slots, rest, x, r, force, diag, wanted):
     """Add the springs to the ground: elastic up to a capacity each way, then giving at it."""
     for s in range(ties.spring_node.shape[0]):
         node, dof = ties.spring_node[s], ties.spring_dof[s]
-        if dof < 3:
-            moved = x[node, dof] - rest[node, dof]
-        else:
-            moved = _turn_of(r[node])[dof - 3]
+        moved = x[node, dof] - rest[node, dof] if dof < 3 else _turn_of(r[node])[dof - 3]
         k = ties.spring_stiff[s]
         hold = k * (moved - ties.spring_set[s, 0])
         slope = k
@@ -127,7 +128,7 @@ def _joint_return(trial, stiff, cap, out):
 
 @compiled
 def _joint_tangent(step, stiff, cap, now, k3):
-    """Tangent ``k3`` (3, 3) at the forces ``now`` that :func:`_joint_return` left (Simo and Hughes, eq. 3.6.15)."""
+    """Tangent ``k3`` (3, 3) at forces ``now`` from :func:`_joint_return` (Simo and Hughes, eq. 3.6.15)."""
     k3[:, :] = 0.0
     soft = np.empty(3)
     grad = np.empty(3)
@@ -148,7 +149,7 @@ def _joint_tangent(step, stiff, cap, now, k3):
 
 @compiled
 def _joint_forces(ties, h, d, f, k):
-    """Forces ``f`` (6,) and tangent ``k`` (6, 6) of hinge ``h`` at deformations ``d`` (6,), in its own axes."""
+    """Forces ``f`` (6,) and tangent ``k`` (6, 6) of hinge ``h`` deformed by ``d`` (6,), in its own axes."""
     k[:, :] = 0.0
     left = ties.hinge_left[h, 0]
     trial, stiff, now = np.empty(3), np.empty(3), np.empty(3)
@@ -202,7 +203,7 @@ def hinges_pass(ties, slots, x, r, force, diag, off, wanted, first):
         _joint_forces(ties, h, d, f, k)
         ties.hinge_force[h] = f
         m[:] = f[3:]
-        _turn_tangent(th, m, ts, kh)
+        turn_tangent(th, m, ts, kh)
         b[:, :] = 0.0
         for i in range(3):
             for j in range(3):

@@ -45,7 +45,7 @@ def _local(beams: Beams, moved: Floats) -> tuple[Floats, Floats, Floats]:
 
 
 def element_forces(beams: Beams, moved: Floats) -> Floats:
-    """Element forces (m, 6) for small movements ``moved`` (n, 6): pull, torque, My, Mz at start, My, Mz at stop."""
+    """Element forces (m, 6) for small movements (n, 6): pull, torque, My, Mz at start, My, Mz at stop."""
     gap, first, second = _local(beams, moved)
     chord_y, chord_z = -gap[:, 2] / beams.length, gap[:, 1] / beams.length
     deform = np.stack(

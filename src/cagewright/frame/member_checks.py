@@ -6,12 +6,12 @@ Formulas are restated from the standards named beside each; check the edition in
 from __future__ import annotations
 
 import math
-from typing import Literal
+from typing import Any, Literal
 
 from scipy.optimize import brentq
 
 CURVES = {"a0": 0.13, "a": 0.21, "b": 0.34, "c": 0.49, "d": 0.76}
-"""Imperfection factors of the column curves, EN 1993-1-1:2005 Table 6.1 (second-hand, ten agreeing sources)."""
+"""Imperfection factors of the column curves, EN 1993-1-1:2005 Table 6.1 (second-hand)."""
 
 
 def ec3_class(*, od: float, wall: float, fy: float) -> Literal[1, 2, 3, 4]:
@@ -114,7 +114,7 @@ def aisc_bending_limits(*, young: float, fy: float) -> tuple[float, float]:
 
 
 def aisc_axial_limit(*, young: float, fy: float) -> float:
-    """Largest D/t of a nonslender round section in compression: 0.11 E/Fy (AISC 360-16 Table B4.1a case 9)."""
+    """Largest D/t of a nonslender round section in compression: 0.11 E/Fy (AISC 360-16 Table B4.1a)."""
     return 0.11 * young / fy
 
 
@@ -146,7 +146,7 @@ def aisc_bending(*, od: float, wall: float, young: float, fy: float) -> float:
 
 
 def moment_left_thin(n: float) -> float:
-    """M/Mpl that a thin tube can carry beside the axial force n = N/Npl: cos(pi n / 2), exact for a thin ring."""
+    """M/Mpl that a thin tube can carry beside n = N/Npl: cos(pi n / 2), exact for a thin ring."""
     return math.cos(0.5 * math.pi * min(abs(n), 1.0))
 
 
@@ -172,14 +172,17 @@ def moment_left(n: float, *, od: float, wall: float) -> float:
     def middle(h: float) -> float:
         return (_strip(outer, h) - _strip(inner, h)) / whole - n
 
-    h = float(brentq(middle, 0.0, outer, xtol=1e-12)) if 0.0 < n < 1.0 else n * outer
+    root: Any = brentq(middle, 0.0, outer, xtol=1e-12) if 0.0 < n < 1.0 else n * outer
+    h = float(root)
     return (_cap(outer, h) - _cap(inner, h)) / (outer**3 - inner**3)
 
 
 def _strip(radius: float, h: float) -> float:
     """Area of a disc between -h and +h."""
     h = min(h, radius)
-    return 2.0 * (h * math.sqrt(radius**2 - h**2) + radius**2 * math.asin(h / radius)) if radius > 0.0 else 0.0
+    return (
+        2.0 * (h * math.sqrt(radius**2 - h**2) + radius**2 * math.asin(h / radius)) if radius > 0.0 else 0.0
+    )
 
 
 def _cap(radius: float, h: float) -> float:
@@ -188,7 +191,7 @@ def _cap(radius: float, h: float) -> float:
 
 
 def shear_reduced(fy: float, *, torque_part: float) -> float:
-    """Yield stress left for bending beside a torque T/Tpl: fy sqrt(1 - (T/Tpl)^2) (von Mises; memory, unchecked).
+    """Yield stress left for bending beside a torque T/Tpl: fy sqrt(1 - (T/Tpl)^2) (von Mises, from memory).
 
     Raises:
         ValueError: more torque than the section can carry.

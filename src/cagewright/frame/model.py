@@ -17,8 +17,8 @@ Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
 SHEAR_PART = 0.5
-"""Shear area of a thin round tube as a part of its area (Cowper, J. Appl. Mech. 33 (1966) 335: 2(1+nu)/(4+3nu),
-0.53 for nu 0.3; the thin-wall value 0.5 is taken, from memory)."""
+"""Shear area of a thin round tube as a part of its area (thin-wall beam theory; Cowper, J. Appl. Mech. 33
+(1966) 335 gives 2(1+nu)/(4+3nu), 0.53 for nu 0.3; both from memory)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -298,7 +298,7 @@ def run_push(model: FrameModel, push: PointPush, *, steps: Steps | None = None) 
 
 
 def result_dict(answer: Solution, *, seconds: float) -> dict[str, Any]:
-    """The result as plain JSON values: curve in mm and N, peak N, energy J, how it ended, initial stiffness N/mm."""
+    """The result as plain JSON values: curve, mm and N; peak, N; energy, J; end; seconds; stiffness, N/mm."""
     travel, load = answer.travel, answer.load
     return {
         "travel_mm": [float(v) for v in travel],

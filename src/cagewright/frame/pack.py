@@ -21,7 +21,7 @@ class Beams(NamedTuple):
         ends: (m, 2) node numbers.
         length: (m,) mm between the ends of the rigid stubs.
         axes: (m, 3, 3) columns: local axes at rest.
-        stiff: (m, 6) elastic stiffness of the six modes (stretch, twist, even bending y and z, odd bending y and z).
+        stiff: (m, 6) elastic stiffness: stretch, twist, even bending y and z, odd bending y and z.
         bend: (m, 2) 1/(N mm2), flexibility that a bend adds to bending about y and z.
         rigid: (m, 2) N mm2, E I_y and E I_z of the fibres alone.
         shear: (m, 2) N, G A_s for bending about y and about z; 0 where shear is left out.
@@ -56,7 +56,7 @@ class Steels(NamedTuple):
     Attributes:
         young: (c,) MPa.
         kinematic: (c,) part of hardening that shifts.
-        curve: (c, 3, k) plastic strain at the knots padded with infinity, stress MPa, slope MPa after each knot.
+        curve: (c, 3, k) plastic strain at the knots, stress MPa there, slope MPa after each.
         angles: (2, f) cosine and sine of each fibre's place.
     """
 
@@ -144,7 +144,7 @@ def _axes(along: Floats, toward: Floats) -> Floats:
     """Columns (m, 3, 3): along, local y as near ``toward`` as can be, local z."""
     y = toward - (toward * along).sum(axis=1, keepdims=True) * along
     y = y / np.sqrt((y**2).sum(axis=1, keepdims=True))
-    return np.ascontiguousarray(np.stack([along, y, np.cross(along, y)], axis=2))
+    return np.ascontiguousarray(np.stack([along, y, np.cross(along, y)], axis=2), float)
 
 
 def pack_steels(model: FrameModel) -> Steels:
@@ -245,7 +245,8 @@ def pack_ties(model: FrameModel) -> Ties:
     return Ties(
         spring_node=sp.node, spring_dof=sp.dof, spring_stiff=sp.stiffness, spring_cap=sp.capacity,
         spring_set=np.zeros((s, 2)), spring_force=np.zeros(s),
-        bar_ends=ba.ends, bar_area=ba.area, bar_length=np.sqrt((gap**2).sum(axis=1)), bar_material=ba.material,
+        bar_ends=ba.ends, bar_area=ba.area, bar_material=ba.material,
+        bar_length=np.sqrt((gap**2).sum(axis=1)),
         bar_slack=ba.slack.astype(np.uint8), bar_set=np.zeros((b, 3)), bar_force=np.zeros(b),
         bar_strain=np.zeros(b), hinge_ends=hi.ends, hinge_axes=hi.axes, hinge_stiff=hi.stiffness,
         hinge_cap=hi.capacity, hinge_left=np.full((h, 1), hi.hardening), hinge_set=np.zeros((h, 2, 3)),

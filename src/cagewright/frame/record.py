@@ -9,7 +9,7 @@ import numpy as np
 
 from cagewright.frame.assemble import Assembly, keep_step
 from cagewright.frame.linear import end_forces
-from cagewright.frame.model import Floats, Solution, YieldEvent
+from cagewright.frame.model import Floats, Ints, Solution, YieldEvent
 
 Kind = Literal["yield", "hinge", "foot", "joint", "strip"]
 
@@ -82,7 +82,7 @@ def _append(record: Record, x: Floats, r: Floats) -> None:
     record.touching.append(a.pressed[2])
 
 
-def _events(record: Record, travel: float, before: Floats, ties_before: Floats) -> list[YieldEvent]:
+def _events(record: Record, travel: float, before: Ints, ties_before: Floats) -> list[YieldEvent]:
     a = record.assembly
     found: list[YieldEvent] = []
     kinds: tuple[tuple[int, Kind], ...] = ((1, "yield"), (2, "hinge"))

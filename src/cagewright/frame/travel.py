@@ -13,7 +13,7 @@ import numpy as np
 
 from cagewright.frame import record as rec
 from cagewright.frame.assemble import Assembly, assembly, backsolve, evaluate, factorise
-from cagewright.frame.kernels_beam import move
+from cagewright.frame.kernels_turn import move
 from cagewright.frame.model import Floats, FrameModel, Solution
 from cagewright.frame.troubles import refuse, refuse_loose
 
@@ -93,13 +93,13 @@ def push_pattern(
     refuse(model)
     steps = steps or Steps()
     a = assembly(model)
-    control = _Control(a=a, pattern=pattern, measure=measure, steps=steps)
     place = at_rest(model)
     evaluate(a, place.x, place.r)
     _, lost = factorise(a)
     if lost >= 0:
         refuse_loose(model, a)
-    control.answer = backsolve(a, pattern[None])[0]
+    answer = backsolve(a, pattern[None])[0]
+    control = _Control(a=a, pattern=pattern, measure=measure, steps=steps, answer=answer)
     return _follow(control, place, target)
 
 
@@ -111,7 +111,7 @@ class _Control:
     pattern: Floats
     measure: Floats
     steps: Steps
-    answer: Floats | None = None
+    answer: Floats
     largest: float = 0.0
     negative: int = 0
 
@@ -178,7 +178,6 @@ def _try_step(control: _Control, place: Place, step: float) -> Place | None:
     """``place`` moved on by ``step`` mm and in balance, or None where it does not settle."""
     a, steps = control.a, control.steps
     goal = place.travel + step
-    assert control.answer is not None
     gain = control.gauge(control.answer)
     if gain == 0.0:
         return None
@@ -209,7 +208,7 @@ def _try_step(control: _Control, place: Place, step: float) -> Place | None:
 
 
 def damping(sizes: list[float]) -> float:
-    """How much of a correction to take: half where the last ones went to and fro (a fibre at the edge of yield)."""
+    """How much of a correction to take: half where the last ones went to and fro at the edge of yield."""
     return 0.5 if len(sizes) > 3 and sizes[-1] > 0.7 * sizes[-3] else 1.0
 
 
@@ -224,7 +223,7 @@ def advance(place: Place, load: float, moved: Floats) -> None:
 
 
 def unbalance(a: Assembly, short: Floats) -> float:
-    """Largest force out of balance, N, with moments over the mean element length; 0 where it is only rounding."""
+    """Largest force out of balance, N, moments over the mean element length; 0 where it is only rounding."""
     held_off = short * a.top.slots.free
     arm = float(a.beams.length.mean()) if len(a.beams.length) else 1.0
     off = max(float(np.abs(held_off[:, :3]).max()), float(np.abs(held_off[:, 3:]).max()) / arm)

@@ -8,7 +8,7 @@ import numpy as np
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
-from cagewright.frame.model import Floats, FrameModel, Ints
+from cagewright.frame.model import Flags, Floats, FrameModel, Ints
 
 if TYPE_CHECKING:
     from cagewright.frame.assemble import Assembly
@@ -70,7 +70,8 @@ def _bad_sizes(model: FrameModel) -> list[str]:
     faults = _short(model)
     for what, values in (("area", s.area), ("stiffness in bending", np.minimum(s.inertia_y, s.inertia_z)),
                          ("stiffness in twist", s.torsion), ("shear area", np.minimum(s.shear_y, s.shear_z)),
-                         ("bend factor", model.bend_factor), ("yield factor", model.yield_factor)):  # fmt: skip
+                         ("bend factor", model.bend_factor),
+                         ("yield factor", model.yield_factor)):  # fmt: skip
         bad = np.flatnonzero(~(values > 0.0))
         if len(bad):
             faults.append(
@@ -102,12 +103,18 @@ def _loose_ends(model: FrameModel) -> list[str]:
     on = np.zeros(len(model.nodes), np.bool_)
     for ends in (model.elements, model.bars.ends, model.hinges.ends):
         on[ends] = True
-    held = model.fixed.any(axis=1)
-    held[model.springs.node] = True
+    held = _held(model)
     return [
         f"the support at node {int(k)} holds nothing: no member reaches it"
         for k in np.flatnonzero(held & ~on)
     ]
+
+
+def _held(model: FrameModel) -> Flags:
+    """Nodes (n,) with any support or spring."""
+    held: Flags = np.asarray(model.fixed.any(axis=1), np.bool_)
+    held[model.springs.node] = True
+    return held
 
 
 def _parts(model: FrameModel) -> Ints:
@@ -120,8 +127,7 @@ def _parts(model: FrameModel) -> Ints:
 
 def _floating(model: FrameModel) -> list[str]:
     part = _parts(model)
-    held = model.fixed.any(axis=1)
-    held[model.springs.node] = True
+    held = _held(model)
     stands = np.isin(part, part[held])
     loose = np.flatnonzero(~stands[model.elements[:, 0]])
     bars = np.flatnonzero(~stands[model.bars.ends[:, 0]])

@@ -48,7 +48,9 @@ def spin_inverse_change(th: Floats, m: Floats) -> Floats:
     return first + mu * skew(th) @ skew(th) @ np.outer(m, th) - 0.5 * skew(m)
 
 
-def stress_at(curve: Curve | None, *, young: float, factor: float, strain: float, kept: Floats) -> tuple[float, float]:
+def stress_at(
+    curve: Curve | None, *, young: float, factor: float, strain: float, kept: Floats
+) -> tuple[float, float]:
     """Stress and tangent, MPa, of a fibre at ``strain``; ``kept`` (3,) plastic strain, accumulated, shift.
 
     The flow is found by bisection on the hardening curve, not piece by piece.
@@ -82,7 +84,9 @@ def _slope(curve: Curve, strain: float) -> float:
     return float((curve.stress[k + 1] - curve.stress[k]) / (curve.strain[k + 1] - curve.strain[k]))
 
 
-def section_at(model: FrameModel, beams: Beams, memory: Floats, e: int, *, strains: Floats) -> tuple[Floats, Floats]:
+def section_at(
+    model: FrameModel, beams: Beams, memory: Floats, e: int, *, strains: Floats
+) -> tuple[Floats, Floats]:
     """Pull and moments (3,) and tangent (3, 3) of a ring of fibres at (stretch, curvature y, curvature z)."""
     steel = model.materials[model.material[e]]
     force, tangent = np.zeros(3), np.zeros((3, 3))
@@ -98,24 +102,32 @@ def section_at(model: FrameModel, beams: Beams, memory: Floats, e: int, *, strai
     return force, tangent
 
 
-def _bent_section(model: FrameModel, beams: Beams, memory: Floats, e: int, strains: Floats) -> tuple[Floats, Floats]:
+def _bent_section(
+    model: FrameModel, beams: Beams, memory: Floats, e: int, strains: Floats
+) -> tuple[Floats, Floats]:
     """As :func:`section_at`, with a bend's own flexibility in series, by damped Newton."""
     soft = np.array([0.0, beams.bend[e, 0], beams.bend[e, 1]])
     share = np.zeros(3)
+    force, tangent = np.zeros(3), np.zeros((3, 3))
     for tried in range(200):
         force, tangent = section_at(model, beams, memory, e, strains=strains - share)
         miss = share - soft * force
         if np.abs(miss).max() < 1e-15:
             break
-        share = share - (1.0 if tried < 20 else 0.5) * np.linalg.solve(np.eye(3) + soft[:, None] * tangent, miss)
-    return force, np.linalg.solve(np.eye(3) + tangent * soft, tangent)
+        share = share - (1.0 if tried < 20 else 0.5) * np.linalg.solve(
+            np.eye(3) + soft[:, None] * tangent, miss
+        )
+    return force, np.asarray(np.linalg.solve(np.eye(3) + tangent * soft, tangent), float)
 
 
-def natural_forces(model: FrameModel, beams: Beams, memory: Floats, e: int, d: Floats) -> tuple[Floats, Floats]:
+def natural_forces(
+    model: FrameModel, beams: Beams, memory: Floats, e: int, d: Floats
+) -> tuple[Floats, Floats]:
     """Mode forces (6,) and tangent (6, 6) for mode deformations ``d`` (6,); ``memory`` (2, 3, f)."""
     slip = np.zeros(2)
     stiff = beams.shear[e] * beams.length[e]
     sheared = bool(np.all(stiff > 0.0))
+    force, tangent = np.zeros(6), np.zeros((6, 6))
     for tried in range(400):
         force, tangent = _fibre_modes(model, beams, memory, e, d - 2.0 * np.array([0, 0, 0, 0, *slip]))
         if not sheared:
@@ -233,7 +245,7 @@ def _over_stubs(force: Floats, stiff: Floats, arms: list[Floats]) -> tuple[Float
 
 
 def frame_answer(model: FrameModel, state: BeamState, x: Floats, r: Floats) -> tuple[Floats, Floats]:
-    """Forces (n, 6) and dense tangent (6 n, 6 n) of all elements at positions (n, 3) and rotations (n, 3, 3)."""
+    """Forces (n, 6) and dense tangent (6 n, 6 n) of all elements at places (n, 3) and rotations (n, 3, 3)."""
     beams = pack_beams(model)
     n = len(model.nodes)
     force, stiff = np.zeros(6 * n), np.zeros((6 * n, 6 * n))

@@ -30,7 +30,11 @@ def warm_up(progress: Progress | None = None) -> None:
     Args:
         progress: told before each part, and once at the end.
     """
-    parts = (("beams and fibres", _push_stick), ("springs, bars and joints", _push_tied), ("platen and pole", _press))
+    parts = (
+        ("beams and fibres", _push_stick),
+        ("springs, bars and joints", _push_tied),
+        ("platen and pole", _press),
+    )
     for k, (what, part) in enumerate(parts):
         if progress:
             progress(k, len(parts), f"making the solver ready: {what}")
@@ -39,22 +43,39 @@ def warm_up(progress: Progress | None = None) -> None:
         progress(len(parts), len(parts), "the solver is ready")
 
 
-def _stick(*, hinged: bool = False) -> FrameModel:
-    nodes = np.array([[0, 0, 0], [0, 0, 100], [0, 0, 200.0], [0, 0, 200.0], [0, 0, 300.0]])
-    steel = Material(young=210e3, shear=81e3, curve=bilinear(fy=350.0, hardening=0.01, young=210e3))
-    common = {"materials": (steel,), "fixed": clamped(5 if hinged else 3, [0])}
-    if not hinged:
-        return frame_model(
-            nodes=nodes[:3], elements=np.array([[0, 1], [1, 2]]), sections=tube_sections([45.0] * 2, [2.5] * 2), **common
-        )
+def _steel() -> tuple[Material, ...]:
+    return (Material(young=210e3, shear=81e3, curve=bilinear(fy=350.0, hardening=0.01, young=210e3)),)
+
+
+def _stick() -> FrameModel:
     return frame_model(
-        nodes=nodes, elements=np.array([[0, 1], [1, 2], [3, 4]]), sections=tube_sections([45.0] * 3, [2.5] * 3),
-        hinges=Hinges(ends=np.array([[2, 3]]), axes=np.eye(3)[None], stiffness=np.full((1, 6), 1e8),
-                      capacity=np.full((1, 3), 1e6)),
-        bars=Bars(ends=np.array([[0, 4]]), area=np.ones(1), material=np.zeros(1, np.int64), slack=np.ones(1, np.bool_)),
-        springs=Springs(node=np.array([4]), dof=np.array([0]), stiffness=np.ones(1), capacity=np.full((1, 2), np.inf)),
-        **common,
-    )  # fmt: skip
+        nodes=np.array([[0, 0, 0], [0, 0, 100], [0, 0, 200.0]]),
+        elements=np.array([[0, 1], [1, 2]]),
+        sections=tube_sections(np.full(2, 45.0), np.full(2, 2.5)),
+        materials=_steel(),
+        fixed=clamped(3, [0]),
+    )
+
+
+def _tied() -> FrameModel:
+    one = np.ones(1)
+    return frame_model(
+        nodes=np.array([[0, 0, 0], [0, 0, 100], [0, 0, 200.0], [0, 0, 200.0], [0, 0, 300.0]]),
+        elements=np.array([[0, 1], [1, 2], [3, 4]]),
+        sections=tube_sections(np.full(3, 45.0), np.full(3, 2.5)),
+        materials=_steel(),
+        fixed=clamped(5, [0]),
+        hinges=Hinges(
+            ends=np.array([[2, 3]]),
+            axes=np.eye(3)[None],
+            stiffness=np.full((1, 6), 1e8),
+            capacity=np.full((1, 3), 1e6),
+        ),
+        bars=Bars(ends=np.array([[0, 4]]), area=one, material=np.zeros(1, np.int64), slack=one > 0.0),
+        springs=Springs(
+            node=np.array([4]), dof=np.array([0]), stiffness=one, capacity=np.full((1, 2), np.inf)
+        ),
+    )
 
 
 def _push_stick() -> None:
@@ -62,11 +83,15 @@ def _push_stick() -> None:
 
 
 def _push_tied() -> None:
-    push_point(_stick(hinged=True), node=4, direction=np.array([1.0, 0, 0]), target=2.0, steps=Steps(size=1.0))
+    push_point(_tied(), node=4, direction=np.array([1.0, 0, 0]), target=2.0, steps=Steps(size=1.0))
 
 
 def _press() -> None:
     platen = Platen(
-        centre=np.array([100.0, 0, 200]), normal=np.array([-1.0, 0, 0]), along=np.array([0, 1.0, 0]), length=50, width=50
+        centre=np.array([100.0, 0, 200]),
+        normal=np.array([-1.0, 0, 0]),
+        along=np.array([0, 1.0, 0]),
+        length=50,
+        width=50,
     )
     push_with(_stick(), press=platen, target=1.0, steps=Steps(size=1.0))

@@ -26,7 +26,9 @@ def model_of(data: dict[str, Any]) -> FrameModel:
     return parse_frame(json.dumps(data))[0]
 
 
-def out_of_balance(answer, pattern: np.ndarray, factor: np.ndarray, step: int, nodes: np.ndarray) -> tuple[float, float]:
+def out_of_balance(
+    answer, pattern: np.ndarray, factor: np.ndarray, step: int, nodes: np.ndarray
+) -> tuple[float, float]:
     """Sum of forces, and of moments about the origin, at a kept step, over the largest load force."""
     place = nodes + answer.displacement[step]
     force = factor[step] * pattern + answer.reaction[step]

@@ -72,7 +72,10 @@ def test_nothing_yields_below_the_first_yield():
     # elastic stress at the first yielded section just before: below fy, just after: above
     e = got.events[0].index
     s, ring = model.sections, np.sqrt(2 * model.sections.inertia_y[e] / model.sections.area[e])
-    for step, over in ((np.searchsorted(got.travel, first) - 1, False), (np.searchsorted(got.travel, first), True)):
+    for step, over in (
+        (np.searchsorted(got.travel, first) - 1, False),
+        (np.searchsorted(got.travel, first), True),
+    ):
         pull, _, my1, mz1, my2, mz2 = got.forces[step, e]
         ends = [np.hypot(-my1, -mz1), np.hypot(my2, mz2)]
         stress = abs(pull) / s.area[e] + max(ends) * ring / s.inertia_y[e]
@@ -116,7 +119,9 @@ def test_measured_curve_equals_the_bilinear_it_contains():
     young, fy, ratio = 210e3, 350.0, 0.01
     strain = np.array([fy / young, 0.02, 0.4])
     stress = fy + ratio * young * (strain - strain[0])
-    steel = Material(young=young, shear=young / 2.6, curve=measured(strain=strain, stress=stress, young=young))
+    steel = Material(
+        young=young, shear=young / 2.6, curve=measured(strain=strain, stress=stress, young=young)
+    )
     got, _ = run_push(model, push)
     other, _ = run_push(replace(model, materials=(steel,)), push)
     assert other.load == pytest.approx(got.load, rel=1e-6)
@@ -154,7 +159,11 @@ def test_bend_factor_keeps_strength_and_costs_stiffness():
 def test_a_push_that_cannot_go_on_stalls_and_says_where():
     model, push = cage("portal-side")
     got = push_point(
-        model, node=push.node, direction=push.direction, target=100.0, steps=Steps(size=50.0, tries=2, smallest=0.5)
+        model,
+        node=push.node,
+        direction=push.direction,
+        target=100.0,
+        steps=Steps(size=50.0, tries=2, smallest=0.5),
     )
     assert not got.reached
     assert got.end == "stalled at 0 mm"
@@ -165,7 +174,9 @@ def test_pattern_of_two_nodes_shares_the_load():
     model = model_of(portal_data())
     pattern = np.zeros((33, 6))
     pattern[[10, 22], 2] = -1.0
-    got = push_pattern(model, pattern=pattern, measure=0.5 * pattern[:, :3], target=3.0, steps=Steps(size=0.5))
+    got = push_pattern(
+        model, pattern=pattern, measure=0.5 * pattern[:, :3], target=3.0, steps=Steps(size=0.5)
+    )
     assert got.reached
     reaction = got.reaction[-1, [0, 32], 2]
     assert reaction == pytest.approx([got.load[-1]] * 2, rel=1e-5)

@@ -23,7 +23,8 @@ from cagewright.frame import Steps, push_point, solve_linear
 from cagewright.frame.contact import push_with
 model = model_of(portal_data())
 assert push_point(model, node=22, direction=np.array([0, -1.0, 0]), target=60.0).reached
-assert push_point(jointed(capacity=(1e5, 4e5, 3e5)), node=2, direction=np.array([0, 0, -1.0]), target=5.0).reached
+joint = jointed(capacity=(1e5, 4e5, 3e5))
+assert push_point(joint, node=2, direction=np.array([0, 0, -1.0]), target=5.0).reached
 assert push_with(posts()[0], press=flat_platen(), target=5.0, steps=Steps(size=1.0)).reached
 print("within bounds")
 """
@@ -34,7 +35,12 @@ def test_small_frames_run_with_bounds_checked(tmp_path):
     here = str(Path(__file__).parent)
     env = {**os.environ, "NUMBA_BOUNDSCHECK": "1", "NUMBA_CACHE_DIR": str(tmp_path)}
     done = subprocess.run(
-        [sys.executable, "-c", BOUNDS.format(tests=here)], env=env, capture_output=True, text=True, timeout=600, check=False
+        [sys.executable, "-c", BOUNDS.format(tests=here)],
+        env=env,
+        capture_output=True,
+        text=True,
+        timeout=600,
+        check=False,
     )
     assert "within bounds" in done.stdout, done.stderr
 

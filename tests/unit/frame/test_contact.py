@@ -12,7 +12,7 @@ from frame_cases import model_of, portal_data
 from cagewright.frame import Steps, parse_frame, push_pattern
 from cagewright.frame.assemble import assembly, evaluate
 from cagewright.frame.contact import Platen, Pole, _tool, contact_points, first_touch, push_with
-from cagewright.frame.kernels_beam import move
+from cagewright.frame.kernels_turn import move
 
 DATA = Path(__file__).resolve().parents[2] / "data" / "frame"
 DOWN = np.array([0, 0, -1.0])
@@ -28,8 +28,14 @@ def posts():
 
 
 def flat_platen(**more):
-    given = {"centre": np.array([0, 0, 1200.0]), "normal": DOWN, "along": np.array([0, 1.0, 0]),
-             "length": 1829.0, "width": 762.0, **more}  # fmt: skip
+    given = {
+        "centre": np.array([0, 0, 1200.0]),
+        "normal": DOWN,
+        "along": np.array([0, 1.0, 0]),
+        "length": 1829.0,
+        "width": 762.0,
+        **more,
+    }
     return Platen(**given)
 
 
@@ -42,7 +48,9 @@ def test_platen_on_two_posts_equals_two_point_pushes():
     model, tops = posts()
     pattern = np.zeros((len(model.nodes), 6))
     pattern[tops, 2] = -1.0
-    points = push_pattern(model, pattern=pattern, measure=0.5 * pattern[:, :3], target=6.0, steps=Steps(size=0.05))
+    points = push_pattern(
+        model, pattern=pattern, measure=0.5 * pattern[:, :3], target=6.0, steps=Steps(size=0.05)
+    )
     platen = push_with(model, press=flat_platen(), target=6.0, steps=Steps(size=0.05))
     assert points.reached
     assert platen.reached
@@ -73,8 +81,12 @@ def test_energy_and_balance_of_a_platen_push():
     model, push = parse_frame(json.dumps(frame))
     normal = np.array([0.0790, -0.4226, -0.9029])
     centre = model.nodes[push.node] - 200.0 * normal
-    got = push_with(model, press=Platen(centre=centre, normal=normal, along=np.array([1.0, 0, 0]), length=1829.0,
-                                        width=762.0), target=60.0, steps=Steps(size=1.0))  # fmt: skip
+    got = push_with(
+        model,
+        press=Platen(centre=centre, normal=normal, along=np.array([1.0, 0, 0]), length=1829.0, width=762.0),
+        target=60.0,
+        steps=Steps(size=1.0),
+    )
     assert got.reached
     assert got.touching.max() >= 2
     assert got.work[-1] == pytest.approx(got.stored[-1] + got.dissipated[-1], rel=5e-3)
@@ -91,8 +103,13 @@ def test_either_side_mirrors():
     loads = []
     for hand in (1.0, -1.0):
         flip = np.array([1.0, hand, 1.0])
-        press = Platen(centre=np.array([0, -500.0, 1400.0]) * flip, normal=tilt * flip, along=np.array([1.0, 0, 0]),
-                       length=800.0, width=800.0)  # fmt: skip
+        press = Platen(
+            centre=np.array([0, -500.0, 1400.0]) * flip,
+            normal=tilt * flip,
+            along=np.array([1.0, 0, 0]),
+            length=800.0,
+            width=800.0,
+        )
         loads.append(push_with(model, press=press, target=20.0).load)
     assert loads[0] == pytest.approx(loads[1], rel=1e-6)
     assert loads[0].max() > 1000.0
@@ -115,8 +132,13 @@ def test_small_platen_presses_between_nodes_by_its_edge():
 
 def test_pole_bends_the_bar_it_meets_and_is_stopped_by_its_own_radius():
     model, _ = posts()
-    pole = Pole(centre=np.array([400.0, 30.0, 900.0]), axis=np.array([0, 0, 1.0]), length=1500.0, radius=152.5,
-                way=np.array([-1.0, 0, 0]))  # fmt: skip
+    pole = Pole(
+        centre=np.array([400.0, 30.0, 900.0]),
+        axis=np.array([0, 0, 1.0]),
+        length=1500.0,
+        radius=152.5,
+        way=np.array([-1.0, 0, 0]),
+    )
     # it meets the top bar midway between nodes 16 and 17
     assert first_touch(model, pole) == pytest.approx(400.0 - 152.5 - 22.5, abs=0.5)
     got = push_with(model, press=pole, target=120.0)
@@ -144,12 +166,22 @@ def test_contact_tangent_is_the_derivative_of_its_force(kind):
     bare_force, bare = a.force.copy(), a.diag.copy()
     top = model.nodes[tops[1]]
     if kind == "pole":
-        press = Pole(centre=top + [170.0, 3.0, -20.0], axis=np.array([0.1, 0.2, 1.0]), length=900.0, radius=152.0,
-                     way=np.array([-1.0, 0, 0]))  # fmt: skip
+        press = Pole(
+            centre=top + np.array([170.0, 3.0, -20.0]),
+            axis=np.array([0.1, 0.2, 1.0]),
+            length=900.0,
+            radius=152.0,
+            way=np.array([-1.0, 0, 0]),
+        )
     else:
         shift = {"face": [0, 0, 22.0], "edge": [0, 60.0, 10.0], "corner": [60.0, 60.0, 5.0]}[kind]
-        press = Platen(centre=top + shift, normal=np.array([0, 0, -1.0]), along=np.array([0, 1.0, 0]),
-                       length=100.0, width=100.0)  # fmt: skip
+        press = Platen(
+            centre=top + shift,
+            normal=np.array([0, 0, -1.0]),
+            along=np.array([0, 1.0, 0]),
+            length=100.0,
+            width=100.0,
+        )
     a.tool, a.points = _tool(press, 2e5), contact_points(model)
     evaluate(a, x, r)
     assert a.pressed[2] >= 1

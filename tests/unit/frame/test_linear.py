@@ -73,7 +73,9 @@ def test_linear_is_the_start_of_the_push():
 def test_rigid_movement_strains_nothing():
     model = cage()
     spin = np.array([0.1, -0.2, 0.3])
-    moved = np.concatenate([np.cross(spin, model.nodes) + [1, 2, 3], np.tile(spin, (len(model.nodes), 1))], axis=1)
+    moved = np.concatenate(
+        [np.cross(spin, model.nodes) + np.array([1, 2, 3]), np.tile(spin, (len(model.nodes), 1))], axis=1
+    )
     assert np.abs(element_forces(pack_beams(model), moved)).max() < 1e-4
 
 

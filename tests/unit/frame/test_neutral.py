@@ -63,7 +63,8 @@ MISTAKES = [
     ({"nodes": []}, "no-nodes"), ({"nodes": [[0, 0]]}, "not-a-place"), ({"nodes": 5}, "no-nodes"),
     ({"elements": []}, "no-elements"), ({"elements": [[0, 1, 45]]}, "not-an-element"),
     ({"elements": [[0, 99, 45, 2.5]]}, "unknown-node"), ({"elements": [[0, 0.5, 45, 2.5]]}, "unknown-node"),
-    ({"elements": [[3, 3, 45, 2.5]]}, "no-length"), ({"elements": [[0, 1, 45, 2.5], [1, 0, 38, 2]]}, "repeated"),
+    ({"elements": [[3, 3, 45, 2.5]]}, "no-length"),
+    ({"elements": [[0, 1, 45, 2.5], [1, 0, 38, 2]]}, "repeated"),
     ({"elements": [[0, 1, 45, 25]]}, "absurd-size"), ({"elements": [[0, 1, -45, 2.5]]}, "absurd-size"),
     ({"elements": [[0, 1, 45000, 2.5]]}, "absurd-size"), ({"fixed": []}, "no-support"),
     ({"fixed": [99]}, "unknown-node"), ({"fixed": ["a"]}, "unknown-node"), ({"E": -1}, "absurd-size"),
@@ -110,4 +111,8 @@ def test_problems_name_file_and_line():
 
 
 def test_several_mistakes_are_told_at_once():
-    assert set(codes(portal_data(E=-1, fixed=[99], shear=3))) == {"absurd-size", "unknown-node", "not-a-switch"}
+    assert set(codes(portal_data(E=-1, fixed=[99], shear=3))) == {
+        "absurd-size",
+        "unknown-node",
+        "not-a-switch",
+    }

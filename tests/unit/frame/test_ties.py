@@ -22,8 +22,8 @@ from cagewright.frame import (
     tube_sections,
 )
 from cagewright.frame.assemble import assembly, evaluate
-from cagewright.frame.kernels_beam import move
 from cagewright.frame.kernels_ties import _joint_forces
+from cagewright.frame.kernels_turn import move
 
 STEEL = Material(young=210e3, shear=81e3)
 
@@ -32,16 +32,23 @@ def stick(**more):
     """A 200 mm tube along x from a free foot at node 0."""
     nodes = np.array([[0, 0, 0], [100, 0, 0], [200, 0, 0.0]])
     return frame_model(
-        nodes=nodes, elements=np.array([[0, 1], [1, 2]]), sections=tube_sections([45.0] * 2, [2.5] * 2),
-        materials=(STEEL,), **more,
-    )  # fmt: skip
+        nodes=nodes,
+        elements=np.array([[0, 1], [1, 2]]),
+        sections=tube_sections([45.0] * 2, [2.5] * 2),
+        materials=(STEEL,),
+        **more,
+    )
 
 
 def test_foot_spring_holds_up_to_its_capacity_then_gives():
     fixed = clamped(3, [0])
     fixed[0, 0] = False
-    springs = Springs(node=np.array([0]), dof=np.array([0]), stiffness=np.array([2000.0]),
-                      capacity=np.array([[5000.0, np.inf]]))  # fmt: skip
+    springs = Springs(
+        node=np.array([0]),
+        dof=np.array([0]),
+        stiffness=np.array([2000.0]),
+        capacity=np.array([[5000.0, np.inf]]),
+    )
     model = stick(fixed=fixed, springs=springs)
     pushed = push_point(model, node=2, direction=np.array([-1.0, 0, 0]), target=4.0, steps=Steps(size=0.25))
     assert pushed.load.max() == pytest.approx(5000.0, rel=1e-6)
@@ -51,7 +58,9 @@ def test_foot_spring_holds_up_to_its_capacity_then_gives():
     assert pushed.springs[-1, 0] == pytest.approx(5000.0, rel=1e-6)
     # slides 4 mm less what springs back, at 5 kN
     assert pushed.dissipated[-1] == pytest.approx(5000.0 * (4.0 - 2.5), rel=0.02)
-    assert pushed.work[-1] == pytest.approx(pushed.stored[-1] + pushed.dissipated[-1], rel=0.02)  # coarse at the corner
+    assert pushed.work[-1] == pytest.approx(
+        pushed.stored[-1] + pushed.dissipated[-1], rel=0.02
+    )  # coarse at the corner
     pulled = push_point(model, node=2, direction=np.array([1.0, 0, 0]), target=4.0, steps=Steps(size=1.0))
     assert pulled.load[-1] > 7900.0
     assert not pulled.events
@@ -60,8 +69,9 @@ def test_foot_spring_holds_up_to_its_capacity_then_gives():
 def test_turning_spring_at_a_foot():
     fixed = clamped(3, [0])
     fixed[0, 4] = False
-    springs = Springs(node=np.array([0]), dof=np.array([4]), stiffness=np.array([1e7]),
-                      capacity=np.full((1, 2), 3e5))  # fmt: skip
+    springs = Springs(
+        node=np.array([0]), dof=np.array([4]), stiffness=np.array([1e7]), capacity=np.full((1, 2), 3e5)
+    )
     model = stick(fixed=fixed, springs=springs)
     got = push_point(model, node=2, direction=np.array([0, 0, -1.0]), target=20.0, steps=Steps(size=0.5))
     assert got.reached
@@ -75,13 +85,20 @@ def jointed(*, capacity=(np.inf, np.inf, np.inf), stiffness=1e9, hardening=1e-3)
     """The stick built in at node 3 through a joint whose branch axis is the stick."""
     nodes = np.array([[0, 0, 0], [100, 0, 0], [200, 0, 0.0], [0, 0, 0]])
     hinges = Hinges(
-        ends=np.array([[3, 0]]), axes=np.eye(3)[None], stiffness=np.array([[1e6, 1e6, 1e6, stiffness, stiffness, stiffness]]),
-        capacity=np.array([capacity], float), hardening=hardening,
-    )  # fmt: skip
+        ends=np.array([[3, 0]]),
+        axes=np.eye(3)[None],
+        stiffness=np.array([[1e6, 1e6, 1e6, stiffness, stiffness, stiffness]]),
+        capacity=np.array([capacity], float),
+        hardening=hardening,
+    )
     return frame_model(
-        nodes=nodes, elements=np.array([[0, 1], [1, 2]]), sections=tube_sections([45.0] * 2, [2.5] * 2),
-        materials=(STEEL,), fixed=clamped(4, [3]), hinges=hinges,
-    )  # fmt: skip
+        nodes=nodes,
+        elements=np.array([[0, 1], [1, 2]]),
+        sections=tube_sections([45.0] * 2, [2.5] * 2),
+        materials=(STEEL,),
+        fixed=clamped(4, [3]),
+        hinges=hinges,
+    )
 
 
 def test_stiff_joint_is_no_joint():
@@ -111,8 +128,13 @@ def test_joint_forces_stay_on_the_interaction_surface():
     model = jointed(capacity=(5e4, 4e5, 3e5), hardening=1e-6)
     pattern = np.zeros((4, 6))
     pattern[2, :3] = [10.0, -0.7, -1.0]
-    got = push_pattern(model, pattern=pattern, measure=np.array([[0, 0, 0], [0, 0, 0], [0, -0.7, -1.0], [0, 0, 0]]),
-                       target=12.0, steps=Steps(size=0.25))  # fmt: skip
+    got = push_pattern(
+        model,
+        pattern=pattern,
+        measure=np.array([[0, 0, 0], [0, 0, 0], [0, -0.7, -1.0], [0, 0, 0]]),
+        target=12.0,
+        steps=Steps(size=0.25),
+    )
     n, mip, mop = (np.abs(got.hinges[:, 0, k]) / c for k, c in ((0, 5e4), (4, 4e5), (5, 3e5)))
     used = n + mip**2 + mop
     assert used.max() == pytest.approx(1.0, abs=2e-3)
@@ -145,9 +167,12 @@ def test_return_to_the_surface_is_the_closest_point(seed):
     sign = np.sign(trial)
     start = np.abs(trial / cap)
     best = minimize(
-        lambda s: 0.5 * (weight * (s - start) ** 2).sum(), 0.2 * np.ones(3), bounds=[(0, None)] * 3,
-        constraints={"type": "ineq", "fun": lambda s: 1.0 - (s[0] + s[1] ** 2 + s[2])}, options={"ftol": 1e-14},
-    )  # fmt: skip
+        lambda s: 0.5 * (weight * (s - start) ** 2).sum(),
+        0.2 * np.ones(3),
+        bounds=[(0, None)] * 3,
+        constraints={"type": "ineq", "fun": lambda s: 1.0 - (s[0] + s[1] ** 2 + s[2])},
+        options={"ftol": 1e-14},
+    )
     assert f[[0, 4, 5]] / cap == pytest.approx(sign * best.x, abs=2e-5)
 
 
@@ -164,7 +189,9 @@ def test_joint_tangent_is_the_derivative_of_its_force():
             step[j] += sign * 1e-8
             _joint_forces(a.ties, 0, step, f, away)
             ends.append(f.copy())
-        assert k[:, j] == pytest.approx((ends[0] - ends[1]) / 2e-8, rel=1e-4, abs=1e-3 * np.abs(k).max() * 1e-2)
+        assert k[:, j] == pytest.approx(
+            (ends[0] - ends[1]) / 2e-8, rel=1e-4, abs=1e-3 * np.abs(k).max() * 1e-2
+        )
 
 
 def test_joint_carries_the_frame_round():
@@ -185,11 +212,28 @@ def test_yielding_joints_weaken_a_portal():
     nodes = np.vstack([strong.nodes, strong.nodes[[10, 22]]])
     ends = strong.elements.copy()
     ends[10, 0], ends[21, 1] = 33, 34  # the top lands on the legs through joints
-    axes = np.stack([np.array([[0, 1.0, 0], [1, 0, 0], [0, 0, -1.0]]), np.array([[0, -1.0, 0], [1, 0, 0], [0, 0, 1.0]])])
-    hinges = Hinges(ends=np.array([[10, 33], [22, 34]]), axes=axes, stiffness=np.tile([1e6, 1e6, 1e6, 1e9, 1e9, 1e9], (2, 1)),
-                    capacity=np.tile([5e4, 6e5, 6e5], (2, 1)), hardening=1e-4, names=("left", "right"))  # fmt: skip
-    weak = replace(strong, nodes=nodes, elements=ends, fixed=np.vstack([strong.fixed, np.zeros((2, 6), bool)]), hinges=hinges)
-    one, two = (push_point(m, node=22, direction=np.array([0, -1.0, 0]), target=120.0) for m in (strong, weak))
+    axes = np.stack([
+        np.array([[0, 1.0, 0], [1, 0, 0], [0, 0, -1.0]]),
+        np.array([[0, -1.0, 0], [1, 0, 0], [0, 0, 1.0]]),
+    ])
+    hinges = Hinges(
+        ends=np.array([[10, 33], [22, 34]]),
+        axes=axes,
+        stiffness=np.tile([1e6, 1e6, 1e6, 1e9, 1e9, 1e9], (2, 1)),
+        capacity=np.tile([5e4, 6e5, 6e5], (2, 1)),
+        hardening=1e-4,
+        names=("left", "right"),
+    )
+    weak = replace(
+        strong,
+        nodes=nodes,
+        elements=ends,
+        fixed=np.vstack([strong.fixed, np.zeros((2, 6), bool)]),
+        hinges=hinges,
+    )
+    one, two = (
+        push_point(m, node=22, direction=np.array([0, -1.0, 0]), target=120.0) for m in (strong, weak)
+    )
     assert two.reached
     assert two.load.max() < 0.9 * one.load.max()
     assert {e.index for e in two.events if e.kind == "joint"} == {0, 1}

@@ -8,7 +8,16 @@ import numpy as np
 import pytest
 from frame_cases import model_of, portal_data
 
-from cagewright.frame import Bars, FrameError, Material, Springs, frame_model, plain_sections, push_point, solve_linear
+from cagewright.frame import (
+    Bars,
+    FrameError,
+    Material,
+    Springs,
+    frame_model,
+    plain_sections,
+    push_point,
+    solve_linear,
+)
 
 
 def named(**more):
@@ -54,7 +63,9 @@ def test_floating_member_is_named():
     elements = model.elements.copy()
     nodes = np.vstack([model.nodes, model.nodes[12] + [0, 0, 50.0]])
     elements[12] = [33, 13]  # the top is cut: still joined at the right
-    cut = replace(model, nodes=nodes, elements=elements, fixed=np.vstack([model.fixed, np.zeros((1, 6), bool)]))
+    cut = replace(
+        model, nodes=nodes, elements=elements, fixed=np.vstack([model.fixed, np.zeros((1, 6), bool)])
+    )
     solve_linear(cut, np.zeros((1, 34, 6)))
     loose = replace(cut, names=(*cut.names[:12], "loose bar", *cut.names[13:]))
     elements = elements.copy()

@@ -5,10 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cagewright.frame import Material, bilinear, clamped, frame_model, measured, tube_sections
-from cagewright.frame import twin
+from cagewright.frame import Material, bilinear, clamped, frame_model, measured, tube_sections, twin
 from cagewright.frame.assemble import assembly, backsolve, evaluate, factorise
-from cagewright.frame.kernels_beam import move
+from cagewright.frame.kernels_turn import move
 from cagewright.frame.model import FrameModel
 
 YOUNG = 210e3
