@@ -255,3 +255,60 @@ def simple_cage(**changes: object) -> Cage:
         foot("stay_right", (2300, 440, 590), "stay_right", plate=(100, 80, 3)),
     ]
     return replace(cage(main, *stays, feet=feet), **changes)  # type: ignore[arg-type]
+
+
+def post_cage(size: Tube, *feet: Foot) -> Cage:
+    """One upright main rollbar post called m on the feet."""
+    return cage(bar("m", "main rollbar", (1600, -600, 200), (1600, -600, 1235), size=size), feet=feet)
+
+
+def full_cage() -> Cage:
+    """A saloon cage of 18 members by hand: base structure, doorbars and posts, diagonal, roof, pillars."""
+    small = tube(38.0, 2.5)
+    main = hoop()
+    members = [main]
+    for side, y in (("left", -1.0), ("right", 1.0)):
+        leg = [(530, y * 600, 200), (530, y * 600, 800), (1000, y * 465, 1195), (1600, y * 440, 1235)]
+        members += [
+            bar(f"leg_{side}", "lateral half-rollbar", *leg, size=small, clr=114.0),
+            bar(f"stay_{side}", "backstay", (1600, y * 400, 1235), (2300, y * 440, 590), size=small),
+            bar(f"door_top_{side}", "doorbar", (530, y * 600, 600), (1600, y * 600, 620), size=small),
+            bar(f"door_low_{side}", "doorbar", (530, y * 600, 300), (1600, y * 600, 300), size=small),
+            bar(
+                f"post_{side}",
+                "doorbar post",
+                (1000, y * 600, 300),
+                (1000, y * 600, 600 + 470 / 53.5),
+                size=small,
+            ),
+            bar(
+                f"pillar_{side}",
+                "windscreen pillar reinforcement",
+                (900, y * 494.95, 1111),
+                (1000, y * 600, 608.79),
+                size=small,
+            ),
+        ]
+    members += [
+        bar("header", "transverse member", (1000, -465, 1195), (1000, 465, 1195), size=small),
+        bar("dash", "dash bar", (530, -600, 700), (530, 600, 700), size=small),
+        bar("diagonal", "diagonal", (1600, 600, 280), (1600, -380, 1235), size=small),
+        bar("harness", "harness bar", (1600, -600, 700), (1600, 600, 700), size=small),
+        bar("roof", "roof reinforcement", (1600, 390, 1235), (1000, -420, 1195), size=small),
+    ]
+    feet: list[Foot] = []
+    for side, y in (("left", -1), ("right", 1)):
+        stands = {"front": f"leg_{side}", "rear": f"stay_{side}"}
+        feet += [
+            foot(f"hoop_{side}", (1600, y * 600, 200), "main_hoop", plate=(130.0, 110.0, 3.0)),
+            foot(f"front_{side}", (530, y * 600, 200), stands["front"], plate=(120.0, 110.0, 3.0)),
+            foot(f"rear_{side}", (2300, y * 440, 590), stands["rear"], plate=(100.0, 80.0, 3.0)),
+        ]
+    edge = [(600, 260), (600, 860), (1010, 1210), (1530, 1210), (1555, 860), (1520, 260), (600, 260)]
+    lines = [
+        line(f"door_opening_{s}", *((x, y * 700, z) for x, z in edge))
+        for s, y in (("left", -1), ("right", 1))
+    ]
+    gussets = [gusset("corner", "main_hoop", "leg_left", (1600, -440, 1235))]
+    driver = DriverEntry(hip=(1210, -330, 265), head=(1395, -330, 915), back_angle="22 deg", mass="80 kg")
+    return cage(*members, feet=feet, lines=lines, gussets=gussets, driver=driver)

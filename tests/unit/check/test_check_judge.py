@@ -248,7 +248,9 @@ def test_findings_name_the_place():
 def test_groups_put_the_worst_first():
     found = findings(
         cage(hoop(clr=100.0), bar("s", "backstay", (0, 0, 0), (500, 0, 500))),
-        'measure = "straight"\nmembers = ["backstay"]', 'measure = "ovality"\nmembers = "cage"\nat_least = 0.9', BENDS,
+        'measure = "straight"\nmembers = ["backstay"]',
+        'measure = "ovality"\nmembers = "cage"\nat_least = 0.9',
+        BENDS,
         'measure = "bends"\nmembers = "cage"\nat_most = 1\ncertainty = "memory"',
     )  # fmt: skip
     assert [f.verdict for f in worst_first(found)] == [
