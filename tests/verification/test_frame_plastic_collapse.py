@@ -5,8 +5,8 @@ lambda H h = 4 Mp, beam lambda V L/2 = 4 Mp; pinned bases 4 Mp and 2 Mp (any pla
 by linear programming and mechanisms, computed). Beams: simply supported 4 Mp/L, propped 6 Mp/L, fixed 8 Mp/L.
 
 The tubes are given a hundred times the stiffness of steel, so that they collapse before they have moved
-enough to change the statics: the plateau is then the rigid-plastic load. What is left: the ring of 24 fibres is
-0.29 % strong in the planes of its axes (computed: 1/(12 sin 7.5 deg) over 2/pi), and the hinge sits at the
+enough to change the statics: the plateau is then the rigid-plastic load. What is left: the ring of 24 fibres
+is 0.29 % strong in the planes of its axes (computed: 1/(12 sin 7.5 deg) over 2/pi), and the hinge sits at the
 Gauss point, a fifth of an element in from the end.
 """
 

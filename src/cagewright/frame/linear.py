@@ -27,31 +27,36 @@ def solve_linear(model: FrameModel, loads: Floats) -> LinearSolution:
     _, lost = factorise(a)
     if lost >= 0:
         refuse_loose(model, a)
-    moved = backsolve(a, np.asarray(loads, float))
-    forces = np.stack([element_forces(a.beams, d) for d in moved])
-    pushed = np.stack([_pushed_back(model, a.beams, d, f) for d, f in zip(moved, forces, strict=True)])
-    reaction = np.where(model.fixed, pushed - loads, 0.0)
-    return LinearSolution(
-        displacement=moved, forces=forces, reaction=reaction, energy=0.5 * (moved * loads).sum(axis=(1, 2))
-    )
+    loads = np.asarray(loads, float)
+    moved = backsolve(a, loads)
+    forces = element_forces(a.beams, moved)
+    reaction = np.where(model.fixed, _pushed_back(model, a.beams, moved, forces) - loads, 0.0)
+    energy = 0.5 * np.einsum("cij,cij->c", moved, loads)
+    return LinearSolution(displacement=moved, forces=forces, reaction=reaction, energy=energy)
 
 
 def _local(beams: Beams, moved: Floats) -> tuple[Floats, Floats, Floats]:
-    """End movement difference (m, 3) and spins (m, 3) of both ends in element axes for ``moved`` (n, 6)."""
-    a, b = moved[beams.ends[:, 0]], moved[beams.ends[:, 1]]
-    gap = b[:, :3] + np.cross(b[:, 3:], beams.stub[:, 1]) - a[:, :3] - np.cross(a[:, 3:], beams.stub[:, 0])
-    turned = [np.einsum("mij,mi->mj", beams.axes, v) for v in (gap, a[:, 3:], b[:, 3:])]
-    return turned[0], turned[1], turned[2]
+    """End movement difference and spins of both ends (c, m, 3) in element axes for ``moved`` (c, n, 6)."""
+    a, b = moved[:, beams.ends[:, 0]], moved[:, beams.ends[:, 1]]
+    gap = b[..., :3] - a[..., :3]
+    if beams.stubbed.any():
+        gap = gap + np.cross(b[..., 3:], beams.stub[:, 1]) - np.cross(a[..., 3:], beams.stub[:, 0])
+    return _into(beams.axes, gap), _into(beams.axes, a[..., 3:]), _into(beams.axes, b[..., 3:])
+
+
+def _into(axes: Floats, v: Floats) -> Floats:
+    """``v`` (c, m, 3) seen in the elements' axes (m, 3, 3); three products are quicker than einsum here."""
+    return v[..., 0:1] * axes[:, 0] + v[..., 1:2] * axes[:, 1] + v[..., 2:3] * axes[:, 2]
 
 
 def element_forces(beams: Beams, moved: Floats) -> Floats:
-    """Element forces (m, 6) for small movements (n, 6): pull, torque, My, Mz at start, My, Mz at stop."""
+    """Element forces (c, m, 6) for small movements (c, n, 6): pull, torque, My and Mz at start, at stop."""
     gap, first, second = _local(beams, moved)
-    chord_y, chord_z = -gap[:, 2] / beams.length, gap[:, 1] / beams.length
-    deform = np.stack(
-        [gap[:, 0], second[:, 0] - first[:, 0], second[:, 1] - first[:, 1], second[:, 2] - first[:, 2],
-         second[:, 1] + first[:, 1] - 2.0 * chord_y, second[:, 2] + first[:, 2] - 2.0 * chord_z], axis=1,
-    )  # fmt: skip
+    even, odd = second - first, second + first
+    deform = np.empty((len(moved), len(beams.ends), 6))
+    deform[..., 0], deform[..., 1:4] = gap[..., 0], even
+    deform[..., 4] = odd[..., 1] + 2.0 * gap[..., 2] / beams.length
+    deform[..., 5] = odd[..., 2] - 2.0 * gap[..., 1] / beams.length
     return end_forces(beams.stiff * deform)
 
 
@@ -62,16 +67,22 @@ def end_forces(modes: Floats) -> Floats:
 
 
 def _pushed_back(model: FrameModel, beams: Beams, moved: Floats, forces: Floats) -> Floats:
-    """Node forces (n, 6) that elements, bars and hinges hold ``moved`` (n, 6) with."""
-    out = np.zeros((len(model.nodes), 6))
-    pull, torque, my1, mz1, my2, mz2 = forces.T
-    sheer_y, sheer_z = -(mz1 + mz2) / beams.length, (my1 + my2) / beams.length
-    f = np.einsum("mij,mj->mi", beams.axes, np.stack([pull, sheer_y, sheer_z], axis=1))
-    m1 = np.einsum("mij,mj->mi", beams.axes, np.stack([-torque, my1, mz1], axis=1))
-    m2 = np.einsum("mij,mj->mi", beams.axes, np.stack([torque, my2, mz2], axis=1))
-    np.add.at(out, beams.ends[:, 0], np.concatenate([-f, m1 - np.cross(beams.stub[:, 0], f)], axis=1))
-    np.add.at(out, beams.ends[:, 1], np.concatenate([f, m2 + np.cross(beams.stub[:, 1], f)], axis=1))
-    _add_ties(model, moved, out)
+    """Node forces (c, n, 6) that members hold ``moved`` (c, n, 6) with, good at held nodes only."""
+    held = model.fixed.any(axis=1)
+    near = np.flatnonzero(held[beams.ends].any(axis=1))
+    long = beams.length[near]
+    pull, torque, my1, mz1, my2, mz2 = np.moveaxis(forces[:, near], -1, 0)
+    f, m1, m2 = (
+        np.einsum("mij,cmj->cmi", beams.axes[near], np.stack(v, axis=-1))
+        for v in ((pull, -(mz1 + mz2) / long, (my1 + my2) / long), (-torque, my1, mz1), (torque, my2, mz2))
+    )
+    start = np.concatenate([-f, m1 - np.cross(beams.stub[near, 0], f)], axis=-1)
+    stop = np.concatenate([f, m2 + np.cross(beams.stub[near, 1], f)], axis=-1)
+    out = np.zeros_like(moved)
+    for k in range(len(moved)):
+        np.add.at(out[k], beams.ends[near, 0], start[k])
+        np.add.at(out[k], beams.ends[near, 1], stop[k])
+        _add_ties(model, moved[k], out[k])
     return out
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -120,9 +121,16 @@ def _held(model: FrameModel) -> Flags:
 def _parts(model: FrameModel) -> Ints:
     """Number of the connected part each node belongs to (n,)."""
     ends = np.concatenate([model.elements, model.bars.ends, model.hinges.ends])
-    n = len(model.nodes)
-    graph = coo_matrix((np.ones(len(ends)), (ends[:, 0], ends[:, 1])), shape=(n, n))
-    return connected_components(graph, directed=False)[1]
+    return _connected(len(model.nodes), ends.tobytes())
+
+
+@lru_cache(maxsize=16)
+def _connected(n: int, ends: bytes) -> Ints:
+    pairs = np.frombuffer(ends, np.int64).reshape(-1, 2)
+    graph = coo_matrix((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(n, n))
+    part: Ints = connected_components(graph, directed=False)[1].astype(np.int64)
+    part.flags.writeable = False
+    return part
 
 
 def _floating(model: FrameModel) -> list[str]:
