@@ -1,0 +1,357 @@
+"""The nouns of a push's answer: frozen, small, complete, and JSON-ready through ``plain``.
+
+A value that rests on a part of the push that was not followed is None, which stands for "cannot tell".
+Travel and lengths mm, loads N, energies J, masses kg, heights mm; ``weights`` are multiples of the weight of
+car and driver.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, is_dataclass
+from typing import Any, Literal, cast
+
+import numpy as np
+
+from cagewright.frame.choices import Choices
+from cagewright.frame.model import Floats
+from cagewright.frame.pushes import Demand, Push
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """A place on a member: its name, mm along its path from its start, and the place in words."""
+
+    member: str
+    along: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Happening:
+    """Something that gave way.
+
+    Attributes:
+        kind: ``yield`` first fibre past yield, ``hinge`` a tube bends through, ``foot`` the shell under a
+            foot gives, ``joint`` a joint gives (only where joints may yield), ``strip`` a plate yields.
+        travel: mm.
+        load: N.
+        spot: where on a tube; None for feet, joints and plates.
+        words: the whole in the builder's words.
+    """
+
+    kind: Literal["yield", "hinge", "foot", "joint", "strip"]
+    travel: float
+    load: float
+    spot: Spot | None
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Peak:
+    """The largest load: N, at mm of travel, as a multiple of the weight (None without the car's mass).
+
+    ``passed`` is False where the load was still rising at the end of the push, so that the true peak is more.
+    """
+
+    load: float
+    travel: float
+    weights: float | None
+    passed: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Met:
+    """Whether a wanted load was reached in time.
+
+    Attributes:
+        demand: what is wanted.
+        load: N wanted, from the car's mass; None where that is not known.
+        met: True, False, or None for cannot tell.
+        travel: mm at which the load was reached, or None.
+        reached: largest load within the demand's travel, as far as it was followed, N.
+        words: the answer in words.
+    """
+
+    demand: Demand
+    load: float | None
+    met: bool | None
+    travel: float | None
+    reached: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Room:
+    """The driver's survival space: a ball of the helmet circle's size round the head.
+
+    Attributes:
+        touched: mm of travel at which a tube or the tool first enters it; None where nothing did.
+        by: the member, or ``platen`` or ``pole``, that enters it or comes nearest.
+        rest: least gap before the push, mm.
+        least: least gap in the push as far as it was followed, mm (negative: inside).
+        doubt: how far the head may be from where it is drawn, mm.
+        source: where the head's place comes from.
+        followed: mm of travel that was followed.
+    """
+
+    touched: float | None
+    by: str
+    rest: float
+    least: float
+    doubt: float
+    source: str
+    followed: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drop:
+    """The drop whose energy the cage takes up before the survival space is touched or the push ends.
+
+    Attributes:
+        energy: J taken up by then.
+        travel: mm of crush by then.
+        height: E / (m g), mm: how far the car's middle may fall in all, from let go to standstill.
+        free: the same without the crush, mm: clear height above the ground; 0 or more.
+        until: ``the survival space is touched`` or ``the push ends``.
+    """
+
+    energy: float
+    travel: float
+    height: float
+    free: float
+    until: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointUse:
+    """A joint's force against its strength (EN 1993-1-8 form, from memory), as far as the peak.
+
+    Attributes:
+        joint: name.
+        words: which tube on which.
+        most: largest share of its strength used up to the peak (or to where a stalled push stopped).
+        over: mm of travel at which the share passes 1, or None.
+        over_load: N of push then, or None.
+        governs: what gives: ``main wall``, ``punching``, ``branch`` or ``weld``, for the largest part of use.
+        forces: at ``most``: N along the branch, N mm in plane, N mm out of plane.
+        weld: largest share of an incomplete weld used (elastic line), or None for a weld all round.
+        outside: limits of the source that the joint does not keep.
+    """
+
+    joint: str
+    words: str
+    most: float
+    over: float | None
+    over_load: float | None
+    governs: str
+    forces: tuple[float, float, float]
+    weld: float | None
+    outside: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FootUse:
+    """A foot's force against what the shell under it carries, as far as the peak.
+
+    Attributes:
+        foot: name.
+        push: largest force into the shell, N.
+        pull: largest force out of it, N.
+        slide: largest force in the plate's plane, N.
+        tilt: largest moment that tilts the plate, N mm.
+        most: largest share of what the shell carries; None where the foot is called rigid.
+        over: mm of travel at which the share reaches 1, or None.
+        over_load: N of push then, or None.
+        governs: what gives first, in words.
+        capacity: into, out of, in plane N, tilt N mm; None where the foot is called rigid.
+        punching: N that shears the sheet all round the plate; None where the foot is called rigid.
+    """
+
+    foot: str
+    push: float
+    pull: float
+    slide: float
+    tilt: float
+    most: float | None
+    over: float | None
+    over_load: float | None
+    governs: str
+    capacity: tuple[float, float, float, float] | None
+    punching: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MemberUse:
+    """A member's force against its tube.
+
+    Attributes:
+        member: name.
+        most: largest share of the section's plastic strength (M-N) up to the peak.
+        spot: where that is.
+        yields: mm of travel at its first yield, or None.
+        hinges: how many places it bends through at.
+        pull: largest pull up to the peak, N.
+        push: largest push (0 or more) up to the peak, N.
+    """
+
+    member: str
+    most: float
+    spot: Spot
+    yields: float | None
+    hinges: int
+    pull: float
+    push: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shape:
+    """The cage at one moment: its name, mm of travel, N, each member's line (k, 3) mm in cage order."""
+
+    label: str
+    travel: float
+    load: float
+    lines: tuple[Floats, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """The answer for a typical rather than the least yield strength, beside the least; None: cannot tell.
+
+    Attributes:
+        first_yield: N.
+        peak: N.
+        energy: J.
+        drop: mm.
+        words: what the typical strength was taken as.
+    """
+
+    first_yield: tuple[float | None, float | None]
+    peak: tuple[float | None, float | None]
+    energy: tuple[float | None, float | None]
+    drop: tuple[float | None, float | None]
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Results:
+    """What a cage does under one push.
+
+    Attributes:
+        title: the plan's.
+        revision: the plan's mark.
+        push: what pressed.
+        choices: which simplifications were made.
+        weight: of car and driver, N; None without the car's mass.
+        travel: (k,) mm of kept steps, first 0.
+        load: (k,) N.
+        work: (k,) J put in.
+        reached: the whole travel was followed.
+        end: how it ended, in words.
+        stiffness: N/mm at the start.
+        first_yield: the first fibre past yield, or None where nothing yielded (or cannot tell: ``reached``).
+        peak: the largest load; None where the push stalled, for it might have risen further.
+        energy: J to the stated travel; None where it was not reached.
+        room: the survival space; None without a driver.
+        drop: what fall is taken up; None without the car's mass, or where the push stalled first.
+        order: everything that gave way, in order, one entry a place.
+        demands: wanted loads and whether they were reached.
+        joints: most used first.
+        feet: most used first.
+        members: most used first.
+        shapes: at rest, at the peak, where the survival space is touched, at the end.
+        band: for the typical yield strength; None where not asked for.
+        notes: what was assumed, in words.
+    """
+
+    title: str
+    revision: str
+    push: Push
+    choices: Choices
+    weight: float | None
+    travel: Floats
+    load: Floats
+    work: Floats
+    reached: bool
+    end: str
+    stiffness: float | None
+    first_yield: Happening | None
+    peak: Peak | None
+    energy: float | None
+    room: Room | None
+    drop: Drop | None
+    order: tuple[Happening, ...]
+    demands: tuple[Met, ...]
+    joints: tuple[JointUse, ...]
+    feet: tuple[FootUse, ...]
+    members: tuple[MemberUse, ...]
+    shapes: tuple[Shape, ...]
+    band: Band | None
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Torsion:
+    """How stiff the cage alone is in torsion, rear feet against front feet.
+
+    Attributes:
+        stiffness: N m per degree.
+        stiffness_ft_lb: ft lb per degree.
+        front: the two front feet that are turned.
+        rear: the two rear feet that are held.
+        track: mm across between the front feet.
+    """
+
+    stiffness: float
+    stiffness_ft_lb: float
+    front: tuple[str, str]
+    rear: tuple[str, str]
+    track: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Summary:
+    """A cage under several pushes.
+
+    Attributes:
+        title: the plan's.
+        revision: the plan's mark.
+        mass: of the tubes, kg (centre lines; cuts not taken off).
+        torsion: of the cage alone; None where it has no two front and two rear feet.
+        results: one a push, in the order asked.
+        cautions: to print beside any of it.
+    """
+
+    title: str
+    revision: str
+    mass: float
+    torsion: Torsion | None
+    results: tuple[Results, ...]
+    cautions: tuple[str, ...]
+
+
+CAUTIONS = (
+    "Not a certificate. Computed from the plan and the assumptions stated; compare alternatives before "
+    "trusting any figure by itself.",
+    "Check the current rule book of your series; its scrutineer or licensed engineer decides.",
+    "Welding by a qualified welder; a bad weld is weaker than anything computed here.",
+)
+
+
+def plain(value: Any) -> Any:
+    """The noun as plain JSON values: dataclasses as objects, arrays and tuples as lists, None: cannot tell.
+
+    A number that is no number (infinite, not known) becomes None.
+    """
+    if is_dataclass(value) and not isinstance(value, type):
+        return {f.name: plain(getattr(value, f.name)) for f in fields(value)}
+    if isinstance(value, np.ndarray):
+        return plain(cast("Any", value).tolist())
+    if isinstance(value, tuple | list):
+        return [plain(v) for v in cast("list[Any]", value)]
+    if isinstance(value, dict):
+        return {str(k): plain(v) for k, v in cast("dict[Any, Any]", value).items()}
+    if isinstance(value, np.generic):
+        return plain(value.item())
+    if isinstance(value, float):
+        return value if np.isfinite(value) else None
+    return value
