@@ -20,6 +20,8 @@ Array = NDArray[np.float64]
 SEAM = 1e-7
 """Pieces reach this far (mm) past their ends, so that no line slips through where two meet."""
 NONE = -np.inf
+ROUNDS = 12
+"""Most steps of Newton's method; 4 or 5 do but where a line only grazes."""
 ROUND = 1e-12
 """Rounding of a root in units of the centreline radius: a step this far out of its bracket has arrived."""
 
@@ -180,19 +182,27 @@ def _rising_root(p: Array, q: Array, r: Array, low: Array, high: Array, graze: A
     Newton's method inside a closing bracket, so it cannot leave it; near a double root it starts from the
     parabola at the turning point. A line that stays outside by less than ``graze`` touches there.
     """
-    bottom = _value(p, q, r, low)
-    lo, hi = low.copy(), high.copy()
-    bend = 12.0 * low**2 + 2.0 * p
+    with np.errstate(invalid="ignore"):
+        held = (_value(p, q, r, low) <= graze) & (_value(p, q, r, high) >= -1e-12)
+    found = np.full(p.shape, np.nan)
+    found[held] = _newton(p[held], q[held], r[held], low[held], high[held])
+    return found
+
+
+def _newton(p: Array, q: Array, r: Array, lo: Array, hi: Array) -> Array:
+    bend = np.maximum(12.0 * lo**2 + 2.0 * p, 1e-12)
+    x = lo + np.sqrt(np.maximum(-2.0 * _value(p, q, r, lo), 0.0) / bend)
+    x = np.where((x > lo) & (x < hi), x, 0.5 * (lo + hi))
     with np.errstate(divide="ignore", invalid="ignore"):
-        x = low + np.sqrt(np.maximum(-2.0 * bottom, 0.0) / np.maximum(bend, 1e-12))
-        x = np.where((x > lo) & (x < hi), x, 0.5 * (lo + hi))
-        for _ in range(9):
+        for _ in range(ROUNDS):
             value = _value(p, q, r, x)
-            lo, hi = np.where(value < 0.0, x, lo), np.where(value < 0.0, hi, x)
-            step = np.minimum(x - value / (4.0 * x**3 + 2.0 * p * x + q), hi)
-            x = np.where(step >= lo - ROUND, step, 0.5 * (lo + hi))
-        good = (bottom <= graze) & (_value(p, q, r, high) >= -1e-12)
-    return np.where(good, x, np.nan)
+            below = value < 0.0
+            lo, hi = np.where(below, x, lo), np.where(below, hi, x)
+            step = np.minimum(x - value / ((4.0 * x * x + 2.0 * p) * x + q), hi)
+            before, x = x, np.where(step >= lo - ROUND, step, 0.5 * (lo + hi))
+            if np.max(np.abs(x - before), initial=0.0) < ROUND:
+                break
+    return x
 
 
 def _value(p: Array, q: Array, r: Array, x: Array) -> Array:

@@ -1,6 +1,6 @@
 """Where tubes run into each other: every pair of members near enough, at every place.
 
-Straights are taken as they are and bends as chords within 0.005 mm; two straights have a closed form, so all
+Straights are taken as they are and bends as chords within 0.01 mm; two straights have a closed form, so all
 near pairs are answered at once. Far pairs are left out by their boxes.
 """
 
@@ -18,8 +18,8 @@ from cagewright.shape.closest import closest_between_segments
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
-SAGITTA = 0.005
-"""How far a chord may stand off its arc, mm."""
+SAGITTA = 0.01
+"""How far a chord may stand off its arc to either side, mm."""
 BLOCK = 512
 """Pieces compared at a time, to bound memory."""
 
@@ -93,10 +93,12 @@ def _nodes(piece: Piece) -> tuple[Array, Array]:
     """Points (n, 3) along a piece and how far along it they are (n,), mm."""
     if not isinstance(piece, Arc):
         return np.array([piece.start, piece.stop]), np.array([0.0, piece.length])
-    step = 2.0 * np.sqrt(2.0 * SAGITTA / piece.radius)
+    # corners as far outside the arc as the middles of the chords are inside it
+    step = 4.0 * np.sqrt(SAGITTA / piece.radius)
     turned = np.linspace(0.0, piece.angle, max(2, int(np.ceil(piece.angle / step)) + 1))
+    radius = 2.0 * piece.radius / (1.0 + np.cos(0.5 * turned[1]))
     rim = np.cos(turned)[:, None] * piece.u + np.sin(turned)[:, None] * piece.v
-    return piece.centre + piece.radius * rim, piece.radius * turned
+    return piece.centre + radius * rim, piece.radius * turned
 
 
 def touches(tubes: Strands, *, least: float) -> list[Touch]:

@@ -137,15 +137,15 @@ def meeting_with(
         names: their indices.
     """
     zone = min(ZONE * (tip.radius + radius), 0.5 * tip.run)
+    spans = _from_tip(tip, touches, names)
+    if not spans or min(spans)[0] >= zone:
+        return None
     used, reach = list[int](), 0.0
-    spans = ((*_from_tip(tip, touch), k) for touch, k in zip(touches, names, strict=True))
     for low, high, k in sorted(spans):
         if low >= max(zone, reach + JOINED):
             break
         used.append(k)
         reach = max(reach, high)
-    if not used:
-        return None
     along, away = nearest(path, tip.point)
     return Meeting(
         main=main,
@@ -157,9 +157,12 @@ def meeting_with(
     )
 
 
-def _from_tip(tip: Tip, touch: Touch) -> tuple[float, float]:
-    low, high = touch.on_a if touch.a == tip.member else touch.on_b
-    return (low, high) if tip.which == "start" else (tip.run - high, tip.run - low)
+def _from_tip(tip: Tip, touches: Sequence[Touch], names: Sequence[int]) -> list[tuple[float, float, int]]:
+    """Each overlap's nearest and furthest place from the tip along its member, mm, with its index."""
+    spans = [t.on_a if t.a == tip.member else t.on_b for t in touches]
+    if tip.which == "start":
+        return [(low, high, k) for (low, high), k in zip(spans, names, strict=True)]
+    return [(tip.run - high, tip.run - low, k) for (low, high), k in zip(spans, names, strict=True)]
 
 
 def together(tip: Tip, other: Tip) -> bool:
