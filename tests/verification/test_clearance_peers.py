@@ -14,11 +14,11 @@ from hypothesis import strategies as st
 from scipy.optimize import minimize
 
 from body_cages import bent, cage, line, straight
-from cagewright.shape.clearance import clearances
 from cagewright.shape.closest import closest_between_segments, closest_segment_triangle
 from cagewright.shape.cloud import cloud_of
 from cagewright.shape.mesh import Mesh, mesh_of
 from cagewright.shape.scan import Scan
+from cagewright.shape.scan_gap import clearances
 from cagewright.shape.shell import shell_of
 from saloon import box, saloon
 

@@ -13,9 +13,10 @@ from cagewright.check.body_finding import body_finding, length_of, spot
 from cagewright.check.findings import Finding, Spot
 from cagewright.check.hug import foot_findings, hug_findings
 from cagewright.check.near_driver import driver_findings
-from cagewright.shape.clearance import Cut, Gap, clearances
+from cagewright.shape.clearance import Cut, Gap
 from cagewright.shape.hug import TARGET_GAP
 from cagewright.shape.scan import Scan
+from cagewright.shape.scan_gap import clearances
 from cagewright.shape.shell import Shell, shell_of
 from cagewright.shape.types import Cage
 

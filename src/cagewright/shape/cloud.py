@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
 from scipy.spatial import KDTree
 
 from cagewright.base.vectors import dot, length
@@ -17,6 +19,9 @@ SPACING = 8.0
 BESIDE = 1.5
 """A point this many spacings beside a sample still sees the surface go on there."""
 CHUNK = 2_000_000
+CUBE = 16.0
+FAR = 2.0 * CUBE
+"""Questions about no more than this are answered from coarse cubes first, mm."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,12 +33,16 @@ class Cloud:
         normals: unit (n, 3), either way round.
         spacing: mm.
         tree: of the points.
+        low: (3,) the lowest corner of ``near``, mm.
+        near: (i, j, k) whether a point may lie within ``FAR`` mm of somewhere in each cube of ``CUBE`` mm.
     """
 
     points: Array
     normals: Array
     spacing: float
     tree: KDTree
+    low: Array
+    near: NDArray[np.bool_]
 
 
 def cloud_of(mesh: Mesh, *, spacing: float = SPACING) -> Cloud:
@@ -60,7 +69,33 @@ def cloud_of(mesh: Mesh, *, spacing: float = SPACING) -> Cloud:
     points, face = np.concatenate(kept), np.concatenate(faces)
     first = _first_of_each_cube(points, low, spacing)
     points, face = points[first], face[first]
-    return Cloud(points=points, normals=_normals(corners[face]), spacing=spacing, tree=KDTree(points))
+    near_low, near = _near_cubes(points)
+    return Cloud(
+        points=points,
+        normals=_normals(corners[face]),
+        spacing=spacing,
+        tree=KDTree(points),
+        low=near_low,
+        near=near,
+    )
+
+
+def _near_cubes(points: Array) -> tuple[Array, NDArray[np.bool_]]:
+    """The lowest corner of a grid of cubes, and which of them lie within two of a point's own."""
+    low = points.min(axis=0) - 3.0 * CUBE
+    cube = np.floor((points - low) / CUBE).astype(np.int64)
+    grid = np.zeros(tuple(cube.max(axis=0) + 4), dtype=np.uint8)
+    grid[tuple(cube.T)] = 1
+    for axis in range(3):
+        grid = ndimage.maximum_filter1d(grid, size=5, axis=axis)
+    return low, np.asarray(grid, dtype=np.bool_)
+
+
+def _may_be_near(cloud: Cloud, points: Array) -> Whole:
+    """Which of the points (n, 3) may lie within ``FAR`` mm of the cloud."""
+    cube = np.floor((points - cloud.low) / CUBE).astype(np.int64)
+    inside = np.flatnonzero(((cube >= 0) & (cube < np.array(cloud.near.shape))).all(axis=1))
+    return inside[cloud.near[tuple(cube[inside].T)]]
 
 
 def _shares(n: int) -> Array:
@@ -90,12 +125,13 @@ def within(cloud: Cloud, points: Array, radius: float) -> Mask:
     that much too far.
     """
     reach = radius + BESIDE * cloud.spacing
-    away, which = cloud.tree.query(points, distance_upper_bound=reach)
+    rows = _may_be_near(cloud, points) if reach <= FAR else np.arange(len(points))
+    away, which = cloud.tree.query(points[rows], distance_upper_bound=reach)
     hit = np.zeros(len(points), dtype=np.bool_)
-    near = np.flatnonzero(np.isfinite(away))
-    off = points[near] - cloud.points[which[near]]
-    height = np.abs(dot(off, cloud.normals[which[near]]))
-    beside = np.sqrt(np.maximum(away[near] ** 2 - height**2, 0.0))
-    flat = np.where(beside <= BESIDE * cloud.spacing, height, away[near])
-    hit[near] = flat < radius
+    close = np.isfinite(away)
+    rows, away, which = rows[close], away[close], which[close]
+    off = points[rows] - cloud.points[which]
+    height = np.abs(dot(off, cloud.normals[which]))
+    beside = np.sqrt(np.maximum(away**2 - height**2, 0.0))
+    hit[rows] = np.where(beside <= BESIDE * cloud.spacing, height, away) < radius
     return hit

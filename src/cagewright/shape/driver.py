@@ -12,10 +12,9 @@ from typing import Any, Literal
 
 import numpy as np
 
-from cagewright.base.curves import point_at
 from cagewright.base.vectors import Vector, length
 from cagewright.plan.types import DriverEntry
-from cagewright.shape.clearance import chords
+from cagewright.shape.clearance import chords, points_at
 from cagewright.shape.closest import closest_between_segments, closest_on_segments
 from cagewright.shape.types import Array, Cage, Member
 from cagewright.stock.steels import Certainty
@@ -255,7 +254,7 @@ def driver_gaps(cage: Cage, parts: tuple[Part, ...]) -> tuple[BodyGap, ...]:
 
 
 def _body_gap(member: Member, part: Part, reach: float) -> BodyGap:
-    along, points = chords(member, 0.0, member.path.length)
+    along, points = chords(member.path, np.array([0.0, member.path.length]))
     n = len(points) - 1
     one, two = closest_between_segments(
         points[:-1], points[1:], np.broadcast_to(part.one, (n, 3)), np.broadcast_to(part.two, (n, 3))
@@ -280,7 +279,7 @@ def _reached(member: Member, part: Part, reach: float) -> tuple[tuple[float, flo
     """Stretches (start, stop) of the member, mm, whose outside lies within ``reach`` of the part."""
     total = member.path.length
     along = np.linspace(0.0, total, max(2, int(np.ceil(total / 5.0)) + 1))
-    points = np.array([point_at(member.path, float(s)) for s in along])
+    points = points_at(member.path, along)
     near = _away(points, part) - member.tube.od / 2.0 - part.radius < reach
     edges = np.flatnonzero(np.diff(np.r_[False, near, False].astype(np.int8))).reshape(-1, 2)
     return tuple((float(along[i]), float(along[j - 1])) for i, j in edges)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +14,8 @@ from cagewright.shape.closest import Mask, closest_on_triangles, closest_segment
 from cagewright.shape.types import Array
 
 Whole = NDArray[np.int64]
+SOME = 400
+"""Segments looked at together, so that their pairs with faces stay within memory."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,53 +154,82 @@ def _improve(mesh: Mesh, points: Array, rows: Whole, faces: Whole, wanted: Mask,
     p = points[rows[at]]
     on = closest_on_triangles(p, triangles(mesh, tried))
     away = length(on - p)
-    order = np.lexsort((away, at))
-    first = order[np.r_[True, np.diff(at[order]) > 0]]
+    first = _least_of_each(at, away)
     better = first[away[first] < found.away[rows[at[first]]]]
     target = rows[at[better]]
     found.away[target], found.on[target], found.face[target] = away[better], on[better], tried[better]
 
 
-def faces_near(mesh: Mesh, point: Array, radius: float) -> Whole:
-    """Every face (k,) that may come within ``radius`` mm of the point (3,) (some will not)."""
-    return np.concatenate([
-        size.faces[size.tree.query_ball_point(point, radius + size.radius)].astype(np.int64)
-        for size in mesh.sizes
-    ])  # fmt: skip
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SegmentGap:
-    """The least distance between a segment and a mesh: mm, and the points (3,) on each."""
+class SegmentGaps:
+    """The least distance between each of n segments and a mesh.
 
-    away: float
+    Attributes:
+        away: (n,) mm, 0 where the segment pierces the mesh, inf where nothing lies within the limit.
+        on_segment: (n, 3) mm (nan where none).
+        on_mesh: (n, 3) mm (nan where none).
+    """
+
+    away: Array
     on_segment: Array
     on_mesh: Array
 
 
-def segment_gap(mesh: Mesh, a: Array, b: Array, *, within: float) -> SegmentGap | None:
-    """The least distance between the segment a-b and the mesh, or None beyond ``within`` mm."""
-    middle, half = (a + b) / 2.0, float(length(b - a)) / 2.0
-    faces = faces_near(mesh, middle, within + half)
-    if not len(faces):
-        return None
-    n = len(faces)
-    one, two = closest_segment_triangle(
-        np.broadcast_to(a, (n, 3)), np.broadcast_to(b, (n, 3)), triangles(mesh, faces)
+def segment_gaps(mesh: Mesh, a: Array, b: Array, *, within: Array) -> SegmentGaps:
+    """The least distance between each segment and the mesh, exactly.
+
+    Args:
+        mesh: the surface.
+        a: (n, 3) starts of the segments, mm.
+        b: (n, 3) ends, mm.
+        within: (n,) look no further than this, mm.
+    """
+    found = SegmentGaps(
+        away=np.full(len(a), np.inf),
+        on_segment=np.full(a.shape, np.nan),
+        on_mesh=np.full(a.shape, np.nan),
     )
-    away = length(one - two)
-    i = int(np.argmin(away))
-    if away[i] > within:
-        return None
-    return SegmentGap(away=float(away[i]), on_segment=one[i], on_mesh=two[i])
+    for rows, faces in _near_pairs(mesh, a, b, within):
+        one, two = closest_segment_triangle(a[rows], b[rows], triangles(mesh, faces))
+        away = length(one - two)
+        for i in _least_of_each(rows, away):
+            row = rows[i]
+            if away[i] <= within[row] and away[i] < found.away[row]:
+                found.away[row], found.on_segment[row], found.on_mesh[row] = away[i], one[i], two[i]
+    return found
 
 
-def crossings(mesh: Mesh, a: Array, b: Array) -> Array:
-    """Where (k, 3) the segment a-b (each (3,)) pierces the mesh, in order from a, mm."""
-    faces = faces_near(mesh, (a + b) / 2.0, float(length(b - a)) / 2.0)
-    n = len(faces)
-    through, where = pierced(np.broadcast_to(a, (n, 3)), np.broadcast_to(b, (n, 3)), triangles(mesh, faces))
-    hits = where[through]
-    hits = hits[np.argsort(length(hits - a))]
-    # a segment through an edge shared by two faces pierces the surface once
-    return hits[np.r_[True, length(np.diff(hits, axis=0)) > 1e-6]] if len(hits) else hits
+def _near_pairs(mesh: Mesh, a: Array, b: Array, within: Array) -> Iterator[tuple[Whole, Whole]]:
+    """(which segment, which face) for every pair that may lie within its limit, some at a time."""
+    middle, reach = (a + b) / 2.0, within + length(b - a) / 2.0
+    for size in mesh.sizes:
+        for some in np.array_split(np.arange(len(a)), max(1, len(a) // SOME)):
+            lists = size.tree.query_ball_point(middle[some], reach[some] + size.radius)
+            rows = np.repeat(some, [len(each) for each in lists])
+            if len(rows):
+                yield rows, size.faces[np.concatenate(lists).astype(np.int64)]
+
+
+def _least_of_each(rows: Whole, values: Array) -> Whole:
+    """Where the least value of each row stands."""
+    order = np.lexsort((values, rows))
+    return order[np.r_[True, np.diff(rows[order]) > 0]]
+
+
+def crossings(mesh: Mesh, a: Array, b: Array) -> Whole:
+    """How often (n,) each segment a-b (n, 3) pierces the mesh; once where it meets an edge of two faces."""
+    count = np.zeros(len(a), dtype=np.int64)
+    hits: list[Array] = []
+    owner: list[Whole] = []
+    for rows, faces in _near_pairs(mesh, a, b, np.zeros(len(a))):
+        through, where = pierced(a[rows], b[rows], triangles(mesh, faces))
+        hits.append(where[through])
+        owner.append(rows[through])
+    if not hits:
+        return count
+    at, row = np.concatenate(hits), np.concatenate(owner)
+    order = np.lexsort((length(at - a[row]), row))
+    at, row = at[order], row[order]
+    new = np.r_[True, (np.diff(row) > 0) | (length(np.diff(at, axis=0)) > 1e-6)] if len(row) else row > 0
+    np.add.at(count, row[new], 1)
+    return count

@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 
 from body_cages import bent, cage, end, foot, line, saw, straight
-from cagewright.shape.clearance import clearances
 from cagewright.shape.cloud import cloud_of
 from cagewright.shape.hug import foot_reaches, hugs
 from cagewright.shape.mesh import mesh_of
 from cagewright.shape.scan import Scan
+from cagewright.shape.scan_gap import clearances
 from cagewright.shape.shell import shell_of
 from saloon import box
 

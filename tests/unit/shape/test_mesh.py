@@ -5,7 +5,7 @@ import pytest
 
 from cagewright.shape.closest import closest_between_segments, closest_on_triangles, closest_segment_triangle
 from cagewright.shape.cloud import cloud_of, within
-from cagewright.shape.mesh import bounds, crossings, mesh_of, nearest, segment_gap
+from cagewright.shape.mesh import bounds, crossings, mesh_of, nearest, segment_gaps
 from saloon import box, saloon
 
 
@@ -55,26 +55,43 @@ def test_bounds_hold_the_distance_between_them():
     assert (exact <= high + 1e-9).all()
 
 
+BOX = mesh_of(*box((100.0, 100.0, 100.0)))
+
+
+def one(*place: float) -> np.ndarray:
+    return np.array([place])
+
+
 def test_a_segment_through_a_box_pierces_it_twice_and_its_gap_is_nought():
-    mesh = mesh_of(*box((100.0, 100.0, 100.0)))
-    a, b = np.array([0.0, 10.0, -200.0]), np.array([0.0, 10.0, 200.0])
-    assert crossings(mesh, a, b)[:, 2].tolist() == [-50.0, 50.0]
-    gap = segment_gap(mesh, a, b, within=1000.0)
-    assert gap is not None
-    assert gap.away == 0.0
+    a, b = one(0.0, 10.0, -200.0), one(0.0, 10.0, 200.0)
+    assert crossings(BOX, a, b).tolist() == [2]
+    assert segment_gaps(BOX, a, b, within=np.array([1000.0])).away.tolist() == [0.0]
 
 
 def test_a_segment_through_the_shared_edge_of_two_faces_crosses_once():
-    mesh = mesh_of(*box((100.0, 100.0, 100.0)))
-    assert len(crossings(mesh, np.array([0.0, 0.0, 0.0]), np.array([0.0, 0.0, 200.0]))) == 1
+    assert crossings(BOX, one(0.0, 0.0, 0.0), one(0.0, 0.0, 200.0)).tolist() == [1]
 
 
-def test_a_segment_beside_a_box_edge():
-    mesh = mesh_of(*box((100.0, 100.0, 100.0)))
-    gap = segment_gap(mesh, np.array([53.0, -20.0, 54.0]), np.array([53.0, 20.0, 54.0]), within=100.0)
-    assert gap is not None
-    assert gap.away == pytest.approx(5.0)  # 3-4-5 off the edge
-    assert segment_gap(mesh, np.array([53.0, 0.0, 54.0]), np.array([60.0, 0.0, 60.0]), within=4.9) is None
+def test_segments_beside_a_box_edge():
+    a = np.array([[53.0, -20.0, 54.0], [53.0, 0.0, 54.0], [0.0, 0.0, 57.0]])
+    b = np.array([[53.0, 20.0, 54.0], [60.0, 0.0, 60.0], [3.0, 0.0, 59.0]])
+    gaps = segment_gaps(BOX, a, b, within=np.array([100.0, 4.9, 100.0]))
+    assert gaps.away == pytest.approx([5.0, np.inf, 7.0])  # 3-4-5 off the edge, too far, above the top
+    assert gaps.on_mesh[2] == pytest.approx([0.0, 0.0, 50.0])
+
+
+def test_many_segments_at_once_are_as_one_by_one():
+    mesh = mesh_of(*saloon(4000))
+    a, b = spread(900, 7), spread(900, 8)
+    b = a + 0.05 * (b - a)
+    limit = np.full(900, 60.0)
+    together, hits = segment_gaps(mesh, a, b, within=limit), crossings(mesh, a, b)
+    for i in range(0, 900, 45):
+        alone = segment_gaps(mesh, a[i : i + 1], b[i : i + 1], within=limit[:1])
+        assert alone.away[0] == together.away[i]
+        assert crossings(mesh, a[i : i + 1], b[i : i + 1])[0] == hits[i]
+    assert hits.any()
+    assert (together.away[hits > 0] == 0.0).all()
 
 
 def test_a_mesh_needs_a_triangle():
@@ -94,8 +111,8 @@ SEGMENTS = [  # a, b, c, d, distance: by hand
 
 @pytest.mark.parametrize(("a", "b", "c", "d", "away"), SEGMENTS)
 def test_segments(a, b, c, d, away):
-    one, two = closest_between_segments(*(np.array([p], dtype=float) for p in (a, b, c, d)))
-    assert np.linalg.norm(one - two) == pytest.approx(away, abs=1e-12)
+    first, two = closest_between_segments(*(np.array([p], dtype=float) for p in (a, b, c, d)))
+    assert np.linalg.norm(first - two) == pytest.approx(away, abs=1e-12)
 
 
 def test_a_sliver_of_a_triangle_is_no_trouble():
@@ -107,8 +124,8 @@ def test_a_sliver_of_a_triangle_is_no_trouble():
 def test_a_segment_over_the_middle_of_a_triangle():
     corners = np.array([[[-100.0, -100, 0], [100.0, -100, 0], [0.0, 100, 0]]])
     a, b = np.array([[-5.0, 0.0, 7.0]]), np.array([[5.0, 0.0, 9.0]])
-    one, two = closest_segment_triangle(a, b, corners)
-    assert one.tolist() == [[-5.0, 0.0, 7.0]]
+    first, two = closest_segment_triangle(a, b, corners)
+    assert first.tolist() == [[-5.0, 0.0, 7.0]]
     assert two.tolist() == [[-5.0, 0.0, 0.0]]
 
 
