@@ -137,6 +137,12 @@ def test_collapse_of_the_fixed_metre():
     assert pinned / 2.0 == pytest.approx(1.0, rel=1e-3)
 
 
+def test_collapse_under_two_loads_at_thirds():
+    """Pinned, P L / 3 = Mp at collapse: the diagram is level between the loads (computed)."""
+    found = collapse_share(900.0, np.array([300.0, 600.0]), np.array([1000.0, 1000.0]), 300_000.0)
+    assert found == pytest.approx(1.0)
+
+
 def test_use_of_the_fixed_metre():
     bar = straight(
         "bar", "harness bar", (0.0, 0.0, 0.0), (0.0, 1000.0, 0.0), tube=Tube(od=45.0, wall=2.5, steel=STEEL)
