@@ -221,6 +221,7 @@ def hinges_pass(ties, slots, x, r, force, diag, off, wanted, first):
         if wanted:
             k12[:, :] = b.T @ (k @ b)
             _joint_turning(b, f, k12)
+            _joint_curving(ax, ts, kh, k12)
             scatter(
                 slots.column,
                 slots.free,
@@ -261,6 +262,20 @@ def _joint_turning(b, f, k12):
             v = -0.5 * skew[i][j]
             k12[9 + i, 3 + j] += v
             k12[3 + j, 9 + i] += v
+
+
+@compiled
+def _joint_curving(ax, ts, kh, k12):
+    """Add to ``k12`` how the map from spins to turns changes under the moments already there (symmetric part)."""
+    own = kh @ ts
+    own = 0.5 * (own + own.T)
+    out = ax.T @ (own @ ax)
+    for i in range(3):
+        for j in range(3):
+            k12[3 + i, 3 + j] += out[i, j]
+            k12[9 + i, 9 + j] += out[i, j]
+            k12[3 + i, 9 + j] -= out[i, j]
+            k12[9 + i, 3 + j] -= out[i, j]
 
 
 @compiled

@@ -110,7 +110,8 @@ class Hinges:
             out-of-plane moment.
         stiffness: (h, 6) along the three axes N/mm, then about them N mm/rad.
         capacity: (h, 3) N_Rd in N, M_ip,Rd and M_op,Rd in N mm; infinite where it never gives.
-        hardening: part of the elastic stiffness left after yield, small and more than 0.
+        hardening: part of the elastic stiffness left after yield, more than 0 and so small that it carries
+            next to nothing however stiff the joint was.
         names: one word a hinge for messages, or empty.
     """
 
@@ -118,7 +119,7 @@ class Hinges:
     axes: Floats = field(default_factory=lambda: np.zeros((0, 3, 3)))
     stiffness: Floats = field(default_factory=lambda: np.zeros((0, 6)))
     capacity: Floats = field(default_factory=lambda: np.zeros((0, 3)))
-    hardening: float = 1e-3
+    hardening: float = 1e-5
     names: tuple[str, ...] = ()
 
 

@@ -194,6 +194,47 @@ def test_joint_tangent_is_the_derivative_of_its_force():
         )
 
 
+@pytest.mark.parametrize("cap", [(np.inf, np.inf, np.inf), (1e5, 4e5, 3e5)])
+def test_whole_tangent_of_a_turned_joint(cap):
+    model = jointed(capacity=cap, stiffness=1e6)
+    free = replace(model, fixed=np.zeros_like(model.fixed))
+    a = assembly(free)
+
+    def placed(step):
+        x, r = model.nodes.copy(), np.tile(np.eye(3), (4, 1, 1))
+        base = np.zeros((4, 6))
+        base[:, 3:] = [0.2, -0.3, 0.4]
+        base[3, 3:] = [0.6, 0.1, -0.2]
+        base[0, :3] = base[3, :3] = [1.0, 2.0, 3.0]
+        move(x, r, base)
+        move(x, r, step)
+        return x, r
+
+    evaluate(a, *placed(np.zeros((4, 6))))
+    want = np.zeros((12, 12))
+    at = [(3, k) for k in range(6)] + [(0, k) for k in range(6)]
+    stiff = np.zeros((12, 12))
+    act = list(a.top.active)
+    for s, n in enumerate((3, 0)):
+        stiff[6 * s : 6 * s + 6, 6 * s : 6 * s + 6] = a.diag[act.index(n)]
+    piece = len(model.elements)
+    block = a.off[a.top.slots.block[piece]]
+    stiff[:6, 6:] = block.T if a.top.slots.flip[piece] else block
+    stiff[6:, :6] = stiff[:6, 6:].T
+    for j, (n, k) in enumerate(at):
+        ends = []
+        for sign in (1.0, -1.0):
+            step = np.zeros((4, 6))
+            step[n, k] = sign * 1e-6
+            evaluate(a, *placed(step), tangent=False)
+            ends.append(a.force[[3, 0]].ravel().copy())
+        want[:, j] = (ends[0] - ends[1]) / 2e-6
+    want = 0.5 * (want + want.T)
+    # node 0 also carries a beam, whose own tangent is known to parts in 1e5
+    assert np.abs(stiff - want)[3:6, 3:6].max() < 1e-4 * np.abs(want[3:6, 3:6]).max()
+    assert np.abs(stiff - want)[:6, 6:].max() < 1e-4 * np.abs(want[:6, 6:]).max()
+
+
 def test_joint_carries_the_frame_round():
     """Rigid turning of the whole jointed stick costs nothing."""
     model = jointed(capacity=(1e5, 4e5, 3e5))
