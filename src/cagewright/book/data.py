@@ -93,7 +93,7 @@ class Files:
 
 def book_files(
     sheets: tuple[Sheet, ...], words: Words, *, size: tuple[float, float], cover: tuple[Drawing, ...],
-    wraps: tuple[Drawing, ...],
+    wraps: tuple[Drawing, ...], front: bool = True,
 ) -> dict[str, bytes]:  # fmt: skip
     """All files but the template: ``data.json`` and one SVG for each drawing.
 
@@ -103,6 +103,7 @@ def book_files(
         size: page width and height, mm.
         cover: the title page's pictures.
         wraps: whole pages at 1:1.
+        front: with title page and contents.
     """
     files = Files()
     # said once on the cautions' page and in the head and foot of every page
@@ -114,6 +115,7 @@ def book_files(
         "stamp": breakable(words.stamp),
         "caution": words.caution,
         "cautions": list(words.cautions),
+        "front": front,
         "paper": {"width": size[0], "height": size[1]},
         "cover": [files.drawing(d) for d in cover],
         "summary": [_sheet(s, files, said) for s in sheets if s.kind == "summary"],

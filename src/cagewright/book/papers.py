@@ -14,7 +14,6 @@ from cagewright.base.units import LengthUnit
 from cagewright.book.data import Words, book_files
 from cagewright.make.drawing import Sheet
 from cagewright.make.pages import PAPERS, PageText, Paper, wrap_pages
-from cagewright.make.svg import to_svg
 from cagewright.make.views import cage_view
 from cagewright.make.wraps import Wrap, wraps_of
 from cagewright.shape.types import Cage
@@ -53,39 +52,44 @@ def papers(
     words = Words(title=cage.title, revision=cage.revision, stamp=stamp, caution=caution, cautions=cautions)
     text = PageText(title=cage.title, revision=cage.revision)
     wraps = wrap_pages(wraps_of(cage, from_end=from_end), paper, text=text, units=cage.units)
-    cover = (cage_view(cage, "three-quarter", box=(176.0, 125.0), numbers=False),)
+    cover = (cage_view(cage, "three-quarter", box=(176.0, _cover_height(sheets)), numbers=False),)
     files = book_files(sheets, words, size=PAPERS[paper], cover=cover, wraps=wraps)
     return _true_scale(_typeset(files, created), f"Roll cage build book, revision {cage.revision}")
 
 
-def wrap_paper(wrap: Wrap, paper: Paper = "a4", *, units: LengthUnit = "mm") -> bytes:
-    """One wrap at 1:1 as PDF, without a plan.
+def wrap_paper(
+    wrap: Wrap,
+    paper: Paper = "a4",
+    *,
+    units: LengthUnit = "mm",
+    title: str = "One cope, from no plan",
+    caution: str = CAUTION,
+) -> bytes:
+    """One wrap at 1:1 as PDF, without a plan, on as many pages as it needs.
 
     Args:
         wrap: the cut.
         paper: the home printer's.
         units: what the builder's tape reads.
+        title: on every page.
+        caution: one line for every page.
     """
-    text = PageText(title="One cope, from no plan", revision="none")
-    pages = wrap_pages((wrap,), paper, text=text, units=units)
-    files = {f"p{n}.svg": to_svg(page).encode() for n, page in enumerate(pages)}
-    sizes = ((page.box[2] - page.box[0], page.box[3] - page.box[1]) for page in pages)
-    lines = (
-        f'#page(width: {wide}mm, height: {high}mm, margin: 0mm, image("p{n}.svg", width: 100%))'
-        for n, (wide, high) in enumerate(sizes)
-    )
-    files["main.typ"] = "\n".join(lines).encode()
-    return _true_scale(_compiled(files, UNDATED), "One cope at true scale")
+    words = Words(title=title, revision="none", stamp="rules: not checked", caution=caution, cautions=())
+    pages = wrap_pages((wrap,), paper, text=PageText(title=title, revision="none"), units=units)
+    files = book_files((), words, size=PAPERS[paper], cover=(), wraps=pages, front=False)
+    return _true_scale(_typeset(files, UNDATED), "One cope at true scale")
+
+
+def _cover_height(sheets: tuple[Sheet, ...]) -> float:
+    """What the summary's tables leave of the title page for the picture, mm."""
+    rows = sum(len(t.rows) + 2 for s in sheets if s.kind == "summary" for t in s.tables)
+    return min(max(216.0 - 5.6 * rows, 70.0), 130.0)
 
 
 def _typeset(files: dict[str, bytes], created: datetime) -> bytes:
     template = resources.files("cagewright.book").joinpath("papers.typ").read_bytes()
-    return _compiled({"main.typ": template, **files}, created)
-
-
-def _compiled(files: dict[str, bytes], created: datetime) -> bytes:
     return typst.compile(  # pyright: ignore[reportReturnType]
-        files,  # pyright: ignore[reportArgumentType]
+        {"main.typ": template, **files},  # pyright: ignore[reportArgumentType]
         ignore_system_fonts=True,
         timestamp=int(created.timestamp()),
     )

@@ -35,7 +35,6 @@ class PageText:
 
     title: str
     revision: str
-    stamp: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,12 +188,21 @@ def _finished(page: _Page, number: int, count: int, text: PageText) -> Drawing:
     frame = together(_head(page.size, number, count, text), _checks(), page.marks)
     return Drawing(
         name=f"wraps_{number:02d}",
-        title=f"Wraps {number} of {count}: {'; '.join(d.title for d in page.drawings)}",
+        title=f"Wraps {number} of {count}: {_ends_words(page)}",
         box=(0.0, 0.0, *page.size),
         scale=1.0,
         strokes=(*frame.strokes, *(s for d in page.drawings for s in d.strokes)),
         labels=(*frame.labels, *(t for d in page.drawings for t in d.labels)),
     )
+
+
+def _ends_words(page: _Page) -> str:
+    """Which ends are on the page: ``diagonal start, end; harness_bar start``."""
+    ends: dict[str, list[str]] = {}
+    for drawing in page.drawings:
+        member, _, which = drawing.title.rpartition(", ")
+        ends.setdefault(member, []).append(which)
+    return "; ".join(f"{member} {', '.join(which)}" for member, which in ends.items())
 
 
 def _head(size: tuple[float, float], number: int, count: int, text: PageText) -> Ink:

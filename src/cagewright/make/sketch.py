@@ -94,9 +94,10 @@ def bend_sketch(
     return tried[-1] if _fit(tried[-1], box) else tried[0]
 
 
-def sketch_box(member: Member) -> tuple[float, float]:
-    """What a bend sheet's tables leave of an A4 or Letter page for the sketch: width and height, mm."""
-    return 178.0, 162.0 - 6.0 * len(member.bends)
+def sketch_box(member: Member, units: LengthUnit) -> tuple[float, float]:
+    """What a bend sheet's tables leave of a page for the sketch: width and height, mm."""
+    row = 6.0 if units == "mm" else 9.5  # lengths in inches with what is left over take two lines
+    return 178.0, 160.0 - row * len(member.bends)
 
 
 def _bare_fit(member: Member, frames: tuple[Frame, ...], box: tuple[float, float]) -> bool:

@@ -9,10 +9,11 @@ from pypdf import PdfReader
 
 import handmade
 from cagewright.book.data import breakable
-from cagewright.book.papers import CAUTION, papers
+from cagewright.book.papers import CAUTION, papers, wrap_paper
 from cagewright.make.drawing import Column, Sheet, Table
 from cagewright.make.pages import PAPERS
 from cagewright.make.sketch import bend_sketch
+from cagewright.make.wraps import wraps_of
 
 NASTY = (
     "#panic(1)", "$x^2$", "*bold*", "_under_", "\\", '"quoted"', "'single'", "`raw`", "@ref", "<label>",
@@ -84,7 +85,7 @@ def test_bookmarks_lead_to_the_page_that_bears_the_title(book, pages):
     reader = PdfReader(io.BytesIO(book))
     flat = [o for o in reader.outline if not isinstance(o, list)]
     for mark in flat[:-1]:
-        assert mark["/Title"] in pages[reader.get_destination_page_number(mark)]
+        assert mark["/Title"].rstrip("s") in pages[reader.get_destination_page_number(mark)]
     assert "this line: 100 mm" in pages[reader.get_destination_page_number(flat[-1])]
 
 
@@ -176,3 +177,17 @@ def test_breaks_are_put_inside_long_words_only():
     assert breakable("short words stay") == "short words stay"
     assert breakable("a_b").replace("\u200b", "") == "a_b"
     assert max(len(part) for part in breakable("x" * 100).split("\u200b")) <= 16
+
+
+def test_a_wrap_alone_is_printed_without_a_book_round_it():
+    made = wrap_paper(wraps_of(handmade.cage())[1], "letter", title="cope 38 on 45")
+    (text,) = text_of(made)
+    for words in (
+        "this line: 100 mm",
+        "rules: not checked",
+        "page 1 of 1",
+        "cope 38 on 45",
+        "Not a certificate",
+    ):
+        assert words in text
+    assert PdfReader(io.BytesIO(made)).root_object["/ViewerPreferences"]["/PrintScaling"] == "/None"
