@@ -145,7 +145,7 @@ def main() -> None:
         mine, theirs, gap = plain_push()
         if theirs and gap is not None:
             print(
-                f"OpenSeesPy roof push, no shear   {theirs:8.2f} s    {theirs / mine:.0f} times ours ({mine:.3f} s)"
+                f"OpenSeesPy roof push, no shear   {theirs:8.2f} s    {theirs / mine:.0f} times our {mine:.3f} s"
             )
             print(f"    budget 25 times; curves within {100 * gap:.2f} % of peak")
     if asked.growth:

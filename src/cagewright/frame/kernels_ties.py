@@ -266,7 +266,7 @@ def _joint_turning(b, f, k12):
 
 @compiled
 def _joint_curving(ax, ts, kh, k12):
-    """Add to ``k12`` how the map from spins to turns changes under the moments already there (symmetric part)."""
+    """Add to ``k12`` how the map from spins to turns changes under the moments there (symmetric part)."""
     own = kh @ ts
     own = 0.5 * (own + own.T)
     out = ax.T @ (own @ ax)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cagewright.frame.assemble import assembly, backsolve, evaluate, factorise
-from cagewright.frame.model import Floats, FrameModel, LinearSolution
+from cagewright.frame.model import Flags, Floats, FrameModel, LinearSolution
 from cagewright.frame.pack import Beams
 from cagewright.frame.troubles import refuse, refuse_loose
 
@@ -68,7 +68,7 @@ def end_forces(modes: Floats) -> Floats:
 
 def _pushed_back(model: FrameModel, beams: Beams, moved: Floats, forces: Floats) -> Floats:
     """Node forces (c, n, 6) that members hold ``moved`` (c, n, 6) with, good at held nodes only."""
-    held = model.fixed.any(axis=1)
+    held: Flags = np.asarray(model.fixed.any(axis=1), np.bool_)
     near = np.flatnonzero(held[beams.ends].any(axis=1))
     long = beams.length[near]
     pull, torque, my1, mz1, my2, mz2 = np.moveaxis(forces[:, near], -1, 0)

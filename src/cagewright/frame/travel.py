@@ -99,12 +99,12 @@ def push_pattern(
     if lost >= 0:
         refuse_loose(model, a)
     answer = backsolve(a, pattern[None])[0]
-    control = _Control(a=a, pattern=pattern, measure=measure, steps=steps, answer=answer)
+    control = Control(a=a, pattern=pattern, measure=measure, steps=steps, answer=answer)
     return _follow(control, place, target)
 
 
 @dataclass(slots=True, kw_only=True)
-class _Control:
+class Control:
     """What a travel-controlled push carries along."""
 
     a: Assembly
@@ -120,14 +120,14 @@ class _Control:
         return gauge(self.measure, moved)
 
 
-def _follow(control: _Control, place: Place, target: float) -> Solution:
+def _follow(control: Control, place: Place, target: float) -> Solution:
     steps, record = control.steps, rec.start(control.a)
     full = float(np.copysign(steps.size, target))
     step, calm = full, 0
     while abs(target - place.travel) > 1e-9 * abs(target):
         step = float(np.copysign(min(abs(step), abs(target - place.travel)), target))
         answer = control.answer
-        new = _try_step(control, place.copy(), step)
+        new = try_step(control, place.copy(), step)
         if new is None:
             control.answer = answer
             step, calm = step * steps.cut, 0
@@ -174,7 +174,7 @@ def _turning_work(pattern: Floats, old: Floats, new: Floats) -> float:
     return float((pattern[:, 3:] * skew * scale[:, None]).sum())
 
 
-def _try_step(control: _Control, place: Place, step: float) -> Place | None:
+def try_step(control: Control, place: Place, step: float) -> Place | None:
     """``place`` moved on by ``step`` mm and in balance, or None where it does not settle."""
     a, steps = control.a, control.steps
     goal = place.travel + step
@@ -212,7 +212,7 @@ def damping(sizes: list[float]) -> float:
     return 0.5 if len(sizes) > 3 and sizes[-1] > 0.7 * sizes[-3] else 1.0
 
 
-def _travel(control: _Control, place: Place) -> float:
+def _travel(control: Control, place: Place) -> float:
     return float(np.einsum("ij,ij->", control.measure, place.x - control.a.model.nodes))
 
 
