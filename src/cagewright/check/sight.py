@@ -15,7 +15,7 @@ from typing import Literal
 
 import numpy as np
 
-from cagewright.base.vectors import Vector, mirrored
+from cagewright.base.vectors import Vector, dot, mirrored
 from cagewright.check.eyes import SIDES, Choice, Eyes, eyes_of, figures, regulation_point
 from cagewright.plan.types import Role, Side
 from cagewright.shape.outlines import (
@@ -120,14 +120,18 @@ def pillar_limit(cage: Cage) -> float:
 def _member(
     eyes: Eyes, member: Member, pillars: dict[Side, tuple[Bar, ...]], limit: float
 ) -> list[Obstruction | None]:
-    bar = member_bar(member, limit)
-    if bar is None or member.role in NOT_AHEAD:
+    if member.role in NOT_AHEAD:
         return []
-    alone = obstruction(eyes, (bar,), member.name, "member")
+    bars = passes(eyes, member_bar(member), limit)
+    return [seen for bar in bars for seen in _pass(eyes, bar, pillars)]
+
+
+def _pass(eyes: Eyes, bar: Bar, pillars: dict[Side, tuple[Bar, ...]]) -> list[Obstruction | None]:
+    alone = obstruction(eyes, (bar,), bar.name, "member")
     if alone is None or len(pillars[alone.side]) < 2:
         return [alone]
     pillar = obstruction(eyes, pillars[alone.side], "", "pillar", alone.side)
-    both = obstruction(eyes, (bar, *pillars[alone.side]), member.name, "together", alone.side)
+    both = obstruction(eyes, (bar, *pillars[alone.side]), bar.name, "together", alone.side)
     if pillar is None or both is None:
         return [alone]
     return [alone, replace(both, apart=max(both.one_eye - alone.one_eye - pillar.one_eye, 0.0))]
@@ -137,9 +141,28 @@ def _pillar(eyes: Eyes, bars: tuple[Bar, ...], side: Side) -> Obstruction | None
     return obstruction(eyes, bars, f"{side} pillar", "pillar", side) if len(bars) > 1 else None
 
 
-def member_bar(member: Member, limit: float) -> Bar | None:
-    """The part of the member ahead of ``limit`` mm, or None where none of it is."""
-    return _ahead_of(Bar(name=member.name, points=along(member.path), radius=member.tube.radius), limit)
+def member_bar(member: Member) -> Bar:
+    """The member as something that may be in the way."""
+    return Bar(name=member.name, points=along(member.path), radius=member.tube.radius)
+
+
+def passes(eyes: Eyes, bar: Bar, limit: float) -> tuple[Bar, ...]:
+    """The stretches of a tube that pass between the section planes ahead of ``limit`` mm.
+
+    A hoop ahead of the driver passes once with each leg.
+    """
+    off = bar.points - eyes.through
+    above_low = dot(off, _normal(-figures()["sections"]["down"])) > -bar.radius
+    below_high = dot(off, _normal(figures()["sections"]["up"])) < bar.radius
+    between = (bar.points[:, 0] < limit) & above_low & below_high
+    turns = np.flatnonzero(np.diff(np.concatenate([[False], between, [False]]).astype(np.int8)))
+    runs = (bar.points[a:b] for a, b in turns.reshape(-1, 2).tolist() if b - a > 1)
+    return tuple(replace(bar, points=points) for points in runs)
+
+
+def _normal(rise: float) -> Vector:
+    """The unit normal (3,) of the cross plane that rises ``rise`` degrees to the front."""
+    return np.array([math.sin(math.radians(rise)), 0.0, math.cos(math.radians(rise))])
 
 
 def pillar_bars(cage: Cage, side: Side, limit: float) -> tuple[Bar, ...]:
@@ -176,8 +199,8 @@ def obstruction(
         kind: to report.
         side: of the view on which they stand; by the lower section where not given.
     """
-    low = section_of(bars, eyes.through, math.radians(-figures()["sections"]["down"]))
-    high = section_of(bars, eyes.through, math.radians(figures()["sections"]["up"]))
+    low = section_of(bars, eyes.through, -figures()["sections"]["down"])
+    high = section_of(bars, eyes.through, figures()["sections"]["up"])
     if low is None or high is None:
         return None
     side = side or ("left" if float(plan_angle(low[1] - eyes.mid)) < 0.0 else "right")
@@ -204,9 +227,9 @@ def section_of(bars: Sequence[Bar], through: Vector, rise: float) -> tuple[tuple
     Args:
         bars: taken together.
         through: (3,) a point of the plane, mm.
-        rise: of the plane toward the front, rad.
+        rise: of the plane toward the front, degrees.
     """
-    normal = np.array([math.sin(rise), 0.0, math.cos(rise)])
+    normal = _normal(rise)
     points = [p for p in (foremost(bar, through, normal) for bar in bars) if p is not None]
     if not points:
         return None
@@ -247,11 +270,20 @@ def _mirrored_discs(section: tuple[Discs, ...]) -> tuple[Discs, ...]:
     return tuple(replace(discs, centres=discs.centres * np.array([1.0, -1.0])) for discs in section)
 
 
-def moved_outward(cage: Cage, name: str, by: float = 10.0, choice: Choice = "own") -> Moved | None:
+def moved_outward(
+    cage: Cage, name: str, by: float = 10.0, choice: Choice = "own", *, side: Side | None = None
+) -> Moved | None:
     """How the hidden angles change when the member moves outward by ``by`` mm; None where it hides nothing.
 
     The whole member is shifted across the car, away from the driver's line of sight straight ahead; what it
     is joined to is left where it is.
+
+    Args:
+        cage: with a driver.
+        name: of the member.
+        by: how far, mm.
+        choice: whose eyes.
+        side: which of its legs, where it passes on both sides; the first along it where not given.
 
     Raises:
         KeyError: there is no such member.
@@ -261,18 +293,20 @@ def moved_outward(cage: Cage, name: str, by: float = 10.0, choice: Choice = "own
     member = next((m for m in cage.members if m.name == name), None)
     if member is None:
         raise KeyError(name)
-    bar = member_bar(member, limit)
-    before = obstruction(eyes, (bar,), name, "member") if bar is not None else None
-    if bar is None or before is None:
-        return None
-    outward = np.array([0.0, -by if before.side == "left" else by, 0.0])
+    for bar in passes(eyes, member_bar(member), limit):
+        before = obstruction(eyes, (bar,), name, "member")
+        if before is not None and side in {None, before.side}:
+            return _moved(eyes, bar, pillar_bars(cage, before.side, limit), before.side, by)
+    return None
+
+
+def _moved(eyes: Eyes, bar: Bar, pillar: tuple[Bar, ...], side: Side, by: float) -> Moved:
+    outward = np.array([0.0, -by if side == "left" else by, 0.0])
     shifted = replace(bar, points=bar.points + outward)
-    pillar = pillar_bars(cage, before.side, limit)
     whole = len(pillar) > 1
-    together = _change(eyes, (bar, *pillar), (shifted, *pillar), before.side) if whole else None
-    return Moved(
-        name=name, by=by, alone=_change(eyes, (bar,), (shifted,), before.side) or 0.0, together=together
-    )
+    together = _change(eyes, (bar, *pillar), (shifted, *pillar), side) if whole else None
+    alone = _change(eyes, (bar,), (shifted,), side)
+    return Moved(name=bar.name, by=by, alone=alone or 0.0, together=together)
 
 
 def _change(eyes: Eyes, before: Sequence[Bar], after: Sequence[Bar], side: Side) -> float | None:

@@ -61,7 +61,7 @@ def _pillar(cage: Cage, seen: Obstruction, own: Obstruction | None) -> Finding:
     limit = math.radians(figures()["pillar"]["limit"])
     members = () if seen.kind == "pillar" else (seen.name,)
     whole = f"{seen.name} with the {seen.side} pillar" if seen.kind == "together" else seen.name
-    moved = moved_outward(cage, seen.name) if members else None
+    moved = moved_outward(cage, seen.name, side=seen.side) if members else None
     words = [f"{whole}: {_hidden(seen.both)}"]
     if own is not None:
         eyes = f"{_hidden(own.both)}, {say_angle(own.one_eye)} from one eye"
@@ -127,8 +127,9 @@ def _field(cage: Cage, driver: DriverEntry, pillars: frozenset[str]) -> tuple[Fi
 
 
 def _in_field(member: Member, driver: DriverEntry) -> bool:
-    bar = member_bar(member, float(regulation_point("v2", driver)[0]))
-    return bar is not None and bool(np.any(in_field(bar.points, bar.radius, driver)))
+    bar = member_bar(member)
+    ahead = bar.points[bar.points[:, 0] < regulation_point("v2", driver)[0]]
+    return bool(np.any(in_field(ahead, bar.radius, driver)))
 
 
 def in_field(points: Array, radius: float, driver: DriverEntry) -> Array:

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -125,6 +126,24 @@ def test_a_mirrored_car_sees_the_same():
         ]
         assert {o.side for o in one} == {"left"}
         assert {o.side for o in two} == {"right"}
+
+
+def test_a_front_rollbar_passes_with_each_leg():
+    """One hoop ahead: each leg is seen by itself, as the same two posts would be, not as one wide thing."""
+    corners = [(600.0, -600.0, 300.0), (600.0, -600.0, 1200.0), (600.0, 600.0, 1200.0), (600.0, 600.0, 300.0)]
+    points = [np.array(p) for p in corners]
+    runs = tuple(Line(start=a, stop=b) for a, b in pairwise(points))
+    hoop = replace(pole(600.0, -600.0, 45.0), name="hoop", path=chain(runs))
+    seen = {o.side: o for o in sight(seated(members=(hoop,)))}
+    posts = {o.side: o for y in (-600.0, 600.0) for o in sight(seated(members=(pole(600.0, y, 45.0),)))}
+    assert set(seen) == set(posts) == {"left", "right"}
+    for side, one in seen.items():
+        assert one.both == pytest.approx(posts[side].both, abs=1e-6)
+    cage = seated(members=(hoop,))
+    left, right = (moved_outward(cage, "hoop", side=side) for side in ("left", "right"))
+    assert left is not None
+    assert right is not None
+    assert left.alone != pytest.approx(right.alone)
 
 
 def test_pillars_by_side_and_ahead_only():
