@@ -8,16 +8,16 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from cagewright.base.curves import point_at, tangent_at
-from cagewright.base.vectors import angle_between, cross, length, unit
+from cagewright.base.vectors import angle_between, cross, length, turn, unit
 from cagewright.make.bench import as_bent, bench
 from cagewright.make.bending import bend_sheet
 from handmade import HOOP
 from shopmade import SHOP, tube_through
 
 CLR = 135.0
-legs = st.tuples(
-    st.floats(0.0, 700.0), st.floats(0.05, 2.4), st.floats(-math.pi, math.pi)
-)  # straight mm, turn rad, way round rad
+# in millionths of a radian: angles under a thousand-millionth are taken for none, a micrometre in a metre
+ways = st.integers(-3141592, 3141592).map(lambda n: n * 1e-6)
+legs = st.tuples(st.floats(0.0, 700.0), st.floats(0.05, 2.4), ways)  # straight mm, turn rad, way round rad
 
 
 @st.composite
@@ -37,7 +37,8 @@ def members(draw):
         )
     spots.append(spots[-1] + (back + draw(st.floats(0.5, 700.0))) * way)
     move = np.array(draw(st.tuples(*[st.floats(-2000.0, 2000.0)] * 3)))
-    return tube_through([p + move for p in spots], tube=HOOP, clr=CLR)
+    about, by = unit(np.array([1.0, draw(st.floats(-3.0, 3.0)), draw(st.floats(-3.0, 3.0))])), draw(ways)
+    return tube_through([turn(p, about, by) + move for p in spots], tube=HOOP, clr=CLR)
 
 
 def rough_axis(member, sheet, at):

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 
 from cagewright.base.curves import Arc, Chain, Line, Piece, chain, point_at
 from cagewright.base.vectors import ACROSS, BACK, UP, Vector, cross, dot, length, turn, unit
-from cagewright.make.bending import BendSheet
+from cagewright.make.bending import BendSheet, BendStep
 
 FLAT = 1e-3
 """Rotations this near to none or half a turn (rad) leave a tube flat: 1 mm in a metre."""
@@ -17,10 +17,18 @@ FLAT = 1e-3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BenchCheck:
-    """One thing to measure on the bent tube: what, in words, and how much it should be, mm."""
+    """One thing to measure on the bent tube.
+
+    Attributes:
+        what: in words.
+        value: how much it should be, mm.
+        opened: how much it would be if each bend's radius opened with its springback, mm; None where
+            springback is not known.
+    """
 
     what: str
     value: float
+    opened: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,22 +63,35 @@ class Bench:
     points: tuple[BenchPoint, ...]
 
 
-def as_bent(sheet: BendSheet) -> Chain:
+def as_bent(sheet: BendSheet, *, opened: bool = False) -> Chain:
     """The rough tube's centre line from the sheet's numbers alone.
 
     It starts at the origin along x and its first bend turns towards y.
+
+    Args:
+        sheet: the numbers.
+        opened: let each bend start at its mark and keep the length that its set angle forms round the die,
+            R times the set angle, so that its radius opens with the springback (elastic unloading of an arc).
     """
     pieces: list[Piece] = []
     at, way, normal = np.zeros(3), BACK, UP
+    done = 0.0
     for step in sheet.steps:
-        at = _straight(pieces, at, way, step.straight)
+        clr = _released(step) if opened else step.clr
+        at = _straight(pieces, at, way, step.start_mark - done)
+        done = step.start_mark + clr * step.angle
         normal = turn(normal, way, step.rotation)
         inward = cross(normal, way)
-        arc = Arc(centre=at + step.clr * inward, radius=step.clr, u=-inward, v=way, angle=step.angle)
+        arc = Arc(centre=at + clr * inward, radius=clr, u=-inward, v=way, angle=step.angle)
         pieces.append(arc)
         at, way = arc.stop, unit(turn(way, normal, step.angle))
-    _straight(pieces, at, way, sheet.last_straight)
+    _straight(pieces, at, way, sheet.rough - done)
     return chain(tuple(pieces))
+
+
+def _released(step: BendStep) -> float:
+    """Radius after release, mm, of a bend formed round the die to its set angle."""
+    return step.clr * (step.set_angle or step.angle) / step.angle
 
 
 def _straight(pieces: list[Piece], at: Vector, way: Vector, far: float) -> Vector:
@@ -83,12 +104,20 @@ def _straight(pieces: list[Piece], at: Vector, way: Vector, far: float) -> Vecto
 def bench(sheet: BendSheet) -> Bench:
     """What to measure on the bent tube, rough ends still on; its points lie the way up that is highest."""
     axis, flat = as_bent(sheet), is_flat(sheet)
-    names = _named(sheet, axis)
-    return Bench(
-        flat=flat,
-        checks=(*_ends(sheet, axis), *(_overall(sheet, axis) if flat else ()), *_apexes(sheet, axis)),
-        points=_points(names, flat),
-    )
+    return Bench(flat=flat, checks=_checks(sheet, axis, flat), points=_points(_named(sheet, axis), flat))
+
+
+def _checks(sheet: BendSheet, axis: Chain, flat: bool) -> tuple[BenchCheck, ...]:
+    """Each check with what it would be if the radii opened."""
+    checks = _measured(sheet, axis, flat)
+    if not sheet.steps or any(s.set_angle is None for s in sheet.steps):
+        return checks
+    opened = _measured(sheet, as_bent(sheet, opened=True), flat)
+    return tuple(replace(c, opened=o.value) for c, o in zip(checks, opened, strict=True))
+
+
+def _measured(sheet: BendSheet, axis: Chain, flat: bool) -> tuple[BenchCheck, ...]:
+    return (*_ends(sheet, axis), *(_overall(sheet, axis) if flat else ()), *_apexes(sheet, axis))
 
 
 def is_flat(sheet: BendSheet) -> bool:

@@ -9,9 +9,9 @@ from cagewright.make.bench import Bench, bench
 from cagewright.make.bending import BendSheet, BendStep, rotation_words, turn_words
 from cagewright.make.cautions import CAUTIONS
 from cagewright.make.cells import angle_cell, facts, length_cell, length_column
-from cagewright.make.cutlist import tube_words
+from cagewright.make.cutlist import clocking_words, tube_words
 from cagewright.make.drawing import Column, Sheet, Table
-from cagewright.make.sketch import bend_sketch
+from cagewright.make.sketch import bend_sketch, sketch_box
 from cagewright.make.work import Work
 from cagewright.shape.types import Member, member_named
 
@@ -32,7 +32,7 @@ def bend_paper(work: Work, sheet: BendSheet) -> Sheet:
             _checks(on_bench, units),
             _places(on_bench, units),
         ),
-        drawings=bend_sketch(member, units=units),
+        drawings=bend_sketch(member, units=units, starts_at=sheet.starts_at, box=sketch_box(member, units)),
         notes=(
             *CAUTIONS,
             f"{work.cage.title}, revision {work.cage.revision}.",
@@ -54,10 +54,15 @@ def _tube(work: Work, member: Member, sheet: BendSheet) -> Table:
         ("starting end in the bender", f"the member's {sheet.starts_at}"),
         ("cut off after bending, starting end", f"{say_length(sheet.spare.first, units)}{grip}"),
         (f"cut off after bending, the member's {other}", f"{say_length(sheet.spare.last, units)}{tail}"),
-        ("start", f"{row.start}; clocked {angle_cell(member.ends[0].clocking)} from the nearest bend"),
-        ("end", f"{row.end}; clocked {angle_cell(member.ends[1].clocking)} from the nearest bend"),
+        ("start", _end_cell(member, 0, row.start)),
+        ("end", _end_cell(member, 1, row.end)),
     )
     return facts("The rough tube", rows)
+
+
+def _end_cell(member: Member, which: int, how: str) -> str:
+    lies = clocking_words(member, member.ends[which])
+    return how if lies == "–" else f"{how}; {lies}"
 
 
 def _steps(sheet: BendSheet, units: LengthUnit) -> Table:
@@ -107,9 +112,17 @@ def _details(sheet: BendSheet, units: LengthUnit) -> Table:
 
 
 def _checks(on_bench: Bench, units: LengthUnit) -> Table:
-    columns = (Column(head="measure on the bench, rough ends still on"), length_column("should be", units))
-    rows = tuple((c.what, length_cell(c.value, units)) for c in on_bench.checks)
+    columns = (
+        Column(head="measure on the bench, rough ends still on"),
+        length_column("should be", units),
+        length_column("if the radius opens", units),
+    )
+    rows = tuple((c.what, length_cell(c.value, units), _opened(c.opened, units)) for c in on_bench.checks)
     return Table(title="Check on the bench", columns=columns, rows=rows)
+
+
+def _opened(value: float | None, units: LengthUnit) -> str:
+    return "–" if value is None else length_cell(value, units)
 
 
 def _places(on_bench: Bench, units: LengthUnit) -> Table:
@@ -137,6 +150,9 @@ def _notes(sheet: BendSheet, on_bench: Bench) -> tuple[str, ...]:
         "Clockwise and anticlockwise are seen looking along the tube from the starting end. 'Lies' is where "
         "the bend goes; 'turn' is what the tube does in a die that stays still.",
         "Arcs are counted at the centreline, with no gain and no stretch.",
+        "'If the radius opens' is what to expect where each bend is formed round the die to the angle set and "
+        "its radius then opens with the springback. A trial bend tells which of the two yours does.",
+        "Cuts: clockwise is seen looking from the member's start to its end.",
         *_springback_notes(sheet),
     )
 

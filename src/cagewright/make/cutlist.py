@@ -146,3 +146,31 @@ def tube_words(tube: Tube, units: LengthUnit) -> str:
     mark = to_inches(tube.od, denominator=64)
     od = mark.text.rstrip('"') if abs(mark.remainder) < 0.01 else f"{tube.od / 25.4:.3f}"
     return f"{od} × {tube.wall / 25.4:.3f} in {tube.steel.name}"
+
+
+def clocking_words(member: Member, end: End) -> str:
+    """How the cut lies round the tube, seen from the member's start to its end; a dash where any way will do.
+
+    Told from the inside of the nearest bend, or without bends from the cut at the member's start.
+    """
+    if _any_way(end):
+        return "–"
+    side = "heel" if isinstance(end.cut, Cope) else "long side"
+    if member.bends:
+        return f"{side} {_way_round(end.clocking)} the inside of the nearest bend"
+    if end.which == "start" or _any_way(member.ends[0]):
+        return f"{side} anywhere round the tube"
+    first = "heel" if isinstance(member.ends[0].cut, Cope) else "long side"
+    return f"{side} {_way_round(member.end_clocking)} the {first} at the start"
+
+
+def _any_way(end: End) -> bool:
+    return not isinstance(end.cut, Cope) and end.cut.tilt < SQUARE
+
+
+def _way_round(angle: float) -> str:
+    if abs(angle) < SQUARE:
+        return "in line with"
+    if abs(abs(angle) - math.pi) < SQUARE:
+        return "opposite"
+    return f"{say_angle(abs(angle))} {'clockwise' if angle > 0.0 else 'anticlockwise'} of"

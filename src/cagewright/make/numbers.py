@@ -155,7 +155,7 @@ def _bend_sheet(sheet: BendSheet) -> Plain:
         "steps": [_step(s) for s in sheet.steps],
         "last_straight_mm": _mm(sheet.last_straight),
         "flat": on_bench.flat,
-        "checks": [{"what": c.what, "mm": _mm(c.value)} for c in on_bench.checks],
+        "checks": [{"what": c.what, "mm": _mm(c.value), "opened_mm": _mm(c.opened)} for c in on_bench.checks],
         "points": [
             {"what": p.what, "along_mm": _mm(p.along), "across_mm": _mm(p.across), "up_mm": _mm(p.up)}
             for p in on_bench.points

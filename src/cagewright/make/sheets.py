@@ -8,12 +8,13 @@ from cagewright.base.units import LengthUnit, say_length
 from cagewright.make.bendpaper import bend_paper
 from cagewright.make.cautions import CAUTIONS
 from cagewright.make.cells import angle_cell, facts, length_cell, length_column, mass_cell, money_cell
-from cagewright.make.cutlist import tube_words
+from cagewright.make.cutlist import clocking_words, tube_words
 from cagewright.make.drawing import Column, Sheet, Table
 from cagewright.make.holesaw import SawSetting
 from cagewright.make.nesting import Bar, NestPlan
 from cagewright.make.weldmap import Weld
 from cagewright.make.work import Work, to_see_to
+from cagewright.shape.types import member_named
 
 
 def sheets(work: Work) -> tuple[Sheet, ...]:
@@ -123,6 +124,8 @@ def cut_paper(work: Work) -> Sheet:
             "the tube's axis round its bends.",
             "Rough length is what to cut from the bar: finished length, the shop's trim at each end, and the "
             "straight the bender needs where that is more.",
+            "Round the tube, 0° is the heel of the cope (the side of the wider angle), as on its wrap; "
+            "clockwise is seen looking from the member's start to its end.",
         ),
     )
 
@@ -158,15 +161,21 @@ def _saws(work: Work) -> tuple[Table, ...]:
         Column(head="off square", align="right"),
         length_column("offset", units),
         Column(head="how"),
+        Column(head="lies"),
     )
-    rows = tuple(_saw_row(s, units) for s in work.saws)
+    rows = tuple(_saw_row(s, _lies(work, s), units) for s in work.saws)
     return (Table(title="Copes: hole saw or wrap", columns=columns, rows=rows),) if rows else ()
 
 
-def _saw_row(s: SawSetting, units: LengthUnit) -> tuple[str, ...]:
+def _lies(work: Work, s: SawSetting) -> str:
+    member = member_named(work.cage, s.member)
+    return clocking_words(member, member.ends[0 if s.which == "start" else 1])
+
+
+def _saw_row(s: SawSetting, lies: str, units: LengthUnit) -> tuple[str, ...]:
     right = math.pi / 2.0 - s.angle
     if not s.simple:
-        return (s.member, s.which, s.main, "–", "–", "–", "–", f"needs the wrap: {s.reason}")
+        return (s.member, s.which, s.main, "–", "–", "–", "–", f"needs the wrap: {s.reason}", lies)
     side = (
         f"saw axis towards {angle_cell(s.towards)} round the tube"
         if s.offset
@@ -174,7 +183,7 @@ def _saw_row(s: SawSetting, units: LengthUnit) -> tuple[str, ...]:
     )
     return (
         s.member, s.which, s.main, length_cell(s.saw or s.wanted, units), angle_cell(s.angle),
-        angle_cell(right), length_cell(s.offset, units), side,
+        angle_cell(right), length_cell(s.offset, units), side, lies,
     )  # fmt: skip
 
 
@@ -275,7 +284,8 @@ def weld_paper(work: Work) -> Sheet:
             "Suggested throat is the thinner wall, leg is the throat times 1.414: a full-strength target in "
             "common use, to be confirmed by the welding procedure.",
             "Under 60° between the surfaces the line is too tight for a fillet: open the edge and weld it as "
-            "a groove. Over 120° it is too open for one.",
+            "a groove. Over 120°, as on the sides of a saddle on a tube of like size, it is a groove in "
+            "shape: fill it to the throat.",
             "The shell's thickness is not in the plan, so welds of foot plates to it have no size here.",
             "Weld metal is the bare triangle, without reinforcement, spatter or stub ends.",
         ),

@@ -1,4 +1,5 @@
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -6,6 +7,9 @@ import pytest
 from cagewright.base.curves import point_at
 from cagewright.make.bench import as_bent, bench, is_flat
 from cagewright.make.bending import bend_sheet
+from cagewright.stock.shop import NO_SHOP
+from cagewright.stock.steels import Steel
+from cagewright.stock.tubes import Tube
 from handmade import HOOP
 from shopmade import SHOP, tube_through
 
@@ -89,3 +93,19 @@ def test_rebuilt_centre_line_has_the_rough_length():
 def test_a_straight_tube_has_only_its_lengths():
     sheet = bend_sheet(tube_through(((0, 0, 0), (0, 0, 500))), SHOP)
     assert [c.value for c in bench(sheet).checks] == pytest.approx([520.0, 500.0])
+
+
+def test_an_opened_radius_keeps_its_start_mark_and_the_length_formed():
+    sheet = bend_sheet(tube_through(((0, 0, 0), (0, 0, 535), (435, 0, 535))), SHOP)
+    # straights of 400 and 300 with 10 mm trim; the die is set to 93 for 90 degrees, so 135 opens to 139.5 mm
+    radius = 135.0 * 93.0 / 90.0
+    rest = sheet.rough - 410.0 - radius * math.pi / 2.0
+    check = next(c for c in bench(sheet).checks if "end to end, rough" in c.what)
+    assert check.opened == pytest.approx(math.hypot(410.0 + radius, radius + rest))
+    assert check.opened != pytest.approx(check.value, abs=0.5)
+
+
+def test_without_springback_nothing_opens():
+    steel = Steel(name="soft", tensile=400.0, source="made up for tests", certainty="memory")
+    member = replace(u_shape(), tube=Tube(od=45.0, wall=2.5, steel=steel))
+    assert all(c.opened is None for c in bench(bend_sheet(member, NO_SHOP)).checks)

@@ -8,8 +8,8 @@ from cagewright.make.bending import bend_sheet, rotation_words, turn_words
 from cagewright.stock.shop import NO_SHOP
 from cagewright.stock.steels import Steel
 from cagewright.stock.tubes import Tube
-from handmade import HOOP
-from shopmade import DEG, HOOP_DIE, SHOP, tube_through
+from handmade import BAR, HOOP
+from shopmade import DEG, HOOP_DIE, SHOP, tee, tube_through
 
 SETBACK = 135.0
 """45 mm at CLR 135 and 90 degrees (plane geometry: R tan(45))."""
@@ -94,6 +94,22 @@ def test_marks_from_the_end_mirror_those_from_the_start():
     assert forward.rough == pytest.approx(backward.rough)
     for a, b in zip(forward.steps, reversed(backward.steps), strict=True):
         assert a.start_mark == pytest.approx(forward.rough - b.stop_mark)
+
+
+def test_marks_count_from_the_rough_end_beyond_a_cope():
+    # the cope's furthest point lies `trim` short of the path's end, the rough end 10 mm before that
+    cope = tee().members[1].ends[0].cut
+    member = tube_through(((0, 0, 0), (0, 0, 600), (600, 0, 600)), tube=BAR, clr=114.0, start=cope)
+    trim = member.ends[0].trim
+    assert trim > 5.0
+    step = bend_sheet(member, SHOP).steps[0]
+    assert step.start_mark == pytest.approx(600.0 - 114.0 - trim + 10.0)
+
+
+def test_a_short_straight_before_the_first_bend_is_for_the_grip_to_say():
+    die = replace(HOOP_DIE, grip=0.0, tail=0.0)
+    member = tube_through(((0, 0, 0), (0, 0, 20 + SETBACK), (300 + SETBACK, 0, 20 + SETBACK)))
+    assert codes(member, replace(SHOP, dies=(die,))) == []
 
 
 def test_last_straight_reaches_the_rough_end():

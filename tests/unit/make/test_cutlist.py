@@ -3,7 +3,7 @@ from dataclasses import replace
 
 import pytest
 
-from cagewright.make.cutlist import cut_list, end_straight, rough, tube_words
+from cagewright.make.cutlist import clocking_words, cut_list, end_straight, rough, tube_words
 from cagewright.stock.shop import NO_SHOP
 from cagewright.stock.steels import Steel
 from cagewright.stock.tubes import Tube
@@ -102,3 +102,45 @@ def test_bar_die_is_not_taken_for_the_hoop():
     steel = Steel(name="E355+N", tensile=490.0, source="made up for tests", certainty="memory")
     thin = tube_through(((0, 0, 0), (0, 0, 300), (300, 0, 300)), tube=Tube(od=30.0, wall=2.0, steel=steel))
     assert rough(thin, SHOP).grip == 0.0
+
+
+def lies(member, which, **changes):
+    """The words for one end after ``changes`` to the member or to that end."""
+    end = replace(member.ends[which], clocking=changes.pop("clocking", 0.0))
+    ends = (end, member.ends[1]) if which == 0 else (member.ends[0], end)
+    return clocking_words(replace(member, ends=ends, **changes), end)
+
+
+def test_a_square_end_lies_any_way():
+    assert lies(hoop(400.0, 300.0), 0) == "–"
+
+
+@pytest.mark.parametrize(
+    ("clocking", "words"),
+    [
+        (0.0, "heel in line with the inside of the nearest bend"),
+        (math.pi, "heel opposite the inside of the nearest bend"),
+        (30 * DEG, "heel 30.0° clockwise of the inside of the nearest bend"),
+        (-12.5 * DEG, "heel 12.5° anticlockwise of the inside of the nearest bend"),
+    ],
+)
+def test_a_cope_is_clocked_from_the_bend(clocking, words):
+    cope = tee().members[1].ends[0].cut
+    spots = ((0, 0, 0), (0, 0, 600), (600, 0, 600))
+    member = tube_through(spots, tube=BAR, clr=114.0, start=cope)
+    assert lies(member, 0, clocking=clocking) == words
+
+
+def test_a_straight_tubes_second_cope_is_clocked_from_its_first():
+    cope = tee().members[1].ends[0].cut
+    member = tube_through(((0, 0, 0), (0, 0, 600)), tube=BAR, start=cope, end=cope)
+    assert lies(member, 0) == "heel anywhere round the tube"
+    assert lies(member, 1, end_clocking=90 * DEG) == "heel 90.0° clockwise of the heel at the start"
+    single = tube_through(((0, 0, 0), (0, 0, 600)), tube=BAR, end=cope)
+    assert lies(single, 1) == "heel anywhere round the tube"
+
+
+def test_a_tilted_foot_is_clocked_by_its_long_side():
+    tilted = flat((0, 0, 0), (0, 0, 1), (math.sin(0.2), 0, math.cos(0.2)), 19.0)
+    member = tube_through(((0, 0, 0), (0, 0, 600), (600, 0, 600)), tube=BAR, clr=114.0, start=tilted)
+    assert lies(member, 0, clocking=0.1).startswith("long side 5.7° clockwise")

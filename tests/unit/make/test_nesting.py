@@ -85,6 +85,17 @@ def test_the_longest_single_rest_is_kept():
     assert plan.rests_proved
 
 
+def test_a_longer_rest_is_found_than_first_fit_leaves():
+    # first fit cuts 3500 + 2400 and 2000 + 1600, and keeps 2400; 2400 + 2000 + 1600 fill a bar and keep 2500
+    plan = nest(BAR, pieces(3500.0, 2400.0, 2000.0, 1600.0), shop(stock(6000.0), kerf=0.0))
+    assert max(b.rest for b in plan.bars) == pytest.approx(2500.0)
+
+
+def test_hundredths_are_rounded_so_that_no_bar_is_overfilled():
+    plan = nest(BAR, pieces(1999.99, 1999.99, 1999.99), shop(stock(5999.9), kerf=0.0))
+    assert len(plan.bars) == 2
+
+
 def test_rests_worth_keeping_are_not_waste():
     plan = nest(BAR, pieces(3000.0), shop(stock(6000.0)))
     assert (plan.kept, plan.waste) == pytest.approx((2998.0, 2.0))

@@ -118,7 +118,8 @@ def test_saw_table_gives_setting_or_reason(papers):
     rows = table(papers["cut_list"], "Copes").rows
     assert len(rows) == 12
     leg = next(r for r in rows if r[0] == "front_leg_left")
-    assert leg[-1] == "needs the wrap: main_hoop is bent there"
+    assert leg[-2] == "needs the wrap: main_hoop is bent there"
+    assert leg[-1] == "heel in line with the inside of the nearest bend"
 
 
 def test_nesting_has_every_member_on_a_bar(work, papers):
