@@ -81,7 +81,7 @@ def cope(
     main: Annotated[str, typer.Option(help="Outside diameter of the main tube.")],
     angle: Annotated[float, typer.Option(min=15.0, max=165.0, help="Between the axes, degrees.")] = 90.0,
     offset: Annotated[str, typer.Option(help="Of the branch's axis from the main's.")] = "0",
-    points: Annotated[int, typer.Option(min=4, max=3600, help="How many points round the branch.")] = 36,
+    points: Annotated[int, typer.Option(min=8, max=3600, help="How many points round the branch.")] = 36,
     svg: Annotated[Path | None, typer.Option(help="Also write the wrap as SVG at true scale.")] = None,
     pdf: Annotated[Path | None, typer.Option(help="Also write the wrap as PDF at true scale.")] = None,
     paper: Annotated[Paper, typer.Option(help="Paper of the PDF.")] = "a4",

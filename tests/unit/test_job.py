@@ -1,0 +1,105 @@
+import json
+import os
+from pathlib import Path
+
+import pytest
+
+from cagewright.base.problems import ProblemsFound
+from cagewright.job import CONTENTS, Kept, build, open_job, rule_findings, work_of
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+@pytest.fixture(scope="module")
+def demo():
+    return open_job(EXAMPLES / "roll-bar.yaml")
+
+
+def test_results_are_kept_by_the_hash_of_their_inputs():
+    kept, made = Kept(most=2), []
+    for key in (1, 1, 2, 1, 3, 2):
+        kept.get("stage", key, lambda key=key: made.append(key))
+    assert made == [1, 2, 3, 2]
+
+
+def test_a_stage_runs_once(demo):
+    assert work_of(demo) is work_of(demo)
+
+
+def test_the_same_plan_makes_the_same_bytes(demo, tmp_path: Path):
+    for name in ("a", "b"):
+        build(open_job(EXAMPLES / "roll-bar.yaml"), tmp_path / name)
+    first = {
+        p.relative_to(tmp_path / "a"): p.read_bytes() for p in (tmp_path / "a").rglob("*") if p.is_file()
+    }
+    second = {
+        p.relative_to(tmp_path / "b"): p.read_bytes() for p in (tmp_path / "b").rglob("*") if p.is_file()
+    }
+    assert first == second
+
+
+def test_every_file_carries_the_revision_or_stands_in_the_contents(demo, tmp_path: Path):
+    files = build(demo, tmp_path)
+    contents = json.loads((tmp_path / CONTENTS).read_text())
+    assert contents["revision"] == demo.cage.revision
+    on_disk = {p.relative_to(tmp_path).as_posix() for p in tmp_path.rglob("*") if p.is_file()}
+    assert on_disk == {*contents["files"], CONTENTS}
+    assert set(files) == {tmp_path / name for name in on_disk}
+
+
+def test_a_rebuild_takes_away_only_what_it_no_longer_makes(demo, tmp_path: Path):
+    build(demo, tmp_path)
+    (tmp_path / "mine.txt").write_text("the builder's own")
+    (tmp_path / "wraps" / "gone-start.svg").write_text("from an earlier plan")
+    listed = json.loads((tmp_path / CONTENTS).read_text())
+    listed["files"] += ["wraps/gone-start.svg", "../outside.txt", "/etc/hostname"]
+    (tmp_path / CONTENTS).write_text(json.dumps(listed))
+    outside = tmp_path.parent / "outside.txt"
+    outside.write_text("stays")
+    build(demo, tmp_path)
+    assert not (tmp_path / "wraps" / "gone-start.svg").exists()
+    assert (tmp_path / "mine.txt").exists()
+    assert outside.exists()
+
+
+@pytest.mark.skipif(os.name == "nt" or os.geteuid() == 0, reason="permissions do not bind here")
+def test_an_unwritable_folder_is_said(demo, tmp_path: Path):
+    tmp_path.chmod(0o500)
+    with pytest.raises(ProblemsFound, match="cannot be written"):
+        build(demo, tmp_path / "out")
+
+
+def test_a_full_disk_leaves_no_half_written_paper(demo, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    """The sixth write finds the disk full: what is there is whole, and nothing is left beside it."""
+    build(demo, tmp_path)
+    before = {p: p.read_bytes() for p in tmp_path.rglob("*") if p.is_file()}
+    calls = []
+
+    def fsync(handle: int) -> None:
+        calls.append(handle)
+        if len(calls) > 5:
+            raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", fsync)
+    with pytest.raises(ProblemsFound, match="No space left"):
+        build(open_job(EXAMPLES / "roll-bar.yaml"), tmp_path)
+    assert {p: p.read_bytes() for p in tmp_path.rglob("*") if p.is_file()} == before
+
+
+def test_a_missing_shop_file_is_located(tmp_path: Path):
+    text = (EXAMPLES / "brackwater.yaml").read_text()
+    (tmp_path / "plan.yaml").write_text(text)
+    with pytest.raises(ProblemsFound) as caught:
+        open_job(tmp_path / "plan.yaml")
+    line = next(i for i, row in enumerate(text.splitlines(), start=1) if row.startswith("shop:"))
+    assert [(p.code, p.where.line) for p in caught.value.problems] == [("no-file", line)]
+
+
+def test_an_unknown_book_is_located(tmp_path: Path):
+    text = (EXAMPLES / "roll-bar.yaml").read_text().replace("fia-253-2009", "fia-253-2099")
+    (tmp_path / "plan.yaml").write_text(text)
+    for shop in EXAMPLES.glob("*.shop.yaml"):
+        (tmp_path / shop.name).write_text(shop.read_text())
+    with pytest.raises(ProblemsFound, match="fia-253-2009") as caught:
+        rule_findings(open_job(tmp_path / "plan.yaml"))
+    assert caught.value.problems[0].where.line > 0
