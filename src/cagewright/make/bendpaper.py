@@ -150,8 +150,8 @@ def _notes(sheet: BendSheet, on_bench: Bench) -> tuple[str, ...]:
         "Clockwise and anticlockwise are seen looking along the tube from the starting end. 'Lies' is where "
         "the bend goes; 'turn' is what the tube does in a die that stays still.",
         "Arcs are counted at the centreline, with no gain and no stretch.",
-        "'If the radius opens' is what to expect where each bend is formed round the die to the angle set and "
-        "its radius then opens with the springback. A trial bend tells which of the two yours does.",
+        "'If the radius opens' is what to expect where a bend is formed round the die to its set angle and "
+        "its radius then opens with the springback. A trial bend tells whether yours does.",
         "Cuts: clockwise is seen looking from the member's start to its end.",
         *_springback_notes(sheet),
     )
