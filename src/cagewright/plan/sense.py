@@ -92,7 +92,8 @@ def _check_cut(name: str, member: MemberEntry, report: Report) -> None:
 
 def _check_pushes(plan: Sections, report: Report) -> None:
     for name, push in plan.pushes.items():
-        for key in ("at", "direction") if push.kind == "point" else ():
-            if getattr(push, key) is None:
-                found = f"pushes.{name} is a point push and has no '{key}'"
+        needed = {"point": ("at", "direction"), "static": ("case",)}.get(push.kind, ())
+        for key in needed if not (push.kind == "point" and push.case) else ():
+            if not getattr(push, key):
+                found = f"pushes.{name} is a {push.kind} push and has no '{key}'"
                 report.add("missing-key", ("pushes", name), found, f"wanted '{key}: ...'")

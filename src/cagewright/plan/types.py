@@ -11,6 +11,10 @@ from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import PydanticCustomError
 
 from cagewright.base.problems import Where
+from cagewright.plan.load_types import GroundEntry as GroundEntry
+from cagewright.plan.load_types import PushEntry as PushEntry
+from cagewright.plan.load_types import WeldEntry as WeldEntry
+from cagewright.plan.load_types import WeldsEntry as WeldsEntry
 from cagewright.plan.places import AtCoordinates as AtCoordinates
 from cagewright.plan.places import AtFoot as AtFoot
 from cagewright.plan.places import (
@@ -31,7 +35,6 @@ from cagewright.plan.quantities import (
     Area,
     Count,
     Direction,
-    Force,
     Length,
     Mass,
     Number,
@@ -142,6 +145,7 @@ class MemberEntry(Entry):
     mirror: Name | None = None
     cut: Annotated[CutOn, Short(expand=keyed("either", (str, list, tuple)), schema=_cut_schema)] | None = None
     removable: YesNo = False
+    welds: WeldsEntry | None = None
     note: Text = ""
 
 
@@ -163,6 +167,7 @@ class FootEntry(Entry):
         normal: direction square to the plate, out of the shell.
         contact: plate-to-shell contact area, mm2, where it is more than length x width (turned-up sides).
         bolts: number and size, where the foot is bolted.
+        sheet: the shell under it, where it was gauged.
         mirror: name of the same foot on the other side.
         note: the builder's.
     """
@@ -176,6 +181,7 @@ class FootEntry(Entry):
     normal: Direction = (0.0, 0.0, 1.0)
     contact: Area | None = None
     bolts: BoltsEntry | None = None
+    sheet: GroundEntry | None = None
     mirror: Name | None = None
     note: Text = ""
 
@@ -384,26 +390,6 @@ class SeatEntry(Entry):
     slots: tuple[Place3, Place3] | None = None
     crotch_slot: Place3 | None = None
     bottom: Place3 | None = None
-
-
-class PushEntry(Entry):
-    """One load case asked for by name.
-
-    Attributes:
-        kind: what presses.
-        case: the sourced row it follows, e.g. ``fmvss-216a-left``.
-        at: where a point push acts.
-        direction: of a point push (back, across, up).
-        travel: how far, mm.
-        target: force to reach, N.
-    """
-
-    kind: Literal["platen", "pole", "point", "static"]
-    case: Text = ""
-    at: Place | None = None
-    direction: Direction | None = None
-    travel: Positive | None = None
-    target: Force | None = None
 
 
 class LineEntry(Entry):

@@ -130,6 +130,7 @@ def _foot(name: str, entry: FootEntry, points: Mapping[str, Vector], where: Loca
         contact=entry.plate[0] * entry.plate[1] if entry.contact is None else entry.contact,
         bolts=entry.bolts,
         members=(),
+        sheet=entry.sheet,
     )
 
 
@@ -152,6 +153,7 @@ def _mirrored_foot(foot: Foot, name: str) -> Foot:
         contact=foot.contact,
         bolts=foot.bolts,
         members=(),
+        sheet=foot.sheet,
     )
 
 

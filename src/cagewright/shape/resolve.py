@@ -18,10 +18,12 @@ from cagewright.shape.layout import Route, routes_of
 from cagewright.shape.located import Locate, in_plan
 from cagewright.shape.overlaps import strands, touches
 from cagewright.shape.places import Ground
+from cagewright.shape.pushes import asked_of
 from cagewright.shape.stray import cuts_that_miss, strays
 from cagewright.shape.tips import TOUCH, meetings_of, tips_of
 from cagewright.shape.tubes import tubes_of
 from cagewright.shape.types import Cage, Foot, Joint, Member
+from cagewright.shape.weld_open import welds_opened
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,6 +62,10 @@ def resolve(plan: Plan, where: Locate | None = None) -> Cage:
     problems.extend(met)
     built, met = built_of(layout, whole)
     problems.extend(met)
+    members, met = welds_opened(built.members, layout.drafts, layout.ground.where)
+    problems.extend(met)
+    pushes, met = asked_of(plan, layout.ground)
+    problems.extend(met)
     plates, met = plates_of(plan, layout.ground, layout.routes)
     problems.extend(met)
     gussets, met = gussets_of(plan, layout.twins, layout.routes, layout.ground)
@@ -72,7 +78,7 @@ def resolve(plan: Plan, where: Locate | None = None) -> Cage:
         title=plan.title,
         revision=revision(plan),
         units=plan.units,
-        members=built.members,
+        members=members,
         joints=built.joints,
         feet=_manned(layout),
         plates=plates,
@@ -82,6 +88,7 @@ def resolve(plan: Plan, where: Locate | None = None) -> Cage:
         driver=plan.driver,
         belts=belts,
         seat=seat,
+        pushes=pushes,
     )
 
 

@@ -17,6 +17,8 @@ from cagewright.plan.types import (
     BoltsEntry,
     CarEntry,
     DriverEntry,
+    GroundEntry,
+    PushEntry,
     Role,
     Seat,
     SheetEntry,
@@ -131,6 +133,8 @@ class End:
             the cut's ``zero``, about the travel from start to end; 0 where the member has no bend.
         trim: how far the finished tube stops short of (negative: runs past) the path's end point, measured
             along the axis to the furthest point of the cut, mm.
+        open: arcs (from, to) of the cut's phi, rad, that are not welded; ``to`` is more than ``from``.
+        throat: of its weld, mm, or None for the usual.
     """
 
     which: Which
@@ -139,6 +143,8 @@ class End:
     foot: str | None
     clocking: float
     trim: float
+    open: tuple[tuple[float, float], ...] = ()
+    throat: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -209,6 +215,7 @@ class Foot:
         contact: plate-to-shell contact area, mm2.
         bolts: where the foot is bolted.
         members: names of the members that land on it.
+        sheet: the shell under it where it was gauged, or None.
     """
 
     name: str
@@ -219,6 +226,7 @@ class Foot:
     contact: float
     bolts: BoltsEntry | None
     members: tuple[str, ...]
+    sheet: GroundEntry | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -321,6 +329,25 @@ class DriverSeat:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class AskedPush:
+    """A load case that the plan asks for.
+
+    Attributes:
+        name: as in the plan.
+        entry: as written.
+        point: (3,) where a point push acts, mm, or None.
+        member: the member it acts on, or None.
+        along: where on that member, mm along its path; 0 without one.
+    """
+
+    name: str
+    entry: PushEntry
+    point: Vector | None
+    member: str | None
+    along: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cage:
     """A resolved plan: everything that will be built, with the plan's revision mark.
 
@@ -338,6 +365,7 @@ class Cage:
         driver: as planned, or None.
         belts: the harness, or None where the plan has none.
         seat: the driver's seat, or None.
+        pushes: load cases that the plan asks for.
     """
 
     title: str
@@ -353,6 +381,7 @@ class Cage:
     driver: DriverEntry | None
     belts: Belts | None = None
     seat: DriverSeat | None = None
+    pushes: tuple[AskedPush, ...] = ()
 
 
 def member_named(cage: Cage, name: str) -> Member:

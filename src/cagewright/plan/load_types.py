@@ -1,0 +1,118 @@
+"""What a plan says about strength: pushes, welds that are not all round, the sheet under a foot."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal, get_args
+
+from pydantic import Field, Tag, TypeAdapter
+from pydantic.json_schema import JsonSchemaValue
+
+from cagewright.plan.places import Entry, Place, Side, Text
+from cagewright.plan.quantities import Angle, Direction, Force, Length, Number, Positive, Stress
+from cagewright.plan.shorthand import Short, kinds
+
+Facing = Literal["outside", "inside", "top", "bottom", "front", "rear"]
+"""A side of a tube's end: away from or towards the car's centre plane, up, down, forward, back."""
+FACING, ARC = "~facing", "~arc"
+Arc = Annotated[tuple[Angle, Angle], Tag(ARC)]
+
+
+def _open_kind(value: Any) -> str | None:
+    if isinstance(value, str):
+        return FACING
+    return ARC if isinstance(value, list | tuple) else None
+
+
+OpenPart = Annotated[
+    Annotated[Facing, Tag(FACING)] | Arc,
+    kinds(_open_kind, f"wanted one of {', '.join(get_args(Facing))}, or two angles of the cope's wrap"),
+]
+"""A part of the line round a tube's end: a quarter that faces somewhere, or from one angle to another."""
+
+
+def _in_a_list(value: Any) -> Any:
+    """A bare word or a bare pair of angles as a list of one."""
+    if isinstance(value, str):
+        return [value]
+    if isinstance(value, list | tuple) and len(value) == 2:  # pyright: ignore[reportUnknownArgumentType]
+        words = get_args(Facing)
+        bare = not any(isinstance(v, list | tuple) or v in words for v in value)  # pyright: ignore[reportUnknownVariableType]
+        return [value] if bare else value  # pyright: ignore[reportUnknownVariableType]
+    return value  # pyright: ignore[reportUnknownVariableType]
+
+
+def _short_open() -> JsonSchemaValue:
+    return {"anyOf": [TypeAdapter(Facing).json_schema(), TypeAdapter(tuple[Angle, Angle]).json_schema()]}
+
+
+class WeldEntry(Entry):
+    """The weld of one end.
+
+    Attributes:
+        open: where it is left out; one part or a list of parts.
+        throat: of the weld; the thinner wall where not given.
+    """
+
+    open: Annotated[
+        tuple[OpenPart, ...], Field(max_length=8), Short(expand=_in_a_list, schema=_short_open)
+    ] = ()
+    throat: Positive | None = None
+
+
+class WeldsEntry(Entry):
+    """The welds of a member's ends where they are not all round or not of the usual size."""
+
+    start: WeldEntry | None = None
+    end: WeldEntry | None = None
+
+
+class GroundEntry(Entry):
+    """The shell under a foot, gauged, in place of what is assumed.
+
+    Attributes:
+        thickness: of the sheet, or of the box section's walls.
+        yield_strength: of it.
+        span: of a sheet, from the plate's middle to the nearest stiff edge.
+        depth: of a box section, under the plate.
+        source: how it is known.
+    """
+
+    thickness: Positive | None = None
+    yield_strength: Stress | None = None
+    span: Positive | None = None
+    depth: Positive | None = None
+    source: Text = ""
+
+
+class PushEntry(Entry):
+    """One load case asked for by name.
+
+    Attributes:
+        kind: what presses.
+        case: the sourced row it follows, e.g. ``roof-left``.
+        at: where a point push acts.
+        direction: of a point push (back, across, up).
+        travel: how far, mm.
+        target: force to reach, N.
+        weights: force to reach, as a multiple of the weight of car and driver.
+        side: which side of the car a platen or pole presses.
+        pitch: of a platen, nose down.
+        roll: of a platen, its outer side down.
+        size: length and width of a platen.
+        diameter: of a pole.
+        back: where a pole stands.
+    """
+
+    kind: Literal["platen", "pole", "point", "static"]
+    case: Text = ""
+    at: Place | None = None
+    direction: Direction | None = None
+    travel: Positive | None = None
+    target: Force | None = None
+    weights: Number | None = None
+    side: Side | None = None
+    pitch: Angle | None = None
+    roll: Angle | None = None
+    size: tuple[Positive, Positive] | None = None
+    diameter: Positive | None = None
+    back: Length | None = None
