@@ -33,7 +33,7 @@ class Part:
 
 
 PARTS = (
-    Part(kind="findings", title="Findings"),
+    Part(kind="findings", title="Findings", wide=True),
     Part(kind="cage", title="The cage", before=0),
     Part(kind="cut list", title="Cut list", wide=True),
     Part(kind="nesting", title="Lengths to buy and cut", before=0, captions=True),
@@ -41,6 +41,12 @@ PARTS = (
     Part(kind="weld map", title="Weld map", wide=True),
 )
 """The book's parts in print order, after title page, contents and cautions; the wraps come last."""
+UPRIGHT, ON_ITS_SIDE = 92, 142
+"""About how many letters of a table fit across the page, upright and on its side."""
+_GAP = 2
+"""Room between columns, letters."""
+_WORD = 1.12
+"""A word may be this much wider than so many middling letters: figures and capitals are."""
 _FIRST = "To be seen to"
 """A note that begins so stands before everything else on its sheet."""
 _LONG = re.compile(r"\S{24,}|\S*_\S*")
@@ -118,7 +124,7 @@ def book_files(
         "front": front,
         "paper": {"width": size[0], "height": size[1]},
         "cover": [files.drawing(d) for d in cover],
-        "summary": [_sheet(s, files, said) for s in sheets if s.kind == "summary"],
+        "summary": [_sheet(s, files, said, UPRIGHT) for s in sheets if s.kind == "summary"],
         "parts": [part for part in (_part(part, sheets, files, said) for part in PARTS) if part["sheets"]],
         "wraps": [files.drawing(d) for d in wraps],
     }
@@ -126,24 +132,55 @@ def book_files(
 
 
 def _part(part: Part, sheets: tuple[Sheet, ...], files: Files, said: frozenset[str]) -> dict[str, Any]:
-    mine = [_sheet(s, files, said) for s in sheets if s.kind == part.kind]
+    room = ON_ITS_SIDE if part.wide else UPRIGHT
+    mine = [_sheet(s, files, said, room) for s in sheets if s.kind == part.kind]
     return {**asdict(part), "sheets": mine}
 
 
-def _sheet(sheet: Sheet, files: Files, said: frozenset[str]) -> dict[str, Any]:
+def _sheet(sheet: Sheet, files: Files, said: frozenset[str], room: int) -> dict[str, Any]:
     notes = [breakable(note) for note in sheet.notes if note not in said]
     return {
         "title": breakable(sheet.title),
         "urgent": [note for note in notes if note.startswith(_FIRST)],
         "notes": [note for note in notes if not note.startswith(_FIRST)],
-        "tables": [_table(t) for t in sheet.tables if t.columns],
+        "tables": [_table(t, room) for t in sheet.tables if t.columns],
         "drawings": [files.drawing(d) for d in sheet.drawings],
     }
 
 
-def _table(table: Table) -> dict[str, Any]:
+def _table(table: Table, room: int) -> dict[str, Any]:
     return {
+        "widths": column_widths(table, room),
         "title": breakable(table.title),
         "columns": [{"head": c.head, "unit": c.unit, "align": c.align} for c in table.columns],
         "rows": [[breakable(cell) for cell in row] for row in table.rows],
     }
+
+
+def column_widths(table: Table, room: int) -> list[float]:
+    """How wide each column is: all 0 where each can be as wide as it needs, else their shares of the page.
+
+    No column is narrower than its longest word; what is left goes to those that hold the most.
+    """
+    columns = [list(column) for column in zip(*(_heads(table), *table.rows), strict=True)]
+    whole = [max(map(len, cells)) + _GAP for cells in columns]
+    if sum(whole) <= room:
+        return [0.0] * len(columns)
+    least = [max(_longest_word(cell) for cell in cells) * _WORD + _GAP for cells in columns]
+    wants = [max(_share(cells) - need, 0.0) for cells, need in zip(columns, least, strict=True)]
+    part = max(room - sum(least), 0.0) / max(sum(wants), 1e-9)
+    return [round(need + want * part, 1) for need, want in zip(least, wants, strict=True)]
+
+
+def _longest_word(cell: str) -> int:
+    return max(len(word) for word in re.split(r"[\s\u200b]", breakable(cell)))
+
+
+def _heads(table: Table) -> tuple[str, ...]:
+    return tuple(f"{c.head} ({c.unit})" if c.unit else c.head for c in table.columns)
+
+
+def _share(cells: list[str]) -> float:
+    """Between the longest cell, which may stand alone, and the mean."""
+    lengths = [len(cell) for cell in cells]
+    return (max(lengths) * sum(lengths) / len(lengths)) ** 0.5

@@ -2,13 +2,14 @@
 
 import io
 from datetime import UTC, datetime
+from itertools import pairwise
 
 import pdfplumber
 import pytest
 from pypdf import PdfReader
 
 import handmade
-from cagewright.book.data import breakable
+from cagewright.book.data import UPRIGHT, breakable, column_widths
 from cagewright.book.papers import CAUTION, papers, wrap_paper
 from cagewright.make.drawing import Column, Sheet, Table
 from cagewright.make.pages import PAPERS
@@ -191,3 +192,41 @@ def test_a_wrap_alone_is_printed_without_a_book_round_it():
     ):
         assert words in text
     assert PdfReader(io.BytesIO(made)).root_object["/ViewerPreferences"]["/PrintScaling"] == "/None"
+
+
+def test_a_table_that_fits_is_as_wide_as_it_needs():
+    table = Table(title="", columns=(Column(head="a"), Column(head="b")), rows=(("x" * 20, "y" * 20),))
+    assert column_widths(table, UPRIGHT) == [0.0, 0.0]
+
+
+def test_long_columns_share_the_room_by_what_they_hold():
+    columns = (Column(head="clause"), Column(head="asks"), Column(head="do"))
+    row = ("253-8.3.2.1.1", "word " * 6, "word " * 40)
+    clause, asks, do = column_widths(Table(title="", columns=columns, rows=(row,) * 4), UPRIGHT)
+    assert clause >= 13.0
+    assert do > 2.0 * asks > 0.0
+    assert clause + asks + do == pytest.approx(UPRIGHT, abs=0.2)
+
+
+def test_no_word_runs_into_the_next_column():
+    """Words of columns side by side keep apart: no letter stands on another."""
+    columns = tuple(Column(head=h) for h in ("clause", "what it asks", "measured", "where", "what to do"))
+    row = ("253-8.3.2.1.4", "Its upper end is near the joint " * 2, "161.0 mm / less than 100 mm",
+           "pillar_brace_left (start), pillar_brace_right", "the figure is from memory, unchecked " * 4)  # fmt: skip
+    made = papers(
+        (
+            Sheet(
+                name="f",
+                title="f",
+                kind="findings",
+                tables=(Table(title="", columns=columns, rows=(row,) * 3),),
+            ),
+        ),
+        cage=handmade.cage(),
+    )
+    with pdfplumber.open(io.BytesIO(made)) as pdf:
+        (page,) = [p for p in pdf.pages if "161.0 mm" in p.extract_text()]
+        chars = sorted(page.chars, key=lambda c: (round(c["top"], 1), c["x0"]))
+        for one, other in pairwise(chars):
+            if abs(one["top"] - other["top"]) < 0.1:
+                assert other["x0"] >= one["x1"] - 0.6  # kerning draws pairs together by up to 0.5 pt
