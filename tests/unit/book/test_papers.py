@@ -211,19 +211,12 @@ def test_long_columns_share_the_room_by_what_they_hold():
 def test_no_word_runs_into_the_next_column():
     """Words of columns side by side keep apart: no letter stands on another."""
     columns = tuple(Column(head=h) for h in ("clause", "what it asks", "measured", "where", "what to do"))
-    row = ("253-8.3.2.1.4", "Its upper end is near the joint " * 2, "161.0 mm / less than 100 mm",
-           "pillar_brace_left (start), pillar_brace_right", "the figure is from memory, unchecked " * 4)  # fmt: skip
-    made = papers(
-        (
-            Sheet(
-                name="f",
-                title="f",
-                kind="findings",
-                tables=(Table(title="", columns=columns, rows=(row,) * 3),),
-            ),
-        ),
-        cage=handmade.cage(),
-    )
+    row = (
+        "253-8.3.2.1.4", "Its upper end is near the joint " * 2, "161.0 mm / less than 100 mm",
+        "pillar_brace_left (start), pillar_brace_right", "the figure is from memory, unchecked " * 4,
+    )  # fmt: skip
+    table = Table(title="", columns=columns, rows=(row,) * 3)
+    made = papers((Sheet(name="f", title="f", kind="findings", tables=(table,)),), cage=handmade.cage())
     with pdfplumber.open(io.BytesIO(made)) as pdf:
         (page,) = [p for p in pdf.pages if "161.0 mm" in p.extract_text()]
         chars = sorted(page.chars, key=lambda c: (round(c["top"], 1), c["x0"]))
