@@ -37,7 +37,8 @@ def sized(book: Book, rule: Rule, od: float, wall: float, steel: str, mass: floa
 
 
 @given(
-    st.sampled_from(SIZE_RULES), st.floats(25.0, 60.0), st.floats(0.8, 5.0), st.floats(0.0, 20.0), st.floats(0.0, 3.0),
+    st.sampled_from(SIZE_RULES), st.floats(25.0, 60.0), st.floats(0.8, 5.0),
+    st.floats(0.0, 20.0), st.floats(0.0, 3.0),
     st.sampled_from(["E355+N", "4130+N", "A513-5 1020", "A513-1 1020"]), st.floats(400.0, 1800.0),
 )  # fmt: skip
 def test_a_larger_thicker_tube_is_never_worse(

@@ -10,7 +10,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from cagewright.base.curves import Chain, Line, point_at, sample, tangent_at
+from cagewright.base.curves import Chain, Line, Piece, point_at, sample, tangent_at
 from cagewright.base.vectors import UP, Vector, angle_between, unit
 from cagewright.check.rules import EndWord, SideWord
 from cagewright.plan.types import Which
@@ -78,9 +78,18 @@ def plane_normal(points: NDArray[np.float64]) -> Vector | None:
 
 
 def densely(path: Chain, step: float = 25.0) -> NDArray[np.float64]:
-    """Points (n, 3) evenly along the path, at most ``step`` mm apart, so that a fit weighs by length."""
-    count = max(3, math.ceil(path.length / step) + 1)
-    return np.array([point_at(path, s) for s in np.linspace(0.0, path.length, count)])
+    """Points (n, 3) along the path, at most ``step`` mm apart, so that a fit weighs by length."""
+    runs = [_along(piece, max(2, math.ceil(piece.length / step))) for piece in path.pieces]
+    return np.concatenate([path.pieces[0].start[None, :], *runs])
+
+
+def _along(piece: Piece, count: int) -> NDArray[np.float64]:
+    """``count`` points (count, 3) evenly along a piece, its end included and its start not."""
+    shares = np.arange(1, count + 1)[:, None] / count
+    if isinstance(piece, Line):
+        return piece.start + shares * (piece.stop - piece.start)
+    angles = shares * piece.angle
+    return piece.centre + piece.radius * (np.cos(angles) * piece.u + np.sin(angles) * piece.v)
 
 
 def hoop_normal(member: Member) -> Vector | None:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 
+import numpy as np
+from numpy.typing import NDArray
+
 from cagewright.base.vectors import length, mirrored
 from cagewright.check.attitude import SideName, densely, driver_side, side_of, sides_meant
 from cagewright.check.bench import Bench
@@ -14,6 +17,7 @@ from cagewright.check.rules import Rule, Structure
 from cagewright.check.select import chosen
 from cagewright.shape.types import Cage, Member
 
+Points = NDArray[np.float64]  # (n, 3) mm
 SAME = 30.0
 """mm: two members are twins where every part of one is about this near to the other's mirror image."""
 STEP = 20.0
@@ -60,25 +64,40 @@ def _on_side(cage: Cage, rule: Rule, side: SideName) -> tuple[Member, ...]:
 def same_both_sides(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
     """Whether each chosen member off the centre line has a twin on the other side."""
     del bench
-    picked = chosen(cage, rule)
-    return tuple(_twinned(m, picked) for m in picked if side_of(m) != "middle")
-
-
-def _twinned(member: Member, others: tuple[Member, ...]) -> Answer:
-    twin = next((other for other in others if other is not member and _are_twins(member, other)), None)
-    return Answer(
-        spot=spot_of(member),
-        holds=twin is not None,
-        text=f"same as {twin.name}" if twin else "nothing like it on the other side",
-        limit="the same on both sides",
-        advice=f"give {member.name} its mirror on the other side",
+    picked = [m for m in chosen(cage, rule) if side_of(m) != "middle"]
+    shapes = [densely(m.path, STEP) for m in picked]
+    boxes = np.array([_box(shape) for shape in shapes])
+    twins = (_twin(number, shapes, boxes) for number in range(len(picked)))
+    return tuple(
+        _twinned(m, None if at is None else picked[at].name) for m, at in zip(picked, twins, strict=True)
     )
 
 
-def _are_twins(a: Member, b: Member) -> bool:
-    there, image = densely(b.path, STEP), mirrored(densely(a.path, STEP))
-    gaps = length(there[:, None, :] - image[None, :, :])
+def _twin(number: int, shapes: list[Points], boxes: Points) -> int | None:
+    """The first shape that is the numbered one's mirror image; the boxes round them rule most out."""
+    image = mirrored(shapes[number])
+    near = np.flatnonzero(np.abs(boxes - _box(image)).max(axis=(1, 2)) < SAME).tolist()
+    return next((at for at in near if at != number and _are_same(image, shapes[at])), None)
+
+
+def _box(shape: Points) -> Points:
+    return np.array([shape.min(axis=0), shape.max(axis=0)])
+
+
+def _are_same(a: Points, b: Points) -> bool:
+    """Whether every point of each (n, 3) is near one of the other's."""
+    gaps = length(a[:, None, :] - b[None, :, :])
     return bool(max(gaps.min(axis=0).max(), gaps.min(axis=1).max()) < SAME)
+
+
+def _twinned(member: Member, twin: str | None) -> Answer:
+    return Answer(
+        spot=spot_of(member),
+        holds=twin is not None,
+        text=f"same as {twin}" if twin else "nothing like it on the other side",
+        limit="the same on both sides",
+        advice=f"give {member.name} its mirror on the other side",
+    )
 
 
 def base_structure(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cagewright.check.attitude import densely
+from cagewright.check.attitude import points_of
 from cagewright.check.bench import Bench
 from cagewright.check.findings import Spot
 from cagewright.check.readings import Amount, Measure, exact, unknown
@@ -32,7 +32,7 @@ def inside_body_line(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]
 
 
 def _reach(member: Member, sign: float) -> float:
-    return float((sign * densely(member.path)[:, 0]).max()) + member.tube.radius
+    return float((sign * points_of(member.path)[:, 0]).max()) + member.tube.radius
 
 
 MEASURES = (

@@ -267,6 +267,14 @@ def test_angles_at_a_joint():
     assert values("depth below top", one, joints_of=("backstay",)) == [pytest.approx(22.5)]
 
 
+@pytest.mark.parametrize("upward", [True, False])
+def test_an_included_angle_is_the_smaller_one_whichever_way_the_main_runs(upward: bool):
+    ends = [(1600, -600, 200), (1600, -600, 1200)]
+    main = bar("main", "main rollbar", *(ends if upward else reversed(ends)))
+    brace = bar("s", "backstay", (1600, -600, 1000), (2100, -600, 500))
+    assert values("included angle", cage(main, brace), joints_of=("backstay",)) == [pytest.approx(math.pi / 4)]
+
+
 def test_helmet_against_tubes():
     one = full_cage()
     (gap,) = values("helmet to tube", one, members=CAGE)

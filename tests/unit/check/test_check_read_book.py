@@ -117,9 +117,14 @@ def test_everything_wrong_is_said_at_once():
 def test_keys_after_a_list_over_several_lines_are_found():
     row = (
         'measure = "tube size"\nmembers = "cage"\nsizes = [\n  "45 x 2.5 mm",  # ]\n  "50 x 2 mm",\n]\n'
-        'note = """\nid = "no key"\n"""\nfoo = 1\n'
+        'note = """\nfoo = 2\n"""\nfoo = 1\n'
     )
     assert only(HEAD + ROW + row).where.line == 21
+
+
+def test_a_list_in_a_list_is_no_heading():
+    row = 'measure = "straight"\nmembers = [\n[[1]],\n]\nfoo = 1\n'
+    assert {p.code: p.where.line for p in problems(HEAD + ROW + row)} == {"wrong-value": 13, "unknown-key": 16}
 
 
 def test_an_id_used_twice():

@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from cagewright.base.curves import nearest
 from cagewright.base.vectors import dot, length
 from cagewright.check.attitude import chord, densely, hoop_normal, outward, tip
 from cagewright.check.bench import Bench
@@ -48,8 +49,8 @@ def furthest_off(member: Member) -> tuple[float, np.ndarray]:
     unit = chord(member) / float(length(chord(member)))
     off = points - tip(member, "start")
     gaps = length(off - np.outer(off @ unit, unit))
-    best = int(np.argmax(gaps))
-    return best / (len(points) - 1) * member.path.length, points[best]
+    point = points[int(np.argmax(gaps))]
+    return nearest(member.path, point)[0], point
 
 
 def _near(joint: Joint, member: Member, along: float) -> bool:
