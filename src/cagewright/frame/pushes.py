@@ -21,6 +21,7 @@ class Demand:
         words: what for.
         weights: multiple of the weight that ``mass`` says; 0 where ``load`` says it.
         load: N, beside ``weights``; the lesser counts where both are given.
+        whole: the whole of a static push's loads is wanted.
         mass: what weighs: ``car``, ``car and driver`` or ``car + 150 kg``.
         within: mm of travel; None for the whole push.
         mean: the load is a mean over the travel, not a largest value.
@@ -31,6 +32,7 @@ class Demand:
     words: str
     weights: float
     load: float | None
+    whole: bool
     mass: Literal["car", "car and driver", "car + 150 kg"]
     within: float | None
     mean: bool

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -39,12 +39,22 @@ class Stations:
     welds: tuple[tuple[float, float], ...]
 
 
-def stations_of(cage: Cage, choices: Choices) -> dict[str, Stations]:
-    """The stations of every member by name."""
+Marks = Mapping[str, tuple[float, ...]]
+"""Places that must have a node: mm along each member, by name."""
+
+
+def stations_of(cage: Cage, choices: Choices, marks: Marks | None = None) -> dict[str, Stations]:
+    """The stations of every member by name.
+
+    Args:
+        cage: what is built.
+        choices: which simplifications are made.
+        marks: further places that need a node.
+    """
     landed: dict[str, list[tuple[Joint, float]]] = defaultdict(list)
     for joint in cage.joints:
         landed[joint.mains[0]].append((joint, joint.along[0]))
-    return {m.name: _stations(cage, m, landed[m.name], choices) for m in cage.members}
+    return {m.name: _stations(cage, m, landed[m.name], choices, marks or {}) for m in cage.members}
 
 
 def stub_length(cage: Cage, end: End) -> float:
@@ -66,11 +76,14 @@ def limits(cage: Cage, member: Member, choices: Choices) -> tuple[float, float]:
     return first * scale, whole - last * scale
 
 
-def _stations(cage: Cage, member: Member, landed: list[tuple[Joint, float]], choices: Choices) -> Stations:
+def _stations(
+    cage: Cage, member: Member, landed: list[tuple[Joint, float]], choices: Choices, marks: Marks
+) -> Stations:
     low, high = limits(cage, member, choices)
     zone = _zone(member, choices)
     welds = [(low, 0.0), (high, 0.0), *((s, _half_width(cage, joint)) for joint, s in landed)]
-    joints = together(sorted(s for _, s in landed if low + TOGETHER < s < high - TOGETHER))
+    wanted = [*(s for _, s in landed), *marks.get(member.name, ())]
+    joints = together(sorted(s for s in wanted if low + TOGETHER < s < high - TOGETHER))
     fixed = [low, *joints, high]
     edges = [edge for edge in _edges(member, welds, zone) if _clear(edge, fixed)]
     keys = sorted({*fixed, *edges})

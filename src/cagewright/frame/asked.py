@@ -1,0 +1,133 @@
+"""The pushes of a cage by name: the usual ones, changed and added to by the plan."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from cagewright.base.problems import nearest_word
+from cagewright.base.vectors import unit
+from cagewright.frame.push_places import placed, pull_at
+from cagewright.frame.push_rows import Row, rows
+from cagewright.frame.pushes import Demand, Pull, Push
+from cagewright.frame.troubles import FrameError
+from cagewright.shape.types import AskedPush, Cage
+
+DEFAULT = "front-corner-left"
+"""The push where none is named: nose-heavy cars land on a front corner of the roof, the driver's here."""
+
+
+def push_names(cage: Cage) -> tuple[str, ...]:
+    """The names of every push that this cage can be given, the plan's own last."""
+    usual = [name for name in rows() if _fits(cage, name)]
+    return (*usual, *(a.name for a in cage.pushes if a.name not in rows()))
+
+
+def _fits(cage: Cage, name: str) -> bool:
+    try:
+        push_named(cage, name)
+    except FrameError:
+        return False
+    return True
+
+
+def pushes_of(cage: Cage) -> tuple[Push, ...]:
+    """The pushes that the plan asks for, or the default one on both sides where it asks for none.
+
+    Raises:
+        FrameError: one cannot be placed on this cage.
+    """
+    names = [a.name for a in cage.pushes] or [DEFAULT, DEFAULT.replace("left", "right")]
+    return tuple(push_named(cage, name) for name in names)
+
+
+def push_named(cage: Cage, name: str) -> Push:
+    """The push of that name on this cage.
+
+    Raises:
+        FrameError: there is none of that name, or nothing for it to press on.
+    """
+    asked = next((a for a in cage.pushes if a.name == name), None)
+    if asked is not None:
+        return _asked(cage, asked)
+    return placed(cage, _row_named(name, cage))
+
+
+def _row_named(name: str, cage: Cage) -> Row:
+    if name in rows():
+        return rows()[name]
+    known = [*rows(), *(a.name for a in cage.pushes)]
+    near = nearest_word(name, known)
+    hint = f"; did you mean '{near}'?" if near else f"; there are {', '.join(known)}"
+    raise FrameError([f"there is no push called '{name}'{hint}"])
+
+
+def _asked(cage: Cage, asked: AskedPush) -> Push:
+    if asked.entry.kind == "point":
+        return _point(cage, asked)
+    return placed(cage, _changed(_base(cage, asked), asked))
+
+
+def _base(cage: Cage, asked: AskedPush) -> Row:
+    """The row an asked push starts from: its case's, its namesake's, or a plain one.
+
+    Raises:
+        FrameError: its case presses with something else.
+    """
+    entry = asked.entry
+    if entry.case or asked.name in rows():
+        row = _row_named(entry.case or asked.name, cage)
+        if row.kind != entry.kind:
+            raise FrameError([f"'{asked.name}' is a {entry.kind}, and its case '{row.name}' is a {row.kind}"])
+        return row
+    title = f"{entry.kind} as the plan says"
+    return Row(name=asked.name, title=title, kind=entry.kind, travel=150.0, source="the plan",
+               certainty="shop", side=entry.side or ("left" if entry.kind == "pole" else None))  # fmt: skip
+
+
+def _changed(row: Row, asked: AskedPush) -> Row:
+    entry = asked.entry
+    turned = {
+        key: math.degrees(value) for key, value in (("pitch", entry.pitch), ("roll", entry.roll))
+        if value is not None
+    }  # fmt: skip
+    given: dict[str, Any] = {
+        key: getattr(entry, key)
+        for key in ("travel", "side", "size", "diameter", "back")
+        if getattr(entry, key) is not None
+    }
+    changed = replace(row, name=asked.name, demands=(*row.demands, *_wanted(asked)), **given, **turned)
+    if changed == replace(row, name=asked.name):
+        return changed
+    return replace(
+        changed, title=f"{row.title}, changed by the plan", source=f"{row.source}; changed by the plan"
+    )
+
+
+def _wanted(asked: AskedPush) -> tuple[Demand, ...]:
+    entry = asked.entry
+    if entry.target is None and entry.weights is None:
+        return ()
+    return (
+        Demand(
+            words="asked for in the plan", weights=entry.weights or 0.0, load=entry.target, whole=False,
+            mass="car and driver", within=None, mean=False, source="the plan", certainty="shop",
+        ),
+    )  # fmt: skip
+
+
+def _point(cage: Cage, asked: AskedPush) -> Push:
+    entry = asked.entry
+    if asked.point is None or entry.direction is None:
+        raise FrameError([f"'{asked.name}' is a point push without a place and a direction"])
+    force = unit(np.array(entry.direction))
+    pull = pull_at(cage, asked.point, force, asked.name)
+    if asked.member is not None:
+        pull = Pull(member=asked.member, along=asked.along, force=force)
+    return Push(
+        name=asked.name, title=f"{pull.member} pushed at one place", kind="point", press=None, pulls=(pull,),
+        travel=entry.travel or 150.0, demands=_wanted(asked), source="the plan", certainty="shop",
+    )  # fmt: skip

@@ -1,0 +1,250 @@
+"""A push placed on a cage: where the platen first touches, where the pole stands, which way a belt pulls."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from cagewright.base.curves import nearest, point_at, sample
+from cagewright.base.vectors import ACROSS, UP, Vector, unit
+from cagewright.frame.contact import Platen, Pole
+from cagewright.frame.push_rows import Row
+from cagewright.frame.pushes import Pull, Push
+from cagewright.frame.troubles import FrameError
+from cagewright.shape.driver import driver_parts
+from cagewright.shape.types import Array, BeltMount, Cage, Member, Mount
+
+G = 9.80665
+"""Standard gravity, m/s2."""
+DRIVER = 75.0
+"""Mass of a driver where the plan does not say, kg (UN R125, mass in running order, read)."""
+CLEAR = 20.0
+"""A platen or pole starts this far off, mm."""
+TIED = 0.5
+"""Places within this of the first touch, mm, are touched together."""
+FRONT = ("front rollbar", "lateral rollbar", "lateral half-rollbar", "transverse member")
+
+
+def weight_of(cage: Cage) -> float | None:
+    """The weight of car and driver, N; None where the car's mass is not known."""
+    if cage.car is None:
+        return None
+    return G * (cage.car.mass + driver_mass(cage))
+
+
+def driver_mass(cage: Cage) -> float:
+    """The driver's mass, kg, or the assumed one."""
+    return cage.driver.mass if cage.driver and cage.driver.mass else DRIVER
+
+
+def placed(cage: Cage, row: Row) -> Push:
+    """The row's push on this cage.
+
+    Raises:
+        FrameError: the cage has nothing it could press on, in the builder's words.
+    """
+    press: Platen | Pole | None = None
+    pulls: tuple[Pull, ...] = ()
+    notes: tuple[str, ...] = ()
+    if row.kind == "platen":
+        press = _platen(cage, row)
+    elif row.kind == "pole":
+        press, notes = _pole(cage, row)
+    else:
+        pulls = _pulls(cage, row)
+    return Push(
+        name=row.name, title=row.title, kind=row.kind, press=press, pulls=pulls, travel=row.travel,
+        demands=row.demands, source=row.source, certainty=row.certainty, notes=notes,
+    )  # fmt: skip
+
+
+def facing(*, pitch: float, roll: float, side: str | None) -> tuple[Vector, Vector]:
+    """Unit directions a platen looks in and its length lies in (backwards), for angles in rad.
+
+    Pitch is nose down, roll is the outer side down: (cos r sin p, sin r inboard, -cos r cos p).
+    """
+    inboard = {"left": 1.0, "right": -1.0, None: 0.0}[side]
+    look = np.array([
+        math.cos(roll) * math.sin(pitch),
+        inboard * math.sin(roll),
+        -math.cos(roll) * math.cos(pitch),
+    ])
+    return unit(look), np.array([math.cos(pitch), 0.0, math.sin(pitch)])
+
+
+def first_met(members: tuple[Member, ...], look: Vector) -> Vector:
+    """The place (3,) on the outside of the tubes that a wide flat face looking along ``look`` meets first.
+
+    Where several meet it together, their middle.
+    """
+    points = [(sample(m.path), m.tube.radius) for m in members]
+    every = np.concatenate([p - r * look for p, r in points])
+    depth = every @ look
+    return every[depth < depth.min() + TIED].mean(axis=0)
+
+
+def _platen(cage: Cage, row: Row) -> Platen:
+    look, along = facing(pitch=math.radians(row.pitch), roll=math.radians(row.roll), side=row.side)
+    where = first_met(_pressed(cage, row), look)
+    if row.along == "across":
+        along = ACROSS
+    length = row.size[0] + (_width(cage, row.wider) if row.wider else 0.0)
+    if row.ahead is not None:
+        where = where + along * (length / 2.0 - row.ahead)
+    return Platen(
+        centre=where - CLEAR * look, normal=look, along=along, length=length, width=row.size[1], way=look
+    )
+
+
+def _pressed(cage: Cage, row: Row) -> tuple[Member, ...]:
+    if row.on == "front":
+        found = tuple(m for m in cage.members if m.role in FRONT)
+    elif row.on:
+        found = tuple(m for m in cage.members if m.role == row.on)
+    else:
+        return cage.members
+    if not found:
+        what = "front rollbar or lateral rollbar" if row.on == "front" else row.on
+        raise FrameError([f"the cage has no {what} for '{row.name}' to press on"])
+    return found
+
+
+def _width(cage: Cage, role: str) -> float:
+    across = np.concatenate([sample(m.path)[:, 1] for m in cage.members if m.role == role])
+    od = max(m.tube.od for m in cage.members if m.role == role)
+    return float(np.ptp(across)) + od
+
+
+def _pole(cage: Cage, row: Row) -> tuple[Pole, tuple[str, ...]]:
+    sign = -1.0 if row.side == "left" else 1.0
+    doors = _on_side([m for m in cage.members if m.role == "doorbar"], sign)
+    every = np.concatenate([sample(m.path) for m in cage.members])
+    if row.back is None and not doors:
+        raise FrameError([f"the cage has no doorbars on the {row.side} for '{row.name}': say where back: is"])
+    bars = np.concatenate([sample(m.path) for m in doors]) if doors else every
+    back = row.back if row.back is not None else 0.5 * float(bars[:, 0].min() + bars[:, 0].max())
+    low, high, notes = _reach(cage, row, bars, every, sign)
+    out = float((sign * every[:, 1]).max()) + row.diameter / 2.0 + 30.0 + CLEAR
+    pole = Pole(
+        centre=np.array([back, sign * out, 0.5 * (low + high)]),
+        axis=UP,
+        length=high - low,
+        radius=row.diameter / 2.0,
+        way=np.array([0.0, -sign, 0.0]),
+    )
+    return pole, (f"the pole stands at back {back:.0f} mm", *notes)
+
+
+def _on_side(members: list[Member], sign: float) -> list[Member]:
+    return [m for m in members if sign * float(sample(m.path)[:, 1].mean()) > 0.0]
+
+
+def _reach(
+    cage: Cage, row: Row, bars: Array, every: Array, sign: float
+) -> tuple[float, float, tuple[str, ...]]:
+    """From where to where up a pole reaches, mm, and what was assumed."""
+    if row.above_door is None:
+        return float(every[:, 2].min()) - 100.0, float(every[:, 2].max()) + 100.0, ()
+    doors = [
+        line.points
+        for line in cage.lines
+        if line.name.startswith("door_opening") and sign * line.points[:, 1].mean() > 0.0
+    ]
+    high = float(bars[:, 2].max()) + 50.0
+    if not doors:
+        low = float(bars[:, 2].min()) - 50.0
+        return low, high, ("no line door_opening was measured: the pole starts 50 mm under the doorbars",)
+    low = float(np.concatenate(doors)[:, 2].min()) + row.above_door
+    return low, high, (f"the pole starts {row.above_door:.0f} mm above the door's bottom",)
+
+
+def _pulls(cage: Cage, row: Row) -> tuple[Pull, ...]:
+    if row.on == "belts":
+        return _belt_pulls(cage, row)
+    if row.on == "seat":
+        return _seat_pulls(cage, row)
+    force = np.array(row.forces) if row.forces else _weighed(cage, row) * np.array(row.weights)
+    member, along = _top_of(cage, row)
+    return (Pull(member=member, along=along, force=force),)
+
+
+def _weighed(cage: Cage, row: Row) -> float:
+    weight = weight_of(cage)
+    if weight is None:
+        raise FrameError([
+            f"the car's mass is not known, and '{row.name}' is a multiple of it: say car: mass"
+        ])
+    return weight
+
+
+def _top_of(cage: Cage, row: Row) -> tuple[str, float]:
+    """The highest place of the row's member nearest the car's middle: name and mm along."""
+    member = _pressed(cage, row)[0]
+    along = np.linspace(0.0, member.path.length, 401)
+    points = np.array([point_at(member.path, float(s)) for s in along])
+    near = np.flatnonzero(points[:, 2] > points[:, 2].max() - 1.0)
+    return member.name, float(along[near[np.argmin(np.abs(points[near, 1]))]])
+
+
+def _belt_pulls(cage: Cage, row: Row) -> tuple[Pull, ...]:
+    mounts = [m for m in (cage.belts.mounts if cage.belts else ()) if m.mount.member is not None]
+    kinds = dict(zip(("shoulder", "lap", "crotch"), row.belts, strict=True))
+    pulls: list[Pull] = []
+    for mount in mounts:
+        size = sum(_share(kinds[k], k, mounts, row) for k in mount.belts)
+        if size > 0.0:
+            way = _towards_body(cage, mount)
+            pulls.append(_pull(mount.mount, size * way))
+    if not pulls:
+        raise FrameError([f"no belt mount on a tube of the cage for '{row.name}' to pull"])
+    return tuple(pulls)
+
+
+def _share(size: float, kind: str, mounts: list[BeltMount], row: Row) -> float:
+    return size / sum(m.belts.count(kind) for m in mounts) if row.pair else size  # pyright: ignore[reportArgumentType]
+
+
+def _pull(mount: Mount, force: Vector) -> Pull:
+    return Pull(member=mount.member or "", along=mount.along, force=force)
+
+
+def _towards_body(cage: Cage, mount: BeltMount) -> Vector:
+    """Unit direction from the mount to the shoulder, hip or groin, in side view; forward without a driver."""
+    driver = cage.driver
+    if driver is None:
+        return np.array([-1.0, 0.0, 0.0])
+    parts = {p.name: 0.5 * (p.one + p.two) for p in driver_parts(driver)}
+    holds = mount.belts[0] if mount.belts else "shoulder"
+    measured = {"shoulder": driver.shoulder, "crotch": driver.groin, "lap": None}[holds]
+    body = np.array(measured) if measured else parts["shoulder" if holds == "shoulder" else "hip"]
+    way = (body - mount.mount.point) * np.array([1.0, 0.0, 1.0])
+    return unit(way)
+
+
+def _seat_pulls(cage: Cage, row: Row) -> tuple[Pull, ...]:
+    seat = cage.seat
+    mounts = [m for m in (seat.mounts if seat else ()) if m.member is not None]
+    if seat is None or not mounts:
+        raise FrameError([f"no seat mount on a tube of the cage for '{row.name}' to pull"])
+    if seat.mass is None:
+        raise FrameError([
+            f"the seat's mass is not known, and '{row.name}' is a multiple of it: say seat: mass"
+        ])
+    force = np.array([-row.seat_weights * G * seat.mass / len(mounts), 0.0, 0.0])
+    return tuple(_pull(m, force) for m in mounts)
+
+
+def pull_at(cage: Cage, point: Vector, force: Vector, name: str) -> Pull:
+    """The load at the place of the cage that ``point`` (3,) is on or within 30 mm of.
+
+    Raises:
+        FrameError: no tube is there.
+    """
+    away = [(*nearest(m.path, point), m) for m in cage.members]
+    along, gap, member = min(away, key=lambda found: found[1] - found[2].tube.radius)
+    if gap > member.tube.radius + 30.0:
+        raise FrameError([
+            f"'{name}' pushes at a place {gap - member.tube.radius:.0f} mm from the nearest tube"
+        ])
+    return Pull(member=member.name, along=along, force=force)
