@@ -170,7 +170,7 @@ def cut_wrap(
         heel="heel" if isinstance(cut, Cope) else "long side",
         lines=(),
         facts=(_cut_words(cut, units),),
-        warnings=_lopsided_words(cut),
+        warnings=(*_lopsided_words(cut), *_gap_words(cut)),
     )
 
 
@@ -236,6 +236,23 @@ def _lopsided_words(cut: Cope | FlatCut) -> tuple[str, ...]:
     if isinstance(cut, FlatCut) or cut.lopsided <= SEEN:
         return ()
     return (f"THIS SIDE UP: NOT SYMMETRIC, {cut.lopsided:.1f} mm between its two sides",)
+
+
+def _gap_words(cut: Cope | FlatCut) -> tuple[str, ...]:
+    """Where round the tube its wall meets none of the mains."""
+    if isinstance(cut, FlatCut) or (cut.on >= 0).all():
+        return ()
+    away = cut.on < 0
+    if away.all():
+        return ("the wall meets no main",)
+    first = np.flatnonzero(away & ~np.roll(away, 1))
+    last = np.flatnonzero(away & ~np.roll(away, -1))
+    last = np.roll(last, -1) if last[0] < first[0] else last
+    runs = (
+        f"{np.degrees(cut.phi[a]):.0f}° to {np.degrees(cut.phi[b]):.0f}°"
+        for a, b in zip(first, last, strict=True)
+    )
+    return (f"the wall meets no main from {' and '.join(runs)}",)
 
 
 def _bent_words(cut: Cope | FlatCut, lines: tuple[WrapLine, ...]) -> tuple[str, ...]:

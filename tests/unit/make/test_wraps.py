@@ -251,3 +251,22 @@ def test_long_names_still_fit_once_round():
     wrap = replace(WRAPS["diagonal", "start"], member="m" * 60)
     (name,) = [t for t in wrap_drawing(wrap).labels if t.text == "m" * 60]
     assert len(name.text) * name.height * 0.8258 <= once_round(wrap)
+
+
+@pytest.mark.parametrize(
+    ("away", "expected"),
+    [
+        ([], None),
+        (range(40, 49), "from 100° to 120°"),
+        ([*range(140, 144), *range(5)], "from 350° to 10°"),
+        ([10, *range(40, 49)], "from 25° to 25° and 100° to 120°"),
+        (range(144), "the wall meets no main"),
+    ],
+)
+def test_walls_that_meet_no_main_are_told(away, expected):
+    """144 points round the tube, 2.5 degrees apart."""
+    cut = end_of("diagonal", "start").cut
+    on = cut.on.copy()
+    on[list(away)] = -1
+    warnings = cut_wrap(replace(cut, on=on), od=38.0, wall=2.5, units="mm").warnings
+    assert (expected in " ".join(warnings)) if expected else warnings == ()
