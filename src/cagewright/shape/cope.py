@@ -86,19 +86,35 @@ def cut(notches: Sequence[Notch], points: int = POINTS) -> list[Cope]:
 
 
 def _walls(
-    notches: Sequence[Notch], pairs: Pairs, rows: Index, phi: Array, wall: str
+    notches: Sequence[Notch], pairs: Pairs, rows: Index, phi: Array, wall: str, *, edges_only: bool = False
 ) -> tuple[Array, Index, Array, Array]:
-    """Cuts (m, n), the pairs met, the points and outward directions (m, n, 3) on the outside or the bore."""
+    """Cuts (m, n), the pairs met, the points and outward directions (m, n, 3) on the outside or the bore.
+
+    ``edges_only`` finds the cut of lines that meet nothing only beside a line that meets a main.
+    """
     ends = [notches[e] for e in rows.tolist()]
     radii = np.array([[getattr(n, wall)] for n in ends])
     base, out = wall_lines(ends, radii, phi)
     walls = follow(notches, pairs, rows, base)
     w = walls.w
-    for i in np.nonzero((walls.pair == MISS).any(axis=1))[0].tolist():
-        lost = walls.pair[i] == MISS
+    lost_lines = _lost(walls.pair, edges_only)
+    w[walls.pair == MISS] = 0.0
+    for i in np.nonzero(lost_lines.any(axis=1))[0].tolist():
+        lost = lost_lines[i]
         w[i][lost] = closest(base[i][lost], ends[i].axis, ends[i].mains)
     axis = np.array([n.axis for n in ends])
     return w, walls.pair, base + w[..., None] * axis[:, None], out
+
+
+def _lost(pair: Index, edges_only: bool) -> NDArray[np.bool_]:
+    """The lines (m, n) that meet nothing; or only those of them that have a neighbour that does."""
+    lost = pair == MISS
+    if not edges_only:
+        return lost
+    beside = np.zeros_like(lost)
+    beside[:, 1:] |= ~lost[:, :-1]
+    beside[:, :-1] |= ~lost[:, 1:]
+    return lost & beside
 
 
 def _cope(
@@ -138,12 +154,15 @@ def _cope(
 def _weld_lengths(notches: Sequence[Notch], pairs: Pairs, phi: Array, spot: Array, pair: Index) -> Array:
     """Length of each weld line (m,), mm: chords with their curvature, divided where it turns sharply."""
     counted = (pair != MISS) & (np.roll(pair, -1, axis=1) != MISS)
-    sharp = _sharp(spot, met(pairs, pair))
+    lost = (pair == MISS) & (np.roll(pair, -1, axis=1) == MISS)
+    sharp = _sharp(spot, met(pairs, pair)) & ~lost
     sizes = closed_length(spot, counted & ~sharp)
     row, column = np.nonzero(sharp)
     if len(row):
         step = phi[0, 1] * np.linspace(0.0, 1.0, FINER + 1)
-        _, fine_pair, fine, _ = _walls(notches, pairs, row, phi[row, column][:, None] + step, "radius")
+        _, fine_pair, fine, _ = _walls(
+            notches, pairs, row, phi[row, column][:, None] + step, "radius", edges_only=True
+        )
         # the line ends between the last that is met and the first that only grazes the edge
         held = (fine_pair[:, 1:] != MISS) | (fine_pair[:, :-1] != MISS)
         np.add.at(sizes, row, open_length(fine, held))

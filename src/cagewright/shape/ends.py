@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from cagewright.base.curves import Arc, Chain
 from cagewright.base.vectors import UP, Vector, cross, dot, signed_angle, square_to, turn
-from cagewright.shape.flat import furthest, plate_cut, square_cut
+from cagewright.shape.flat import FLATTEST, furthest, lean_off, plate_cut, square_cut
 from cagewright.shape.layout import Route
 from cagewright.shape.tips import Tip
 from cagewright.shape.types import Bend, Cope, End, FlatCut, Foot, Member
@@ -40,7 +40,7 @@ def member_of(
 def _cut(tip: Tip, cope: Cope | None, feet: Mapping[str, Foot]) -> Cope | FlatCut:
     if cope is not None:
         return cope
-    if tip.foot is not None:
+    if tip.foot is not None and lean_off(tip.axis, feet[tip.foot]) <= FLATTEST:
         return plate_cut(tip.point, tip.axis, tip.radius, feet[tip.foot], UP)
     return square_cut(tip.point, tip.axis, tip.radius, UP)
 

@@ -7,9 +7,11 @@ import math
 import numpy as np
 from scipy.special import ellipe
 
-from cagewright.base.vectors import Vector, dot, length, square_to, unit
+from cagewright.base.vectors import Vector, angle_between, dot, length, square_to, unit
 from cagewright.shape.types import FlatCut, Foot
 
+FLATTEST = math.radians(75.0)
+"""A tube that leans further than this off square to its plate has no sensible cut there."""
 SQUARE = 1e-9
 """Tilts below this (rad) are square cuts."""
 
@@ -53,6 +55,11 @@ def plane_cut(
         tilt=tilt if tilt > SQUARE else 0.0,
         weld_length=4.0 * long_side * float(ellipe(1.0 - (radius / long_side) ** 2)),
     )
+
+
+def lean_off(axis: Vector, foot: Foot) -> float:
+    """Angle between a tube's axis, from its end back into it, and square to its plate, rad, 0 to pi."""
+    return angle_between(axis, foot.normal)
 
 
 def plate_cut(end: Vector, axis: Vector, radius: float, foot: Foot, zero: Vector) -> FlatCut:

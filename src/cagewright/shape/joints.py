@@ -13,6 +13,7 @@ from cagewright.base.curves import Piece, nearest, tangent_at
 from cagewright.base.units import LengthUnit, say_length
 from cagewright.base.vectors import Vector, cross, dot, length
 from cagewright.shape.cope import cut, heel, offset
+from cagewright.shape.flat import FLATTEST, lean_off
 from cagewright.shape.landing import Landing
 from cagewright.shape.layout import Route
 from cagewright.shape.overlaps import Strands
@@ -84,6 +85,7 @@ def cut_ends(
     notches: dict[int, Notch] = {}
     for t, landing in enumerate(landings):
         wrong = [_free_end(landing.tip, site)] if landing.free else _too_shallow(landing, site)
+        wrong.extend(_off_its_foot(landing.tip, site, feet))
         blemishes.extend(wrong)
         if landing.mains and not wrong:
             notches[t] = notch_of(landing, site, feet)
@@ -162,6 +164,24 @@ def _too_shallow(landing: Landing, site: Site) -> list[Blemish]:
             )
         )
     return found
+
+
+def _off_its_foot(tip: Tip, site: Site, feet: Mapping[str, Foot]) -> list[Blemish]:
+    """A blemish where the tube runs along its foot's plate, or stands on the wrong side of it."""
+    if tip.foot is None:
+        return []
+    lean = lean_off(tip.axis, feet[tip.foot])
+    if lean <= FLATTEST:
+        return []
+    return [
+        Blemish(
+            code="foot-lean",
+            tip=tip,
+            found=f"{_end(tip, site)} leans {math.degrees(lean):.0f} deg off square to the plate of foot "
+            f"'{tip.foot}'",
+            wanted=f"at most {math.degrees(FLATTEST):.0f} deg: turn the foot's normal: towards the tube",
+        )
+    ]
 
 
 def _end(tip: Tip, site: Site) -> str:

@@ -20,6 +20,8 @@ Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 SAGITTA = 0.01
 """How far a chord may stand off its arc to either side, mm."""
+MANY = 200
+"""At most this many overlaps for each member, the deepest; a cage that can be built has about ten."""
 BLOCK = 512
 """Pieces compared at a time, to bound memory."""
 
@@ -106,7 +108,9 @@ def touches(tubes: Strands, *, least: float) -> list[Touch]:
     i, j = near_pairs(tubes)
     gap, middle = least_gaps(tubes, i, j)
     depth = tubes.radius[i] + tubes.radius[j] - gap
-    deep = depth > least
+    deep = np.nonzero(depth > least)[0]
+    if len(deep) > (most := MANY * (int(tubes.member.max()) + 1)):
+        deep = deep[np.argsort(-depth[deep], kind="stable")[:most]]
     i, j, depth, middle = i[deep], j[deep], depth[deep], middle[deep]
     on_a = tubes.run[i, None] + stretch(tubes, i, j, least)
     on_b = tubes.run[j, None] + stretch(tubes, j, i, least)

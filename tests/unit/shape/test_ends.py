@@ -5,6 +5,7 @@ import math
 import numpy as np
 import pytest
 
+from cagewright.base.problems import ProblemsFound
 from cagewright.base.vectors import turn
 from cagewright.shape.ends import carried, carried_back
 from cagewright.shape.flat import plane_cut
@@ -181,3 +182,22 @@ def test_a_front_leg_behind_the_middle_of_a_corner_bend_has_a_lopsided_cope():
     assert corner.lopsided > 0.5
     assert not plain.bent_main
     assert plain.lopsided < 1e-6
+
+
+@pytest.mark.parametrize(
+    ("normal", "told"), [([0.4, 0, 0.9], False), ([1, 0, 0.1], True), ([0, 0, -1], True)]
+)
+def test_a_plate_that_does_not_face_its_tube_is_told(normal, told):
+    p = plan(
+        {"hoop": hoop(), "stay": ("bar", [{"on": "hoop", "across": -300}, {"foot": "back"}])},
+        feet={
+            **HOOP_FEET,
+            "back": {"at": [600, -300, 500], "on": "turret", "plate": [90, 80, 3], "normal": normal},
+        },
+    )
+    if not told:
+        assert member_named(resolve(p), "stay").ends[1].foot == "back"
+        return
+    with pytest.raises(ProblemsFound) as caught:
+        resolve(p)
+    assert [x.code for x in caught.value.problems] == ["foot-lean"]

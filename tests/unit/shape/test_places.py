@@ -13,7 +13,7 @@ def stay(first, **more):
     """The start of a backstay placed so on the hoop."""
     p = plan(
         {"hoop": hoop(), "stay": ("bar", [first, {"foot": "back"}])},
-        feet={**HOOP_FEET, "back": [500, -300, 600]},
+        feet={**HOOP_FEET, "back": [500, -300, 250]},
         **more,
     )
     return member_named(resolve(p), "stay").path.pieces[0].start
@@ -104,7 +104,7 @@ def test_every_problem_is_told_at_once_and_what_rests_on_them_is_not():
             "stay": ("bar", [{"on": "hoop", "across": -300}, {"foot": "back"}]),
             "bar": ("bar", [{"on": "nothing", "part": 0.5}, {"foot": "gone"}]),
         },
-        feet={**HOOP_FEET, "back": [500, -300, 600]},
+        feet={**HOOP_FEET, "back": [500, -300, 250]},
     )
     with pytest.raises(ProblemsFound) as caught:
         resolve(p)
@@ -148,7 +148,7 @@ def test_members_that_rest_on_each_other():
 def test_order_in_the_file_does_not_matter_for_places():
     p = plan(
         {"stay": ("bar", [{"on": "hoop", "across": -300}, {"foot": "back"}]), "hoop": hoop()},
-        feet={**HOOP_FEET, "back": [500, -300, 600]},
+        feet={**HOOP_FEET, "back": [500, -300, 250]},
     )
     cage = resolve(p)
     assert [m.name for m in cage.members] == ["stay", "hoop"]
