@@ -644,6 +644,9 @@ CASES: dict[str, Callable[[Rule], Cases]] = {
     "not electric-welded": of_steel(
         passes={"name": "A513-5 1020"}, fails={"seamless": False}, unknown={"seamless": None}
     ),
+    "unalloyed": of_steel(
+        passes={"name": "E355+N"}, fails={"name": "4130+N"}, unknown={"name": "own", "certainty": "shop"}
+    ),
     "steel named": steel_named,
     "bend radius": bend_radius,
     "bend angle": bend_angle,
@@ -668,6 +671,7 @@ CASES: dict[str, Callable[[Rule], Cases]] = {
     "pin size": bench("pin size", "removable"),
     "sleeve length": bench("sleeve length", "removable"),
     "sleeve wall": bench("sleeve wall", "removable"),
+    "proof travel": bench("proof travel"),
     "carbon": bench("carbon"),
     "manganese": bench("manganese"),
     "other elements": bench("other elements"),

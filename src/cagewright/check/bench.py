@@ -37,6 +37,7 @@ QUANTITIES: Mapping[str, Quantity] = MappingProxyType({
     "sleeve length": Quantity(sort="fine", per="member", how="length of a removable joint's sleeve, mm"),
     "sleeve wall": Quantity(sort="fine", per="member", how="wall of a removable joint's sleeve, mm"),
     "edge distance": Quantity(sort="ratio", per="foot", how="hole centre to plate edge over the bolt's size"),
+    "proof travel": Quantity(sort="length", per="member", how="travel at the proof load, mm"),
     "carbon": Quantity(sort="percent", per="tube", how="carbon on the mill sheet, %"),
     "manganese": Quantity(sort="percent", per="tube", how="manganese on the mill sheet, %"),
     "other elements": Quantity(sort="percent", per="tube", how="largest other additive on the mill sheet, %"),

@@ -170,6 +170,10 @@ MEASURES = (
         "make the sleeve of {what} {by} thicker",
     ),
     _measure(
+        "proof travel", "member", every_member, "40 mm against at most 50 mm", "55 mm against at most 50 mm",
+        less="stiffen {what}: it gives {by} too much at the proof load",
+    ),
+    _measure(
         "carbon", "member", every_member, "0.20 % against at most 0.3 %", "0.35 % against at most 0.3 %",
         less="make {what} from a steel with {by} less carbon",
     ),

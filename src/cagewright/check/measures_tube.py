@@ -9,7 +9,7 @@ from cagewright.check.findings import Spot
 from cagewright.check.readings import Amount, Answer, Measure, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen
-from cagewright.check.sizes import big_enough, either, is_seamless_or_drawn, say_sizes, say_tube
+from cagewright.check.sizes import big_enough, either, is_4130, is_seamless_or_drawn, say_sizes, say_tube
 from cagewright.shape.types import Cage, Member
 from cagewright.stock.steels import Steel
 from cagewright.stock.tubes import section
@@ -140,6 +140,23 @@ def _is_seamless(member: Member) -> Answer:
         text=f"{steel.name}: {known}",
         why=f"{steel.name} is sold both seamless and welded" if steel.seamless is None else "",
         advice="state 'seamless' from the mill sheet" if steel.seamless is None else "buy seamless tube",
+    )
+
+
+def unalloyed(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+    """Whether each member is of unalloyed carbon steel; 4130 is alloyed with chromium and molybdenum."""
+    del bench
+    return tuple(_is_unalloyed(m) for m in chosen(cage, rule))
+
+
+def _is_unalloyed(member: Member) -> Answer:
+    alloyed = is_4130(member.tube.steel)
+    return Answer(
+        spot=spot_of(member),
+        holds=None if alloyed is None else not alloyed,
+        text=member.tube.steel.name,
+        why="the plan's own steel: its mill sheet must say" if alloyed is None else "",
+        advice=f"make {member.name} from unalloyed carbon steel, or show the mill sheet",
     )
 
 
@@ -316,6 +333,16 @@ MEASURES = (
         passes="ASTM A513 type 5 (drawn over a mandrel)",
         fails="ASTM A513 type 1 (electric-welded)",
         take=not_electric_welded,
+    ),
+    Measure(
+        name="unalloyed",
+        per="member",
+        sort=None,
+        needs=("members",),
+        meaning="Whether the steel is an unalloyed carbon steel of the catalogue, not 4130.",
+        passes="E355+N",
+        fails="4130+N, alloyed with chromium and molybdenum",
+        take=unalloyed,
     ),
     Measure(
         name="steel named",
