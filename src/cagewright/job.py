@@ -12,12 +12,18 @@ from pathlib import Path
 from typing import Any, TypeVar, cast
 
 from cagewright.base.files import cannot_write, write_atomically
-from cagewright.base.problems import ProblemsFound
+from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.book.papers import papers
+from cagewright.check.belts import belts_findings
+from cagewright.check.body import body_findings
 from cagewright.check.findings import Finding, stamp, worst_first
 from cagewright.check.judge import check_books
 from cagewright.check.library import find_books
+from cagewright.check.mounts import mount_findings
 from cagewright.check.paper import findings_sheet
+from cagewright.check.practice import PRACTICES, practice_findings
+from cagewright.check.sight_findings import sight_findings
+from cagewright.check.torch_findings import torch_findings
 from cagewright.make.cautions import CAUTIONS
 from cagewright.make.csvs import to_csv
 from cagewright.make.drawing import Drawing, Sheet
@@ -32,7 +38,9 @@ from cagewright.make.wrapdraw import wrap_drawing
 from cagewright.make.wraps import wraps_of
 from cagewright.plan.shop import read_job
 from cagewright.plan.types import Plan, where_of
+from cagewright.shape.drafts import points_of
 from cagewright.shape.resolve import resolve
+from cagewright.shape.scan import Scan, read_scan
 from cagewright.shape.types import Cage
 from cagewright.stock.shop import Shop
 
@@ -110,6 +118,66 @@ def rule_findings(job: Job) -> tuple[Finding, ...]:
     return worst_first(job.kept.get("rules", (job.key, repr(books)), lambda: check_books(job.cage, books)))
 
 
+def scan_of(job: Job) -> Scan | None:
+    """The scan of the shell that the plan names, placed in the car; None where it names none.
+
+    Raises:
+        ProblemsFound: the file is missing, broken, or cannot be a car in those units.
+    """
+    entry = job.plan.shell.scan if job.plan.shell else None
+    if entry is None:
+        return None
+    points = {name: (float(p[0]), float(p[1]), float(p[2])) for name, p in points_of(job.plan).items()}
+    where = where_of(job.plan, ("shell", "scan"))
+    return read_scan(entry, job.path.parent, points=points, where=where)
+
+
+def check_findings(job: Job) -> tuple[Finding, ...]:
+    """The findings of everything but the rule books: body, driver, torch, belts, mounts, sight and practice.
+
+    Raises:
+        ProblemsFound: the scan cannot be used, or a practice check is switched that there is not.
+    """
+    switches = _switches(job.plan)
+    return job.kept.get("checks", job.key, lambda: _checked(job.cage, scan_of(job), switches))
+
+
+def _checked(cage: Cage, scan: Scan | None, switches: dict[str, bool]) -> tuple[Finding, ...]:
+    return worst_first((
+        *body_findings(cage, scan),
+        *torch_findings(cage, scan),
+        *belts_findings(cage),
+        *mount_findings(cage),
+        *sight_findings(cage),
+        *practice_findings(cage, switches),
+    ))
+
+
+def _switches(plan: Plan) -> dict[str, bool]:
+    unknown = [name for name in plan.practice if name not in PRACTICES]
+    if unknown:
+        raise ProblemsFound(
+            Problem(
+                code="unknown-practice",
+                where=where_of(plan, ("practice", name)),
+                found=f"there is no practice check '{name}'",
+                wanted=f"wanted one of {', '.join(PRACTICES)}",
+                nearest=nearest_word(name, PRACTICES),
+            )
+            for name in unknown
+        )
+    return plan.practice
+
+
+def findings_of(job: Job) -> tuple[Finding, ...]:
+    """Every finding: the rule books' and the checks', worst first.
+
+    Raises:
+        ProblemsFound: a book, the scan or a switch is not as it should be.
+    """
+    return worst_first((*rule_findings(job), *check_findings(job)))
+
+
 def work_of(job: Job) -> Work:
     """The shop's numbers: cuts, nesting, bends, saw settings, welds, weights."""
     return job.kept.get("work", job.key, lambda: work_out(job.cage, job.shop))
@@ -122,7 +190,7 @@ def sheets_of(job: Job) -> tuple[Sheet, ...]:
         ProblemsFound: a rule book is not known or has problems of its own.
     """
     drawn = job.kept.get("sheets", job.key, lambda: drawn_sheets(work_of(job)))
-    return (*drawn, findings_sheet(job.cage, rule_findings(job)))
+    return (*drawn, findings_sheet(job.cage, findings_of(job)))
 
 
 def papers_of(job: Job, paper: Paper) -> bytes:
@@ -135,7 +203,7 @@ def papers_of(job: Job, paper: Paper) -> bytes:
         sheets_of(job),
         cage=job.cage,
         paper=paper,
-        stamp=stamp(rule_findings(job)),
+        stamp=stamp(findings_of(job)),
         cautions=CAUTIONS,
         from_end=from_the_end(work_of(job)),
     )
@@ -199,7 +267,7 @@ def _earlier(out: Path) -> set[str]:
 
 
 def _tables(job: Job) -> dict[str, bytes]:
-    drawn = (*sheets_of(job)[:-1], findings_sheet(job.cage, rule_findings(job), fold=False))
+    drawn = (*sheets_of(job)[:-1], findings_sheet(job.cage, findings_of(job), fold=False))
     return {
         f"tables/{_file_name(sheet.name, table.title)}.csv": to_csv(table)
         for sheet in drawn

@@ -14,7 +14,7 @@ MOST_NAMES = 5
 Group = tuple[str, Callable[[Finding], bool]]
 GROUPS: tuple[Group, ...] = (
     ("Fails", lambda f: f.verdict == "fail"),
-    ("Warnings: a figure from memory looks broken", lambda f: f.warning),
+    ("Warnings", lambda f: f.warning),
     ("Cannot tell", lambda f: f.verdict == "cannot tell" and not f.warning and f.certainty != "memory"),
     ("Figures from memory: read the book", lambda f: f.verdict == "cannot tell" and not f.warning),
     ("Passes", lambda f: f.verdict == "pass"),
@@ -62,14 +62,18 @@ def _table(title: str, findings: list[Finding], *, fold: bool) -> Table:
 def _rows(findings: Iterable[Finding], *, fold: bool) -> list[tuple[str, ...]]:
     """A row for each clause and reading: the places that share it stand together."""
     rows: list[tuple[str, ...]] = []
-    for (_, clause), group in by_clause(findings).items():
+    for (book, clause), group in by_clause(findings).items():
         together: dict[tuple[str, ...], list[str]] = {}
         for f in group:
             said = " / ".join(part for part in (f.measured.text if f.measured else "", f.limit) if part)
-            todo = " ".join(part for part in (f.why, f.advice) if part)
-            together.setdefault((clause, f.title, said, todo), []).append(str(f.where))
+            todo = "; ".join(part for part in (f.why, f.advice) if part)
+            together.setdefault((_clause(book, clause), f.title, said, todo), []).append(str(f.where))
         rows += [(*key[:3], places_of(places, fold=fold), key[3]) for key, places in together.items()]
     return rows
+
+
+def _clause(book: str, clause: str) -> str:
+    return clause if book == clause else f"{clause} ({book})"
 
 
 def places_of(places: Iterable[str], *, fold: bool) -> str:

@@ -12,7 +12,7 @@ from cagewright.base.units import say_length
 from cagewright.check.findings import CAUTION, Finding, any_failed, stamp
 from cagewright.check.paper import findings_sheet
 from cagewright.cli.output import AsJson, emit, err, out, progress, show_table, speaking_plainly
-from cagewright.job import Job, build, open_job, rule_findings
+from cagewright.job import Job, build, findings_of, open_job
 from cagewright.make.drawing import Column, Table
 from cagewright.plan.schema import plan_schema
 from cagewright.shape.types import Bend, Cope, End, Member
@@ -102,10 +102,10 @@ def _point(point: Any) -> list[float]:
 
 
 def check(plan: PlanPath, as_json: AsJson = False) -> None:
-    """Check a plan against its rule books; exit code 1 where anything fails."""
+    """Check a plan: rule books, body, driver, torch, belts, sight; exit code 1 where anything fails."""
     with speaking_plainly(as_json=as_json):
         job = open_job(plan)
-        findings = rule_findings(job)
+        findings = findings_of(job)
     if as_json:
         emit({"stamp": stamp(findings), "caution": CAUTION, "findings": [finding_row(f) for f in findings]})
     else:
@@ -151,7 +151,7 @@ def build_papers(
         job = open_job(plan)
         with progress(quiet=as_json) as step:
             files = build(job, folder, step=step)
-        findings = rule_findings(job)
+        findings = findings_of(job)
     if as_json:
         emit({
             "files": [p.as_posix() for p in files],

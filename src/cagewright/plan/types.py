@@ -454,6 +454,7 @@ class Sections(Entry):
     belts: BeltsEntry | None = None
     seat: SeatEntry | None = None
     pushes: dict[Name, PushEntry] = {}
+    practice: dict[Text, bool] = {}
     shell: ShellEntry | None = None
     shop: Text | None = None
     note: Text = ""
