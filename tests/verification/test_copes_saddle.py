@@ -38,6 +38,7 @@ def test_rows(r, main, angle, offset, cut):
     assert cope.outside == pytest.approx(cut, abs=6e-4)  # the rows have three decimals
     assert cope.angle == pytest.approx(math.radians(angle))
     assert cope.offset == offset
+    assert len(cope.phi) == len(cope.inside) == len(cope.bevel) == len(cope.on) == 8
 
 
 def test_bore_is_the_same_equation_with_the_bores_radius():
@@ -53,7 +54,7 @@ PERIMETERS = [(38, 45, 90, 127.949), (38, 45, 60, 137.950), (38, 45, 45, 155.115
 
 
 @pytest.mark.parametrize(("branch", "main", "angle", "perimeter"), PERIMETERS)
-@pytest.mark.parametrize("points", [72, 100, 180])
+@pytest.mark.parametrize("points", [8, 36, 72, 100, 180])
 def test_perimeters(branch, main, angle, perimeter, points):
     cope = simple_cope(
         branch_od=branch, branch_wall=2.5, main_od=main, angle=math.radians(angle), points=points
@@ -61,7 +62,7 @@ def test_perimeters(branch, main, angle, perimeter, points):
     assert cope.weld_length == pytest.approx(perimeter, abs=1.5e-3)
 
 
-@pytest.mark.parametrize("points", [24, 72, 100, 180])
+@pytest.mark.parametrize("points", [8, 24, 72, 100, 180])
 def test_equal_tubes_square_on(points):
     cope = simple_cope(branch_od=45, branch_wall=2.5, main_od=45, points=points)
     assert cope.weld_length == pytest.approx(4 * math.sqrt(2) * 22.5 * ellipe(0.5), abs=1e-3)
@@ -91,7 +92,15 @@ def test_obtuse_and_acute_are_one_joint_seen_from_two_sides():
 
 
 @pytest.mark.parametrize(
-    "wrong", [{"angle": 0.2}, {"branch_wall": 20.0}, {"main_od": 0.0}, {"points": 4}, {"branch_wall": 0.0}]
+    "wrong",
+    [
+        {"angle": 0.2},
+        {"branch_wall": 20.0},
+        {"main_od": 0.0},
+        {"points": 4},
+        {"branch_wall": 0.0},
+        {"offset": 41.6},
+    ],
 )
 def test_nonsense_is_refused(wrong):
     with pytest.raises(ValueError):

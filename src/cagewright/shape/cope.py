@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -57,7 +58,7 @@ def heel(axis: Vector, along: Vector) -> Vector:
 
 
 def cut(notches: Sequence[Notch], points: int = POINTS) -> list[Cope]:
-    """The cope of every notch.
+    """The cope of every notch; weld length and least bevel do not depend on how many points are asked for.
 
     Args:
         notches: the branch ends.
@@ -68,8 +69,19 @@ def cut(notches: Sequence[Notch], points: int = POINTS) -> list[Cope]:
     """
     if points < 8 or any(not n.mains for n in notches):
         raise ValueError("a cope needs at least 8 points and one main")
-    if not notches:
-        return []
+    each = -(-POINTS // points)
+    return [_thinned(cope, each) for cope in _cut(notches, points * each)] if notches else []
+
+
+def _thinned(cope: Cope, each: int) -> Cope:
+    """The cope with every so many of its points."""
+    if each == 1:
+        return cope
+    arrays = ("phi", "outside", "inside", "bevel", "on")
+    return replace(cope, **{name: getattr(cope, name)[::each] for name in arrays})
+
+
+def _cut(notches: Sequence[Notch], points: int) -> list[Cope]:
     pairs, rows = pairs_of(notches), np.arange(len(notches))
     turns: Array = np.arange(points, dtype=np.float64) * (2.0 * math.pi / points)
     phi = np.broadcast_to(turns, (len(notches), points))

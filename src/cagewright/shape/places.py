@@ -12,10 +12,10 @@ from cagewright.base.curves import Chain, places_at, point_at, sample
 from cagewright.base.problems import Problem, nearest_word
 from cagewright.base.units import LengthUnit, say_length
 from cagewright.base.vectors import Vector
-from cagewright.plan.types import AtCoordinates, AtFoot, AtPoint, OnMember, Place
-from cagewright.shape.drafts import point_named
-from cagewright.shape.located import AlreadyRefused, Locate, Path, Refused
-from cagewright.shape.types import Foot
+from cagewright.plan.types import AtCoordinates, AtFoot, AtPoint, OnMember, Place, Plan
+from cagewright.shape.drafts import point_named, points_of
+from cagewright.shape.located import AlreadyRefused, Locate, Path, Refused, in_plan
+from cagewright.shape.types import Cage, Foot
 
 AXES = {"back": 0, "across": 1, "up": 2}
 SAME_SPOT = 0.01
@@ -39,6 +39,17 @@ class Ground:
     paths: Mapping[str, Chain | None]
     where: Locate
     units: LengthUnit = "mm"
+
+
+def ground_of(plan: Plan, cage: Cage) -> Ground:
+    """What places of the plan may refer to once its cage is resolved, for those asked for later."""
+    return Ground(
+        points=points_of(plan),
+        feet={foot.name: foot for foot in cage.feet},
+        paths={member.name: member.path for member in cage.members},
+        where=in_plan,
+        units=plan.units,
+    )
 
 
 def spot(place: Place, ground: Ground, path: Path) -> Vector:

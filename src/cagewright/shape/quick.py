@@ -35,12 +35,14 @@ def simple_cope(
         points: how many round the branch.
 
     Raises:
-        ValueError: no such tubes, or an angle of less than 15 degrees.
+        ValueError: no such tubes, an angle of less than 15 degrees, or a branch that passes beside the main.
     """
     if not (0.0 < branch_wall <= branch_od / 2.0 and main_od > 0.0):
         raise ValueError("a branch needs a wall of at most half its diameter, and a main a diameter")
     if not SHALLOWEST <= angle <= math.pi - SHALLOWEST:
         raise ValueError("the angle between branch and main must be from 15 to 165 degrees")
+    if abs(offset) >= (branch_od + main_od) / 2.0:
+        raise ValueError("a branch that far off the main's middle passes beside it")
     along = np.array([1.0, 0.0, 0.0])
     axis = np.array([abs(math.cos(angle)), 0.0, math.sin(angle)])
     zero = heel(axis, along)

@@ -4,6 +4,8 @@ import numpy as np
 import pytest
 
 from cagewright.base.problems import ProblemsFound
+from cagewright.plan.types import AtPoint, OnMember
+from cagewright.shape.places import ground_of, spot
 from cagewright.shape.resolve import resolve
 from cagewright.shape.types import member_named
 from small_plans import HOOP_FEET, hoop, plan
@@ -143,6 +145,13 @@ def test_members_that_rest_on_each_other():
         resolve(p)
     assert {x.code for x in caught.value.problems} == {"circular"}
     assert "'a' is placed on b" in caught.value.problems[0].found
+
+
+def test_a_place_can_be_found_on_a_finished_cage():
+    p = plan({"hoop": hoop()}, feet=HOOP_FEET, points={"sill": {"at": [1, -2, 3], "mirror": "sill_right"}})
+    ground = ground_of(p, resolve(p))
+    assert spot(OnMember(on="hoop", across=-300), ground, ()) == pytest.approx([0, -300, 1240])
+    assert spot(AtPoint(point="sill_right"), ground, ()) == pytest.approx([1, 2, 3])
 
 
 def test_order_in_the_file_does_not_matter_for_places():
