@@ -1,0 +1,131 @@
+"""The same plan with every mirror written out, so that one side can change without the other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from cagewright.base.vectors import mirrored
+from cagewright.compare.named import with_entries
+from cagewright.plan.types import (
+    AtPoint,
+    FootEntry,
+    GussetEntry,
+    MemberEntry,
+    Place,
+    Plan,
+    PlateEntry,
+    PointEntry,
+)
+from cagewright.shape.drafts import Twins, drafts_of, feet_of, mirrored_place, points_of, twins_of
+from cagewright.shape.located import in_plan
+from cagewright.shape.types import Foot
+
+
+def written_out(plan: Plan) -> Plan:
+    """The plan that makes the same cage without a mirror among its points, members, feet, plates, gussets.
+
+    Raises:
+        Refused: a mirror of the plan cannot be made (the plan itself would be refused for it).
+    """
+    twins = twins_of(plan)
+    feet = {foot.name: foot for foot in feet_of(plan, twins.points, in_plan)[0]}
+    return with_entries(
+        plan,
+        points=_points(plan),
+        members=_members(plan, twins, feet),
+        feet=_feet(plan),
+        plates=_plates(plan, twins, feet),
+        gussets=_gussets(plan, twins),
+    )
+
+
+def welded_by_angles(plan: Plan) -> list[str]:
+    """Members with a mirror and a weld left out between two angles: those angles have no plain mirror.
+
+    The angles run round the cut from its own zero, which may lie on either side in the twin.
+    """
+    return [
+        name
+        for name, entry in plan.members.items()
+        if entry.mirror and entry.welds
+        for weld in (entry.welds.start, entry.welds.end)
+        if weld and any(not isinstance(part, str) for part in weld.open)
+    ]
+
+
+def place_across(plan: Plan, place: Place) -> Place:
+    """The place's mirror in the plan's own terms.
+
+    Raises:
+        Refused: it names a foot without a mirror or an unknown point.
+    """
+    twins = twins_of(plan)
+    feet = {foot.name: foot for foot in feet_of(plan, twins.points, in_plan)[0]}
+    return mirrored_place(place, twins, feet, (), in_plan)
+
+
+def _flat(at: tuple[float, float, float]) -> tuple[float, float, float]:
+    return (at[0], -at[1], at[2])
+
+
+def _points(plan: Plan) -> dict[str, PointEntry]:
+    made: dict[str, PointEntry] = {}
+    for name, entry in plan.points.items():
+        made[name] = entry.model_copy(update={"mirror": None})
+        if entry.mirror:
+            made[entry.mirror] = entry.model_copy(update={"mirror": None, "at": _flat(entry.at)})
+    return made
+
+
+def _members(plan: Plan, twins: Twins, feet: Mapping[str, Foot]) -> dict[str, MemberEntry]:
+    drafts, _ = drafts_of(plan, twins, feet, in_plan)
+    return {draft.name: draft.entry.model_copy(update={"mirror": None}) for draft in drafts}
+
+
+def _feet(plan: Plan) -> dict[str, FootEntry]:
+    points = points_of(plan)
+    made: dict[str, FootEntry] = {}
+    for name, entry in plan.feet.items():
+        made[name] = entry.model_copy(update={"mirror": None})
+        if entry.mirror:
+            at, normal = _flat(_foot_at(entry, points)), _flat(entry.normal)
+            made[entry.mirror] = entry.model_copy(update={"mirror": None, "at": at, "normal": normal})
+    return made
+
+
+def _foot_at(entry: FootEntry, points: Mapping[str, np.ndarray]) -> tuple[float, float, float]:
+    if isinstance(entry.at, str):
+        x, y, z = points[entry.at].tolist()
+    elif isinstance(entry.at, AtPoint):
+        x, y, z = (points[entry.at.point] + np.array(entry.at.offset)).tolist()
+    else:
+        x, y, z = entry.at
+    return (x, y, z)
+
+
+def _plates(plan: Plan, twins: Twins, feet: Mapping[str, Foot]) -> dict[str, PlateEntry]:
+    made: dict[str, PlateEntry] = {}
+    for name, entry in plan.plates.items():
+        made[name] = entry.model_copy(update={"mirror": None})
+        if entry.mirror:
+            corners = tuple(mirrored_place(p, twins, feet, (), in_plan) for p in entry.corners)
+            made[entry.mirror] = entry.model_copy(update={"mirror": None, "corners": corners})
+    return made
+
+
+def _gussets(plan: Plan, twins: Twins) -> dict[str, GussetEntry]:
+    made: dict[str, GussetEntry] = {}
+    for name, entry in plan.gussets.items():
+        made[name] = entry.model_copy(update={"mirror": False})
+        if entry.mirror:
+            first, second = (twins.members.get(n, n) for n in entry.between)
+            near = entry.near
+            if near is not None:
+                at = np.array(twins.points[near]) if isinstance(near, str) else np.array(near)
+                near = tuple(mirrored(at).tolist())
+            made[f"{name}_mirror"] = entry.model_copy(
+                update={"mirror": False, "between": (first, second), "near": near}
+            )
+    return made

@@ -1,0 +1,143 @@
+"""Members, plates and gussets left out of a plan, with or without what rests on them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from cagewright.base.problems import Problem, ProblemsFound
+from cagewright.compare.named import At, names_in, owner, told, unknown, with_entries
+from cagewright.plan.alternatives import RemoveChange
+from cagewright.plan.types import MemberEntry, OnMember, Place, Plan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Thing:
+    """An entry of the plan that can rest on a member: its section, its name, and the members it rests on."""
+
+    section: str
+    name: str
+    on: frozenset[str]
+
+    @property
+    def words(self) -> str:
+        """As the builder would say it."""
+        kinds = {"members": "", "plates": "plate ", "gussets": "gusset ", "belts": "belt mount ",
+                 "seat": "seat mount ", "pushes": "push "}  # fmt: skip
+        return f"{kinds[self.section]}'{self.name}'"
+
+
+def removed(plan: Plan, change: RemoveChange, at: At) -> Plan:
+    """The plan without what the change names.
+
+    Raises:
+        ProblemsFound: a name is not known, or something rests on what goes.
+    """
+    gone = _named(plan, change, at)
+    left = [t for t in resting(plan, {t.name for t in gone if t.section == "members"}) if t not in gone]
+    if left and not change.dependents:
+        names = ", ".join(t.words for t in left)
+        found = f"{names} {'rests' if len(left) == 1 else 'rest'} on {', '.join(change.names)}"
+        raise ProblemsFound(
+            told("rests-on-it", at(("names",)), found, "wanted them removed too, or dependents: true")
+        )
+    return without(plan, [*gone, *left])
+
+
+def _named(plan: Plan, change: RemoveChange, at: At) -> list[Thing]:
+    gone: list[Thing] = []
+    problems: list[Problem] = []
+    sections = {"members": plan.members, "plates": plan.plates, "gussets": plan.gussets}
+    every = {thing.section + thing.name: thing for thing in _things(plan)}
+    for i, name in enumerate(change.names):
+        found = [
+            (section, owner(entries, name)) for section, entries in sections.items() if owner(entries, name)
+        ]
+        if len(found) == 1:
+            gone.append(every[f"{found[0][0]}{found[0][1]}"])
+            continue
+        where = at(("names", i))
+        known = [n for entries in sections.values() for n in names_in(entries)]
+        problems.append(
+            unknown("member, plate or gusset", name, known, where)
+            if not found
+            else Problem(code="which-one", where=where, found=f"'{name}' is more than one thing",
+                         wanted="wanted names of their own in the plan")
+        )  # fmt: skip
+    if problems:
+        raise ProblemsFound(problems)
+    return gone
+
+
+def resting(plan: Plan, gone: set[str]) -> list[Thing]:
+    """Everything that rests on those entries of members, on what rests on them, and so on, in plan order."""
+    things = list(_things(plan))
+    lost, found = _tubes(plan, gone), dict[Thing, None]()
+    while True:
+        more = [t for t in things if t.on & lost and t not in found]
+        if not more:
+            return [t for t in things if t in found]
+        found.update(dict.fromkeys(more))
+        lost |= _tubes(plan, {t.name for t in more if t.section == "members"})
+
+
+def _tubes(plan: Plan, entries: set[str]) -> set[str]:
+    """The tubes that those entries of members make."""
+    twins = {plan.members[name].mirror for name in entries}
+    return entries | {twin for twin in twins if twin}
+
+
+def _things(plan: Plan) -> Iterator[Thing]:
+    for name, member in plan.members.items():
+        yield Thing(section="members", name=name, on=_on(member.path))
+    for name, plate in plan.plates.items():
+        yield Thing(section="plates", name=name, on=_on(plate.corners))
+    for name, gusset in plan.gussets.items():
+        yield Thing(section="gussets", name=name, on=frozenset(gusset.between))
+    for section, holder in (("belts", plan.belts), ("seat", plan.seat)):
+        for name, mount in holder.mounts.items() if holder else ():
+            yield Thing(section=section, name=name, on=_on((mount.at,)))
+    for name, push in plan.pushes.items():
+        if push.at is not None:
+            yield Thing(section="pushes", name=name, on=_on((push.at,)))
+
+
+def _on(places: Iterable[Place]) -> frozenset[str]:
+    return frozenset(place.on for place in places if isinstance(place, OnMember))
+
+
+def without(plan: Plan, gone: list[Thing]) -> Plan:
+    """The plan without those entries; cuts on them are forgotten."""
+    lost = _tubes(plan, {t.name for t in gone if t.section == "members"})
+    left = {section: {t.name for t in gone if t.section == section} for section in _SECTIONS}
+    members = {n: _uncut(m, lost) for n, m in plan.members.items() if n not in left["members"]}
+    made = with_entries(
+        plan,
+        members=members,
+        plates={n: e for n, e in plan.plates.items() if n not in left["plates"]},
+        gussets={n: e for n, e in plan.gussets.items() if n not in left["gussets"]},
+        pushes={n: e for n, e in plan.pushes.items() if n not in left["pushes"]},
+    )
+    return _without_mounts(made, left)
+
+
+_SECTIONS = ("members", "plates", "gussets", "belts", "seat", "pushes")
+
+
+def _without_mounts(plan: Plan, left: dict[str, set[str]]) -> Plan:
+    update = {
+        section: holder.model_copy(
+            update={"mounts": {n: m for n, m in holder.mounts.items() if n not in left[section]}}
+        )
+        for section, holder in (("belts", plan.belts), ("seat", plan.seat))
+        if holder is not None and left[section]
+    }
+    return plan.model_copy(update=update) if update else plan
+
+
+def _uncut(member: MemberEntry, lost: set[str]) -> MemberEntry:
+    if member.cut is None or not lost & {n for _, names in member.cut for n in names}:
+        return member
+    lists = {key: tuple(n for n in names if n not in lost) for key, names in member.cut}
+    cut = member.cut.model_copy(update=lists) if any(lists.values()) else None
+    return member.model_copy(update={"cut": cut})
