@@ -84,6 +84,7 @@ def _size(moved: Floats) -> float:
 
 def _follow(state: _Arc, place: Place, target: float, full: float, most: int) -> Solution:
     record = rec.start(state.a)
+    record.stiffness = 1.0 / gauge(state.measure, state.answer)
     arc = full
     while abs(place.travel) < abs(target) and len(record.travel) <= most:
         answer = state.answer

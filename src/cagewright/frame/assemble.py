@@ -109,6 +109,7 @@ class Assembly:
         floor: N that rounding of the nodes' places alone makes in the stiffest element.
         pressed: (force along the travel N, energy N mm, points touching) of the last pass.
         gone: (m, 2) how far each section has gone: 0 elastic, 1 yielded, 2 hinge.
+        use: (m, 2, 2) largest elastic stress over yield of each section, at the last two kept steps.
     """
 
     model: FrameModel
@@ -126,6 +127,7 @@ class Assembly:
     points: Points | None = None
     pressed: tuple[float, float, int] = (0.0, 0.0, 0)
     gone: Ints = field(default_factory=lambda: np.zeros((0, 2), np.int64))
+    use: Floats = field(default_factory=lambda: np.zeros((0, 2, 2)))
 
 
 def assembly(model: FrameModel) -> Assembly:
@@ -146,6 +148,7 @@ def assembly(model: FrameModel) -> Assembly:
         off=np.zeros((len(top.pattern.row), 6, 6)),
         sizes=np.zeros((c, 6)),
         gone=np.zeros((len(model.elements), 2), np.int64),
+        use=np.zeros((len(model.elements), 2, 2)),
     )
 
 
@@ -197,7 +200,7 @@ def backsolve(a: Assembly, loads: Floats) -> Floats:
 
 def keep_step(a: Assembly, over: Floats) -> tuple[float, float]:
     """Keep the present try as the new state; (energy stored, energy spent in the step), N mm."""
-    stored, spent = keep(a.beams, a.steels, a.state, a.gone)
+    stored, spent = keep(a.beams, a.steels, a.state, a.gone, a.use)
     if len(over):
         more, lost = keep_ties(a.ties, a.steels, over)
         stored, spent = stored + more, spent + lost

@@ -16,6 +16,7 @@ from cagewright.frame import record as rec
 from cagewright.frame.assemble import Assembly, assembly, backsolve, evaluate, factorise
 from cagewright.frame.kernels_contact import Points, Tool, nearest_gap
 from cagewright.frame.model import Floats, FrameModel, Solution
+from cagewright.frame.pace import accepts, failed, pace, proposed
 from cagewright.frame.travel import Place, Steps, advance, at_rest, damping, unbalance
 from cagewright.frame.troubles import refuse, refuse_loose
 
@@ -174,24 +175,27 @@ def push_with(
 
 def _follow(a: Assembly, place: Place, start: float, target: float, steps: Steps) -> Solution:
     record = rec.start(a)
-    step, calm = steps.size, 0
     reach = _Reach(a=a, steps=steps, start=start, moved=np.zeros_like(a.force))
+    p = pace(record, full=steps.size, smallest=steps.smallest, cut=steps.cut)
     while target - place.travel > 1e-9 * target:
-        step = min(step, target - place.travel)
+        step = proposed(p, record, target)
         new = _try_step(reach, place.copy(), step)
         if new is None:
-            step, calm = step * steps.cut, 0
-            if step < steps.smallest * steps.size:
+            if failed(p, step):
                 return rec.solution(record, reached=False, end=f"stalled at {place.travel:.4g} mm")
-            continue
-        work = 0.5 * (place.load + new.load) * (new.travel - place.travel)
-        rec.keep(record, new.x, new.r, travel=new.travel, load=new.load, work=work, negative=reach.negative)
-        reach.largest = max(reach.largest, abs(new.load))
-        reach.drift = reach.moved / (new.travel - place.travel)
-        place, calm = new, calm + 1
-        if calm >= 3:
-            step, calm = min(step / steps.cut, steps.size), 0
+        elif accepts(p, record, travel=new.travel, load=new.load):
+            _keep(reach, record, place, new)
+            place = new
     return rec.solution(record, reached=True, end=f"reached {target:.4g} mm")
+
+
+def _keep(reach: _Reach, record: rec.Record, place: Place, new: Place) -> None:
+    work = 0.5 * (place.load + new.load) * (new.travel - place.travel)
+    rec.keep(record, new.x, new.r, travel=new.travel, load=new.load, work=work, negative=reach.negative)
+    reach.largest = record.largest
+    reach.drift = reach.moved / (new.travel - place.travel)
+    if len(record.load) == 2:
+        record.stiffness = new.load / new.travel
 
 
 @dataclass(slots=True, kw_only=True)

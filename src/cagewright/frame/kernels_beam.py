@@ -174,20 +174,23 @@ def beams_pass(beams, steels, state, slots, x, r, force, diag, off, wanted):
 
 
 @compiled
-def keep(beams, steels, state, was):
+def keep(beams, steels, state, was, use):
     """Keep the present try; energy stored and spent in this step, N mm.
 
-    ``was`` (m, 2) holds for each section how far it had gone (0 elastic, 1 yielded, 2 hinge) and is
-    brought up to date. The plastic work of a fibre is exact where it flows along one straight hardening line.
+    ``was`` (m, 2) holds for each section how far it had gone (0 elastic, 1 yielded, 2 hinge) and ``use``
+    (m, 2, 2) its largest elastic stress over yield at the step before and at this one; both are brought up to
+    date. The plastic work of a fibre is exact where it flows along one straight hardening line.
     """
     stored = 0.0
     spent = 0.0
     fibres = steels.angles.shape[1]
     for e in range(beams.ends.shape[0]):
         f, d, long = state.natural[e], state.deform[e], beams.length[e]
+        use[e, :, 0] = use[e, :, 1]
         if not state.touched[e]:
             for i in range(6):
                 stored += 0.5 * f[i] * d[i]
+            use[e, :, 1] = _elastic_use(beams, e, d)
             continue
         stored += 0.5 * f[1] * d[1]
         m = beams.material[e]
@@ -199,7 +202,7 @@ def keep(beams, steels, state, was):
             odd = 3.0 * (GAUSS if g == 1 else -GAUSS)
             cy = (d[2] + odd * (d[4] - 2.0 * state.slip[e, 0])) / long - state.extra[e, g, 0]
             cz = (d[3] + odd * (d[5] - 2.0 * state.slip[e, 1])) / long - state.extra[e, g, 1]
-            past, held, work = _keep_ring(
+            past, held, work, use[e, g, 1] = _keep_ring(
                 shape, law, steels.curve[m], state.memory[e, g], steels.angles, d[0] / long, cy, cz
             )
             for i in range(2):
@@ -214,8 +217,28 @@ def keep(beams, steels, state, was):
 
 
 @compiled
+def _elastic_use(beams, e, d):
+    """Stress over yield of an element that is elastic, on a whole ring at its more stressed Gauss point."""
+    most = 0.0
+    for sign in (-GAUSS, GAUSS):
+        y = (
+            beams.reach[e, 1]
+            * (d[2] * beams.stiff[e, 2] + sign * d[4] * beams.stiff[e, 4])
+            / beams.rigid[e, 0]
+        )
+        z = (
+            beams.reach[e, 0]
+            * (d[3] * beams.stiff[e, 3] + sign * d[5] * beams.stiff[e, 5])
+            / beams.rigid[e, 1]
+        )
+        most = max(most, np.sqrt(y * y + z * z))
+    return (most + abs(d[0]) / beams.length[e]) / beams.limit[e]
+
+
+@compiled
 def _keep_ring(shape, law, curve, memory, angles, stretch, cy, cz):
-    """Fibres past yield, elastic energy and plastic work per mm of element of one section."""
+    """Fibres past yield, elastic energy and plastic work per mm, largest trial stress over yield."""
+    most = 0.0
     held = 0.0
     work = 0.0
     past = 0
@@ -223,6 +246,7 @@ def _keep_ring(shape, law, curve, memory, angles, stretch, cy, cz):
         y, z = shape[0] * angles[0, h], shape[1] * angles[1, h]
         strain = stretch - y * cz + z * cy
         stress, _, step, rise = fibre(law, curve, strain, memory[0, h], memory[1, h], memory[2, h])
+        most = max(most, abs(law[0] * (strain - memory[0, h]) - memory[2, h]) / (law[1] * curve[1, 0]))
         held += 0.5 * stress * stress / law[0]
         if step != 0.0:
             work += (abs(stress) - 0.5 * rise) * abs(step)
@@ -231,4 +255,4 @@ def _keep_ring(shape, law, curve, memory, angles, stretch, cy, cz):
             memory[2, h] += law[2] * (rise if step > 0.0 else -rise)
         if memory[1, h] > 0.0:
             past += 1
-    return past, held * shape[2], work * shape[2]
+    return past, held * shape[2], work * shape[2], most

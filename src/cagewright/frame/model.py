@@ -296,7 +296,7 @@ class YieldEvent:
     """Something that gave way, in the order it happened.
 
     Attributes:
-        travel: mm of travel at the end of the step in which it happened.
+        travel: mm; for ``yield`` found within the step by the stress before and after, else the step's end.
         kind: ``yield`` (first fibre past yield), ``hinge`` (at least four fibres in five of the
             section past yield), ``foot`` (a spring at its capacity), ``joint`` (a hinge at its
             capacity) or ``strip`` (a bar past yield).
@@ -333,6 +333,7 @@ class Solution:
         events: what gave way, in order.
         reached: True where the whole travel was followed.
         end: how it ended, in words: ``reached 150 mm`` or ``stalled at 83 mm``.
+        stiffness: N/mm at rest (of a platen or pole: over the first step).
     """
 
     travel: Floats
@@ -352,6 +353,7 @@ class Solution:
     events: tuple[YieldEvent, ...]
     reached: bool
     end: str
+    stiffness: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -307,5 +307,5 @@ def result_dict(answer: Solution, *, seconds: float) -> dict[str, Any]:
         "energy_J": float(answer.work[-1]) * 1e-3,
         "end": answer.end,
         "seconds": seconds,
-        "stiffness_N_per_mm": float(load[1] / travel[1]) if len(travel) > 1 else None,
+        "stiffness_N_per_mm": answer.stiffness,
     }

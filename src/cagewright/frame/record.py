@@ -16,7 +16,7 @@ Kind = Literal["yield", "hinge", "foot", "joint", "strip"]
 
 @dataclass(slots=True, kw_only=True)
 class Record:
-    """Kept steps of a push under way; lists grow by one a step."""
+    """Kept steps of a push under way; lists grow by one a step; ``stiffness`` at rest, ``largest`` load."""
 
     assembly: Assembly
     travel: list[float] = field(default_factory=list[float])
@@ -35,6 +35,8 @@ class Record:
     spent: list[float] = field(default_factory=list[float])
     events: list[YieldEvent] = field(default_factory=list[YieldEvent])
     over: Floats = field(default_factory=lambda: np.zeros(0))
+    stiffness: float = float("nan")
+    largest: float = 0.0
 
 
 def start(a: Assembly) -> Record:
@@ -64,6 +66,7 @@ def keep(
     _append(record, x.copy(), r.copy())
     record.travel.append(travel)
     record.load.append(load)
+    record.largest = max(record.largest, abs(load))
     record.negative.append(negative)
     record.work.append(record.work[-1] + work)
     record.stored.append(stored)
@@ -85,16 +88,21 @@ def _append(record: Record, x: Floats, r: Floats) -> None:
 def _events(record: Record, travel: float, before: Ints, ties_before: Floats) -> list[YieldEvent]:
     a = record.assembly
     found: list[YieldEvent] = []
-    kinds: tuple[tuple[int, Kind], ...] = ((1, "yield"), (2, "hinge"))
-    for level, kind in kinds:
-        for e, g in np.argwhere((a.gone >= level) & (before < level)):
-            found.append(YieldEvent(travel=travel, kind=kind, index=int(e), part=int(g)))
+    last = record.travel[-1]
+    for e, g in np.argwhere((a.gone >= 1) & (before < 1)):
+        low, high = a.use[e, g]
+        part = float(np.clip((1.0 - low) / max(high - low, 1e-12), 0.0, 1.0))
+        found.append(
+            YieldEvent(travel=last + part * (travel - last), kind="yield", index=int(e), part=int(g))
+        )
+    for e, g in np.argwhere((a.gone >= 2) & (before < 2)):
+        found.append(YieldEvent(travel=travel, kind="hinge", index=int(e), part=int(g)))
     s, b = len(a.ties.spring_node), len(a.ties.bar_area)
     for k in np.flatnonzero(record.over > ties_before):
-        kind = "foot" if k < s else "strip" if k < s + b else "joint"
+        kind: Kind = "foot" if k < s else "strip" if k < s + b else "joint"
         index = int(k if k < s else k - s if k < s + b else k - s - b)
         found.append(YieldEvent(travel=travel, kind=kind, index=index, part=0))
-    return found
+    return sorted(found, key=lambda event: abs(event.travel))
 
 
 def solution(record: Record, *, reached: bool, end: str) -> Solution:
@@ -118,4 +126,5 @@ def solution(record: Record, *, reached: bool, end: str) -> Solution:
         events=tuple(record.events),
         reached=reached,
         end=end,
+        stiffness=record.stiffness,
     )

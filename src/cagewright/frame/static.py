@@ -61,6 +61,7 @@ def carry(model: FrameModel, *, loads: Floats, parts: int = 20, steps: Steps | N
 
 def _follow(control: Control, place: Place, full: float) -> Solution:
     record, steps, step = rec.start(control.a), control.steps, full
+    record.stiffness = 1.0 / control.gauge(control.answer)
     while True:
         answer = control.answer
         new = try_step(control, place.copy(), step)

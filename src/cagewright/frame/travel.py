@@ -15,6 +15,7 @@ from cagewright.frame import record as rec
 from cagewright.frame.assemble import Assembly, assembly, backsolve, evaluate, factorise
 from cagewright.frame.kernels_turn import move
 from cagewright.frame.model import Floats, FrameModel, Solution
+from cagewright.frame.pace import accepts, failed, pace, proposed
 from cagewright.frame.troubles import refuse, refuse_loose
 
 
@@ -23,7 +24,7 @@ class Steps:
     """How a path is followed.
 
     Attributes:
-        size: mm of travel a step.
+        size: mm of travel of a full step; steps are shorter where the curve bends.
         tolerance: largest force out of balance, as a part of the largest load so far (moments over the
             mean element length).
         tries: most corrections a step.
@@ -122,24 +123,21 @@ class Control:
 
 def _follow(control: Control, place: Place, target: float) -> Solution:
     steps, record = control.steps, rec.start(control.a)
-    full = float(np.copysign(steps.size, target))
-    step, calm = full, 0
+    record.stiffness = 1.0 / control.gauge(control.answer)
+    p = pace(record, full=steps.size, smallest=steps.smallest, cut=steps.cut)
     while abs(target - place.travel) > 1e-9 * abs(target):
-        step = float(np.copysign(min(abs(step), abs(target - place.travel)), target))
+        step = proposed(p, record, target)
         answer = control.answer
         new = try_step(control, place.copy(), step)
         if new is None:
             control.answer = answer
-            step, calm = step * steps.cut, 0
-            if abs(step) < steps.smallest * abs(full):
+            if failed(p, step):
                 return rec.solution(record, reached=False, end=f"stalled at {abs(place.travel):.4g} mm")
-            continue
-        keep_place(record, control.pattern, place, new, control.negative)
-        control.largest = max(control.largest, abs(new.load))
-        place, calm = new, calm + 1
-        if calm >= 3:
-            step = float(np.copysign(min(abs(step) / steps.cut, abs(full)), target))
-            calm = 0
+        elif accepts(p, record, travel=new.travel, load=new.load):
+            keep_place(record, control.pattern, place, new, control.negative)
+            control.largest, place = record.largest, new
+        else:
+            control.answer = answer
     return rec.solution(record, reached=True, end=f"reached {abs(target):.4g} mm")
 
 

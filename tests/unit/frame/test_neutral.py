@@ -27,7 +27,8 @@ def test_result_has_the_agreed_keys_and_plain_values():
     assert out["travel_mm"][-1] == pytest.approx(100.0)
     assert out["peak_N"] == max(out["load_N"])
     assert 0.0 < out["energy_J"] < out["peak_N"] * 0.1
-    assert out["stiffness_N_per_mm"] == pytest.approx(out["load_N"][1] / out["travel_mm"][1])
+    # the first step of 3 mm is all but linear
+    assert out["stiffness_N_per_mm"] == pytest.approx(out["load_N"][1] / out["travel_mm"][1], rel=0.01)
 
 
 def test_direction_need_not_be_a_unit_and_shear_is_on_unless_said():
