@@ -56,6 +56,8 @@ class FootHold:
         pull: force out of the shell at which it gives, N.
         slide: force in the plate's plane at which it gives, N.
         tilt: moment at which it gives, N mm.
+        dishing: stiffness that a sheet still has after it folds, as it pulls like a skin, N/mm; 0 for a box.
+        tear: force square to the plate at which the sheet shears round the plate, N; the end of dishing.
         governs: what gives first when pushed: ``panel folds``, ``walls crush`` or
             ``sheet shears round the plate``.
     """
@@ -67,6 +69,8 @@ class FootHold:
     pull: float
     slide: float
     tilt: float
+    dishing: float
+    tear: float
     governs: str
 
 
@@ -143,6 +147,21 @@ def panel_strength(*, span: float, boss: float, thickness: float, yield_strength
     return math.pi * yield_strength * thickness**2 * span / (span - boss)
 
 
+def panel_dishing(*, span: float, boss: float, thickness: float, yield_strength: float) -> float:
+    """Force per travel of a rigid boss on a round sheet that pulls like a skin, all of it yielding, N/mm.
+
+    Balance of a skin under an even pull fy t: P = 2 pi r fy t dw/dr, so P/w = 2 pi fy t / ln(a/b). Its edge
+    has to hold that pull. Thin sheet does this from a travel of about its own thickness on.
+
+    Args:
+        span: a, middle to held edge, mm.
+        boss: b, radius of the rigid boss, mm.
+        thickness: mm.
+        yield_strength: MPa.
+    """
+    return 2.0 * math.pi * yield_strength * thickness / math.log(span / boss)
+
+
 def sheet_sliding(*, span: float, boss: float, thickness: float) -> float:
     """Force per travel of a rigid disc pushed along a sheet that is clamped at ``span``, N/mm.
 
@@ -179,6 +198,8 @@ def _on_sheet(ground: Ground, plate: tuple[float, float]) -> FootHold:
         pull=push,
         slide=shear,
         tilt=push * boss,
+        dishing=panel_dishing(span=span, boss=boss, thickness=t, yield_strength=ground.yield_strength),
+        tear=shear,
         governs="panel folds" if fold < shear else "sheet shears round the plate",
     )
 
@@ -200,6 +221,8 @@ def _on_box(ground: Ground, plate: tuple[float, float]) -> FootHold:
         pull=shear,
         slide=shear,
         tilt=push * width / 2.0,
+        dishing=0.0,
+        tear=shear,
         governs="walls crush" if crush < shear else "sheet shears round the plate",
     )
 

@@ -85,8 +85,7 @@ def _stations(
     wanted = [*(s for _, s in landed), *marks.get(member.name, ())]
     joints = together(sorted(s for s in wanted if low + TOGETHER < s < high - TOGETHER))
     fixed = [low, *joints, high]
-    edges = [edge for edge in _edges(member, welds, zone) if _clear(edge, fixed)]
-    keys = sorted({*fixed, *edges})
+    keys = _with_edges(fixed, _edges(member, welds, zone))
     return Stations(
         member=member,
         along=tuple(_meshed(keys, member.path, choices.mesh)),
@@ -125,8 +124,13 @@ def _edges(member: Member, welds: Iterable[tuple[float, float]], zone: Zone) -> 
     return bends + [s + side * (half + zone.reach) for s, half in welds for side in (-1.0, 1.0)]
 
 
-def _clear(edge: float, fixed: list[float]) -> bool:
-    return fixed[0] < edge < fixed[-1] and all(abs(edge - f) >= TOGETHER for f in fixed)
+def _with_edges(fixed: list[float], edges: list[float]) -> list[float]:
+    """The places in order with every edge that is not within ``TOGETHER`` of one already there."""
+    keys = list(fixed)
+    for edge in edges:
+        if fixed[0] < edge < fixed[-1] and all(abs(edge - key) >= TOGETHER for key in keys):
+            keys.append(edge)
+    return sorted(keys)
 
 
 def _meshed(keys: list[float], path: Chain, mesh: float) -> list[float]:

@@ -16,7 +16,14 @@ import numpy as np
 from cagewright.base.vectors import Vector, cross, unit
 from cagewright.frame.model import Floats, Ints
 from cagewright.shape.types import Array, Cage, Plate, member_named
+from cagewright.stock.steels import Steel
 
+SHEET = Steel(
+    name="mild sheet", yield_strength=180.0, tensile=290.0,
+    source="mild sheet of 180 MPa yield, assumed from memory: gauge and ask your supplier",
+    certainty="memory",
+)  # fmt: skip
+"""What plates are made of, for want of better."""
 COUNT = 12
 """Strips in each of a plate's two directions."""
 REACH = 25.0

@@ -1,0 +1,208 @@
+"""The feet of a cage in the frame: held, or on springs with capacities in the plate's own axes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from cagewright.base.vectors import Vector, cross, square_to
+from cagewright.frame.choices import Choices
+from cagewright.frame.feet import FootHold, Ground, foot_hold, grounds, punching
+from cagewright.frame.model import Flags, Hinges, Springs
+from cagewright.frame.net import Net
+from cagewright.frame.troubles import FrameError
+from cagewright.shape.types import Cage, Foot
+
+DRILL = 10.0
+"""A foot is this many times stiffer and stronger against turning on the spot than tilting (assumed)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FootPlace:
+    """Where a foot is in the frame.
+
+    Attributes:
+        foot: the foot.
+        node: its node.
+        springs: rows of its springs, empty where it is held or stands on hinges.
+        hinges: rows of its hinges to the ground, empty where it is held or stands on springs.
+        ground: node of the ground under its hinges, or -1.
+        hold: what the shell carries, or None where the foot is called rigid.
+        shell: what is under it, or None where the foot is called rigid.
+        punching: N that shears the sheet all round the plate, or None.
+    """
+
+    foot: Foot
+    node: int
+    springs: tuple[int, ...]
+    hinges: tuple[int, ...]
+    ground: int
+    hold: FootHold | None
+    shell: Ground | None
+    punching: float | None
+
+
+@dataclass(slots=True, kw_only=True)
+class Stand:
+    """Feet as they are set down: their places, rows of springs and of hinges, held nodes."""
+
+    places: list[FootPlace]
+    springs: list[tuple[int, int, float, float, float, str]]
+    hinges: list[tuple[int, int, Vector, Vector, Vector, str]]
+    held: list[int]
+
+
+def shell_under(foot: Foot) -> Ground | None:
+    """What the foot stands on: the assumed row, changed where the builder gauged it; None if called rigid."""
+    if foot.seat == "rigid":
+        return None
+    row = grounds()[foot.seat]
+    sheet = foot.sheet
+    if sheet is None:
+        return row
+    gauged = [getattr(sheet, key) is not None for key in ("thickness", "yield_strength", "span", "depth")]
+    return Ground(
+        name=row.name,
+        kind=row.kind,
+        thickness=sheet.thickness or row.thickness,
+        yield_strength=sheet.yield_strength or row.yield_strength,
+        span=sheet.span or row.span,
+        depth=sheet.depth or row.depth,
+        source=sheet.source or "gauged by the builder",
+        certainty="shop" if gauged[0] and gauged[1] else "memory",
+    )
+
+
+def set_down(cage: Cage, net: Net, choices: Choices, first_hinge: int) -> Stand:
+    """Every foot that a member lands on, set down; nodes for the ground are added to the net.
+
+    Args:
+        cage: what stands.
+        net: its nodes.
+        choices: whether the shell under the feet gives.
+        first_hinge: how many hinges there are before.
+
+    Raises:
+        FrameError: no member lands on a foot.
+    """
+    stand = Stand(places=[], springs=[], hinges=[], held=[])
+    for foot in cage.feet:
+        node = net.feet.get(foot.name)
+        if node is not None:
+            stand.places.append(_set(foot, node, net, choices, stand, first_hinge))
+    if not stand.places:
+        raise FrameError(["the cage stands on nothing: no member lands on a foot"])
+    return stand
+
+
+def _set(foot: Foot, node: int, net: Net, choices: Choices, stand: Stand, first_hinge: int) -> FootPlace:
+    shell = shell_under(foot)
+    hold = foot_hold(shell, foot.plate[:2]) if shell else None
+    springs, hinges, ground = (), (), -1
+    if hold is None or choices.feet == "rigid":
+        stand.held.append(node)
+    elif faces_an_axis(foot.normal):
+        rows = spring_rows(foot.normal, hold)
+        springs = tuple(range(len(stand.springs), len(stand.springs) + len(rows)))
+        stand.springs += [(node, *row, foot.name) for row in rows]
+    else:
+        ground = net.add_node(net.nodes[node])
+        stand.held.append(ground)
+        rows = hinge_rows(foot.normal, hold)
+        start = first_hinge + len(stand.hinges)
+        hinges = tuple(range(start, start + len(rows)))
+        stand.hinges += [(ground, node, *row, foot.name) for row in rows]
+    return FootPlace(
+        foot=foot, node=node, springs=springs, hinges=hinges, ground=ground, hold=hold, shell=shell,
+        punching=punching(shell, foot.plate[:2]) if shell else None,
+    )  # fmt: skip
+
+
+def faces_an_axis(normal: Vector) -> bool:
+    """Whether a plate faces back, across or up within a tenth of a degree."""
+    return float(np.abs(normal).max()) > np.cos(np.radians(0.1))
+
+
+def spring_rows(normal: Vector, hold: FootHold) -> list[tuple[int, float, float, float]]:
+    """Springs of a plate that faces an axis: degree of freedom, stiffness, capacity moving minus and plus."""
+    rows = [(dof, *_spring(normal, hold, dof)) for dof in range(6)]
+    if hold.dishing > 0.0:
+        square = int(np.argmax(np.abs(normal)))
+        more = _beyond(hold)
+        rows.append((square, hold.dishing, more, more))
+    return rows
+
+
+def _beyond(hold: FootHold) -> float:
+    """What a sheet carries as a skin, beyond its folding, until it shears round the plate, N."""
+    return max(hold.tear - hold.push, 1.0)
+
+
+def _spring(normal: Vector, hold: FootHold, dof: int) -> tuple[float, float, float]:
+    square = abs(float(normal[dof % 3])) > 0.5
+    if dof >= 3:
+        times = DRILL if square else 1.0
+        return hold.tilting * times, hold.tilt * times, hold.tilt * times
+    if not square:
+        return hold.sliding, hold.slide, hold.slide
+    into, out_of = hold.push, hold.pull
+    return (hold.normal, into, out_of) if normal[dof] > 0.0 else (hold.normal, out_of, into)
+
+
+def hinge_rows(normal: Vector, hold: FootHold) -> list[tuple[Vector, Vector, Vector]]:
+    """Axes (3, 3), stiffness (6,) and capacity (3,) of a tilted plate's hinges to the ground.
+
+    Exact in the plate's own axes. The first gives under push (or pull: the lesser) and tilt together by the
+    joints' rule, the second is the sheet pulling like a skin; sliding along the plate never gives in the
+    model, but is compared with its strength.
+    """
+    first = square_to(normal, np.array([0.0, 1.0, 0.0]))
+    axes = np.array([normal, first, cross(normal, first)])
+    stiffness = np.array([
+        hold.normal,
+        hold.sliding,
+        hold.sliding,
+        DRILL * hold.tilting,
+        hold.tilting,
+        hold.tilting,
+    ])
+    rows = [(axes, stiffness, np.array([min(hold.push, hold.pull), hold.tilt, hold.tilt]))]
+    if hold.dishing > 0.0:
+        # a hinge needs some stiffness in every direction: a thousandth of what the first one has
+        skin = np.array([hold.dishing, *(1e-3 * stiffness[1:])])
+        rows.append((axes, skin, np.array([_beyond(hold), np.inf, np.inf])))
+    return rows
+
+
+def springs_of(stand: Stand) -> Springs:
+    """The feet's springs."""
+    rows = stand.springs
+    return Springs(
+        node=np.array([r[0] for r in rows], np.int64),
+        dof=np.array([r[1] for r in rows], np.int64),
+        stiffness=np.array([r[2] for r in rows]),
+        capacity=np.array([r[3:5] for r in rows]).reshape(-1, 2),
+        names=tuple(r[5] for r in rows),
+    )
+
+
+def hinges_with(joints: Hinges, stand: Stand) -> Hinges:
+    """The joints' hinges and the feet's after them."""
+    rows = stand.hinges
+    if not rows:
+        return joints
+    return Hinges(
+        ends=np.concatenate([joints.ends, np.array([r[:2] for r in rows], np.int64)]),
+        axes=np.concatenate([joints.axes, np.array([r[2] for r in rows])]),
+        stiffness=np.concatenate([joints.stiffness, np.array([r[3] for r in rows])]),
+        capacity=np.concatenate([joints.capacity, np.array([r[4] for r in rows])]),
+        names=(*joints.names, *(r[5] for r in rows)),
+    )
+
+
+def held_nodes(count: int, stand: Stand) -> Flags:
+    """Flags (count, 6) of what is held."""
+    fixed = np.zeros((count, 6), np.bool_)
+    fixed[stand.held] = True
+    return fixed
