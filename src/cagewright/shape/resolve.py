@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from cagewright.base.problems import Problem, ProblemsFound
-from cagewright.plan.types import Plan
+from cagewright.plan.types import AtFoot, Plan
 from cagewright.shape.belts import belts_of, seat_of
 from cagewright.shape.drafts import Draft, Twins, drafts_of, feet_of, twins_of
 from cagewright.shape.ends import member_of
@@ -166,7 +166,8 @@ def _located(blemish: Blemish, routes: Sequence[Route], where: Locate) -> Proble
 def _manned(layout: Layout) -> tuple[Foot, ...]:
     """The feet with the names of the members that land on them."""
     names: Mapping[str, list[str]] = {name: [] for name in layout.ground.feet}
-    for tip in tips_of(layout.routes):
-        if tip.foot is not None:
-            names[tip.foot].append(layout.routes[tip.member].draft.name)
+    for route in layout.routes:
+        for place in (route.draft.entry.path[0], route.draft.entry.path[-1]):
+            if isinstance(place, AtFoot):
+                names[place.foot].append(route.draft.name)
     return tuple(replace(foot, members=tuple(names[foot.name])) for foot in layout.ground.feet.values())
