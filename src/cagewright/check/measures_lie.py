@@ -29,6 +29,9 @@ from cagewright.check.select import chosen, feet_of, joints_between, members_of
 from cagewright.plan.types import Which
 from cagewright.shape.types import Cage, Joint, Member, member_named
 
+V_POINT = 4.0
+"""Diameters: how far apart two ends make the point of a V (common practice, no source)."""
+
 
 def of_line(value: Callable[[Member], float]) -> Callable[[Cage, Rule, Bench], tuple[Amount, ...]]:
     """A measure that reads one figure off every chosen member's axis."""
@@ -119,9 +122,20 @@ def end_distance(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
 
 
 def _in_a_cross(cage: Cage, member: Member, which: Which) -> bool:
-    """Whether the end is cut on another of its own role: the middle of a cross or of a V."""
+    """Whether the end is the middle of a cross (cut on another of its role) or the point of a V."""
     joint = next((j for j in cage.joints if j.branch == member.name and j.which == which), None)
-    return joint is not None and all(member_named(cage, main).role == member.role for main in joint.mains)
+    if joint is None:
+        return False
+    if all(member_named(cage, main).role == member.role for main in joint.mains):
+        return True
+    return any(_is_v(cage, member, joint, other) for other in cage.joints if other.branch != member.name)
+
+
+def _is_v(cage: Cage, member: Member, joint: Joint, other: Joint) -> bool:
+    """Whether two members of one role end on the same main so close that they make the point of a V."""
+    if member_named(cage, other.branch).role != member.role or not set(joint.mains) & set(other.mains):
+        return False
+    return float(length(joint.point - other.point)) <= V_POINT * member.tube.od
 
 
 def _distance(cage: Cage, near: Near, member: Member, which: Which) -> Amount:
@@ -258,8 +272,10 @@ MEASURES = (
         needs=("members", "near"),
         takes=("end",),
         meaning=(
-            "Distance of one end of a member (`end`: upper, lower, front, rear or each) from the nearest "
-            "foot, or from the nearest joint of a member of some roles on others (`near`)."
+            "Distance of one end of a member (`end`: upper, lower, front, rear or each) from the nearest foot of "
+            "the cage, or from the nearest joint of a member of some roles on others (`near`). The middle of a "
+            "cross (an end cut on another of its own role) and the point of a V (two of a role ending on one "
+            "member within four diameters) are left out."
         ),
         passes="a diagonal's lower end 80 mm from a foot against at most 100 mm",
         fails="a diagonal's lower end 140 mm from the nearest foot against the same",

@@ -179,6 +179,22 @@ def test_the_middle_of_a_cross_is_not_an_end():
     assert found == [pytest.approx(v) for v in (50.0, 30.0, 30.0)]
 
 
+@pytest.mark.parametrize(("apart", "ends"), [(140.0, 2), (160.0, 4)])
+def test_the_point_of_a_v_is_not_an_end(apart: float, ends: int):
+    small = tube(38.0, 2.5)
+    vee = [
+        bar(f"r{y}", "roof reinforcement", (1600, y * apart / 2, 1235), (1000, y * 400, 1235), size=small)
+        for y in (-1, 1)
+    ]
+    on = [bar(f"on{x}", "main rollbar", (x, -800, 1235), (x, 800, 1235)) for x in (1000, 1600)]
+    off = [bar(f"off{x}", "backstay", (x, -450, 1235), (x + 400, -450, 900)) for x in (1000, 1600)]
+    near = Near(feet=False, roles=("backstay",), on=("main rollbar",))
+    found = values(
+        "end distance", cage(*vee, *on, *off), members=("roof reinforcement",), near=near, end="each"
+    )
+    assert len(found) == ends
+
+
 def test_an_end_is_near_feet_of_the_cage_only():
     diagonal = bar("d", "diagonal", (1600, 0, 300), (1600, 600, 1200))
     seat = bar("s", "seat mount", (1600, 10, 200), (1600, 300, 200))
@@ -272,7 +288,9 @@ def test_an_included_angle_is_the_smaller_one_whichever_way_the_main_runs(upward
     ends = [(1600, -600, 200), (1600, -600, 1200)]
     main = bar("main", "main rollbar", *(ends if upward else reversed(ends)))
     brace = bar("s", "backstay", (1600, -600, 1000), (2100, -600, 500))
-    assert values("included angle", cage(main, brace), joints_of=("backstay",)) == [pytest.approx(math.pi / 4)]
+    assert values("included angle", cage(main, brace), joints_of=("backstay",)) == [
+        pytest.approx(math.pi / 4)
+    ]
 
 
 def test_helmet_against_tubes():

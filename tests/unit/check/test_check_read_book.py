@@ -124,7 +124,10 @@ def test_keys_after_a_list_over_several_lines_are_found():
 
 def test_a_list_in_a_list_is_no_heading():
     row = 'measure = "straight"\nmembers = [\n[[1]],\n]\nfoo = 1\n'
-    assert {p.code: p.where.line for p in problems(HEAD + ROW + row)} == {"wrong-value": 13, "unknown-key": 16}
+    assert {p.code: p.where.line for p in problems(HEAD + ROW + row)} == {
+        "wrong-value": 13,
+        "unknown-key": 16,
+    }
 
 
 def test_an_id_used_twice():
