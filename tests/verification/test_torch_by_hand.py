@@ -94,6 +94,11 @@ def test_in_free_air_all_of_it(angle):
     assert access.arcs == ()
 
 
+def test_the_figures_of_the_derivation():
+    assert across(math.radians(40.0)) == pytest.approx(164.58, abs=0.005)
+    assert back(math.radians(30.0)) == pytest.approx(135.74, abs=0.005)
+
+
 def test_one_plate_hides_the_arc_that_the_formula_gives():
     access = reached(plates(("y", -across(math.radians(40.0)))))
     (arc,) = access.arcs

@@ -59,6 +59,8 @@ class Torch:
 TORCH = Torch()
 WIRE = 1.0
 """Where the wire's free way to the weld begins, mm from it."""
+TOGETHER = 36
+"""Points whose neighbours are looked for together."""
 TOE = 2.0
 """A weld point no deeper than this in another tube is part of that tube's own weld, mm."""
 
@@ -211,8 +213,7 @@ def reachable(points: WeldPoints, around: Around, torch: Torch = TORCH) -> Mask:
 def _scene(points: WeldPoints, around: Around, torch: Torch) -> _Scene:
     short = torch.stickout + torch.nozzle_length + torch.nozzle / 2.0
     long = short + torch.neck_length + torch.handle_length + torch.handle / 2.0
-    away = _to_chords(points.at, around.tubes)
-    there = around.present[around.tubes.member]
+    pairs = _close_pairs(points.at, around, long + torch.room)
     to_body = np.full(len(points.at), np.inf)
     if around.body is not None:
         to_body, _ = around.body.tree.query(points.at - around.lift, distance_upper_bound=long + 50.0)
@@ -220,27 +221,42 @@ def _scene(points: WeldPoints, around: Around, torch: Torch) -> _Scene:
         points=points,
         around=around,
         torch=torch,
-        near=_pairs((away < short + torch.room) & there),
-        far=_pairs((away < long + torch.room) & there),
+        near=_pairs(len(points.at), pairs, short + torch.room),
+        far=_pairs(len(points.at), pairs, long + torch.room),
         to_body=to_body,
     )
 
 
-def _to_chords(at: Array, tubes: Tubes) -> Array:
-    """Distance (n, k) from each point to the outside of each chord, mm."""
-    n, k = len(at), len(tubes.radius)
-    away = np.empty((n, k))
-    for rows in np.array_split(np.arange(n), max(1, n * k // 200_000)):
-        p = np.repeat(at[rows], k, axis=0)
-        on = closest_on_segments(p, np.tile(tubes.start, (len(rows), 1)), np.tile(tubes.stop, (len(rows), 1)))
-        away[rows] = length(on - p).reshape(-1, k)
-    return away - tubes.radius
+def _close_pairs(at: Array, around: Around, reach: float) -> tuple[Whole, Whole, Array]:
+    """(point, chord, mm between the point and the tube's outside) for all pairs within reach."""
+    tubes = around.tubes
+    there = np.flatnonzero(around.present[tubes.member])
+    found: list[tuple[Whole, Whole, Array]] = []
+    for rows in np.array_split(np.arange(len(at)), max(1, len(at) // TOGETHER)):
+        # neighbouring points lie round one joint: what is far from their middle is far from each
+        middle = at[rows].mean(axis=0)
+        spread = float(length(at[rows] - middle).max())
+        near = there[_outside(middle[None], tubes, there)[0] < reach + spread]
+        away = _outside(at[rows], tubes, near)
+        point, chord = np.nonzero(away < reach)
+        found.append((rows[point], near[chord], away[point, chord]))
+    point, chord, away = (np.concatenate(column) for column in zip(*found, strict=True))
+    return point, chord, away
 
 
-def _pairs(near: Mask) -> _Pairs:
-    point, chord = np.nonzero(near)
-    counts = np.bincount(point, minlength=len(near))
-    return _Pairs(start=np.r_[0, np.cumsum(counts)], chord=chord)
+def _outside(at: Array, tubes: Tubes, chord: Whole) -> Array:
+    """Distance (n, k) from each point to the outside of each of the chords, mm."""
+    n, k = len(at), len(chord)
+    p = np.repeat(at, k, axis=0)
+    on = closest_on_segments(p, np.tile(tubes.start[chord], (n, 1)), np.tile(tubes.stop[chord], (n, 1)))
+    return length(on - p).reshape(n, k) - tubes.radius[chord]
+
+
+def _pairs(count: int, pairs: tuple[Whole, Whole, Array], reach: float) -> _Pairs:
+    point, chord, away = pairs
+    kept = away < reach
+    counts = np.bincount(point[kept], minlength=count)
+    return _Pairs(start=np.r_[0, np.cumsum(counts)], chord=chord[kept])
 
 
 def _standing(scene: _Scene, rows: Whole, work: float, travel: float) -> Whole:

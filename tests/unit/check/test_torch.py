@@ -95,6 +95,14 @@ def test_a_weld_point_inside_another_tube_cannot_be_reached():
     assert math.degrees(arc.start) < 180.0 < math.degrees(arc.stop)
 
 
+def test_a_thin_rod_over_the_weld_covers_it_though_the_nozzle_would_pass():
+    rod = straight("rod", (-400, -19, 12), (400, -19, 12), od=10)
+    (access,) = accesses(tee(more=(rod,)))
+    (arc,) = access.arcs
+    assert arc.blocked_by == ("rod",)
+    assert math.degrees(arc.start) < 90.0 < math.degrees(arc.stop)
+
+
 def test_two_equal_tubes_end_to_end_share_a_weld_point_and_do_not_block_it():
     """Opposite branches of the main's own size touch in one point at either side: one weld runs over both."""
     main = straight("main", (-1000, 0, 0), (1000, 0, 0), od=38)
@@ -131,6 +139,15 @@ def test_a_higher_roof_hides_less():
         return accesses(roofed(height))[0].last
 
     assert share(35.0) < share(70.0) < share(400.0) == 1.0
+
+
+def test_a_cage_dropped_from_a_roof_is_one_under_a_higher_roof():
+    def share(height, drop):
+        stage = Stage(name="in place", members=("main", "branch"), body=True, drop=drop, feet=True)
+        return accesses(roofed(height), stages=(stage,))[0].last
+
+    assert share(20.0, 50.0) == share(70.0, 0.0) < 1.0
+    assert share(70.0, 30.0) == share(100.0, 0.0)
 
 
 def standing(height: float) -> Cage:
@@ -176,6 +193,12 @@ def test_the_hoop_goes_to_the_bench_with_its_own_bars_alone():
     assert bench.members == ("hoop", "own")
     assert last.members == ("hoop", "own", "leg", "stay", "last")
     assert (bench.body, bench.feet, last.feet) == (False, False, True)
+
+
+def test_a_bar_with_one_end_off_the_hoop_stays_behind():
+    made = hoop_cage()
+    far = Joint(name="own.end", branch="own", which="end", mains=("leg",), along=(0.0,), point=np.zeros(3))
+    assert len(default_stages(cage(*made.members, joints=(*made.joints, far)), body=False)) == 1
 
 
 def test_with_a_body_the_cage_hangs_dropped_before_it_is_pushed_up():

@@ -102,6 +102,7 @@ def test_a_mesh_needs_a_triangle():
 SEGMENTS = [  # a, b, c, d, distance: by hand
     ([0, 0, 0], [10, 0, 0], [0, 5, 0], [10, 5, 0], 5.0),  # parallel
     ([0, 0, 0], [10, 0, 0], [5, -5, 3], [5, 5, 3], 3.0),  # crossed
+    ([0, 0, 0], [10, 0, 0], [1, -1, 2], [9, 7, 2], 2.0),  # askew, both nearest points inside
     ([0, 0, 0], [10, 0, 0], [13, 4, 0], [20, 4, 0], 5.0),  # in line, apart
     ([0, 0, 0], [0, 0, 0], [3, 4, -1], [3, 4, 1], 5.0),  # a point and a segment
     ([1, 1, 1], [1, 1, 1], [4, 5, 1], [4, 5, 1], 5.0),  # two points
@@ -113,6 +114,42 @@ SEGMENTS = [  # a, b, c, d, distance: by hand
 def test_segments(a, b, c, d, away):
     first, two = closest_between_segments(*(np.array([p], dtype=float) for p in (a, b, c, d)))
     assert np.linalg.norm(first - two) == pytest.approx(away, abs=1e-12)
+
+
+TRIANGLE = np.array([[[0.0, 0, 0], [30.0, 0, 0], [0.0, 40, 0]]])
+PLACES = [  # a point and the nearest point of the right-angled triangle, by hand
+    ([5, 5, 7], [5, 5, 0]),  # over it
+    ([30, 40, 0], [10.8, 25.6, 0]),  # past its long edge: 32 along it from (30, 0), the edge runs (-3, 4)/5
+    ([10, -3, 4], [10, 0, 0]),
+    ([-5, 20, 0], [0, 20, 0]),
+    ([40, -10, 1], [30, 0, 0]),
+    ([-4, 45, 2], [0, 40, 0]),
+    ([-3, -4, 0], [0, 0, 0]),
+]
+
+
+@pytest.mark.parametrize(("point", "expected"), PLACES)
+def test_the_nearest_point_of_a_triangle(point, expected):
+    on = closest_on_triangles(np.array([point], dtype=float), TRIANGLE)
+    assert on[0] == pytest.approx(expected)
+
+
+def test_long_thin_triangles_are_told_apart_at_their_tips():
+    """They fan out so far that the nearest middles belong to others: a few neighbours are not enough."""
+    y = 0.5 * np.arange(60.0)
+    zero = np.zeros(60)
+    one = np.stack([zero, y, zero], axis=1)
+    two = np.stack([zero, y + 0.5, zero], axis=1)
+    tips = np.stack([zero + 400.0, 40.0 * y, 3.0 * np.sin(y)], axis=1)
+    i = np.arange(60)
+    mesh = mesh_of(np.vstack([one, two, tips]), np.stack([i, i + 60, i + 120], axis=1))
+    points = tips[:30] + [2.0, 1.0, 4.0]
+    assert nearest(mesh, points).away == pytest.approx(brute(mesh, points), abs=1e-9)
+
+
+def test_every_point_of_a_cloud_is_on_its_mesh():
+    mesh = mesh_of(*box((300.0, 200.0, 100.0)))
+    assert nearest(mesh, cloud_of(mesh).points).away == pytest.approx(0.0, abs=1e-9)
 
 
 def test_a_sliver_of_a_triangle_is_no_trouble():
