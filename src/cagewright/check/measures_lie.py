@@ -114,7 +114,7 @@ def end_distance(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
     del bench
     near = rule.terms.near or Near(feet=True, roles=(), on=())
     return tuple(
-        _distance(cage, near, member, which)
+        _distance(cage, near, member, which, rule)
         for member in chosen(cage, rule)
         for which in ends_named(member, rule.terms.end)
         if not _in_a_cross(cage, member, which)
@@ -138,9 +138,10 @@ def _is_v(cage: Cage, member: Member, joint: Joint, other: Joint) -> bool:
     return float(length(joint.point - other.point)) <= V_POINT * member.tube.od
 
 
-def _distance(cage: Cage, near: Near, member: Member, which: Which) -> Amount:
+def _distance(cage: Cage, near: Near, member: Member, which: Which, rule: Rule) -> Amount:
     point = tip(member, which)
-    spot = Spot(members=(member.name,), point=at(point), part=which)
+    part = which if rule.terms.end == "each" else f"{rule.terms.end} end"
+    spot = Spot(members=(member.name,), point=at(point), part=part)
     targets = np.array(list(_targets(cage, near, member))).reshape(-1, 3)
     if not len(targets):
         what = "a foot" if near.feet else f"a joint of {' or '.join(near.roles)} on {' or '.join(near.on)}"
@@ -272,10 +273,10 @@ MEASURES = (
         needs=("members", "near"),
         takes=("end",),
         meaning=(
-            "Distance of one end of a member (`end`: upper, lower, front, rear or each) from the nearest foot of "
-            "the cage, or from the nearest joint of a member of some roles on others (`near`). The middle of a "
-            "cross (an end cut on another of its own role) and the point of a V (two of a role ending on one "
-            "member within four diameters) are left out."
+            "Distance of one end of a member (`end`: upper, lower, front, rear or each) from the nearest "
+            "foot of the cage, or from the nearest joint of a member of some roles on others (`near`). The "
+            "middle of a cross (an end cut on another of its own role) and the point of a V (two of a role "
+            "ending on one member within four diameters) are left out."
         ),
         passes="a diagonal's lower end 80 mm from a foot against at most 100 mm",
         fails="a diagonal's lower end 140 mm from the nearest foot against the same",
