@@ -12,12 +12,8 @@ import typer
 
 from cagewright.base.files import write_atomically
 from cagewright.base.units import MM_PER_IN, QuantityError, parse
-from cagewright.book.papers import wrap_paper
 from cagewright.cli.output import AsJson, emit, out, speaking_plainly
 from cagewright.make.pages import Paper
-from cagewright.make.svg import to_svg
-from cagewright.make.wrapdraw import wrap_drawing
-from cagewright.make.wraps import cut_wrap
 from cagewright.shape.quick import simple_cope
 from cagewright.shape.types import Cope
 from cagewright.stock.benders import inner_wall, outer_wall, set_angle, springback
@@ -100,14 +96,27 @@ def cope(
         angle=math.radians(angle),
         offset=signed_length(offset),
     )
-    found = made(points=points)
-    with speaking_plainly(as_json=as_json):
-        wrap = cut_wrap(made(points=360), od=od, wall=wall, units="mm") if svg or pdf else None
-        if svg and wrap:
-            write_atomically(svg, to_svg(wrap_drawing(wrap)).encode())
-        if pdf and wrap:
-            write_atomically(pdf, wrap_paper(wrap, paper))
-    answer_with(cope_answer(found), as_json=as_json)
+    if svg or pdf:
+        with speaking_plainly(as_json=as_json):
+            write_wrap(made(points=360), od, wall, svg=svg, pdf=pdf, paper=paper)
+    answer_with(cope_answer(made(points=points)), as_json=as_json)
+
+
+def write_wrap(
+    found: Cope, od: float, wall: float, *, svg: Path | None, pdf: Path | None, paper: Paper
+) -> None:
+    """Write the cope's wrap at true scale into the files asked for."""
+    # the typesetter takes a second to load, which the plain answer need not wait for
+    from cagewright.book.papers import wrap_paper
+    from cagewright.make.svg import to_svg
+    from cagewright.make.wrapdraw import wrap_drawing
+    from cagewright.make.wraps import cut_wrap
+
+    wrap = cut_wrap(found, od=od, wall=wall, units="mm")
+    if svg:
+        write_atomically(svg, to_svg(wrap_drawing(wrap)).encode())
+    if pdf:
+        write_atomically(pdf, wrap_paper(wrap, paper))
 
 
 def cope_answer(found: Cope) -> dict[str, Any]:

@@ -6,6 +6,9 @@ import sys
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
+
+from cagewright.cli.app import COMMANDS, command_line
 
 ROOT = Path(__file__).parents[3]
 EXAMPLES = ROOT / "examples"
@@ -63,10 +66,16 @@ def test_bend_prints_arc_setback_and_springback():
     ],
 )
 def test_wrong_usage_is_2_and_says_so(words):
-    ended = run(*words)
+    ended = CliRunner().invoke(command_line(list(COMMANDS)), words)
+    assert ended.exit_code == 2
+    assert "Error" in ended.output
+
+
+def test_a_shell_sees_wrong_usage_too():
+    ended = run("nonsense")
     assert ended.returncode == 2
+    assert "nonsense" in ended.stderr
     assert "Traceback" not in ended.stderr
-    assert ended.stderr.strip()
 
 
 def test_cope_papers_are_written(tmp_path: Path):
