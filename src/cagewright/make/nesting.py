@@ -17,6 +17,8 @@ from cagewright.stock.tubes import Tube
 
 STEP = 0.1
 """Lengths are rounded up to this many mm for the search, so a bar is never overfilled; nobody saws finer."""
+TABLE = 12e6
+"""Most steps in one table of the search; more lengths or longer bars than that are taken in longer steps."""
 WORTH_KEEPING = 300.0
 """A shorter rest counts as waste, mm (common practice, no source)."""
 
@@ -131,7 +133,7 @@ def nest(tube: Tube, pieces: Iterable[Piece], shop: Shop, *, seconds: float = 4.
     pieces = tuple(pieces)
     if any(p.length <= 0.0 for p in pieces):
         raise ValueError("every piece to nest needs a length")
-    rack = _Rack(tube=tube, stock=_on_sale(tube, shop), offcuts=_on_rack(tube, shop), kerf=shop.kerf)
+    rack = _rack(tube, shop, len({round(p.length, 1) for p in pieces}))
     long = [p for p in pieces if p.length > rack.longest]
     some = [p for p in pieces if p.length <= rack.longest]
     bars, left, solved = _placed(rack, some, seconds)
@@ -147,6 +149,7 @@ class _Rack:
     stock: tuple[StockLength, ...]
     offcuts: tuple[Offcut, ...]
     kerf: float
+    step: float
 
     @property
     def priced(self) -> bool:
@@ -155,6 +158,13 @@ class _Rack:
     @property
     def longest(self) -> float:
         return max((s.length for s in (*self.stock, *self.offcuts)), default=0.0)
+
+
+def _rack(tube: Tube, shop: Shop, lengths: int) -> _Rack:
+    stock, offcuts = _on_sale(tube, shop), _on_rack(tube, shop)
+    longest = max((s.length for s in (*stock, *offcuts)), default=0.0)
+    step = max(STEP, longest * lengths / TABLE)
+    return _Rack(tube=tube, stock=stock, offcuts=offcuts, kerf=shop.kerf, step=step)
 
 
 def matches(tube: Tube, row: StockLength | Offcut) -> bool:
@@ -176,26 +186,25 @@ def _on_rack(tube: Tube, shop: Shop) -> tuple[Offcut, ...]:
 # --- to whole steps and back
 
 
-def _steps(length: float) -> int:
-    return math.ceil(length / STEP - 1e-6)
+def _steps(rack: _Rack, piece: Piece) -> int:
+    return math.ceil((piece.length + rack.kerf) / rack.step - 1e-6)
 
 
-def _room(length: float) -> int:
-    return math.floor(length / STEP + 1e-6)
+def _room(rack: _Rack, bar: StockLength | Offcut) -> int:
+    return math.floor((bar.length + rack.kerf) / rack.step + 1e-6)
 
 
 def _kinds(rack: _Rack) -> tuple[BarKind, ...]:
-    racked = Counter(_room(o.length + rack.kerf) for o in rack.offcuts)
+    racked = Counter(_room(rack, o) for o in rack.offcuts)
     sold = (
-        BarKind(size=_room(s.length + rack.kerf), cost=(s.price or 0.0) if rack.priced else s.length)
-        for s in rack.stock
+        BarKind(size=_room(rack, s), cost=(s.price or 0.0) if rack.priced else s.length) for s in rack.stock
     )
     return (*(BarKind(size=size, cost=0.0, limit=n) for size, n in sorted(racked.items())), *sold)
 
 
 def _job(rack: _Rack, pieces: list[Piece], spare: bool) -> Job:
     """The pieces as a job; ``spare`` adds dear bars that stand for pieces nobody can place."""
-    sizes = Counter(_steps(p.length + rack.kerf) for p in pieces)
+    sizes = Counter(_steps(rack, p) for p in pieces)
     kinds = _kinds(rack)
     if spare:
         high = 1e3 * (1.0 + sum(k.cost for k in kinds)) * len(pieces)
@@ -233,7 +242,7 @@ def _dealt(
     """Each bar with its pieces by name, in the pieces' own order; and all the pieces dealt."""
     bins: dict[int, list[Piece]] = defaultdict(list)
     for p in reversed(pieces):
-        bins[_steps(p.length + rack.kerf)].append(p)
+        bins[_steps(rack, p)].append(p)
     dealt = [
         (bar, [bins[s].pop() for s, n in zip(job.sizes, bar.counts, strict=True) for _ in range(n)])
         for bar in bars
@@ -244,7 +253,7 @@ def _dealt(
 def _bars(rack: _Rack, job: Job, bars: tuple[Pattern, ...], pieces: list[Piece]) -> tuple[Bar, ...]:
     offcuts: dict[int, list[Offcut]] = defaultdict(list)
     for o in reversed(rack.offcuts):
-        offcuts[_room(o.length + rack.kerf)].append(o)
+        offcuts[_room(rack, o)].append(o)
     racked = len(job.kinds) - len(rack.stock)
     made: list[Bar] = []
     for bar, some in _dealt(rack, job, sorted(bars, key=lambda b: (b.kind, [-n for n in b.counts])), pieces)[

@@ -66,7 +66,7 @@ def solve(job: Job, *, seconds: float = 4.0) -> Solved | None:
     starts = _starts(job)
     pool = dict.fromkeys(chain.from_iterable(starts))
     prices = pr.generate(job, pool, begin + 0.5 * seconds)
-    starts += _greedy(job, prices, pool)
+    starts += _greedy(job, prices, pool, begin + 0.6 * seconds)
     found, bound, proved = _cheapest(job, pool, prices, starts, begin + 0.75 * seconds)
     if found is None:
         return None
@@ -143,13 +143,13 @@ def _starts(job: Job) -> list[Bars]:
     return [bars for k in _bought(job) if (bars := first_fit(job, k)) is not None]
 
 
-def _greedy(job: Job, prices: Prices, pool: dict[Pattern, None]) -> list[Bars]:
+def _greedy(job: Job, prices: Prices, pool: dict[Pattern, None], until: float) -> list[Bars]:
     """Answers made bar by bar, each worth most at the (slightly shaken) prices; ``pool`` gains their bars."""
     shaken = np.random.default_rng(1)
     answers: list[Bars] = []
     for n in range(ROUNDS):
         piece = np.maximum(prices.piece, 1e-9) * (1.0 + 0.02 * n * shaken.random(len(job.sizes)))
-        for k in _bought(job):
+        for k in _bought(job) if time.monotonic() < until else ():
             bars = _by_worth(job, piece, k)
             pool.update(dict.fromkeys(bars or ()))
             answers += [bars] if bars else []
@@ -245,7 +245,7 @@ def _close_gap(
     job: Job, pool: dict[Pattern, None], prices: Prices, found: Bars, bound: float, until: float
 ) -> tuple[Bars, bool]:
     """The cheapest bars once every pattern within the gap is known, and whether that is proved."""
-    gap = _cost(job, found) - pr.floor(job, prices, _cost(job, found))
+    gap = _cost(job, found) - pr.by_prices(job, prices, _cost(job, found))
     listed = pr.within(job, prices, gap, most=MOST_PATTERNS, until=until)
     if listed is None:
         return found, False
@@ -265,7 +265,7 @@ def _better_rests(
     """Equally cheap bars that use limited bars most, then keep the longest rest; and whether proved."""
     if len(found) == 1 and not any(k.limit for k in job.kinds):
         return found, True
-    gap = _cost(job, found) - pr.floor(job, prices, _cost(job, found))
+    gap = _cost(job, found) - pr.by_prices(job, prices, _cost(job, found))
     listed = pr.within(job, prices, gap, most=MOST_PATTERNS, until=until)
     pool.update(dict.fromkeys((*found, *(listed or ()))))
     patterns = tuple(pool)

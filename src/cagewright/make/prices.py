@@ -209,12 +209,24 @@ def _worth_more(job: Job, prices: Prices) -> Iterator[Pattern]:
 
 
 def floor(job: Job, prices: Prices, cost: float) -> float:
+    """A cost no choice of bars cheaper than ``cost`` goes below: by the prices, or by the metal alone."""
+    return max(by_prices(job, prices, cost), _material(job), 0.0)
+
+
+def by_prices(job: Job, prices: Prices, cost: float) -> float:
     """A cost no choice of bars cheaper than ``cost`` goes below (Lagrangian bound; holds at any prices)."""
     total = float(prices.piece @ np.array(job.demand))
     for k, (kind, saved) in enumerate(zip(job.kinds, reduced(job, prices), strict=True)):
         most = kind.limit if kind.limit is not None else cost / kind.cost
         total += prices.bar[k] * (kind.limit or 0) + min(saved, 0.0) * most
-    return max(total, 0.0)
+    return total
+
+
+def _material(job: Job) -> float:
+    """What the metal alone costs, at the cheapest bar's price for its length, the limited bars given away."""
+    rate = min((k.cost / k.size for k in job.kinds if k.limit is None), default=0.0)
+    given = sum(k.size * k.limit for k in job.kinds if k.limit is not None)
+    return rate * (sum(s * d for s, d in zip(job.sizes, job.demand, strict=True)) - given)
 
 
 def rounded_up(job: Job, least: float, most: float) -> float:
@@ -232,7 +244,7 @@ def rounded_up(job: Job, least: float, most: float) -> float:
 def within(job: Job, prices: Prices, gap: float, *, most: int, until: float) -> list[Pattern] | None:
     """Every pattern that costs no more than ``gap`` above its worth, or None where they pass ``most``.
 
-    A solution cheaper than the floor plus ``gap`` uses no other.
+    No answer that costs at most ``by_prices`` plus ``gap`` uses any other.
     """
     listed: list[Pattern] = []
     for k, kind in enumerate(job.kinds):

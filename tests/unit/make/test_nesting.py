@@ -146,6 +146,11 @@ def test_rows_match_by_size_and_steel():
     assert not matches(BAR, stock(6000.0, steel="S355"))
 
 
+def test_a_bar_of_a_kilometre_is_no_matter():
+    plan = nest(BAR, pieces(900.0, 800.0), shop(stock(1e6)))
+    assert sum(len(b.pieces) for b in plan.bars) == 2
+
+
 def test_no_pieces_no_bars():
     plan = nest(BAR, [], shop(stock(6000.0)))
     assert (plan.bars, plan.proved, plan.bought) == ((), True, 0.0)
