@@ -91,10 +91,25 @@ def line_gaps(cage: Cage, shell: Shell) -> tuple[Gap, ...]:
 def _member_gaps(member: Member, feet: dict[str, Foot], shell: Shell) -> list[Gap]:
     stations = stations_of(member, feet)
     axis = chords(member.path, stations.along[[0, -1]])
-    found = [_line_gap(member, stations, axis, line) for line in shell.lines]
-    found = [gap for gap in found if gap is not None]
+    apart = boxes_apart(stations.points, shell.lines)
+    found: list[Gap] = []
+    best = np.inf
+    for i in np.argsort(apart, kind="stable"):
+        # the nearest boxes first: no line further off can be nearer, or be behind the tube
+        if apart[i] > max(best, BEYOND) + STEP:
+            break
+        found.append(_line_gap(member, stations, axis, shell.lines[i]))
+        best = min(best, found[-1].gap + member.tube.od / 2.0)
     cut = [gap for gap in found if gap.cuts]
     return cut or sorted(found, key=lambda gap: gap.gap)[:1]
+
+
+def boxes_apart(points: Array, lines: tuple[BodyLine, ...]) -> Array:
+    """The distance (k,) between the box round the points (n, 3) and the box round each line, mm."""
+    low, high = points.min(axis=0), points.max(axis=0)
+    lows = np.array([line.points.min(axis=0) for line in lines]).reshape(-1, 3)
+    highs = np.array([line.points.max(axis=0) for line in lines]).reshape(-1, 3)
+    return length(np.maximum(np.maximum(lows - high, low - highs), 0.0))
 
 
 def stations_of(member: Member, feet: dict[str, Foot]) -> Stations:
@@ -127,7 +142,7 @@ def _foot_size(member: Member, end: int, feet: dict[str, Foot]) -> float:
     return 0.0 if foot is None else max(feet[foot].plate[:2]) / 2.0 + member.tube.od / 2.0
 
 
-def _line_gap(member: Member, stations: Stations, axis: tuple[Array, Array], line: BodyLine) -> Gap | None:
+def _line_gap(member: Member, stations: Stations, axis: tuple[Array, Array], line: BodyLine) -> Gap:
     radius = member.tube.od / 2.0
     on = nearest_on_line(line, stations.points)
     depth = _line_depth(line, on, radius)

@@ -9,7 +9,7 @@ import numpy as np
 from cagewright.base.curves import tangent_at
 from cagewright.base.vectors import dot
 from cagewright.plan.types import Role
-from cagewright.shape.clearance import Stations, stations_of
+from cagewright.shape.clearance import Stations, boxes_apart, stations_of
 from cagewright.shape.shell import BodyLine, LineKind, Shell, line_direction, nearest_on_line
 from cagewright.shape.types import Array, Cage, Foot, Member
 
@@ -78,12 +78,13 @@ class FootReach:
 def hugs(cage: Cage, shell: Shell) -> tuple[Hug, ...]:
     """How closely each member follows the lines its role is laid along, in the members' order."""
     feet = {foot.name: foot for foot in cage.feet}
-    found = [
-        _hug(member, stations_of(member, feet), line)
-        for member in cage.members
-        for line in shell.lines
-        if line.kind in HUGS.get(member.role, frozenset())
-    ]
+    found: list[Hug | None] = []
+    for member in cage.members:
+        lines = tuple(line for line in shell.lines if line.kind in HUGS.get(member.role, frozenset()))
+        if lines:
+            place = stations_of(member, feet)
+            near = boxes_apart(place.points, lines) < HUG_REACH
+            found += [_hug(member, place, line) for line, yes in zip(lines, near, strict=True) if yes]
     return tuple(hug for hug in found if hug is not None)
 
 

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from body_cages import bent, cage, end, foot, line, saw, straight
+from cagewright.shape.clearance import boxes_apart
 from cagewright.shape.cloud import cloud_of
 from cagewright.shape.hug import foot_reaches, hugs
 from cagewright.shape.mesh import mesh_of
@@ -48,6 +49,26 @@ def test_the_place_is_found_between_the_stations():
 def test_of_lines_that_are_clear_only_the_nearest_is_told():
     near, far = line("near", (200, 0, 40), (800, 0, 40)), line("far", (200, 0, 90), (800, 0, 90))
     assert [gap.to for gap in gaps(BAR, lines=[far, near])] == ["near"]
+
+
+def test_a_cut_is_told_however_near_another_line_is():
+    """The nearest box belongs to a line that is clear; the roof line the tube is through lies further off."""
+    lines = [
+        line("edge", (0, 25, 0), (1000, 25, 0)),
+        line("roof_centre", (-200, 0, -70), (1200, 0, -70)),
+        LOW,
+    ]
+    (gap,) = gaps(BAR, lines=lines)
+    assert gap.to == "roof_centre"
+    assert gap.cuts[0].depth == pytest.approx(89.0)
+
+
+def test_boxes_lie_no_further_apart_than_what_is_in_them():
+    made = shell_of(
+        cage(lines=[line("a", (0, 0, 0), (100, 100, 0)), line("b", (50, 0, 0), (50, 90, 40))]), None
+    )
+    points = np.array([[130.0, 140.0, 0.0], [200.0, 150.0, 60.0]])
+    assert boxes_apart(points, made.lines).tolist() == pytest.approx([50.0, math.hypot(80.0, 50.0)])
 
 
 def test_a_cut_is_never_a_negative_gap():

@@ -143,7 +143,7 @@ def test_long_thin_triangles_are_told_apart_at_their_tips():
     tips = np.stack([zero + 400.0, 40.0 * y, 3.0 * np.sin(y)], axis=1)
     i = np.arange(60)
     mesh = mesh_of(np.vstack([one, two, tips]), np.stack([i, i + 60, i + 120], axis=1))
-    points = tips[:30] + [2.0, 1.0, 4.0]
+    points = tips[:30] + np.array([2.0, 1.0, 4.0])
     assert nearest(mesh, points).away == pytest.approx(brute(mesh, points), abs=1e-9)
 
 
