@@ -129,7 +129,8 @@ class JointUse:
     Attributes:
         joint: name.
         words: which tube on which.
-        most: largest share of its strength used up to the peak (or to where a stalled push stopped).
+        most: largest share of its strength used up to the peak (or to where a stalled push stopped); it grows
+            as the forces do, and is 1 where the interaction is.
         over: mm of travel at which the share passes 1, or None.
         over_load: N of push then, or None.
         governs: what gives: ``main wall``, ``punching``, ``branch`` or ``weld``, for the largest part of use.
@@ -159,8 +160,10 @@ class FootUse:
         pull: largest force out of it, N.
         slide: largest force in the plate's plane, N.
         tilt: largest moment that tilts the plate, N mm.
-        most: largest share of what the shell carries; None where the foot is called rigid.
-        over: mm of travel at which the share reaches 1, or None.
+        most: largest share of what the shell carries before it starts to give; None where the foot is called
+            rigid. A sheet goes on carrying as it dishes: see ``torn``.
+        torn: largest share of what shears the sheet round the plate; None where the foot is called rigid.
+        over: mm of travel at which ``most``'s share reaches 1, or None.
         over_load: N of push then, or None.
         governs: what gives first, in words.
         capacity: into, out of, in plane N, tilt N mm; None where the foot is called rigid.
@@ -173,6 +176,7 @@ class FootUse:
     slide: float
     tilt: float
     most: float | None
+    torn: float | None
     over: float | None
     over_load: float | None
     governs: str
@@ -252,10 +256,13 @@ class Results:
         peak: the largest load; None where the push stalled, for it might have risen further.
         energy: J to the stated travel; None where it was not reached.
         room: the survival space; None without a driver.
-        drop: what fall is taken up; None without the car's mass, or where the push stalled first.
+        absorbed: J taken up before the survival space is touched or the push ends; None where it stalled
+            first.
+        drop: what fall ``absorbed`` stands for; None where the tool does not come from above, without the
+            car's mass, or where the push stalled first.
         order: everything that gave way, in order, one entry a place.
         demands: wanted loads and whether they were reached.
-        joints: most used first.
+        joints: the first to go over its strength first.
         feet: most used first.
         members: most used first.
         shapes: at rest, at the peak, where the survival space is touched, at the end.
@@ -278,6 +285,7 @@ class Results:
     peak: Peak | None
     energy: float | None
     room: Room | None
+    absorbed: float | None
     drop: Drop | None
     order: tuple[Happening, ...]
     demands: tuple[Met, ...]

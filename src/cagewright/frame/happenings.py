@@ -1,0 +1,85 @@
+"""What gave way, in order and in words; neighbours on one tube are told once."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cagewright.base.units import say_length
+from cagewright.frame.idealise import Idealised
+from cagewright.frame.members import STATIONS, along_of, first_yield_at
+from cagewright.frame.model import Solution, YieldEvent
+from cagewright.frame.results import Happening, Spot
+from cagewright.frame.spots import spot_on
+
+SAME = 100.0
+"""Hinges on a member nearer than this, mm, are one place bending through."""
+_VERB = {"yield": "starts to yield", "hinge": "bends through"}
+
+
+def first_yield_of(model: Idealised, solution: Solution) -> Happening | None:
+    """The first fibre past yield, found between kept steps; None where nothing yields."""
+    found = first_yield_at(model, solution)
+    if found is None:
+        return None
+    travel, load, element, point = found
+    spot = _spot(model, element, point)
+    return _told(model, "yield", travel, load, spot, f"{spot.words} {_VERB['yield']}")
+
+
+def order_of(model: Idealised, solution: Solution) -> tuple[Happening, ...]:
+    """Everything that gave way: each member's first yield, where it bends through, feet, joints, plates."""
+    order: list[Happening] = []
+    told: dict[tuple[str, int], list[float]] = {}
+    for event in solution.events:
+        key, along = _where(model, event)
+        before = told.setdefault(key, [])
+        if any(event.kind != "hinge" or abs(along - at) < SAME for at in before):
+            continue
+        before.append(along)
+        order.append(_happening(model, solution, event))
+    return tuple(order)
+
+
+def _where(model: Idealised, event: YieldEvent) -> tuple[tuple[str, int], float]:
+    """What gave way as (kind, number), and mm along it for a tube."""
+    if event.kind in _VERB:
+        along = along_of(model, event.index, float(STATIONS[1 + event.part]))
+        return (event.kind, int(model.member[event.index])), along
+    frame = model.model
+    names = {"foot": frame.springs.names, "strip": frame.bars.names}.get(event.kind, frame.hinges.names)
+    return (names[event.index], 0), 0.0
+
+
+def _happening(model: Idealised, solution: Solution, event: YieldEvent) -> Happening:
+    load = float(np.interp(event.travel, solution.travel, solution.load))
+    if event.kind in _VERB:
+        spot = _spot(model, event.index, event.part)
+        return _told(model, event.kind, event.travel, load, spot, f"{spot.words} {_VERB[event.kind]}")
+    kind, words = _other(model, event)
+    return _told(model, kind, event.travel, load, None, words)
+
+
+def _other(model: Idealised, event: YieldEvent) -> tuple[str, str]:
+    """Kind and words of what is not on a tube."""
+    frame = model.model
+    if event.kind == "foot":
+        return "foot", f"the shell under {frame.springs.names[event.index]} gives"
+    if event.kind == "strip":
+        return "strip", f"plate {frame.bars.names[event.index]} yields"
+    name = frame.hinges.names[event.index]
+    if any(event.index in place.hinges for place in model.feet):
+        return "foot", f"the shell under {name} gives"
+    joint = next(p.joint for p in model.joints if p.hinge == event.index)
+    return "joint", f"the joint of {joint.branch} on {joint.mains[0]} gives"
+
+
+def _spot(model: Idealised, element: int, point: int) -> Spot:
+    member = model.cage.members[int(model.member[element])]
+    return spot_on(model.cage, member, along_of(model, element, float(STATIONS[1 + point])))
+
+
+def _told(
+    model: Idealised, kind: str, travel: float, load: float, spot: Spot | None, words: str
+) -> Happening:
+    when = f"{say_length(travel, model.cage.units)}, {load / 1e3:.1f} kN"
+    return Happening(kind=kind, travel=travel, load=load, spot=spot, words=f"{words} at {when}")  # pyright: ignore[reportArgumentType]

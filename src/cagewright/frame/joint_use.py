@@ -1,0 +1,136 @@
+"""Each joint's force against its strength at every kept step."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cagewright.frame.idealise import Idealised, JointPlace
+from cagewright.frame.joint_strength import joint_modes, outside_validity
+from cagewright.frame.model import Floats, Ints, Solution
+from cagewright.frame.pack import pack_beams
+from cagewright.frame.results import JointUse
+from cagewright.frame.survival import crossing
+from cagewright.frame.weld_arcs import weld_use
+from cagewright.stock.tubes import section
+
+
+def joint_uses(model: Idealised, solution: Solution, last: int) -> tuple[JointUse, ...]:
+    """Every joint's use up to kept step ``last``, the first to go over its strength first.
+
+    Interaction N/N_Rd + (M_ip/M_ip,Rd)2 + M_op/M_op,Rd with the main wall's strength lowered by the main's
+    own compression, kp (EN 1993-1-8:2005 7.4.2 and Table 7.2, from memory). Torque and shear of the branch
+    are not counted: the source has no strength for them.
+    """
+    if not model.joints:
+        return ()
+    forces = branch_forces(model, solution)
+    strength, governs = strengths(model, main_factors(model, solution))
+    parts = np.abs(forces / strength)
+    use = joint_share(parts)
+    uses = [
+        _one(model, solution, j, place, last, use[:, j], parts[:, j], forces[:, j], governs[:, j])
+        for j, place in enumerate(model.joints)
+    ]
+    return tuple(sorted(uses, key=lambda u: (np.inf if u.over is None else u.over, -u.most)))
+
+
+def joint_share(parts: Floats) -> Floats:
+    """Share of strength (...,) for parts (..., 3) of the axial, in-plane and out-of-plane strengths.
+
+    All three forces over this share lie on N + M_ip2 + M_op = 1: it grows as the forces do, and is 1 where
+    the interaction is.
+    """
+    straight = parts[..., 0] + parts[..., 2]
+    return 0.5 * (straight + np.sqrt(straight**2 + 4.0 * parts[..., 1] ** 2))
+
+
+def branch_forces(model: Idealised, solution: Solution) -> Floats:
+    """Pull along the branch N, moment in plane and out of plane N mm, of every joint (k, j, 3)."""
+    axes = pack_beams(model.model).axes
+    element = np.array([p.element for p in model.joints])
+    part = np.array([p.part for p in model.joints])
+    force = solution.forces[:, element]
+    y = np.where(part == 0, force[..., 2], force[..., 4])
+    z = np.where(part == 0, force[..., 3], force[..., 5])
+    moment = y[..., None] * axes[element, :, 1] + z[..., None] * axes[element, :, 2]
+    first = np.array([p.in_plane for p in model.joints])
+    second = np.array([p.out_of_plane for p in model.joints])
+    # moments as they act on the main, about the branch's axis turned to run from the joint into the branch
+    return np.stack([force[..., 0], -(moment * first).sum(axis=2), -(moment * second).sum(axis=2)], axis=2)
+
+
+def main_factors(model: Idealised, solution: Solution) -> Floats:
+    """The factor kp of every joint's main wall at every kept step (k, j).
+
+    The compressive stress is that of the main's bending beside the joint and of the less pushed of its two
+    sides (so that the branch's own push is left out), at most the yield strength.
+    """
+    compression = np.stack([_compression(model, solution, p) for p in model.joints], axis=1)
+    yields = np.array([p.sizes.main_yield for p in model.joints])
+    share = np.clip(compression / yields, 0.0, 1.0)
+    return 1.0 - 0.3 * share * (1.0 + share)
+
+
+def _compression(model: Idealised, solution: Solution, place: JointPlace) -> Floats:
+    mains = np.array(place.mains)
+    tube = section(place.sizes.main_od, place.sizes.main_wall)
+    force = solution.forces[:, mains]
+    at = _at_joint(model, place, mains)
+    y = np.where(at == 0, force[..., 2], force[..., 4])
+    z = np.where(at == 0, force[..., 3], force[..., 5])
+    bending = np.sqrt(y**2 + z**2).max(axis=1) / tube.elastic
+    return bending - force[..., 0].max(axis=1) / tube.area
+
+
+def _at_joint(model: Idealised, place: JointPlace, mains: Ints) -> Ints:
+    """0 where each main element starts nearest the joint, 1 where it stops there."""
+    away = np.abs(model.along[mains] - place.joint.along[0])
+    return np.argmin(away, axis=1)
+
+
+def strengths(model: Idealised, factors: Floats) -> tuple[Floats, Ints]:
+    """Strength (k, j, 3) of every joint at every kept step, and what governs as a number in ``WORDS``."""
+    wall, others, words = (np.array(v) for v in zip(*(_modes(p) for p in model.joints), strict=True))
+    walls = wall * factors[..., None]
+    return np.minimum(walls, others), np.where(walls <= others, 0, words)
+
+
+WORDS = ("main wall", "punching", "branch", "weld")
+
+
+def _modes(place: JointPlace) -> tuple[Floats, Floats, Ints]:
+    """Main wall's strengths (3,), the least of the others (3,), and which of them in ``WORDS`` (3,)."""
+    modes = joint_modes(place.sizes, form=place.form)
+    if place.weld_hold is not None:
+        hold = place.weld_hold
+        modes["weld"] = (hold.axial, hold.in_plane, hold.out_of_plane)
+    rows = np.array([modes.get(word, (np.inf,) * 3) for word in WORDS[1:]])
+    return np.array(modes["main wall"]), rows.min(axis=0), rows.argmin(axis=0) + 1
+
+
+def _one(
+    model: Idealised, solution: Solution, number: int, place: JointPlace, last: int,
+    use: Floats, parts: Floats, forces: Floats, governs: Ints,
+) -> JointUse:  # fmt: skip
+    step = int(np.argmax(use[: last + 1]))
+    over = crossing(solution.travel, 1.0 - use)
+    welded = _weld_share(place, forces[: last + 1])
+    joint = place.joint
+    return JointUse(
+        joint=joint.name,
+        words=f"{joint.branch} on {joint.mains[0]}",
+        most=float(use[step]),
+        over=over,
+        over_load=None if over is None else float(np.interp(over, solution.travel, solution.load)),
+        governs=WORDS[int(governs[step, int(np.argmax(parts[step]))])],
+        forces=(float(forces[step, 0]), float(forces[step, 1]), float(forces[step, 2])),
+        weld=welded,
+        outside=outside_validity(place.sizes),
+    )
+
+
+def _weld_share(place: JointPlace, forces: Floats) -> float | None:
+    if place.weld is None:
+        return None
+    share = weld_use(place.weld, axial=forces[:, 0], in_plane=forces[:, 1], out_of_plane=forces[:, 2])
+    return float(share.max())

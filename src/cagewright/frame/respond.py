@@ -1,0 +1,236 @@
+"""A cage under a push: solved, and answered in what a builder acts on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from cagewright.frame.answers import absorbed_of, drop_of, energy_of, met_of, peak_of, weights_of
+from cagewright.frame.asked import DEFAULT, push_named
+from cagewright.frame.choices import Choices
+from cagewright.frame.contact import push_with
+from cagewright.frame.foot_use import foot_uses
+from cagewright.frame.happenings import first_yield_of, order_of
+from cagewright.frame.idealise import Idealised, idealise, node_at
+from cagewright.frame.joint_use import joint_uses
+from cagewright.frame.members import member_uses
+from cagewright.frame.model import Floats, Ints, Solution
+from cagewright.frame.push_places import weight_of
+from cagewright.frame.pushes import Push
+from cagewright.frame.results import CAUTIONS, Band, Happening, Results, Shape, Summary
+from cagewright.frame.stations import Marks
+from cagewright.frame.survival import room_of, tips
+from cagewright.frame.torsion import torsion_of
+from cagewright.frame.travel import Steps, push_pattern
+from cagewright.shape.types import Cage
+from cagewright.stock.tubes import kg_per_mm
+
+Progress = Callable[[str, float], None]
+"""Told what is being done and the share done, 0 to 1."""
+
+
+def marks_of(pushes: Sequence[Push]) -> Marks:
+    """The places that need a node for the loads of these pushes."""
+    found: dict[str, tuple[float, ...]] = {}
+    for pull in (pull for push in pushes for pull in push.pulls):
+        found[pull.member] = (*found.get(pull.member, ()), pull.along)
+    return found
+
+
+def steps_for(push: Push) -> Steps:
+    """How a push is followed: about fifty steps, 1 to 5 mm each."""
+    return Steps(size=min(max(push.travel / 50.0, 1.0), 5.0))
+
+
+def solve(
+    model: Idealised, push: Push, *, travel: float | None = None, steps: Steps | None = None
+) -> Solution:
+    """The frame's answer to the push, to its own travel or to ``travel`` mm.
+
+    For loads together, ``load`` is the sum of their sizes and ``travel`` their mean movement along
+    themselves, each counted by its size, so that load times travel is work.
+
+    Raises:
+        FrameError: the frame cannot stand, in the builder's words.
+    """
+    target, steps = travel or push.travel, steps or steps_for(push)
+    if push.press is not None:
+        return push_with(model.model, press=push.press, target=target, steps=steps)
+    pattern = pattern_of(model, push)
+    ways = pattern[:, :3]
+    return push_pattern(model.model, pattern=pattern, measure=ways, target=target, steps=steps)
+
+
+def pattern_of(model: Idealised, push: Push) -> Floats:
+    """The push's loads on the nodes (n, 6), their sizes adding up to 1."""
+    whole = whole_load(push)
+    pattern = np.zeros((len(model.model.nodes), 6))
+    for pull in push.pulls:
+        pattern[node_at(model, pull.member, pull.along), :3] += pull.force / whole
+    return pattern
+
+
+def whole_load(push: Push) -> float:
+    """The sum of the sizes of a push's loads, N."""
+    return sum(float(np.sqrt(p.force @ p.force)) for p in push.pulls)
+
+
+def respond(model: Idealised, push: Push, solution: Solution | None = None) -> Results:
+    """What the cage does under the push.
+
+    Args:
+        model: the cage as a frame.
+        push: what presses.
+        solution: its answer, where it was solved before.
+
+    Raises:
+        FrameError: the frame cannot stand, in the builder's words.
+    """
+    answer = solution or solve(model, push)
+    weight = weight_of(model.cage)
+    order = order_of(model, answer)
+    room = room_of(model, push, answer)
+    peak = peak_of(answer, weight)
+    absorbed = absorbed_of(answer, room)
+    last = int(np.argmax(answer.load))
+    return Results(
+        title=model.cage.title,
+        revision=model.cage.revision,
+        push=push,
+        choices=model.choices,
+        weight=weight,
+        travel=answer.travel,
+        load=answer.load,
+        work=answer.work * 1e-3,
+        reached=answer.reached,
+        end=answer.end,
+        stiffness=stiffness_of(model, push, answer),
+        first_yield=first_yield_of(model, answer),
+        peak=peak,
+        energy=energy_of(answer),
+        room=room,
+        absorbed=absorbed[0] if absorbed else None,
+        drop=drop_of(push, absorbed, weight, room),
+        order=order,
+        demands=tuple(met_of(d, answer, weights_of(model.cage, d, whole_load(push))) for d in push.demands),
+        joints=joint_uses(model, answer, last),
+        feet=foot_uses(model, answer, last),
+        members=member_uses(model, answer, last, _hinged(model, order)),
+        shapes=shapes_of(model, answer, room.touched if room else None),
+        band=None,
+        notes=(*model.notes, *push.notes, *_own_notes(model.cage)),
+    )
+
+
+def _own_notes(cage: Cage) -> tuple[str, ...]:
+    if cage.car is None or (cage.driver is not None and cage.driver.mass):
+        return ()
+    return ("the driver's mass is taken as 75 kg",)
+
+
+def _hinged(model: Idealised, order: tuple[Happening, ...]) -> Ints:
+    names = [m.name for m in model.cage.members]
+    count = np.zeros(len(names), np.int64)
+    for happening in order:
+        if happening.kind == "hinge" and happening.spot is not None:
+            count[names.index(happening.spot.member)] += 1
+    return count
+
+
+def stiffness_of(model: Idealised, push: Push, solution: Solution) -> float | None:
+    """Load over travel at the start, N/mm: of the first step, or of a short push where that step yielded."""
+    if len(solution.travel) > 1 and not any(e.travel <= solution.travel[1] for e in solution.events):
+        return float(solution.load[1] / solution.travel[1])
+    short = solve(model, push, travel=0.2, steps=Steps(size=0.2))
+    return float(short.load[1] / short.travel[1]) if len(short.travel) > 1 else None
+
+
+def shapes_of(model: Idealised, solution: Solution, touched: float | None) -> tuple[Shape, ...]:
+    """The cage at rest, at the largest load, where the survival space is touched, and at the end."""
+    moments = {"at rest": 0, "at the largest load": int(np.argmax(solution.load))}
+    if touched is not None:
+        moments["survival space touched"] = int(np.searchsorted(solution.travel, touched - 1e-9))
+    moments["at the end"] = len(solution.travel) - 1
+    place = tips(model, solution)
+    return tuple(
+        Shape(
+            label=label,
+            travel=float(solution.travel[k]),
+            load=float(solution.load[k]),
+            lines=tuple(_line(place[k], model.member, i) for i in range(len(model.cage.members))),
+        )
+        for label, k in moments.items()
+    )
+
+
+def _line(place: Floats, member: Ints, number: int) -> Floats:
+    mine = np.flatnonzero(member == number)
+    return np.concatenate([place[mine, 0], place[mine[-1:], 1]])
+
+
+def mass_of(cage: Cage) -> float:
+    """Mass of the tubes along their centre lines, kg; cuts are not taken off, plates and feet not counted."""
+    return sum(kg_per_mm(m.tube) * m.path.length for m in cage.members)
+
+
+def run(
+    cage: Cage,
+    names: Sequence[str] = (),
+    choices: Choices | None = None,
+    progress: Progress | None = None,
+    *,
+    band: bool = False,
+) -> Summary:
+    """The cage under the named pushes, the default one where none is named.
+
+    Args:
+        cage: what is built.
+        names: of pushes; see ``push_names``.
+        choices: which simplifications are made.
+        progress: told before each push.
+        band: solve each push for the typical yield strength too.
+
+    Raises:
+        FrameError: no such push, or the frame cannot stand, in the builder's words.
+    """
+    choices = choices or Choices()
+    pushes = [push_named(cage, name) for name in names or (DEFAULT,)]
+    model = idealise(cage, choices, marks_of(pushes))
+    typical = idealise(cage, replace(choices, strength="typical"), marks_of(pushes)) if band else None
+    results: list[Results] = []
+    for i, push in enumerate(pushes):
+        if progress:
+            progress(push.name, i / len(pushes))
+        result = respond(model, push)
+        results.append(with_band(result, respond(typical, push)) if typical else result)
+    if progress:
+        progress("done", 1.0)
+    return Summary(
+        title=cage.title,
+        revision=cage.revision,
+        mass=mass_of(cage),
+        torsion=torsion_of(cage, choices),
+        results=tuple(results),
+        cautions=CAUTIONS,
+    )
+
+
+def with_band(least: Results, typical: Results) -> Results:
+    """``least`` with the answers for the typical yield strength beside its own."""
+    pair = (least, typical)
+    first = [r.first_yield.load if r.first_yield else None for r in pair]
+    peak = [r.peak.load if r.peak else None for r in pair]
+    drop = [r.drop.height if r.drop else None for r in pair]
+    words = next((n for n in typical.notes if n.startswith("typical yield strength")), "")
+    return replace(
+        least,
+        band=Band(
+            first_yield=(first[0], first[1]),
+            peak=(peak[0], peak[1]),
+            energy=(least.energy, typical.energy),
+            drop=(drop[0], drop[1]),
+            words=words,
+        ),
+    )
