@@ -11,7 +11,7 @@ from cagewright.make.cells import angle_cell, facts, length_cell, length_column,
 from cagewright.make.cutlist import clocking_words, tube_words
 from cagewright.make.drawing import Column, Sheet, Table
 from cagewright.make.holesaw import SawSetting
-from cagewright.make.nesting import Bar, NestPlan
+from cagewright.make.nesting import WORTH_KEEPING, Bar, NestPlan
 from cagewright.make.weldmap import Weld
 from cagewright.make.work import Work, to_see_to
 from cagewright.shape.types import member_named
@@ -197,29 +197,46 @@ def nest_paper(work: Work) -> Sheet:
         name="nesting",
         title="Lengths to buy and cut",
         kind="nesting",
-        tables=(*(_nest_facts(work, plan) for plan in work.nests), *tables),
+        tables=(_nest_facts(work), *tables),
         notes=marked(
             work,
             f"Each saw cut takes {work.shop.kerf:.2f} mm; marks are from one end of the bar.",
             "Least bought first, then the rack is used, then the longest single rest is kept.",
+            f"A rest shorter than {WORTH_KEEPING:g} mm counts as waste.",
         ),
     )
 
 
-def _nest_facts(work: Work, plan: NestPlan) -> Table:
+def _nest_facts(work: Work) -> Table:
     units = work.cage.units
-    racked = sum(b.source == "offcut" for b in plan.bars)
-    rows = (
-        ("bars bought", str(sum(b.source == "stock" for b in plan.bars))),
-        ("from the rack", str(racked)),
-        ("bought", say_length(plan.bought, units, places=0)),
-        ("cost", money_cell(plan.cost, work.shop.currency)),
-        ("rests worth keeping", say_length(plan.kept, units, places=0)),
-        ("waste", say_length(plan.waste, units, places=0)),
-        ("how good", quality(plan, units)),
-        ("rests", "the best there are" if plan.rests_proved else "the best found in the time"),
+    columns = (
+        Column(head="tube"),
+        Column(head="bars bought", align="right"),
+        Column(head="from the rack", align="right"),
+        length_column("bought", units),
+        Column(head="cost", align="right"),
+        length_column("rests kept", units),
+        length_column("waste", units),
+        Column(head="how good"),
+        Column(head="rests"),
     )
-    return facts(tube_words(plan.tube, units), rows)
+    rows = tuple(_nest_row(work, plan) for plan in work.nests)
+    return Table(title="Each tube", columns=columns, rows=rows)
+
+
+def _nest_row(work: Work, plan: NestPlan) -> tuple[str, ...]:
+    units = work.cage.units
+    return (
+        tube_words(plan.tube, units),
+        str(sum(b.source == "stock" for b in plan.bars)),
+        str(sum(b.source == "offcut" for b in plan.bars)),
+        length_cell(plan.bought, units),
+        money_cell(plan.cost, work.shop.currency),
+        length_cell(plan.kept, units),
+        length_cell(plan.waste, units),
+        quality(plan, units),
+        "the best there are" if plan.rests_proved else "the best found in the time",
+    )
 
 
 def _bars(work: Work, plan: NestPlan) -> Table:

@@ -127,6 +127,14 @@ def test_nesting_has_every_member_on_a_bar(work, papers):
     assert sorted(p for p in pieces if p != "rest") == sorted(m.name for m in work.cage.members)
 
 
+def test_nesting_tells_what_each_tube_comes_to(work, papers):
+    rows = table(papers["nesting"], "Each tube").rows
+    assert [r[0] for r in rows] == ["45 × 2.5 mm E355+N", "38 × 2.5 mm E355+N"]
+    for row, plan in zip(rows, work.nests, strict=True):
+        assert int(row[1]) + int(row[2]) == len(plan.bars)
+        assert row[4] == f"{plan.cost:.2f} EUR"
+
+
 def test_bend_sheet_tables_and_sketch(papers):
     sheet = papers["bend_main_hoop"]
     assert len(table(sheet, "order").rows) == 4
