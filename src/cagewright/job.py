@@ -15,6 +15,7 @@ from cagewright.base.files import cannot_write, write_atomically
 from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.book.papers import papers
 from cagewright.check.belts import belts_findings
+from cagewright.check.bench_of import bench_of
 from cagewright.check.body import body_findings
 from cagewright.check.findings import Finding, stamp, worst_first
 from cagewright.check.judge import check_books
@@ -115,7 +116,10 @@ def rule_findings(job: Job) -> tuple[Finding, ...]:
     """
     names = job.plan.car.rules if job.plan.car else ()
     books = find_books(names, job.path.parent, where_of(job.plan, ("car", "rules")))
-    return worst_first(job.kept.get("rules", (job.key, repr(books)), lambda: check_books(job.cage, books)))
+    bench = bench_of(job.plan, job.cage)
+    return worst_first(
+        job.kept.get("rules", (job.key, repr(books)), lambda: check_books(job.cage, books, bench))
+    )
 
 
 def scan_of(job: Job) -> Scan | None:

@@ -455,6 +455,7 @@ class Sections(Entry):
     seat: SeatEntry | None = None
     pushes: dict[Name, PushEntry] = {}
     practice: dict[Text, bool] = {}
+    bench: dict[Text, dict[Text, bool | float | Text]] = {}
     shell: ShellEntry | None = None
     shop: Text | None = None
     note: Text = ""
