@@ -1,0 +1,101 @@
+"""What can be read on a stripped shell, as sourced rows: where to hold the tape, what for, what checks it."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any, Literal
+
+View = Literal["side", "section", "plan", "seat"]
+Need = Literal["must", "should", "check"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingRow:
+    """One reading of the survey sheet.
+
+    Attributes:
+        id: its key in the survey file.
+        title: in a few words.
+        hold: how to hold the tape.
+        used: what it is used for.
+        parts: sides or stations with their own numbers; empty for a single reading.
+        values: what the tape says for each part.
+        low: least plausible of each value, mm or degrees.
+        high: greatest plausible of each value.
+        point: the point the numbers belong to, its side added where the parts are sides; empty for none.
+        at: the reading whose distance back is the point's too; empty where it has its own.
+        centre: the point lies on the centre line.
+        between: for distances, the two points of each part.
+        guard: readings that show a slip in this one.
+        view: how it is sketched.
+        need: whether a plan can be drafted without it.
+    """
+
+    id: str
+    title: str
+    hold: str
+    used: str
+    values: tuple[str, ...]
+    low: tuple[float, ...]
+    high: tuple[float, ...]
+    parts: tuple[str, ...] = ()
+    point: str = ""
+    at: str = ""
+    centre: bool = False
+    between: tuple[tuple[str, str], ...] = ()
+    guard: tuple[str, ...] = ()
+    view: View = "side"
+    need: Need = "should"
+
+
+@cache
+def _table() -> dict[str, Any]:
+    text = files("cagewright.plan").joinpath("data", "readings.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+@cache
+def reading_rows() -> tuple[ReadingRow, ...]:
+    """Every reading, in the order it is taken."""
+    return tuple(_row(row) for row in _table()["reading"])
+
+
+def _row(row: dict[str, Any]) -> ReadingRow:
+    given: dict[str, Any] = {
+        key: tuple(value) if isinstance(value, list) else value for key, value in row.items()
+    }
+    given["between"] = tuple((a, b) for a, b in row.get("between", ()))
+    return ReadingRow(**given)
+
+
+def row_named(name: str) -> ReadingRow:
+    """The reading of that id.
+
+    Raises:
+        KeyError: there is none.
+    """
+    return {row.id: row for row in reading_rows()}[name]
+
+
+@cache
+def nominal_points() -> dict[str, tuple[float, float, float]]:
+    """Points of a made-up car by name, both sides, mm: for sketches, and to start puzzling from."""
+    points: dict[str, tuple[float, float, float]] = {}
+    for name, (x, y, z) in _table()["nominal"].items():
+        if y == 0.0 or name in DRIVERS:
+            points[name] = (x, y, z)
+        else:
+            points[f"{name}_left"], points[f"{name}_right"] = (x, y, z), (x, -y, z)
+    return points
+
+
+DRIVERS = frozenset({"hip", "helmet", "eye"})
+"""Points of the driver, on whichever side he sits."""
+
+
+def parts_of(row: ReadingRow) -> tuple[str, ...]:
+    """The parts of a reading; one nameless part for a single reading."""
+    return row.parts or ("",)

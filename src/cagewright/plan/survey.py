@@ -1,0 +1,390 @@
+"""The survey file: tape readings on a stripped shell, and what the builder wishes for."""
+
+# ruff: noqa: RUF012 (pydantic copies defaults; ruff cannot see from here that Entry is a pydantic model)
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any, Literal, NoReturn, cast
+
+from pydantic import BeforeValidator, Field, ValidationError, ValidationInfo, model_validator
+from pydantic_core import PydanticCustomError
+
+from cagewright.base.problems import Problem, ProblemsFound, Where
+from cagewright.base.units import QuantityError, parse
+from cagewright.plan.emit import flow, scalar
+from cagewright.plan.files import load
+from cagewright.plan.places import Entry, Name, Text
+from cagewright.plan.quantities import Area, Count, Mass, NotNegative, Place3, Positive
+from cagewright.plan.readings import ReadingRow, parts_of, reading_rows, row_named
+from cagewright.plan.report import near
+from cagewright.plan.source import where_at
+from cagewright.plan.text import Source, say
+from cagewright.plan.text import parse as tree_of
+from cagewright.plan.types import ScanEntry, TubeEntry
+from cagewright.plan.wording import problems_of
+
+UNREAD = "unread"
+"""Stands where a reading has not been taken yet."""
+Values = Mapping[str, tuple[float | None, ...]]
+"""Each part's numbers in the row's order, mm or rad; None where not taken yet."""
+
+
+def _values(value: Any, info: ValidationInfo) -> dict[str, dict[str, tuple[float | None, ...]]]:
+    if not isinstance(value, Mapping):
+        raise PydanticCustomError("wrong-type", "{wanted}", {"wanted": "wanted 'reading: value' lines"})
+    units = (info.context or {}).get("units", "mm")
+    given = cast("Mapping[str, Any]", value)
+    read = {name: _reading(name, said, units) for name, said in given.items()}
+    return {name: parts for name, parts in read.items() if parts}
+
+
+def _reading(name: str, said: Any, units: str) -> dict[str, tuple[float | None, ...]]:
+    known = [row.id for row in reading_rows()]
+    if name not in known:
+        wanted = "wanted one of the survey's readings"
+        _refuse("unknown-reading", f"has the reading {say(name)}", wanted, (name, known))
+    row = row_named(name)
+    if said is None or said == UNREAD:
+        return {}
+    if not row.parts:
+        return _taken({"": _numbers(row, "", said, units)})
+    if not isinstance(said, Mapping):
+        parts = ", ".join(f"{part}: ..." for part in row.parts)
+        _refuse("wrong-type", f"has {name}: {say(said)}", f"wanted {{{parts}}}")
+    held = cast("Mapping[str, Any]", said)
+    for part in held:
+        if part not in row.parts:
+            wanted = f"wanted {', '.join(row.parts)}"
+            _refuse("unknown-part", f"has {say(part)} in {name}", wanted, (part, list(row.parts)), part)
+    return _taken({part: _numbers(row, part, held[part], units) for part in row.parts if part in held})
+
+
+def _taken(parts: dict[str, tuple[float | None, ...]]) -> dict[str, tuple[float | None, ...]]:
+    return {part: values for part, values in parts.items() if any(v is not None for v in values)}
+
+
+def _numbers(row: ReadingRow, part: str, said: Any, units: str) -> tuple[float | None, ...]:
+    label = f"{row.id} {part}".strip()
+    if said is None or said == UNREAD:
+        return tuple(None for _ in row.values)
+    items = cast("list[Any]", said) if isinstance(said, list | tuple) else [said]
+    if len(items) != len(row.values):
+        wanted = (
+            f"wanted [{', '.join(row.values)}]"
+            if len(row.values) > 1
+            else f"wanted one {' '.join(row.values)}"
+        )
+        _refuse("wrong-count", f"has {label}: {say(said)}", wanted, part=part)
+    return tuple(
+        _number(f"{label} {v}", v, item, units, part) for v, item in zip(row.values, items, strict=True)
+    )
+
+
+def _number(label: str, value: str, item: Any, units: str, part: str) -> float | None:
+    if item == UNREAD or item is None:
+        return None
+    try:
+        return parse(item, "angle") if value == "lean" else parse(item, "length", bare=units)
+    except QuantityError as wrong:
+        _refuse("bad-quantity", f"has {label}: {say(item)}", f"{wrong}, or '{UNREAD}'", part=part)
+
+
+def _refuse(
+    code: str, found: str, wanted: str, like: tuple[str, list[str]] | None = None, part: str = ""
+) -> NoReturn:
+    told: dict[str, Any] = {"found": found, "wanted": wanted, "part": (part,) if part else ()}
+    raise PydanticCustomError(cast("Any", code), "{wanted}", told | ({"like": like} if like else {}))
+
+
+Readings = Annotated[dict[str, dict[str, tuple[float | None, ...]]], BeforeValidator(_values)]
+"""What was read, by reading and part; mm and rad."""
+
+
+class DistanceEntry(Entry):
+    """A plain distance between two points of the survey, where coordinates are hard to take."""
+
+    between: tuple[Name, Name]
+    distance: Positive
+
+    @model_validator(mode="after")
+    def _two_points(self) -> DistanceEntry:
+        if self.between[0] == self.between[1]:
+            told = {"found": f"is from {self.between[0]} to itself", "wanted": "wanted two different points"}
+            raise PydanticCustomError("same-point", "{wanted}", told)
+        return self
+
+
+class ObstacleEntry(Entry):
+    """Something in the car that tubes must miss: its middle and how far it reaches all round."""
+
+    at: Place3
+    size: Positive
+    note: Text = ""
+
+
+class SurveyCar(Entry):
+    """The car: mass ready to race without the driver, body kind, rule books it answers to."""
+
+    mass: Mass
+    body: Text = ""
+    rules: tuple[Text, ...] = ()
+
+
+class SurveyDriver(Entry):
+    """The driver: which side he sits on, stature, and the diameter of the circle round the helmet."""
+
+    side: Literal["left", "right"] = "left"
+    stature: Positive = 1755.0
+    helmet: Positive = 300.0
+    people: Literal["men", "women"] = "men"
+
+
+class WishesEntry(Entry):
+    """What the builder wishes for.
+
+    Attributes:
+        gap: between tube and body along roof, pillars and sides, mm.
+        doorbars: on each side.
+        door: level bars, or two that cross.
+        roof: a V open to the front, an X, or one diagonal.
+        diagonals: in the main hoop, one or two that cross.
+        rear: a diagonal between the backstays, or none.
+        harness_bar: across the hoop at shoulder height.
+        dash_bar: between the front legs.
+        pillar_braces: beside the screen pillars.
+        gussets: at the corners of the roof.
+        plate: thickness of the foot plates, mm.
+        plate_area: contact area wanted of the legs' plates, mm2; what the rule book asks where not given.
+    """
+
+    gap: NotNegative = 10.0
+    doorbars: Annotated[Count, Field(ge=1, le=4)] = 2
+    door: Literal["bars", "X"] = "bars"
+    roof: Literal["V", "X", "diagonal"] = "V"
+    diagonals: Literal[1, 2] = 1
+    rear: Literal["diagonal", "none"] = "diagonal"
+    harness_bar: bool = True
+    dash_bar: bool = True
+    pillar_braces: bool = True
+    gussets: bool = True
+    plate: Positive = 3.0
+    plate_area: Area | None = None
+
+
+class SurveyFile(Entry):
+    """A whole survey file.
+
+    Attributes:
+        cagewright_survey: version of the format.
+        title: of the plan that is drafted from it.
+        datum: what distances back and heights are taken from, in words.
+        units: unit of bare lengths.
+        shop: the shop file, beside the survey.
+        car: the car.
+        driver: the driver.
+        tubes: of the hoop and of every other bar; what the rule book and the shop's dies allow if not given.
+        wishes: of the builder.
+        tape: how far one tape reading is out, as a standard deviation, mm.
+        readings: what was read.
+        distances: plain distances besides.
+        obstacles: what tubes must miss.
+        scan: a scan file of the shell.
+        note: the builder's.
+    """
+
+    cagewright_survey: Literal[1]
+    title: Text
+    datum: Text = ""
+    units: Literal["mm", "in"] = "mm"
+    shop: Text | None = None
+    car: SurveyCar
+    driver: SurveyDriver = SurveyDriver()
+    tubes: dict[Literal["hoop", "bar"], TubeEntry] = {}
+    wishes: WishesEntry = WishesEntry()
+    tape: Positive = 2.0
+    readings: Readings = {}
+    distances: tuple[DistanceEntry, ...] = ()
+    obstacles: dict[Name, ObstacleEntry] = {}
+    scan: ScanEntry | None = None
+    note: Text = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Survey:
+    """A survey as read.
+
+    Attributes:
+        file: what the file says.
+        source: its text, for the places of problems; None for a survey made in code.
+    """
+
+    file: SurveyFile
+    source: Source | None = None
+
+
+def where_read(survey: Survey, reading: str, part: str = "") -> Where:
+    """Where a reading stands in the survey's file."""
+    if survey.source is None:
+        return Where(file="survey")
+    keys = ("readings", reading, part) if part else ("readings", reading)
+    return where_at(survey.source, keys)
+
+
+def read_survey(path: Path | str) -> Survey:
+    """The survey in the file.
+
+    Raises:
+        ProblemsFound: every problem of the file.
+    """
+    where = Path(path)
+    return _survey(load(where, file=where.as_posix()))
+
+
+def read_survey_text(text: str, *, file: str = "survey") -> Survey:
+    """The survey in the text; ``file`` is its name in problems.
+
+    Raises:
+        ProblemsFound: every problem of the text.
+    """
+    return _survey(tree_of(text, file=file))
+
+
+def _survey(source: Source) -> Survey:
+    if not source.readable:
+        raise ProblemsFound(source.problems)
+    units = "in" if source.data.get("units") == "in" else "mm"
+    problems = [*source.problems, *_reading_problems(source, units)]
+    data = {k: v for k, v in source.data.items() if k != "readings" or len(problems) == len(source.problems)}
+    try:
+        read = SurveyFile.model_validate(data, context={"units": units})
+    except ValidationError as wrong:
+        raise ProblemsFound([*problems, *problems_of(wrong, source, SurveyFile)]) from None
+    problems += _strange_points(read, source)
+    if problems:
+        raise ProblemsFound(problems)
+    return Survey(file=read, source=source)
+
+
+def _reading_problems(source: Source, units: str) -> list[Problem]:
+    """What is wrong with each reading, at its own line."""
+    given = source.data.get("readings")
+    if not isinstance(given, Mapping):
+        return []
+    found: list[Problem] = []
+    for name, said in cast("Mapping[str, Any]", given).items():
+        try:
+            _reading(name, said, units)
+        except PydanticCustomError as wrong:
+            told = wrong.context or {}
+            where = where_at(source, ("readings", name, *told.get("part", ())))
+            words = f"the survey {told['found']}"
+            close = near(*told["like"]) if "like" in told else None
+            found.append(
+                Problem(code=wrong.type, where=where, found=words, wanted=told["wanted"], nearest=close)
+            )
+    return found
+
+
+def _strange_points(read: SurveyFile, source: Source) -> list[Problem]:
+    known = point_names()
+    return [
+        Problem(
+            code="unknown-point",
+            where=where_at(source, ("distances", i, "between", j)),
+            found=f"there is no point {say(name)} in a survey",
+            wanted=f"wanted one of {', '.join(known)}",
+            nearest=near(name, known),
+        )
+        for i, entry in enumerate(read.distances)
+        for j, name in enumerate(entry.between)
+        if name not in known
+    ]
+
+
+def point_names() -> tuple[str, ...]:
+    """Every point of a survey that a distance can start or end at."""
+    names: list[str] = []
+    for row in reading_rows():
+        if row.point:
+            names += [f"{row.point}_{part}" for part in row.parts] or [row.point]
+    return tuple(names)
+
+
+# --- the file to fill in
+
+
+def survey_text(file: SurveyFile) -> str:
+    """The text of a survey file with those readings, every reading explained; reads back as ``file``."""
+    head = [
+        "# Survey of a stripped shell. Stretch a string down the centre line, level the car on stands,",
+        "# and choose a datum: back counts from it, up from the level line, half from the string.",
+        f"# Write what the tape says; leave '{UNREAD}' where you could not read it. Fractions of an inch",
+        "# are welcome: 20 3/8 in. Then: cagewright survey check THIS FILE",
+        "cagewright_survey: 1",
+    ]
+    data = file.model_dump(
+        mode="json", exclude_defaults=True, exclude={"readings"}, context={"written_in": file.units}
+    )
+    data.pop("cagewright_survey", None)
+    head += [f"{scalar(key)}: {flow(value)}" for key, value in data.items()]
+    body = [line for row in reading_rows() for line in _row_lines(row, file.readings.get(row.id, {}))]
+    return "\n".join([*head, "", "readings:", *body]) + "\n"
+
+
+def _row_lines(row: ReadingRow, given: Values) -> list[str]:
+    low, high = (", ".join(f"{v:g}" for v in limit) for limit in (row.low, row.high))
+    unit = "deg" if row.values == ("lean",) else "mm"
+    lines = ["", *_folded(f"{row.title}. {row.hold}")]
+    lines += _folded(f"For: {row.used}. Plausible from {low} to {high} {unit}.")
+    if row.guard:
+        lines += _folded(f"Checked by: {', '.join(row.guard)}.")
+    if len(row.values) > 1:
+        lines.append(f"  # Each is [{', '.join(row.values)}].")
+    if not row.parts:
+        return [*lines, f"  {row.id}: {_said(row, given.get(''))}"]
+    return [*lines, f"  {row.id}:", *(f"    {p}: {_said(row, given.get(p))}" for p in row.parts)]
+
+
+def _folded(text: str, width: int = 100) -> list[str]:
+    lines, line = list[str](), "  #"
+    for word in text.split():
+        if len(line) + len(word) >= width:
+            lines.append(line)
+            line = "  #"
+        line += f" {word}"
+    return [*lines, line]
+
+
+def _said(row: ReadingRow, values: tuple[float | None, ...] | None) -> str:
+    if values is None or all(v is None for v in values):
+        return UNREAD
+    said = [_written(name, v) for name, v in zip(row.values, values, strict=True)]
+    return said[0] if len(said) == 1 else f"[{', '.join(said)}]"
+
+
+def _written(name: str, value: float | None) -> str:
+    if value is None:
+        return UNREAD
+    if name == "lean":
+        return f"{round(math.degrees(value), 2):g} deg"
+    return f"{round(value, 2):.10g} mm"
+
+
+def blank_survey(title: str) -> SurveyFile:
+    """A survey in which nothing has been read yet."""
+    return SurveyFile(
+        cagewright_survey=1,
+        title=title,
+        datum="say what you measure from",
+        car=SurveyCar(mass=1000.0, body="say what it is", rules=("fia-253-2009",)),
+    )
+
+
+def readings_of(file: SurveyFile, name: str) -> Values:
+    """The numbers of one reading by part; None for each that was not taken."""
+    row = row_named(name)
+    given = file.readings.get(name, {})
+    return {part: given.get(part) or tuple(None for _ in row.values) for part in parts_of(row)}
