@@ -38,7 +38,8 @@ Fill = Literal["none", "paper", "tone", "ink"]
 class Stroke:
     """A polyline of points (n, 2), mm, y up; ``closed`` joins the last to the first.
 
-    ``fade`` runs from 0 (full ink) to 1 (paper) for things further away.
+    ``fade`` runs from 0 (full ink) to 1 (paper) for things further away. ``look`` stands in for the layer's
+    where a curve or a colour scale needs its own.
     """
 
     points: Points
@@ -46,6 +47,7 @@ class Stroke:
     closed: bool = False
     fill: Fill = "none"
     fade: float = 0.0
+    look: Look | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

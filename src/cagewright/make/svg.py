@@ -7,7 +7,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 
-from cagewright.make.drawing import LOOKS, Drawing, Label, Layer, Stroke
+from cagewright.make.drawing import LOOKS, Drawing, Label, Look, Stroke
 
 LETTER = "DejaVu Sans Mono, Menlo, Consolas, monospace"
 """Fixed-pitch letters of one width, so that a label's size is known before it is printed."""
@@ -58,11 +58,11 @@ def _stroke(stroke: Stroke, x0: float, y1: float, paper: str) -> str:
     xy = np.column_stack([stroke.points[:, 0] - x0, y1 - stroke.points[:, 1]])
     points = " ".join(f"{_num(x)},{_num(y)}" for x, y in xy.tolist())
     kind = "polygon" if stroke.closed else "polyline"
-    return f'<{kind} points="{points}" {_fill(stroke, paper)} {_line(stroke.layer, stroke.fade)}/>'
+    look = stroke.look or LOOKS[stroke.layer]
+    return f'<{kind} points="{points}" {_fill(stroke, look.ink, paper)} {_line(look, stroke.fade)}/>'
 
 
-def _fill(stroke: Stroke, paper: str) -> str:
-    ink = LOOKS[stroke.layer].ink
+def _fill(stroke: Stroke, ink: str, paper: str) -> str:
     match stroke.fill:
         case "none":
             return 'fill="none"'
@@ -74,8 +74,7 @@ def _fill(stroke: Stroke, paper: str) -> str:
             return f'fill="{_blend(ink, stroke.fade)}"'
 
 
-def _line(layer: Layer, fade: float) -> str:
-    look = LOOKS[layer]
+def _line(look: Look, fade: float) -> str:
     if look.width == 0.0:
         return 'stroke="none"'
     dash = f' stroke-dasharray="{" ".join(_num(d) for d in look.dash)}"' if look.dash else ""

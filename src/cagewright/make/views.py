@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
@@ -17,6 +18,7 @@ from cagewright.make.drawing import (
     Drawing,
     Label,
     Layer,
+    Look,
     Points,
     Stroke,
     Table,
@@ -67,6 +69,7 @@ class _Scene:
         tubes: all tubes in short lengths.
         near: greatest depth, mm toward the eye.
         deep: from the nearest to the furthest, mm.
+        faces: colour of a tube's face by its name, ``#rrggbb``, where it is not steel grey.
     """
 
     members: tuple[Member, ...]
@@ -75,6 +78,7 @@ class _Scene:
     tubes: Lengths
     near: float
     deep: float
+    faces: Mapping[str, str]
 
 
 def cage_view(
@@ -87,6 +91,7 @@ def cage_view(
     key: bool = False,
     selected: tuple[str, ...] = (),
     wrong: tuple[str, ...] = (),
+    faces: Mapping[str, str] | None = None,
 ) -> Drawing:
     """The cage seen from one side, as large as the box allows at a plain scale.
 
@@ -99,11 +104,12 @@ def cage_view(
         key: list numbers, names and tubes under the picture.
         selected: names of tubes drawn heavy.
         wrong: names of tubes drawn heavy and dashed, with a mark.
+        faces: colour of a tube's face by its name, ``#rrggbb``; steel grey without.
     """
     bare = FRAMES[direction]
     sizes = sizes and direction != "three-quarter"
     scale = _scale(cage, bare, (box[0] - (24.0 if sizes else 4.0), box[1] - (30.0 if sizes else 14.0)))
-    scene = _scene(cage.members, replace(bare, scale=scale))
+    scene = _scene(cage.members, replace(bare, scale=scale), faces or {})
     marks: dict[str, Layer] = dict.fromkeys(selected, "selected")
     marks |= dict.fromkeys(wrong, "wrong")
     picture = together(_ground(cage, scene), _tubes(scene), _lines(scene, marks), _feet(cage, scene))
@@ -146,13 +152,13 @@ def _scale(cage: Cage, view: Frame, room: tuple[float, float]) -> float:
     return 1.0 / next((s for s in SCALES if s >= need), float(np.ceil(need)))
 
 
-def _scene(members: tuple[Member, ...], view: Frame) -> _Scene:
+def _scene(members: tuple[Member, ...], view: Frame, faces: Mapping[str, str]) -> _Scene:
     seen = seen_tubes(members, view, straight=5.0 / view.scale)
     tubes = lengths_of(members, seen)
     depth = np.concatenate([tubes.depth_a, tubes.depth_b])
     return _Scene(
         members=members, view=view, seen=seen, tubes=tubes, near=float(depth.max()),
-        deep=max(float(np.ptp(depth)), 1.0),
+        deep=max(float(np.ptp(depth)), 1.0), faces=faces,
     )  # fmt: skip
 
 
@@ -196,9 +202,15 @@ def _tubes(scene: _Scene) -> Ink:
 
 def _face(scene: _Scene, i: int, fade: float) -> Stroke:
     tubes = scene.tubes
+    ink = scene.faces.get(scene.members[int(tubes.member[i])].name)
     if tubes.end_on[i]:
-        return replace(circle(tubes.a[i], tubes.radius[i] * scene.view.scale, "area", fill="tone"), fade=fade)
-    return Stroke(points=_lapped(tubes.polygon[i]), layer="area", closed=True, fill="tone", fade=fade)
+        face = circle(tubes.a[i], tubes.radius[i] * scene.view.scale, "area", fill="tone")
+    else:
+        face = Stroke(points=_lapped(tubes.polygon[i]), layer="area", closed=True, fill="tone")
+    if ink is None:
+        return replace(face, fade=fade)
+    # a colour that stands for a number keeps it at any depth
+    return replace(face, fill="ink", look=Look(width=0.0, ink=ink))
 
 
 def _lapped(polygon: Points) -> Points:

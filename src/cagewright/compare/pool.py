@@ -1,0 +1,57 @@
+"""Where the work is done: all cores of this machine, or a Dask cluster, through the same Executor."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Generator
+from concurrent.futures import Executor, Future, ProcessPoolExecutor
+from contextlib import contextmanager
+from multiprocessing import get_all_start_methods, get_context
+from typing import Any
+
+
+class Here(Executor):
+    """Does each piece of work at once, in this process."""
+
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
+        """The future of ``fn(*args, **kwargs)``, already done."""
+        future: Future[Any] = Future()
+        try:
+            future.set_result(fn(*args, **kwargs))
+        except Exception as wrong:
+            future.set_exception(wrong)
+        return future
+
+
+@contextmanager
+def cores(count: int | None = None) -> Generator[Executor]:
+    """All cores of this machine, or ``count`` of them; this process itself where that is one.
+
+    Workers are started afresh instead of copied, for the caller may have threads (a progress bar, a server).
+    """
+    wanted = (
+        count or len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    )
+    if wanted == 1:
+        yield Here()
+        return
+    context = get_context("forkserver" if "forkserver" in get_all_start_methods() else "spawn")
+    if context.get_start_method() == "forkserver":
+        context.set_forkserver_preload(["cagewright.compare.task"])
+    with ProcessPoolExecutor(max_workers=wanted, mp_context=context) as pool:
+        yield pool
+
+
+@contextmanager
+def cluster(address: str | None = None) -> Generator[Executor]:
+    """A Dask cluster at the scheduler's ``address``, or a new one on this machine.
+
+    Needs the optional extra ``cluster``.
+
+    Raises:
+        ModuleNotFoundError: Dask is not installed.
+    """
+    from dask.distributed import Client  # pyright: ignore
+
+    with Client(address) as client:  # pyright: ignore
+        yield client.get_executor()  # pyright: ignore

@@ -1,0 +1,36 @@
+"""How fine a difference the model can tell, found from the cage itself.
+
+The plan as it is is solved again on elements of three quarters and of half the length. A figure that changes
+by d when nothing but the mesh does carries an error of about d; two such figures are subtracted, so their
+difference carries the square root of 2 times as much. The larger of the two meshes' d counts, for by chance
+one may be small.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from cagewright.compare.study import FIGURES, Answer, Figure
+from cagewright.frame.choices import Choices
+from cagewright.frame.results import Results
+
+FINER = (0.75, 0.5)
+"""Lengths of element, as parts of the study's, that the plan is solved again with."""
+
+
+def finer(choices: Choices) -> tuple[Choices, ...]:
+    """The choices with each finer mesh, none finer than is allowed."""
+    return tuple(replace(choices, mesh=max(choices.mesh * part, 5.0)) for part in FINER)
+
+
+def resolution_of(base: Answer, again: tuple[Answer, ...]) -> dict[tuple[str, str], float | None]:
+    """By push and figure, the least difference that can be told, inside units; None for cannot tell."""
+    return {(base.push, f.key): _of_figure(f, base.results, again) for f in FIGURES}
+
+
+def _of_figure(figure: Figure, base: Results | None, again: tuple[Answer, ...]) -> float | None:
+    values = [figure.of(r) if r is not None else None for r in (base, *(a.results for a in again))]
+    known = [v for v in values if v is not None]
+    if len(known) < len(values) or len(known) < 2:
+        return None
+    return 2.0**0.5 * max(abs(v - known[0]) for v in known[1:])

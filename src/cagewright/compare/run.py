@@ -1,0 +1,181 @@
+"""A study run: every case under every push, on whatever does the work, with progress."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from concurrent.futures import Executor, as_completed
+from functools import partial
+from typing import Any
+
+from cagewright.base.problems import Problem, ProblemsFound, nearest_word
+from cagewright.compare.cases import Changed, cases_of, where_in_case
+from cagewright.compare.pool import cores
+from cagewright.compare.resolution import finer, resolution_of
+from cagewright.compare.study import Answer, Bill, Comparison, Outcome
+from cagewright.compare.task import BillTask, PushTask, Task, done
+from cagewright.frame.asked import DEFAULT, push_names
+from cagewright.frame.choices import Choices
+from cagewright.plan.alternatives import Alternatives, place_in
+from cagewright.plan.types import Plan, where_of
+from cagewright.shape.resolve import resolve, revision
+from cagewright.shape.types import Cage
+from cagewright.stock.shop import NO_SHOP, Shop
+
+Step = Callable[[str, float], None]
+
+
+def unheard(doing: str, share: float) -> None:
+    """Take no notice of progress."""
+
+
+def compare(
+    plan: Plan,
+    alternatives: Alternatives,
+    shop: Shop = NO_SHOP,
+    *,
+    band: bool = True,
+    bars: bool = True,
+    executor: Executor | None = None,
+    step: Step = unheard,
+) -> Comparison:
+    """The plan and its alternatives under the study's pushes.
+
+    Args:
+        plan: as read; stays as it is.
+        alternatives: as read.
+        shop: prices the tube.
+        band: solve for the typical yield strength too, to see whether a difference outlasts it.
+        bars: work out which bars to buy; without it there are no costs.
+        executor: does the work; all cores of this machine by default.
+        step: told what was done and the share done.
+
+    Raises:
+        ProblemsFound: a change cannot be made, the plan cannot be built, or a push is not known.
+    """
+    cases = cases_of(plan, alternatives)
+    cage = resolve(plan, partial(where_of, plan))
+    pushes = _pushes(cage, cases, alternatives)
+    choices = choices_of(alternatives)
+    tasks = _tasks(cases, pushes, choices, shop, band=band, bars=bars)
+    if executor is None:
+        with cores() as own:
+            found = _all_done(tasks, own, step)
+    else:
+        found = _all_done(tasks, executor, step)
+    width = len(pushes) + 1
+    again = found[len(cases) * width :]
+    outcomes = tuple(
+        _outcome(plan, alternatives, changed, found[i * width : (i + 1) * width])
+        for i, changed in enumerate(cases)
+    )
+    return Comparison(
+        title=alternatives.title,
+        question=alternatives.question,
+        plan=plan.title,
+        revision=revision(plan),
+        units=plan.units,
+        currency=shop.currency,
+        pushes=pushes,
+        choices=choices,
+        outcomes=outcomes,
+        resolution=_resolution(outcomes[0].answers, again),
+        banded=band,
+    )
+
+
+def choices_of(alternatives: Alternatives) -> Choices:
+    """The strength model's simplifications that the study asks for."""
+    model = alternatives.model
+    return Choices(
+        joints=model.joints,
+        feet=model.feet,
+        softened=model.softened,
+        strength=model.strength,
+        mesh=model.mesh,
+    )
+
+
+def _pushes(cage: Cage, cases: Sequence[Changed], alternatives: Alternatives) -> tuple[str, ...]:
+    """The study's pushes by name, the default where it names none.
+
+    Raises:
+        ProblemsFound: one is not known.
+    """
+    known = (*push_names(cage), *(n for c in cases for n in c.case.plan.pushes))
+    problems = [
+        Problem(
+            code="unknown-push",
+            where=place_in(alternatives, ("pushes", i)),
+            found=f"'{name}' is no push of this cage",
+            wanted=f"wanted one of {', '.join(dict.fromkeys(known))}",
+            nearest=nearest_word(name, known),
+        )
+        for i, name in enumerate(alternatives.pushes)
+        if name not in known
+    ]
+    if problems:
+        raise ProblemsFound(problems)
+    return alternatives.pushes or (DEFAULT,)
+
+
+def _tasks(
+    cases: Sequence[Changed], pushes: Sequence[str], choices: Choices, shop: Shop, *, band: bool, bars: bool
+) -> list[tuple[str, Task]]:
+    """Every piece of work with its words: each case's bill and pushes, then the finer meshes."""
+    tasks: list[tuple[str, Task]] = []
+    for changed in cases:
+        case = changed.case
+        tasks.append((f"{case.name}: weight and bars", BillTask(plan=case.plan, shop=shop, bars=bars)))
+        tasks += [
+            (f"{case.name}: {p}", PushTask(plan=case.plan, push=p, choices=choices, band=band))
+            for p in pushes
+        ]
+    base = cases[0].case.plan
+    for push in pushes:
+        tasks += [
+            (f"finer mesh: {push}", PushTask(plan=base, push=push, choices=c, band=False))
+            for c in finer(choices)
+        ]
+    return tasks
+
+
+def _all_done(tasks: Sequence[tuple[str, Task]], executor: Executor, step: Step) -> list[Any]:
+    """What came of each task, in order; the longest are started first."""
+    order = sorted(range(len(tasks)), key=lambda i: _weight(tasks[i][1]))
+    futures = {executor.submit(done, tasks[i][1]): i for i in order}
+    found: list[Any] = [None] * len(tasks)
+    for count, future in enumerate(as_completed(futures), start=1):
+        i = futures[future]
+        found[i] = future.result()
+        step(tasks[i][0], count / len(tasks))
+    return found
+
+
+def _weight(task: Task) -> float:
+    return 0.0 if isinstance(task, BillTask) else task.choices.mesh
+
+
+def _outcome(plan: Plan, alternatives: Alternatives, changed: Changed, found: Sequence[Any]) -> Outcome:
+    case, (bill, *answers) = changed.case, found
+    if not isinstance(bill, Bill):
+        problems = _why(plan, alternatives, changed)
+        return Outcome(name=case.name, note=case.note, bill=None, answers=(), problems=problems)
+    pushed = tuple(a for a in answers if isinstance(a, Answer))
+    return Outcome(name=case.name, note=case.note, bill=bill, answers=pushed)
+
+
+def _why(plan: Plan, alternatives: Alternatives, changed: Changed) -> tuple[Problem, ...]:
+    """Why a case cannot be built, each problem at the change or the line of the plan it comes from."""
+    try:
+        resolve(changed.case.plan, partial(where_in_case, plan, alternatives, changed))
+    except ProblemsFound as found:
+        return found.problems
+    return ()
+
+
+def _resolution(base: Sequence[Answer], again: Sequence[Any]) -> dict[tuple[str, str], float | None]:
+    each = len(again) // max(len(base), 1)
+    found: dict[tuple[str, str], float | None] = {}
+    for i, answer in enumerate(base):
+        found |= resolution_of(answer, tuple(again[i * each : (i + 1) * each]))
+    return found

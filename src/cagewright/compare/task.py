@@ -1,0 +1,117 @@
+"""One piece of work that any process can do by itself: a plan pushed once, or weighed and priced."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from cagewright.base.problems import ProblemsFound
+from cagewright.compare.study import Answer, Bill
+from cagewright.frame.asked import push_named
+from cagewright.frame.choices import Choices
+from cagewright.frame.idealise import idealise
+from cagewright.frame.respond import marks_of, respond, with_band
+from cagewright.frame.results import Results
+from cagewright.frame.troubles import FrameError
+from cagewright.make.nesting import nest_cage
+from cagewright.make.weights import weigh
+from cagewright.plan.types import Plan
+from cagewright.shape.resolve import resolve
+from cagewright.shape.types import Cage
+from cagewright.stock.shop import Shop
+
+NESTING = 2.0
+"""About how many seconds the cutting plan of each tube may take."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PushTask:
+    """One plan under one push.
+
+    Attributes:
+        plan: without its sources.
+        push: by name.
+        choices: simplifications.
+        band: solve for the typical yield strength too.
+    """
+
+    plan: Plan
+    push: str
+    choices: Choices
+    band: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BillTask:
+    """One plan to be weighed and priced; ``bars`` makes the cutting plan, without which there is no cost."""
+
+    plan: Plan
+    shop: Shop
+    bars: bool
+
+
+Task = PushTask | BillTask
+
+
+def done(task: Task) -> Answer | Bill | None:
+    """What comes of the task; None where the plan cannot be built (resolve it to hear why)."""
+    cage = _cage(task.plan)
+    if cage is None:
+        return None
+    return bill_of(cage, task.shop, bars=task.bars) if isinstance(task, BillTask) else _pushed(cage, task)
+
+
+class _Same:
+    """A plan as a key: equal where the plans say the same, so that a process resolves each one once."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self._text = plan.model_dump_json()
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other._text == self._text
+
+    def __hash__(self) -> int:
+        return hash(self._text)
+
+
+def _cage(plan: Plan) -> Cage | None:
+    return _resolved(_Same(plan))
+
+
+@lru_cache(maxsize=8)
+def _resolved(key: _Same) -> Cage | None:
+    try:
+        return resolve(key.plan)
+    except ProblemsFound:
+        return None
+
+
+def _pushed(cage: Cage, task: PushTask) -> Answer:
+    try:
+        return Answer(push=task.push, results=push_once(cage, task.push, task.choices, band=task.band))
+    except FrameError as wrong:
+        return Answer(push=task.push, results=None, refused=str(wrong))
+
+
+def push_once(cage: Cage, name: str, choices: Choices, *, band: bool = False) -> Results:
+    """The cage's answer to the named push.
+
+    Raises:
+        FrameError: no such push, nothing for it to press on, or the frame cannot stand.
+    """
+    push = push_named(cage, name)
+    marks = marks_of([push])
+    results = respond(idealise(cage, choices, marks), push)
+    if not band:
+        return results
+    return with_band(results, respond(idealise(cage, replace(choices, strength="typical"), marks), push))
+
+
+def bill_of(cage: Cage, shop: Shop, *, bars: bool = True) -> Bill:
+    """What the cage weighs, and costs in bars to buy."""
+    nests = nest_cage(cage, shop, seconds=NESTING) if bars and shop.stock else ()
+    known = bool(nests) and all(n.cost is not None and not n.unplaced for n in nests)
+    costs = [float(n.cost or 0.0) for n in nests]
+    doubt = sum(c * float(n.gap) for c, n in zip(costs, nests, strict=True))
+    return Bill(mass=weigh(cage).mass, cost=sum(costs) if known else None, doubt=doubt)

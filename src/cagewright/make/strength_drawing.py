@@ -1,0 +1,250 @@
+"""What a push does to the cage, drawn: load over travel, use of each tube, and the cage as it is bent."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cagewright.base.vectors import cross, unit
+from cagewright.frame.contact import Platen, Pole
+from cagewright.frame.results import Happening, Results, Shape
+from cagewright.make.drawing import INK, STEEL, Drawing, Label, Look, Points, Stroke, box_round
+from cagewright.make.placing import Taken, placed
+from cagewright.make.plots import Axis, Curve, Mark, curves_drawing, disc
+from cagewright.make.projection import Frame, on_paper
+from cagewright.make.ramp import legend, ramp
+from cagewright.make.scales import SCALES
+from cagewright.make.strokes import Ink, circle, polyline, together
+from cagewright.make.views import FRAMES, NAMES, Direction, cage_view
+from cagewright.shape.driver import head_centre
+from cagewright.shape.types import Cage
+
+Floats = NDArray[np.float64]
+TRAVEL = Axis(name="travel", unit="mm")
+LOAD = Axis(name="load", unit="kN")
+GIVES = ("hinge", "joint", "foot", "strip")
+"""What counts as giving way; a first fibre past yield does not."""
+
+
+def curve_of(results: Results, name: str) -> Curve:
+    """The load over travel of one push, kN over mm, its peak marked."""
+    marks: list[Mark] = []
+    peak = results.peak
+    if peak is not None:
+        word = f"peak {peak.load / 1e3:.1f} kN" if peak.passed else f"{peak.load / 1e3:.1f} kN, still rising"
+        marks.append(Mark(x=peak.travel, y=peak.load / 1e3, text=word))
+    return Curve(
+        name=name, x=results.travel, y=results.load / 1e3, marks=tuple(marks), cut_short=not results.reached
+    )
+
+
+def load_drawing(results: Results) -> Drawing:
+    """Load over travel of one push with first yield, peak, what gives and the helmet's touch marked."""
+    curve = curve_of(results, results.push.title)
+    marks = [*curve.marks, *_along_curve(results)]
+    title = f"Load over travel: {results.push.title}"
+    whole = (replace(curve, marks=tuple(marks)),)
+    return curves_drawing(whole, name=f"load_{_file(results)}", title=title, x=TRAVEL, y=LOAD)
+
+
+def _file(results: Results) -> str:
+    return results.push.name.replace("-", "_")
+
+
+def _along_curve(results: Results) -> list[Mark]:
+    marks: list[Mark] = []
+    if results.first_yield is not None:
+        marks.append(_mark_at(results, results.first_yield.travel, "first yield"))
+    if results.room is not None and results.room.touched is not None:
+        marks.append(_mark_at(results, results.room.touched, f"{results.room.by} at the helmet"))
+    marks += [_mark_at(results, h.travel, str(n)) for n, h in numbered(results)]
+    return marks
+
+
+def _mark_at(results: Results, travel: float, text: str) -> Mark:
+    return Mark(x=travel, y=float(np.interp(travel, results.travel, results.load)) / 1e3, text=text)
+
+
+def numbered(results: Results) -> list[tuple[int, Happening]]:
+    """What gave way in order, numbered from 1."""
+    gave = [h for h in results.order if h.kind in GIVES]
+    return list(enumerate(gave, start=1))
+
+
+# --- use of each tube
+
+
+def use_view(cage: Cage, results: Results, direction: Direction = "three-quarter") -> Drawing:
+    """The cage with each tube's face coloured by the largest share of its section it uses up to the peak.
+
+    A tube that bends through is drawn heavy and dashed with a mark besides.
+    """
+    use = {m.member: m.most for m in results.members}
+    faces = {name: ramp(round(min(most, 1.0), 2)) for name, most in use.items()}
+    wrong = tuple(m.member for m in results.members if m.hinges)
+    view = cage_view(cage, direction, sizes=False, faces=faces, wrong=wrong)
+    x0, y0, _, _ = view.box
+    scale = legend((x0 + 2.0, y0 - 9.0), "share of the tube's section used, up to the peak",
+                   (0.0, 0.25, 0.5, 0.75, 1.0), 1.0)  # fmt: skip
+    words = Label(text="!  bends through", at=(x0 + 70.0, y0 - 8.0), height=2.0)
+    made = together(Ink(strokes=view.strokes, labels=view.labels), scale, Ink(labels=(words,)))
+    return replace(
+        view, name=f"use_{_file(results)}_{direction.replace('-', '_')}",
+        title=f"How far each tube is used: {results.push.title}", strokes=made.strokes, labels=made.labels,
+        box=box_round(made.strokes, made.labels, margin=1.0),
+    )  # fmt: skip
+
+
+# --- the bent cage
+
+
+def bent_view(
+    cage: Cage,
+    results: Results,
+    shape: Shape,
+    direction: Direction = "side",
+    *,
+    box: tuple[float, float] = (178.0, 108.0),
+) -> Drawing:
+    """The cage as it is at one moment of the push, over the cage at rest.
+
+    Drawn at true size, not exaggerated: what presses, the helmet's circle, and what has given way numbered in
+    order.
+
+    Args:
+        cage: what was pushed.
+        results: of the push.
+        shape: the moment, one of ``results.shapes``.
+        direction: where the eye is.
+        box: room for the picture, mm.
+    """
+    rest = results.shapes[0]
+    view = _at_scale(FRAMES[direction], (*rest.lines, *shape.lines), box)
+    helmet = _helmet(cage, results, shape, view)
+    picture = together(
+        Ink(strokes=tuple(polyline(on_paper(view, line.points), "body") for line in cage.lines)),
+        helmet,
+        Ink(strokes=tuple(_thin(on_paper(view, line)) for line in rest.lines)),
+        Ink(strokes=tuple(_heavy(on_paper(view, line)) for line in shape.lines)),
+        _tool(results.push.press, cage, shape, view),
+    )
+    whole = together(picture, _given(cage, results, shape, view))
+    x0, y0, _, _ = box_round(whole.strokes, whole.labels)
+    whole = together(whole, Ink(labels=_captions(results, shape, direction, view, (x0, y0))))
+    return Drawing(
+        name=f"bent_{_file(results)}_{direction.replace('-', '_')}",
+        title=f"{results.push.title}: {shape.label}", box=box_round(whole.strokes, whole.labels, margin=1.0),
+        scale=view.scale, strokes=whole.strokes, labels=whole.labels,
+    )  # fmt: skip
+
+
+def _at_scale(bare: Frame, lines: tuple[Floats, ...], box: tuple[float, float]) -> Frame:
+    size = np.ptp(on_paper(bare, np.vstack(lines)), axis=0) + 60.0
+    need = max(size[0] / (box[0] - 10.0), size[1] / (box[1] - 16.0))
+    return replace(bare, scale=1.0 / next((s for s in SCALES if s >= need), float(np.ceil(need))))
+
+
+def _thin(points: Points) -> Stroke:
+    return replace(polyline(points, "hidden"), look=Look(width=0.15, ink=STEEL, dash=(1.2, 0.9)))
+
+
+def _heavy(points: Points) -> Stroke:
+    return replace(polyline(points, "tube"), look=Look(width=0.7, ink=INK))
+
+
+def _helmet(cage: Cage, results: Results, shape: Shape, view: Frame) -> Ink:
+    """The survival space, drawn heavy and dashed once something is in it."""
+    if cage.driver is None:
+        return Ink()
+    at = on_paper(view, head_centre(cage.driver)[0])
+    room = results.room
+    inside = room is not None and room.touched is not None and room.touched <= shape.travel + 1e-6
+    radius = cage.driver.helmet / 2.0 * view.scale
+    ring = circle(at, radius, "wrong" if inside else "mark")
+    word = "helmet, touched" if inside else "helmet"
+    spot = (float(at[0]), float(at[1]) - 0.9)
+    return Ink(strokes=(ring,), labels=(Label(text=word, at=spot, height=1.8, anchor="middle"),))
+
+
+def _tool(press: Platen | Pole | None, cage: Cage, shape: Shape, view: Frame) -> Ink:
+    """The platen's edges or the pole's outline where it touches the bent cage."""
+    if press is None:
+        return Ink()
+    outline = _platen(press, cage, shape) if isinstance(press, Platen) else _pole(press, cage, shape)
+    ring = polyline(on_paper(view, outline), "selected", closed=True)
+    return Ink(strokes=(replace(ring, look=Look(width=0.3, ink=INK, dash=(4.0, 0.8, 0.8, 0.8))),))
+
+
+def _platen(press: Platen, cage: Cage, shape: Shape) -> Floats:
+    normal = unit(press.normal)
+    along = unit(press.along - (press.along @ normal) * normal)
+    aside = cross(normal, along)
+    gaps = [
+        float(np.min((line - press.centre) @ normal)) - member.tube.radius
+        for member, line in zip(cage.members, shape.lines, strict=True)
+    ]
+    middle = press.centre + normal * min(gaps)
+    x, y = along * press.length / 2.0, aside * press.width / 2.0
+    return np.array([middle - x - y, middle + x - y, middle + x + y, middle - x + y])
+
+
+def _pole(press: Pole, cage: Cage, shape: Shape) -> Floats:
+    axis, way = unit(press.axis), unit(press.way)
+    aside = cross(axis, way)
+    gaps = [_pole_gap(press, line, member.tube.radius, way, aside)
+            for member, line in zip(cage.members, shape.lines, strict=True)]  # fmt: skip
+    gap = min(gaps)
+    middle = press.centre + way * (gap if np.isfinite(gap) else 0.0)
+    up, side = axis * press.length / 2.0, aside * press.radius
+    return np.array([middle - up - side, middle + up - side, middle + up + side, middle - up + side])
+
+
+def _pole_gap(press: Pole, line: Floats, radius: float, way: Floats, aside: Floats) -> float:
+    off = line - press.centre
+    reach, across = press.radius + radius, off @ aside
+    under = np.abs(across) < reach
+    if not under.any():
+        return float("inf")
+    return float(np.min((off @ way - np.sqrt(np.maximum(reach**2 - across**2, 0.0)))[under]))
+
+
+def _given(cage: Cage, results: Results, shape: Shape, view: Frame) -> Ink:
+    """Numbered discs where tubes have given way by then."""
+    taken, inks = Taken(), list[Ink]()
+    pairs = zip(results.shapes[0].lines, shape.lines, strict=True)
+    lines = {member.name: pair for member, pair in zip(cage.members, pairs, strict=True)}
+    for number, happening in numbered(results):
+        if happening.spot is None or happening.travel > shape.travel + 1e-6:
+            continue
+        rest, now = lines[happening.spot.member]
+        at = on_paper(view, _at_along(rest, now, happening.spot.along))
+        near = [at + np.array([dx, dy]) for dx, dy in _AROUND]
+        inks.append(together(Ink(strokes=(circle(at, 0.8, "mark", fill="ink", sides=16),)),
+                             placed([disc(p, str(number)) for p in near], taken)))  # fmt: skip
+    return together(*inks)
+
+
+_AROUND = [
+    (4.0 * np.cos(a) * k, 4.0 * np.sin(a) * k) for k in (1.0, 1.6, 2.2) for a in np.arange(8) * np.pi / 4.0
+]
+"""Where a number may stand, mm from what it names."""
+
+
+def _at_along(rest: Floats, now: Floats, along: float) -> Floats:
+    """The point (3,) that stood ``along`` mm from the member's start, where it is now."""
+    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(rest, axis=0), axis=1))])
+    return np.array([np.interp(along, run, now[:, k]) for k in range(3)])
+
+
+def _captions(
+    results: Results, shape: Shape, direction: Direction, view: Frame, corner: tuple[float, float]
+) -> tuple[Label, ...]:
+    x, y = corner
+    moment = f"{shape.label}: {shape.travel:.0f} mm, {shape.load / 1e3:.1f} kN"
+    how = f"seen {NAMES[direction]}, scale 1:{1.0 / view.scale:g}, bent as far as drawn"
+    return (
+        Label(text=moment, at=(x, y - 5.0), height=2.4),
+        Label(text=f"{how}; dashed: at rest", at=(x, y - 9.0), height=2.0),
+    )
