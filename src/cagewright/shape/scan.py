@@ -218,7 +218,14 @@ def _sound(name: str, corners: Array, faces: Whole) -> tuple[Array, Whole, list[
         raise _Refused("scan-no-triangles", f"every triangle of '{name}' is without area", "wanted a surface")
     lost = len(kept) - int(np.count_nonzero(kept))
     notes = [f"{lost} triangles without area were left out"] if lost else []
-    return corners, faces[kept], notes
+    return (*_used(corners, faces[kept]), notes)
+
+
+def _used(corners: Array, faces: Whole) -> tuple[Array, Whole]:
+    """The same faces without corners that none of them has: stray points say nothing of the size."""
+    kept = np.zeros(len(corners), dtype=np.bool_)
+    kept[faces] = True
+    return corners[kept], (np.cumsum(kept) - 1)[faces]
 
 
 def _check_size(name: str, corners: Array, units: str) -> None:

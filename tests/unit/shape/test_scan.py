@@ -187,6 +187,13 @@ def test_an_open_scan_works_for_distance(tmp_path):
     assert np.isfinite(nearest(scan.mesh, np.array([[1400.0, 0.0, 800.0]])).away).all()
 
 
+@pytest.mark.parametrize("stray", ["nan nan nan", "900000 0 0"])
+def test_points_that_no_triangle_has_do_not_count(tmp_path, stray):
+    (tmp_path / "a.obj").write_text(f"v {stray}\n" + obj(*(box(BODY)[0], box(BODY)[1] + 1)))
+    scan = read_scan(entry("a.obj"), tmp_path)
+    assert np.ptp(scan.mesh.corners, axis=0) == pytest.approx(BODY)
+
+
 def test_triangles_without_area_are_left_out_and_counted(tmp_path):
     corners, faces = box(BODY)
     stl(tmp_path / "a.stl", corners, np.vstack([faces, [[0, 0, 1], [2, 2, 2]]]))
