@@ -17,12 +17,15 @@ from cagewright.base.curves import Arc
 from cagewright.base.units import LengthUnit, say_angle, say_length, to_inches
 from cagewright.base.vectors import Vector, cross, dot, length, signed_angle
 from cagewright.plan.types import Which
+from cagewright.shape.recut import recut
 from cagewright.shape.types import Bend, Cage, Cope, End, FlatCut, Joint, Member, member_named
 
 Array = NDArray[np.float64]
 SEEN = 0.5
 """What a fitter sees, mm: a flat cut with less between its two sides is sawn square, a cope with more between
 its two sides is told to be lopsided."""
+POINTS = 360
+"""Points round a printed cope: under half a millimetre apart on a 45 mm tube."""
 BAND = 42.0
 """Least paper between the cut and the reference edge, mm: room for the text and for a straight wrap."""
 _ROW = 4.0
@@ -118,6 +121,8 @@ def wrap_of(
     cut = end.cut
     if sawn_square(cut, member.tube.od):
         return None
+    if isinstance(cut, Cope):
+        cut = recut(cage, member.name, end.which, points=POINTS)
     bare = cut_wrap(
         cut,
         od=member.tube.od,

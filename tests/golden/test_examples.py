@@ -1,0 +1,48 @@
+"""Every example plan becomes the numbers that were looked at and kept, with nothing left to be seen to."""
+
+import json
+import runpy
+from pathlib import Path
+
+import pytest
+
+from cagewright.check.findings import any_failed
+from cagewright.job import findings_of, open_job, work_of
+from cagewright.make.work import to_see_to
+
+ROOT = Path(__file__).parents[2]
+RENEW = runpy.run_path(str(ROOT / "scripts" / "golden_renew.py"))
+PLANS = RENEW["PLANS"]
+
+
+def close(found: object, kept: object) -> bool:
+    """Equal, numbers to a hundredth."""
+    if isinstance(kept, dict):
+        return (
+            isinstance(found, dict)
+            and found.keys() == kept.keys()
+            and all(close(found[k], kept[k]) for k in kept)
+        )
+    if isinstance(kept, list):
+        return isinstance(found, list) and len(found) == len(kept) and all(map(close, found, kept))
+    if isinstance(kept, float) and isinstance(found, int | float):
+        return abs(found - kept) <= 0.01
+    return found == kept
+
+
+@pytest.mark.parametrize("plan", PLANS, ids=[p.stem for p in PLANS])
+def test_the_numbers_are_the_kept_ones(plan: Path):
+    kept = json.loads(RENEW["kept"](plan).read_text(encoding="utf-8"))
+    assert close(RENEW["main_numbers"](plan), kept)
+
+
+@pytest.mark.parametrize("plan", PLANS, ids=[p.stem for p in PLANS])
+def test_no_example_fails_a_check_or_leaves_the_shop_stuck(plan: Path):
+    job = open_job(plan)
+    assert not any_failed(findings_of(job))
+    assert to_see_to(work_of(job)) == ()
+
+
+def test_a_difference_is_seen():
+    assert not close({"a": [1.0]}, {"a": [1.02]})
+    assert not close({"a": 1.0, "b": 2.0}, {"a": 1.0})
