@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from cagewright.base.units import LengthUnit, say_length
 from cagewright.base.vectors import UP
 from cagewright.check.body_finding import body_finding, length_of, spot
 from cagewright.check.findings import Finding, Spot, Verdict
-from cagewright.shape.driver import BodyGap, Limit, Part, driver_gaps, driver_parts, figures, limits
+from cagewright.plan.types import DriverEntry
+from cagewright.shape.driver import (
+    BodyGap,
+    Limit,
+    Part,
+    driver_gaps,
+    driver_parts,
+    figures,
+    limits,
+    template_helmet,
+)
 from cagewright.shape.types import Cage, member_named
 
 TITLES = {
@@ -37,7 +49,28 @@ def driver_findings(cage: Cage) -> tuple[Finding, ...]:
         for limit in limits()
         for gap in _worth_saying(gaps, limit)
     ]
-    return (*found, *_padding(gaps, cage))
+    return (*found, *_template_finding(cage, cage.driver), *_padding(gaps, cage))
+
+
+def _template_finding(cage: Cage, driver: DriverEntry) -> list[Finding]:
+    """Where the head was not measured: the tube nearest to the helmet of the tall driver's template."""
+    if driver.head is not None or driver.eyes is not None:
+        return []
+    part = template_helmet(driver)
+    limit = next(limit for limit in limits() if limit.part == "helmet")
+    gaps = driver_gaps(cage, (part,))[:1]
+    found = [_part_finding(gap, limit, (part,), cage.units) for gap in gaps]
+    # no rule asks it of a closed car: what is short of the limit only warns
+    return [
+        replace(
+            finding,
+            rule="body-tall-helmet",
+            title="no tube comes near a tall driver's helmet",
+            verdict="pass" if finding.verdict == "pass" else "cannot tell",
+            warning=finding.verdict != "pass",
+        )
+        for finding in found
+    ]
 
 
 def _worth_saying(gaps: tuple[BodyGap, ...], limit: Limit) -> list[BodyGap]:

@@ -144,12 +144,21 @@ def _own(driver: DriverEntry, name: str) -> float:
 def head_centre(driver: DriverEntry) -> tuple[Vector, float, str, Certainty]:
     """The middle of the helmet's circle: (3,) mm, how far it may be out, its source, how sure.
 
-    Measured where the plan gives it; else up the back to the neck base and on by the dummy's line,
-    Z(lean) = 452.1 cos(lean) + 225.26 mm (50th percentile, GRSG document 2008), both in proportion to the
-    driver's sitting height.
+    Measured where the plan gives it; else half a head length behind the measured eyes, at their height; else
+    up the back to the neck base and on by the dummy's line, Z(lean) = 452.1 cos(lean) + 225.26 mm (50th
+    percentile, GRSG document 2008), both in proportion to the driver's sitting height.
     """
     if driver.head is not None:
         return np.array(driver.head), 0.0, "measured on the seated driver", "shop"
+    if driver.eyes is not None:
+        head = measure("head length", driver.people)
+        source = "half a head length (ANSUR II) behind the measured eyes"
+        return (
+            np.array(driver.eyes) + np.array([head["mean"] / 2.0, 0.0, 0.0]),
+            head["sd"],
+            source,
+            "computed",
+        )
     table, dummy = figures()["head"], figures()["dummy"]
     scale = _own(driver, "sitting height") / measure("sitting height", "men")["mean"]
     lean = driver.back_angle
@@ -167,6 +176,20 @@ def template_head(driver: DriverEntry) -> Vector:
     table = figures()["template"]
     far = table["hip_to_shoulder"] + table["shoulder_to_head"]
     return np.array(driver.hip) + far * _up_back(driver)
+
+
+def template_helmet(driver: DriverEntry) -> Part:
+    """The helmet of the 95th percentile template on the driver's back, for a seat that others use too."""
+    centre = template_head(driver)
+    return Part(
+        name="helmet",
+        one=centre,
+        two=centre,
+        radius=figures()["template"]["head_circle"] / 2.0,
+        doubt=0.0,
+        source="the 95th percentile side template (Formula SAE Rules 2024, F.5.6.4) laid along the back",
+        certainty="read",
+    )
 
 
 def _up_back(driver: DriverEntry) -> Vector:
@@ -192,10 +215,12 @@ def _helmet(driver: DriverEntry) -> Part:
 
 
 def _shoulders(driver: DriverEntry) -> Part:
-    """A bar across whose top touches the acromion and whose ends reach the shoulder breadth."""
+    """A bar across whose top touches the shoulder's top and whose ends reach the shoulder breadth."""
     radius = figures()["posture"]["shoulder_round"]
     over_seat = _own(driver, "acromion above the seat") - figures()["dummy"]["hip_above_seat"]
     centre = np.array(driver.hip) + (over_seat - radius) * _up_back(driver)
+    if driver.shoulder is not None:
+        centre = np.array(driver.shoulder) - radius * _up_back(driver)
     return _across(driver, "shoulder", centre, driver.shoulders, "shoulder breadth", radius)
 
 

@@ -10,6 +10,8 @@ from cagewright.base.curves import tangent_at
 from cagewright.base.vectors import dot
 from cagewright.plan.types import Role
 from cagewright.shape.clearance import Stations, boxes_apart, stations_of
+from cagewright.shape.mesh import nearest
+from cagewright.shape.scan import Scan
 from cagewright.shape.shell import BodyLine, LineKind, Shell, line_direction, nearest_on_line
 from cagewright.shape.types import Array, Cage, Foot, Member
 
@@ -39,7 +41,7 @@ class Hug:
 
     Attributes:
         member: its name.
-        line: the body line's name.
+        line: the body line's name, or the scan's.
         mean: mean gap over the run, mm.
         least: mm, 0 where they touch.
         most: mm.
@@ -76,7 +78,10 @@ class FootReach:
 
 
 def hugs(cage: Cage, shell: Shell) -> tuple[Hug, ...]:
-    """How closely each member follows the lines its role is laid along, in the members' order."""
+    """How closely each member follows the lines its role is laid along, in the members' order.
+
+    Where no such line was measured, the scan stands in for it.
+    """
     feet = {foot.name: foot for foot in cage.feet}
     found: list[Hug | None] = []
     for member in cage.members:
@@ -85,7 +90,20 @@ def hugs(cage: Cage, shell: Shell) -> tuple[Hug, ...]:
             place = stations_of(member, feet)
             near = boxes_apart(place.points, lines) < HUG_REACH
             found += [_hug(member, place, line) for line, yes in zip(lines, near, strict=True) if yes]
+        elif shell.scan is not None and member.role in HUGS:
+            found.append(_scan_hug(member, stations_of(member, feet), shell.scan))
     return tuple(hug for hug in found if hug is not None)
+
+
+def _scan_hug(member: Member, place: Stations, scan: Scan) -> Hug | None:
+    """How closely the member follows the scan, where no line of the structure was measured."""
+    reach = HUG_REACH + member.tube.od / 2.0
+    away = nearest(scan.mesh, place.points, limit=reach).away
+    beside = np.isfinite(away)
+    if np.count_nonzero(beside) < 2:
+        return None
+    gap = np.maximum(away[beside] - member.tube.od / 2.0, 0.0)
+    return _hug_of(member, scan.name, gap, place.along[beside])
 
 
 def _hug(member: Member, place: Stations, line: BodyLine) -> Hug | None:
@@ -100,9 +118,13 @@ def _hug(member: Member, place: Stations, line: BodyLine) -> Hug | None:
         parallel = np.zeros_like(beside)
         parallel[np.argmin(np.where(beside, on.away, np.inf))] = True
     gap, along = np.maximum(on.away[parallel] - member.tube.od / 2.0, 0.0), place.along[parallel]
+    return _hug_of(member, line.name, gap, along)
+
+
+def _hug_of(member: Member, line: str, gap: Array, along: Array) -> Hug:
     return Hug(
         member=member.name,
-        line=line.name,
+        line=line,
         mean=float(gap.mean()),
         least=float(gap.min()),
         most=float(gap.max()),

@@ -159,6 +159,15 @@ def test_a_reckoned_head_within_its_doubt_of_the_limit_cannot_be_told():
     assert "reckoned from hip" in finding.why
 
 
+def test_a_tall_driver_s_helmet_is_looked_at_where_the_head_was_not_measured():
+    guessed = DriverEntry(hip=[0, 0, 0], back_angle="0 deg", helmet=300)
+    for height, verdict in ((770 + 150 + 19 + 51, "pass"), (770 + 150 + 19 + 49, "cannot tell")):
+        (finding,) = found("body-tall-helmet", over(height), driver=guessed)
+        assert (finding.verdict, finding.warning) == (verdict, verdict != "pass")
+        assert "95th percentile side template" in finding.why
+    assert found("body-tall-helmet", over(900), driver=DRIVER) == []
+
+
 def test_each_tube_too_near_is_told_and_otherwise_only_the_nearest():
     near = found("body-helmet", over(1100, "a"), over(1105, "b"), over(1300, "c"), driver=DRIVER)
     assert [f.where.members[0] for f in near] == ["a", "b"]

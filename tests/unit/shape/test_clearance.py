@@ -240,6 +240,18 @@ def test_a_tube_that_crosses_a_rail_has_one_gap():
     assert hug.mean == hug.most == pytest.approx(21.0)
 
 
+def test_without_a_measured_rail_the_scan_stands_in():
+    leg = dataclasses.replace(straight("leg", (0, 0, 0), (1000, 50, 0)), role="lateral half-rollbar")
+    made = cage(leg, dataclasses.replace(BAR, role="doorbar"))
+    (hug,) = hugs(made, shell_of(made, wall()))
+    assert (hug.member, hug.line) == ("leg", "shell.stl")
+    assert (hug.most, hug.least) == pytest.approx((81.0, 31.0), abs=0.5)
+    assert hug.mean == pytest.approx(56.0, abs=0.5)
+    rail = line("cant_rail_left", (0, -40, 30), (1000, -40, 60))
+    again = cage(leg, lines=[rail])
+    assert [h.line for h in hugs(again, shell_of(again, wall()))] == ["cant_rail_left"]
+
+
 def test_a_doorbar_follows_no_roof():
     made = cage(
         dataclasses.replace(BAR, role="doorbar"), lines=[line("cant_rail_left", (0, 0, 30), (1000, 0, 30))]

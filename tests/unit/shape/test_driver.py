@@ -25,6 +25,18 @@ def test_a_measured_head_is_where_it_was_measured():
     assert "measured" in source
 
 
+def test_measured_eyes_place_the_head_half_its_length_behind_them():
+    centre, doubt, _, certainty = head_centre(driver(head=None, eyes=[100, -330, 880]))
+    assert centre == pytest.approx([100.0 + 199.5 / 2.0, -330.0, 880.0])
+    assert (doubt, certainty) == (7.0, "computed")
+    assert tuple(head_centre(driver(eyes=[100, -330, 880]))[0]) == HEAD
+
+
+def test_a_measured_shoulder_is_the_top_of_the_bar():
+    (shoulders,) = parts("shoulder", shoulder=[-150, 0, 700], back_angle="0 deg")
+    assert (shoulders.one + shoulders.two) / 2.0 == pytest.approx([-150.0, 0.0, 625.0])
+
+
 def test_a_taller_driver_s_head_is_higher():
     low = head_centre(driver(head=None, stature=1650))[0]
     high = head_centre(driver(head=None, stature=1900))[0]
