@@ -1,8 +1,8 @@
 """The neutral frame file: a plain JSON frame that any frame program can be given.
 
 ``{nodes: [[x, y, z]], elements: [[i, j, od, wall]], fixed: [node], E, nu, fy, hardening, shear: true|false,
-load: {node, direction, target}}`` in mm, MPa and N. ``hardening`` is the slope after yield as a part of E;
-``shear`` (true where left out) bends the tubes by shear too; ``target`` is mm of travel of the loaded node.
+load: {node, direction, target}}`` in mm, MPa and N; ``notes`` are for people and passed over.
+``hardening`` is the slope after yield as a part of E; ``shear`` (true where left out) bends the tubes by shear too; ``target`` is mm of travel of the loaded node.
 """
 
 from __future__ import annotations
@@ -120,7 +120,7 @@ def _key_lines(text: str) -> dict[str, int]:
 
 def _check(read: _Reader) -> None:
     for key in read.data:
-        if key not in KEYS:
+        if key not in (*KEYS, "notes"):
             read.wrong(key, f"'{key}' is no key of a frame", "wanted one of " + ", ".join(KEYS),
                        code="unknown-key", nearest=nearest_word(key, KEYS))  # fmt: skip
     for key in KEYS:
