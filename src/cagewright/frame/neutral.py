@@ -2,7 +2,8 @@
 
 ``{nodes: [[x, y, z]], elements: [[i, j, od, wall]], fixed: [node], E, nu, fy, hardening, shear: true|false,
 load: {node, direction, target}}`` in mm, MPa and N; ``notes`` are for people and passed over.
-``hardening`` is the slope after yield as a part of E; ``shear`` (true where left out) bends the tubes by shear too; ``target`` is mm of travel of the loaded node.
+``hardening`` is the slope after yield as a part of E; ``shear`` (true where left out) bends the tubes by shear too;
+``target`` is mm of travel of the loaded node.
 """
 
 from __future__ import annotations
@@ -27,7 +28,8 @@ from cagewright.frame.model import (
     frame_model,
     tube_sections,
 )
-from cagewright.frame.travel import Steps, push_point
+from cagewright.frame.place import Steps
+from cagewright.frame.travel import push_point
 
 KEYS = ("nodes", "elements", "fixed", "E", "nu", "fy", "hardening", "shear", "load")
 LARGEST = 1e5
@@ -299,7 +301,8 @@ def run_push(model: FrameModel, push: PointPush, *, steps: Steps | None = None) 
 
 def result_dict(answer: Solution, *, seconds: float) -> dict[str, Any]:
     """The result as plain JSON values: curve, mm and N; peak, N; energy, J; end; seconds; stiffness, N/mm."""
-    travel, load = answer.travel, answer.load
+    # round a snap-back the travel goes back and comes again: the curve shows the fall in load at the same travel
+    travel, load = np.maximum.accumulate(answer.travel), answer.load
     return {
         "travel_mm": [float(v) for v in travel],
         "load_N": [float(v) for v in load],
