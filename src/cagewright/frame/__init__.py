@@ -25,8 +25,9 @@ from cagewright.frame.model import (
     tube_sections,
 )
 from cagewright.frame.neutral import PointPush, parse_frame, read_frame_file, result_dict, run_push
+from cagewright.frame.place import Steps
 from cagewright.frame.static import carry
-from cagewright.frame.travel import Steps, push_pattern, push_point
+from cagewright.frame.travel import push_pattern, push_point
 from cagewright.frame.troubles import FrameError
 from cagewright.frame.warm import warm_up
 

@@ -6,37 +6,13 @@ Cylindrical arc length: each step moves the nodes by a set total amount (Crisfie
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from cagewright.frame import record as rec
-from cagewright.frame.assemble import Assembly, assembly, backsolve, evaluate, factorise
+from cagewright.frame.assemble import assembly, backsolve, evaluate, factorise
 from cagewright.frame.model import Floats, FrameModel, Solution
-from cagewright.frame.travel import (
-    Place,
-    Steps,
-    advance,
-    at_rest,
-    gauge,
-    keep_place,
-    unbalance,
-)
+from cagewright.frame.place import Control, Place, Steps, advance, at_rest, gauge, keep_place, unbalance
 from cagewright.frame.troubles import refuse, refuse_loose
-
-
-@dataclass(slots=True, kw_only=True)
-class _Arc:
-    """What an arc-length push carries along; ``last`` (n, 6) is the movement of the last kept step."""
-
-    a: Assembly
-    pattern: Floats
-    measure: Floats
-    steps: Steps
-    answer: Floats
-    last: Floats | None = None
-    largest: float = 0.0
-    negative: int = 0
 
 
 def push_arc(
@@ -72,7 +48,7 @@ def push_arc(
     if lost >= 0:
         refuse_loose(model, a)
     answer = backsolve(a, pattern[None])[0]
-    state = _Arc(a=a, pattern=pattern, measure=measure, steps=steps, answer=answer)
+    state = Control(a=a, pattern=pattern, measure=measure, steps=steps, answer=answer)
     if arc is None:
         arc = abs(steps.size / gauge(measure, answer)) * _size(answer)
     return _follow(state, place, target, arc, most)
@@ -82,7 +58,7 @@ def _size(moved: Floats) -> float:
     return float(np.sqrt((moved[:, :3] ** 2).sum()))
 
 
-def _follow(state: _Arc, place: Place, target: float, full: float, most: int) -> Solution:
+def _follow(state: Control, place: Place, target: float, full: float, most: int) -> Solution:
     record = rec.start(state.a)
     record.stiffness = 1.0 / gauge(state.measure, state.answer)
     arc = full
@@ -96,7 +72,7 @@ def _follow(state: _Arc, place: Place, target: float, full: float, most: int) ->
                 return rec.solution(record, reached=False, end=f"stalled at {abs(place.travel):.4g} mm")
             continue
         keep_place(record, state.pattern, place, new, state.negative)
-        state.last = np.concatenate([new.x - place.x, np.zeros_like(place.x)], axis=1)
+        state.last = _between(place.x, new.x)
         state.largest = max(state.largest, abs(new.load))
         place, arc = new, min(full, arc / state.steps.cut**0.5)
     if abs(place.travel) < abs(target):
@@ -106,7 +82,51 @@ def _follow(state: _Arc, place: Place, target: float, full: float, most: int) ->
     return rec.solution(record, reached=True, end=f"reached {abs(target):.4g} mm")
 
 
-def _try_arc(state: _Arc, place: Place, arc: float, target: float) -> Place | None:
+LONGEST_WAY_ROUND = 200
+"""Most arc steps round one snap-back."""
+
+
+def go_round(state: Control, record: rec.Record, place: Place, target: float) -> Place | None:
+    """The place past a snap-back that starts at ``place``, where the travel grows again, or None.
+
+    The steps on the way, with travels that go back and come again, are kept in the record.
+    """
+    if len(record.travel) < 3:
+        return None
+    back = next((k for k in range(len(record.travel) - 2, 0, -1) if _far(record, k, state.steps.size)), 0)
+    arc = full = 0.5 * float(np.sqrt(((place.x - record.places[back]) ** 2).sum()))
+    evaluate(state.a, place.x, place.r)
+    factorise(state.a)
+    state.answer = backsolve(state.a, state.pattern[None])[0]
+    state.last = _between(record.places[-2], place.x)
+    start = abs(place.travel)
+    for _ in range(LONGEST_WAY_ROUND):
+        answer = state.answer
+        new = _try_arc(state, place.copy(), arc, target)
+        if new is None:
+            state.answer = answer
+            arc *= state.steps.cut
+            if arc < 1e-4 * full:
+                return None
+            continue
+        keep_place(record, state.pattern, place, new, state.negative)
+        state.last = _between(place.x, new.x)
+        grew = abs(new.travel) > abs(place.travel)
+        state.largest, place, arc = record.largest, new, min(full, arc / state.steps.cut**0.5)
+        if grew and abs(place.travel) > start:
+            return place
+    return None
+
+
+def _far(record: rec.Record, step: int, size: float) -> bool:
+    return abs(record.travel[-1] - record.travel[step]) >= 0.5 * size
+
+
+def _between(before: Floats, after: Floats) -> Floats:
+    return np.concatenate([after - before, np.zeros_like(before)], axis=1)
+
+
+def _try_arc(state: Control, place: Place, arc: float, target: float) -> Place | None:
     """``place`` moved on by ``arc`` and in balance, or None where it does not settle."""
     a, steps = state.a, state.steps
     begin = place.x.copy()

@@ -17,7 +17,7 @@ from cagewright.frame.assemble import Assembly, assembly, backsolve, evaluate, f
 from cagewright.frame.kernels_contact import Points, Tool, nearest_gap
 from cagewright.frame.model import Floats, FrameModel, Solution
 from cagewright.frame.pace import accepts, failed, pace, proposed
-from cagewright.frame.travel import Place, Steps, advance, at_rest, damping, unbalance
+from cagewright.frame.place import Place, Steps, advance, at_rest, damping, unbalance
 from cagewright.frame.troubles import refuse, refuse_loose
 
 BETWEEN = 3

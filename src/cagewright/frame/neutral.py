@@ -2,8 +2,8 @@
 
 ``{nodes: [[x, y, z]], elements: [[i, j, od, wall]], fixed: [node], E, nu, fy, hardening, shear: true|false,
 load: {node, direction, target}}`` in mm, MPa and N; ``notes`` are for people and passed over.
-``hardening`` is the slope after yield as a part of E; ``shear`` (true where left out) bends the tubes by shear too;
-``target`` is mm of travel of the loaded node.
+``hardening`` is the slope after yield as a part of E; ``shear`` (true where left out) bends the tubes by shear
+too; ``target`` is mm of travel of the loaded node.
 """
 
 from __future__ import annotations
@@ -301,7 +301,7 @@ def run_push(model: FrameModel, push: PointPush, *, steps: Steps | None = None) 
 
 def result_dict(answer: Solution, *, seconds: float) -> dict[str, Any]:
     """The result as plain JSON values: curve, mm and N; peak, N; energy, J; end; seconds; stiffness, N/mm."""
-    # round a snap-back the travel goes back and comes again: the curve shows the fall in load at the same travel
+    # round a snap-back the travel goes back and comes again: shown as a fall in load at one travel
     travel, load = np.maximum.accumulate(answer.travel), answer.load
     return {
         "travel_mm": [float(v) for v in travel],

@@ -11,7 +11,7 @@ import numpy as np
 from cagewright.frame import record as rec
 from cagewright.frame.assemble import assembly, backsolve, evaluate, factorise
 from cagewright.frame.model import Floats, FrameModel, Solution
-from cagewright.frame.travel import (
+from cagewright.frame.place import (
     Control,
     Place,
     Steps,
@@ -20,9 +20,9 @@ from cagewright.frame.travel import (
     damping,
     gauge,
     keep_place,
-    try_step,
     unbalance,
 )
+from cagewright.frame.travel import try_step
 from cagewright.frame.troubles import refuse, refuse_loose
 
 

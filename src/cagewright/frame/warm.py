@@ -18,7 +18,8 @@ from cagewright.frame.model import (
     frame_model,
     tube_sections,
 )
-from cagewright.frame.travel import Steps, push_point
+from cagewright.frame.place import Steps
+from cagewright.frame.travel import push_point
 
 Progress = Callable[[int, int, str], None]
 """Told (parts done, parts in all, what comes next)."""

@@ -13,7 +13,7 @@ from cagewright.frame import FrameModel, parse_frame, push_point, solve_linear
 from cagewright.frame.assemble import topology
 from cagewright.frame.linear import element_forces
 from cagewright.frame.pack import pack_beams
-from cagewright.frame.travel import Steps
+from cagewright.frame.place import Steps
 
 DATA = Path(__file__).resolve().parents[2] / "data" / "frame"
 
