@@ -23,7 +23,12 @@ DEFAULT = "front-corner-left"
 def push_names(cage: Cage) -> tuple[str, ...]:
     """The names of every push that this cage can be given, the plan's own last."""
     usual = [name for name in rows() if _fits(cage, name)]
-    return (*usual, *(a.name for a in cage.pushes if a.name not in rows()))
+    return (*usual, *(a.name for a in cage.pushes if usual_name(a.name) not in rows()))
+
+
+def usual_name(name: str) -> str:
+    """The name as the usual pushes write it: a plan's ``roof_left`` is ``roof-left``."""
+    return name.replace("_", "-")
 
 
 def _fits(cage: Cage, name: str) -> bool:
@@ -50,7 +55,7 @@ def push_named(cage: Cage, name: str) -> Push:
     Raises:
         FrameError: there is none of that name, or nothing for it to press on.
     """
-    asked = next((a for a in cage.pushes if a.name == name), None)
+    asked = next((a for a in cage.pushes if name in (a.name, usual_name(a.name))), None)
     if asked is not None:
         return _asked(cage, asked)
     return placed(cage, _row_named(name, cage))
@@ -78,8 +83,8 @@ def _base(cage: Cage, asked: AskedPush) -> Row:
         FrameError: its case presses with something else.
     """
     entry = asked.entry
-    if entry.case or asked.name in rows():
-        row = _row_named(entry.case or asked.name, cage)
+    if entry.case or usual_name(asked.name) in rows():
+        row = _row_named(usual_name(entry.case or asked.name), cage)
         if row.kind != entry.kind:
             raise FrameError([f"'{asked.name}' is a {entry.kind}, and its case '{row.name}' is a {row.kind}"])
         return row

@@ -136,7 +136,7 @@ def _crossings(flat: Array, across: Array, level: float) -> list[Array]:
     hits: list[Array] = []
     for i in range(len(flat)):
         a, b = across[i], across[(i + 1) % len(flat)]
-        if (a - level) * (b - level) < 0.0:
+        if (a <= level) != (b <= level):  # a corner on the line counts once
             share = (level - a) / (b - a)
             hits.append(flat[i] + share * (flat[(i + 1) % len(flat)] - flat[i]))
     return hits

@@ -192,12 +192,12 @@ def test_a_plan_changes_and_adds():
     cage = with_pushes(
         """
 pushes:
-  roof-left: {kind: platen, travel: 100}
+  roof_left: {kind: platen, travel: 100}
   steep: {kind: platen, case: front-corner-right, roll: 30 deg, pitch: 12 deg, size: [1000, 800], weights: 3}
   tree: {kind: pole, side: right, back: 900, diameter: 250 mm, travel: 200, target: 20 kN}
   jack: {kind: point, at: {on: main_hoop, across: 0}, direction: [0, 0, -2], travel: 40}
   level: {kind: platen, size: [500, 500]}
-""".replace("roof-left", "roof_left")
+"""
     )
     steep, tree, jack, level = (push_named(cage, n) for n in ("steep", "tree", "jack", "level"))
     look, _ = facing(pitch=math.radians(12), roll=math.radians(30), side="right")
@@ -211,6 +211,9 @@ pushes:
     assert jack.pulls[0].force == pytest.approx([0, 0, -1])
     assert jack.travel == 40
     assert level.press.normal == pytest.approx([0, 0, -1])
+    assert push_named(cage, "roof-left").travel == push_named(cage, "roof_left").travel == 100
+    assert push_named(cage, "roof-left").demands == push_named(demo(), "roof-left").demands
+    assert push_names(cage).count("roof-left") + push_names(cage).count("roof_left") == 1
     assert [p.name for p in pushes_of(cage)] == ["roof_left", "steep", "tree", "jack", "level"]
 
 
