@@ -15,6 +15,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "bend": ("quick", "bend"),
     "schema": ("plans", "schema"),
     "book": ("books", "book"),
+    "push": ("strength", "push"),
+    "compare": ("strength", "compare"),
+    "export-frame": ("strength", "export_frame"),
+    "warm-up": ("strength", "warm_up"),
 }
 """Command: its module here, and the function or group in it. Loading all takes seconds, one less."""
 HIDDEN = frozenset({"warm-up"})

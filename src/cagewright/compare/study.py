@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import numpy as np
+
 from cagewright.base.problems import Problem
 from cagewright.base.units import LengthUnit
+from cagewright.frame.answers import PASSED
 from cagewright.frame.choices import Choices
 from cagewright.frame.results import Band, Results
 from cagewright.plan.types import Plan
@@ -147,8 +150,28 @@ def joint_load(results: Results) -> float | None:
     return min(loads) if loads else None
 
 
+def first_peak(results: Results) -> float | None:
+    """The first largest load that is followed by a fall of a fiftieth, N: what the first parts to give carry.
+
+    The load may climb past it later, once the tool meets other tubes. Without such a fall it is the largest
+    load of the push, or None where the push stalled.
+    """
+    largest = np.maximum.accumulate(results.load)
+    fallen = np.flatnonzero(results.load < PASSED * largest)
+    if len(fallen):
+        return float(largest[fallen[0]])
+    return float(largest[-1]) if results.reached else None
+
+
+def _no_peak_yet(results: Results) -> bool:
+    largest = np.maximum.accumulate(results.load)
+    return not bool((results.load < PASSED * largest).any())
+
+
 FIGURES: tuple[Figure, ...] = (
-    Figure(key="peak_N", head="peak", unit="kN", scale=1e-3, places=1,
+    Figure(key="first_peak_N", head="first peak", unit="kN", scale=1e-3, places=1, of=first_peak,
+           floor=_no_peak_yet),
+    Figure(key="peak_N", head="largest load", unit="kN", scale=1e-3, places=1,
            of=lambda r: r.peak.load if r.peak else None, band=lambda b: b.peak,
            floor=lambda r: bool(r.peak and not r.peak.passed)),
     Figure(key="energy_J", head="energy", unit="J", scale=1.0, places=0,

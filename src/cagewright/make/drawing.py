@@ -121,7 +121,9 @@ class Sheet:
 
     name: str
     title: str
-    kind: Literal["summary", "cage", "cut list", "nesting", "bend sheet", "wrap", "weld map", "findings"]
+    kind: Literal[
+        "summary", "cage", "cut list", "nesting", "bend sheet", "wrap", "weld map", "strength", "findings"
+    ]
     member: str | None = None
     tables: tuple[Table, ...] = ()
     drawings: tuple[Drawing, ...] = ()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,8 @@ from cagewright.make.drawing import (
     box_round,
     text_width,
 )
-from cagewright.make.strokes import Ink, backing, circle, polyline, together
+from cagewright.make.placing import Taken, placed
+from cagewright.make.strokes import Ink, circle, polyline, together
 
 Floats = NDArray[np.float64]
 DASHES: tuple[tuple[float, ...], ...] = (
@@ -43,7 +45,8 @@ class Mark:
 class Curve:
     """One curve: its name for the key, x (k,) and y (k,) in the axes' units, and its marks.
 
-    ``cut_short`` ends it with a cross: what comes after could not be told.
+    ``cut_short`` ends it with a cross: what comes after could not be told. ``letter`` marks it in plot and
+    key; by default they go A, B, C.
     """
 
     name: str
@@ -51,6 +54,7 @@ class Curve:
     y: Floats
     marks: tuple[Mark, ...] = ()
     cut_short: bool = False
+    letter: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,7 +193,7 @@ def _letters(sheet: _Sheet, curves: tuple[Curve, ...]) -> Ink:
             continue
         reach = float(curve.x[-1]) * (0.45 + 0.5 * (i + 0.5) / count)
         at = sheet.at(reach, float(np.interp(reach, curve.x, curve.y)))
-        inks.append(disc(at, letter(i)))
+        inks.append(disc(at, curve.letter or letter(i)))
     return together(*inks)
 
 
@@ -208,17 +212,34 @@ def disc(at: Points, text: str) -> Ink:
 
 
 def _marks(sheet: _Sheet, curve: Curve) -> Ink:
-    inks: list[Ink] = []
+    """A ring on the curve at each mark, its words wherever there is room beside it."""
+    taken = Taken()
+    taken.add_ink(Ink(strokes=(polyline(sheet.at(curve.x, curve.y), "mark"),)))
+    rings, words = list[Ink](), list[Ink]()
     for mark in curve.marks:
         at = sheet.at(mark.x, mark.y)
-        over = float(at[1]) > 0.85 * sheet.high
-        right = float(at[0]) > 0.75 * sheet.wide
-        spot = (float(at[0]) + (-1.5 if right else 1.5), float(at[1]) + (-3.6 if over else 1.6))
-        label = Label(text=mark.text, at=spot, height=2.0, anchor="right" if right else "left")
-        inks.append(
-            Ink(strokes=(circle(at, 0.9, "mark", fill="paper", sides=16), backing(label)), labels=(label,))
-        )
-    return together(*inks)
+        rings.append(Ink(strokes=(circle(at, 0.8, "mark", fill="paper", sides=16),)))
+        words.append(placed([Ink(labels=(label,)) for label in _beside(at, mark.text, sheet)], taken))
+    return together(*rings, *words)
+
+
+_ROUND: tuple[tuple[float, float, Literal["left", "right"]], ...] = (
+    (1.4, -3.0, "left"), (-1.4, 1.4, "right"), (1.4, 1.2, "left"), (-1.4, -3.0, "right"),
+)  # fmt: skip
+
+
+def _beside(at: Points, text: str, sheet: _Sheet) -> list[Label]:
+    """The words at several places round the ring, below right first, inside the plot."""
+    x, y = float(at[0]), float(at[1])
+    wide = text_width(text, 2.0)
+    labels: list[Label] = []
+    for reach in (1.0, 2.0, 3.2, 4.6):
+        for dx, dy, anchor in _ROUND:
+            left = x + dx * reach - (wide if anchor == "right" else 0.0)
+            if left > 0.5 and left + wide < sheet.wide + 8.0:
+                spot = (x + dx * reach, y + dy * reach)
+                labels.append(Label(text=text, at=spot, height=2.0, anchor=anchor))
+    return labels or [Label(text=text, at=(x, y + 1.5), height=2.0)]
 
 
 def _key(curves: tuple[Curve, ...], wide: float) -> Ink:
@@ -232,6 +253,10 @@ def _key(curves: tuple[Curve, ...], wide: float) -> Ink:
         line = replace(polyline([(x, y), (x + 14.0, y)], "mark"), look=_look(i))
         name = Label(text=curve.name, at=(x + 21.0, y - 1.0), height=2.2)
         inks.append(
-            together(Ink(strokes=(line,)), disc(np.array([x + 17.5, y]), letter(i)), Ink(labels=(name,)))
+            together(
+                Ink(strokes=(line,)),
+                disc(np.array([x + 17.5, y]), curve.letter or letter(i)),
+                Ink(labels=(name,)),
+            )
         )
     return together(*inks)

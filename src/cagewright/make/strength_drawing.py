@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from cagewright.base.curves import point_at
 from cagewright.base.vectors import cross, unit
 from cagewright.frame.contact import Platen, Pole
 from cagewright.frame.results import Happening, Results, Shape
@@ -26,27 +27,22 @@ TRAVEL = Axis(name="travel", unit="mm")
 LOAD = Axis(name="load", unit="kN")
 GIVES = ("hinge", "joint", "foot", "strip")
 """What counts as giving way; a first fibre past yield does not."""
+NUMBERED = 12
+"""So many of what gives are numbered in a picture; the rest are dots."""
+PATCH = 700.0
+"""Of a larger platen, a piece this long and wide is drawn where it touches, mm."""
 
 
 def curve_of(results: Results, name: str) -> Curve:
-    """The load over travel of one push, kN over mm, its peak marked."""
-    marks: list[Mark] = []
-    peak = results.peak
-    if peak is not None:
-        word = f"peak {peak.load / 1e3:.1f} kN" if peak.passed else f"{peak.load / 1e3:.1f} kN, still rising"
-        marks.append(Mark(x=peak.travel, y=peak.load / 1e3, text=word))
-    return Curve(
-        name=name, x=results.travel, y=results.load / 1e3, marks=tuple(marks), cut_short=not results.reached
-    )
+    """The load over travel of one push, kN over mm, without marks."""
+    return Curve(name=name, x=results.travel, y=results.load / 1e3, cut_short=not results.reached)
 
 
 def load_drawing(results: Results) -> Drawing:
-    """Load over travel of one push with first yield, peak, what gives and the helmet's touch marked."""
-    curve = curve_of(results, results.push.title)
-    marks = [*curve.marks, *_along_curve(results)]
+    """Load over travel of one push: first yield, largest load, what gives first, the helmet's touch."""
+    curve = replace(curve_of(results, results.push.title), marks=tuple(_along_curve(results)))
     title = f"Load over travel: {results.push.title}"
-    whole = (replace(curve, marks=tuple(marks)),)
-    return curves_drawing(whole, name=f"load_{_file(results)}", title=title, x=TRAVEL, y=LOAD)
+    return curves_drawing((curve,), name=f"load_{_file(results)}", title=title, x=TRAVEL, y=LOAD)
 
 
 def _file(results: Results) -> str:
@@ -55,11 +51,15 @@ def _file(results: Results) -> str:
 
 def _along_curve(results: Results) -> list[Mark]:
     marks: list[Mark] = []
+    peak = results.peak
+    if peak is not None:
+        still = "" if peak.passed else ", still rising"
+        marks.append(Mark(x=peak.travel, y=peak.load / 1e3, text=f"{peak.load / 1e3:.1f} kN{still}"))
     if results.first_yield is not None:
         marks.append(_mark_at(results, results.first_yield.travel, "first yield"))
     if results.room is not None and results.room.touched is not None:
         marks.append(_mark_at(results, results.room.touched, f"{results.room.by} at the helmet"))
-    marks += [_mark_at(results, h.travel, str(n)) for n, h in numbered(results)]
+    marks += [_mark_at(results, h.travel, str(n)) for n, h in numbered(results)[:NUMBERED]]
     return marks
 
 
@@ -79,22 +79,33 @@ def numbered(results: Results) -> list[tuple[int, Happening]]:
 def use_view(cage: Cage, results: Results, direction: Direction = "three-quarter") -> Drawing:
     """The cage with each tube's face coloured by the largest share of its section it uses up to the peak.
 
-    A tube that bends through is drawn heavy and dashed with a mark besides.
+    Where a tube bends through stands a ring besides.
     """
     use = {m.member: m.most for m in results.members}
     faces = {name: ramp(round(min(most, 1.0), 2)) for name, most in use.items()}
-    wrong = tuple(m.member for m in results.members if m.hinges)
-    view = cage_view(cage, direction, sizes=False, faces=faces, wrong=wrong)
+    view = cage_view(cage, direction, sizes=False, faces=faces)
     x0, y0, _, _ = view.box
     scale = legend((x0 + 2.0, y0 - 9.0), "share of the tube's section used, up to the peak",
                    (0.0, 0.25, 0.5, 0.75, 1.0), 1.0)  # fmt: skip
-    words = Label(text="!  bends through", at=(x0 + 70.0, y0 - 8.0), height=2.0)
-    made = together(Ink(strokes=view.strokes, labels=view.labels), scale, Ink(labels=(words,)))
+    ring = circle((x0 + 71.0, y0 - 7.2), 0.9, "mark", fill="paper", sides=16)
+    words = Label(text="bends through here", at=(x0 + 74.0, y0 - 8.0), height=2.0)
+    rings = _rings(cage, results, replace(FRAMES[direction], scale=view.scale))
+    picture = Ink(strokes=(*view.strokes, *rings, ring), labels=(*view.labels, words))
+    made = together(picture, scale)
     return replace(
         view, name=f"use_{_file(results)}_{direction.replace('-', '_')}",
         title=f"How far each tube is used: {results.push.title}", strokes=made.strokes, labels=made.labels,
         box=box_round(made.strokes, made.labels, margin=1.0),
     )  # fmt: skip
+
+
+def _rings(cage: Cage, results: Results, view: Frame) -> tuple[Stroke, ...]:
+    """A ring at each place where a tube bends through up to the largest load."""
+    top = float(results.travel[int(np.argmax(results.load))])
+    paths = {member.name: member.path for member in cage.members}
+    spots = [h.spot for h in results.order if h.kind == "hinge" and h.spot and h.travel <= top + 1e-6]
+    points = (on_paper(view, point_at(paths[s.member], s.along)) for s in spots)
+    return tuple(circle(p, 0.9, "mark", fill="paper", sides=16) for p in points)
 
 
 # --- the bent cage
@@ -181,12 +192,18 @@ def _platen(press: Platen, cage: Cage, shape: Shape) -> Floats:
     normal = unit(press.normal)
     along = unit(press.along - (press.along @ normal) * normal)
     aside = cross(normal, along)
-    gaps = [
-        float(np.min((line - press.centre) @ normal)) - member.tube.radius
-        for member, line in zip(cage.members, shape.lines, strict=True)
-    ]
-    middle = press.centre + normal * min(gaps)
-    x, y = along * press.length / 2.0, aside * press.width / 2.0
+    over = [(line - press.centre) @ normal - member.tube.radius
+            for member, line in zip(cage.members, shape.lines, strict=True)]  # fmt: skip
+    gap = min(float(o.min()) for o in over)
+    first = next(line[int(o.argmin())] for o, line in zip(over, shape.lines, strict=True) if o.min() == gap)
+    long, wide = min(press.length, PATCH), min(press.width, PATCH)
+    off = first - press.centre
+    aside_by, along_by = (
+        float(np.clip(off @ way, -(whole - part) / 2.0, (whole - part) / 2.0))
+        for way, whole, part in ((aside, press.width, wide), (along, press.length, long))
+    )
+    middle = press.centre + normal * gap + along * along_by + aside * aside_by
+    x, y = along * long / 2.0, aside * wide / 2.0
     return np.array([middle - x - y, middle + x - y, middle + x + y, middle - x + y])
 
 
@@ -220,9 +237,9 @@ def _given(cage: Cage, results: Results, shape: Shape, view: Frame) -> Ink:
             continue
         rest, now = lines[happening.spot.member]
         at = on_paper(view, _at_along(rest, now, happening.spot.along))
-        near = [at + np.array([dx, dy]) for dx, dy in _AROUND]
-        inks.append(together(Ink(strokes=(circle(at, 0.8, "mark", fill="ink", sides=16),)),
-                             placed([disc(p, str(number)) for p in near], taken)))  # fmt: skip
+        dot = Ink(strokes=(circle(at, 0.8, "mark", fill="ink", sides=16),))
+        near = [disc(at + np.array([dx, dy]), str(number)) for dx, dy in _AROUND]
+        inks.append(together(dot, placed(near, taken)) if number <= NUMBERED else dot)
     return together(*inks)
 
 

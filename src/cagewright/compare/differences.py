@@ -1,0 +1,98 @@
+"""What each change is worth: value, difference from the plan as it is, and whether it can be told."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from cagewright.compare.study import FIGURES, Answer, Comparison, Figure, Outcome
+from cagewright.frame.results import Results
+
+Told = Literal["difference", "no difference", "cannot tell"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Difference:
+    """One figure of one alternative under one push.
+
+    Attributes:
+        figure: its key.
+        value: in its inside unit, or None.
+        least: the value is a lower bound.
+        absent: what a missing value means; empty where it cannot be told.
+        change: value less that of the plan as it is, or None.
+        share: change over the plan's value, or None.
+        told: whether the change can be told.
+        why: why not, in words; empty for a difference.
+    """
+
+    figure: str
+    value: float | None
+    least: bool
+    absent: str
+    change: float | None
+    share: float | None
+    told: Told
+    why: str
+
+
+def differences(comparison: Comparison, outcome: Outcome, push: str) -> tuple[Difference, ...]:
+    """Every figure of the outcome under the push, beside the plan as it is."""
+    base, answer = _results(comparison.outcomes[0], push), _results(outcome, push)
+    return tuple(_difference(f, base, answer, comparison.resolution.get((push, f.key))) for f in FIGURES)
+
+
+def answer_to(outcome: Outcome, push: str) -> Answer | None:
+    """The outcome's answer to the push."""
+    return next((a for a in outcome.answers if a.push == push), None)
+
+
+def _results(outcome: Outcome, push: str) -> Results | None:
+    answer = answer_to(outcome, push)
+    return answer.results if answer else None
+
+
+def _difference(
+    figure: Figure, base: Results | None, answer: Results | None, resolution: float | None
+) -> Difference:
+    value = figure.of(answer) if answer else None
+    was = figure.of(base) if base else None
+    change = None if value is None or was is None else value - was
+    told, why = _told(figure, base, answer, change, resolution)
+    return Difference(
+        figure=figure.key,
+        value=value,
+        least=bool(answer and value is not None and figure.floor(answer)),
+        absent=figure.absent if answer and answer.reached else "",
+        change=change,
+        share=change / abs(was) if change is not None and was else None,
+        told=told,
+        why=why,
+    )
+
+
+def _told(
+    figure: Figure,
+    base: Results | None,
+    answer: Results | None,
+    change: float | None,
+    resolution: float | None,
+) -> tuple[Told, str]:
+    if change is None:
+        return "cannot tell", "one of the two pushes has no such value"
+    if resolution is None:
+        return "cannot tell", "the plan itself gives no such value on a finer mesh"
+    if abs(change) <= resolution:
+        return "no difference", "less than the mesh alone makes"
+    other = _typical_change(figure, base, answer)
+    if other is not None and (other * change <= 0.0 or abs(other) <= resolution):
+        return "no difference", "not so with the typical yield strength"
+    return "difference", ""
+
+
+def _typical_change(figure: Figure, base: Results | None, answer: Results | None) -> float | None:
+    """The change with the typical yield strength, or None where it was not found out."""
+    if figure.band is None or base is None or answer is None or base.band is None or answer.band is None:
+        return None
+    was, now = figure.band(base.band)[1], figure.band(answer.band)[1]
+    return None if was is None or now is None else now - was
