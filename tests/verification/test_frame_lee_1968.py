@@ -85,7 +85,7 @@ def test_snap_back_is_followed_and_counted():
 
 
 def test_a_travel_controlled_push_finds_its_way_round():
-    """Holding the travel cannot follow a snap-back; the push goes round it by arc length and comes out right."""
+    """Held travel cannot follow a snap-back; the push goes round it by arc length and comes out right."""
     model, pattern, _, got = followed(20)
     pushed = push_pattern(model, pattern=pattern, measure=pattern[:, :3], target=80.0, steps=Steps(size=1.0))
     assert pushed.reached

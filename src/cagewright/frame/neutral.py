@@ -2,8 +2,8 @@
 
 ``{nodes: [[x, y, z]], elements: [[i, j, od, wall]], fixed: [node], E, nu, fy, hardening, shear: true|false,
 load: {node, direction, target}}`` in mm, MPa and N; ``notes`` are for people and passed over.
-``hardening`` is the slope after yield as a part of E; ``shear`` (true where left out) bends the tubes by shear
-too; ``target`` is mm of travel of the loaded node.
+``hardening`` is the slope after yield as a part of E; ``shear`` (true where left out) bends the tubes by
+shear too; ``target`` is mm of travel of the loaded node.
 """
 
 from __future__ import annotations

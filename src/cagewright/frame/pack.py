@@ -140,11 +140,18 @@ def pack_beams(model: FrameModel) -> Beams:
     )  # fmt: skip
 
 
+def cross_rows(a: Floats, b: Floats) -> Floats:
+    """Vector products (m, 3) of the rows of ``a`` and ``b`` (m, 3), far quicker than numpy's own."""
+    ax, ay, az = a.T
+    bx, by, bz = b.T
+    return np.stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx], axis=1)
+
+
 def _axes(along: Floats, toward: Floats) -> Floats:
     """Columns (m, 3, 3): along, local y as near ``toward`` as can be, local z."""
     y = toward - (toward * along).sum(axis=1, keepdims=True) * along
     y = y / np.sqrt((y**2).sum(axis=1, keepdims=True))
-    return np.ascontiguousarray(np.stack([along, y, np.cross(along, y)], axis=2), float)
+    return np.ascontiguousarray(np.stack([along, y, cross_rows(along, y)], axis=2), float)
 
 
 def pack_steels(model: FrameModel) -> Steels:

@@ -10,6 +10,7 @@ from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
 from cagewright.frame.model import Flags, Floats, FrameModel, Ints
+from cagewright.frame.pack import cross_rows
 
 if TYPE_CHECKING:
     from cagewright.frame.assemble import Assembly
@@ -86,14 +87,15 @@ def _short(model: FrameModel) -> list[str]:
         return []
     tips = model.nodes[model.elements] + model.stubs
     along = tips[:, 1] - tips[:, 0]
-    length = np.sqrt((along**2).sum(axis=1))
+    length = np.sqrt(np.einsum("mi,mi->m", along, along))
     size = max(float(np.ptp(model.nodes, axis=0).max()), 1e-300)
     faults = [
         f"{element_name(model, int(e))} has no length: its ends are both at node place "
         f"({', '.join(f'{v:.1f}' for v in model.nodes[model.elements[e, 0]])})"
         for e in np.flatnonzero(length <= SHORTEST * size)
     ]
-    twisted = np.linalg.norm(np.cross(along, model.toward), axis=1) <= 1e-9 * length
+    side = cross_rows(along, model.toward)
+    twisted = np.einsum("mi,mi->m", side, side) <= (1e-9 * length) ** 2
     return faults or [
         f"{element_name(model, int(e))}: its side direction points along the tube"
         for e in np.flatnonzero(twisted)
