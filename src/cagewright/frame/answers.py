@@ -53,16 +53,16 @@ def met_of(demand: Demand, solution: Solution, load: float | None) -> Met:
 
     What was reached before a stall counts; what was not is "cannot tell" where the push stalled too early.
     """
-    within = demand.within if demand.within is not None else float(solution.travel[-1])
+    last = float(solution.travel[-1])
+    within = last if demand.within is None else demand.within
     travel, curve = _up_to(solution.travel, _curve(demand, solution), within)
-    followed = bool(solution.reached or float(solution.travel[-1]) >= within - 1e-9)
-    enough = demand.within is None or float(solution.travel[-1]) >= within - 1e-9
+    followed = solution.reached if demand.within is None else last >= within - 1e-9
     if demand.mean:
         reached = float(curve[-1])
-        when = within if load is not None and reached >= load and enough else None
+        when = within if load is not None and reached >= load and followed else None
     else:
         reached, when = float(curve.max()), None if load is None else _when(travel, curve, load)
-    met = None if load is None else True if when is not None else False if followed and enough else None
+    met = None if load is None or (when is None and not followed) else when is not None
     words = _words(demand, load, met, when)
     return Met(demand=demand, load=load, met=met, travel=when, reached=reached, words=words)
 
