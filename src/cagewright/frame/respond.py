@@ -106,7 +106,7 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
         work=answer.work * 1e-3,
         reached=answer.reached,
         end=answer.end,
-        stiffness=stiffness_of(model, push, answer),
+        stiffness=stiffness_of(answer),
         first_yield=first_yield_of(model, answer),
         peak=peak,
         energy=energy_of(answer),
@@ -139,12 +139,19 @@ def _hinged(model: Idealised, order: tuple[Happening, ...]) -> Ints:
     return count
 
 
-def stiffness_of(model: Idealised, push: Push, solution: Solution) -> float | None:
-    """Load over travel at the start, N/mm: of the first step, or of a short push where that step yielded."""
-    if len(solution.travel) > 1 and not any(e.travel <= solution.travel[1] for e in solution.events):
-        return float(solution.load[1] / solution.travel[1])
-    short = solve(model, push, travel=0.2, steps=Steps(size=0.2))
-    return float(short.load[1] / short.travel[1]) if len(short.travel) > 1 else None
+def stiffness_of(solution: Solution) -> float | None:
+    """Load over travel at the start, N/mm; None where not even the first step was followed.
+
+    The slope between the first kept steps before anything gives, so that a tool's soft first touch does not
+    count; where there are none, that of the first step.
+    """
+    first = next((e.travel for e in solution.events), np.inf)
+    elastic = np.flatnonzero(solution.travel < first)
+    if len(elastic) > 2:
+        one, two = int(elastic[1]), int(elastic[min(3, len(elastic) - 1)])
+        rise = solution.load[two] - solution.load[one]
+        return float(rise / (solution.travel[two] - solution.travel[one]))
+    return float(solution.stiffness) if np.isfinite(solution.stiffness) else None
 
 
 def shapes_of(model: Idealised, solution: Solution, touched: float | None) -> tuple[Shape, ...]:
