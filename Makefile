@@ -1,5 +1,6 @@
 # The two commands: `make demo` and `make test`. Both set everything up by themselves.
-PY := $(shell command -v python3.13 || command -v python3.12 || command -v python3.11 || command -v python3)
+PY := $(shell for p in python3 python3.13 python3.12 python3.11 python; do \
+  $$p -c 'import sys; sys.exit(sys.version_info < (3, 11))' >/dev/null 2>&1 && echo $$p && break; done)
 BIN := .venv/bin
 READY := .venv/.ready
 
@@ -8,6 +9,7 @@ READY := .venv/.ready
 setup: $(READY)
 
 $(READY): requirements.lock requirements-dev.lock pyproject.toml scripts/setup.py
+	@test -n "$(PY)" || { echo "Python 3.11 or newer is needed (on Debian: apt-get install python3 python3-venv)"; exit 1; }
 	$(PY) scripts/setup.py --dev
 
 demo: $(READY)
