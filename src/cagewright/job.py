@@ -25,6 +25,10 @@ from cagewright.check.paper import findings_sheet
 from cagewright.check.practice import PRACTICES, practice_findings
 from cagewright.check.sight_findings import sight_findings
 from cagewright.check.torch_findings import torch_findings
+from cagewright.frame.asked import DEFAULT, push_names
+from cagewright.frame.respond import run
+from cagewright.frame.results import Summary, plain
+from cagewright.frame.troubles import FrameError
 from cagewright.make.cautions import CAUTIONS
 from cagewright.make.csvs import to_csv
 from cagewright.make.drawing import Drawing, Sheet
@@ -32,6 +36,7 @@ from cagewright.make.drawn import drawn_sheets, from_the_end
 from cagewright.make.dxf import to_dxf
 from cagewright.make.numbers import numbers
 from cagewright.make.pages import Paper
+from cagewright.make.strength_sheet import strength_sheets
 from cagewright.make.svg import to_svg
 from cagewright.make.views import Direction, cage_view
 from cagewright.make.work import Work, work_out
@@ -187,6 +192,34 @@ def work_of(job: Job) -> Work:
     return job.kept.get("work", job.key, lambda: work_out(job.cage, job.shop))
 
 
+USUAL_PUSHES = (DEFAULT, "side-left")
+"""What the papers show where the plan asks for no push: a front corner of the roof, and the driver's door."""
+
+
+def strength_of(job: Job) -> Summary | str:
+    """The cage under the plan's pushes, or the usual two; in words, why it cannot be told.
+
+    The sentence is an answer: a cage with nothing for a push to press on is built and checked all the same.
+    """
+    return job.kept.get("strength", job.key, lambda: _pushed(job.cage))
+
+
+def _pushed(cage: Cage) -> Summary | str:
+    try:
+        known = push_names(cage)
+        asked = tuple(p.name for p in cage.pushes) or tuple(n for n in USUAL_PUSHES if n in known)
+        return run(cage, asked) if asked else "no usual push finds a place on this cage"
+    except FrameError as wrong:
+        return "; ".join(wrong.messages)
+
+
+def _strength_sheets(job: Job) -> tuple[Sheet, ...]:
+    found = strength_of(job)
+    if isinstance(found, Summary):
+        return strength_sheets(job.cage, found)
+    return (Sheet(name="strength", title="Strength", kind="strength", notes=(f"Cannot tell: {found}.",)),)
+
+
 def sheets_of(job: Job) -> tuple[Sheet, ...]:
     """Every paper but the wraps with its drawings, the findings last.
 
@@ -194,7 +227,8 @@ def sheets_of(job: Job) -> tuple[Sheet, ...]:
         ProblemsFound: a rule book is not known or has problems of its own.
     """
     drawn = job.kept.get("sheets", job.key, lambda: drawn_sheets(work_of(job)))
-    return (*drawn, findings_sheet(job.cage, findings_of(job)))
+    strength = job.kept.get("strength sheets", job.key, lambda: _strength_sheets(job))
+    return (*drawn, *strength, findings_sheet(job.cage, findings_of(job)))
 
 
 def papers_of(job: Job, paper: Paper) -> bytes:
@@ -221,6 +255,7 @@ def drawings_of(job: Job) -> dict[str, Drawing]:
     cage, turned = job.cage, from_the_end(work_of(job))
     wraps = wraps_of(cage, from_end=turned)
     sketches = (sheet for sheet in sheets_of(job) if sheet.kind == "bend sheet")
+    pushes = (drawing for sheet in sheets_of(job) if sheet.kind == "strength" for drawing in sheet.drawings)
     return (
         {f"wraps/{w.member}-{w.which}": wrap_drawing(w, units=cage.units) for w in wraps}
         | {
@@ -228,6 +263,7 @@ def drawings_of(job: Job) -> dict[str, Drawing]:
             for s in sketches
             for n, drawing in enumerate(s.drawings, start=1)
         }
+        | {f"strength/{drawing.name}": drawing for drawing in pushes}
         | {f"views/{way}": cage_view(cage, way, key=True) for way in VIEWS}
     )
 
@@ -245,9 +281,17 @@ def build(job: Job, out: Path, *, step: Step = unheard) -> tuple[Path, ...]:
     Raises:
         ProblemsFound: a rule book has problems, or the folder cannot be written to.
     """
-    step("working out cuts, bends and welds", 0.05)
+    step("working out cuts, bends and welds", 0.02)
+    work_of(job)
+    step("checking", 0.1)
+    findings_of(job)
+    step("pushing", 0.2)
+    strength = strength_of(job)
+    step("drawing wraps and bends", 0.4)
     files = _tables(job) | {"numbers.json": _json(numbers(work_of(job)))}
-    step("drawing wraps and bends", 0.3)
+    files["strength.json"] = _json(
+        plain(strength) if isinstance(strength, Summary) else {"cannot_tell": strength}
+    )
     files |= _drawn(job)
     for share, size in ((0.5, "a4"), (0.7, "letter")):
         step(f"setting the papers for {size}", share)
