@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from cagewright.compare.study import FIGURES, Answer, Comparison, Figure, Outcome
-from cagewright.frame.results import Results
+from cagewright.compare.figures import FIGURES, Figure, value_of
+from cagewright.compare.study import Answer, Comparison, Outcome
 
 Told = Literal["difference", "no difference", "cannot tell"]
 
@@ -38,8 +38,11 @@ class Difference:
 
 def differences(comparison: Comparison, outcome: Outcome, push: str) -> tuple[Difference, ...]:
     """Every figure of the outcome under the push, beside the plan as it is."""
-    base, answer = _results(comparison.outcomes[0], push), _results(outcome, push)
-    return tuple(_difference(f, base, answer, comparison.resolution.get((push, f.key))) for f in FIGURES)
+    base, answer = answer_to(comparison.outcomes[0], push), answer_to(outcome, push)
+    upto = comparison.upto.get(push, 0.0)
+    return tuple(
+        _difference(f, base, answer, upto, comparison.resolution.get((push, f.key))) for f in FIGURES
+    )
 
 
 def answer_to(outcome: Outcome, push: str) -> Answer | None:
@@ -47,23 +50,18 @@ def answer_to(outcome: Outcome, push: str) -> Answer | None:
     return next((a for a in outcome.answers if a.push == push), None)
 
 
-def _results(outcome: Outcome, push: str) -> Results | None:
-    answer = answer_to(outcome, push)
-    return answer.results if answer else None
-
-
 def _difference(
-    figure: Figure, base: Results | None, answer: Results | None, resolution: float | None
+    figure: Figure, base: Answer | None, answer: Answer | None, upto: float, resolution: float | None
 ) -> Difference:
-    value = figure.of(answer) if answer else None
-    was = figure.of(base) if base else None
+    results = answer.results if answer else None
+    value, was = (value_of(figure, a.results if a else None, upto) for a in (answer, base))
     change = None if value is None or was is None else value - was
-    told, why = _told(figure, base, answer, change, resolution)
+    told, why = _told(change, _typical_change(figure, base, answer, upto), resolution)
     return Difference(
         figure=figure.key,
         value=value,
-        least=bool(answer and value is not None and figure.floor(answer)),
-        absent=figure.absent if answer and answer.reached else "",
+        least=bool(results and value is not None and figure.floor(results, upto)),
+        absent=figure.absent(results) if results else "",
         change=change,
         share=change / abs(was) if change is not None and was else None,
         told=told,
@@ -71,28 +69,19 @@ def _difference(
     )
 
 
-def _told(
-    figure: Figure,
-    base: Results | None,
-    answer: Results | None,
-    change: float | None,
-    resolution: float | None,
-) -> tuple[Told, str]:
+def _told(change: float | None, typical: float | None, resolution: float | None) -> tuple[Told, str]:
     if change is None:
         return "cannot tell", "one of the two pushes has no such value"
     if resolution is None:
         return "cannot tell", "the plan itself gives no such value on a finer mesh"
     if abs(change) <= resolution:
         return "no difference", "less than the mesh alone makes"
-    other = _typical_change(figure, base, answer)
-    if other is not None and (other * change <= 0.0 or abs(other) <= resolution):
+    if typical is not None and (typical * change <= 0.0 or abs(typical) <= resolution):
         return "no difference", "not so with the typical yield strength"
     return "difference", ""
 
 
-def _typical_change(figure: Figure, base: Results | None, answer: Results | None) -> float | None:
+def _typical_change(figure: Figure, base: Answer | None, answer: Answer | None, upto: float) -> float | None:
     """The change with the typical yield strength, or None where it was not found out."""
-    if figure.band is None or base is None or answer is None or base.band is None or answer.band is None:
-        return None
-    was, now = figure.band(base.band)[1], figure.band(answer.band)[1]
+    now, was = (value_of(figure, a.typical if a else None, upto) for a in (answer, base))
     return None if was is None or now is None else now - was

@@ -8,11 +8,12 @@ one may be small.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
-from cagewright.compare.study import FIGURES, Answer, Figure
+from cagewright.compare.figures import FIGURES, value_of
+from cagewright.compare.study import Answer
 from cagewright.frame.choices import Choices
-from cagewright.frame.results import Results
 
 FINER = (0.75, 0.5)
 """Lengths of element, as parts of the study's, that the plan is solved again with."""
@@ -23,13 +24,13 @@ def finer(choices: Choices) -> tuple[Choices, ...]:
     return tuple(replace(choices, mesh=max(choices.mesh * part, 5.0)) for part in FINER)
 
 
-def resolution_of(base: Answer, again: tuple[Answer, ...]) -> dict[tuple[str, str], float | None]:
+def resolution_of(base: Answer, again: Sequence[Answer], upto: float) -> dict[tuple[str, str], float | None]:
     """By push and figure, the least difference that can be told, inside units; None for cannot tell."""
-    return {(base.push, f.key): _of_figure(f, base.results, again) for f in FIGURES}
+    runs = [base.results, *(a.results for a in again)]
+    return {(base.push, f.key): _of_figure([value_of(f, r, upto) for r in runs]) for f in FIGURES}
 
 
-def _of_figure(figure: Figure, base: Results | None, again: tuple[Answer, ...]) -> float | None:
-    values = [figure.of(r) if r is not None else None for r in (base, *(a.results for a in again))]
+def _of_figure(values: Sequence[float | None]) -> float | None:
     known = [v for v in values if v is not None]
     if len(known) < len(values) or len(known) < 2:
         return None

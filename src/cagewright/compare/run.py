@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor, as_completed
 from functools import partial
 from typing import Any
 
 from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.compare.cases import Changed, cases_of, where_in_case
+from cagewright.compare.figures import common_travel
 from cagewright.compare.pool import cores
 from cagewright.compare.resolution import finer, resolution_of
 from cagewright.compare.study import Answer, Bill, Comparison, Outcome
@@ -56,7 +57,7 @@ def compare(
     cage = resolve(plan, partial(where_of, plan))
     pushes = _pushes(cage, cases, alternatives)
     choices = choices_of(alternatives)
-    tasks = _tasks(cases, pushes, choices, shop, band=band, bars=bars)
+    tasks = _tasks(cases, pushes, alternatives, shop, band=band, bars=bars)
     if executor is None:
         with cores() as own:
             found = _all_done(tasks, own, step)
@@ -68,6 +69,7 @@ def compare(
         _outcome(plan, alternatives, changed, found[i * width : (i + 1) * width])
         for i, changed in enumerate(cases)
     )
+    upto = {p: _upto(p, outcomes, again) for p in pushes}
     return Comparison(
         title=alternatives.title,
         question=alternatives.question,
@@ -78,7 +80,8 @@ def compare(
         pushes=pushes,
         choices=choices,
         outcomes=outcomes,
-        resolution=_resolution(outcomes[0].answers, again),
+        upto=upto,
+        resolution=_resolution(outcomes[0].answers, again, upto),
         banded=band,
     )
 
@@ -119,23 +122,28 @@ def _pushes(cage: Cage, cases: Sequence[Changed], alternatives: Alternatives) ->
 
 
 def _tasks(
-    cases: Sequence[Changed], pushes: Sequence[str], choices: Choices, shop: Shop, *, band: bool, bars: bool
+    cases: Sequence[Changed],
+    pushes: Sequence[str],
+    alternatives: Alternatives,
+    shop: Shop,
+    *,
+    band: bool,
+    bars: bool,
 ) -> list[tuple[str, Task]]:
     """Every piece of work with its words: each case's bill and pushes, then the finer meshes."""
+    choices = choices_of(alternatives)
+    pushed = partial(PushTask, travel=alternatives.travel)
     tasks: list[tuple[str, Task]] = []
     for changed in cases:
         case = changed.case
         tasks.append((f"{case.name}: weight and bars", BillTask(plan=case.plan, shop=shop, bars=bars)))
-        tasks += [
-            (f"{case.name}: {p}", PushTask(plan=case.plan, push=p, choices=choices, band=band))
-            for p in pushes
-        ]
+        for p in pushes:
+            tasks.append((f"{case.name}: {p}", pushed(plan=case.plan, push=p, choices=choices, band=band)))
     base = cases[0].case.plan
-    for push in pushes:
-        tasks += [
-            (f"finer mesh: {push}", PushTask(plan=base, push=push, choices=c, band=False))
-            for c in finer(choices)
-        ]
+    for p in pushes:
+        for finer_mesh in finer(choices):
+            task = pushed(plan=base, push=p, choices=finer_mesh, band=False)
+            tasks.append((f"finer mesh: {p}", task))
     return tasks
 
 
@@ -173,9 +181,19 @@ def _why(plan: Plan, alternatives: Alternatives, changed: Changed) -> tuple[Prob
     return ()
 
 
-def _resolution(base: Sequence[Answer], again: Sequence[Any]) -> dict[tuple[str, str], float | None]:
-    each = len(again) // max(len(base), 1)
+def _upto(push: str, outcomes: Sequence[Outcome], again: Sequence[Any]) -> float:
+    """The travel over which everything solved for this push can be compared, mm."""
+    answers = [*(a for o in outcomes for a in o.answers), *(a for a in again if isinstance(a, Answer))]
+    runs = [r for a in answers if a.push == push for r in (a.results, a.typical) if r is not None]
+    return common_travel(runs)
+
+
+def _resolution(
+    base: Sequence[Answer], again: Sequence[Any], upto: Mapping[str, float]
+) -> dict[tuple[str, str], float | None]:
+    finer_answers = [a for a in again if isinstance(a, Answer)]
     found: dict[tuple[str, str], float | None] = {}
-    for i, answer in enumerate(base):
-        found |= resolution_of(answer, tuple(again[i * each : (i + 1) * each]))
+    for answer in base:
+        mine = [a for a in finer_answers if a.push == answer.push]
+        found |= resolution_of(answer, mine, upto[answer.push])
     return found

@@ -6,7 +6,8 @@ from dataclasses import replace
 from typing import Any
 
 from cagewright.compare.differences import Difference, answer_to, differences
-from cagewright.compare.study import FIGURES, Comparison, Figure, Outcome
+from cagewright.compare.figures import FIGURES, Figure, told
+from cagewright.compare.study import Comparison, Outcome
 from cagewright.frame.results import CAUTIONS, plain
 from cagewright.make.cells import money_cell
 from cagewright.make.drawing import Column, Drawing, Table
@@ -67,10 +68,11 @@ def _pushed(comparison: Comparison, push: str) -> Table:
     heads = [Column(head=f.head, unit=f.unit, align="right") for f in figures]
     columns = (Column(head=""), Column(head="alternative"), *heads, Column(head="how it ended"))
     rows = tuple(
-        (letter(i), o.name, *_cells(comparison, o, push, figures), _end(o, push))
+        (letter(i), o.name, *_cells(comparison, o, push, figures), _end(comparison, o, push))
         for i, o in enumerate(comparison.outcomes)
     )
-    return Table(title=f"{comparison.title}: {push}", columns=columns, rows=rows)
+    title = f"{comparison.title}: {push}, over {comparison.upto[push]:.0f} mm"
+    return Table(title=title, columns=columns, rows=rows)
 
 
 def _cells(comparison: Comparison, outcome: Outcome, push: str, figures: list[Figure]) -> tuple[str, ...]:
@@ -87,18 +89,19 @@ def cell(figure: Figure, found: Difference, *, alone: bool) -> str:
     if alone:
         return value
     if found.told != "difference" or found.change is None:
-        return f"{value} ({found.told})"
-    share = f", {100.0 * found.share:+.0f} %" if found.share is not None else ""
-    return f"{value} ({found.change * figure.scale:+.{figure.places}f}{share})"
+        return f"{value}\n{found.told}"
+    share = f" ({100.0 * found.share:+.0f} %)" if found.share is not None else ""
+    return f"{value}\n{found.change * figure.scale:+.{figure.places}f}{share}"
 
 
-def _end(outcome: Outcome, push: str) -> str:
+def _end(comparison: Comparison, outcome: Outcome, push: str) -> str:
     answer = answer_to(outcome, push)
     if answer is None:
         return "cannot be built"
     if answer.results is None:
         return f"cannot tell: {answer.refused}"
-    return answer.results.end if answer.results.reached else f"{answer.results.end}: cannot tell"
+    short = not told(answer.results, comparison.upto[push])
+    return f"{answer.results.end}: cannot tell" if short else answer.results.end
 
 
 def notes_of(comparison: Comparison) -> tuple[str, ...]:
@@ -153,6 +156,7 @@ def values_of(comparison: Comparison) -> dict[str, Any]:
         "revision": comparison.revision,
         "currency": comparison.currency,
         "choices": plain(comparison.choices),
+        "compared_over_mm": comparison.upto,
         "resolution": {
             push: {f.key: comparison.resolution.get((push, f.key)) for f in FIGURES}
             for push in comparison.pushes

@@ -10,7 +10,8 @@ from cagewright.compare.study import Answer, Bill
 from cagewright.frame.asked import push_named
 from cagewright.frame.choices import Choices
 from cagewright.frame.idealise import idealise
-from cagewright.frame.respond import marks_of, respond, with_band
+from cagewright.frame.pushes import Push
+from cagewright.frame.respond import marks_of, respond
 from cagewright.frame.results import Results
 from cagewright.frame.troubles import FrameError
 from cagewright.make.nesting import nest_cage
@@ -33,12 +34,14 @@ class PushTask:
         push: by name.
         choices: simplifications.
         band: solve for the typical yield strength too.
+        travel: how far, mm; None for the push's own.
     """
 
     plan: Plan
     push: str
     choices: Choices
     band: bool
+    travel: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,23 +92,27 @@ def _resolved(key: _Same) -> Cage | None:
 
 def _pushed(cage: Cage, task: PushTask) -> Answer:
     try:
-        return Answer(push=task.push, results=push_once(cage, task.push, task.choices, band=task.band))
+        push = _placed(cage, task)
+        results = _answered(cage, push, task.choices)
+        other = replace(task.choices, strength="typical")
+        typical = _answered(cage, push, other) if task.band else None
     except FrameError as wrong:
         return Answer(push=task.push, results=None, refused=str(wrong))
+    return Answer(push=task.push, results=results, typical=typical)
 
 
-def push_once(cage: Cage, name: str, choices: Choices, *, band: bool = False) -> Results:
-    """The cage's answer to the named push.
+def _placed(cage: Cage, task: PushTask) -> Push:
+    """The task's push on this cage, to the task's travel.
 
     Raises:
-        FrameError: no such push, nothing for it to press on, or the frame cannot stand.
+        FrameError: no such push, or nothing for it to press on.
     """
-    push = push_named(cage, name)
-    marks = marks_of([push])
-    results = respond(idealise(cage, choices, marks), push)
-    if not band:
-        return results
-    return with_band(results, respond(idealise(cage, replace(choices, strength="typical"), marks), push))
+    push = push_named(cage, task.push)
+    return push if task.travel is None else replace(push, travel=task.travel)
+
+
+def _answered(cage: Cage, push: Push, choices: Choices) -> Results:
+    return respond(idealise(cage, choices, marks_of([push])), push)
 
 
 def bill_of(cage: Cage, shop: Shop, *, bars: bool = True) -> Bill:

@@ -291,6 +291,7 @@ class Alternatives(Entry):
         question: what it answers.
         units: unit of bare lengths.
         pushes: by name; a front roof corner where none is named.
+        travel: how far to push, where not as far as each push's own.
         as_planned: what the plan itself is called in the table.
         model: simplifications.
         alternatives: in the order of the table.
@@ -302,6 +303,7 @@ class Alternatives(Entry):
     question: Text = ""
     units: Literal["mm", "in"] = "mm"
     pushes: Annotated[tuple[Text, ...], Field(max_length=20)] = ()
+    travel: Positive | None = None
     as_planned: Text = "as planned"
     model: ModelEntry = Field(default_factory=ModelEntry)
     alternatives: Annotated[tuple[AlternativeEntry, ...], Field(min_length=1, max_length=200)]
