@@ -10,13 +10,15 @@ import math
 
 import numpy as np
 import pytest
-from scipy.integrate import solve_bvp
+from scipy.integrate import quad, solve_bvp
 
 from cagewright.frame.feet import (
     YOUNG,
     Ground,
+    dishing_tilt,
     foot_hold,
     grounds,
+    panel_dishing,
     panel_stiffness,
     panel_strength,
     panel_tilting,
@@ -24,6 +26,9 @@ from cagewright.frame.feet import (
     sheet_sliding,
     wall_part,
 )
+from cagewright.frame.model import Hinges, Material, Springs, frame_model, tube_sections
+from cagewright.frame.stand import hinge_rows, spring_rows
+from cagewright.frame.travel import Steps, push_point
 
 RIGIDITY = YOUNG * 2.0**3 / (12 * (1 - 0.09))
 
@@ -130,3 +135,61 @@ def test_a_slender_wall_buckles_before_it_yields():
 def test_sizes_of_nothing_are_refused():
     with pytest.raises(ValueError, match="more than 0"):
         foot_hold(grounds()["floor"], (0, 100))
+
+
+def test_dishing_is_the_yielding_skins_balance():
+    """dw/dr = P / (2 pi r fy t), integrated from boss to edge by quadrature."""
+    pull, t, a, b = 180.0, 0.8, 150.0, 61.8
+    drop, _ = quad(lambda r: 1.0 / (2 * math.pi * r * pull * t), b, a)
+    assert panel_dishing(span=a, boss=b, thickness=t, yield_strength=pull) == pytest.approx(1 / drop)
+
+
+def test_a_tilting_boss_in_a_skin_against_the_membrane_equation():
+    """(r w')' - w/r = 0 for w(r) cos(phi) by scipy; M = pi T b2 (|w'(b)| + 1), edge pull up and outwards."""
+    pull, t, a, b = 180.0, 0.8, 150.0, 61.8
+
+    def slope(r, y):
+        return np.vstack([y[1], (y[0] / r - y[1]) / r])
+
+    r = np.linspace(b, a, 100)
+    start = np.zeros((2, r.size))
+    found = solve_bvp(slope, lambda at, end: np.array([at[0] - b, end[0]]), r, start, tol=1e-8)
+    moment = math.pi * pull * t * b**2 * (abs(found.sol(b)[1]) + 1.0)
+    assert dishing_tilt(span=a, boss=b, thickness=t, yield_strength=pull) == pytest.approx(moment, rel=1e-5)
+
+
+@pytest.mark.parametrize("normal", [(0.0, 0.0, 1.0), (0.0, 0.6, 0.8)])
+def test_a_sheet_folds_then_dishes_then_tears_in_the_model(normal):
+    """A bar pushed square into a floor: the sum of two springs that give, worked by hand at each travel."""
+    hold = foot_hold(grounds()["floor"], (120, 100))
+    n = np.array(normal)
+    nodes = np.array([[0, 0, 0], 100 * n, [0, 0, 0]])
+    upright = normal == (0.0, 0.0, 1.0)
+    rows = spring_rows(n, hold) if upright else []
+    posts = [] if upright else hinge_rows(n, hold)
+    fixed = np.zeros((3, 6), np.bool_)
+    fixed[2] = True
+    model = frame_model(
+        nodes=nodes if not upright else nodes[:2],
+        elements=np.array([[0, 1]]),
+        sections=tube_sections(np.array([60.0]), np.array([20.0])),
+        materials=(Material(young=210e3, shear=81e3),),
+        fixed=fixed if not upright else fixed[:2],
+        springs=Springs(
+            node=np.zeros(len(rows), np.int64), dof=np.array([r[0] for r in rows], np.int64),
+            stiffness=np.array([r[1] for r in rows]), capacity=np.array([r[2:] for r in rows]).reshape(-1, 2),
+        ),
+        hinges=Hinges(
+            ends=np.tile([2, 0], (len(posts), 1)).astype(np.int64).reshape(-1, 2),
+            axes=np.array([r[0] for r in posts]).reshape(-1, 3, 3),
+            stiffness=np.array([r[1] for r in posts]).reshape(-1, 6),
+            capacity=np.array([r[2] for r in posts]).reshape(-1, 3),
+        ),
+    )  # fmt: skip
+    answer = push_point(model, node=1, direction=-n, target=90.0, steps=Steps(size=2.0))
+    assert answer.reached
+    for w, load in zip(answer.travel, answer.load, strict=True):
+        by_hand = min(hold.normal * w, hold.push) + min(hold.dishing * w, hold.tear - hold.push)
+        # the bar itself gives a little, and a hinge keeps a thousandth of its stiffness
+        assert load == pytest.approx(by_hand, rel=0.02, abs=30.0)
+    assert hold.tear > 20 * hold.push

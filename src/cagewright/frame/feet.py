@@ -57,7 +57,9 @@ class FootHold:
         slide: force in the plate's plane at which it gives, N.
         tilt: moment at which it gives, N mm.
         dishing: stiffness that a sheet still has after it folds, as it pulls like a skin, N/mm; 0 for a box.
+        dishing_tilt: the same against tilting, N mm/rad; 0 for a box.
         tear: force square to the plate at which the sheet shears round the plate, N; the end of dishing.
+        tear_tilt: moment at which it does, N mm.
         governs: what gives first when pushed: ``panel folds``, ``walls crush`` or
             ``sheet shears round the plate``.
     """
@@ -70,7 +72,9 @@ class FootHold:
     slide: float
     tilt: float
     dishing: float
+    dishing_tilt: float
     tear: float
+    tear_tilt: float
     governs: str
 
 
@@ -162,6 +166,22 @@ def panel_dishing(*, span: float, boss: float, thickness: float, yield_strength:
     return 2.0 * math.pi * yield_strength * thickness / math.log(span / boss)
 
 
+def dishing_tilt(*, span: float, boss: float, thickness: float, yield_strength: float) -> float:
+    """Moment per turn of a rigid boss that tilts in a round skin under an even pull fy t, N mm/rad.
+
+    The skin's w = C (r - a2/r) cos(phi) pulls up and down on the boss, pi fy t b2 (a2 + b2)/(a2 - b2) per
+    turn, and its pull outwards on the tilted edge rights it, pi fy t b2: together 2 pi fy t a2 b2/(a2 - b2).
+
+    Args:
+        span: a, middle to held edge, mm.
+        boss: b, radius of the rigid boss, mm.
+        thickness: mm.
+        yield_strength: MPa.
+    """
+    pull = yield_strength * thickness
+    return 2.0 * math.pi * pull * (span * boss) ** 2 / (span**2 - boss**2)
+
+
 def sheet_sliding(*, span: float, boss: float, thickness: float) -> float:
     """Force per travel of a rigid disc pushed along a sheet that is clamped at ``span``, N/mm.
 
@@ -199,7 +219,9 @@ def _on_sheet(ground: Ground, plate: tuple[float, float]) -> FootHold:
         slide=shear,
         tilt=push * boss,
         dishing=panel_dishing(span=span, boss=boss, thickness=t, yield_strength=ground.yield_strength),
+        dishing_tilt=dishing_tilt(span=span, boss=boss, thickness=t, yield_strength=ground.yield_strength),
         tear=shear,
+        tear_tilt=2.0 / math.pi * boss * shear,
         governs="panel folds" if fold < shear else "sheet shears round the plate",
     )
 
@@ -222,7 +244,9 @@ def _on_box(ground: Ground, plate: tuple[float, float]) -> FootHold:
         slide=shear,
         tilt=push * width / 2.0,
         dishing=0.0,
+        dishing_tilt=0.0,
         tear=shear,
+        tear_tilt=shear * width / 2.0,
         governs="walls crush" if crush < shear else "sheet shears round the plate",
     )
 

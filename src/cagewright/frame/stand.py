@@ -129,14 +129,15 @@ def spring_rows(normal: Vector, hold: FootHold) -> list[tuple[int, float, float,
     rows = [(dof, *_spring(normal, hold, dof)) for dof in range(6)]
     if hold.dishing > 0.0:
         square = int(np.argmax(np.abs(normal)))
-        more = _beyond(hold)
-        rows.append((square, hold.dishing, more, more))
+        push, tilt = _beyond(hold)
+        rows.append((square, hold.dishing, push, push))
+        rows += [(3 + dof, hold.dishing_tilt, tilt, tilt) for dof in range(3) if dof != square]
     return rows
 
 
-def _beyond(hold: FootHold) -> float:
-    """What a sheet carries as a skin, beyond its folding, until it shears round the plate, N."""
-    return max(hold.tear - hold.push, 1.0)
+def _beyond(hold: FootHold) -> tuple[float, float]:
+    """What a sheet carries as a skin, beyond its folding, until it shears round the plate, N and N mm."""
+    return max(hold.tear - hold.push, 1.0), max(hold.tear_tilt - hold.tilt, 1.0)
 
 
 def _spring(normal: Vector, hold: FootHold, dof: int) -> tuple[float, float, float]:
@@ -170,8 +171,10 @@ def hinge_rows(normal: Vector, hold: FootHold) -> list[tuple[Vector, Vector, Vec
     rows = [(axes, stiffness, np.array([min(hold.push, hold.pull), hold.tilt, hold.tilt]))]
     if hold.dishing > 0.0:
         # a hinge needs some stiffness in every direction: a thousandth of what the first one has
-        skin = np.array([hold.dishing, *(1e-3 * stiffness[1:])])
-        rows.append((axes, skin, np.array([_beyond(hold), np.inf, np.inf])))
+        flat, drill = 1e-3 * stiffness[1], 1e-3 * stiffness[3]
+        skin = np.array([hold.dishing, flat, flat, drill, hold.dishing_tilt, hold.dishing_tilt])
+        push, tilt = _beyond(hold)
+        rows.append((axes, skin, np.array([push, tilt, tilt])))
     return rows
 
 
