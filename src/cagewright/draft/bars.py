@@ -1,0 +1,245 @@
+"""The two tubes that follow the body: the main hoop and the front legs, brought to the gap beside the marks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from cagewright.base.curves import Arc, Chain, point_at
+from cagewright.base.vectors import Vector, dot, length
+from cagewright.draft.beside import beside_corner, beside_lines, line_of
+from cagewright.draft.measured import Measured
+from cagewright.draft.section import HalfSection, half_section, hoop_places, section_line
+from cagewright.draft.tighten import Loose, Tight, path_of, tightened
+from cagewright.plan.types import TubeEntry
+from cagewright.shape.closest import closest_on_segments
+from cagewright.shape.shell import BodyLine, line_direction, nearest_on_line
+from cagewright.shape.types import Array
+
+Sides = tuple[str, ...]
+EVEN = 4.0
+"""Left and right that differ by no more than this are drawn alike, by the tighter side, mm (ours)."""
+SLACK = 4.5
+"""A tube may come this much nearer to the body than the gap wanted, mm (ours)."""
+BOW = 5.0
+"""A roof rail that bows further than this from a straight is followed with one more bend, mm (ours)."""
+FREE = 60.0
+"""How far the draft may move a place from where it first lays it, mm."""
+FOOT_RUN = 150.0
+"""Height over a foot below which its tube follows nothing, mm."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bar:
+    """A tube of the draft.
+
+    Attributes:
+        names: of its places from the foot up, without side.
+        places: (n, 3) mm, from the foot up.
+        path: its centre line.
+        tight: how the optimiser left it.
+    """
+
+    names: tuple[str, ...]
+    places: Array
+    path: Chain
+    tight: Tight
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hoop:
+    """The main hoop: the places of each side from the foot up, its centre line, and how close it came."""
+
+    left: Bar
+    right: Bar
+    path: Chain
+    tight: Tight
+
+
+def is_even(car: Measured) -> bool:
+    """Whether left and right are drawn alike: no pair of marks differs by more than ``EVEN`` mm."""
+    for name, left in car.points.items():
+        right = car.points.get(f"{name.removesuffix('_left')}_right")
+        if name.endswith("_left") and right is not None and not car.mirrored & {name}:
+            off = left * np.array([1.0, -1.0, 1.0]) - right
+            if float(np.abs(off).max()) > EVEN:
+                return False
+    return True
+
+
+def mark(car: Measured, name: str, sides: Sides) -> Vector | None:
+    """A point (3,) with half width for across: of one side, or of both the tighter half and height."""
+    points = [car.points.get(f"{name}_{side}") for side in sides]
+    known = [np.array([p[0], abs(p[1]), p[2]]) for p in points if p is not None]
+    if len(known) < len(sides):
+        return None
+    back = float(np.mean([p[0] for p in known]))
+    return np.array([back, min(p[1] for p in known), min(p[2] for p in known)])
+
+
+def sign_of(side: str) -> float:
+    """-1 on the left, 1 on the right."""
+    return -1.0 if side == "left" else 1.0
+
+
+LANDING = 0.75
+"""Where in the hoop's corner bend a front leg lands, from the leg's end of the bend (ours)."""
+HOOP_NAMES = ("hoop_foot", "hoop_waist", "hoop_corner", "hoop_crown")
+
+
+def hoop_of(car: Measured, tube: TubeEntry, least_straight: float, gap: float, *, even: bool) -> Hoop | None:
+    """The main hoop as wide and as high as the body lets it; None where marks are missing."""
+    both: Sides = ("left", "right")
+    halves = [half_section(car, both if even else (side,)) for side in both]
+    left, right = halves
+    if left is None or right is None or car.station is None or car.sill is None:
+        return None
+    radius = tube.od / 2.0
+    drawn = [hoop_places(h, off=radius + gap, foot=car.sill) for h in (left, right)]
+    rows = min(len(d) for d in drawn)
+    drawn = [d if len(d) == rows else _thinned(d, rows) for d in drawn]
+    places = np.concatenate([_stand(drawn[0], -1.0, car.station), _stand(drawn[1], 1.0, car.station)[::-1]])
+    loose = Loose(
+        places=places,
+        radii=(tube.clr or 3.0 * tube.od,) * len(places),
+        radius=radius,
+        ways=_hoop_ways(rows, even=even),
+        reach=np.full((1 if even else 2) * 2 * (rows - 1), FREE),
+        least_straight=least_straight,
+    )
+    line = _section(left, right, car.station)
+    middle = (car.sill + float(line[:, 2].max())) / 2.0
+    body = beside_lines([line_of("section", "roof", line, middle=middle)], (), car.sill + FOOT_RUN)
+    tight = tightened(loose, body, target=gap, least=max(gap - SLACK, 1.0))
+    path = path_of(tight.places, loose.radii)
+    return None if path is None else _two_sided(tight, path, rows)
+
+
+def _thinned(places: Array, rows: int) -> Array:
+    """The places without the crown or the waist, whichever the other side does not have."""
+    return places[:rows] if rows == 3 else places[[0, len(places) - 1]]
+
+
+def _stand(flat: Array, sign: float, station: float) -> Array:
+    return np.stack([np.full(len(flat), station), sign * flat[:, 0], flat[:, 1]], axis=1)
+
+
+def _section(left: HalfSection, right: HalfSection, station: float) -> Array:
+    one, two = _stand(section_line(left), -1.0, station), _stand(section_line(right), 1.0, station)
+    return np.concatenate([one, two[::-1][1:]])
+
+
+def _hoop_ways(rows: int, *, even: bool) -> Array:
+    """Across and up of every place but the feet, in the hoop's plane; both sides at once where even."""
+    ways: list[Array] = []
+    for i in range(1, rows):
+        for axis in (1, 2):
+            one, two = np.zeros((2 * rows, 3)), np.zeros((2 * rows, 3))
+            one[i, axis] = 1.0
+            two[2 * rows - 1 - i, axis] = -1.0 if axis == 1 else 1.0
+            ways += [one + two] if even else [one, two]
+    return np.array(ways)
+
+
+def _two_sided(tight: Tight, path: Chain, rows: int) -> Hoop:
+    names = {2: (0, 2), 3: (0, 1, 2), 4: (0, 1, 2, 3)}[rows]
+    chosen = tuple(HOOP_NAMES[i] for i in names)
+    left, right = tight.places[:rows], tight.places[rows:][::-1]
+    bars = [Bar(names=chosen, places=p, path=path, tight=tight) for p in (left, right)]
+    return Hoop(left=bars[0], right=bars[1], path=path, tight=tight)
+
+
+def landing_on(hoop: Hoop, side: str) -> Vector:
+    """Where a front leg lands (3,): in the hoop's corner bend, a little toward the roof from its middle."""
+    bar = hoop.left if side == "left" else hoop.right
+    apex = bar.places[bar.names.index("hoop_corner")]
+    bends = [(p, s) for p, s in zip(hoop.path.pieces, hoop.path.starts, strict=False) if isinstance(p, Arc)]
+    arc, start = min(bends, key=lambda b: float(length(point_at(hoop.path, b[1] + b[0].length / 2.0) - apex)))
+    share = LANDING if side == "left" else 1.0 - LANDING
+    return point_at(hoop.path, start + share * arc.length)
+
+
+def leg_of(
+    car: Measured, hoop: Hoop, side: str, tube: TubeEntry, least_straight: float, gap: float, *, sides: Sides
+) -> Bar | None:
+    """A front leg from its foot along the screen pillar and the roof rail to the hoop; None without marks."""
+    marks = [mark(car, name, sides) for name in ("front_foot", "pillar_base", "pillar_top", "cant_rail")]
+    if any(m is None for m in marks):
+        return None
+    flip = np.array([1.0, sign_of(side), 1.0])
+    foot, base, top, corner = (m * flip for m in marks if m is not None)
+    pillar, rail = (None if m is None else m * flip for m in (mark(car, n, sides) for n in BETWEEN))
+    line = np.array([p for p in (base, pillar, top, rail, corner) if p is not None])
+    middle = (float(foot[2]) + float(line[:, 2].max())) / 2.0
+    body = replace(
+        line_of("corner", "roof rail", line, middle=middle), inward=corner_inward(line, sign_of(side))
+    )
+    radius = tube.od / 2.0
+    off = dict(zip(line_names(pillar, rail), (line + (radius + gap) * body.inward)[:-1], strict=True))
+    if pillar is not None and _bow(pillar, base, top) <= 2.0 * BOW:
+        del off["pillar_middle"]
+    if rail is not None and _bow(rail, top, corner) <= BOW:
+        del off["rail_bend"]
+    names = ("front_foot", *off)
+    places = np.array([foot, *off.values(), landing_on(hoop, side)])
+    loose = Loose(
+        places=places,
+        radii=(tube.clr or 3.0 * tube.od,) * len(places),
+        radius=radius,
+        ways=leg_ways(body, places),
+        reach=np.full(2 * (len(places) - 2), FREE),
+        least_straight=least_straight,
+    )
+    look = beside_corner(body, float(foot[2]) + FOOT_RUN)
+    tight = tightened(loose, look, target=gap, least=max(gap - SLACK, 1.0))
+    path = path_of(tight.places, loose.radii)
+    return None if path is None else Bar(names=names, places=tight.places, path=path, tight=tight)
+
+
+BETWEEN = ("pillar_mid", "rail_mid")
+
+
+def line_names(pillar: Vector | None, rail: Vector | None) -> tuple[str, ...]:
+    """Names of a leg's places beside the corner's marks but the last; without those not read."""
+    every = (("pillar_bend", True), ("pillar_middle", pillar is not None), ("header_bend", True),
+             ("rail_bend", rail is not None))  # fmt: skip
+    return tuple(name for name, there in every if there)
+
+
+def _bow(point: Vector, a: Vector, b: Vector) -> float:
+    return float(length(closest_on_segments(point[None], a[None], b[None])[0] - point))
+
+
+def corner_inward(line: Array, flip: float) -> Array:
+    """Unit (n, 3) into the cabin, square to the corner's line, between its two panels.
+
+    Over the pillar the panels are the screen, level across, and the door; over the rail the roof and the door.
+
+    Args:
+        line: (n, 3) the corner from the pillar's bottom over its top to the hoop, mm.
+        flip: -1 on the left, 1 on the right.
+    """
+    way = np.diff(line, axis=0)
+    way = way / length(way)[:, None]
+    inside = np.tile([0.0, -flip, 0.0], (len(way), 1))
+    under = np.stack([way[:, 2], np.zeros(len(way)), -way[:, 0]], axis=1)  # square to the panel over it
+    between = inside + under / length(under)[:, None]
+    between = between - dot(between, way)[:, None] * way
+    between = between / length(between)[:, None]
+    at = np.concatenate([between[:1], between[:-1] + between[1:], between[-1:]])
+    return at / length(at)[:, None]
+
+
+def leg_ways(line: BodyLine, places: Array) -> Array:
+    """Away from the line and along it, of every place but the two ends.
+
+    Across both a tube would only turn round the line, which says nothing of the panels beside it.
+    """
+    on = nearest_on_line(line, places)
+    along = line_direction(line, on)
+    away = (places - on.on) / np.maximum(on.away, 1e-6)[:, None]
+    ways = np.zeros((2 * (len(places) - 2), len(places), 3))
+    for i in range(1, len(places) - 1):
+        ways[2 * i - 2, i], ways[2 * i - 1, i] = away[i], along[i]
+    return ways

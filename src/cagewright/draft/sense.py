@@ -1,0 +1,181 @@
+"""What cannot be on any car, and what hardly is: order of heights and distances, and plausible ranges."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from cagewright.draft.telling import SurveyNote, number
+from cagewright.plan.readings import reading_rows
+from cagewright.plan.survey import SurveyFile, readings_of
+from cagewright.shape.types import Array
+
+LEAN_OFF = math.radians(3.0)
+"""A bevel gauge further out than this from the pillar's two marks is doubtful (ours, no source)."""
+SILL_OFF = 15.0
+"""The sill's middle height this far off its ends' mean is doubtful, mm (ours, no source)."""
+ROOF_OFF = 25.0
+"""The roof's two sides this far apart in height are doubtful, mm (ours, no source)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Order:
+    """One thing lies beyond another on every car.
+
+    Attributes:
+        axis: 0 back, 1 across (as half width), 2 up.
+        less: the point that comes first.
+        more: the point that comes after.
+        words: what is wrong where it does not.
+    """
+
+    axis: int
+    less: str
+    more: str
+    words: str
+
+
+ORDERS = (
+    Order(axis=2, less="sill_side", more="waist", words="the waist is not above the sill"),
+    Order(axis=2, less="waist", more="upper_side", words="the mark below the rail is not above the waist"),
+    Order(axis=2, less="upper_side", more="cant_rail", words="the roof rail is not above the mark below it"),
+    Order(axis=1, less="cant_rail", more="waist", words="the roof rail stands further out than the waist"),
+    Order(axis=0, less="pillar_base", more="pillar_top", words="the pillar's top is not behind its bottom"),
+    Order(axis=2, less="pillar_base", more="pillar_top", words="the pillar's top is not above its bottom"),
+    Order(axis=0, less="pillar_top", more="cant_rail", words="the pillar's top is not ahead of the hoop"),
+    Order(axis=0, less="front_foot", more="cant_rail", words="the front foot is not ahead of the hoop"),
+    Order(axis=0, less="cant_rail", more="turret", words="the backstay's foot is not behind the hoop"),
+    Order(
+        axis=2, less="turret", more="cant_rail", words="the backstay's foot is not below the hoop's corner"
+    ),
+    Order(axis=0, less="hip", more="cant_rail", words="the driver's hip is not ahead of the hoop"),
+    Order(axis=2, less="hip", more="helmet", words="the helmet is not above the hip"),
+)
+
+
+def impossible_notes(file: SurveyFile, points: Mapping[str, Array]) -> Iterator[SurveyNote]:
+    """What cannot be on any car: one point before or under another, a helmet through the roof."""
+    for order in ORDERS:
+        for side in ("_left", "_right"):
+            note = _out_of_order(order, side, points)
+            if note is not None:
+                yield note
+    yield from _through_roof(file, points)
+    yield from _short_distances(file)
+
+
+def _out_of_order(order: Order, side: str, points: Mapping[str, Array]) -> SurveyNote | None:
+    less, more = (points.get(n, points.get(n + side)) for n in (order.less, order.more))
+    if less is None or more is None:
+        return None
+    a, b = (abs(float(p[order.axis])) if order.axis == 1 else float(p[order.axis]) for p in (less, more))
+    if a < b:
+        return None
+    word = ("back", "half", "up")[order.axis]
+    return SurveyNote(
+        kind="impossible", reading=order.more, part=side[1:],
+        found=f"{order.words} on the {side[1:]}: {order.less} is {number(a)} {word}, {order.more} {number(b)}",
+        advice="no car is so: read both again",
+    )  # fmt: skip
+
+
+def _through_roof(file: SurveyFile, points: Mapping[str, Array]) -> Iterator[SurveyNote]:
+    roof, helmet = readings_of(file, "roof_height")["centre"][0], points.get("helmet")
+    if roof is not None and helmet is not None and float(helmet[2]) + file.driver.helmet / 2.0 > roof:
+        top = float(helmet[2]) + file.driver.helmet / 2.0
+        yield SurveyNote(
+            kind="impossible", reading="helmet", part="",
+            found=f"the top of the helmet, {number(top)} up, is over the roof, {number(roof)} up",
+            advice="read helmet and roof again, or set the seat lower",
+        )  # fmt: skip
+
+
+def _short_distances(file: SurveyFile) -> Iterator[SurveyNote]:
+    """Distances round a triangle of which one is longer than the other two together."""
+    sides: dict[frozenset[str], tuple[float, str]] = {}
+    for row in reading_rows():
+        for pair, values in zip(row.between, readings_of(file, row.id).values(), strict=False):
+            if values[0] is not None:
+                sides[frozenset(pair)] = (values[0], row.id)
+    for entry in file.distances:
+        sides.setdefault(frozenset(entry.between), (entry.distance, "distances"))
+    names = sorted({n for pair in sides for n in pair})
+    for i, a in enumerate(names):
+        for j, b in enumerate(names[i + 1 :], start=i + 1):
+            for c in names[j + 1 :]:
+                three = [sides.get(frozenset(p)) for p in ((a, b), (b, c), (a, c))]
+                held = [side for side in three if side is not None]
+                longest = max(held, default=(0.0, ""))
+                if len(held) == 3 and longest[0] > sum(s for s, _ in held) - longest[0] + 4.0 * file.tape:
+                    yield SurveyNote(
+                        kind="impossible", reading=longest[1], part="",
+                        found=f"between {a}, {b} and {c} one distance, {number(longest[0])}, is longer than the "
+                        "other two together",
+                        advice="no triangle is so: read all three again",
+                    )  # fmt: skip
+
+
+def range_notes(file: SurveyFile, points: Mapping[str, Array]) -> Iterator[SurveyNote]:
+    """Numbers outside the plausible range, and heights and leans that do not go together."""
+    for row in reading_rows():
+        for part, values in readings_of(file, row.id).items():
+            for value, seen, low, high in zip(row.values, values, row.low, row.high, strict=True):
+                scale = math.degrees(1.0) if value == "lean" else 1.0
+                if seen is not None and not low <= seen * scale <= high:
+                    unit = "deg" if value == "lean" else "mm"
+                    yield SurveyNote(
+                        kind="range", reading=row.id, part=part,
+                        found=f"{row.id} {part} {value} reads {seen * scale:.6g} {unit}".replace("  ", " "),
+                        advice=f"cars have {low:g} to {high:g} {unit}: read it again",
+                    )  # fmt: skip
+    yield from _sill_note(file)
+    yield from _roof_notes(file)
+    yield from _lean_notes(file, points)
+
+
+def _sill_note(file: SurveyFile) -> Iterator[SurveyNote]:
+    heights = [values[0] for values in readings_of(file, "sill_height").values()]
+    known = [h for h in heights if h is not None]
+    if len(known) == 3 and abs(known[1] - (known[0] + known[2]) / 2.0) > SILL_OFF:
+        yield SurveyNote(
+            kind="range", reading="sill_height", part="middle",
+            found=f"the sill's middle is {number(known[1])} up, its ends {number(known[0])} and "
+            f"{number(known[2])}: a sill is straight",
+            advice="read all three again from the same level line",
+        )  # fmt: skip
+
+
+def _roof_notes(file: SurveyFile) -> Iterator[SurveyNote]:
+    centre, left, right = (values[0] for values in readings_of(file, "roof_height").values())
+    for side, height in (("left", left), ("right", right)):
+        if centre is not None and height is not None and height > centre + 4.0 * file.tape:
+            yield SurveyNote(
+                kind="range", reading="roof_height", part=side,
+                found=f"the roof is {number(height)} up on the {side}, {number(centre)} in the middle",
+                advice="roofs are highest in the middle: read both again",
+            )  # fmt: skip
+    if left is not None and right is not None and abs(left - right) > ROOF_OFF:
+        yield SurveyNote(
+            kind="range", reading="roof_height", part="left",
+            found=f"the roof is {number(left)} up on the left, {number(right)} on the right",
+            advice="level the car across, then read both again",
+        )  # fmt: skip
+
+
+def _lean_notes(file: SurveyFile, points: Mapping[str, Array]) -> Iterator[SurveyNote]:
+    for side, values in readings_of(file, "pillar_lean").items():
+        base, top = points.get(f"pillar_base_{side}"), points.get(f"pillar_top_{side}")
+        if values[0] is None or base is None or top is None:
+            continue
+        way = np.asarray(top - base)
+        lean = math.atan2(float(way[0]), float(way[2]))
+        if abs(lean - values[0]) > LEAN_OFF:
+            yield SurveyNote(
+                kind="range", reading="pillar_lean", part=side,
+                found=f"the {side} pillar's gauge reads {math.degrees(values[0]):.1f} deg, its two marks make "
+                f"{math.degrees(lean):.1f} deg",
+                advice="read the gauge and both marks again",
+            )  # fmt: skip
