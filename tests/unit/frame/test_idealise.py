@@ -190,6 +190,7 @@ def test_notes_say_what_was_assumed():
     said = " ".join(idealise(demo()).notes)
     for words in ("shell under the feet", "gussets carry nothing", "from memory, unchecked"):
         assert words in said
+    assert "gussets" not in " ".join(idealise(tee()).notes)
     assert "not welded all round: bar.start" in " ".join(idealise(tee(open_="top")).notes)
     assert "typical yield strength: E355+N 1.15" in " ".join(
         idealise(tee(), Choices(strength="typical")).notes
