@@ -24,6 +24,7 @@ from cagewright.check.mounts import mount_findings
 from cagewright.check.paper import findings_sheet
 from cagewright.check.practice import PRACTICES, practice_findings
 from cagewright.check.sight_findings import sight_findings
+from cagewright.check.sight_paper import sight_sheet
 from cagewright.check.torch_findings import torch_findings
 from cagewright.frame.asked import DEFAULT, push_names
 from cagewright.frame.respond import run
@@ -228,7 +229,8 @@ def sheets_of(job: Job) -> tuple[Sheet, ...]:
     """
     drawn = job.kept.get("sheets", job.key, lambda: drawn_sheets(work_of(job)))
     strength = job.kept.get("strength sheets", job.key, lambda: _strength_sheets(job))
-    return (*drawn, *strength, findings_sheet(job.cage, findings_of(job)))
+    seen = job.kept.get("sight", job.key, lambda: sight_sheet(job.cage))
+    return (*drawn, *strength, *([seen] if seen else []), findings_sheet(job.cage, findings_of(job)))
 
 
 def papers_of(job: Job, paper: Paper) -> bytes:

@@ -33,7 +33,8 @@ class Part:
 
 
 PARTS = (
-    Part(kind="findings", title="Findings", wide=True),
+    Part(kind="findings", title="Findings", wide=True, before=0, captions=True),
+    Part(kind="sight", title="What the driver sees", wide=True, before=0),
     Part(kind="cage", title="The cage", before=0),
     Part(kind="cut list", title="Cut list", wide=True),
     Part(kind="nesting", title="Lengths to buy and cut", before=0, captions=True),

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 
-from cagewright.check.findings import CAUTION, Finding, by_clause, stamp
-from cagewright.make.drawing import Column, Sheet, Table
+from cagewright.check.findings import CAUTION, Finding, by_clause, stamp, worst_first
+from cagewright.make.drawing import Column, Drawing, Sheet, Table
+from cagewright.make.views import cage_view
 from cagewright.shape.types import Cage
 
 MOST_NAMES = 5
@@ -37,8 +39,48 @@ def findings_sheet(cage: Cage, findings: Iterable[Finding], *, fold: bool = True
         title=f"Findings: {stamp(found)}",
         kind="findings",
         tables=tuple(_tables(found, fold=fold)),
+        drawings=pictures(cage, found) if fold else (),
         notes=(CAUTION, f"{cage.title}, revision {cage.revision}."),
     )
+
+
+MOST_PICTURES = 6
+PICTURE = (84.0, 62.0)
+"""Width and height of a small picture, mm: three beside each other on a page turned on its side."""
+
+
+def pictures(cage: Cage, findings: Iterable[Finding]) -> tuple[Drawing, ...]:
+    """Small pictures of where: the tubes of each failing, then each warning rule, drawn heavy."""
+    groups: dict[tuple[str, str], list[Finding]] = {}
+    for f in worst_first(findings):
+        if (f.verdict == "fail" or f.warning) and tubes_of(cage, f):
+            groups.setdefault((f.book, f.rule), []).append(f)
+    return tuple(_picture(cage, group) for group in list(groups.values())[:MOST_PICTURES])
+
+
+def _picture(cage: Cage, group: list[Finding]) -> Drawing:
+    names = tuple(dict.fromkeys(name for f in group for name in tubes_of(cage, f)))
+    fails = group[0].verdict == "fail"
+    view = cage_view(
+        cage,
+        "three-quarter",
+        box=PICTURE,
+        numbers=False,
+        caption=False,
+        selected=() if fails else names,
+        wrong=names if fails else (),
+    )
+    word = "fails" if fails else "warning"
+    return replace(view, name=f"where_{group[0].rule}", title=f"{word}: {group[0].title}")
+
+
+def tubes_of(cage: Cage, finding: Finding) -> tuple[str, ...]:
+    """The tubes a finding is about: those it names, the branches of its joints, and those on its feet."""
+    spot = finding.where
+    branches = (name.split(".")[0] for name in spot.joints)
+    landed = (m for foot in cage.feet if foot.name in spot.feet for m in foot.members)
+    known = {m.name for m in cage.members}
+    return tuple(name for name in dict.fromkeys((*spot.members, *branches, *landed)) if name in known)
 
 
 def _tables(findings: tuple[Finding, ...], *, fold: bool) -> Iterable[Table]:

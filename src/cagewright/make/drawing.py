@@ -122,7 +122,16 @@ class Sheet:
     name: str
     title: str
     kind: Literal[
-        "summary", "cage", "cut list", "nesting", "bend sheet", "wrap", "weld map", "strength", "findings"
+        "summary",
+        "cage",
+        "cut list",
+        "nesting",
+        "bend sheet",
+        "wrap",
+        "weld map",
+        "strength",
+        "findings",
+        "sight",
     ]
     member: str | None = None
     tables: tuple[Table, ...] = ()

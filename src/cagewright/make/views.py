@@ -89,6 +89,7 @@ def cage_view(
     numbers: bool = True,
     sizes: bool = True,
     key: bool = False,
+    caption: bool = True,
     selected: tuple[str, ...] = (),
     wrong: tuple[str, ...] = (),
     faces: Mapping[str, str] | None = None,
@@ -102,6 +103,7 @@ def cage_view(
         numbers: number each tube that is seen; those that are not are listed.
         sizes: dimension the cage over all (never in the three-quarter view, which has no true sizes).
         key: list numbers, names and tubes under the picture.
+        caption: say the direction and the scale under the picture.
         selected: names of tubes drawn heavy.
         wrong: names of tubes drawn heavy and dashed, with a mark.
         faces: colour of a tube's face by its name, ``#rrggbb``; steel grey without.
@@ -115,8 +117,9 @@ def cage_view(
     picture = together(_ground(cage, scene), _tubes(scene), _lines(scene, marks), _feet(cage, scene))
     overall = _sizes(picture, scene, cage.units) if sizes else Ink()
     discs = _numbers(scene, wrong) if numbers else Ink()
-    caption = _caption(together(picture, overall, discs), cage, direction, scale)
-    whole = together(picture, overall, discs, caption)
+    whole = together(picture, overall, discs)
+    if caption:
+        whole = together(whole, _caption(whole, cage, direction, scale))
     if key:
         whole = together(whole, _key(whole, cage))
     return Drawing(

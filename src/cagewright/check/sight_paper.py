@@ -1,0 +1,70 @@
+"""What the cage hides from the driver, as a paper: the view ahead and what stands in it."""
+
+from __future__ import annotations
+
+import math
+
+from cagewright.check.panorama import hidden_runs, panorama
+from cagewright.check.sight import Obstruction, moved_outward, sight
+from cagewright.check.sight_findings import CAUTION
+from cagewright.make.drawing import Column, Sheet, Table
+from cagewright.make.panorama import panorama_drawing
+from cagewright.shape.types import Cage
+
+STEP_OUT = 10.0
+"""How far a leg is moved outward to show what that gains, mm."""
+
+
+def sight_sheet(cage: Cage) -> Sheet | None:
+    """The paper of what the cage hides; None where the plan has no driver."""
+    if cage.driver is None:
+        return None
+    view = panorama(cage)
+    picture = panorama_drawing(
+        silhouettes=view.silhouettes, lines=view.lines, hidden=hidden_runs(view.both, view.step, view.corner)
+    )
+    share = f"{100.0 * view.share_both:.1f} % of the picture is hidden from both eyes"
+    return Sheet(
+        name="sight",
+        title="What the driver sees",
+        kind="sight",
+        tables=(_table(cage),),
+        drawings=(picture,),
+        notes=(
+            CAUTION,
+            f"{share}; {100.0 * view.share_either:.1f} % from one eye or both. Eyes: {view.source}.",
+        ),
+    )
+
+
+def _table(cage: Cage) -> Table:
+    heads = (
+        "what",
+        "kind",
+        "side",
+        "hidden from both eyes",
+        "from one eye",
+        f"moved {STEP_OUT:.0f} mm outward",
+    )
+    rows = tuple(_row(cage, seen) for seen in sight(cage))
+    columns = tuple(Column(head=h, align="right" if i > 2 else "left") for i, h in enumerate(heads))
+    return Table(title="Angles hidden, head turned to each", columns=columns, rows=rows)
+
+
+def _row(cage: Cage, seen: Obstruction) -> tuple[str, ...]:
+    return (seen.name, seen.kind, seen.side, _degrees(seen.both), _degrees(seen.one_eye), _gain(cage, seen))
+
+
+def _gain(cage: Cage, seen: Obstruction) -> str:
+    if seen.kind != "member":
+        return "–"
+    moved = moved_outward(cage, seen.name, STEP_OUT, side=seen.side)
+    return (
+        "–"
+        if moved is None
+        else f"{math.degrees(moved.alone if moved.together is None else moved.together):+.2f}°"
+    )
+
+
+def _degrees(angle: float) -> str:
+    return f"{math.degrees(max(angle, 0.0)):.1f}°"
