@@ -10,9 +10,8 @@ from cagewright.base.curves import tangent_at
 from cagewright.base.vectors import dot
 from cagewright.plan.types import Role
 from cagewright.shape.clearance import Stations, boxes_apart, stations_of
-from cagewright.shape.mesh import nearest
-from cagewright.shape.scan import Scan
-from cagewright.shape.shell import BodyLine, LineKind, Shell, line_direction, nearest_on_line
+from cagewright.shape.mesh import Mesh, nearest
+from cagewright.shape.shell import BodyLine, LineKind, Shell, line_direction, nearest_on_line, roof_skin
 from cagewright.shape.types import Array, Cage, Foot, Member
 
 TARGET_GAP = 10.0
@@ -31,6 +30,9 @@ HUGS: dict[Role, frozenset[LineKind]] = {
 """Which structure each role is laid along."""
 HUG_REACH = 120.0
 """A tube further than this from a line does not follow it there, mm."""
+ROOF_SKIN = "the roof skin between its measured lines"
+UP_TO = 0.35
+"""Cosine of the angle to a surface's normal from which a tube runs up to it rather than along it."""
 ALONG = 0.7
 """Cosine of the angle within which a tube runs along a line rather than across it."""
 
@@ -41,7 +43,7 @@ class Hug:
 
     Attributes:
         member: its name.
-        line: the body line's name, or the scan's.
+        line: the name of the body line or the scan, or ``ROOF_SKIN``.
         mean: mean gap over the run, mm.
         least: mm, 0 where they touch.
         most: mm.
@@ -83,27 +85,38 @@ def hugs(cage: Cage, shell: Shell) -> tuple[Hug, ...]:
     Where no such line was measured, the scan stands in for it.
     """
     feet = {foot.name: foot for foot in cage.feet}
+    skin = roof_skin(shell)
     found: list[Hug | None] = []
     for member in cage.members:
-        lines = tuple(line for line in shell.lines if line.kind in HUGS.get(member.role, frozenset()))
-        if lines:
-            place = stations_of(member, feet)
-            near = boxes_apart(place.points, lines) < HUG_REACH
-            found += [_hug(member, place, line) for line, yes in zip(lines, near, strict=True) if yes]
-        elif shell.scan is not None and member.role in HUGS:
-            found.append(_scan_hug(member, stations_of(member, feet), shell.scan))
+        kinds = HUGS.get(member.role, frozenset())
+        if kinds:
+            found += _hugs_of(member, stations_of(member, feet), kinds, shell, skin)
     return tuple(hug for hug in found if hug is not None)
 
 
-def _scan_hug(member: Member, place: Stations, scan: Scan) -> Hug | None:
-    """How closely the member follows the scan, where no line of the structure was measured."""
-    reach = HUG_REACH + member.tube.od / 2.0
-    away = nearest(scan.mesh, place.points, limit=reach).away
-    beside = np.isfinite(away)
+def _hugs_of(
+    member: Member, place: Stations, kinds: frozenset[LineKind], shell: Shell, skin: Mesh | None
+) -> list[Hug | None]:
+    over = skin if "roof" in kinds else None
+    # the roof is followed as a skin, not along the line in its middle
+    lines = tuple(x for x in shell.lines if x.kind in kinds and not (over and x.kind == "roof"))
+    if not lines and over is None:
+        return [_skin_hug(member, place, shell.scan.mesh, shell.scan.name)] if shell.scan else []
+    near = boxes_apart(place.points, lines) < HUG_REACH
+    found = [_hug(member, place, line) for line, yes in zip(lines, near, strict=True) if yes]
+    return found if over is None else [*found, _skin_hug(member, place, over, ROOF_SKIN)]
+
+
+def _skin_hug(member: Member, place: Stations, skin: Mesh, name: str) -> Hug | None:
+    """How closely the member follows a surface, where it runs along it rather than up to it."""
+    found = nearest(skin, place.points, limit=HUG_REACH + member.tube.od / 2.0)
+    toward = (found.on - place.points) / np.maximum(found.away, 1e-9)[:, None]
+    with np.errstate(invalid="ignore"):
+        beside = np.isfinite(found.away) & (np.abs(dot(_tangents(member, place), toward)) < UP_TO)
     if np.count_nonzero(beside) < 2:
         return None
-    gap = np.maximum(away[beside] - member.tube.od / 2.0, 0.0)
-    return _hug_of(member, scan.name, gap, place.along[beside])
+    gap = np.maximum(found.away[beside] - member.tube.od / 2.0, 0.0)
+    return _hug_of(member, name, gap, place.along[beside])
 
 
 def _hug(member: Member, place: Stations, line: BodyLine) -> Hug | None:

@@ -7,6 +7,7 @@ from itertools import pairwise
 from typing import Literal
 
 import numpy as np
+from scipy.interpolate import CubicSpline
 
 from cagewright.base.vectors import Vector, dot, length, unit
 from cagewright.shape.closest import closest_on_segments
@@ -14,9 +15,12 @@ from cagewright.shape.mesh import Mesh, Whole, mesh_of
 from cagewright.shape.scan import Scan
 from cagewright.shape.types import Array, Cage, Foot, Line3
 
-LineKind = Literal["door opening", "header", "roof rail", "roof", "pillar", "sill", "floor", "other"]
+LineKind = Literal[
+    "outer edge", "door opening", "header", "roof rail", "roof", "pillar", "sill", "floor", "other"
+]
 
 KIND_WORDS: tuple[tuple[LineKind, tuple[str, ...]], ...] = (
+    ("outer edge", ("outer",)),
     ("door opening", ("door",)),
     ("header", ("header",)),
     ("roof rail", ("cant", "roof_rail", "roof rail")),
@@ -31,6 +35,8 @@ SKIN: frozenset[LineKind] = frozenset({"header", "roof rail", "roof", "pillar"})
 SECTION_DEPTH = 60.0
 """How deep a pillar or rail is taken behind its measured line, mm (assumed, no source)."""
 STATIONS = 25
+ACROSS = 6
+"""Strips of the roof between two of its lines."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,8 +180,9 @@ def _in_plane(normal: Vector, wanted: Vector) -> Vector | None:
 def plain_body(shell: Shell, feet: tuple[Foot, ...], *, floor: bool = True) -> Mesh | None:
     """The body's surfaces where there is no scan, or None where nothing was measured.
 
-    The roof skin is spanned between the roof rails and the lines on the roof; each pillar, rail and header is
-    a strip ``SECTION_DEPTH`` mm deep behind its line; the floor is level at ``floor_height`` under the lines.
+    The roof skin is spanned, bowed across, through the roof rails and the lines on the roof; each pillar, rail
+    and header is a strip ``SECTION_DEPTH`` mm deep behind its line; the floor is level at ``floor_height``
+    under the lines.
 
     Args:
         shell: what is known of the body.
@@ -184,13 +191,30 @@ def plain_body(shell: Shell, feet: tuple[Foot, ...], *, floor: bool = True) -> M
     """
     skin = [line for line in shell.lines if line.kind in SKIN]
     strips = [(line.points, line.points - SECTION_DEPTH * line.inward) for line in skin]
+    strips += _roof(shell)
+    strips += _floor(shell, feet) if floor else []
+    return _joined(strips) if strips else None
+
+
+def roof_skin(shell: Shell) -> Mesh | None:
+    """The roof as spanned between the roof rails and the lines on the roof; None with fewer than two."""
+    strips = _roof(shell)
+    return _joined(strips) if strips else None
+
+
+def _roof(shell: Shell) -> list[tuple[Array, Array]]:
+    """Strips of the roof: its lines side by side, bowed across through them (a parabola through three)."""
     roof = sorted(
         (line for line in shell.lines if line.kind in ("roof", "roof rail")),
         key=lambda line: float(line.points[:, 1].mean()),
     )
-    strips += [(_even(one.points), _even(two.points)) for one, two in pairwise(roof)]
-    strips += _floor(shell, feet) if floor else []
-    return _joined(strips) if strips else None
+    if len(roof) < 2:
+        return []
+    lines = np.array([_even(line.points) for line in roof])
+    at = np.r_[0.0, np.cumsum(length(np.diff(lines.mean(axis=1), axis=0)))]
+    between = [np.linspace(a, b, ACROSS + 1)[:-1] for a, b in pairwise(at.tolist())]
+    bowed = CubicSpline(at, lines, axis=0)(np.r_[np.concatenate(between), at[-1]])
+    return list(pairwise(bowed))
 
 
 def _even(points: Array) -> Array:

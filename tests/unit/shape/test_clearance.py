@@ -9,7 +9,7 @@ import pytest
 from body_cages import bent, cage, end, foot, line, saw, straight
 from cagewright.shape.clearance import boxes_apart
 from cagewright.shape.cloud import cloud_of
-from cagewright.shape.hug import foot_reaches, hugs
+from cagewright.shape.hug import ROOF_SKIN, foot_reaches, hugs
 from cagewright.shape.mesh import mesh_of
 from cagewright.shape.scan import Scan
 from cagewright.shape.scan_gap import clearances
@@ -250,6 +250,20 @@ def test_without_a_measured_rail_the_scan_stands_in():
     rail = line("cant_rail_left", (0, -40, 30), (1000, -40, 60))
     again = cage(leg, lines=[rail])
     assert [h.line for h in hugs(again, shell_of(again, wall()))] == ["cant_rail_left"]
+
+
+def test_the_roof_is_followed_as_a_skin_and_only_where_the_tube_runs_along_it():
+    """A hoop up through the cabin and across under a level roof 40 mm above its axis."""
+    hoop = dataclasses.replace(bent("hoop"), role="main rollbar")
+    z = 635.0 + 40.0
+    rails = [line(f"cant_rail_{y}", (-400, y, z), (400, y, z)) for y in (-300, 900)]
+    made = cage(hoop, lines=[*rails, line("roof_centre", (-400, 300, z), (400, 300, z)), LOW])
+    skin = next(hug for hug in hugs(made, shell_of(made, None)) if hug.line == ROOF_SKIN)
+    assert skin.least == pytest.approx(40.0 - 22.5)
+    assert skin.start > 500.0  # not the leg below the bend
+    assert skin.stop == pytest.approx(hoop.path.length)
+    # tilted by asin(0.35) in the bend it hangs 135 (1 - cos) lower
+    assert skin.most == pytest.approx(17.5 + 135.0 * (1.0 - math.sqrt(1.0 - 0.35**2)), abs=4.0)  # per station
 
 
 def test_a_doorbar_follows_no_roof():

@@ -5,7 +5,15 @@ import pytest
 
 from body_cages import cage, foot, line
 from cagewright.shape.mesh import nearest
-from cagewright.shape.shell import floor_height, foot_plate, line_kind, nearest_on_line, plain_body, shell_of
+from cagewright.shape.shell import (
+    floor_height,
+    foot_plate,
+    line_kind,
+    nearest_on_line,
+    plain_body,
+    roof_skin,
+    shell_of,
+)
 
 LINES = (
     line("cant_rail_left", (1000, -560, 1240), (1900, -560, 1240)),
@@ -27,6 +35,7 @@ LINES = (
         ("door_opening_left", "", "door opening"),
         ("line7", "the sill's upper edge", "sill"),
         ("Rocker", "", "sill"),
+        ("screen_pillar_outer_left", "", "outer edge"),
         ("tunnel", "", "floor"),
         ("bulkhead", "", "other"),
     ],
@@ -54,8 +63,16 @@ def test_a_point_beyond_a_line_is_on_its_far_side():
 def test_the_roof_is_spanned_between_rails_and_centre_whichever_way_they_were_measured():
     mesh = plain_body(shell_of(cage(lines=LINES), None), ())
     assert mesh is not None
-    away = nearest(mesh, np.array([[1450.0, 280.0, 1270.0], [1450.0, -280.0, 1270.0]])).away
-    assert away == pytest.approx([0.0, 0.0], abs=1e-9)  # half way between 1240 and 1300
+    # a parabola through 1240, 1300, 1240: a quarter of the 60 is lost half way out
+    away = nearest(mesh, np.array([[1450.0, 280.0, 1285.0], [1450.0, -280.0, 1285.0]])).away
+    assert away == pytest.approx([0.0, 0.0], abs=1e-6)
+
+
+def test_a_roof_of_two_lines_is_spanned_straight_across():
+    mesh = roof_skin(shell_of(cage(lines=LINES[:2]), None))
+    assert mesh is not None
+    assert nearest(mesh, np.array([[1450.0, 100.0, 1250.0]])).away == pytest.approx([10.0])
+    assert roof_skin(shell_of(cage(lines=LINES[:1]), None)) is None
 
 
 def test_the_floor_lies_at_the_lowest_sill_point_or_plate_edge():
