@@ -13,7 +13,7 @@ from cagewright.frame.idealise import idealise
 from cagewright.frame.members import plastic_use
 from cagewright.frame.respond import respond, solve
 from cagewright.frame.results import plain
-from pushed import on_sill, point_push, tee
+from push_cages import on_sill, point_push, tee
 
 WAYS = st.tuples(*[st.floats(-1, 1)] * 3).filter(lambda v: np.linalg.norm(v) > 0.2)
 

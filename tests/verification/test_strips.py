@@ -26,7 +26,7 @@ from cagewright.frame.respond import pattern_of, solve
 from cagewright.frame.strips import SHEET, chords, flattened, pull_angle, strips_of
 from cagewright.frame.travel import Steps, push_pattern
 from cagewright.shape.resolve import resolve
-from pushed import demo
+from push_cages import demo
 from small_plans import plan
 
 WALL = {"thickness": 5.0, "width": 3750.0, "height": 2500.0, "post_area": 16_500.0,
@@ -185,7 +185,7 @@ def test_strips_of_a_cage_hang_on_its_tubes():
 
 
 def test_a_sheet_stiffens_and_its_switch_takes_it_off():
-    from pushed import point_push
+    from push_cages import point_push
 
     push = point_push("bar_1", 450.0, (1.0, 0, 0), travel=2.0)
     loads = []

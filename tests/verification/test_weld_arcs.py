@@ -20,7 +20,7 @@ from cagewright.frame.weld_arcs import (
     weld_hold,
     weld_use,
 )
-from pushed import tee
+from push_cages import tee
 
 R, A, F = 20.0, 2.5, 200.0
 

@@ -12,7 +12,7 @@ from cagewright.frame.idealise import idealise
 from cagewright.frame.neutral import parse_frame
 from cagewright.frame.respond import solve, steps_for
 from cagewright.frame.travel import push_point
-from pushed import demo, hoop_cage, point_push, tee
+from push_cages import demo, hoop_cage, point_push, tee
 
 PLAIN = Choices(feet="rigid", bends=False, softened="none", stubs=False)
 

@@ -16,7 +16,7 @@ from cagewright.frame.troubles import FrameError
 from cagewright.frame.yields import typical_of, yield_of
 from cagewright.make.weights import weigh
 from cagewright.stock.catalogue import steels as built_in_steels
-from pushed import beam, demo, hoop_cage, on_sill, point_push, tee
+from push_cages import beam, demo, hoop_cage, on_sill, point_push, tee
 
 RIGID = Choices(feet="rigid")
 

@@ -19,7 +19,7 @@ from cagewright.plan.read import read_plan_text
 from cagewright.plan.types import CarEntry
 from cagewright.shape.resolve import resolve
 from cagewright.shape.types import member_named
-from pushed import DEMO, beam, demo, hoop_cage
+from push_cages import DEMO, beam, demo, hoop_cage
 
 G = 9.80665
 

@@ -24,7 +24,7 @@ from cagewright.frame.results import CAUTIONS, plain
 from cagewright.frame.survival import crossing, tool_gaps
 from cagewright.plan.types import DriverEntry
 from cagewright.stock.tubes import section
-from pushed import beam, demo, hoop_cage, on_sill, point_push, tee
+from push_cages import beam, demo, hoop_cage, on_sill, point_push, tee
 
 RIGID = Choices(feet="rigid")
 

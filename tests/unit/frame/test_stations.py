@@ -10,7 +10,7 @@ from cagewright.base.vectors import angle_between
 from cagewright.frame.choices import Choices
 from cagewright.frame.stations import TOGETHER, limits, stations_of, together
 from cagewright.shape.types import member_named
-from pushed import demo, hoop_cage, tee
+from push_cages import demo, hoop_cage, tee
 
 
 def test_a_branch_starts_on_its_mains_surface():

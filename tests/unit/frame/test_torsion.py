@@ -10,7 +10,7 @@ from cagewright.frame.model import SHEAR_PART
 from cagewright.frame.torsion import FT_LB, torsion_of
 from cagewright.shape.resolve import resolve
 from cagewright.stock.tubes import section
-from pushed import beam, demo, rigid
+from push_cages import beam, demo, rigid
 from small_plans import plan
 
 HALF, WIDE = 700.0, 1100.0
