@@ -180,9 +180,9 @@ def _in_plane(normal: Vector, wanted: Vector) -> Vector | None:
 def plain_body(shell: Shell, feet: tuple[Foot, ...], *, floor: bool = True) -> Mesh | None:
     """The body's surfaces where there is no scan, or None where nothing was measured.
 
-    The roof skin is spanned, bowed across, through the roof rails and the lines on the roof; each pillar, rail
-    and header is a strip ``SECTION_DEPTH`` mm deep behind its line; the floor is level at ``floor_height``
-    under the lines.
+    The roof skin is spanned, bowed across, through the roof rails and the lines on the roof; each pillar,
+    rail and header is a strip ``SECTION_DEPTH`` mm deep behind its line; the floor is level at
+    ``floor_height`` under the lines.
 
     Args:
         shell: what is known of the body.
