@@ -1,98 +1,72 @@
-"""Small cages that the tests of the strength model push on, resolved from plans."""
+"""A small roll bar and its pushes, and answers made by hand, for tests of comparisons and strength papers."""
 
-from __future__ import annotations
-
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import numpy as np
 
-from cagewright.frame.pushes import Pull, Push
-from cagewright.job import open_job
+from cagewright.frame.choices import Choices
+from cagewright.frame.pushes import Push
+from cagewright.frame.respond import run
+from cagewright.frame.results import Results, Room
+from cagewright.plan.shop import read_job
 from cagewright.shape.resolve import resolve
-from cagewright.shape.types import Cage
-from small_plans import plan
 
-DEMO = Path(__file__).parents[1] / "examples" / "brackwater.yaml"
+EXAMPLES = Path(__file__).parents[1] / "examples"
+COARSE = Choices(mesh=120.0)
 
 
 @cache
-def demo() -> Cage:
-    """The demo car's cage."""
-    return open_job(DEMO).cage
+def roll_bar():
+    """The four-member roll bar's plan, shop and cage."""
+    plan, shop = read_job(EXAMPLES / "roll-bar.yaml")
+    return plan, shop, resolve(plan)
 
 
-def rigid(at, normal=(0, 0, 1)):
-    """A foot that is held, facing ``normal``."""
-    return {"at": list(at), "on": "rigid", "plate": [100, 100, 3], "normal": list(normal)}
+@cache
+def demo():
+    """The demo car's plan, shop and cage."""
+    plan, shop = read_job(EXAMPLES / "brackwater.yaml")
+    return plan, shop, resolve(plan)
 
 
-def on_sill(at, normal=(0, 0, 1), seat="sill", **more):
-    """A foot on the shell."""
-    return {"at": list(at), "on": seat, "plate": [120, 100, 3], "normal": list(normal), **more}
+@cache
+def summary(*names, band=False):
+    """The roll bar under the named pushes on a coarse mesh."""
+    return run(roll_bar()[2], names or ("main-hoop-down",), COARSE, band=band)
 
 
-def beam(length=1000.0, tube="hoop", **more) -> Cage:
-    """A straight tube across, built in at both ends, 900 mm up."""
-    half = length / 2.0
-    members = {"bar": {"role": "main rollbar", "tube": tube, "path": [{"foot": "left"}, {"foot": "right"}]}}
-    feet = {"left": rigid((0, -half, 900), (0, 1, 0)), "right": rigid((0, half, 900), (0, -1, 0))}
-    return resolve(plan(members, feet=feet, **more))
-
-
-def tee(*, open_=None, foot=None, throat=None) -> Cage:
-    """An upright 45 x 2.5 between held feet; a 38 x 2.5 bar from it 500 mm to the right on foot ``far``."""
-    weld = {} if open_ is None and throat is None else {
-        "welds": {"start": {k: v for k, v in (("open", open_), ("throat", throat)) if v is not None}}
-    }  # fmt: skip
-    members = {
-        "post": ("hoop", [{"foot": "low"}, {"foot": "high"}]),
-        "bar": {
-            "role": "diagonal",
-            "tube": "bar",
-            "path": [{"on": "post", "up": 0}, {"foot": "far"}],
-            **weld,
-        },
-    }
-    feet = {
-        "low": rigid((0, 0, -500)),
-        "high": rigid((0, 0, 500), (0, 0, -1)),
-        "far": foot or rigid((0, 500, 0), (0, -1, 0)),
-    }
-    return resolve(plan(members, feet=feet))
-
-
-def hoop_cage(*, seat="rigid", extra=None, **more) -> Cage:
-    """A hoop with two backstays and a straight bar between its legs, the same on both sides."""
-    foot = {"on": seat, "plate": [130, 110, 3]}
-    members = {
-        "hoop": {
-            "role": "main rollbar",
-            "tube": "hoop",
-            "path": [{"foot": "hoop_left"}, [0, -600, 700], [0, -500, 1200], [0, 500, 1200], [0, 600, 700],
-                     {"foot": "hoop_right"}],
-        },
-        "stay_left": {
-            "role": "backstay", "tube": "bar", "mirror": "stay_right",
-            "path": [{"on": "hoop", "across": -400}, {"foot": "rear_left"}],
-        },
-        "cross": {
-            "role": "harness bar", "tube": "bar",
-            "path": [{"on": "hoop", "side": "left", "up": 650}, {"on": "hoop", "side": "right", "up": 650}],
-        },
-        **(extra or {}),
-    }  # fmt: skip
-    feet = {
-        "hoop_left": {"at": [0, -600, 200], **foot, "mirror": "hoop_right"},
-        "rear_left": {"at": [800, -450, 500], **foot, "mirror": "rear_right"},
-    }
-    return resolve(plan(members, feet=feet, car={"mass": "1000 kg"}, **more))
-
-
-def point_push(member, along, force, *, travel=30.0, name="jack", demands=()) -> Push:
-    """A place pushed."""
+def push_of(kind="platen", travel=100.0, **more):
+    """A push of that kind that presses nothing in particular."""
     return Push(
-        name=name, title=name, kind="point", press=None, travel=travel, demands=tuple(demands),
-        pulls=(Pull(member=member, along=along, force=np.array(force, float)),),
-        source="test", certainty="shop",
+        name="p", title="a push", kind=kind, press=None, pulls=(), travel=travel, demands=(),
+        source="made up", certainty="shop", **more,
     )  # fmt: skip
+
+
+def answered(travel, load, *, stiffness=None, weight=10_000.0, room=None, push=None, joints=()):
+    """Results whose curve runs through the points, mm and N; work by the trapezoid rule."""
+    travel, load = np.asarray(travel, float), np.asarray(load, float)
+    steps = 0.5 * (load[1:] + load[:-1]) * np.diff(travel)
+    push = push or push_of(travel=float(travel[-1]))
+    reached = travel[-1] >= push.travel - 1e-9
+    return Results(
+        title="t", revision="r", push=push, choices=COARSE, weight=weight, travel=travel, load=load,
+        work=np.concatenate([[0.0], np.cumsum(steps)]) * 1e-3, reached=bool(reached),
+        end=f"{'reached' if reached else 'stalled at'} {travel[-1]:g} mm", stiffness=stiffness,
+        first_yield=None, peak=None, energy=None, room=room, absorbed=None, drop=None,
+        order=(), demands=(), joints=joints,
+        feet=(), members=(), shapes=(), band=None, notes=(),
+    )  # fmt: skip
+
+
+def room_of(*, touched=None, least=50.0, followed=100.0):
+    """A survival space that is touched at ``touched`` mm or not at all."""
+    return Room(touched=touched, by="bar", rest=80.0, least=least, doubt=0.0, source="made up",
+                followed=followed)  # fmt: skip
+
+
+def renamed(results, name):
+    """The same results under another push's name."""
+    return replace(results, push=replace(results.push, name=name))

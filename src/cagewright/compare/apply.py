@@ -7,7 +7,7 @@ from typing import Any
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.compare.add import added
-from cagewright.compare.both_sides import welded_by_angles, written_out
+from cagewright.compare.both_sides import paired_again, welded_by_angles, written_out
 from cagewright.compare.members_change import cut_on, mirrored_onto, resized, rewelded
 from cagewright.compare.move import moved
 from cagewright.compare.named import At, Keys, in_change, told
@@ -33,7 +33,7 @@ def apply(plan: Plan, change: ChangeEntry, at: At = in_change) -> Plan:
     """The plan with the change made.
 
     A change acts on an entry of the plan, and so on both tubes of a mirrored one, unless it says
-    ``one_side``; then every mirror is written out first.
+    ``one_side``; then what is no longer alike on both sides is written out.
 
     Args:
         plan: stays as it is.
@@ -49,10 +49,10 @@ def apply(plan: Plan, change: ChangeEntry, at: At = in_change) -> Plan:
     def inside(keys: Keys) -> Any:
         return at((kind, *keys))
 
-    if getattr(what, "one_side", False):
-        plan = _sides_apart(plan, inside)
+    one_side = getattr(what, "one_side", False)
     try:
-        return _APPLY[kind](plan, what, inside)
+        changed = _APPLY[kind](_sides_apart(plan, inside) if one_side else plan, what, inside)
+        return paired_again(changed, plan) if one_side else changed
     except Refused as found:
         raise ProblemsFound([found.problem]) from None
 

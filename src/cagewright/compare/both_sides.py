@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
 import numpy as np
 
@@ -39,6 +40,54 @@ def written_out(plan: Plan) -> Plan:
         plates=_plates(plan, twins, feet),
         gussets=_gussets(plan, twins),
     )
+
+
+SECTIONS = ("points", "members", "feet", "plates", "gussets")
+"""Sections whose entries can have a mirror."""
+
+
+def paired_again(plan: Plan, before: Plan) -> Plan:
+    """The plan with each pair of ``before`` made a mirror again whose two sides still are each other's.
+
+    Args:
+        plan: with its mirrors written out, and then changed.
+        before: the plan its mirrors come from.
+    """
+    pairs = {
+        (section, name, twin)
+        for section in SECTIONS
+        for name, twin in _pairs(before, section)
+        if {name, twin} <= getattr(plan, section).keys()
+    }
+    while True:
+        folded = _folded(plan, pairs)
+        whole = written_out(folded)
+        wrong = {(s, n, t) for s, n, t in pairs if getattr(whole, s)[t] != getattr(plan, s)[t]}
+        if not wrong:
+            return folded
+        pairs -= wrong
+
+
+def _pairs(plan: Plan, section: str) -> list[tuple[str, str]]:
+    entries = getattr(plan, section).items()
+    if section == "gussets":
+        return [(name, f"{name}_mirror") for name, entry in entries if entry.mirror]
+    return [(name, entry.mirror) for name, entry in entries if entry.mirror]
+
+
+def _folded(plan: Plan, pairs: set[tuple[str, str, str]]) -> Plan:
+    made: dict[str, dict[str, Any]] = {}
+    for section in SECTIONS:
+        twins = {name: twin for s, name, twin in pairs if s == section}
+        gone = set(twins.values())
+        made[section] = {
+            name: entry.model_copy(update={"mirror": section == "gussets" or twins[name]})
+            if name in twins
+            else entry
+            for name, entry in getattr(plan, section).items()
+            if name not in gone
+        }
+    return with_entries(plan, **made)
 
 
 def welded_by_angles(plan: Plan) -> list[str]:

@@ -14,6 +14,8 @@ from cagewright.frame.results import Results
 Floats = NDArray[np.float64]
 SLACK = 1e-6
 """Travels this near each other are the same, mm."""
+GIVEN = 0.1
+"""A cage has given way where its curve's slope is this part of what it was at the start."""
 HALFWAY = 0.5
 """A push followed for less than this part of its travel is left out instead of cutting the others short."""
 
@@ -77,27 +79,36 @@ def still_rising(results: Results, upto: float) -> bool:
     return not bool((load[int(load.argmax()) :] < PASSED * load.max()).any())
 
 
-def first_peak(results: Results, upto: float) -> float:
-    """The first largest load that is followed by a fall of a fiftieth, N: what the first parts to give carry.
+def gives_way(results: Results, upto: float) -> float | None:
+    """The load at which the slope of the curve first falls to a tenth of what it was at the start, N.
 
-    The load may climb past it later, once the tool meets other tubes. Without such a fall it is the largest
-    load.
+    What the cage carries before it gives way, wherever the load goes once the tool meets other tubes. A
+    tenth of the first slope is how tests of steel parts take their yield load (ECCS No. 45, 1986, from
+    memory). None where the slope never falls so far.
     """
-    load = _curve(results, upto)[1]
-    largest = np.maximum.accumulate(load)
-    fallen = np.flatnonzero(load < PASSED * largest)
-    return float(largest[fallen[0]]) if len(fallen) else float(largest[-1])
-
-
-def no_peak_yet(results: Results, upto: float) -> bool:
-    """Whether no load so far is followed by a fall of a fiftieth."""
-    load = _curve(results, upto)[1]
-    return not bool((load < PASSED * np.maximum.accumulate(load)).any())
+    if results.stiffness is None:
+        return None
+    travel, load = _curve(results, upto)
+    slope = np.diff(load) / np.diff(travel)
+    low = np.flatnonzero(slope < GIVEN * results.stiffness)
+    if not len(low):
+        return None
+    k = int(low[0])
+    if k == 0:
+        return float(load[0])
+    # slopes belong to the middles of the steps; the load is taken where the line between two passes the tenth
+    middle = 0.5 * (travel[1:] + travel[:-1])
+    share = (slope[k - 1] - GIVEN * results.stiffness) / (slope[k - 1] - slope[k])
+    at = middle[k - 1] + share * (middle[k] - middle[k - 1])
+    return float(np.interp(at, travel, load))
 
 
 def energy(results: Results, upto: float) -> float:
-    """Energy taken up, J."""
-    return float(np.interp(upto, results.travel, results.work))
+    """Energy taken up, J; in a part of a step the load is taken as straight."""
+    travel, load = results.travel, results.load
+    k = max(int(np.searchsorted(travel, upto + SLACK)) - 1, 0)
+    mean = 0.5 * (load[k] + np.interp(upto, travel, load))
+    return float(results.work[k] + mean * (min(upto, travel[-1]) - travel[k]) * 1e-3)
 
 
 def margin(results: Results, upto: float) -> float | None:
@@ -141,8 +152,8 @@ def _none(results: Results) -> str:
 
 
 FIGURES: tuple[Figure, ...] = (
-    Figure(key="first_peak_N", head="first peak", unit="kN", scale=1e-3, places=1, of=first_peak,
-           floor=no_peak_yet),
+    Figure(key="gives_way_N", head="gives way at", unit="kN", scale=1e-3, places=1, of=gives_way,
+           absent=_none),
     Figure(key="peak_N", head="largest load", unit="kN", scale=1e-3, places=1, of=largest_load,
            floor=still_rising),
     Figure(key="energy_J", head="energy", unit="J", scale=1.0, places=0, of=energy),

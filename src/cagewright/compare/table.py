@@ -15,7 +15,7 @@ from cagewright.make.plots import curves_drawing, letter
 from cagewright.make.strength_drawing import LOAD, TRAVEL, curve_of
 
 NO_DIFFERENCE = "no difference"
-SHOWN = ("first_peak_N", "peak_N", "energy_J", "margin_mm", "drop_mm", "joint_N")
+SHOWN = ("gives_way_N", "peak_N", "energy_J", "margin_mm", "drop_mm", "joint_N")
 """Figures of the table; the rest are in the values for programs."""
 
 
@@ -90,8 +90,12 @@ def cell(figure: Figure, found: Difference, *, alone: bool) -> str:
         return value
     if found.told != "difference" or found.change is None:
         return f"{value}\n{found.told}"
-    share = f" ({100.0 * found.share:+.0f} %)" if found.share is not None else ""
+    share = "" if found.share is None else f" ({_percent(found.share)})"
     return f"{value}\n{found.change * figure.scale:+.{figure.places}f}{share}"
+
+
+def _percent(share: float) -> str:
+    return f"{100.0 * share:+.{1 if abs(share) < 0.0995 else 0}f} %"
 
 
 def _end(comparison: Comparison, outcome: Outcome, push: str) -> str:

@@ -217,7 +217,7 @@ class CutChange(Entry):
     """Members whose ends are cut on others than before."""
 
     members: Names
-    cut: CutOn
+    cut: Annotated[CutOn, Short(expand=keyed("either", (str, list, tuple)), schema=name_schema)]
     one_side: YesNo = False
 
 

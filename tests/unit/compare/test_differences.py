@@ -1,0 +1,110 @@
+"""Differences: when one counts, when the mesh or the steel hides it, and what the table says."""
+
+import pytest
+
+from cagewright.compare.differences import differences
+from cagewright.compare.resolution import finer, resolution_of
+from cagewright.compare.study import Answer, Bill, Comparison, Outcome
+from cagewright.compare.table import curves, notes_of, tables, values_of
+from cagewright.frame.choices import Choices
+from pushed import answered, push_of
+
+
+def triangle(peak, *, end=100.0, travel=100.0):
+    return answered([0.0, 50.0, end], [0.0, peak, peak * 0.5], push=push_of(travel=travel))
+
+
+def outcome(name, results, typical=None, *, mass=50.0, cost=300.0):
+    answer = Answer(push="p", results=results, typical=typical, refused="" if results else "it floats")
+    return Outcome(name=name, note="", bill=Bill(mass=mass, cost=cost, doubt=0.0), answers=(answer,))
+
+
+def comparison(*outcomes, resolution=10.0, upto=100.0):
+    keys = ("peak_N", "energy_J", "margin_mm", "drop_mm")
+    return Comparison(
+        title="study", question="?", plan="plan", revision="r", units="mm", currency="EUR", pushes=("p",),
+        choices=Choices(), outcomes=outcomes, upto={"p": upto},
+        resolution={("p", k): resolution for k in keys}, banded=True,
+    )  # fmt: skip
+
+
+def peak(found):
+    return next(d for d in found if d.figure == "peak_N")
+
+
+def told(change, typical=None, resolution=10.0):
+    base = outcome("base", triangle(1000.0), triangle(1200.0) if typical is not None else None)
+    other = outcome(
+        "b", triangle(1000.0 + change), triangle(1200.0 + typical) if typical is not None else None
+    )
+    return peak(differences(comparison(base, other, resolution=resolution), other, "p"))
+
+
+def test_a_difference_has_value_change_and_share():
+    found = told(-200.0)
+    assert (found.value, found.change, found.told) == (800.0, -200.0, "difference")
+    assert found.share == pytest.approx(-0.2)
+
+
+@pytest.mark.parametrize(
+    ("change", "verdict"), [(10.0, "no difference"), (-10.0, "no difference"), (10.1, "difference")]
+)
+def test_what_the_mesh_alone_makes_is_no_difference(change, verdict):
+    assert told(change).told == verdict
+
+
+@pytest.mark.parametrize(
+    ("typical", "verdict"), [(40.0, "difference"), (-40.0, "no difference"), (5.0, "no difference")]
+)
+def test_a_difference_must_hold_with_the_typical_steel(typical, verdict):
+    assert told(50.0, typical).told == verdict
+
+
+def test_a_stalled_or_refused_push_cannot_tell():
+    base = outcome("base", triangle(1000.0))
+    stalled = outcome("stalled", triangle(900.0, end=90.0))
+    refused = outcome("refused", None)
+    made = comparison(base, stalled, refused)
+    for o in (stalled, refused):
+        assert {d.told for d in differences(made, o, "p")} == {"cannot tell"}
+    text = [" ".join(row) for row in tables(made)[1].rows]
+    assert "stalled at 90 mm: cannot tell" in text[1]
+    assert "cannot tell: it floats" in text[2]
+
+
+def test_without_a_resolution_no_difference_is_claimed():
+    assert told(500.0, resolution=None).told == "cannot tell"
+
+
+def test_resolution_is_root_two_times_the_larger_change_of_the_mesh():
+    base = Answer(push="p", results=triangle(1000.0))
+    again = [Answer(push="p", results=triangle(v)) for v in (1004.0, 990.0)]
+    assert resolution_of(base, again, 100.0)["p", "peak_N"] == pytest.approx(2.0**0.5 * 10.0)
+    stalled = [Answer(push="p", results=triangle(1004.0)), Answer(push="p", results=triangle(9.0, end=60.0))]
+    assert resolution_of(base, stalled, 100.0)["p", "peak_N"] is None
+    assert [c.mesh for c in finer(Choices(mesh=40.0))] == [30.0, 20.0]
+
+
+def test_the_table_says_what_it_means():
+    base = outcome("as planned", triangle(1000.0), mass=50.0, cost=300.0)
+    light = outcome("lighter", triangle(800.0), mass=48.0, cost=300.0)
+    made = comparison(base, light)
+    bills, pushed = tables(made)
+    assert bills.rows[0] == ("A", "as planned", "50.00", "", "300.00 EUR", "")
+    assert bills.rows[1] == ("B", "lighter", "48.00", "-2.00", "300.00 EUR", "no difference")
+    heads = [c.head for c in pushed.columns]
+    assert pushed.rows[1][heads.index("energy")] == "50\n-12 (-20 %)"
+    assert pushed.rows[0][heads.index("energy")] == "62"
+    assert "Not a certificate" in notes_of(made)[0]
+
+
+def test_values_are_for_programs_and_curves_have_the_table_s_letters():
+    made = comparison(
+        outcome("as planned", triangle(1000.0)), outcome("none", None), outcome("c", triangle(9.0))
+    )
+    values = values_of(made)
+    assert values["alternatives"][2]["pushes"]["p"]["figures"]["peak_N"]["change"] == pytest.approx(-991.0)
+    assert values["alternatives"][1]["pushes"]["p"]["end"] is None
+    words = {label.text for label in curves(made, "p").labels}
+    assert {"A", "C"} <= words
+    assert "B" not in words
