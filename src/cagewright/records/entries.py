@@ -1,0 +1,274 @@
+"""Lines of a job's history: readings, photos, ticks, corrections, sign-offs."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, select
+from sqlalchemy.exc import IntegrityError
+
+from cagewright.base.problems import Problem, ProblemsFound
+from cagewright.records.jobs import job_row, newest_revision
+from cagewright.records.judging import ANGLES, in_utc, judge, time_faults
+from cagewright.records.nouns import Entry, EntryKind, Kept, ReadingKind, TickKind
+from cagewright.records.opening import Record, reading, utc_now, writing
+from cagewright.records.rows import Row, append, fields_or_problems, keepable, rows_of, to_entry
+from cagewright.records.seal import digest
+from cagewright.records.tables import entries
+from cagewright.records.troubles import problem
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hand:
+    """Who did something, and when and where in the build order.
+
+    Attributes:
+        by: who.
+        taken: when, as stated, ISO 8601 with its time zone; empty for now.
+        step: of the build order; may be empty.
+        note: anything else; may be empty.
+    """
+
+    by: str
+    taken: str = ""
+    step: str = ""
+    note: str = ""
+
+
+def add_reading(
+    record: Record, job: str, marks: tuple[str, str], text: str, *, hand: Hand, unit: str = "",
+    kind: ReadingKind = "length", known: Collection[str] | None = None,
+) -> Kept:  # fmt: skip
+    """The reading, kept as entered whatever it says; not used where something is wrong with it.
+
+    Args:
+        record: open.
+        job: its name.
+        marks: the two marks; the second may be empty for an angle.
+        text: as read off the tape.
+        hand: who, when, where.
+        unit: of ``text``; empty for the job's own, degrees for angles.
+        kind: a length or an angle.
+        known: marks that there are; None where they are not known.
+
+    Raises:
+        ProblemsFound: no such job, nobody named, or a field too long to keep.
+    """
+    words = {"subject": marks[0], "other": marks[1], "text": text, "unit": unit, "taken": hand.taken}
+    kept = fields_or_problems(record.name, words)
+    with writing(record) as connection:
+        row = job_row(connection, record.name, job)
+        judged = judge(
+            kept["text"], kept["unit"], kind=kind, job_units=row["units"],
+            marks=(kept["subject"], kept["other"]), known=known, taken=kept["taken"],
+        )  # fmt: skip
+        own = kept["unit"] or (row["units"] if kind == "length" else "deg")
+        fields = {
+            **kept, "kind": "reading", "unit": own, "value": judged.value, "used": not judged.wrong,
+            "why": "; ".join(judged.wrong),
+        }  # fmt: skip
+        return Kept(entry=_add(connection, record, row, hand, fields), wrong=judged.wrong)
+
+
+def add_photo(
+    record: Record, job: str, reference: str, *, hand: Hand, of: str = "", sha256: str = ""
+) -> Entry:
+    """The reference to a photo: its path or address, what it shows, and the SHA-256 of its file where known.
+
+    Raises:
+        ProblemsFound: no such job, or a field is empty or too long.
+    """
+    return _plain(record, job, "photo", hand, must=("text",), text=reference, subject=of, other=sha256)
+
+
+def add_note(record: Record, job: str, text: str, *, hand: Hand, of: str = "") -> Entry:
+    """The note, of the member, joint or mark named, or of the whole job.
+
+    Raises:
+        ProblemsFound: no such job, or a field is empty or too long.
+    """
+    return _plain(record, job, "note", hand, must=("text",), text=text, subject=of)
+
+
+def tick(record: Record, job: str, what: str, done: TickKind, *, hand: Hand) -> Entry:
+    """The tick: that the joint, member or step ``what`` was tacked, checked or welded.
+
+    Raises:
+        ProblemsFound: no such job, or a field is empty or too long.
+    """
+    return _plain(record, job, "tick", hand, must=("subject",), text=done, subject=what)
+
+
+def sign(record: Record, job: str, statement: str, *, hand: Hand, standing: str = "") -> Entry:
+    """The sign-off: a statement by the named person on all that the record says of the job so far.
+
+    Its ``text`` is a digest of every line before it, so that it can be shown what was signed.
+
+    Args:
+        record: open.
+        job: its name.
+        statement: what is signed for.
+        hand: who, when, where.
+        standing: as what, e.g. ``welder`` or ``scrutineer``.
+
+    Raises:
+        ProblemsFound: no such job, or a field is empty or too long.
+    """
+    words = fields_or_problems(record.name, {"subject": statement, "other": standing}, must=("subject",))
+    with writing(record) as connection:
+        row = job_row(connection, record.name, job)
+        text = digest(_seals(connection, row["uid"], None))
+        return _add(connection, record, row, hand, {**words, "kind": "sign-off", "text": text})
+
+
+def still_as_signed(record: Record, entry: Entry) -> bool:
+    """Whether all that stood before the sign-off stands there unchanged.
+
+    Raises:
+        ProblemsFound: the database refused.
+    """
+    with reading(record) as connection:
+        return digest(_seals(connection, entry.job_uid, entry.id)) == entry.text
+
+
+def _seals(connection: Connection, job_uid: str, before: int | None) -> list[str]:
+    wanted = [entries.c.job_uid == job_uid]
+    if before is not None:
+        wanted.append(entries.c.id < before)
+    return list(connection.scalars(select(entries.c.seal).where(*wanted).order_by(entries.c.id)))
+
+
+def correct(
+    record: Record, job: str, number: int, *, hand: Hand, why: str, text: str | None = None,
+    unit: str | None = None, marks: tuple[str, str] | None = None, known: Collection[str] | None = None,
+    kind: ReadingKind | None = None,
+) -> Kept:  # fmt: skip
+    """The line that from now on stands for an older one; the older one stays as it was.
+
+    Without a new ``text`` or ``marks`` the line is withdrawn: it is kept and no longer counts.
+
+    Args:
+        record: open.
+        job: its name.
+        number: of the line that is wrong.
+        hand: who corrects it, and when.
+        why: what was wrong.
+        text: what it should say; the old one's where None.
+        unit: of a reading; the old one's where None.
+        marks: of a reading; the old one's where None.
+        known: marks that there are; None where they are not known.
+        kind: of a reading; as its old unit tells where None.
+
+    Raises:
+        ProblemsFound: no such job or line, it was corrected before, it is not to be changed, or no reason.
+    """
+    words = fields_or_problems(record.name, {"why": why, "text": text or ""}, must=("why",))
+    withdrawn = text is None and marks is None and unit is None
+    wrong: tuple[str, ...] = ()
+    try:
+        with writing(record) as connection:
+            row = job_row(connection, record.name, job)
+            old = _line(connection, record, row, number)
+            if withdrawn:
+                fields = _withdrawn(old, words["why"])
+            elif old.kind == "reading":
+                new = (old.text if text is None else words["text"], old.unit if unit is None else unit)
+                fields, wrong = _reading_again(old, row, new, marks, known, kind, words["why"])
+            else:
+                fields = _said_again(record, old, words)
+            return Kept(entry=_add(connection, record, row, hand, fields, of=old), wrong=wrong)
+    except IntegrityError as clash:
+        raise ProblemsFound([_corrected_before(record, number)]) from clash
+
+
+_SAME = ("kind", "subject", "other", "text", "unit", "value")
+
+
+def _withdrawn(old: Entry, why: str) -> dict[str, Any]:
+    return {**{key: getattr(old, key) for key in _SAME}, "used": False, "why": why}
+
+
+def _said_again(record: Record, old: Entry, words: dict[str, str]) -> dict[str, Any]:
+    if old.kind in {"sign-off", "tick"} or not words["text"]:
+        found = f"line {old.id} is a {old.kind}, which is not reworded"
+        wanted = "wanted it withdrawn (nothing new in its place) and a new one entered"
+        raise ProblemsFound([problem("not-to-be-changed", record.name, found, wanted)])
+    return {**{key: getattr(old, key) for key in _SAME}, "text": words["text"], "why": words["why"]}
+
+
+def _reading_again(
+    old: Entry, job: Row, new: tuple[str, str], marks: tuple[str, str] | None, known: Collection[str] | None,
+    kind: ReadingKind | None, why: str,
+) -> tuple[dict[str, Any], tuple[str, ...]]:  # fmt: skip
+    (said, beside), ends = new, marks or (old.subject, old.other)
+    kind = kind or ("angle" if old.unit in ANGLES else "length")
+    judged = judge(said, beside, kind=kind, job_units=job["units"], marks=ends, known=known)
+    return {
+        "kind": "reading", "subject": ends[0], "other": ends[1], "text": said, "unit": beside,
+        "value": judged.value, "used": not judged.wrong, "why": "; ".join((why, *judged.wrong)),
+    }, judged.wrong  # fmt: skip
+
+
+def _line(connection: Connection, record: Record, job: Row, number: int) -> Entry:
+    """The job's line of that number, which nothing corrects yet.
+
+    Raises:
+        ProblemsFound: there is none, or it was corrected before.
+    """
+    found = rows_of(connection, entries, entries.c.id == number, entries.c.job_uid == job["uid"])
+    if not found:
+        raise ProblemsFound([
+            problem(
+                "no-line",
+                record.name,
+                f"the job has no line {number}",
+                "wanted a line's number: see record show",
+            )
+        ])
+    old = to_entry(found[0])
+    later = rows_of(connection, entries, entries.c.corrects_uid == old.uid)
+    if later:
+        raise ProblemsFound([_corrected_before(record, number, later[0]["id"])])
+    return old
+
+
+def _corrected_before(record: Record, number: int, by: int | None = None) -> Problem:
+    wanted = f"wanted line {by}, which stands for it now" if by else "wanted the line that stands for it now"
+    return problem("corrected-before", record.name, f"line {number} has been corrected before", wanted)
+
+
+def _plain(
+    record: Record, job: str, kind: EntryKind, hand: Hand, *, must: tuple[str, ...], **words: str
+) -> Entry:
+    kept = fields_or_problems(record.name, words, must=must)
+    with writing(record) as connection:
+        row = job_row(connection, record.name, job)
+        return _add(connection, record, row, hand, {**kept, "kind": kind})
+
+
+def _add(
+    connection: Connection,
+    record: Record,
+    job: Row,
+    hand: Hand,
+    fields: dict[str, Any],
+    of: Entry | None = None,
+) -> Entry:
+    words = {"by": hand.by, "step": hand.step or (of.step if of else ""), "note": hand.note}
+    taken = keepable(hand.taken).strip()
+    if fields["kind"] != "reading" and time_faults(taken):
+        raise ProblemsFound([
+            problem("no-time", record.name, time_faults(taken)[0], "wanted a time such as 2026-03-01T09:30Z")
+        ])
+    whole: dict[str, Any] = {
+        "subject": "", "other": "", "text": "", "unit": "", "value": None, "used": True, "why": "",
+        **fields,
+        **fields_or_problems(record.name, words, must=("by",)),
+        "taken": in_utc(taken) if taken else utc_now(),
+        "job_uid": job["uid"],
+        "revision_uid": newest_revision(connection, job["uid"]),
+        "corrects_uid": of.uid if of else None,
+    }  # fmt: skip
+    return to_entry(append(connection, entries, whole))

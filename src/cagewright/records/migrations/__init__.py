@@ -1,0 +1,1 @@
+"""How a record of an older version becomes one of this version, step by step."""
