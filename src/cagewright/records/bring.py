@@ -1,0 +1,202 @@
+"""Importing a job's zip: new rows are added, rows that are here already stay, nothing is overwritten."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Table
+from sqlalchemy.exc import IntegrityError
+
+from cagewright.base.files import cannot_write, write_atomically
+from cagewright.base.problems import Problem, ProblemsFound, Where
+from cagewright.records.nouns import Brought
+from cagewright.records.opening import Record, writing
+from cagewright.records.parcel import Parcel, json_of, lines_of, read_parcel
+from cagewright.records.rows import Row, append, fields_or_problems, keepable, rows_of, to_job
+from cagewright.records.seal import seal
+from cagewright.records.tables import entries, jobs, revisions
+from cagewright.records.troubles import problem
+
+Located = tuple[Where, Row]
+_TYPES: Mapping[str, tuple[type, ...]] = {"DOUBLE": (float, int), "BOOLEAN": (bool,), "INTEGER": (int,)}
+
+
+def import_job(record: Record, source: Path, *, name: str = "", papers_to: Path | None = None) -> Brought:
+    """What was brought in; all of it, or nothing.
+
+    A job that is here already grows by the lines it lacks. Stock that the job used up elsewhere stays in the
+    other shop's ledger.
+
+    Args:
+        record: open.
+        source: the zip.
+        name: the job's name here; its own where empty.
+        papers_to: folder for the zip's papers; None to leave them in it.
+
+    Raises:
+        ProblemsFound: the zip is not sound, its rows clash with those that are here, or the name is taken.
+    """
+    parcel = read_parcel(source)
+    job, plans, lines = _job(parcel), _rows(parcel, ("revisions.jsonl",), revisions), _entries(parcel)
+    _belong(job, plans, lines)
+    papers = tuple(n for n in parcel.files if n.startswith("papers/"))
+    _room_for(parcel, papers, papers_to)
+    try:
+        with writing(record) as connection:
+            here = _settle(connection, record, job, fields_or_problems(record.name, {"name": name})["name"])
+            counts = {
+                "revisions": _add(connection, revisions, plans),
+                "entries": _add(connection, entries, lines),
+            }
+    except IntegrityError as wrong:
+        found = "a line corrects one that was corrected here otherwise, or refers to one that is nowhere"
+        raise ProblemsFound([
+            problem("clash", parcel.name, found, "wanted one correction of each line")
+        ]) from wrong
+    _write(parcel, papers, papers_to)
+    return Brought(
+        job=to_job(here),
+        added={table: new for table, (new, _) in counts.items()},
+        known={table: old for table, (_, old) in counts.items()},
+        papers=papers,
+    )
+
+
+def _job(parcel: Parcel) -> Row:
+    where = Where(file=f"{parcel.name}!job.json")
+    row = _checked(jobs, json_of(parcel.files["job.json"], where), where)
+    if row["units"] not in {"mm", "in"} or not row["name"].strip():
+        raise ProblemsFound([_bad(where, "its name or units cannot be")])
+    return row
+
+
+def _entries(parcel: Parcel) -> list[Located]:
+    return _rows(parcel, ("readings.jsonl", "history.jsonl"), entries)
+
+
+def _rows(parcel: Parcel, files: tuple[str, ...], table: Table) -> list[Located]:
+    """The rows of those files, in the order they were entered."""
+    found = [(w, _checked(table, data, w)) for file in files for w, data in lines_of(parcel, file)]
+    return sorted(found, key=lambda located: located[1]["id"])
+
+
+def _checked(table: Table, data: dict[str, Any], where: Where) -> Row:
+    """The row, with the columns of the table and values of their kinds, as it was sealed.
+
+    Raises:
+        ProblemsFound: it has not.
+    """
+    columns = {c.name: c for c in table.columns}
+    if set(data) != set(columns):
+        odd = sorted(set(data) ^ set(columns))
+        raise ProblemsFound([_bad(where, f"it lacks, or has besides: {', '.join(odd)[:100]}")])
+    for key, value in data.items():
+        kinds = _TYPES.get(str(columns[key].type).split(" ")[0], (str,))
+        if not ((value is None and columns[key].nullable) or _is_one(value, kinds)):
+            raise ProblemsFound([_bad(where, f"'{key}' is no {kinds[0].__name__}")])
+    if seal(data) != data["seal"]:
+        raise ProblemsFound([_bad(where, "it is not as it was entered")])
+    return data
+
+
+def _is_one(value: Any, kinds: tuple[type, ...]) -> bool:
+    if isinstance(value, bool):
+        return kinds == (bool,)
+    if not isinstance(value, kinds):
+        return False
+    return keepable(value) == value if isinstance(value, str) else abs(value) < 1e15 and math.isfinite(value)
+
+
+def _bad(where: Where, why: str) -> Problem:
+    return Problem(
+        code="bad-row", where=where, found=f"the row cannot be taken: {why}", wanted="wanted a row"
+    )
+
+
+def _belong(job: Row, plans: list[Located], lines: list[Located]) -> None:
+    """Refuse rows of another job, or that refer to rows outside the zip.
+
+    Raises:
+        ProblemsFound: there is one.
+    """
+    marks = {row["uid"] for _, row in plans}
+    before = {row["uid"] for _, row in lines}
+    wrong = [
+        _bad(where, "it is another job's") for where, row in (*plans, *lines) if row["job_uid"] != job["uid"]
+    ]
+    for where, row in lines:
+        if row["revision_uid"] not in {None, *marks} or row["corrects_uid"] not in {None, *before}:
+            wrong.append(_bad(where, "it refers to a row that is not here"))
+    if wrong:
+        raise ProblemsFound(wrong)
+
+
+def _settle(connection: Connection, record: Record, job: Row, name: str) -> Row:
+    """The job's row here, added where it is new.
+
+    Raises:
+        ProblemsFound: another job has the name.
+    """
+    found = rows_of(connection, jobs, jobs.c.uid == job["uid"])
+    if found:
+        return found[0]
+    wanted = name or job["name"]
+    if rows_of(connection, jobs, jobs.c.name == wanted):
+        told = f"another job is called '{wanted}'"
+        raise ProblemsFound([problem("job-exists", record.name, told, "wanted another name: give --as")])
+    return append(connection, jobs, {**_fields(job), "name": wanted})
+
+
+def _fields(row: Row) -> Row:
+    return {key: value for key, value in row.items() if key not in {"id", "seal"}}
+
+
+def _add(connection: Connection, table: Table, rows: list[Located]) -> tuple[int, int]:
+    """How many rows were added, and how many were here.
+
+    Raises:
+        ProblemsFound: a row is here with another content.
+    """
+    here = {row["uid"]: row["seal"] for row in rows_of(connection, table)}
+    clash = [
+        _bad(w, "it is here with another content")
+        for w, r in rows
+        if here.get(r["uid"], r["seal"]) != r["seal"]
+    ]
+    if clash:
+        raise ProblemsFound(clash)
+    new = [row for _, row in rows if row["uid"] not in here]
+    for row in new:
+        append(connection, table, _fields(row))
+    return len(new), len(rows) - len(new)
+
+
+def _room_for(parcel: Parcel, papers: tuple[str, ...], folder: Path | None) -> None:
+    """Refuse to put a paper over another one.
+
+    Raises:
+        ProblemsFound: one is there with another content.
+    """
+    wrong = [
+        problem("exists", path.as_posix(), "another file is there", "wanted a folder where it is not")
+        for name, path in _places(papers, folder)
+        if path.exists() and (path.is_dir() or path.read_bytes() != parcel.files[name])
+    ]
+    if wrong:
+        raise ProblemsFound(wrong)
+
+
+def _places(papers: tuple[str, ...], folder: Path | None) -> list[tuple[str, Path]]:
+    return [] if folder is None else [(name, folder / name.removeprefix("papers/")) for name in papers]
+
+
+def _write(parcel: Parcel, papers: tuple[str, ...], folder: Path | None) -> None:
+    for name, path in _places(papers, folder):
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+        except OSError as wrong:
+            raise ProblemsFound([cannot_write(path, wrong)]) from wrong
+        write_atomically(path, parcel.files[name])
