@@ -1,0 +1,1 @@
+"""Fitting up: build order, marks and readings, where each tube really is, what to pull, weld shrinkage."""

@@ -1,0 +1,266 @@
+"""What to do: how each end stands, which way to pull it, and between which marks to see that it has come."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.vectors import Vector, dot
+from cagewright.check.weld_points import weld_lines
+from cagewright.fitup.adjust import Adjusted
+from cagewright.fitup.asbuilt import Motion, motions_of
+from cagewright.fitup.choose import LONGEST, SHORTEST, tape_clear
+from cagewright.fitup.network import Floats
+from cagewright.shape.overlaps import strands
+from cagewright.shape.types import Cage, Joint, Member
+
+SURE = 1.96
+"""Standard deviations of a 95 % range to either side."""
+WITHIN = 3.0
+"""How far an end may be out in each direction unless told otherwise, mm: common practice, no source."""
+ALONG = 0.6
+"""The tape that shows a pull runs within this cosine of its way."""
+SAID = 0.5
+"""Parts of an offset smaller than this are not spoken of, mm."""
+Stands = Literal["in place", "out", "cannot tell"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tape:
+    """The tape that shows when a pull has come far enough: its marks, what it reads now, what it should, mm."""
+
+    a: str
+    b: str
+    now: float
+    then: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndStands:
+    """How one end of a member stands.
+
+    Attributes:
+        member: the tube.
+        mark: the mark that speaks for the end.
+        end: in words: top, bottom, left end, front end, ...
+        off: (3,) from where the plan wants it, mm.
+        sure: (3,) 95 % range to either side, mm.
+        stands: in place, out, or cannot tell.
+        tape: to watch while it is pulled, or None.
+        words: the whole in a sentence or two.
+    """
+
+    member: str
+    mark: str
+    end: str
+    off: Vector
+    sure: Vector
+    stands: Stands
+    tape: Tape | None
+    words: str
+
+
+def stands_of(
+    cage: Cage, adjusted: Adjusted, *, within: float = WITHIN, units: LengthUnit = "mm"
+) -> tuple[EndStands, ...]:
+    """How both ends of every member that can move stand, the worst out first.
+
+    Args:
+        cage: as planned.
+        adjusted: where everything is.
+        within: how far an end may be out in each direction, mm.
+        units: what the builder's tape reads.
+    """
+    moving = {n for b in adjusted.net.bodies for n in b.members}
+    out = [
+        _stands(cage, adjusted, member, i, within, units)
+        for member in cage.members
+        if member.name in moving
+        for i in (0, 1)
+    ]
+    order = {"out": 0, "cannot tell": 1, "in place": 2}
+    return tuple(sorted(out, key=lambda s: (order[s.stands], -float(np.sqrt(s.off @ s.off)))))
+
+
+def _stands(
+    cage: Cage, adjusted: Adjusted, member: Member, i: int, within: float, units: LengthUnit
+) -> EndStands:
+    mark = f"{member.name}.{('start', 'end')[i]}"
+    row = adjusted.net.index[mark]
+    off = adjusted.places[row] - adjusted.net.points[row]
+    sure = SURE * np.sqrt(np.diag(adjusted.mark_cover[row]))
+    stands, end = stands_in(off, sure, within), end_words(member, i)
+    tape = _tape(cage, adjusted, row, -off) if stands == "out" else None
+    return EndStands(
+        member=member.name, mark=mark, end=end, off=off, sure=sure, stands=stands, tape=tape,
+        words=_words(member.name, end, off, sure, stands, tape, adjusted.net.points[row], units),
+    )  # fmt: skip
+
+
+def stands_in(off: Vector, sure: Vector, within: float) -> Stands:
+    """Out where some direction is out for sure, in place where all are in for sure, else cannot tell."""
+    size = np.abs(off)
+    if bool(((size > within) & (size - sure > 0.0)).any()):
+        return "out"
+    return "in place" if bool((np.maximum(size, sure) <= within).all()) else "cannot tell"
+
+
+def end_words(member: Member, i: int) -> str:
+    """Which end: top or bottom where it rises, else left or right, front or rear."""
+    here, there = (member.ends[k].cut.origin for k in (i, 1 - i))
+    gap = here - there
+    axis = 2 if abs(gap[2]) > 0.5 * float(np.sqrt(gap @ gap)) else int(np.argmax(np.abs(gap)))
+    words = (("front end", "rear end"), ("left end", "right end"), ("bottom", "top"))
+    return words[axis][int(gap[axis] > 0.0)]
+
+
+def direction_words(axis: int, positive: bool, across: float) -> str:
+    """``back``, ``forward``, ``in``, ``out``, ``left``, ``right``, ``up`` or ``down`` for one axis.
+
+    Args:
+        axis: 0 back, 1 across, 2 up.
+        positive: which way along it.
+        across: of the place, mm; in and out are told from the centre line where it is clear of it.
+    """
+    if axis == 0:
+        return "back" if positive else "forward"
+    if axis == 2:
+        return "up" if positive else "down"
+    if abs(across) < 50.0:
+        return "right" if positive else "left"
+    return "out" if positive == (across > 0.0) else "in"
+
+
+def off_words(off: Vector, sure: Vector | None, at: Vector, units: LengthUnit = "mm") -> str:
+    """The offset in words, largest part first: ``4 ± 1 mm forward and 2 ± 1 mm out``."""
+    parts: list[str] = []
+    for axis in np.argsort(-np.abs(off)):
+        if abs(off[axis]) < SAID:
+            continue
+        way = direction_words(int(axis), bool(off[axis] > 0.0), float(at[1]))
+        parts.append(f"{_size(abs(float(off[axis])), None if sure is None else float(sure[axis]), units)} {way}")
+    return " and ".join(parts) if parts else "where it should be"
+
+
+def _size(size: float, sure: float | None, units: LengthUnit) -> str:
+    if units == "in":
+        body = say_length(size, "in")
+        return body if sure is None else f"{body} ± {sure:.0f} mm"
+    return f"{size:.0f} mm" if sure is None else f"{size:.0f} ± {max(sure, 1.0):.0f} mm"
+
+
+def _words(
+    member: str, end: str, off: Vector, sure: Vector, stands: Stands, tape: Tape | None, at: Vector,
+    units: LengthUnit,
+) -> str:  # fmt: skip
+    said = f"{member}: {end} is {off_words(off, sure, at, units)}"
+    if stands == "in place":
+        return f"{member}: {end} is in place"
+    if stands == "cannot tell":
+        return f"{said}: cannot tell whether that is in place, read more"
+    pull = off_words(-off, None, at, units)
+    if tape is None:
+        return f"{said}; pull it {pull} (no tape runs along that pull: watch its distance to the plan's place)"
+    change = tape.then - tape.now
+    return (
+        f"{said}; pull it {pull}: the tape from {tape.a} to {tape.b} now reads {say_length(tape.now, units, places=0)}"
+        f" and has to {'grow' if change > 0 else 'shrink'} {say_length(abs(change), units, places=0)}"
+        f" to {say_length(tape.then, units, places=0)}"
+    )
+
+
+def _tape(cage: Cage, adjusted: Adjusted, row: int, pull: Vector) -> Tape | None:
+    """The clear tape from the end's mark, along the pull, to a mark of another body."""
+    net = adjusted.net
+    there = {m.member for m in net.marks if m.member}
+    members = [m for m in cage.members if m.name in there]
+    tubes = strands([m.path for m in members], [m.tube.radius for m in members])
+    away = adjusted.places - adjusted.places[row]
+    size = np.maximum(np.sqrt(dot(away, away)), 1e-9)
+    fits = np.abs(away @ pull) / size / float(np.sqrt(pull @ pull))
+    usable = (net.body != net.body[row]) & (size > SHORTEST) & (size < LONGEST) & (fits > ALONG)
+    # a mark on the car or on what is held shows more than one that may move too
+    worth = np.where(usable, fits + 0.2 * (net.body < 0), 0.0)
+    for j in np.argsort(-worth):
+        if worth[j] <= 0.0:
+            return None
+        if tape_clear(tubes, net.points[row], net.points[j]):
+            then = away[j] - pull
+            return Tape(
+                a=net.marks[row].name, b=net.marks[j].name, now=float(size[j]),
+                then=float(np.sqrt(then @ then)),
+            )  # fmt: skip
+    return None
+
+
+# --- gaps at joints
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointGap:
+    """How a joint has opened.
+
+    Attributes:
+        joint: its name.
+        open: widest root gap round the weld line, mm; 0 where it is tight all round.
+        overlap: deepest overlap, mm: the tube has to be dressed back or moved.
+        shift: (3,) how the branch's end has moved against its main, mm.
+        sure: 95 % range of the gap to either side, mm.
+    """
+
+    joint: str
+    open: float
+    overlap: float
+    shift: Vector
+    sure: float
+
+
+def joint_gaps(cage: Cage, adjusted: Adjusted) -> tuple[JointGap, ...]:
+    """How every joint with both its tubes there has opened; the plan's own fit is taken as tight."""
+    motions = motions_of(adjusted)
+    there = {m.member for m in adjusted.net.marks if m.member}
+    lines = {line.name: line for line in weld_lines(cage) if line.kind == "joint"}
+    return tuple(
+        _gap(adjusted, joint, lines[joint.name].points, lines[joint.name].main_normal, motions)
+        for joint in cage.joints
+        if joint.branch in there and joint.mains[0] in there and joint.name in lines
+    )
+
+
+def _gap(
+    adjusted: Adjusted, joint: Joint, points: Floats, normal: Floats, motions: dict[str, Motion]
+) -> JointGap:
+    def moved(member: str) -> Floats:
+        return motions[member].point(points) - points if member in motions else np.zeros_like(points)
+
+    apart = moved(joint.branch) - moved(joint.mains[0])
+    rise = dot(apart, normal)
+    return JointGap(
+        joint=joint.name,
+        open=max(float(rise.max()), 0.0),
+        overlap=max(float(-rise.min()), 0.0),
+        shift=np.mean(apart, axis=0),
+        sure=SURE * _spread(adjusted, joint, points[int(np.argmax(rise))], normal[int(np.argmax(rise))]),
+    )
+
+
+def _spread(adjusted: Adjusted, joint: Joint, point: Vector, normal: Vector) -> float:
+    """Standard deviation of the gap at ``point`` along ``normal``, mm."""
+    net = adjusted.net
+    row = np.zeros(6 * len(net.bodies))
+    for name, sign in ((joint.branch, 1.0), (joint.mains[0], -1.0)):
+        k = next((k for k, b in enumerate(net.bodies) if name in b.members), None)
+        if k is not None:
+            arm = point - net.middles[k]
+            row[6 * k : 6 * k + 3] += sign * normal
+            row[6 * k + 3 : 6 * k + 6] += sign * np.cross(arm, normal)
+    return float(np.sqrt(max(row @ adjusted.cover @ row, 0.0)))
+
+
+def out_ends(stands: Sequence[EndStands]) -> tuple[EndStands, ...]:
+    """Those that are out."""
+    return tuple(s for s in stands if s.stands == "out")
