@@ -179,6 +179,8 @@ def _edge(line: Line3) -> Bar:
 
 def is_pillar(line: Line3) -> bool:
     """Whether a body line is an edge of a screen pillar, by its name or note."""
+    if line_kind(line.name, line.note) == "outer edge":
+        return "pillar" in f"{line.name} {line.note}".lower()
     return line_kind(line.name, line.note) == "pillar"
 
 

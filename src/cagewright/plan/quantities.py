@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import (
     AfterValidator,
@@ -94,6 +94,14 @@ def _schema(kind: Kind, *examples: str, **limits: float) -> WithJsonSchema:
     return WithJsonSchema({"anyOf": [{"type": "number", **limits}, text], "examples": list(examples)})
 
 
+def _no_flag(value: Any) -> Any:
+    if isinstance(value, bool):
+        raise PydanticCustomError("literal_error", "wanted 1", {"expected": "1"})
+    return value
+
+
+Version = Annotated[Literal[1], BeforeValidator(_no_flag)]
+"""The number of a file kind's form; ``true`` is no number, though Python holds it equal to 1."""
 Length = Annotated[float, _reader("length"), _writer("length"), _schema("length", "45 mm", "1 3/4 in")]
 """A length or coordinate; mm in the model."""
 Positive = Annotated[

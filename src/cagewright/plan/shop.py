@@ -13,7 +13,7 @@ from pydantic_core import PydanticCustomError
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.plan.files import load
-from cagewright.plan.quantities import Angle, NotNegative, Number, Positive
+from cagewright.plan.quantities import Angle, NotNegative, Number, Positive, Version
 from cagewright.plan.read import plan_or_problems, reading_of
 from cagewright.plan.report import listed
 from cagewright.plan.source import where_in
@@ -126,7 +126,7 @@ class ShopFile(Entry):
         note: the builder's.
     """
 
-    cagewright_shop: Literal[1]
+    cagewright_shop: Version
     name: Text
     units: Literal["mm", "in"] = "mm"
     currency: Text = ""

@@ -41,6 +41,7 @@ from cagewright.plan.quantities import (
     Place3,
     Positive,
     Stress,
+    Version,
     YesNo,
 )
 from cagewright.plan.shorthand import COORDINATES, NAME, POINT, Short, keyed, kinds, listed, spot_kind
@@ -466,7 +467,7 @@ class Plan(Sections):
 
     model_config = ConfigDict(json_schema_extra=_SOME_MEMBERS)
 
-    cagewright: Literal[1]
+    cagewright: Version
     title: Text
     _sources: Sources = PrivateAttr(default_factory=Sources)
 
