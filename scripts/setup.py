@@ -28,6 +28,8 @@ def main() -> int:
     python = make_environment()
     if python is None:
         return 1
+    if wanted.dev:
+        fetch_servers()
     lock = "requirements-dev.lock" if wanted.dev else "requirements.lock"
     say("installing the locked packages")
     run([python, "-m", "pip", "install", "-q", "--require-hashes", "-r", ROOT / lock])
@@ -67,11 +69,26 @@ def make_environment() -> Path | None:
 
 
 def fetch_venv_package() -> bool:
-    if shutil.which("apt-get") is None or not hasattr(os, "geteuid") or os.geteuid() != 0:
-        return False
-    say("fetching Debian's python3-venv")
-    fetched = subprocess.run(["apt-get", "update", "-qq"]).returncode == 0
-    return fetched and subprocess.run(["apt-get", "install", "-y", "-qq", "python3-venv"]).returncode == 0
+    return may_fetch() and fetch("python3-venv")
+
+
+def fetch_servers() -> None:
+    """Fetch what some tests start by themselves, where it is missing and may be fetched; else say so."""
+    if any(Path("/usr/lib/postgresql").glob("*/bin/initdb")) or shutil.which("initdb"):
+        return
+    if not (may_fetch() and fetch("postgresql")):
+        say("PostgreSQL is not installed: the tests of a record shared by several benches are left out")
+
+
+def may_fetch() -> bool:
+    return shutil.which("apt-get") is not None and hasattr(os, "geteuid") and os.geteuid() == 0
+
+
+def fetch(package: str) -> bool:
+    say(f"fetching Debian's {package}")
+    quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+    updated = subprocess.run(["apt-get", "update", "-qq"], env=quiet).returncode == 0
+    return updated and subprocess.run(["apt-get", "install", "-y", "-qq", package], env=quiet).returncode == 0
 
 
 if __name__ == "__main__":
