@@ -1,7 +1,7 @@
 """Invented body shells from a few figures: the surface as a mesh, and the readings a tape would take on it.
 
-The shell is lofted along the car: at every distance back the section is a floor, a sill, a leaning side, a round
-corner and a bowed roof. Ahead of the header the same corner is the screen pillar and the roof is the screen.
+The shell is lofted along the car: at every distance back the section is a floor, a sill, a leaning side, a
+round corner and a bowed roof. Ahead of the header the corner is the screen pillar and the roof the screen.
 """
 
 from __future__ import annotations
@@ -18,8 +18,9 @@ from cagewright.plan.survey import SurveyCar, SurveyDriver, SurveyFile
 class Body:
     """A shell by its left side, mm; half widths are positive.
 
-    ``corner`` is the line that side and roof would meet in without a round: (back, half, up) from the pillar's
-    foot over its top and the rail to the rear window's foot. ``skew`` moves the right side out by that much.
+    ``corner`` is the line that side and roof would meet in without a round: (back, half, up) from the
+    pillar's foot over its top and the rail to the rear window's foot. ``skew`` moves the right side
+    out by that much.
     """
 
     name: str
@@ -96,7 +97,9 @@ def waist_line(body: Body, x: np.ndarray) -> np.ndarray:
 
 def crown_at(body: Body, x: np.ndarray) -> np.ndarray:
     """How far the roof or screen stands over its corners on the centre line, mm."""
-    return np.interp(x, [body.corner[0][0], body.corner[1][0], body.hoop], [25.0, 0.75 * body.crown, body.crown])
+    return np.interp(
+        x, [body.corner[0][0], body.corner[1][0], body.hoop], [25.0, 0.75 * body.crown, body.crown]
+    )
 
 
 def section(body: Body, x: float, *, fine: int = 60) -> np.ndarray:
@@ -115,7 +118,12 @@ def section(body: Body, x: float, *, fine: int = 60) -> np.ndarray:
     arc = centre + radius * (np.sin(a) * up - np.cos(a) * normal)
     y = np.linspace(last[0], 0.0, fine)[1:]
     roof = np.stack([y, edge[1] + crown * (1.0 - (y / edge[0]) ** 2)], axis=1)
-    low = [(0.0, body.floor), (body.side - 60.0, body.floor), (body.side - 60.0, body.sill), (body.side, body.sill)]
+    low = [
+        (0.0, body.floor),
+        (body.side - 60.0, body.floor),
+        (body.side - 60.0, body.sill),
+        (body.side, body.sill),
+    ]
     return np.concatenate([np.array(low), evenly(np.array([(body.side, body.sill), waist]), 14)[1:],
                            evenly(np.array([waist, first]), 14)[1:], arc[1:], roof])  # fmt: skip
 
@@ -202,7 +210,8 @@ def survey(body: Body, *, noise: float = 0.0, seed: int = 1, **more) -> SurveyFi
                 parts[part] = tuple(v if v < 2.0 else v + float(rng.normal(0.0, noise)) for v in values)
     said = {name: _said(parts) for name, parts in read.items()}
     given = {
-        "cagewright_survey": 1, "title": f"{body.name}, first layout", "datum": "front axle line, level stands",
+        "cagewright_survey": 1, "title": f"{body.name}, first layout",
+        "datum": "front axle line, level stands",
         "car": SurveyCar(mass=body.mass, body=body.kind, rules=("fia-253-2009",)),
         "driver": SurveyDriver(side="left", stature=1790.0, helmet=300.0),
         "readings": said,
@@ -215,7 +224,7 @@ def _said(parts):
         return [f"{v!r} rad" if abs(v) < 2.0 else round(v, 3) for v in values]
 
     said = {part: plain(v)[0] if len(v) == 1 else plain(v) for part, v in parts.items()}
-    return said[""] if "" in said else said
+    return said.get("", said)
 
 
 def points(body: Body) -> dict[str, tuple[float, float, float]]:
@@ -229,7 +238,8 @@ def points(body: Body) -> dict[str, tuple[float, float, float]]:
         "sill_side": (h, on_side(body, h, body.sill + 100.0), body.sill + 100.0),
         "waist": (h, on_side(body, h, body.waist[1]), body.waist[1]),
         "upper_side": (h, on_side(body, h, upper), upper),
-        "cant_rail": at(h), "front_foot": body.foot, "pillar_base": at(base), "pillar_top": at(top), "pillar_mid": at((base + top) / 2.0),
+        "cant_rail": at(h), "front_foot": body.foot, "pillar_base": at(base), "pillar_top": at(top),
+        "pillar_mid": at((base + top) / 2.0),
         "rail_mid": at(rail), "turret": body.turret,
         "header": (top, 0.0, on_roof(body, top, 0.0)), "roof_mid": (rail, 0.0, on_roof(body, rail, 0.0)),
         "hip": body.hip, "helmet": body.helmet,

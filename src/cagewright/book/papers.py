@@ -12,7 +12,7 @@ from pypdf.generic import DictionaryObject, NameObject
 
 from cagewright.base.units import LengthUnit
 from cagewright.book.data import Words, book_files
-from cagewright.make.drawing import Sheet
+from cagewright.make.drawing import Drawing, Sheet
 from cagewright.make.pages import PAPERS, PageText, Paper, wrap_pages
 from cagewright.make.views import cage_view
 from cagewright.make.wraps import Wrap, wraps_of
@@ -78,6 +78,23 @@ def wrap_paper(
     pages = wrap_pages((wrap,), paper, text=PageText(title=title, revision="none"), units=units)
     files = book_files((), words, size=PAPERS[paper], cover=(), wraps=pages, front=False)
     return _true_scale(_typeset(files, UNDATED), "One cope at true scale")
+
+
+def drawn_paper(
+    pages: tuple[Drawing, ...], paper: Paper, *, title: str, stamp: str, caution: str = CAUTION
+) -> bytes:
+    """Ready-drawn pages at 1:1 as PDF, without a plan.
+
+    Args:
+        pages: each a drawing whose box is the page.
+        paper: the home printer's.
+        title: of the document.
+        stamp: what stands where the rules' stamp stands in a build book.
+        caution: one line for every page.
+    """
+    words = Words(title=title, revision="none", stamp=stamp, caution=caution, cautions=())
+    files = book_files((), words, size=PAPERS[paper], cover=(), wraps=pages, front=False)
+    return _true_scale(_typeset(files, UNDATED), title)
 
 
 def _cover_height(sheets: tuple[Sheet, ...]) -> float:

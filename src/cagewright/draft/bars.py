@@ -1,4 +1,4 @@
-"""The two tubes that follow the body: the main hoop and the front legs, brought to the gap beside the marks."""
+"""The tubes that follow the body: main hoop and front legs, brought to the gap beside the marks."""
 
 from __future__ import annotations
 
@@ -57,13 +57,13 @@ class Hoop:
     tight: Tight
 
 
-def is_even(car: Measured) -> bool:
-    """Whether left and right are drawn alike: no pair of marks differs by more than ``EVEN`` mm."""
+def is_even(car: Measured, within: float = EVEN) -> bool:
+    """Whether left and right are drawn alike: no pair of marks differs by more than ``within`` mm."""
     for name, left in car.points.items():
         right = car.points.get(f"{name.removesuffix('_left')}_right")
         if name.endswith("_left") and right is not None and not car.mirrored & {name}:
             off = left * np.array([1.0, -1.0, 1.0]) - right
-            if float(np.abs(off).max()) > EVEN:
+            if float(np.abs(off).max()) > within:
                 return False
     return True
 
@@ -214,7 +214,7 @@ def _bow(point: Vector, a: Vector, b: Vector) -> float:
 def corner_inward(line: Array, flip: float) -> Array:
     """Unit (n, 3) into the cabin, square to the corner's line, between its two panels.
 
-    Over the pillar the panels are the screen, level across, and the door; over the rail the roof and the door.
+    Over the pillar the panels are the screen, level across, and the door; over the rail roof and door.
 
     Args:
         line: (n, 3) the corner from the pillar's bottom over its top to the hoop, mm.

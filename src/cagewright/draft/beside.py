@@ -17,6 +17,9 @@ from cagewright.shape.types import Array
 FOLLOWS_WITHIN = 70.0
 """A tube follows the scan where its axis runs no further than this from it, mm."""
 
+FAR = 150.0
+"""The scan is not looked for further than this from a tube's axis, mm."""
+
 
 def beside_lines(follow: Sequence[BodyLine], clear: Sequence[BodyLine], skip: float) -> Surroundings:
     """The nearest of the lines beside each point.
@@ -124,3 +127,11 @@ def line_of(name: str, kind: LineKind, points: Array, *, middle: float) -> BodyL
     toward = toward - dot(toward, along)[:, None] * along
     inward = toward / np.maximum(length(toward), 1e-9)[:, None]
     return BodyLine(name=name, kind=kind, points=points, inward=inward)
+
+
+def ways_off(lines: Sequence[BodyLine], place: Array) -> Array:
+    """Away from the nearest of the lines and along it, at one place (3,): two unit ways (2, 3)."""
+    line = min(lines, key=lambda line: float(nearest_on_line(line, place[None]).away[0]))
+    on = nearest_on_line(line, place[None])
+    away = (place - on.on[0]) / max(float(on.away[0]), 1e-6)
+    return np.stack([away, line_direction(line, on)[0]])

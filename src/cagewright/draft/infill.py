@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -23,6 +24,10 @@ APART = 118.0
 """Least between the axes of two doorbars, mm (ours: room for a hand and a weld)."""
 DASH_APART = 65.0
 """Least between the dash bar's axis and the top doorbar's at the leg, mm (ours)."""
+
+
+UNDER_BEND = 94.0
+"""A pillar brace starts this far below the leg's bend at the header, mm (ours: books remembered ask 100)."""
 
 
 def infill(sheet: Sheet) -> None:
@@ -101,9 +106,8 @@ def _backstays(sheet: Sheet) -> None:
     foot: dict[str, Any] = {"on": "turret", "plate": [100.0, max(80.0, area / 100.0), 3.0]}
     foot |= {"bolts": {"count": sheet.limits.bolts[1], "size": 8.0}} if sheet.limits.bolts[1] else {}
     lean = [[-0.4, sign * 0.1, 0.9] for sign in (1.0, -1.0)]
-    both_sides(
-        sheet, "stay_foot", {"at": names[0], **foot, "normal": lean[0]}, {"at": names[1], **foot, "normal": lean[1]}
-    )  # fmt: skip
+    feet_in = [{"at": n, **foot, "normal": normal} for n, normal in zip(names, lean, strict=True)]
+    both_sides(sheet, "stay_foot", feet_in[0], feet_in[1])
     paths = [
         [{"on": "main_hoop", "across": sign * across}, {"foot": f"stay_foot_{side}"}]
         for side, sign in (("left", -1.0), ("right", 1.0))
@@ -118,8 +122,8 @@ def _stay_words(sheet: Sheet, foot: Vector) -> str:
     if np.radians(angle) < sheet.limits.stay_angle:
         least = float(np.degrees(sheet.limits.stay_angle))
         sheet.said.append(
-            f"the backstays stand {angle:.0f} deg from the vertical, the rule book asks {least:.0f}: find feet "
-            "further back"
+            f"the backstays stand {angle:.0f} deg from the vertical, the rule book asks {least:.0f}: find "
+            "feet further back"
         )
     return f"straight, {angle:.0f} deg from the vertical in side view"
 
@@ -132,7 +136,10 @@ def _diagonals(sheet: Sheet) -> None:
     low = _whole((sheet.car.sill or 0.0) + 75.0)
     top = _whole(_corner(sheet) - 105.0)
     own = "left" if driver < 0.0 else "right"
-    path: list[Any] = [{"on": "main_hoop", "side": other, "up": low}, {"on": "main_hoop", "across": driver * top}]
+    path: list[Any] = [
+        {"on": "main_hoop", "side": other, "up": low},
+        {"on": "main_hoop", "across": driver * top},
+    ]
     _add(sheet, "diagonal_hoop", "diagonal", path, "its top on the driver's side")
     if sheet.file.wishes.diagonals == 2:
         on = {"on": "diagonal_hoop", "part": 0.5}
@@ -214,7 +221,9 @@ def doorbar_heights(sheet: Sheet, bottom: float, top: float) -> list[float]:
     fits = max(1, min(count, 1 + int((high - low) / APART)))
     if fits < count:
         sheet.said.append(f"only {fits} of {count} doorbars fit below {high:.0f} mm with room between them")
-    return [_whole(h) for h in (np.linspace(low, high, fits) if fits > 2 else (high - 200.0, high)[2 - fits :])]
+    return [
+        _whole(h) for h in (np.linspace(low, high, fits) if fits > 2 else (high - 200.0, high)[2 - fits :])
+    ]
 
 
 def _door_words(sheet: Sheet, name: str, up: float) -> str:
@@ -230,7 +239,9 @@ def _crossed(sheet: Sheet, low: float, high: float) -> None:
     """Two doorbars that cross: one in one piece, the other in two halves cut on it."""
     whole = [_level(side, low, high) for side in ("left", "right")]
     _pair(sheet, "doorbar_whole", "doorbar", whole[0], whole[1], "in one piece; the other arm is cut on it")
-    ends = [(_level(side, high, low), {"on": f"doorbar_whole_{side}", "part": 0.5}) for side in ("left", "right")]
+    ends = [
+        (_level(side, high, low), {"on": f"doorbar_whole_{side}", "part": 0.5}) for side in ("left", "right")
+    ]
     _pair(sheet, "doorbar_front", "doorbar", [ends[0][0][0], ends[0][1]], [ends[1][0][0], ends[1][1]])
     _pair(sheet, "doorbar_rear", "doorbar", [ends[0][1], ends[0][0][1]], [ends[1][1], ends[1][0][1]])
 
@@ -260,17 +271,22 @@ def _braces(sheet: Sheet, bars: dict[str, float]) -> None:
         low, high = _named(leg, "pillar_bend"), _named(leg, "header_bend")
         assert low is not None
         assert high is not None
-        upper = high - 150.0 * unit(high - low)
+        upper = high - UNDER_BEND * unit(high - low)
         if side == "left" or not sheet.even:
             back = _whole(float(low[0]) + 0.55 * float(high[0] - low[0]))
-        on = {"on": f"front_leg_{side}", "up": _whole(float(upper[2])), "near": [_whole(float(v)) for v in upper]}
+        on = {
+            "on": f"front_leg_{side}",
+            "up": _whole(float(upper[2])),
+            "near": [_whole(float(v)) for v in upper],
+        }
         ends.append([on, {"on": f"doorbar_top_{side}", "back": back}])
     words = "beside the screen pillar, down to the top doorbar, ahead of the way out"
     _pair(sheet, "pillar_brace", "windscreen pillar reinforcement", ends[0], ends[1], words)
     names = [*bars]
-    for below, above in zip(names[:-1], names[1:], strict=True):
+    for below, above in pairwise(names):
         posts = [
-            [{"on": f"doorbar_{n}_{side}", "back": back} for n in (above, below)] for side in ("left", "right")
+            [{"on": f"doorbar_{n}_{side}", "back": back} for n in (above, below)]
+            for side in ("left", "right")
         ]
         _pair(sheet, f"doorbar_post_{below}", "doorbar post", posts[0], posts[1])
 
@@ -282,14 +298,26 @@ def _roof(sheet: Sheet) -> None:
     front = _whole(min(abs(float(p[1])) for p in ends.values() if p is not None) - 85.0)
     rear = _whole(_corner(sheet) - 95.0)
     side = -1.0 if sheet.file.driver.side == "left" else 1.0
-    on_hoop, on_header = (lambda y: {"on": "main_hoop", "across": y}), (lambda y: {"on": "header_bar", "across": y})
+
+    def on_hoop(across: float) -> dict[str, Any]:
+        return {"on": "main_hoop", "across": across}
+
+    def on_header(across: float) -> dict[str, Any]:
+        return {"on": "header_bar", "across": across}
+
     role = "roof reinforcement"
     match sheet.file.wishes.roof:
         case "V":
             paths = [[on_hoop(s * 70.0), on_header(s * front)] for s in (-1.0, 1.0)]
             _pair(sheet, "roof", role, paths[0], paths[1], "a V, open to the front")
         case "diagonal":
-            _add(sheet, "roof_diagonal", role, [on_hoop(-side * 70.0), on_header(side * front)], "over the driver")
+            _add(
+                sheet,
+                "roof_diagonal",
+                role,
+                [on_hoop(-side * 70.0), on_header(side * front)],
+                "over the driver",
+            )
         case "X":
             path: list[Any] = [on_hoop(-side * rear), on_header(side * front)]
             _add(sheet, "roof_whole", role, path, "in one piece; the other arm is cut on it")

@@ -10,16 +10,18 @@ from typing import Any
 import numpy as np
 
 from cagewright.base.vectors import Vector
-from cagewright.draft.bars import Bar, Hoop, Sides, hoop_of, is_even, leg_of, mark, sign_of
+from cagewright.draft.bars import EVEN, Bar, Hoop, Sides, hoop_of, is_even, leg_of, mark, sign_of
 from cagewright.draft.infill import infill
 from cagewright.draft.limits import USUAL_BAR, USUAL_HOOP, Limits, chosen_tube
-from cagewright.draft.measured import Element, Measured, measured
+from cagewright.draft.measured import NEEDS, Element, Measured, measured
 from cagewright.draft.telling import GRAVE, SurveyNote
 from cagewright.plan.survey import SurveyFile
 from cagewright.plan.types import Plan, TubeEntry
 from cagewright.shape.types import Array
 from cagewright.stock.shop import Shop
 
+BEHIND = 100.0
+"""How far roof lines are carried on behind the hoop, where nothing was read, mm."""
 Comments = Mapping[tuple[str, str], str]
 """What to say over an entry of the plan file, by section and name."""
 
@@ -101,7 +103,7 @@ def draft(file: SurveyFile, limits: Limits, shop: Shop) -> Drafted:
     """
     car = measured(file)
     tubes, least, said = _tubes(file, limits, shop)
-    even = is_even(car)
+    even = is_even(car, max(EVEN, 3.0 * file.tape))
     hoop = None
     if not any(note.kind == "impossible" for note in car.notes):
         hoop = hoop_of(car, tubes["hoop"], least["hoop"], file.wishes.gap, even=even)
@@ -145,9 +147,7 @@ def _legs(
     car: Measured, hoop: Hoop, tube: TubeEntry, least: float, gap: float, *, even: bool
 ) -> dict[str, Bar]:
     both: Sides = ("left", "right")
-    legs = {
-        side: leg_of(car, hoop, side, tube, least, gap, sides=both if even else (side,)) for side in both
-    }
+    legs = {side: leg_of(car, hoop, side, tube, least, gap, sides=both if even else (side,)) for side in both}
     return {side: leg for side, leg in legs.items() if leg is not None} if all(legs.values()) else {}
 
 
@@ -190,7 +190,9 @@ def _hoop_entry(sheet: Sheet) -> None:
 
 def _close_words(bar: Bar) -> str:
     gap = bar.tight.after
-    words = "" if gap is None else f"gap to the marks {gap[0]:.0f} to {gap[2]:.0f} mm, {gap[1]:.0f} on average"
+    words = (
+        "" if gap is None else f"gap to the marks {gap[0]:.0f} to {gap[2]:.0f} mm, {gap[1]:.0f} on average"
+    )
     return words + (f"; {'; '.join(bar.tight.held)}" if bar.tight.held else "")
 
 
@@ -208,19 +210,27 @@ def _leg_entries(sheet: Sheet) -> None:
     if not sheet.legs:
         missing(sheet, "front legs")
         return
-    left, right = sheet.legs["left"], sheet.legs["right"]
-    names = [
-        named_point(sheet, name, left.places[i], right.places[min(i, len(right.places) - 1)])
-        for i, name in enumerate(left.names)
-    ]
+    names = _leg_points(sheet)
     plate = _plate(sheet, sheet.limits.leg_area, 120.0)
     foot = {"on": "box", "plate": plate, **_bolts(sheet.limits.bolts[0])}
-    both_sides(sheet, "front_foot", {"at": names[0][0], **foot}, {"at": names[0][1], **foot})
-    entries = [_leg(sheet, side, [n[k] for n in names]) for k, side in enumerate(("left", "right"))]
-    both_sides(sheet, "front_leg", entries[0], entries[1])
-    sheet.comments["members", "front_leg_left"] = (
-        f"along the screen pillar and the roof rail; {_close_words(left)}"
-    )
+    both_sides(sheet, "front_foot", {"at": names["left"][0], **foot}, {"at": names["right"][0], **foot})
+    both_sides(sheet, "front_leg", _leg(sheet, "left", names["left"]), _leg(sheet, "right", names["right"]))
+    for side in ("left",) if sheet.even else ("left", "right"):
+        close = _close_words(sheet.legs[side])
+        sheet.comments["members", f"front_leg_{side}"] = f"along the screen pillar and the roof rail; {close}"
+
+
+def _leg_points(sheet: Sheet) -> dict[str, list[str]]:
+    """Names of the places of each leg from the foot up, entered among the plan's points."""
+    left, right = sheet.legs["left"], sheet.legs["right"]
+    if sheet.even:
+        pairs = [
+            named_point(sheet, name, left.places[i], right.places[i]) for i, name in enumerate(left.names)
+        ]
+        return {"left": [a for a, _ in pairs], "right": [b for _, b in pairs]}
+    for side, leg in sheet.legs.items():
+        sheet.points |= {f"{n}_{side}": place(leg.places[i]) for i, n in enumerate(leg.names)}
+    return {side: [f"{n}_{side}" for n in leg.names] for side, leg in sheet.legs.items()}
 
 
 def _leg(sheet: Sheet, side: str, names: list[str]) -> dict[str, Any]:
@@ -232,8 +242,6 @@ def _leg(sheet: Sheet, side: str, names: list[str]) -> dict[str, Any]:
 
 def missing(sheet: Sheet, element: Element) -> None:
     """Says which readings an element that cannot be drafted waits for."""
-    from cagewright.draft.measured import NEEDS
-
     gone = [n.reading for n in sheet.car.notes if n.kind in ("missing", *GRAVE)]
     wants = [r for r in NEEDS[element] if r in gone] or list(NEEDS[element])
     sheet.said.append(f"no {element}: {', '.join(wants)} not read, or in doubt")
@@ -247,7 +255,7 @@ def _shell(sheet: Sheet) -> None:
     for side in ("left", "right"):
         rail = [points.get(f"{n}_{side}") for n in ("pillar_top", "rail_mid", "cant_rail")]
         pillar = [points.get(f"{n}_{side}") for n in ("pillar_base", "pillar_mid", "pillar_top")]
-        _line(sheet, f"cant_rail_{side}", rail)
+        _line(sheet, f"cant_rail_{side}", carried_on(rail))
         _line(sheet, f"screen_pillar_{side}", pillar)
         _line(sheet, f"door_opening_{side}", _door(sheet, side))
         _line(sheet, f"sill_{side}", _sill(sheet, side))
@@ -255,7 +263,16 @@ def _shell(sheet: Sheet) -> None:
     _line(sheet, "header_rail", [points.get(n) for n in ("pillar_top_left", "header", "pillar_top_right")])
     station, centre = sheet.car.station, sheet.car.roof[1]
     hoop = None if station is None or centre is None else np.array([station, 0.0, centre])
-    _line(sheet, "roof_centre", [points.get("header"), points.get("roof_mid"), hoop])
+    _line(sheet, "roof_centre", carried_on([points.get("header"), points.get("roof_mid"), hoop]))
+
+
+def carried_on(path: Sequence[Array | None]) -> list[Array]:
+    """The known points of a line, carried on straight behind the hoop, so that the hoop passes beside it."""
+    known = [p for p in path if p is not None]
+    if len(known) < 2:
+        return known
+    way = known[-1] - known[-2]
+    return [*known, known[-1] + BEHIND / float(np.linalg.norm(way)) * way]
 
 
 def _line(sheet: Sheet, name: str, path: Sequence[Array | None]) -> None:

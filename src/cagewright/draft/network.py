@@ -1,9 +1,9 @@
 """The survey as a network of points and observations, solved by least squares, the doubtful reading named.
 
-Least squares with the tape's standard deviation as weight; residuals divided by their own standard deviation and
-tested one at a time, the worst taken out and the rest solved again: data snooping (W. Baarda, A testing procedure
-for use in geodetic networks, Netherlands Geodetic Commission 1968; the limit 3.29 is its two-sided 0.1 %), from
-memory, unchecked.
+Least squares with the tape's standard deviation as weight; residuals divided by their own standard deviation
+and tested one at a time, the worst taken out and the rest solved again: data snooping (W. Baarda, A testing
+procedure for use in geodetic networks, Netherlands Geodetic Commission 1968; the limit 3.29 is its two-sided
+0.1 %), from memory, unchecked.
 """
 
 from __future__ import annotations
@@ -80,7 +80,8 @@ class Solved:
         slips: in the order they were taken out.
         unchecked: numbers that nothing else would contradict.
         loose: points that the observations do not fix.
-        scatter: root mean square of the residuals left over their standard deviations; about 1 for a sound set.
+        scatter: root mean square of the residuals left over their standard deviations; about 1 for a
+            sound set.
     """
 
     points: dict[str, Array]
@@ -218,12 +219,14 @@ def _fit(net: _Net, first: Array) -> _Fit:
         none = np.zeros(0)
         empty = np.zeros((0, 0))
         return _Fit(places=first, residual=none, lever=none, hat=empty, cover=empty)
-    found = least_squares(
-        lambda x: _residuals(net, x.reshape(-1, 3)),
-        first.ravel(),
-        jac=lambda x: -_slopes(net, x.reshape(-1, 3)),  # pyright: ignore[reportArgumentType]
-        method="lm",
-    )
+
+    def off(x: Array) -> Array:
+        return _residuals(net, x.reshape(-1, 3))
+
+    def slopes(x: Array) -> Array:
+        return -_slopes(net, x.reshape(-1, 3))
+
+    found = least_squares(off, first.ravel(), jac=slopes, method="lm")  # pyright: ignore[reportArgumentType]
     places = np.asarray(found.x, dtype=np.float64).reshape(-1, 3)
     q, r = np.linalg.qr(_slopes(net, places))
     hat = q @ q.T

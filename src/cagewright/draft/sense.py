@@ -77,7 +77,8 @@ def _out_of_order(order: Order, side: str, points: Mapping[str, Array]) -> Surve
     word = ("back", "half", "up")[order.axis]
     return SurveyNote(
         kind="impossible", reading=order.more, part=side[1:],
-        found=f"{order.words} on the {side[1:]}: {order.less} is {number(a)} {word}, {order.more} {number(b)}",
+        found=f"{order.words} on the {side[1:]}: {order.less} is {number(a)} {word}, "
+        f"{order.more} {number(b)}",
         advice="no car is so: read both again",
     )  # fmt: skip
 
@@ -112,8 +113,8 @@ def _short_distances(file: SurveyFile) -> Iterator[SurveyNote]:
                 if len(held) == 3 and longest[0] > sum(s for s, _ in held) - longest[0] + 4.0 * file.tape:
                     yield SurveyNote(
                         kind="impossible", reading=longest[1], part="",
-                        found=f"between {a}, {b} and {c} one distance, {number(longest[0])}, is longer than the "
-                        "other two together",
+                        found=f"between {a}, {b} and {c} one distance, {number(longest[0])}, is longer than "
+                        "the other two together",
                         advice="no triangle is so: read all three again",
                     )  # fmt: skip
 
@@ -175,7 +176,7 @@ def _lean_notes(file: SurveyFile, points: Mapping[str, Array]) -> Iterator[Surve
         if abs(lean - values[0]) > LEAN_OFF:
             yield SurveyNote(
                 kind="range", reading="pillar_lean", part=side,
-                found=f"the {side} pillar's gauge reads {math.degrees(values[0]):.1f} deg, its two marks make "
-                f"{math.degrees(lean):.1f} deg",
+                found=f"the {side} pillar's gauge reads {math.degrees(values[0]):.1f} deg, its two marks "
+                f"make {math.degrees(lean):.1f} deg",
                 advice="read the gauge and both marks again",
             )  # fmt: skip
