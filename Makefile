@@ -23,10 +23,10 @@ lint: $(READY)
 	$(BIN)/pyright
 
 fast: $(READY)
-	$(BIN)/pytest -m "not slow"
+	$(BIN)/pytest -n auto -m "not slow"
 
 slow: $(READY)
-	$(BIN)/pytest -m slow
+	$(BIN)/pytest -n auto -m slow
 
 bench: $(READY)
 	for b in benchmarks/*.py; do $(BIN)/python $$b || exit 1; done
