@@ -21,6 +21,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "push": ("strength", "push"),
     "compare": ("strength", "compare"),
     "export-frame": ("strength", "export_frame"),
+    "record": ("records", "record"),
+    "reading": ("readings", "reading"),
     "warm-up": ("strength", "warm_up"),
 }
 """Command: its module here, and the function or group in it. Loading all takes seconds, one less."""

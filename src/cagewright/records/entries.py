@@ -11,8 +11,8 @@ from sqlalchemy.exc import IntegrityError
 
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.records.jobs import job_row, newest_revision
-from cagewright.records.judging import ANGLES, in_utc, judge, time_faults
-from cagewright.records.nouns import Entry, EntryKind, Kept, ReadingKind, TickKind
+from cagewright.records.judging import in_utc, judge, time_faults
+from cagewright.records.nouns import Axis, Entry, EntryKind, Kept, ReadingSort, TickKind
 from cagewright.records.opening import Record, reading, utc_now, writing
 from cagewright.records.rows import Row, append, fields_or_problems, keepable, rows_of, to_entry
 from cagewright.records.seal import digest
@@ -39,18 +39,19 @@ class Hand:
 
 def add_reading(
     record: Record, job: str, marks: tuple[str, str], text: str, *, hand: Hand, unit: str = "",
-    kind: ReadingKind = "length", known: Collection[str] | None = None,
+    sort: ReadingSort = "tape", axis: Axis = "", known: Collection[str] | None = None,
 ) -> Kept:  # fmt: skip
     """The reading, kept as entered whatever it says; not used where something is wrong with it.
 
     Args:
         record: open.
         job: its name.
-        marks: the two marks; the second may be empty for an angle.
+        marks: the two marks; the second is empty for a place.
         text: as read off the tape.
         hand: who, when, where.
-        unit: of ``text``; empty for the job's own, degrees for angles.
-        kind: a length or an angle.
+        unit: of ``text``; empty for the job's own, degrees for a lean.
+        sort: what sort of reading it is.
+        axis: of a lean or a place.
         known: marks that there are; None where they are not known.
 
     Raises:
@@ -61,13 +62,13 @@ def add_reading(
     with writing(record) as connection:
         row = job_row(connection, record.name, job)
         judged = judge(
-            kept["text"], kept["unit"], kind=kind, job_units=row["units"],
+            kept["text"], kept["unit"], sort=sort, axis=axis, job_units=row["units"],
             marks=(kept["subject"], kept["other"]), known=known, taken=kept["taken"],
         )  # fmt: skip
-        own = kept["unit"] or (row["units"] if kind == "length" else "deg")
+        own = kept["unit"] or ("deg" if sort == "lean" else row["units"])
         fields = {
-            **kept, "kind": "reading", "unit": own, "value": judged.value, "used": not judged.wrong,
-            "why": "; ".join(judged.wrong),
+            **kept, "kind": "reading", "unit": own, "sort": sort, "axis": axis, "value": judged.value,
+            "used": not judged.wrong, "why": "; ".join(judged.wrong),
         }  # fmt: skip
         return Kept(entry=_add(connection, record, row, hand, fields), wrong=judged.wrong)
 
@@ -143,7 +144,7 @@ def _seals(connection: Connection, job_uid: str, before: int | None) -> list[str
 def correct(
     record: Record, job: str, number: int, *, hand: Hand, why: str, text: str | None = None,
     unit: str | None = None, marks: tuple[str, str] | None = None, known: Collection[str] | None = None,
-    kind: ReadingKind | None = None,
+    sort: ReadingSort | None = None, axis: Axis | None = None,
 ) -> Kept:  # fmt: skip
     """The line that from now on stands for an older one; the older one stays as it was.
 
@@ -159,13 +160,14 @@ def correct(
         unit: of a reading; the old one's where None.
         marks: of a reading; the old one's where None.
         known: marks that there are; None where they are not known.
-        kind: of a reading; as its old unit tells where None.
+        sort: of a reading; the old one's where None.
+        axis: of a reading; the old one's where None.
 
     Raises:
         ProblemsFound: no such job or line, it was corrected before, it is not to be changed, or no reason.
     """
     words = fields_or_problems(record.name, {"why": why, "text": text or ""}, must=("why",))
-    withdrawn = text is None and marks is None and unit is None
+    withdrawn = all(new is None for new in (text, unit, marks, sort, axis))
     wrong: tuple[str, ...] = ()
     try:
         with writing(record) as connection:
@@ -174,8 +176,14 @@ def correct(
             if withdrawn:
                 fields = _withdrawn(old, words["why"])
             elif old.kind == "reading":
-                new = (old.text if text is None else words["text"], old.unit if unit is None else unit)
-                fields, wrong = _reading_again(old, row, new, marks, known, kind, words["why"])
+                new = _Reworded(
+                    text=old.text if text is None else words["text"],
+                    unit=old.unit if unit is None else unit.strip(),
+                    marks=marks or (old.subject, old.other),
+                    sort=sort or old.sort or "tape",
+                    axis=old.axis if axis is None else axis,
+                )
+                fields, wrong = _reading_again(new, row, known, words["why"])
             else:
                 fields = _said_again(record, old, words)
             return Kept(entry=_add(connection, record, row, hand, fields, of=old), wrong=wrong)
@@ -183,7 +191,7 @@ def correct(
         raise ProblemsFound([_corrected_before(record, number)]) from clash
 
 
-_SAME = ("kind", "subject", "other", "text", "unit", "value")
+_SAME = ("kind", "subject", "other", "text", "unit", "sort", "axis", "value")
 
 
 def _withdrawn(old: Entry, why: str) -> dict[str, Any]:
@@ -198,16 +206,27 @@ def _said_again(record: Record, old: Entry, words: dict[str, str]) -> dict[str, 
     return {**{key: getattr(old, key) for key in _SAME}, "text": words["text"], "why": words["why"]}
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Reworded:
+    """What a reading should have said."""
+
+    text: str
+    unit: str
+    marks: tuple[str, str]
+    sort: ReadingSort
+    axis: Axis
+
+
 def _reading_again(
-    old: Entry, job: Row, new: tuple[str, str], marks: tuple[str, str] | None, known: Collection[str] | None,
-    kind: ReadingKind | None, why: str,
-) -> tuple[dict[str, Any], tuple[str, ...]]:  # fmt: skip
-    (said, beside), ends = new, marks or (old.subject, old.other)
-    kind = kind or ("angle" if old.unit in ANGLES else "length")
-    judged = judge(said, beside, kind=kind, job_units=job["units"], marks=ends, known=known)
+    new: _Reworded, job: Row, known: Collection[str] | None, why: str
+) -> tuple[dict[str, Any], tuple[str, ...]]:
+    judged = judge(
+        new.text, new.unit, sort=new.sort, axis=new.axis, job_units=job["units"], marks=new.marks, known=known
+    )
     return {
-        "kind": "reading", "subject": ends[0], "other": ends[1], "text": said, "unit": beside,
-        "value": judged.value, "used": not judged.wrong, "why": "; ".join((why, *judged.wrong)),
+        "kind": "reading", "subject": new.marks[0], "other": new.marks[1], "text": new.text, "unit": new.unit,
+        "sort": new.sort, "axis": new.axis, "value": judged.value, "used": not judged.wrong,
+        "why": "; ".join((why, *judged.wrong)),
     }, judged.wrong  # fmt: skip
 
 
@@ -263,7 +282,8 @@ def _add(
             problem("no-time", record.name, time_faults(taken)[0], "wanted a time such as 2026-03-01T09:30Z")
         ])
     whole: dict[str, Any] = {
-        "subject": "", "other": "", "text": "", "unit": "", "value": None, "used": True, "why": "",
+        "subject": "", "other": "", "text": "", "unit": "", "sort": "", "axis": "",
+        "value": None, "used": True, "why": "",
         **fields,
         **fields_or_problems(record.name, words, must=("by",)),
         "taken": in_utc(taken) if taken else utc_now(),

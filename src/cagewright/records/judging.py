@@ -11,14 +11,14 @@ from typing import Literal
 
 from cagewright.base.problems import nearest_word
 from cagewright.base.units import MM_PER_IN, QuantityError, parse
-from cagewright.records.nouns import ReadingKind
+from cagewright.records.nouns import Axis, ReadingSort
 
 LONGEST = 6000.0
 """No distance inside a car body is longer, mm (common practice, no source: saloons are under 5.6 m)."""
 SHORTEST = 0.1
 """No tape tells a distance this short from none, mm (common practice, no source)."""
-STEEPEST = math.pi
-"""No level or plumb angle is beyond this, rad."""
+STEEPEST = math.pi / 2.0
+"""No line that runs up leans further off the plumb, rad."""
 _SLACK = timedelta(days=1)
 """A bench's clock may be this far ahead."""
 _WORD = re.compile(r"[A-Za-z\"°]+\d?$")
@@ -26,8 +26,6 @@ _FAMILY = {
     "mm": "mm", "cm": "mm", "m": "mm", "in": "in", '"': "in", "ft": "in",
     "deg": "deg", "°": "deg", "rad": "rad",
 }  # fmt: skip
-ANGLES = frozenset({"deg", "°", "rad"})
-"""Units of angles."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,29 +42,33 @@ class Judged:
 
 
 def judge(
-    text: str, unit: str, *, kind: ReadingKind, job_units: Literal["mm", "in"], marks: tuple[str, str],
+    text: str, unit: str, *, sort: ReadingSort, axis: Axis = "", job_units: Literal["mm", "in"],
+    marks: tuple[str, str],
     known: Collection[str] | None = None, taken: str = "",
 ) -> Judged:  # fmt: skip
     """What the reading comes to, and what is wrong with it.
 
     Args:
         text: as read off the tape, e.g. ``1032.5`` or ``40 5/8 in``.
-        unit: as entered beside it; empty for the job's own, degrees for angles.
-        kind: a length or an angle.
+        unit: as entered beside it; empty for the job's own, degrees for a lean.
+        sort: what sort of reading it is.
+        axis: of a lean or a place; else empty.
         job_units: what a bare length means on this job.
-        marks: the two marks it lies between; the second may be empty for an angle.
+        marks: the two marks it lies between; the second is empty for a place.
         known: marks that there are; None where they are not known.
         taken: when it was taken, as stated; may be empty.
     """
-    value, wrong = _value(text, unit or (job_units if kind == "length" else "deg"), unit, kind)
+    value, wrong = _value(text, unit or ("deg" if sort == "lean" else job_units), unit, sort)
     if value is not None:
-        wrong += _possible(value, kind)
-    wrong += _marks(marks, kind, known)
+        wrong += _possible(value, sort)
+    wrong += _marks(marks, sort, known)
+    wrong += _axis(sort, axis)
     wrong += time_faults(taken)
     return Judged(value=value, wrong=tuple(wrong))
 
 
-def _value(text: str, bare: str, stated: str, kind: ReadingKind) -> tuple[float | None, list[str]]:
+def _value(text: str, bare: str, stated: str, sort: ReadingSort) -> tuple[float | None, list[str]]:
+    kind = "angle" if sort == "lean" else "length"
     if bare not in _FAMILY:
         return None, [f"'{bare}' is no unit of {kind}"]
     try:
@@ -89,24 +91,31 @@ def _mixed(text: str, bare: str, stated: str) -> str:
     return ""
 
 
-def _possible(value: float, kind: ReadingKind) -> list[str]:
-    if kind == "angle":
-        return (
-            [f"an angle of {math.degrees(value):g} deg is impossible"] if abs(value) > STEEPEST + 1e-9 else []
-        )
-    if value < SHORTEST:
+def _possible(value: float, sort: ReadingSort) -> list[str]:
+    if sort == "lean":
+        said = f"a lean of {math.degrees(value):g} deg off the plumb is impossible"
+        return [said] if abs(value) > STEEPEST + 1e-9 else []
+    if sort == "tape" and value < SHORTEST:
         return [f"a distance of {value:g} mm is impossible"]
-    if value > LONGEST:
-        hint = f"; was {value / MM_PER_IN:g} meant as mm?" if value / MM_PER_IN < LONGEST else ""
-        return [f"a distance of {value:g} mm is longer than any car body ({LONGEST:g} mm){hint}"]
+    if abs(value) > LONGEST:
+        meant = value / MM_PER_IN
+        hint = f"; was it {meant:g} mm, entered as inches?" if abs(meant) < LONGEST else ""
+        return [f"{value:g} mm is longer than any car body ({LONGEST:g} mm){hint}"]
     return []
 
 
-def _marks(marks: tuple[str, str], kind: ReadingKind, known: Collection[str] | None) -> list[str]:
+def _axis(sort: ReadingSort, axis: Axis) -> list[str]:
+    wanted = {"tape": (), "level": (), "lean": ("back", "across"), "place": ("back", "across", "up")}[sort]
+    if wanted and axis not in wanted:
+        return [f"a {sort} needs an axis: one of {', '.join(wanted)}"]
+    return [f"a {sort} has no axis"] if axis and not wanted else []
+
+
+def _marks(marks: tuple[str, str], sort: ReadingSort, known: Collection[str] | None) -> list[str]:
     first, second = marks
     wrong: list[str] = []
-    if not first or (not second and kind == "length"):
-        wrong.append("a distance needs two marks" if kind == "length" else "an angle needs a mark")
+    if not first or bool(second) == (sort == "place"):
+        wrong.append(f"a {sort} needs {'one mark' if sort == 'place' else 'two marks'}")
     if first and first == second:
         wrong.append(f"both ends are at '{first}'")
     if known is None:

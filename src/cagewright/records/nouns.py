@@ -7,7 +7,8 @@ from typing import Literal
 
 EntryKind = Literal["reading", "photo", "tick", "sign-off", "note"]
 TickKind = Literal["tack", "check", "weld"]
-ReadingKind = Literal["length", "angle"]
+ReadingSort = Literal["tape", "level", "lean", "place"]
+Axis = Literal["", "back", "across", "up"]
 PieceKind = Literal["stock", "offcut"]
 TableName = Literal["jobs", "revisions", "entries", "moves"]
 
@@ -88,6 +89,9 @@ class Entry:
         other: a reading's second mark, a photo's SHA-256, the signer's standing; may be empty.
         text: as entered: the reading, the photo's reference, tack/check/weld, or the digest that was signed.
         unit: as entered with a reading; may be empty.
+        sort: of a reading: a tape between two marks, a level (how much the second is above the first), a
+            lean off the plumb from the first up to the second, or the place of one mark; else empty.
+        axis: of a lean or a place: back, across or up; else empty.
         value: the reading in mm or rad; None where it is no quantity.
         used: whether it counts; a reading with something wrong is kept and not used.
         why: what is wrong with it, or why it was corrected.
@@ -108,6 +112,8 @@ class Entry:
     other: str
     text: str
     unit: str
+    sort: Literal["", "tape", "level", "lean", "place"]
+    axis: Axis
     value: float | None
     used: bool
     why: str

@@ -37,13 +37,35 @@ def rows_in(path: Path) -> Iterator[tuple[str, dict[str, object]]]:
     """
     if not path.is_file() or path.stat().st_size > _MOST:
         return
-    data = path.read_bytes()
+    data = _with_log(path.read_bytes(), path.with_name(f"{path.name}-wal"))
     pages = _Pages(data=data, size=_page_size(data))
     for start in range(0, len(data) - pages.size + 1, pages.size):
         for number, values in _leaf(pages, start):
             named = _table_of(number, values)
             if named:
                 yield named
+
+
+def _with_log(data: bytes, log: Path) -> bytes:
+    """The file with the pages committed to its write-ahead log put in their places (section 4.1)."""
+    raw = log.read_bytes() if log.is_file() and log.stat().st_size < _MOST else b""
+    if len(raw) < 32:
+        return data
+    size, salts = int.from_bytes(raw[8:12], "big"), raw[16:24]
+    if size not in {512, 1024, 2048, 4096, 8192, 16384, 32768}:
+        return data
+    whole, waiting = bytearray(data), list[tuple[int, bytes]]()
+    for at in range(32, len(raw) - size - 23, size + 24):
+        number, ends = struct.unpack(">II", raw[at : at + 8])
+        if raw[at + 8 : at + 16] != salts or not 0 < number < _MOST // size:
+            break
+        waiting.append((number, raw[at + 24 : at + 24 + size]))
+        if ends:  # the last page of a change says how long the file is now
+            for page, content in waiting:
+                whole.extend(bytes(max(0, page * size - len(whole))))
+                whole[(page - 1) * size : page * size] = content
+            waiting.clear()
+    return bytes(whole)
 
 
 def _page_size(data: bytes) -> int:

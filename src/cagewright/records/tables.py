@@ -61,6 +61,7 @@ entries = Table(
     # one correction at most of each entry: a second bench that corrects the same one is told so
     Column("corrects_uid", String(32), ForeignKey("entries.uid"), unique=True),
     _text("kind"), _text("step"), _text("subject"), _text("other"), _text("text"), _text("unit"),
+    _text("sort"), _text("axis"),
     Column("value", Double),
     Column("used", Boolean, nullable=False),
     _text("why"), _text("note"), _text("by"), _text("taken"), _text("entered"), _seal(),

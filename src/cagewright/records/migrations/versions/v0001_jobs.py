@@ -50,7 +50,7 @@ def _entries() -> None:
         sa.Column("job_uid", sa.String(32), sa.ForeignKey("jobs.uid"), nullable=False, index=True),
         sa.Column("revision_uid", sa.String(32), sa.ForeignKey("revisions.uid")),
         sa.Column("corrects_uid", sa.String(32), sa.ForeignKey("entries.uid"), unique=True),
-        *map(_text, ("kind", "step", "subject", "other", "text", "unit")),
+        *map(_text, ("kind", "step", "subject", "other", "text", "unit", "sort", "axis")),
         sa.Column("value", sa.Double),
         sa.Column("used", sa.Boolean, nullable=False),
         *map(_text, ("why", "note", "by", "taken", "entered")),
