@@ -1,0 +1,201 @@
+"""The strength commands as a shell runs them: what they print, exit codes, and what they leave on disk."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[3]
+EXAMPLES = ROOT / "examples"
+BAR = EXAMPLES / "roll-bar.yaml"
+PORTAL = {
+    "nodes": [
+        [0, 0, 0],
+        [0, 0, 500],
+        [0, 0, 1000],
+        [0, 500, 1000],
+        [0, 1000, 1000],
+        [0, 1000, 500],
+        [0, 1000, 0],
+    ],
+    "elements": [[i, i + 1, 38, 2.5] for i in range(6)],
+    "fixed": [0, 6],
+    "E": 210000,
+    "nu": 0.3,
+    "fy": 350,
+    "hardening": 0.01,
+    "shear": True,
+    "load": {"node": 3, "direction": [0, 0, -1], "target": 40},
+}
+STUDY = """
+cagewright_alternatives: 1
+title: Diagonal or none
+question: Does it earn its weight?
+pushes: [main-hoop-down]
+travel: 10
+model: {mesh: 150}
+alternatives:
+  - {name: no diagonal, changes: [{remove: diagonal}]}
+"""
+
+
+def run(*words, cwd=ROOT):
+    """The command's ended run."""
+    command = [sys.executable, "-m", "cagewright", *map(str, words)]
+    return subprocess.run(command, cwd=cwd, capture_output=True, text=True, timeout=300)
+
+
+def answer(*words):
+    """What a command that succeeds prints as JSON."""
+    ended = run(*words)
+    assert ended.returncode == 0, ended.stderr
+    return json.loads(ended.stdout)
+
+
+@pytest.fixture
+def portal(tmp_path):
+    path = tmp_path / "portal.json"
+    path.write_text(json.dumps(PORTAL))
+    return path
+
+
+def test_a_frame_file_is_answered_in_exactly_these_keys(portal):
+    found = answer("push", "--frame", portal, "--json")
+    assert list(found) == [
+        "travel_mm",
+        "load_N",
+        "peak_N",
+        "energy_J",
+        "end",
+        "seconds",
+        "stiffness_N_per_mm",
+    ]
+    assert found["end"] == "reached 40 mm"
+    assert found["travel_mm"][-1] == pytest.approx(40.0)
+    assert max(found["load_N"]) == found["peak_N"]
+    assert 0.0 < found["seconds"] < 60.0
+
+
+def test_a_frame_that_cannot_stand_is_1_and_named(portal):
+    portal.write_text(json.dumps(PORTAL | {"nodes": [*PORTAL["nodes"], [9, 9, 9], [9, 9, 99]],
+                                           "elements": [*PORTAL["elements"], [7, 8, 38, 2.5]]}))  # fmt: skip
+    ended = run("push", "--frame", portal, "--json")
+    assert ended.returncode == 1
+    assert "element 6" in json.loads(ended.stdout)["error"]
+    assert "element 6" in run("push", "--frame", portal).stderr
+
+
+def test_a_frame_file_with_mistakes_is_1_with_its_line(portal):
+    portal.write_text(portal.read_text().replace('"fy": 350', '"fy": -350'))
+    ended = run("push", "--frame", portal)
+    assert ended.returncode == 1
+    assert "portal.json:" in ended.stderr
+    assert "Traceback" not in ended.stderr
+
+
+def test_push_of_a_plan_in_words_and_pictures(tmp_path):
+    svg, png = tmp_path / "a.svg", tmp_path / "a.png"
+    ended = run("push", BAR, "--case", "main-hoop-down", "--svg", svg, "--png", png)
+    assert ended.returncode == 0, ended.stderr
+    for words in (
+        "largest load",
+        "What gives, in order",
+        "Feet on the shell",
+        "Not a certificate",
+        "from memory",
+    ):
+        assert words in ended.stdout
+    assert svg.read_text().startswith("<svg")
+    assert png.read_bytes().startswith(b"\x89PNG")
+
+
+def test_push_of_a_plan_for_a_program():
+    found = answer("push", BAR, "--case", "main-hoop-down", "--feet", "rigid", "--json")
+    assert found["results"][0]["push"]["name"] == "main-hoop-down"
+    assert found["results"][0]["choices"]["feet"] == "rigid"
+    assert found["cautions"]
+
+
+def test_an_unknown_push_is_1_with_the_nearest():
+    ended = run("push", BAR, "--case", "main-hop-down")
+    assert ended.returncode == 1
+    assert "did you mean 'main-hoop-down'" in ended.stderr
+
+
+def test_the_pushes_of_a_cage_are_listed():
+    names = {row["name"] for row in answer("push", BAR, "--cases", "--json")}
+    assert "main-hoop-down" in names
+    assert "side-left" not in names  # a roll bar has no doorbars
+    assert "main-hoop-down" in run("push", BAR, "--cases").stdout
+
+
+@pytest.mark.parametrize(
+    "words",
+    [["push"], ["push", BAR, "--frame", "x.json"], ["push", BAR, "--joints", "rubber"], ["compare", BAR],
+     ["export-frame"]],
+)  # fmt: skip
+def test_wrong_usage_is_2(words):
+    ended = run(*words)
+    assert ended.returncode == 2
+    assert "Traceback" not in ended.stderr
+
+
+def test_an_exported_push_can_be_pushed_again(tmp_path):
+    file = tmp_path / "f.json"
+    made = answer("export-frame", BAR, "--case", "main-hoop-down", "-o", file, "--json")
+    assert made["file"] == file.as_posix()
+    assert any("rigid" in lost for lost in made["lost"])
+    assert answer("push", "--frame", file, "--json")["peak_N"] > 0.0
+    printed = run("export-frame", BAR, "--case", "main-hoop-down")
+    assert json.loads(printed.stdout) == json.loads(file.read_text())
+    assert "Left out" in printed.stderr
+
+
+def test_warm_up_says_when_it_is_ready():
+    assert "ready" in run("warm-up").stdout
+    assert answer("warm-up", "--json") == {"ready": True}
+    assert "warm-up" not in run("--help").stdout
+
+
+@pytest.mark.slow  # starts workers
+def test_compare_prints_tables_and_writes_curves(tmp_path):
+    study = tmp_path / "study.yaml"
+    study.write_text(STUDY)
+    svg = tmp_path / "c.svg"
+    ended = run("compare", BAR, study, "--no-band", "--no-bars", "--svg", svg)
+    assert ended.returncode == 0, ended.stderr
+    for words in (
+        "Does it earn its weight?",
+        "no diagonal",
+        "main-hoop-down, over 10 mm",
+        "cannot tell, found by",
+    ):
+        assert words in ended.stdout
+    assert svg.read_text().count(">no diagonal<") == 1
+    found = answer("compare", BAR, study, "--no-band", "--no-bars", "--json")
+    assert [a["name"] for a in found["alternatives"]] == ["as planned", "no diagonal"]
+    figures = found["alternatives"][1]["pushes"]["main-hoop-down"]["figures"]
+    assert figures["energy_J"]["told"] in {"difference", "no difference"}
+
+
+def test_compare_says_what_is_wrong_with_the_file(tmp_path):
+    study = tmp_path / "study.yaml"
+    study.write_text(STUDY.replace("remove: diagonal", "remove: diagnal"))
+    ended = run("compare", BAR, study)
+    assert ended.returncode == 1
+    assert "study.yaml:9:" in ended.stderr
+    assert "Did you mean 'diagonal'?" in ended.stderr
+
+
+@pytest.mark.slow  # starts workers
+def test_an_alternative_that_cannot_be_built_is_1_and_the_rest_is_shown(tmp_path):
+    study = tmp_path / "study.yaml"
+    study.write_text(
+        STUDY.replace("remove: diagonal", "move: {members: diagonal, places: end, across: -900}")
+    )
+    ended = run("compare", BAR, study, "--no-band", "--no-bars")
+    assert ended.returncode == 1
+    assert "cannot be built" in ended.stdout
+    assert "as planned" in ended.stdout
