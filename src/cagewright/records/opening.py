@@ -117,9 +117,8 @@ def _postgresql(url: URL, name: str) -> Engine:
 
 
 def _sqlite(path: Path, patience: float) -> Engine:
-    engine = create_engine(
-        URL.create("sqlite", database=str(path)), poolclass=NullPool, connect_args={"timeout": patience}
-    )
+    # connections are kept while the record is open: the last to close folds the log into the file each time
+    engine = create_engine(URL.create("sqlite", database=str(path)), connect_args={"timeout": patience})
 
     @event.listens_for(engine, "connect")
     def _connect(raw: Any, _: Any) -> None:
