@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 from sqlalchemy import Connection, Table
 from sqlalchemy.exc import IntegrityError
 
 from cagewright.base.files import cannot_write, write_atomically
 from cagewright.base.problems import Problem, ProblemsFound, Where
-from cagewright.records.nouns import Brought
+from cagewright.records.nouns import Axis, Brought, EntryKind, ReadingSort
 from cagewright.records.opening import Record, writing
 from cagewright.records.parcel import Parcel, json_of, lines_of, read_parcel
 from cagewright.records.rows import Row, append, fields_or_problems, keepable, rows_of, to_job
@@ -22,6 +22,7 @@ from cagewright.records.troubles import problem
 
 Located = tuple[Where, Row]
 _TYPES: Mapping[str, tuple[type, ...]] = {"DOUBLE": (float, int), "BOOLEAN": (bool,), "INTEGER": (int,)}
+_WORDS = {"kind": get_args(EntryKind), "sort": ("", *get_args(ReadingSort)), "axis": get_args(Axis)}
 
 
 def import_job(record: Record, source: Path, *, name: str = "", papers_to: Path | None = None) -> Brought:
@@ -74,7 +75,21 @@ def _job(parcel: Parcel) -> Row:
 
 
 def _entries(parcel: Parcel) -> list[Located]:
-    return _rows(parcel, ("readings.jsonl", "history.jsonl"), entries)
+    """The history's lines, in the order they were entered.
+
+    Raises:
+        ProblemsFound: one is of a kind that there is not.
+    """
+    found = _rows(parcel, ("readings.jsonl", "history.jsonl"), entries)
+    wrong = [
+        _bad(where, f"'{row[key][:40]}' is no {key}")
+        for where, row in found
+        for key, words in _WORDS.items()
+        if row[key] not in words
+    ]
+    if wrong:
+        raise ProblemsFound(wrong)
+    return found
 
 
 def _rows(parcel: Parcel, files: tuple[str, ...], table: Table) -> list[Located]:

@@ -66,7 +66,7 @@ def test_a_file_whose_beginning_is_gone_is_refused_and_its_rows_are_read(backup:
 
 
 def pages_of(path: Path, word: str) -> list[int]:
-    """The table's pages that hold its rows, by looking for a word that stands in each."""
+    """The leaf pages, numbered from 1, on which the word stands."""
     data = path.read_bytes()
     return [
         at // PAGE + 1

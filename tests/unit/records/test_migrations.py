@@ -1,4 +1,4 @@
-"""A record of an older version is brought up to date, whole or not at all, with a copy put beside it first."""
+"""A record of an older version is brought up to date, whole or not at all; a copy is put beside it first."""
 
 import sqlite3
 from contextlib import closing
@@ -30,7 +30,8 @@ def older(path: Path) -> Path:
         opening.migrate(connection, "0001")
         connection.execute(
             text(
-                "INSERT INTO jobs (uid, name, units, by, entered) VALUES (:uid, 'OLD', 'mm', 'Ann', '2025-01-01')"
+                "INSERT INTO jobs (uid, name, units, by, entered)"
+                " VALUES (:uid, 'OLD', 'mm', 'Ann', '2025-01-01')"
             ),
             {"uid": JOB},
         )
@@ -59,13 +60,12 @@ def test_an_older_record_is_brought_up_to_date(path: Path):
         assert health(record).faults == ()
         assert on_hand(record) == ()
         add_reading(record, "OLD", ("a", "c"), "900", hand=Hand(by="Bea"))
-        with reading(record) as connection, pytest.raises(ProblemsFound, match="append-only"):
-            opening_update(record)
-        assert connection.closed
+        with pytest.raises(ProblemsFound, match="append-only"):
+            overwrite(record)
     assert version(path) == tables.HEAD
 
 
-def opening_update(record: Record) -> None:
+def overwrite(record: Record) -> None:
     with writing(record) as connection:
         connection.exec_driver_sql("UPDATE entries SET text = 'x'")
 

@@ -86,7 +86,8 @@ def test_pieces_that_cannot_be_are_refused(record: Record, piece: Piece):
 def test_a_cut_list_takes_the_rack_first_and_gives_its_rests_back(record: Record):
     """By hand: 850 fits the 900 offcut (46 and the kerf left, waste); 4000 takes a bar and leaves 1998."""
     shop = Shop(
-        name="test", kerf=2.0, stock=(StockLength(length=6000.0, **SIZE),), offcuts=(Offcut(name="R1", length=900.0, **SIZE),)
+        name="test", kerf=2.0, stock=(StockLength(length=6000.0, **SIZE),),
+        offcuts=(Offcut(name="R1", length=900.0, **SIZE),),
     )  # fmt: skip
     plan = nest(TUBE, [Rough(name="a", length=850.0), Rough(name="b", length=4000.0)], shop)
     taken, back = cut_by([plan], "BW1")
