@@ -40,6 +40,7 @@ PARTS = (
     Part(kind="nesting", title="Lengths to buy and cut", before=0, captions=True),
     Part(kind="bend sheet", title="Bend sheets", fresh=True, before=2),
     Part(kind="weld map", title="Weld map", wide=True),
+    Part(kind="fit-up", title="Fit-up", fresh=True, before=1, captions=True),
     Part(kind="strength", title="Strength", fresh=True, before=1, captions=True),
 )
 """The book's parts in print order, after title page, contents and cautions; the wraps come last."""

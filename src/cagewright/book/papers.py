@@ -97,6 +97,24 @@ def drawn_paper(
     return _true_scale(_typeset(files, UNDATED), title)
 
 
+def sheets_paper(
+    sheets: tuple[Sheet, ...], *, cage: Cage, paper: Paper = "a4", cautions: tuple[str, ...] = ()
+) -> bytes:
+    """Some sheets alone as PDF, without title page, contents and wraps.
+
+    Args:
+        sheets: with their drawings.
+        cage: whose title and revision stand on every page.
+        paper: the home printer's.
+        cautions: all cautions.
+    """
+    words = Words(
+        title=cage.title, revision=cage.revision, stamp="", caution=CAUTION, cautions=cautions
+    )
+    files = book_files(sheets, words, size=PAPERS[paper], cover=(), wraps=(), front=False)
+    return _true_scale(_typeset(files, UNDATED), f"Sheets of revision {cage.revision}")
+
+
 def _cover_height(sheets: tuple[Sheet, ...]) -> float:
     """What the summary's tables leave of the title page for the picture, mm."""
     rows = sum(len(t.rows) + 2 for s in sheets if s.kind == "summary" for t in s.tables)

@@ -71,9 +71,7 @@ def moved_cage(cage: Cage, motions: dict[str, Motion]) -> Cage:
         gussets=tuple(replace(g, point=at(g.between[0], g.point)) for g in cage.gussets),
         belts=_belts(cage.belts, at),
         seat=_seat(cage.seat, at),
-        pushes=tuple(
-            p if p.point is None else replace(p, point=at(p.member, p.point)) for p in cage.pushes
-        ),
+        pushes=tuple(p if p.point is None else replace(p, point=at(p.member, p.point)) for p in cage.pushes),
     )
 
 

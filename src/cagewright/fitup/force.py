@@ -137,7 +137,11 @@ def _newtons(force: float) -> str:
 # --- root gaps
 
 Level = Literal["B", "C", "D"]
-_ROOT: dict[Level, tuple[float, float, float]] = {"B": (0.5, 0.1, 2.0), "C": (0.5, 0.2, 3.0), "D": (1.0, 0.3, 4.0)}
+_ROOT: dict[Level, tuple[float, float, float]] = {
+    "B": (0.5, 0.1, 2.0),
+    "C": (0.5, 0.2, 3.0),
+    "D": (1.0, 0.3, 4.0),
+}
 """Root gap of a fillet: mm, plus a part of the throat, at most mm (EN 25817:1992 no 617, now ISO 5817, read)."""
 AWS_AS_IS, AWS_ADD, AWS_BACKED = 1.6, 4.8, 8.0
 """AWS D1.1 fillets, mm: up to 1/16 in as it is, to 3/16 in the leg grows by the gap, to 5/16 in with backing

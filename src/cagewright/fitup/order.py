@@ -24,7 +24,10 @@ GROUPS: tuple[tuple[str, frozenset[Role]], ...] = (
     ("diagonals and harness bars", frozenset({"diagonal", "harness bar"})),
     ("dash and roof", frozenset({"dash bar", "roof reinforcement", "longitudinal member"})),
     ("doorbars and sill bars", frozenset({"doorbar", "sill bar"})),
-    ("posts and braces", frozenset({"doorbar post", "windscreen pillar reinforcement", "cage reinforcement"})),
+    (
+        "posts and braces",
+        frozenset({"doorbar post", "windscreen pillar reinforcement", "cage reinforcement"}),
+    ),
     ("seat mounts", frozenset({"seat mount"})),
 )
 """What goes in after what: common practice, no source."""
@@ -183,7 +186,9 @@ def _weld_step(stage: Stage, accesses: Sequence[Access]) -> Step:
         if (dict(a.shares)[stage.name] or 0.0) < ENOUGH
     ]
     if where == "dropped":
-        notes.insert(0, "Measure everything first, cut the feet loose, let the cage hang, push it up again after.")
+        notes.insert(
+            0, "Measure everything first, cut the feet loose, let the cage hang, push it up again after."
+        )
     return Step(
         number=0,
         title=f"weld {stage.name}",
@@ -244,7 +249,12 @@ def _shut_in(cage: Cage, shell: Shell, steps: Sequence[Step]) -> list[Broken]:
         step = next((s for s in steps if access.line.name in s.weld), None)
         share = dict(access.shares).get(f"step {step.number}") if step else None
         if step is not None and share is None:
-            out.append(Broken(what=access.line.name, words=f"{access.line.name} is welded at step {step.number}, before both its tubes are there"))
+            out.append(
+                Broken(
+                    what=access.line.name,
+                    words=f"{access.line.name} is welded at step {step.number}, before both its tubes are there",
+                )
+            )
         elif step is not None and share is not None and share < ENOUGH:
             out.append(
                 Broken(
@@ -267,8 +277,11 @@ def _stages_of(cage: Cage, steps: Sequence[Step]) -> tuple[Stage, ...]:
             drop = next((s.drop for s in default_stages(cage, body=True) if s.drop), 0.0)
             stages.append(
                 Stage(
-                    name=f"step {step.number}", members=names, body=step.where != "bench",
-                    drop=drop if step.where == "dropped" else 0.0, feet=step.where == "car",
+                    name=f"step {step.number}",
+                    members=names,
+                    body=step.where != "bench",
+                    drop=drop if step.where == "dropped" else 0.0,
+                    feet=step.where == "car",
                 )  # fmt: skip
             )
     return tuple(stages)

@@ -142,7 +142,9 @@ def off_words(off: Vector, sure: Vector | None, at: Vector, units: LengthUnit = 
         if abs(off[axis]) < SAID:
             continue
         way = direction_words(int(axis), bool(off[axis] > 0.0), float(at[1]))
-        parts.append(f"{_size(abs(float(off[axis])), None if sure is None else float(sure[axis]), units)} {way}")
+        parts.append(
+            f"{_size(abs(float(off[axis])), None if sure is None else float(sure[axis]), units)} {way}"
+        )
     return " and ".join(parts) if parts else "where it should be"
 
 
@@ -164,7 +166,9 @@ def _words(
         return f"{said}: cannot tell whether that is in place, read more"
     pull = off_words(-off, None, at, units)
     if tape is None:
-        return f"{said}; pull it {pull} (no tape runs along that pull: watch its distance to the plan's place)"
+        return (
+            f"{said}; pull it {pull} (no tape runs along that pull: watch its distance to the plan's place)"
+        )
     change = tape.then - tape.now
     return (
         f"{said}; pull it {pull}: the tape from {tape.a} to {tape.b} now reads {say_length(tape.now, units, places=0)}"

@@ -33,7 +33,11 @@ FIRST_LEVER = 1.0 + 2.0 / np.pi
 FIGURES: tuple[tuple[str, str, str], ...] = (
     ("drawn in across the weld", "0.10 A_w / t", "Blodgett, second-hand; for plate"),
     ("the same, shop allowance", "0.8 mm a fillet, leg up to 3/4 t", "TWI, read; for plate, an upper figure"),
-    ("lean towards the first side", "drawn in / (r (1 + 2 / pi)), half of it kept", "geometry; the half is assumed"),
+    (
+        "lean towards the first side",
+        "drawn in / (r (1 + 2 / pi)), half of it kept",
+        "geometry; the half is assumed",
+    ),
 )
 """What is used, the figure, its source and how sure."""
 PRIOR_SPREAD = 0.5
@@ -81,9 +85,7 @@ def shrinkage_of(cage: Cage, joint: str, *, factor: float = 1.0) -> Shrinkage:
     usual = throat_for(branch.tube.wall, *(member_named(cage, m).tube.wall for m in found.mains))
     leg = leg_for(end.throat or usual)
     drawn = factor * across_weld(leg, branch.tube.wall)
-    return Shrinkage(
-        joint=joint, drawn=drawn, lean=lean_of(drawn, branch.tube.radius), upper=factor * FILLET
-    )
+    return Shrinkage(joint=joint, drawn=drawn, lean=lean_of(drawn, branch.tube.radius), upper=factor * FILLET)
 
 
 def across_weld(leg: float, wall: float) -> float:

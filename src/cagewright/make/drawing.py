@@ -131,6 +131,7 @@ class Sheet:
         "weld map",
         "strength",
         "findings",
+        "fit-up",
         "sight",
     ]
     member: str | None = None
