@@ -140,10 +140,9 @@ def evenly(line: np.ndarray, count: int) -> np.ndarray:
 
 
 def deepest(body: Body, x: float) -> np.ndarray:
-    """The deepest place (2,) half and up of the corner's round at a distance back."""
-    line = section(body, x, fine=240)
-    edge = corner_line(body, np.array([x]))[0]
-    return line[int(np.argmin(np.hypot(*(line - edge).T)))]
+    """The deepest place (2,) half and up behind a stick laid at 45 degrees across the corner."""
+    line = section(body, x, fine=900)
+    return line[int(np.argmax(line.sum(axis=1)))]
 
 
 def on_side(body: Body, x: float, up: float) -> float:
@@ -286,3 +285,23 @@ def readings(body: Body) -> dict[str, dict[str, tuple[float, ...]]]:
     both["dash"], both["tunnel"] = {"": body.dash}, {"": (110.0, 330.0)}
     both["back_angle"] = {"": (math.radians(22.0),)}
     return both
+
+
+# --- how close a cage came to the shell
+
+
+def gaps(body: Body, shell, member, *, past: float) -> np.ndarray:
+    """Gaps (n,) mm from a tube's outside to the mesh, every 5 mm along pillar, rail, roof and side.
+
+    Args:
+        body: the shell.
+        shell: its mesh.
+        member: of the resolved cage.
+        past: heights up to this are by a foot and left out, mm.
+    """
+    from cagewright.shape.clearance import points_at
+    from cagewright.shape.mesh import nearest
+
+    where = points_at(member.path, np.arange(0.0, member.path.length, 5.0))
+    where = where[(where[:, 2] > past) & (where[:, 0] > points(body)["pillar_base"][0])]
+    return nearest(shell, where).away - member.tube.od / 2.0

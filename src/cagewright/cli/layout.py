@@ -20,6 +20,7 @@ from cagewright.draft.fit import Fitted, Freedom, Move, Report, fit
 from cagewright.draft.layout import NothingToDraft, draft
 from cagewright.draft.limits import Limits, Size
 from cagewright.draft.measured import measured
+from cagewright.draft.scanned import filled
 from cagewright.draft.telling import GRAVE, SurveyNote
 from cagewright.draft.written import drafted_text
 from cagewright.job import open_job, scan_of
@@ -30,6 +31,7 @@ from cagewright.plan.shop import read_shop
 from cagewright.plan.survey import Survey, blank_survey, read_survey, survey_text, where_read
 from cagewright.plan.write import Document, load_document, save, set_length
 from cagewright.shape.resolve import resolve
+from cagewright.shape.scan import read_scan
 from cagewright.shape.shell import shell_of
 from cagewright.stock.shop import NO_SHOP
 
@@ -71,19 +73,31 @@ def sheet(
 def check(path: SurveyPath, as_json: AsJson = False) -> None:
     """Say what in a survey is doubtful, missing or uneven; exit code 1 where one must be taken again."""
     with speaking_plainly(as_json=as_json):
-        read = read_survey(path)
+        read, taken = _read(path)
         found = measured(read.file)
     grave = [note for note in found.notes if note.kind in GRAVE]
     if as_json:
         points = {name: [round(float(v), 2) for v in p] for name, p in found.points.items()}
         scatter = round(found.solved.scatter, 3)
         rows = [note_row(note, read) for note in found.notes]
-        emit({"notes": rows, "points_mm": points, "scatter": scatter})
+        emit({"notes": rows, "points_mm": points, "scatter": scatter, "from_scan": list(taken)})
     else:
         show_table(_notes_table(found.notes, read))
+        if taken:
+            out.print(f"Taken from the scan: {', '.join(taken)}.", markup=False)
         out.print(f"{len(found.points)} points known; {len(grave)} readings to take again.", markup=False)
     if grave:
         raise typer.Exit(1)
+
+
+def _read(path: Path) -> tuple[Survey, tuple[str, ...]]:
+    """The survey, with what was not read taken from its scan where it names one; and what was taken."""
+    read = read_survey(path)
+    if read.file.scan is None:
+        return read, ()
+    scan = read_scan(read.file.scan, path.parent, where=Where(file=path.as_posix()))
+    file, taken = filled(read.file, scan.mesh)
+    return Survey(file=file, source=read.source), taken
 
 
 def note_row(note: SurveyNote, read: Survey) -> dict[str, Any]:
@@ -116,7 +130,7 @@ def draft_plan(
     """Draft a first plan from a survey; nothing is overwritten."""
     with speaking_plainly(as_json=as_json):
         _refuse_existing(plan)
-        read = read_survey(path)
+        read, _ = _read(path)
         shop = read_shop(path.parent / read.file.shop) if read.file.shop else NO_SHOP
         books = find_books(read.file.car.rules, path.parent, Where(file=path.as_posix()))
         try:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cagewright.base.curves import Arc, Chain, point_at
+from cagewright.base.curves import Arc, Chain, nearest_on_piece, point_at
 from cagewright.base.vectors import Vector, dot, length
 from cagewright.draft.beside import beside_corner, beside_lines, line_of
 from cagewright.draft.measured import Measured
@@ -19,7 +19,7 @@ from cagewright.shape.types import Array
 
 Sides = tuple[str, ...]
 EVEN = 4.0
-"""Left and right that differ by no more than this are drawn alike, by the tighter side, mm (ours)."""
+"""Left and right that differ by no more than this are drawn alike, half way between them, mm (ours)."""
 SLACK = 4.5
 """A tube may come this much nearer to the body than the gap wanted, mm (ours)."""
 BOW = 5.0
@@ -69,13 +69,12 @@ def is_even(car: Measured, within: float = EVEN) -> bool:
 
 
 def mark(car: Measured, name: str, sides: Sides) -> Vector | None:
-    """A point (3,) with half width for across: of one side, or of both the tighter half and height."""
+    """A point (3,) with half width for across: of one side, or half way between both."""
     points = [car.points.get(f"{name}_{side}") for side in sides]
     known = [np.array([p[0], abs(p[1]), p[2]]) for p in points if p is not None]
     if len(known) < len(sides):
         return None
-    back = float(np.mean([p[0] for p in known]))
-    return np.array([back, min(p[1] for p in known), min(p[2] for p in known)])
+    return np.mean(known, axis=0)
 
 
 def sign_of(side: str) -> float:
@@ -83,8 +82,6 @@ def sign_of(side: str) -> float:
     return -1.0 if side == "left" else 1.0
 
 
-LANDING = 0.75
-"""Where in the hoop's corner bend a front leg lands, from the leg's end of the bend (ours)."""
 HOOP_NAMES = ("hoop_foot", "hoop_waist", "hoop_corner", "hoop_crown")
 
 
@@ -150,14 +147,20 @@ def _two_sided(tight: Tight, path: Chain, rows: int) -> Hoop:
     return Hoop(left=bars[0], right=bars[1], path=path, tight=tight)
 
 
-def landing_on(hoop: Hoop, side: str) -> Vector:
-    """Where a front leg lands (3,): in the hoop's corner bend, a little toward the roof from its middle."""
+def landing_on(hoop: Hoop, side: str, beside: Vector) -> Vector:
+    """Where a front leg lands (3,): the place of the hoop's corner bend that is nearest to its own line.
+
+    Args:
+        hoop: the main hoop.
+        side: which corner.
+        beside: (3,) where the leg's axis would pass beside the roof rail's mark, mm.
+    """
     bar = hoop.left if side == "left" else hoop.right
     apex = bar.places[bar.names.index("hoop_corner")]
     bends = [(p, s) for p, s in zip(hoop.path.pieces, hoop.path.starts, strict=False) if isinstance(p, Arc)]
     arc, start = min(bends, key=lambda b: float(length(point_at(hoop.path, b[1] + b[0].length / 2.0) - apex)))
-    share = LANDING if side == "left" else 1.0 - LANDING
-    return point_at(hoop.path, start + share * arc.length)
+    along, _ = nearest_on_piece(arc, beside)
+    return point_at(hoop.path, start + min(max(along, 0.1 * arc.length), 0.9 * arc.length))
 
 
 def leg_of(
@@ -176,13 +179,14 @@ def leg_of(
         line_of("corner", "roof rail", line, middle=middle), inward=corner_inward(line, sign_of(side))
     )
     radius = tube.od / 2.0
-    off = dict(zip(line_names(pillar, rail), (line + (radius + gap) * body.inward)[:-1], strict=True))
+    beside = line + (radius + gap) * body.inward
+    off = dict(zip(line_names(pillar, rail), beside[:-1], strict=True))
     if pillar is not None and _bow(pillar, base, top) <= 2.0 * BOW:
         del off["pillar_middle"]
     if rail is not None and _bow(rail, top, corner) <= BOW:
         del off["rail_bend"]
     names = ("front_foot", *off)
-    places = np.array([foot, *off.values(), landing_on(hoop, side)])
+    places = np.array([foot, *off.values(), landing_on(hoop, side, beside[-1])])
     loose = Loose(
         places=places,
         radii=(tube.clr or 3.0 * tube.od,) * len(places),

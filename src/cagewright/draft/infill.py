@@ -129,8 +129,6 @@ def _stay_words(sheet: Sheet, foot: Vector) -> str:
 
 
 def _diagonals(sheet: Sheet) -> None:
-    if "backstay_left" not in sheet.members:
-        return
     driver = -1.0 if sheet.file.driver.side == "left" else 1.0
     other = "right" if driver < 0.0 else "left"
     low = _whole((sheet.car.sill or 0.0) + 75.0)
@@ -145,7 +143,7 @@ def _diagonals(sheet: Sheet) -> None:
         on = {"on": "diagonal_hoop", "part": 0.5}
         _add(sheet, "diagonal_lower", "diagonal", [{"on": "main_hoop", "side": own, "up": low}, on])
         _add(sheet, "diagonal_upper", "diagonal", [on, {"on": "main_hoop", "across": -driver * top}])
-    if sheet.file.wishes.rear == "diagonal":
+    if sheet.file.wishes.rear == "diagonal" and "backstay_left" in sheet.members:
         _rear(sheet, own, other)
 
 

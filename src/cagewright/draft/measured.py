@@ -87,9 +87,10 @@ def measured(file: SurveyFile) -> Measured:
     points = dict(solved.points)
     station = points.pop(STATION, None)
     mirrored = _mirror_missing(points)
+    impossible = tuple(impossible_notes(file, points))
     notes = (
-        *impossible_notes(file, points),
-        *(_slip_note(slip) for slip in checked.slips),
+        *impossible,
+        *(_slip_note(slip) for slip in checked.slips if not impossible),
         *range_notes(file, points),
         *_missing_notes(file, points),
         *_unchecked_notes(checked),

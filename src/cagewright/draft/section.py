@@ -43,7 +43,7 @@ class HalfSection:
 
 
 def half_section(car: Measured, sides: tuple[str, ...]) -> HalfSection | None:
-    """The section of one side, or of both at once with the tighter of the two at every mark.
+    """The section of one side, or of both at once, half way between the two at every mark.
 
     Args:
         car: as measured.
@@ -51,7 +51,8 @@ def half_section(car: Measured, sides: tuple[str, ...]) -> HalfSection | None:
     """
     marks = {name: _mark(car, name, sides) for name in ("sill_side", "waist", "upper_side", "cant_rail")}
     heights = [h for h, side in zip(car.roof, ("left", "both", "right"), strict=True) if side in sides]
-    off = min((h for h in heights if h is not None), default=None)
+    known = [h for h in heights if h is not None]
+    off = sum(known) / len(known) if known else None
     centre = car.roof[1]
     if centre is None or off is None or any(mark is None for mark in marks.values()):
         return None
@@ -61,9 +62,7 @@ def half_section(car: Measured, sides: tuple[str, ...]) -> HalfSection | None:
     edge = _edge(waist, side, centre, fall)
     roof = np.array([-1.0, 2.0 * fall * edge[0]])
     roof = roof / np.hypot(*roof)
-    turn = math.acos(float(np.clip(side @ roof, -1.0, 1.0)))
-    deep = max(float(np.hypot(*(corner - edge))), 0.0)
-    radius = min(deep / max(1.0 / math.cos(turn / 2.0) - 1.0, 1e-3), 300.0)
+    radius = min(_round(corner - edge, side, roof), 300.0)
     return HalfSection(
         sill=sill, waist=waist, edge=edge, side=side, roof=roof, radius=radius, crown=(centre, fall)
     )  # fmt: skip
@@ -72,7 +71,7 @@ def half_section(car: Measured, sides: tuple[str, ...]) -> HalfSection | None:
 def _mark(car: Measured, name: str, sides: tuple[str, ...]) -> Array | None:
     points = [car.points.get(f"{name}_{side}") for side in sides]
     known = [np.array([abs(p[1]), p[2]]) for p in points if p is not None]
-    return np.min(known, axis=0) if len(known) == len(sides) else None
+    return np.mean(known, axis=0) if len(known) == len(sides) else None
 
 
 def _edge(waist: Array, side: Array, centre: float, fall: float) -> Array:
@@ -84,6 +83,25 @@ def _edge(waist: Array, side: Array, centre: float, fall: float) -> Array:
     return waist + t * side
 
 
+def _round(deep: Array, side: Array, roof: Array) -> float:
+    """Radius of the round that touches both panels and passes a place on it, mm.
+
+    With c = 1 / cos(turn / 2) the round's centre stands c R from the edge along the bisector b, and the place w
+    on it: |w - c R b| = R, the larger root of (c2 - 1) R2 - 2 c (w . b) R + w2 = 0 (plane geometry).
+
+    Args:
+        deep: the place (2,), from the edge, mm.
+        side: unit, up the side to the edge.
+        roof: unit, in along the roof from the edge.
+    """
+    between = roof - side
+    between = between / max(float(np.hypot(*between)), 1e-9)
+    c = 1.0 / max(math.cos(math.acos(float(np.clip(side @ roof, -1.0, 1.0))) / 2.0), 1e-3)
+    half = c * float(deep @ between)
+    rest = half * half - (c * c - 1.0) * float(deep @ deep)
+    return (half + math.sqrt(max(rest, 0.0))) / max(c * c - 1.0, 1e-6) if half > 0.0 else 0.0
+
+
 def section_line(half: HalfSection) -> Array:
     """The half section's line (n, 2) from the sill to the roof's middle, the corner rounded."""
     turn = math.acos(float(np.clip(half.side @ half.roof, -1.0, 1.0)))
@@ -92,9 +110,9 @@ def section_line(half: HalfSection) -> Array:
     first = half.edge - back * half.side
     normal = half.roof - (half.roof @ half.side) * half.side
     normal = normal / max(float(np.hypot(*normal)), 1e-9)
-    a = np.linspace(0.0, turn, 13)[:, None]
+    a = np.linspace(0.0, turn, 9)[:, None]
     arc = first + radius * normal + radius * (np.sin(a) * half.side - np.cos(a) * normal)
-    width = np.linspace(arc[-1][0], 0.0, 24)[1:]
+    width = np.linspace(arc[-1][0], 0.0, 14)[1:]
     centre, fall = half.crown
     roof = np.stack([width, centre - fall * width**2], axis=1)
     # a wide round ends a little off the parabola: carried on at the parabola's own height

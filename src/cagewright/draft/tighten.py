@@ -23,13 +23,13 @@ from cagewright.shape.closest import Mask
 from cagewright.shape.paths import corners_of, laid_out
 from cagewright.shape.types import Array
 
-STATION = 15.0
+STATION = 20.0
 """Spacing of the stations along a tube, mm."""
 STEP = 0.05
 """Movement from which slopes of the path are taken, mm."""
 ROUNDS = 3
 """The stations that follow the body are chosen anew before each round."""
-STAY = 5e-4
+STAY = 1e-4
 """Weight of the movements' squares beside the gap's error: of two ways to one gap the shorter is taken."""
 MOST_STEPS = 40
 CLOSE = 2e-3

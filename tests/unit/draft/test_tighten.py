@@ -1,0 +1,105 @@
+"""One tube brought to a gap under constraints: beside lines and surfaces whose answer is known by hand."""
+
+import numpy as np
+import pytest
+
+from cagewright.draft.beside import beside_corner, beside_lines, line_of
+from cagewright.draft.tighten import Loose, path_of, tightened
+
+RADIUS, GAP = 19.0, 10.0
+
+
+def tube(places, *, reach=60.0, least_straight=50.0, clr=114.0) -> Loose:
+    places = np.array(places, dtype=float)
+    ways = np.zeros((2 * (len(places) - 2), len(places), 3))
+    for i in range(1, len(places) - 1):
+        ways[2 * i - 2, i, 1], ways[2 * i - 1, i, 2] = 1.0, 1.0
+    return Loose(
+        places=places, radii=(clr,) * len(places), radius=RADIUS, ways=ways, reach=np.full(len(ways), reach),
+        least_straight=least_straight,
+    )  # fmt: skip
+
+
+def roof(height: float = 1200.0):
+    """A level roof line across, and a tube under it from side to side."""
+    line = line_of("roof", "roof", np.array([[0.0, y, height] for y in (-700.0, 0.0, 700.0)]), middle=600.0)
+    return beside_lines([line], (), -np.inf)
+
+
+START = [[0.0, -600.0, 400.0], [0.0, -500.0, 1140.0], [0.0, 500.0, 1150.0], [0.0, 600.0, 400.0]]
+
+
+def test_a_straight_under_a_straight_comes_to_the_gap():
+    done = tightened(tube(START), roof(), target=GAP, least=2.0)
+    # the axis stands gap + radius under the line; the ends of the bends hang lower, and the mean is kept: 2 mm
+    assert done.places[1:3, 2] == pytest.approx([1200.0 - GAP - RADIUS] * 2, abs=2.0)
+    assert done.before is not None
+    assert done.after is not None
+    assert done.after[1] == pytest.approx(GAP, abs=0.2)
+    assert done.before[1] > done.after[1]
+
+
+def test_it_never_goes_nearer_than_the_least_gap():
+    bowed = np.array([
+        [0.0, y, 1200.0 - 30.0 * np.cos(np.pi * y / 1400.0)] for y in np.linspace(-700, 700, 15)
+    ])
+    line = line_of("roof", "roof", bowed, middle=600.0)
+    done = tightened(tube(START), beside_lines([line], (), -np.inf), target=GAP, least=8.0)
+    assert done.after is not None
+    assert done.after[0] >= 8.0 - 0.05
+    assert any("may not go nearer" in word for word in done.held)
+
+
+def test_a_tube_that_starts_through_the_roof_is_brought_under_it():
+    over = [[x, y, z + (60.0 if z > 1000.0 else 0.0)] for x, y, z in START]
+    done = tightened(tube(over), roof(), target=GAP, least=2.0)
+    assert done.after is not None
+    assert done.after[0] >= 2.0 - 0.05
+    assert done.places[1:3, 2].max() < 1200.0 - RADIUS
+
+
+def test_freedom_is_kept_and_said_to_be_used_up():
+    done = tightened(tube(START, reach=5.0), roof(), target=GAP, least=2.0)
+    assert np.abs(done.places - np.array(START)).max() <= 5.0 + 1e-6
+    assert any("freedoms are used up" in word for word in done.held)
+
+
+def test_the_ends_and_the_plane_stay():
+    done = tightened(tube(START), roof(), target=GAP, least=2.0)
+    assert done.places[[0, -1]] == pytest.approx(np.array(START)[[0, -1]])
+    assert done.places[:, 0] == pytest.approx(0.0)
+
+
+def test_straights_stay_as_long_as_the_die_needs():
+    stepped = np.array([
+        [0.0, -700.0, 1200.0],
+        [0.0, -60.0, 1200.0],
+        [0.0, 60.0, 1260.0],
+        [0.0, 700.0, 1260.0],
+    ])
+    line = line_of("roof", "roof", stepped, middle=600.0)
+    places = [[0.0, -600.0, 1150.0], [0.0, -150.0, 1165.0], [0.0, 150.0, 1215.0], [0.0, 600.0, 1220.0]]
+    loose = tube(places, least_straight=120.0)
+    done = tightened(loose, beside_lines([line], (), -np.inf), target=GAP, least=1.0)
+    path = path_of(done.places, loose.radii)
+    assert path is not None
+    assert path.pieces[2].length >= 120.0 - 0.1
+
+
+def test_what_cannot_be_bent_has_no_path():
+    assert path_of(np.array([[0.0, 0.0, 0.0], [0.0, 50.0, 0.0], [0.0, 50.0, 50.0]]), (114.0,) * 3) is None
+    assert (
+        path_of(np.array([[0.0, 0.0, 0.0], [0.0, 500.0, 0.0], [0.0, 500.0, 500.0]]), (114.0,) * 3) is not None
+    )
+
+
+def test_beside_a_corner_a_tube_does_not_turn_round_the_line():
+    line = line_of(
+        "rail", "roof rail", np.array([[0.0, -500.0, 1200.0], [1000.0, -500.0, 1200.0]]), middle=600.0
+    )
+    off = 40.0 * line.inward[0]
+    inside = beside_corner(line, -np.inf)(np.array([[500.0, -500.0, 1200.0]]) + off)
+    assert inside.away == pytest.approx([40.0])
+    across = np.cross(line.inward[0], [1.0, 0.0, 0.0])
+    beside = beside_corner(line, -np.inf)(np.array([[500.0, -500.0, 1200.0]]) + 40.0 * across)
+    assert beside.away == pytest.approx([0.0], abs=1e-9)
