@@ -92,7 +92,7 @@ def order(
     ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Say in which order to tack and weld, and what a change of that order breaks; exit code 1 where it does."""
+    """Say in which order to tack and weld, and what a change of it breaks (exit code 1)."""
     with _speaking(as_json=as_json):
         job = open_job(plan)
         shell = shell_of(job.cage, scan_of(job))
@@ -171,7 +171,9 @@ def marks(
     if as_json:
         emit({
             "step": _step_row(steps[step - 1]),
-            "marks": [{"name": m.name, "along_mm": round(m.along, 1), "face": m.face, "what": m.what} for m in mine],
+            "marks": [
+                {"name": m.name, "along_mm": round(m.along, 1), "face": m.face, "what": m.what} for m in mine
+            ],
             "readings": [{"kind": c.reading.kind, "a": c.reading.a, "b": c.reading.b, "axis": c.reading.axis,
                           "plan": round(c.reading.seen, 4), "why": c.why} for c in choices],
         })  # fmt: skip
@@ -194,7 +196,7 @@ def square(
     within: Within = WITHIN,
     as_json: AsJson = False,
 ) -> None:
-    """Say where each tube really is, which readings do not fit, and what to read next; exit code 1 where out."""
+    """Say where each tube really is, which readings do not fit, what to read next; exit code 1 where out."""
     with _speaking(as_json=as_json):
         job = open_job(plan)
         fit, found = _adjusted(job, readings)
@@ -203,7 +205,10 @@ def square(
         changes = changed_findings(findings_of(job), findings_of(_built(job, found))) if checks else ()
     if as_json:
         emit(_square_row(fit, found) | {
-            "ends": [{"mark": s.mark, "off_mm": _round(s.off), "sure_mm": _round(s.sure), "stands": s.stands} for s in stands],
+            "ends": [
+                {"mark": s.mark, "off_mm": _round(s.off), "sure_mm": _round(s.sure), "stands": s.stands}
+                for s in stands
+            ],
             "read_next": [c.reading.name for c in more],
             "as_built": [c.words for c in map(_Change, changes)],
         })  # fmt: skip
@@ -242,7 +247,10 @@ def _square_row(fit: FitUp, found: Adjusted) -> dict[str, Any]:
         "scatter": round(found.scatter, 3),
         "fits": found.fits,
         "loose": list(found.loose),
-        "slips": [{"reading": s.reading.name, "seen": s.reading.seen, "others": round(s.others, 4)} for s in found.slips],
+        "slips": [
+            {"reading": s.reading.name, "seen": s.reading.seen, "others": round(s.others, 4)}
+            for s in found.slips
+        ],
         "not_used": [problem_row(p) for p in fit.problems],
         "readings": [
             {"reading": c.reading.name, "residual": round(c.residual, 4), "score": round(c.score, 2),
@@ -262,7 +270,8 @@ def _say_fit(job: Job, fit: FitUp, found: Adjusted) -> None:
         seen = np.degrees(slip.reading.seen) if slip.reading.kind == "lean" else slip.reading.seen
         like = f" (or {', '.join(r.name for r in slip.alike)})" if slip.alike else ""
         out.print(
-            f"Does not fit: {slip.reading.name} says {seen:.1f}, the others make it {others:.1f}{like}: read it again.",
+            f"Does not fit: {slip.reading.name} says {seen:.1f}, the others make it "
+            f"{others:.1f}{like}: read it again.",
             markup=False,
         )
     for check in found.checks:
@@ -323,7 +332,7 @@ def pull(
 
 
 def _closing(job: Job, stands: Any, there: list[str], welded: list[str]) -> str:
-    """What the pull takes, as it is and once the end's own other welds are made; empty where it is not out."""
+    """What the pull takes, as it is and with all else welded; empty where it is not out."""
     if stands.stands != "out":
         return ""
     closing = partial(

@@ -1,9 +1,10 @@
-"""Where each body really is: least squares of the readings, with uncertainty, and the readings that do not fit.
+"""Where each body really is: least squares of the readings, and the readings that do not fit.
 
-Each reading weighs by its standard deviation. Residuals over their own standard deviation are normal under the
-plan of no slip (the w-test of W. Baarda, A testing procedure for use in geodetic networks, Netherlands Geodetic
-Commission 1968, from memory, unchecked); the worst one beyond the limit is taken out and the rest solved again.
-The limit keeps the chance of any false alarm in the whole set at ``FALSE_ALARM`` (Sidak's inequality).
+Each reading weighs by its standard deviation. Residuals over their own standard deviation are normal under
+the plan of no slip (the w-test of W. Baarda, A testing procedure for use in geodetic networks, Netherlands
+Geodetic
+Commission 1968, from memory, unchecked); the worst one beyond the limit is taken out and the rest solved
+again. The limit keeps the chance of any false alarm in the whole set at ``FALSE_ALARM`` (Sidak's inequality).
 """
 
 from __future__ import annotations
@@ -179,7 +180,7 @@ def _put_back(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Fit:
-    """One solution: residuals (m,), hat matrix (m, m) of the scaled readings, scores (m,), state, covariance."""
+    """One solution: residuals (m,), hat matrix (m, m), parts checked (m,), scores (m,), state, covariance."""
 
     state: Floats
     cover: Floats

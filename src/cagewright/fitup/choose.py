@@ -1,8 +1,8 @@
-"""Which readings to take: both diagonals, then whatever sharpens the places most, then what checks the weakest.
+"""Which readings to take: both diagonals, what sharpens the places most, what checks the weakest.
 
-The places' covariance C shrinks by one reading with slopes a and size s by C a a' C / (s^2 + a' C a); what that
-takes off the sum of the marks' variances is the reading's worth (A-optimal, one reading at a time; V. V. Fedorov,
-Theory of Optimal Experiments, 1972, from memory). Greedy: good, not proved best.
+The places' covariance C shrinks by one reading with slopes a and size s by C a a' C / (s^2 + a' C a); what
+that takes off the sum of the marks' variances is the reading's worth (A-optimal, one reading at a time; V. V.
+Fedorov, Theory of Optimal Experiments, 1972, from memory). Greedy: good, not proved best.
 """
 
 from __future__ import annotations
@@ -128,7 +128,7 @@ def most_helpful(
     work.open -= {i for i, r in enumerate(work.candidates) if frozenset((r.a, r.b)) in done}
     rows = rows_of(net, readings)
     slope = slopes(net, rows, state) / rows.size[:, None]
-    work.cover = np.linalg.inv(np.linalg.inv(work.cover) + slope.T @ slope)
+    work.cover = np.asarray(np.linalg.inv(np.linalg.inv(work.cover) + slope.T @ slope), float)
     chosen: list[Choice] = []
     while len(chosen) < count:
         best = _best(work, _worths(work))

@@ -2,9 +2,10 @@
 
 The tubes are round-ended straight pieces. For many sampled attitudes the sub-assembly is pushed through the
 opening's plane; at each place of its way the tubes that cross the plane must lie inside the opening by their
-radius. Places (depth, sideways, up) form a grid; a way through is a chain of neighbouring free places from outside
-to inside. It is not turned on the way. A way found is a way (to the grid's step, which is added to the radius);
-none found is "cannot tell", unless a single tube is thicker than the widest circle in the opening.
+radius. Places (depth, sideways, up) form a grid; a way through is a chain of neighbouring free places from
+outside
+to inside. It is not turned on the way. A way found is a way (to the grid's step, which is added to the
+radius); none found is "cannot tell", unless a single tube is thicker than the widest circle in the opening.
 """
 
 from __future__ import annotations
@@ -34,7 +35,7 @@ SAG = 25.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Opening:
-    """A flat opening: a place in it (3,), unit axes in its plane and out of it, corners (n, 2) in those, mm."""
+    """A flat opening: a place in it (3,) mm, unit axes in and out of its plane, corners (n, 2) mm."""
 
     at: Vector
     u: Vector
@@ -148,7 +149,8 @@ def _attitudes(points: Floats, opening: Opening, count: int, seed: int) -> list[
         if float(np.linalg.det(axes)) < 0.0:
             axes = axes * np.array([1.0, 1.0, -1.0])[:, None]
         plain.append(Rotation.from_matrix(axes.T @ own))
-    random = Rotation.random(count, random_state=np.random.default_rng(seed)) if count else []
+    four = np.random.default_rng(seed).normal(size=(count, 4))
+    random = [Rotation.from_quat(q) for q in four]
     return [*plain, *random]
 
 
@@ -165,7 +167,8 @@ def _way_through(points: Floats, radius: Floats, opening: Opening, step: float) 
     ys = np.arange(mid[1] - reach[1], mid[1] + reach[1] + step, step)
     room = _Room(opening.corners, step, float(radius.max()))
     free = np.array([_free(local, radius, d, xs, ys, room, step) for d in depth])
-    joined, _ = label(free, structure=np.ones((3, 3, 3)))
+    joined = np.zeros(free.shape, np.int32)
+    label(free, structure=np.ones((3, 3, 3)), output=joined)
     return bool((set(np.unique(joined[0])) & set(np.unique(joined[-1]))) - {0})
 
 

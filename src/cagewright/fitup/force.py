@@ -142,7 +142,9 @@ _ROOT: dict[Level, tuple[float, float, float]] = {
     "C": (0.5, 0.2, 3.0),
     "D": (1.0, 0.3, 4.0),
 }
-"""Root gap of a fillet: mm, plus a part of the throat, at most mm (EN 25817:1992 no 617, now ISO 5817, read)."""
+"""Root gap of a fillet: mm, plus a part of the throat, at most mm (EN 25817:1992 no 617, now ISO
+5817, read).
+"""
 AWS_AS_IS, AWS_ADD, AWS_BACKED = 1.6, 4.8, 8.0
 """AWS D1.1 fillets, mm: up to 1/16 in as it is, to 3/16 in the leg grows by the gap, to 5/16 in with backing
 (thick parts only); second-hand. Its limits for tubular joints are others: the welding procedure decides."""

@@ -1,4 +1,4 @@
-"""Punch marks that a tape can reach: at bend tangents, beside joints and ends, at the feet and named points."""
+"""Punch marks that a tape can reach: at bend tangents, at joints and ends, feet and named points."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """Rigid bodies, marks on them and readings between the marks, with the equations that tie them.
 
-A mark at p on a body whose middle is c is at c + R(turn)(p - c) + move. The derivative of a turned arm r by the
-turn vector is -[r]x J(turn), J the left Jacobian of the rotation group: J = I + (1 - cos a)/a^2 [w]x +
+A mark at p on a body whose middle is c is at c + R(turn)(p - c) + move. The derivative of a turned arm r
+by the turn vector is -[r]x J(turn), J the left Jacobian of the rotation group: J = I + (1 - cos a)/a^2 [w]x +
 (a - sin a)/a^3 [w]x^2 (Rodrigues; J. Sola, A micro Lie theory, arXiv:1812.01537, eq. 145, from memory).
 """
 
@@ -126,7 +126,7 @@ def network(marks: Sequence[Mark], bodies: Sequence[Body], *, datum: str = CAR) 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rows:
-    """Readings as arrays: ``kind`` (m,) 0 tape, 1 level, 2 lean, 3 place; ``b`` is ``a`` again for a place."""
+    """Readings as arrays: ``kind`` (m,) 0 tape, 1 level, 2 lean, 3 place; ``b`` is ``a`` for a place."""
 
     kind: Ints
     a: Ints

@@ -1,4 +1,4 @@
-"""The order a cage goes together: steps from the tubes' roles, from which is cut on which, and from the torch."""
+"""The order a cage goes together: steps from the tubes' roles, which is cut on which, and the torch."""
 
 from __future__ import annotations
 
@@ -181,7 +181,8 @@ def _stage_for(access: Access) -> str:
 def _weld_step(stage: Stage, accesses: Sequence[Access]) -> Step:
     where: Where = "dropped" if stage.drop else "car" if stage.feet else "bench"
     notes = [
-        f"{a.line.name}: {100.0 * (dict(a.shares)[stage.name] or 0.0):.0f} % can be reached here; the rest: {_rest(a)}"
+        f"{a.line.name}: {100.0 * (dict(a.shares)[stage.name] or 0.0):.0f} % can be reached here; "
+        f"the rest: {_rest(a)}"
         for a in accesses
         if (dict(a.shares)[stage.name] or 0.0) < ENOUGH
     ]
@@ -201,7 +202,8 @@ def _weld_step(stage: Stage, accesses: Sequence[Access]) -> Step:
 def _rest(access: Access) -> str:
     """What becomes of the arcs that cannot be welded at the last step, in words."""
     when = {
-        "earlier": "at an earlier step", "body": "only with the body cut", "floor": "only if the floor is lower",
+        "earlier": "at an earlier step", "body": "only with the body cut", "floor": "only if the "
+            "floor is lower",
         "tubes": "before other tubes go in", "closed": "not by this torch",
     }  # fmt: skip
     words = list(dict.fromkeys(when[a.when] for a in access.arcs if a.when in when))
@@ -252,14 +254,16 @@ def _shut_in(cage: Cage, shell: Shell, steps: Sequence[Step]) -> list[Broken]:
             out.append(
                 Broken(
                     what=access.line.name,
-                    words=f"{access.line.name} is welded at step {step.number}, before both its tubes are there",
+                    words=f"{access.line.name} is welded at step {step.number}, before both its "
+                    f"tubes are there",
                 )
             )
         elif step is not None and share is not None and share < ENOUGH:
             out.append(
                 Broken(
                     what=access.line.name,
-                    words=f"{access.line.name}: a torch reaches {100.0 * share:.0f} % of it at step {step.number}; "
+                    words=f"{access.line.name}: a torch reaches {100.0 * share:.0f} % of it at step "
+                    f"{step.number}; "
                     f"the rest {_rest(access)}",
                 )
             )
@@ -275,16 +279,18 @@ def _stages_of(cage: Cage, steps: Sequence[Step]) -> tuple[Stage, ...]:
         if step.weld:
             names = tuple(m.name for m in cage.members if m.name in there)
             drop = next((s.drop for s in default_stages(cage, body=True) if s.drop), 0.0)
-            stages.append(
-                Stage(
-                    name=f"step {step.number}",
-                    members=names,
-                    body=step.where != "bench",
-                    drop=drop if step.where == "dropped" else 0.0,
-                    feet=step.where == "car",
-                )  # fmt: skip
-            )
+            stages.append(_stage_of(step, names, drop))
     return tuple(stages)
+
+
+def _stage_of(step: Step, names: tuple[str, ...], drop: float) -> Stage:
+    return Stage(
+        name=f"step {step.number}",
+        members=names,
+        body=step.where != "bench",
+        drop=drop if step.where == "dropped" else 0.0,
+        feet=step.where == "car",
+    )
 
 
 # --- what stands at a step

@@ -31,7 +31,7 @@ Stands = Literal["in place", "out", "cannot tell"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tape:
-    """The tape that shows when a pull has come far enough: its marks, what it reads now, what it should, mm."""
+    """The tape that shows a pull: its marks, what it reads now and what it should, mm."""
 
     a: str
     b: str
@@ -81,6 +81,7 @@ def stands_of(
         for member in cage.members
         if member.name in moving
         for i in (0, 1)
+        if f"{member.name}.{('start', 'end')[i]}" in adjusted.net.index
     ]
     order = {"out": 0, "cannot tell": 1, "in place": 2}
     return tuple(sorted(out, key=lambda s: (order[s.stands], -float(np.sqrt(s.off @ s.off)))))
@@ -171,7 +172,8 @@ def _words(
         )
     change = tape.then - tape.now
     return (
-        f"{said}; pull it {pull}: the tape from {tape.a} to {tape.b} now reads {say_length(tape.now, units, places=0)}"
+        f"{said}; pull it {pull}: the tape from {tape.a} to {tape.b} now reads "
+        f"{say_length(tape.now, units, places=0)}"
         f" and has to {'grow' if change > 0 else 'shrink'} {say_length(abs(change), units, places=0)}"
         f" to {say_length(tape.then, units, places=0)}"
     )

@@ -12,10 +12,10 @@ from pathlib import Path
 from typing import Any, cast
 
 from cagewright.base.problems import Problem, ProblemsFound, Where, nearest_word
-from cagewright.base.units import MM_PER_IN, QuantityError, parse
 from cagewright.fitup.choose import as_planned
+from cagewright.fitup.entries import Refused, reading_of
 from cagewright.fitup.marks import Mark
-from cagewright.fitup.network import AXES, CAR, SIZES, Body, Kind, Network, Reading, network
+from cagewright.fitup.network import CAR, Body, Network, Reading, network
 from cagewright.plan.files import load
 from cagewright.plan.source import where_at
 from cagewright.plan.text import Source
@@ -23,11 +23,8 @@ from cagewright.plan.text import parse as tree_of
 from cagewright.shape.types import Cage
 
 KEYS = ("cagewright-readings", "plan", "step", "units", "datum", "welded", "present", "readings", "note")
-READING_KEYS = ("tape", "level", "lean", "place", "axis", "says", "size", "note")
-FAR = 300.0
-"""A reading this far from the plan is impossible for a tube that is tacked near its place, mm (assumed)."""
-FAR_LEAN = 0.35
-"""The same for a lean, rad (20 degrees; assumed)."""
+MOST_CROSSED = 80
+"""Triangles are looked for among at most this many marks."""
 STRAIGHT = 5.0
 """Three tapes round three marks may break the triangle's rule by this many standard deviations."""
 
@@ -173,7 +170,7 @@ def _fitup(source: Source, cage: Cage, marks: Sequence[Mark]) -> FitUp:
         plan=str(data.get("plan", "")),
         step=step if isinstance(step, int) else 0,
         net=net,
-        entered=_crossed(tuple(_entered(source, net, marks, i) for i in range(len(data["readings"])))),
+        entered=_crossed(tuple(_entered(source, net, marks, i) for i in range(len(data["readings"]))), net),
     )
 
 
@@ -250,23 +247,13 @@ def _names(
 # --- readings
 
 
-class _Refused(Exception):
-    """Why a reading cannot be used: code, found, wanted, and a word with its likes."""
-
-    def __init__(
-        self, code: str, found: str, wanted: str, like: tuple[str, Sequence[str]] | None = None
-    ) -> None:
-        super().__init__(found)
-        self.code, self.found, self.wanted, self.like = code, found, wanted, like
-
-
 def _entered(source: Source, net: Network, marks: Sequence[Mark], i: int) -> Entered:
     keys = ("readings", i)
     given = source.data["readings"][i]
     said, where = _said(given), where_at(source, keys)
     try:
-        reading = _reading(given, str(source.data.get("units", "mm")), net, marks)
-    except _Refused as no:
+        reading = reading_of(given, str(source.data.get("units", "mm")), net, marks)
+    except Refused as no:
         problem = _problem(source, keys, no.code, f"'{said}': {no.found}", no.wanted, no.like)
         return Entered(said=said, where=where, reading=None, problem=problem)
     return Entered(said=said, where=where, reading=reading, problem=None)
@@ -279,154 +266,26 @@ def _said(given: Any) -> str:
     return ", ".join(f"{k}: {' to '.join(map(str, v)) if isinstance(v, list) else v}" for k, v in items)
 
 
-def _reading(given: Any, units: str, net: Network, marks: Sequence[Mark]) -> Reading | None:
-    """The reading, or None where its blank is not filled in yet.
-
-    Raises:
-        _Refused: it cannot be used.
-    """
-    if not isinstance(given, Mapping):
-        raise _Refused("wrong-type", "is no reading", "wanted '{tape: [mark, mark], says: 1234 mm}'")
-    row = cast("Mapping[str, Any]", given)
-    strange = next((k for k in row if k not in READING_KEYS), None)
-    if strange is not None:
-        raise _Refused(
-            "unknown-key",
-            f"has '{strange}'",
-            f"wanted {', '.join(READING_KEYS)}",
-            (str(strange), READING_KEYS),
-        )
-    kind = _kind(row)
-    a, b = _ends(row, kind, net, marks)
-    axis = _axis(row, kind)
-    says = row.get("says")
-    if says is None or says == "":
-        return None
-    seen = _number(says, kind, units)
-    size = _number(row["size"], kind, "mm") if "size" in row else SIZES[kind]
-    if not size > 0.0:
-        raise _Refused(
-            "bad-quantity", f"has the size {row['size']}", "wanted a standard deviation of more than 0"
-        )
-    name = f"{a} to {b}" if kind == "tape" else f"{kind} of {a}{f' to {b}' if b else ''}"
-    reading = Reading(
-        name=name if axis < 0 or kind == "level" else f"{name}, {AXES[axis]}",
-        kind=kind,
-        a=a,
-        b=b,
-        axis=axis,
-        seen=seen,
-        size=size,
-    )
-    _possible(reading, says, net)
-    return reading
-
-
-def _kind(row: Mapping[str, Any]) -> Kind:
-    kinds = [k for k in SIZES if k in row]
-    if len(kinds) != 1:
-        raise _Refused("one-of", "says not what it is", "wanted one of tape, level, lean, place")
-    return kinds[0]
-
-
-def _ends(row: Mapping[str, Any], kind: Kind, net: Network, marks: Sequence[Mark]) -> tuple[str, str]:
-    given = row[kind]
-    names = [str(n) for n in cast("list[Any]", given)] if isinstance(given, list) else [str(given)]
-    if len(names) != (1 if kind == "place" else 2):
-        raise _Refused(
-            "wrong-count", f"names {len(names)} marks", "wanted one mark for a place, two for the rest"
-        )
-    for n in names:
-        if n not in net.index:
-            there = n in {m.name for m in marks}
-            found = f"mark '{n}' is on a tube that is not there yet" if there else f"there is no mark '{n}'"
-            raise _Refused(
-                "unknown-mark", found, "wanted marks of what is there (see: marks)", (n, list(net.index))
-            )
-    if len(set(names)) != len(names):
-        raise _Refused("same-mark", f"runs from '{names[0]}' to itself", "wanted two marks")
-    return names[0], names[1] if len(names) > 1 else ""
-
-
-def _axis(row: Mapping[str, Any], kind: Kind) -> int:
-    axis = row.get("axis")
-    wanted = {"tape": (), "level": (), "lean": AXES[:2], "place": AXES}[kind]
-    if not wanted:
-        return -1 if kind == "tape" else 2
-    if axis not in wanted:
-        raise _Refused("unknown-word", f"has the axis '{axis}'", f"wanted axis: one of {', '.join(wanted)}")
-    return AXES.index(str(axis))
-
-
-def _number(says: Any, kind: Kind, units: str) -> float:
-    try:
-        return parse(says, "angle") if kind == "lean" else parse(says, "length", bare=units)
-    except QuantityError as wrong:
-        raise _Refused("bad-quantity", f"'{says}' cannot be read", str(wrong)) from None
-
-
-def _possible(reading: Reading, says: Any, net: Network) -> None:
-    """Nothing, where the reading can be true of a tube tacked near its place.
-
-    Raises:
-        _Refused: in the wrong units, no distance, between marks that cannot move, or too far from the plan.
-    """
-    plan = as_planned(net, reading)
-    if reading.kind == "tape" and reading.seen <= 0.0:
-        raise _Refused("impossible", "is no distance", "wanted more than 0")
-    ends = [int(net.body[net.index[n]]) for n in (reading.a, reading.b) if n]
-    if len(ends) == 2 and ends[0] == ends[1]:
-        raise _Refused(
-            "same-body",
-            "both marks are on one body, so it says nothing of where that is",
-            "wanted marks of two bodies",
-        )
-    if set(ends) == {-1}:
-        raise _Refused("same-body", "the mark does not move", "wanted a mark of a body that can move")
-    off, far = abs(reading.seen - plan), FAR_LEAN if reading.kind == "lean" else FAR
-    if off <= far:
-        return
-    if reading.kind != "lean":
-        for factor, words in (
-            (MM_PER_IN, "inches, read as mm"),
-            (1.0 / MM_PER_IN, "mm, read as inches"),
-            (10.0, "cm, read as mm"),
-        ):
-            if abs(reading.seen * factor - plan) < 0.05 * abs(plan):
-                raise _Refused(
-                    "mixed-units",
-                    f"looks like {words} (the plan has {plan:.0f} mm)",
-                    f"write the unit: '{says} ...'",
-                )
-    shown = f"{plan:.0f} mm" if reading.kind != "lean" else f"{plan * 57.29578:.1f} deg"
-    raise _Refused(
-        "impossible",
-        f"the plan has {shown}",
-        f"wanted a reading within {far * (57.29578 if reading.kind == 'lean' else 1):.0f} of it: read it again",
-    )
-
-
-def _crossed(entered: tuple[Entered, ...]) -> tuple[Entered, ...]:
-    """The readings with tapes that break a triangle named: of the three the one that breaks most triangles."""
+def _crossed(entered: tuple[Entered, ...], net: Network) -> tuple[Entered, ...]:
+    """The readings with a tape that breaks a triangle named: the one that breaks most, then furthest off."""
     tapes = {
         frozenset((e.reading.a, e.reading.b)): e for e in entered if e.reading and e.reading.kind == "tape"
     }
-    broken: dict[int, int] = {}
+    broken: list[Entered] = []
     names = sorted({n for pair in tapes for n in pair})
-    for three in combinations(names, 3) if len(names) <= 60 else ():
+    for three in combinations(names, 3) if len(names) <= MOST_CROSSED else ():
         sides = [tapes.get(frozenset(pair)) for pair in combinations(three, 2)]
         if all(sides):
-            for e in _breaks(cast("list[Entered]", sides)):
-                broken[id(e)] = broken.get(id(e), 0) + 1
-    most = max(broken.values(), default=0)
-    return tuple(
-        _not_closing(e) if most and broken.get(id(e)) == most and _alone(broken, most) else e for e in entered
-    )
+            broken += _breaks(cast("list[Entered]", sides))
+    if not broken:
+        return entered
+    worst = max(broken, key=lambda e: (sum(e is b for b in broken), _off(e, net)))
+    return tuple(_not_closing(e) if e is worst else e for e in entered)
 
 
-def _alone(broken: dict[int, int], most: int) -> bool:
-    """Whether one reading breaks more triangles than any other; where not, the adjustment has to tell."""
-    return sum(n == most for n in broken.values()) == 1
+def _off(entered: Entered, net: Network) -> float:
+    reading = cast("Reading", entered.reading)
+    return abs(reading.seen - as_planned(net, reading))
 
 
 def _breaks(sides: list[Entered]) -> list[Entered]:
@@ -439,7 +298,8 @@ def _breaks(sides: list[Entered]) -> list[Entered]:
 
 def _not_closing(e: Entered) -> Entered:
     problem = Problem(
-        code="impossible", where=e.where, found=f"'{e.said}': does not close a triangle with the tapes beside it",
+        code="impossible", where=e.where, found=f"'{e.said}': does not close a triangle with the "
+            f"tapes beside it",
         wanted="wanted a distance no longer than the way round by the other two",
     )  # fmt: skip
     return Entered(said=e.said, where=e.where, reading=None, problem=problem)

@@ -1,4 +1,4 @@
-"""The fit-up sheet of one step: what to tack, what to read with blanks beside it, and a code to the same step."""
+"""The fit-up sheet of one step: what to tack, what to read, with blanks, and a code to the step."""
 
 from __future__ import annotations
 
@@ -43,10 +43,7 @@ def step_readings(
     new = [b for b in bodies if set(b.members) & set(step.tack)] if step.tack else list(bodies)
     old = [b for b in bodies if b not in new]
     datum = datum_at(steps, number)
-    if datum != CAR:
-        net = network(marks, bodies, datum=datum)
-    else:
-        net = _with_old_held(marks, new, old)
+    net = _with_old_held(marks, new, old) if datum == CAR else network(marks, bodies, datum=datum)
     if not net.bodies:
         return ()
     return (*choose_readings(net, cage), *_levels(net))
@@ -189,8 +186,8 @@ def _reading_row(n: int, c: Choice, units: LengthUnit) -> tuple[str, ...]:
     if r.kind == "lean":
         return (str(n), what, r.a, r.b, angle_cell(r.seen), angle_cell(np.radians(0.3)), BLANK, c.why)
     return (
-        str(n), what, r.a, r.b, length_cell(r.seen, units), length_cell(within_for(abs(r.seen)), units), BLANK, c.why,
-    )  # fmt: skip
+        str(n), what, r.a, r.b, length_cell(r.seen, units), length_cell(within_for(abs(r.seen)), units),
+        BLANK, c.why, )  # fmt: skip
 
 
 def marks_table(marks: Sequence[Mark], units: LengthUnit) -> Table:
@@ -263,4 +260,4 @@ def _line(r: Reading, units: LengthUnit) -> str:
     axis = f", axis: {AXES[r.axis]}" if r.kind in {"lean", "place"} else ""
     ends = f"[{r.a}, {r.b}]" if r.b else r.a
     plan = angle_cell(r.seen) if r.kind == "lean" else length_cell(r.seen, units)
-    return f"  - {{{r.kind}: {ends}{axis}, says: }}   # plan {plan}"
+    return f"  - {{{r.kind}: {ends}{axis}, says: unread}}   # plan {plan}"

@@ -1,8 +1,10 @@
 """Weld shrinkage: what each weld pulls, and through the frame's stiffness what that moves.
 
-Each weld is a set movement of the branch against its main at the joint (inherent shrinkage): drawn in across the
+Each weld is a set movement of the branch against its main at the joint (inherent shrinkage): drawn in
+across the
 weld, and leaned towards the side that is welded first. Figures, each with how sure it is, are in ``FIGURES``.
-All of them come from plate; on thin tube they are a start that the shop's own readings correct (``calibrate``).
+All of them come from plate; on thin tube they are a start that the shop's own readings correct
+(``calibrate``).
 """
 
 from __future__ import annotations
@@ -28,8 +30,8 @@ FILLET = 0.8
 KEPT = 0.5
 """Part of the first side's lean that the second side does not pull back (assumed)."""
 FIRST_LEVER = 1.0 + 2.0 / np.pi
-"""Lever of the first half of the weld about the opposite wall, over the tube's radius: half a ring's middle is
-2 r / pi from its diameter (geometry)."""
+"""Lever of the first half of the weld about the opposite wall, over the tube's radius: half a ring's
+middle is 2 r / pi from its diameter (geometry)."""
 FIGURES: tuple[tuple[str, str, str], ...] = (
     ("drawn in across the weld", "0.10 A_w / t", "Blodgett, second-hand; for plate"),
     ("the same, shop allowance", "0.8 mm a fillet, leg up to 3/4 t", "TWI, read; for plate, an upper figure"),
@@ -299,7 +301,7 @@ def _greedy(options: list[tuple[str, Vector]], effect: Floats) -> tuple[Bead, ..
 
 
 def preset(shrunk: Shrunk) -> Floats:
-    """(w, 3) how far from its place to set each watched place before welding, mm: against what it will move."""
+    """(w, 3) how far off its place to set each watched place before welding, mm."""
     return -shrunk.moves
 
 
@@ -337,8 +339,8 @@ class ShopFactor:
 def calibrate(predicted: Sequence[float], measured: Sequence[float], *, size: float = 1.0) -> ShopFactor:
     """The shop's own factor from movements read after welding.
 
-    Weighted least squares of measured = factor predicted, with factor 1 +- ``PRIOR_SPREAD`` beforehand, so that
-    one poor reading does not carry it away.
+    Weighted least squares of measured = factor predicted, with factor 1 +- ``PRIOR_SPREAD`` beforehand, so
+    that one poor reading does not carry it away.
 
     Args:
         predicted: movements at factor 1, mm.
