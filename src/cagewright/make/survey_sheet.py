@@ -201,12 +201,12 @@ def _outlines(view: View) -> list[list[Place]]:
     door: list[Place] = [(600.0, 0.0, 255.0), (600.0, 0.0, 860.0), (1010.0, 0.0, 1150.0),
                          (1540.0, 0.0, 1150.0), (1555.0, 0.0, 255.0), (600.0, 0.0, 255.0)]  # fmt: skip
     seat: list[Place] = [(1000.0, 0.0, 300.0), n["hip"], (1400.0, 0.0, 750.0), n["helmet"]]
-    lines = [
-        [*(n[f"{name}_left"] for name in corner), *rear],
-        sill,
-        [(1600.0, 0.0, 130.0), (1600.0, 0.0, 1260.0)],
-    ]
-    return [*lines, seat] if view == "seat" else [*lines, door]
+    hoop: list[Place] = [(1600.0, 0.0, 130.0), (1600.0, 0.0, 1260.0)]
+    roof = [n[f"{name}_left"] for name in corner]
+    if view == "seat":
+        floor: list[Place] = [(900.0, -690.0, 210.0), (2050.0, -690.0, 210.0)]
+        return [[*roof[2:], rear[0]], floor, hoop, seat]
+    return [[*roof, *rear], sill, hoop, door]
 
 
 def _marks(row: ReadingRow, place: Put) -> list[Stroke]:

@@ -31,11 +31,11 @@ START = [[0.0, -600.0, 400.0], [0.0, -500.0, 1140.0], [0.0, 500.0, 1150.0], [0.0
 
 def test_a_straight_under_a_straight_comes_to_the_gap():
     done = tightened(tube(START), roof(), target=GAP, least=2.0)
-    # the axis stands gap + radius under the line; the ends of the bends hang lower, and the mean is kept: 2 mm
+    # the axis stands gap + radius under the line; the bends' ends hang lower, and the mean is kept: 2 mm
     assert done.places[1:3, 2] == pytest.approx([1200.0 - GAP - RADIUS] * 2, abs=2.0)
     assert done.before is not None
     assert done.after is not None
-    assert done.after[1] == pytest.approx(GAP, abs=0.2)
+    assert done.after[1] == pytest.approx(GAP, abs=0.5)
     assert done.before[1] > done.after[1]
 
 
