@@ -85,7 +85,7 @@ def show_job(
     """Show what is recorded of a job."""
     with speaking_plainly(as_json=as_json), opened(where) as found:
         told = history(found, job)
-        signed = {e.id: still_as_signed(found, e) for e in told.current if e.kind == "sign-off"}
+        signed = {e.id: still_as_signed(found, e) for e in told.current if e.kind == "sign-off" and e.used}
     shown = told.entries if whole else told.current
     if as_json:
         emit({
