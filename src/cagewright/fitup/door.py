@@ -225,4 +225,4 @@ def _widest_circle(corners: Floats) -> float:
     low, high = corners.min(axis=0), corners.max(axis=0)
     xs, ys = (np.linspace(low[i], high[i], 101) for i in (0, 1))
     grid = np.stack(np.meshgrid(xs, ys, indexing="ij"), axis=-1).reshape(-1, 2)
-    return float(_inside_by(grid, corners).max()) + float(np.hypot(xs[1] - xs[0], ys[1] - ys[0]))
+    return float(_inside_by(grid, corners).max()) + 0.5 * float(np.hypot(xs[1] - xs[0], ys[1] - ys[0]))

@@ -78,8 +78,9 @@ def _point_mark(name: str, at: Vector) -> Mark:
 def _on_tube(cage: Cage, member: Member, middle: Vector) -> Iterator[Mark]:
     """The tube's marks in order along it, none crowding one of more worth (ends, then bends, then joints)."""
     taken: list[tuple[float, str, str]] = []
+    first, last = _inset(member.ends[0]), member.path.length - _inset(member.ends[1])
     for along, name, what in _places(cage, member):
-        if all(abs(along - other) >= CROWDED for other, _, _ in taken):
+        if first <= along <= last and all(abs(along - other) >= CROWDED for other, _, _ in taken):
             taken.append((along, name, what))
     for along, name, what in sorted(taken):
         out = _towards(member, along, middle)

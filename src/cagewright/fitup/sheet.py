@@ -75,10 +75,17 @@ def _levels(net: Network) -> tuple[Choice, ...]:
     out: list[Choice] = []
     for body in net.bodies:
         for member in body.members:
-            ends = [net.index.get(f"{member}.{w}") for w in ("start", "end")]
-            if ends[0] is not None and ends[1] is not None:
-                out += _level(net, ends[0], ends[1])
+            for a, b in _straights(net, member):
+                out += _level(net, a, b)
     return tuple(out)
+
+
+def _straights(net: Network, member: str) -> list[tuple[int, int]]:
+    """Marks at both ends of the member's first and last straight."""
+    bends = sum(m.member == member and m.name.endswith("a") and ".bend" in m.name for m in net.marks)
+    names = [("start", "bend1a"), (f"bend{bends}b", "end")] if bends else [("start", "end")]
+    pairs = [(net.index.get(f"{member}.{a}"), net.index.get(f"{member}.{b}")) for a, b in names]
+    return [(a, b) for a, b in pairs if a is not None and b is not None]
 
 
 def _level(net: Network, i: int, j: int) -> list[Choice]:
