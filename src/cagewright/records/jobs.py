@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, select
 from sqlalchemy.exc import IntegrityError
 
 from cagewright.base.problems import ProblemsFound, nearest_word
@@ -113,8 +113,8 @@ def add_revision(
 
 def newest_revision(connection: Connection, job_uid: str) -> str | None:
     """The uid of the job's newest revision; None where it has none."""
-    found = rows_of(connection, revisions, revisions.c.job_uid == job_uid)
-    return found[-1]["uid"] if found else None
+    mine = select(revisions.c.uid).where(revisions.c.job_uid == job_uid)
+    return connection.scalar(mine.order_by(revisions.c.id.desc()).limit(1))
 
 
 def history(record: Record, job: str) -> History:
