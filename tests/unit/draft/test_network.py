@@ -87,6 +87,14 @@ def test_a_number_without_a_check_is_told():
     assert {o.part for o in solved.unchecked if o.value in "01"} == {"e"}
 
 
+def test_a_points_spread_is_its_readings_and_smaller_where_more_was_read():
+    once = solve([coordinate("e", i, 5.0) for i in range(3)], SQUARE)
+    assert once.spreads["e"] == pytest.approx([2.0] * 3)
+    # the mean of four readings is out by half as much (any text on errors)
+    four = solve([coordinate("e", i, 5.0) for i in range(3) for _ in range(4)], SQUARE)
+    assert four.spreads["e"] == pytest.approx([1.0] * 3)
+
+
 def test_the_residuals_spread_is_the_chi_square_one():
     # variance of unit weight has expectation 1 where the spreads are right (any text on adjustment)
     rng = np.random.default_rng(7)
