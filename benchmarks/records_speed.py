@@ -1,8 +1,8 @@
 """Writing, opening and rescuing the record beside plain SQLite in the same run.
 
-Run: ``python benchmarks/records_speed.py``. The peer of a write is one INSERT by the sqlite3 module,
-committed with the same settings (WAL, synchronous FULL); the peer of opening is SQLite's own ``PRAGMA quick_check`` of
-the same file, that of rescuing its ``SELECT *``. Growth is shown for 500 to 8000 readings.
+Run: ``python benchmarks/records_speed.py``. The peer of a write is one INSERT by the sqlite3 module, with the
+same settings (WAL, synchronous FULL); that of opening SQLite's own ``PRAGMA quick_check`` of the same file;
+that of rescuing its ``SELECT *``. Growth is shown for 500 to 8000 readings.
 """
 
 from __future__ import annotations
@@ -16,9 +16,10 @@ from contextlib import closing
 from pathlib import Path
 
 from cagewright.records.entries import Hand, add_reading
-from cagewright.records.integrity import health, rescue
+from cagewright.records.integrity import health
 from cagewright.records.jobs import new_job
 from cagewright.records.opening import Record, opened, writing
+from cagewright.records.rescuing import rescue
 from cagewright.records.rows import append
 from cagewright.records.tables import entries
 
@@ -81,9 +82,7 @@ def main() -> None:
         with opened(path, create=True) as record:
             job = new_job(record, "J", by="bench").uid
             ours = seconds(lambda: add_reading(record, "J", ("a", "b"), "1032.5", hand=HAND), 200)
-            print(
-                f"a reading kept: {ours * 1e3:.2f} ms, {ours / peer:.1f} x a bare INSERT ({peer * 1e3:.2f} ms)"
-            )
+            print(f"a reading: {ours * 1e3:.2f} ms, {ours / peer:.1f} x a bare INSERT ({peer * 1e3:.2f} ms)")
             print("readings  open ms x quick_check  check ms rescue ms x SELECT")
             have = 200
             for count in (500, 2000, 8000):

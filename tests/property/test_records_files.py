@@ -11,10 +11,11 @@ from hypothesis import strategies as st
 from cagewright.base.problems import ProblemsFound
 from cagewright.records.bring import import_job
 from cagewright.records.entries import Hand, add_reading
-from cagewright.records.integrity import health, rescue
+from cagewright.records.integrity import health
 from cagewright.records.jobs import history, new_job
 from cagewright.records.opening import opened
 from cagewright.records.pack import export_job
+from cagewright.records.rescuing import rescue
 
 
 @cache

@@ -10,13 +10,14 @@ from hypothesis import strategies as st
 from cagewright.base.problems import ProblemsFound
 from cagewright.records.bring import import_job
 from cagewright.records.entries import Hand, add_note, add_reading, correct, sign, still_as_signed, tick
-from cagewright.records.integrity import health, rescue
+from cagewright.records.integrity import health
 from cagewright.records.jobs import history, new_job
 from cagewright.records.judging import judge
 from cagewright.records.nouns import Piece
 from cagewright.records.opening import Record, opened
 from cagewright.records.pack import export_job
 from cagewright.records.rack import on_hand, put, use_up
+from cagewright.records.rescuing import rescue
 
 HAND = Hand(by="Ann")
 words = st.text(max_size=30)

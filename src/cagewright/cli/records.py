@@ -22,12 +22,13 @@ from cagewright.records.backup import back_up, restore
 from cagewright.records.bring import import_job
 from cagewright.records.entries import Hand, add_note, add_photo, correct, sign, still_as_signed, tick
 from cagewright.records.fitting import says
-from cagewright.records.integrity import health, rescue, write_rescued
+from cagewright.records.integrity import health
 from cagewright.records.jobs import add_revision, all_jobs, history, new_job
 from cagewright.records.links import step_target
 from cagewright.records.nouns import Entry, History, PlanText, Revision
 from cagewright.records.opening import opened
 from cagewright.records.pack import export_job
+from cagewright.records.rescuing import rescue, write_rescued
 
 record = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="The shop's record.")
 record.add_typer(reading, name="reading")

@@ -18,6 +18,7 @@ from sqlalchemy.pool import NullPool
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.records.copying import copy_aside
+from cagewright.records.rescuing import can_be_read
 from cagewright.records.tables import APPLICATION_ID, HEAD, VERSIONS
 from cagewright.records.troubles import in_words, problem
 
@@ -197,10 +198,9 @@ def _look_at(path: Path, name: str, *, create: bool) -> None:
         ])
     faults = quick_faults(path)
     if faults:
-        wanted = (
-            "wanted a sound file: run record check with --rescue for what can be read, or restore a backup"
-        )
-        raise ProblemsFound([problem("damaged", name, f"the record is damaged ({faults[0]})", wanted)])
+        found = f"the record is damaged ({faults[0]}); {can_be_read(path)} can still be read"
+        wanted = "wanted a sound file: write them out with record check --rescue, or restore a backup"
+        raise ProblemsFound([problem("damaged", name, found, wanted)])
 
 
 def quick_faults(path: Path) -> tuple[str, ...]:

@@ -12,9 +12,9 @@ import pytest
 from cagewright.base.problems import ProblemsFound
 from cagewright.records.backup import back_up, restore
 from cagewright.records.entries import Hand, add_reading
-from cagewright.records.integrity import rescue, write_rescued
 from cagewright.records.jobs import add_revision, history, new_job
 from cagewright.records.opening import Record, opened
+from cagewright.records.rescuing import rescue, write_rescued
 
 ANN = Hand(by="Ann")
 PAGE = 4096
@@ -56,7 +56,10 @@ def test_a_sound_backup_holds_everything(backup: Path):
 
 def test_a_file_whose_beginning_is_gone_is_refused_and_its_rows_are_read(backup: Path):
     spoil(backup, 1)
-    with pytest.raises(ProblemsFound, match=r"damaged.*--rescue"), opened(backup):
+    with (
+        pytest.raises(ProblemsFound, match=r"1 revisions, 200 entries.*--rescue"),
+        opened(backup),
+    ):
         pass
     found = rescue(backup)
     assert [row["text"] for row in found.rows["entries"]] == [str(1000 + n) for n in range(200)]
