@@ -8,14 +8,14 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fitted import disturbed, taken
-from small_plans import HOOP_FEET, hoop, plan
 
 from cagewright.fitup.adjust import adjust, region_holds
 from cagewright.fitup.choose import choose_readings
 from cagewright.fitup.marks import marks_of
 from cagewright.fitup.network import Body, network
 from cagewright.shape.resolve import resolve
+from fitted import disturbed, taken
+from small_plans import HOOP_FEET, hoop, plan
 
 
 def random_cage(rng):
@@ -41,7 +41,11 @@ def random_cage(rng):
         "header": ("bar", [{"on": "leg_left", "back": back + 520}, {"on": "leg_right", "back": back + 520}]),
     }
     feet = {**HOOP_FEET, "front_left": [back, -foot, low], "front_right": [back, foot, low]}
-    points = {"tunnel": [back / 2.0, 0.0, 250.0], "turret_l": [700.0, -520.0, 600.0], "turret_r": [700.0, 520.0, 600.0]}
+    points = {
+        "tunnel": [back / 2.0, 0.0, 250.0],
+        "turret_l": [700.0, -520.0, 600.0],
+        "turret_r": [700.0, 520.0, 600.0],
+    }
     return resolve(plan(members, feet=feet)), {k: np.array(v) for k, v in points.items()}
 
 

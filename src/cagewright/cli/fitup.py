@@ -13,6 +13,7 @@ import numpy as np
 import typer
 
 from cagewright.base.files import write_atomically
+from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.book.papers import sheets_paper
 from cagewright.cli.output import AsJson, emit, err, out, problem_row, show_table, speaking_plainly
 from cagewright.fitup.adjust import Adjusted, adjust
@@ -24,7 +25,14 @@ from cagewright.fitup.marks import Mark, marks_of
 from cagewright.fitup.order import Step, bodies_at, broken_by, build_order, datum_at
 from cagewright.fitup.pull import WITHIN, joint_gaps, stands_of
 from cagewright.fitup.readings import FitUp, read_fitup
-from cagewright.fitup.sheet import marks_table, readings_table, readings_text, step_readings, step_sheet
+from cagewright.fitup.sheet import (
+    held_at,
+    marks_table,
+    readings_table,
+    readings_text,
+    step_readings,
+    step_sheet,
+)
 from cagewright.frame.troubles import FrameError
 from cagewright.job import Job, findings_of, open_job, scan_of
 from cagewright.make.cautions import CAUTIONS
@@ -161,7 +169,12 @@ def marks(
         choices = step_readings(job.cage, known, steps, step)
         if file:
             bodies, datum = bodies_at(job.cage, steps, step), datum_at(steps, step)
-            write_atomically(file, readings_text(job.cage, step, choices, bodies, datum).encode())
+            write_atomically(
+                file,
+                readings_text(
+                    job.cage, step, choices, bodies, datum, held_at(job.cage, steps, step)
+                ).encode(),
+            )
         if pdf:
             address = f"{link.rstrip('/')}/fit-up/{step}" if link else ""
             sheet = step_sheet(job.cage, steps, step, choices, known, link=address)
@@ -182,8 +195,20 @@ def marks(
     show_table(readings_table(choices, job.cage.units))
 
 
+def nothing_moves(readings: Path) -> Problem:
+    """The problem of a readings file in which everything is held."""
+    return Problem(
+        code="nothing-moves",
+        where=Where(file=readings.as_posix()),
+        found="every tube is held",
+        wanted="wanted at least one that can move",
+    )
+
+
 def _adjusted(job: Job, readings: Path) -> tuple[FitUp, Adjusted]:
     fit = read_fitup(readings, job.cage, _marks(job))
+    if not fit.net.bodies:
+        raise ProblemsFound([nothing_moves(readings)])
     return fit, adjust(fit.net, fit.used)
 
 

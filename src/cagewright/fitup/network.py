@@ -87,12 +87,15 @@ class Network:
 CAR = "the car"
 
 
-def network(marks: Sequence[Mark], bodies: Sequence[Body], *, datum: str = CAR) -> Network:
+def network(
+    marks: Sequence[Mark], bodies: Sequence[Body], *, datum: str = CAR, held: Sequence[str] = ()
+) -> Network:
     """The marks that stand on the bodies, or on what is held.
 
     Args:
         marks: of the cage and the car.
         bodies: what is there, each moving as one piece.
+        held: members of bodies that stand where the plan has them, beside the datum.
         datum: ``the car`` (marks on the car are held), or the name of the body that all else is told from.
 
     Raises:
@@ -104,9 +107,9 @@ def network(marks: Sequence[Mark], bodies: Sequence[Body], *, datum: str = CAR) 
     members = [m for b in bodies for m in b.members]
     if len(set(members)) != len(members):
         raise ValueError("a member is in two bodies")
-    free = tuple(b for b in bodies if b.name != datum)
+    free = tuple(b for b in bodies if b.name != datum and not set(b.members) & set(held))
     owner = {m: k for k, b in enumerate(free) for m in b.members}
-    owner |= {m: -1 for b in bodies if b.name == datum for m in b.members}
+    owner |= {m: -1 for b in bodies if b not in free for m in b.members}
     car = datum == CAR
     kept = tuple(m for m in marks if (m.member in owner if m.member else car))
     if not kept:

@@ -22,7 +22,18 @@ from cagewright.plan.text import Source
 from cagewright.plan.text import parse as tree_of
 from cagewright.shape.types import Cage
 
-KEYS = ("cagewright-readings", "plan", "step", "units", "datum", "welded", "present", "readings", "note")
+KEYS = (
+    "cagewright-readings",
+    "plan",
+    "step",
+    "units",
+    "datum",
+    "welded",
+    "present",
+    "held",
+    "readings",
+    "note",
+)
 MOST_CROSSED = 80
 """Triangles are looked for among at most this many marks."""
 STRAIGHT = 5.0
@@ -162,9 +173,11 @@ def _fitup(source: Source, cage: Cage, marks: Sequence[Mark]) -> FitUp:
                 "wanted at least one more member",
             )
         )
+    known = [m.name for m in cage.members]
+    held = _names(source, ("held",), data["held"], known, wrong) if "held" in data else []
     if wrong:
         raise ProblemsFound(wrong)
-    net = network(marks, bodies, datum=datum)
+    net = network(marks, bodies, datum=datum, held=held)
     step = data.get("step", 0)
     return FitUp(
         plan=str(data.get("plan", "")),

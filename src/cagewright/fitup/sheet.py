@@ -38,36 +38,21 @@ def step_readings(
     At a step that tacks, the new tubes are found against the car and those that were tacked before, which are
     taken to stand where the earlier steps left them; at a step that only welds, everything is read.
     """
-    step = next(s for s in steps if s.number == number)
     bodies = bodies_at(cage, steps, number)
-    new = [b for b in bodies if set(b.members) & set(step.tack)] if step.tack else list(bodies)
-    old = [b for b in bodies if b not in new]
-    datum = datum_at(steps, number)
-    net = _with_old_held(marks, new, old) if datum == CAR else network(marks, bodies, datum=datum)
+    held = held_at(cage, steps, number)
+    net = network(marks, bodies, datum=datum_at(steps, number), held=held)
     if not net.bodies:
         return ()
     return (*choose_readings(net, cage), *_levels(net))
 
 
-def _with_old_held(marks: Sequence[Mark], new: Sequence[Body], old: Sequence[Body]) -> Network:
-    """The new bodies free; the car and the old bodies held, the old ones' marks as marks of what is held."""
-    if not old:
-        return network(marks, new)
-    held = {m for b in old for m in b.members}
-    free = {m for b in new for m in b.members}
-    as_one = Body(name="held", members=tuple(held))
-    found = network([m for m in marks if m.member in free | held], [as_one, *new], datum="held")
-    car = [m for m in marks if m.member is None]
-    kept = (*car, *found.marks)
-    return Network(
-        bodies=found.bodies,
-        held=CAR,
-        marks=kept,
-        index={m.name: i for i, m in enumerate(kept)},
-        points=np.array([m.point for m in kept]),
-        body=np.concatenate([np.full(len(car), -1, np.int64), found.body]),
-        middles=found.middles,
-    )
+def held_at(cage: Cage, steps: Sequence[Step], number: int) -> tuple[str, ...]:
+    """Tubes taken to stand where earlier steps left them: at a step that tacks in the car, all the others."""
+    step = next(s for s in steps if s.number == number)
+    if not step.tack or datum_at(steps, number) != CAR:
+        return ()
+    old = [b for b in bodies_at(cage, steps, number) if not set(b.members) & set(step.tack)]
+    return tuple(m for b in old for m in b.members)
 
 
 def _levels(net: Network) -> tuple[Choice, ...]:
@@ -246,7 +231,12 @@ def _square(x: float, y: float) -> Stroke:
 
 
 def readings_text(
-    cage: Cage, number: int, choices: Sequence[Choice], bodies: Sequence[Body], datum: str
+    cage: Cage,
+    number: int,
+    choices: Sequence[Choice],
+    bodies: Sequence[Body],
+    datum: str,
+    held: Sequence[str] = (),
 ) -> str:
     """A readings file with every reading of the step still blank."""
     welded = [b.members for b in bodies if len(b.members) > 1]
@@ -258,6 +248,7 @@ def readings_text(
         f"datum: {datum}",
         f"present: [{', '.join(m for b in bodies for m in b.members)}]",
         f"welded: [{', '.join('[' + ', '.join(w) + ']' for w in welded)}]",
+        f"held: [{', '.join(held)}]   # as earlier steps left them; take one out to find it anew",
         "readings:",
     ]
     return "\n".join([*head, *(_line(c.reading, cage.units) for c in choices)]) + "\n"

@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from scipy.optimize import approx_fprime, least_squares
 from scipy.spatial.transform import Rotation
-from fitted import brackwater, disturbed, front, mark, taken
 
 from cagewright.fitup.adjust import adjust, limit_for, region_holds, smallest_slip
 from cagewright.fitup.choose import most_helpful
 from cagewright.fitup.network import Body, Reading, network, placed, predicted, rows_of, slopes
+from fitted import brackwater, disturbed, front, mark, taken
 
 TAPE = {"kind": "tape", "axis": -1, "size": 1.0}
 

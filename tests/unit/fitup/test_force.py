@@ -2,8 +2,6 @@ import math
 
 import numpy as np
 import pytest
-from fitted import brackwater
-from small_plans import HOOP_FEET, hoop, plan
 
 from cagewright.fitup.force import close_gap, how_to, root_gap_limit, root_gap_words
 from cagewright.fitup.shrink import (
@@ -21,6 +19,8 @@ from cagewright.fitup.shrink import (
     usual_beads,
 )
 from cagewright.shape.resolve import resolve
+from fitted import brackwater
+from small_plans import HOOP_FEET, hoop, plan
 
 FEET = ["hoop_left", "hoop_right"]
 LEG = ["main_hoop", "front_leg_left"]

@@ -2,7 +2,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fitted import FRONT, brackwater, brackwater_marks, front, taken
 from scipy.spatial.transform import Rotation
 
 from cagewright.base.curves import point_at
@@ -26,6 +25,7 @@ from cagewright.fitup.readings import read_fitup_text
 from cagewright.fitup.sheet import code_drawing, readings_text, step_readings, step_sheet
 from cagewright.shape.overlaps import strands
 from cagewright.shape.shell import shell_of
+from fitted import FRONT, brackwater, brackwater_marks, front, taken
 
 
 def adjusted(moves, *, noise=0.0):

@@ -1,9 +1,9 @@
 import pytest
-from fitted import brackwater, brackwater_marks
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.fitup.adjust import adjust
 from cagewright.fitup.readings import read_fitup_text
+from fitted import brackwater, brackwater_marks
 
 HEAD = """\
 cagewright-readings: 1

@@ -1,0 +1,68 @@
+import json
+
+import pytest
+from typer.testing import CliRunner
+
+from cagewright.cli.app import command_line
+from fitted import EXAMPLES
+
+PLAN = str(EXAMPLES / "brackwater.yaml")
+
+
+def run(*words):
+    return CliRunner().invoke(command_line(["order", "marks", "square", "pull"]), list(words))
+
+
+def test_order_lists_steps_and_refuses_a_tube_too_early():
+    found = run("order", PLAN, "--json")
+    assert found.exit_code == 0, found.output
+    assert [s["number"] for s in json.loads(found.output)["steps"]][:2] == [1, 2]
+    broken = run("order", PLAN, "--move", "header:1", "--json")
+    assert broken.exit_code == 1
+    assert "goes in later" in json.loads(broken.output)["breaks"][0]
+    assert run("order", PLAN, "--move", "nothing").exit_code == 2
+
+
+@pytest.fixture
+def filled(tmp_path):
+    """The front legs' readings at step 3 as planned, the left leg's read 9 mm off to the rear."""
+    file = tmp_path / "r.yaml"
+    assert (
+        run("marks", PLAN, "--step", "3", "--file", str(file), "--pdf", str(tmp_path / "s.pdf")).exit_code
+        == 0
+    )
+    assert (tmp_path / "s.pdf").read_bytes().startswith(b"%PDF")
+    lines = []
+    for line in file.read_text().splitlines():
+        said, _, plan = line.partition("   # plan ")
+        lines.append(said.replace("unread", plan.replace("°", " deg")) if plan else line)
+    file.write_text("\n".join(lines) + "\n")
+    return file
+
+
+def test_square_says_that_a_build_as_planned_is_in_place(filled):
+    found = run("square", PLAN, str(filled), "--json")
+    told = json.loads(found.output)
+    assert told["slips"] == []
+    assert told["not_used"] == []
+    legs = [e for e in told["ends"] if e["mark"].startswith("front_leg")]
+    assert {e["stands"] for e in legs} == {"in place"}
+
+
+def test_square_names_a_slip_and_pull_says_what_to_do(filled):
+    text = filled.read_text()
+    row = next(x for x in text.splitlines() if "hoop_left, front_leg_left" in x)
+    old = row.split("says: ")[1].rstrip("}")
+    filled.write_text(text.replace(row, row.replace(f"says: {old}", f"says: {float(old) + 14.0}")))
+    found = run("square", PLAN, str(filled), "--json")
+    assert found.exit_code == 1
+    assert [s["reading"].split(" to ")[0] for s in json.loads(found.output)["slips"]] == ["hoop_left"]
+    said = run("pull", PLAN, str(filled))
+    assert said.exit_code == 0, said.output
+
+
+def test_a_reading_that_cannot_be_used_is_said(filled):
+    filled.write_text(filled.read_text() + "  - {tape: [hoop_lft, front_leg_left.end], says: 990}\n")
+    told = json.loads(run("square", PLAN, str(filled), "--json").output)
+    assert told["not_used"][0]["code"] == "unknown-mark"
+    assert told["not_used"][0]["nearest"] == "hoop_left"
