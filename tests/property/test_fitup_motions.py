@@ -1,4 +1,4 @@
-"""Whatever small movement the bodies make, exact readings give it back; and junk files never break the reader."""
+"""Whatever small movement the bodies make, exact readings give it back; junk is told."""
 
 import numpy as np
 import pytest

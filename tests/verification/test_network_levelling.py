@@ -1,9 +1,10 @@
 """A published levelling net, a levelling loop and a braced square.
 
-Net: G. Strang and K. Borre, Linear Algebra, Geodesy, and GPS (1997), levelling of two points E, F from three fixed
-ones; the figures and the weighted sum of squares 4.636 and error factor 1.243 of an independent adjustment with
-0.006 m per root km are second-hand, from a surveyors' discussion that prints both (read there). Loop and square:
-the condition adjustment v = c (c'c)^-1 w, worked by hand below (computed).
+Net: G. Strang and K. Borre, Linear Algebra, Geodesy, and GPS (1997), levelling of two points E, F from
+three fixed ones; the figures and the weighted sum of squares 4.636 and error factor 1.243 of an
+independent adjustment with 0.006 m per root km are second-hand, from a surveyors' discussion that
+prints both (read there). Loop and square: the condition adjustment v = c (c'c)^-1 w, worked by hand
+below (computed).
 """
 
 import numpy as np

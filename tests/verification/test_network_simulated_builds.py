@@ -1,7 +1,7 @@
 """200 simulated builds with known errors, read by a tape with 1 mm noise.
 
-Source of the expected figures: the definition of a 95 % region (chi-square, 3 freedoms) and of the false-alarm
-chance; the truth is known because it was made (computed).
+Source of the expected figures: the definition of a 95 % region (chi-square, 3 freedoms) and of the
+false-alarm chance; the truth is known because it was made (computed).
 """
 
 from dataclasses import replace

@@ -151,7 +151,7 @@ def test_limit_is_sidaks_and_shrinks_to_the_single_test():
 
 
 def test_smallest_slip_is_the_noncentrality_over_the_checked_part():
-    # Baarda's delta0 = 4.13 for 0.1 % two-sided and 80 % power is 3.29 + 0.84 (from memory); at 95 % 3.29 + 1.645
+    # Baarda's delta0 = 4.13 for 0.1 % two-sided and 80 % power is 3.29 + 0.84 (from memory)
     assert smallest_slip(1.0, 0.25, 3.29) == pytest.approx((3.29 + 1.645) / 0.5, abs=1e-3)
     assert smallest_slip(1.0, 0.01, 3.29) == float("inf")
 
