@@ -72,3 +72,9 @@ def test_without_a_station_nothing_is_taken_at_the_hoop():
     _, taken = filled(survey(body).model_copy(update={"readings": gone}), mesh_of(*mesh(body, 20_000)))
     assert not any(name.startswith(("cant_rail", "roof_height")) for name in taken)
     assert np.any([name.startswith("pillar_mid") for name in taken])
+
+
+def test_each_side_has_its_own_half_width():
+    aside = section_at(mesh_of(*box((1000.0, 1400.0, 900.0), middle=(0.0, 100.0, 0.0))), 100.0)
+    assert half_at(aside, 0.0, -1) == pytest.approx(600.0)
+    assert half_at(aside, 0.0, 1) == pytest.approx(800.0)
