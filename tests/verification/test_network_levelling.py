@@ -34,7 +34,7 @@ def test_a_closed_levelling_loop_shares_its_misclosure_equally():
 
 
 def test_a_braced_square_shares_its_misclosure_by_the_condition():
-    """Points p, q read from held a, b on the square's corners, in the plane: one condition among five tapes."""
+    """Points p, q read from held a, b on the square's corners, in a plane: one condition among five tapes."""
     corners = {"a": [0, 0, 0], "b": [1000, 0, 0], "p": [0, 1000, 0], "q": [1000, 1000, 0]}
     marks = [mark(n, at, n if n in "pq" else None) for n, at in corners.items()]
     net = network(marks, [Body(name=n, members=(n,)) for n in "pq"])
@@ -48,9 +48,8 @@ def test_a_braced_square_shares_its_misclosure_by_the_condition():
     ]
     seen = [Reading(name=a + b, kind="tape", a=a, b=b, axis=-1, seen=s, size=1.0) for a, b, s in tapes]
     found = adjust(net, seen)
-    # Pairing the plane statics: the self-stress of a braced square is 1 on each side and -1/sqrt(2) ... per length;
-    # as lengths: sides 1, diagonals -sqrt(2) / 1 (in forces), so the condition is v_ap + v_bq + v_pq - s (v_aq + v_bp)
-    # with s = sqrt(2); a held side ab takes its share silently. w = -s * 2; v = c (c'c)^-1 w.
+    # A small change of the five lengths closes where it does no work with the square's self-stress: sides 1,
+    # diagonals -sqrt(2) (plane statics; the held side takes its share silently). v = c (c'c)^-1 w.
     c = np.array([1.0, 1.0, 1.0, -np.sqrt(2.0), -np.sqrt(2.0)])
     misclosure = c @ np.array([0.0, 0.0, 0.0, 0.0, 2.0])
     wanted = c * misclosure / (c @ c)
@@ -63,8 +62,13 @@ def test_the_levelling_net_of_strang_and_borre():
     rough = {"E": 10740.0, "F": 12000.0}
     marks = [mark(n, [0, 0, z]) for n, z in fixed.items()] + [mark(n, [0, 0, z], n) for n, z in rough.items()]
     net = network(marks, [Body(name=n, members=(n,)) for n in "EF"])
-    runs = [("A", "E", 732.0, 970), ("A", "F", 1978.0, 1002), ("B", "E", 420.0, 1070), ("C", "F", 988.0, 1110),
-            ("E", "F", 1258.0, 890)]  # fmt: skip
+    runs = [
+        ("A", "E", 732.0, 970),
+        ("A", "F", 1978.0, 1002),
+        ("B", "E", 420.0, 1070),
+        ("C", "F", 988.0, 1110),
+        ("E", "F", 1258.0, 890),
+    ]
     seen = [
         Reading(name=a + b, kind="level", a=a, b=b, axis=2, seen=d, size=6.0 * np.sqrt(run / 1000.0))
         for a, b, d, run in runs
