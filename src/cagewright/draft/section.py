@@ -86,8 +86,8 @@ def _edge(waist: Array, side: Array, centre: float, fall: float) -> Array:
 def _round(deep: Array, side: Array, roof: Array) -> float:
     """Radius of the round that touches both panels and passes a place on it, mm.
 
-    With c = 1 / cos(turn / 2) the round's centre stands c R from the edge along the bisector b, and the place w
-    on it: |w - c R b| = R, the larger root of (c2 - 1) R2 - 2 c (w . b) R + w2 = 0 (plane geometry).
+    With c = 1 / cos(turn / 2) the round's centre stands c R from the edge along the bisector b, and the
+    place w on it: |w - c R b| = R, the larger root of (c2 - 1) R2 - 2 c (w . b) R + w2 = 0 (plane geometry).
 
     Args:
         deep: the place (2,), from the edge, mm.
