@@ -297,11 +297,12 @@ def gaps(body: Body, shell, member, *, past: float) -> np.ndarray:
         body: the shell.
         shell: its mesh.
         member: of the resolved cage.
-        past: heights up to this are by a foot and left out, mm.
+        past: heights up to this, mm, and what is ahead of the pillar are left out; -inf leaves out nothing.
     """
     from cagewright.shape.clearance import points_at
     from cagewright.shape.mesh import nearest
 
     where = points_at(member.path, np.arange(0.0, member.path.length, 5.0))
-    where = where[(where[:, 2] > past) & (where[:, 0] > points(body)["pillar_base"][0])]
+    if np.isfinite(past):
+        where = where[(where[:, 2] > past) & (where[:, 0] > points(body)["pillar_base"][0])]
     return nearest(shell, where).away - member.tube.od / 2.0
