@@ -16,6 +16,8 @@ CHORD = 2e-3
 """How far the curve may bulge from the straight line over a step, as a part of the largest load so far."""
 FINEST = 0.1
 """Steps are shortened for a bend of the curve to this part of a full step, no further."""
+CRUMB = 0.02
+"""No step leaves less than this part of a full step before the next whole one: it takes the rest too."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -48,7 +50,7 @@ def proposed(p: Pace, record: Record, target: float) -> float:
     whole = (np.floor(at / p.full + 1e-6) + 1.0) * p.full
     room = min(abs(target), float(whole)) - at
     now = min(p.size, _to_first_yield(p, record), room)
-    if room - now < 0.2 * FINEST * p.full:
+    if room - now < CRUMB * p.full:
         now = room
     return float(np.copysign(now, target))
 
@@ -77,7 +79,8 @@ def accepts(p: Pace, record: Record, *, travel: float, load: float) -> bool:
     """Whether to keep a settled step to ``travel`` and ``load``; sets the size of the next, or of a retry."""
     step = abs(travel - record.travel[-1])
     bulge = _bulge(record, travel, load)
-    if bulge > 1.5 and step > 1.01 * FINEST * p.full:
+    # a step that took a crumb with it cannot be proposed any shorter
+    if bulge > 1.5 and step > 1.01 * (FINEST + CRUMB) * p.full:
         p.size = step * max(0.9 / bulge**0.5, 0.3)
         p.size = max(p.size, FINEST * p.full)
         return False
