@@ -24,6 +24,7 @@ LIMITED = {
     "typer": {"cli"},
     "rich": {"cli"},
     "sqlalchemy": {"records"},
+    "alembic": {"records"},
     "dask": {"compare"},
     "starlette": {"workbench"},
 }
