@@ -62,7 +62,7 @@ def paired_again(plan: Plan, before: Plan) -> Plan:
     while True:
         folded = _folded(plan, pairs)
         whole = written_out(folded)
-        wrong = {(s, n, t) for s, n, t in pairs if getattr(whole, s)[t] != getattr(plan, s)[t]}
+        wrong = {(s, n, t) for s, n, t in pairs if getattr(whole, s).get(t) != getattr(plan, s)[t]}
         if not wrong:
             return folded
         pairs -= wrong

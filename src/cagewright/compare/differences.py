@@ -73,7 +73,7 @@ def _told(change: float | None, typical: float | None, resolution: float | None)
     if change is None:
         return "cannot tell", "one of the two pushes has no such value"
     if resolution is None:
-        return "cannot tell", "the plan itself gives no such value on a finer mesh"
+        return "cannot tell", "the plan itself gives no such value on another mesh"
     if abs(change) <= resolution:
         return "no difference", "less than the mesh alone makes"
     if typical is not None and (typical * change <= 0.0 or abs(typical) <= resolution):

@@ -1,8 +1,9 @@
 """How fine a difference the model can tell, found from the cage itself.
 
-The plan as it is is solved again on elements of three quarters and of half the length. A figure that changes
-by d when nothing but the mesh does carries an error of about d; two such figures are subtracted, so their
-difference carries the square root of 2 times as much. The larger of the two meshes' d counts, for by chance
+The plan as it is is solved again on elements of three quarters and of one and a half times the length. A
+figure that changes by d when nothing but the mesh does carries an error of about d: an error that goes with
+the square of the element's length is 0.8 of the change to the longer one. Two such figures are subtracted, so
+their difference carries the square root of 2 times as much. The larger of the two counts, for by chance
 one may be small.
 """
 
@@ -15,13 +16,13 @@ from cagewright.compare.figures import FIGURES, value_of
 from cagewright.compare.study import Answer
 from cagewright.frame.choices import Choices
 
-FINER = (0.75, 0.5)
+MESHES = (0.75, 1.5)
 """Lengths of element, as parts of the study's, that the plan is solved again with."""
 
 
-def finer(choices: Choices) -> tuple[Choices, ...]:
-    """The choices with each finer mesh, none finer than is allowed."""
-    return tuple(replace(choices, mesh=max(choices.mesh * part, 5.0)) for part in FINER)
+def other_meshes(choices: Choices) -> tuple[Choices, ...]:
+    """The choices with each other mesh, within what is allowed."""
+    return tuple(replace(choices, mesh=min(max(choices.mesh * part, 5.0), 500.0)) for part in MESHES)
 
 
 def resolution_of(base: Answer, again: Sequence[Answer], upto: float) -> dict[tuple[str, str], float | None]:

@@ -11,7 +11,7 @@ from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.compare.cases import Changed, cases_of, where_in_case
 from cagewright.compare.figures import common_travel
 from cagewright.compare.pool import cores
-from cagewright.compare.resolution import finer, resolution_of
+from cagewright.compare.resolution import other_meshes, resolution_of
 from cagewright.compare.study import Answer, Bill, Comparison, Outcome
 from cagewright.compare.task import BillTask, PushTask, Task, done
 from cagewright.frame.asked import DEFAULT, push_names
@@ -130,7 +130,7 @@ def _tasks(
     band: bool,
     bars: bool,
 ) -> list[tuple[str, Task]]:
-    """Every piece of work with its words: each case's bill and pushes, then the finer meshes."""
+    """Every piece of work with its words: each case's bill and pushes, then the other meshes."""
     choices = choices_of(alternatives)
     pushed = partial(PushTask, travel=alternatives.travel)
     tasks: list[tuple[str, Task]] = []
@@ -141,9 +141,9 @@ def _tasks(
             tasks.append((f"{case.name}: {p}", pushed(plan=case.plan, push=p, choices=choices, band=band)))
     base = cases[0].case.plan
     for p in pushes:
-        for finer_mesh in finer(choices):
-            task = pushed(plan=base, push=p, choices=finer_mesh, band=False)
-            tasks.append((f"finer mesh: {p}", task))
+        for mesh in other_meshes(choices):
+            task = pushed(plan=base, push=p, choices=mesh, band=False)
+            tasks.append((f"mesh of {mesh.mesh:g} mm: {p}", task))
     return tasks
 
 
@@ -191,9 +191,9 @@ def _upto(push: str, outcomes: Sequence[Outcome], again: Sequence[Any]) -> float
 def _resolution(
     base: Sequence[Answer], again: Sequence[Any], upto: Mapping[str, float]
 ) -> dict[tuple[str, str], float | None]:
-    finer_answers = [a for a in again if isinstance(a, Answer)]
+    other = [a for a in again if isinstance(a, Answer)]
     found: dict[tuple[str, str], float | None] = {}
     for answer in base:
-        mine = [a for a in finer_answers if a.push == answer.push]
+        mine = [a for a in other if a.push == answer.push]
         found |= resolution_of(answer, mine, upto[answer.push])
     return found

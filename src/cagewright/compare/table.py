@@ -125,7 +125,7 @@ def _resolution_words(comparison: Comparison) -> str:
         " A difference must also hold with the typical yield strength." if comparison.banded else
         " Whether a difference holds with the typical yield strength was not looked at."
     )  # fmt: skip
-    said = "'No difference' is what the model cannot tell, found by solving again on finer meshes"
+    said = "'No difference' is what the model cannot tell, found by solving again on other meshes"
     return f"{said}: {'; '.join(parts)}.{band}"
 
 

@@ -162,6 +162,18 @@ def test_a_point_takes_along_all_that_refers_to_it():
     assert gone["front_left"] == [0.0, 0.0, 0.0]
 
 
+def test_a_point_or_foot_named_by_its_mirror_moves_on_its_own_side():
+    left = changed({"move": {"point": "hoop_sill", "by": [0, 50, 5]}})
+    assert changed({"move": {"point": "hoop_sill_right", "by": [0, -50, 5]}}) == left
+    left = changed({"move": {"foot": "stay_left", "by": [0, 20, 5]}})
+    assert changed({"move": {"foot": "stay_right", "by": [0, -20, 5]}}) == left
+    one = changed({"move": {"foot": "stay_right", "by": [0, -20, 0], "one_side": True}})
+    feet = {f.name: f.point for f in resolve(one).feet}
+    was = {f.name: f.point for f in demo()[2].feet}
+    assert np.allclose(feet["stay_left"], was["stay_left"])
+    assert np.allclose(feet["stay_right"], was["stay_right"] - [0, 20, 0])
+
+
 @pytest.mark.parametrize(
     ("change", "code"),
     [

@@ -3,7 +3,7 @@
 import pytest
 
 from cagewright.compare.differences import differences
-from cagewright.compare.resolution import finer, resolution_of
+from cagewright.compare.resolution import other_meshes, resolution_of
 from cagewright.compare.study import Answer, Bill, Comparison, Outcome
 from cagewright.compare.table import curves, notes_of, tables, values_of
 from cagewright.frame.choices import Choices
@@ -82,7 +82,7 @@ def test_resolution_is_root_two_times_the_larger_change_of_the_mesh():
     assert resolution_of(base, again, 100.0)["p", "peak_N"] == pytest.approx(2.0**0.5 * 10.0)
     stalled = [Answer(push="p", results=triangle(1004.0)), Answer(push="p", results=triangle(9.0, end=60.0))]
     assert resolution_of(base, stalled, 100.0)["p", "peak_N"] is None
-    assert [c.mesh for c in finer(Choices(mesh=40.0))] == [30.0, 20.0]
+    assert [c.mesh for c in other_meshes(Choices(mesh=40.0))] == [30.0, 60.0]
 
 
 def test_the_table_says_what_it_means():

@@ -1,7 +1,7 @@
 """The ready studies in full on the demo car: orders that must hold whatever the exact figures are.
 
-A prototype of another cage lost 24.9 % of roof peak and 45.5 % of roof energy with its pillar brace (computed,
-second-hand); that is orientation and is not asserted.
+A prototype of another cage lost 24.9 % of roof peak and 45.5 % of roof energy with its pillar brace
+(computed, second-hand); that is orientation and is not asserted.
 """
 
 import pytest

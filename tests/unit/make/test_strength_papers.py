@@ -83,6 +83,14 @@ def test_the_curve_says_where_it_peaks(results):
     assert f"{results.peak.load / 1e3:.1f} kN" in words
 
 
+def test_a_load_that_still_rises_is_a_lower_bound(results):
+    for passed, mark in ((True, ""), (False, "≥ ")):
+        made = replace(results, peak=replace(results.peak, passed=passed))
+        assert cells(push_tables(made, "mm")[0])["largest load"][0].startswith(
+            f"{mark}{made.peak.load / 1e3:.1f}"
+        )
+
+
 def test_a_stalled_push_says_cannot_tell(results):
     stalled = replace(results, reached=False, end="stalled at 31 mm", peak=None, energy=None, drop=None)
     facts = cells(push_tables(stalled, "mm")[0])
