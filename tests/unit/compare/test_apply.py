@@ -67,6 +67,9 @@ def test_dependents_go_too_and_theirs():
     gone = names(demo()[0]) - names(plan)
     sides = {"doorbar_top", "doorbar_post_upper", "pillar_brace"}
     assert gone == {f"{n}_{s}" for n in sides for s in ("left", "right")}
+    plan = changed({"remove": {"names": "front_leg_left", "dependents": True}})
+    assert "doorbar_low_left" not in plan.members
+    assert "doorbar_post_lower_left" not in plan.members  # it rests on bars that rest on the leg
 
 
 def test_gussets_and_belt_mounts_rest_on_members_too():
