@@ -146,9 +146,12 @@ def bent_view(
     whole = together(whole, Ink(labels=_captions(results, shape, direction, view, (x0, y0))))
     return Drawing(
         name=f"bent_{_file(results)}_{direction.replace('-', '_')}",
-        title=f"{results.push.title}: {shape.label}", box=box_round(whole.strokes, whole.labels, margin=1.0),
-        scale=view.scale, strokes=whole.strokes, labels=whole.labels,
-    )  # fmt: skip
+        title=f"{results.push.title}: {shape.label}, {NAMES[direction]}",
+        box=box_round(whole.strokes, whole.labels, margin=1.0),
+        scale=view.scale,
+        strokes=whole.strokes,
+        labels=whole.labels,
+    )
 
 
 def _at_scale(bare: Frame, lines: tuple[Floats, ...], box: tuple[float, float]) -> Frame:

@@ -244,8 +244,8 @@ def feet_table(r: Results) -> Table:
 def members_table(r: Results) -> Table:
     """Use of every tube, most used first."""
     rows = tuple(
-        (m.member, f"{m.most:.2f}", m.spot.words, "–" if m.yields is None else f"{m.yields:.0f}",
-         str(m.hinges or "–"), _kn(m.pull), _kn(m.push))
+        (m.member, f"{m.most:.2f}", m.spot.words.removeprefix(f"{m.member} "),
+         "–" if m.yields is None else f"{m.yields:.0f}", str(m.hinges or "–"), _kn(m.pull), _kn(m.push))
         for m in r.members
     )  # fmt: skip
     heads = (

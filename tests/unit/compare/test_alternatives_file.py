@@ -1,9 +1,13 @@
 """The alternatives file: what it says, and every mistake with its place and the nearest word."""
 
+from typing import get_args
+
 import pytest
+from pydantic import BaseModel
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.compare.cases import cases_of, where_in_case
+from cagewright.plan import alternatives
 from cagewright.plan.alternatives import read_alternatives, read_alternatives_text
 from pushed import EXAMPLES, demo
 
@@ -105,6 +109,35 @@ def test_a_changed_entry_stands_in_the_alternatives_file_and_the_rest_in_the_pla
     header = where_in_case(plan, entry, case, ("members", "header", "path", 0))
     assert header.file.endswith("brackwater.yaml")
     assert header.line > 0
+
+
+def keys_of(model):
+    """Every key that may stand in the file, down to where a plan's own entries begin."""
+    for name, field in model.model_fields.items():
+        yield name
+        inside = [a for a in walk(field.annotation) if a.__module__ == alternatives.__name__]
+        for inner in inside:
+            yield from keys_of(inner)
+
+
+def walk(kind):
+    if isinstance(kind, type) and issubclass(kind, BaseModel):
+        yield kind
+    for part in get_args(kind):
+        yield from walk(part)
+
+
+def test_the_docs_name_every_key_and_their_example_reads():
+    text = (EXAMPLES.parent / "docs" / "theory" / "alternatives.md").read_text(encoding="utf-8")
+    missing = {
+        key for key in keys_of(alternatives.Alternatives) if f"`{key}`" not in text and f"`{key}:" not in text
+    }
+    assert missing <= {"cagewright_alternatives"}
+    example = text.split("## The file")[1].split("`cagewright compare")[0]
+    entry = read_alternatives_text("\n".join(line[4:] for line in example.splitlines()))
+    assert len(cases_of(demo()[0], entry)) == 2
+    for path in (EXAMPLES / "studies").glob("*.yaml"):
+        assert f"`{path.name}`" in text
 
 
 @pytest.mark.parametrize("path", sorted((EXAMPLES / "studies").glob("*.yaml")), ids=lambda p: p.stem)
