@@ -142,25 +142,26 @@ def scan_of(job: Job) -> Scan | None:
     return read_scan(entry, job.path.parent, points=points, where=where)
 
 
-def check_findings(job: Job) -> tuple[Finding, ...]:
+def check_findings(job: Job, *, step: Step = unheard) -> tuple[Finding, ...]:
     """The findings of everything but the rule books: body, driver, torch, belts, mounts, sight and practice.
 
     Raises:
         ProblemsFound: the scan cannot be used, or a practice check is switched that there is not.
     """
     switches = _switches(job.plan)
-    return job.kept.get("checks", job.key, lambda: _checked(job.cage, scan_of(job), switches))
+    return job.kept.get("checks", job.key, lambda: _checked(job, switches, step))
 
 
-def _checked(cage: Cage, scan: Scan | None, switches: dict[str, bool]) -> tuple[Finding, ...]:
-    return worst_first((
-        *body_findings(cage, scan),
-        *torch_findings(cage, scan),
-        *belts_findings(cage),
-        *mount_findings(cage),
-        *sight_findings(cage),
-        *practice_findings(cage, switches),
-    ))
+def _checked(job: Job, switches: dict[str, bool], step: Step) -> tuple[Finding, ...]:
+    step("reading the scan", 0.1)
+    cage, scan = job.cage, scan_of(job)
+    step("body and driver", 0.3)
+    body = body_findings(cage, scan)
+    step("torch access", 0.5)
+    torch = torch_findings(cage, scan)
+    step("belts, sight and practice", 0.9)
+    seat = (*belts_findings(cage), *mount_findings(cage), *sight_findings(cage))
+    return worst_first((*body, *torch, *seat, *practice_findings(cage, switches)))
 
 
 def _switches(plan: Plan) -> dict[str, bool]:
@@ -179,13 +180,14 @@ def _switches(plan: Plan) -> dict[str, bool]:
     return plan.practice
 
 
-def findings_of(job: Job) -> tuple[Finding, ...]:
+def findings_of(job: Job, *, step: Step = unheard) -> tuple[Finding, ...]:
     """Every finding: the rule books' and the checks', worst first.
 
     Raises:
         ProblemsFound: a book, the scan or a switch is not as it should be.
     """
-    return worst_first((*rule_findings(job), *check_findings(job)))
+    step("rule books", 0.0)
+    return worst_first((*rule_findings(job), *check_findings(job, step=step)))
 
 
 def work_of(job: Job) -> Work:

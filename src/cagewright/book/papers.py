@@ -108,9 +108,7 @@ def sheets_paper(
         paper: the home printer's.
         cautions: all cautions.
     """
-    words = Words(
-        title=cage.title, revision=cage.revision, stamp="", caution=CAUTION, cautions=cautions
-    )
+    words = Words(title=cage.title, revision=cage.revision, stamp="", caution=CAUTION, cautions=cautions)
     files = book_files(sheets, words, size=PAPERS[paper], cover=(), wraps=(), front=False)
     return _true_scale(_typeset(files, UNDATED), f"Sheets of revision {cage.revision}")
 

@@ -105,7 +105,8 @@ def check(plan: PlanPath, as_json: AsJson = False) -> None:
     """Check a plan: rule books, body, driver, torch, belts, sight; exit code 1 where anything fails."""
     with speaking_plainly(as_json=as_json):
         job = open_job(plan)
-        findings = findings_of(job)
+        with progress(quiet=as_json) as step:
+            findings = findings_of(job, step=step)
     if as_json:
         emit({"stamp": stamp(findings), "caution": CAUTION, "findings": [finding_row(f) for f in findings]})
     else:
