@@ -219,6 +219,8 @@ def quick_faults(path: Path) -> tuple[str, ...]:
             if "locked" in str(wrong):
                 raise
             return (str(wrong),)
+        except UnicodeError:  # sqlite3 reads the damaged text out to say what is wrong with it
+            return ("text in it is not text any more",)
     if found != ["ok"]:
         return tuple(line for said in found for line in said.splitlines() if not line.startswith("***"))
     if mark != APPLICATION_ID and tables:

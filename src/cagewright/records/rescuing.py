@@ -65,7 +65,7 @@ def _end(path: Path, table: str) -> int:
         f"SELECT seq FROM sqlite_sequence WHERE name = '{table}'",
         f"SELECT max(rowid) FROM {table}",
     ):
-        with contextlib.suppress(sqlite3.DatabaseError, OverflowError), _looking(path) as raw:
+        with contextlib.suppress(sqlite3.DatabaseError, OverflowError, UnicodeError), _looking(path) as raw:
             got: Any = raw.execute(asked).fetchone()
             ends.append(int(got[0]) if got and isinstance(got[0], int) and 0 < got[0] < 10_000_000 else 0)
     return max(ends)
@@ -74,7 +74,7 @@ def _end(path: Path, table: str) -> int:
 def _walk(path: Path, table: str, end: int) -> Iterator[tuple[int, dict[str, object]]]:
     """Each row that can be read by its number; where one cannot, the next is tried."""
     number, missed = 0, 0
-    with contextlib.suppress(sqlite3.DatabaseError), _looking(path) as raw:
+    with contextlib.suppress(sqlite3.DatabaseError, UnicodeError), _looking(path) as raw:
         while number < end or (not end and missed < GAP):
             number += 1
             row: Any = None
