@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator
-from contextlib import contextmanager
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -15,7 +13,8 @@ import typer
 from cagewright.base.files import write_atomically
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.book.papers import sheets_paper
-from cagewright.cli.output import AsJson, emit, err, out, problem_row, show_table, speaking_plainly
+from cagewright.cli.frames import speaking_of_frames
+from cagewright.cli.output import AsJson, PlanPath, emit, err, out, problem_row, show_table
 from cagewright.fitup.adjust import Adjusted, adjust
 from cagewright.fitup.asbuilt import as_built, changed_findings
 from cagewright.fitup.choose import most_helpful, unchecked_words
@@ -43,7 +42,6 @@ from cagewright.shape.drafts import points_of
 from cagewright.shape.shell import shell_of
 from cagewright.shape.types import member_named
 
-PlanPath = Annotated[Path, typer.Argument(metavar="PLAN", help="The plan file.", show_default=False)]
 ReadingsPath = Annotated[
     Path, typer.Argument(metavar="READINGS", help="The readings file.", show_default=False)
 ]
@@ -55,19 +53,6 @@ Moves = Annotated[
 ]
 StepNumber = Annotated[int, typer.Option("--step", min=1, help="Number of the step, as order lists them.")]
 Within = Annotated[float, typer.Option(min=0.5, help="How far an end may be out in each direction, mm.")]
-
-
-@contextmanager
-def _speaking(*, as_json: bool) -> Generator[None]:
-    with speaking_plainly(as_json=as_json):
-        try:
-            yield
-        except FrameError as wrong:
-            if as_json:
-                emit({"error": "; ".join(wrong.messages)})
-            else:
-                err.print("\n".join(wrong.messages), markup=False)
-            raise typer.Exit(1) from None
 
 
 def _marks(job: Job) -> tuple[Mark, ...]:
@@ -101,7 +86,7 @@ def order(
     as_json: AsJson = False,
 ) -> None:
     """Say in which order to tack and weld, and what a change of it breaks (exit code 1)."""
-    with _speaking(as_json=as_json):
+    with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
         shell = shell_of(job.cage, scan_of(job))
         steps = _steps(job, move)
@@ -161,7 +146,7 @@ def marks(
     as_json: AsJson = False,
 ) -> None:
     """List the marks to punch at a step, and the tapes, levels and plumbs to read there."""
-    with _speaking(as_json=as_json):
+    with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
         steps, known = _steps(job), _marks(job)
         if step > len(steps):
@@ -222,7 +207,7 @@ def square(
     as_json: AsJson = False,
 ) -> None:
     """Say where each tube really is, which readings do not fit, what to read next; exit code 1 where out."""
-    with _speaking(as_json=as_json):
+    with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
         fit, found = _adjusted(job, readings)
         stands = stands_of(job.cage, found, within=within, units=job.cage.units)
@@ -324,7 +309,7 @@ def pull(
     as_json: AsJson = False,
 ) -> None:
     """Say what to pull, which way, how far, and what it takes; and how each joint has opened."""
-    with _speaking(as_json=as_json):
+    with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
         fit, found = _adjusted(job, readings)
         stands = [

@@ -6,6 +6,7 @@ import json
 import sys
 from collections.abc import Callable, Generator, Iterable
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Annotated, Any
 
 import typer
@@ -17,6 +18,7 @@ from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.make.drawing import Table
 
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for a program instead of text.")]
+PlanPath = Annotated[Path, typer.Argument(metavar="PLAN", help="The plan file.", show_default=False)]
 Step = Callable[[str, float], None]
 
 out = Console(highlight=False, soft_wrap=True, width=None if sys.stdout.isatty() else 160)

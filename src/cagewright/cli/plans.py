@@ -11,13 +11,11 @@ import typer
 from cagewright.base.units import say_length
 from cagewright.check.findings import CAUTION, Finding, any_failed, stamp
 from cagewright.check.paper import findings_sheet
-from cagewright.cli.output import AsJson, emit, err, out, progress, show_table, speaking_plainly
+from cagewright.cli.output import AsJson, PlanPath, emit, err, out, progress, show_table, speaking_plainly
 from cagewright.job import Job, build, findings_of, open_job
 from cagewright.make.drawing import Column, Table
 from cagewright.plan.schema import plan_schema
 from cagewright.shape.types import Bend, Cope, End, Member
-
-PlanPath = Annotated[Path, typer.Argument(metavar="PLAN", help="The plan file.", show_default=False)]
 
 
 def show(plan: PlanPath, as_json: AsJson = False) -> None:

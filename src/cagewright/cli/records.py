@@ -14,7 +14,7 @@ from typing import Annotated, Any, Literal
 
 import typer
 
-from cagewright.cli.output import AsJson, emit, err, out, show_table, speaking_plainly
+from cagewright.cli.output import AsJson, PlanPath, emit, err, out, show_table, speaking_plainly
 from cagewright.cli.rack import offcut, stock
 from cagewright.cli.readings import Between, By, Note, RecordAt, StepOf, Taken, reading, say_kept
 from cagewright.make.drawing import Column, Table
@@ -35,7 +35,6 @@ record.add_typer(reading, name="reading")
 record.add_typer(stock, name="stock")
 record.add_typer(offcut, name="offcut")
 JobName = Annotated[str, typer.Argument(metavar="JOB", help="The job's name.", show_default=False)]
-PlanPath = Annotated[Path, typer.Argument(metavar="PLAN", help="The plan file.", show_default=False)]
 Replace = Annotated[bool, typer.Option("--replace", help="Replace what is there.")]
 
 

@@ -6,8 +6,6 @@ tell" for all that rests on the rest. Exit code 1 is for what cannot be pushed o
 
 from __future__ import annotations
 
-from collections.abc import Generator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -15,7 +13,8 @@ import typer
 
 from cagewright.base.files import write_atomically
 from cagewright.book.pictures import png_of
-from cagewright.cli.output import AsJson, emit, err, out, progress, show_table, speaking_plainly
+from cagewright.cli.frames import speaking_of_frames
+from cagewright.cli.output import AsJson, PlanPath, emit, err, out, progress, show_table
 from cagewright.compare.pool import cluster
 from cagewright.compare.run import compare as run_study
 from cagewright.compare.table import curves, notes_of, tables, values_of
@@ -26,7 +25,6 @@ from cagewright.frame.idealise import idealise
 from cagewright.frame.neutral import read_frame_file, result_dict, run_push
 from cagewright.frame.respond import marks_of, run
 from cagewright.frame.results import Summary, plain
-from cagewright.frame.troubles import FrameError
 from cagewright.frame.warm import warm_up as warm
 from cagewright.job import open_job
 from cagewright.make.drawing import Drawing
@@ -36,28 +34,12 @@ from cagewright.make.strength_sheet import cage_table, memory_notes, push_tables
 from cagewright.make.svg import to_svg
 from cagewright.plan.alternatives import read_alternatives
 
-PlanPath = Annotated[Path, typer.Argument(metavar="PLAN", help="The plan file.", show_default=False)]
 Cases = Annotated[
     list[str] | None,
     typer.Option("--case", metavar="CASE", help=f"A push by name, several times for several; {DEFAULT}."),
 ]
 Svg = Annotated[Path | None, typer.Option("--svg", metavar="FILE", help="Also write the curves as SVG.")]
 Png = Annotated[Path | None, typer.Option("--png", metavar="FILE", help="Also write the curves as PNG.")]
-
-
-@contextmanager
-def _speaking(*, as_json: bool) -> Generator[None]:
-    """As every command speaks, and a frame that cannot stand said in words with exit code 1."""
-    with speaking_plainly(as_json=as_json):
-        try:
-            yield
-        except FrameError as wrong:
-            if as_json:
-                emit({"error": "; ".join(wrong.messages)})
-            else:
-                for message in wrong.messages:
-                    err.print(message, markup=False)
-            raise typer.Exit(1) from None
 
 
 def push(
@@ -98,7 +80,7 @@ def push(
 
 
 def _list_cases(plan: Path, *, as_json: bool) -> None:
-    with _speaking(as_json=as_json):
+    with speaking_of_frames(as_json=as_json):
         cage = open_job(plan).cage
         known = [push_named(cage, name) for name in push_names(cage)]
     if as_json:
@@ -114,7 +96,7 @@ def _push_plan(
     plan: Path, names: tuple[str, ...], choices: Choices, svg: Path | None, png: Path | None,
     *, band: bool, as_json: bool,
 ) -> None:  # fmt: skip
-    with _speaking(as_json=as_json):
+    with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
         with progress(quiet=as_json) as step:
             summary = run(job.cage, names or tuple(p.name for p in job.cage.pushes), choices, step, band=band)
@@ -151,7 +133,7 @@ def _pictures(drawing: Drawing, svg: Path | None, png: Path | None) -> None:
 
 
 def _push_frame(frame: Path, svg: Path | None, png: Path | None, *, as_json: bool) -> None:
-    with _speaking(as_json=as_json):
+    with speaking_of_frames(as_json=as_json):
         model, point = read_frame_file(frame)
         with progress(quiet=as_json) as step:
             warm(lambda done, parts, doing: step(doing, done / (parts + 1)))
@@ -159,7 +141,7 @@ def _push_frame(frame: Path, svg: Path | None, png: Path | None, *, as_json: boo
             answer, seconds = run_push(model, point)
     found = result_dict(answer, seconds=seconds)
     if svg or png:
-        with _speaking(as_json=as_json):
+        with speaking_of_frames(as_json=as_json):
             _pictures(_frame_curve(found), svg, png)
     if as_json:
         emit(found)
@@ -206,7 +188,7 @@ def compare(
 
     With several pushes the curves' files are numbered by the push's name.
     """
-    with _speaking(as_json=as_json):
+    with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
         study = read_alternatives(alternatives)
         if case:
@@ -251,7 +233,7 @@ def export_frame(
     as_json: AsJson = False,
 ) -> None:
     """Write one push as a neutral frame file, so that anyone can check the model in another program."""
-    with _speaking(as_json=as_json):
+    with speaking_of_frames(as_json=as_json):
         cage = open_job(plan).cage
         pushed = push_named(cage, case)
         made = export_push(idealise(cage, Choices(), marks_of([pushed])), pushed)
