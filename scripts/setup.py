@@ -74,10 +74,11 @@ def fetch_venv_package() -> bool:
 
 def fetch_servers() -> None:
     """Fetch what some tests start by themselves, where it is missing and may be fetched; else say so."""
-    if any(Path("/usr/lib/postgresql").glob("*/bin/initdb")) or shutil.which("initdb"):
-        return
-    if not (may_fetch() and fetch("postgresql")):
+    postgresql = any(Path("/usr/lib/postgresql").glob("*/bin/initdb")) or shutil.which("initdb")
+    if not postgresql and not (may_fetch() and fetch("postgresql")):
         say("PostgreSQL is not installed: the tests of a record shared by several benches are left out")
+    if not shutil.which("chromium") and not (may_fetch() and fetch("chromium")):
+        say("Chromium is not installed: the tests of the pages in a browser are left out")
 
 
 def may_fetch() -> bool:

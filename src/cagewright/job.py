@@ -43,7 +43,8 @@ from cagewright.make.views import Direction, cage_view
 from cagewright.make.work import Work, work_out
 from cagewright.make.wrapdraw import wrap_drawing
 from cagewright.make.wraps import wraps_of
-from cagewright.plan.shop import read_job
+from cagewright.plan.shop import read_job, read_job_source
+from cagewright.plan.text import Source
 from cagewright.plan.types import Plan, where_of
 from cagewright.shape.drafts import points_of
 from cagewright.shape.resolve import resolve
@@ -108,10 +109,21 @@ def open_job(path: Path, kept: Kept | None = None) -> Job:
     Raises:
         ProblemsFound: every problem of the plan's text, or of its geometry.
     """
-    kept = kept or Kept()
-    plan, shop = read_job(path)
+    return _job(path, *read_job(path), kept)
+
+
+def job_of(text: Source, path: Path, kept: Kept | None = None) -> Job:
+    """The job of a plan's text that is to stand in the file ``path``, whatever stands there now.
+
+    Raises:
+        ProblemsFound: every problem of the plan's text, or of its geometry.
+    """
+    return _job(path, *read_job_source(text, path.parent), kept)
+
+
+def _job(path: Path, plan: Plan, shop: Shop, kept: Kept | None) -> Job:
     cage = resolve(plan, partial(where_of, plan))
-    return Job(path=path, plan=plan, shop=shop, cage=cage, kept=kept)
+    return Job(path=path, plan=plan, shop=shop, cage=cage, kept=kept or Kept())
 
 
 def rule_findings(job: Job) -> tuple[Finding, ...]:

@@ -5,7 +5,8 @@ from pathlib import Path
 import pytest
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.job import CONTENTS, Kept, build, open_job, rule_findings, work_of
+from cagewright.job import CONTENTS, Kept, build, job_of, open_job, rule_findings, work_of
+from cagewright.plan.text import parse
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -103,3 +104,10 @@ def test_an_unknown_book_is_located(tmp_path: Path):
     with pytest.raises(ProblemsFound, match="fia-253-2009") as caught:
         rule_findings(open_job(tmp_path / "plan.yaml"))
     assert caught.value.problems[0].where.line > 0
+
+
+def test_a_text_is_a_job_without_being_saved(tmp_path):
+    text = (EXAMPLES / "roll-bar.yaml").read_text(encoding="utf-8")
+    there = job_of(parse(text, file="plan.yaml"), tmp_path / "plan.yaml")
+    assert there.cage.revision == open_job(EXAMPLES / "roll-bar.yaml").cage.revision
+    assert not list(tmp_path.iterdir())

@@ -14,7 +14,7 @@ from pydantic_core import PydanticCustomError
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.plan.files import load
 from cagewright.plan.quantities import Angle, NotNegative, Number, Positive, Version
-from cagewright.plan.read import plan_or_problems, reading_of
+from cagewright.plan.read import Reading, plan_or_problems, reading_of, reading_of_source
 from cagewright.plan.report import listed
 from cagewright.plan.source import where_in
 from cagewright.plan.text import Source, parse, say
@@ -165,16 +165,25 @@ def read_job(path: Path | str) -> tuple[Plan, Shop]:
     Raises:
         ProblemsFound: every problem of the plan, the files it includes and the shop file.
     """
-    reading = reading_of(Path(path))
+    path = Path(path)
+    return _with_shop(reading_of(path), path.parent)
+
+
+def read_job_source(main: Source, folder: Path) -> tuple[Plan, Shop]:
+    """The plan in a text that was parsed, its included files and shop in ``folder``.
+
+    Raises:
+        ProblemsFound: every problem of the plan, the files it includes and the shop file.
+    """
+    return _with_shop(reading_of_source(main, folder), folder)
+
+
+def _with_shop(reading: Reading, folder: Path) -> tuple[Plan, Shop]:
     problems = list(reading.problems)
     shop = NO_SHOP
     try:
         named = reading.sections.shop
-        shop = (
-            NO_SHOP
-            if named is None
-            else _named_shop(named, Path(path).parent, where_in(reading.sources, ("shop",)))
-        )
+        shop = NO_SHOP if named is None else _named_shop(named, folder, where_in(reading.sources, ("shop",)))
     except ProblemsFound as found:
         problems.extend(found.problems)
     if problems:
