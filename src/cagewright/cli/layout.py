@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Annotated, Any
@@ -14,13 +13,12 @@ from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.base.units import say_length
 from cagewright.book.papers import drawn_paper
 from cagewright.check.library import find_books
-from cagewright.check.rules import Book, Bound, Rule
+from cagewright.check.limits_asked import limits_of
 from cagewright.cli.output import AsJson, emit, out, show_table, speaking_plainly
 from cagewright.draft.fit import Fitted, Freedom, Move, Report, fit
 from cagewright.draft.layout import NothingToDraft, draft
-from cagewright.draft.limits import Limits, Size
 from cagewright.draft.measured import measured
-from cagewright.draft.scanned import filled
+from cagewright.draft.scanned import with_scan
 from cagewright.draft.telling import GRAVE, SurveyNote
 from cagewright.draft.written import drafted_text
 from cagewright.job import open_job, scan_of
@@ -31,7 +29,6 @@ from cagewright.plan.shop import read_shop
 from cagewright.plan.survey import Survey, blank_survey, read_survey, survey_text, where_read
 from cagewright.plan.write import Document, load_document, save, set_length
 from cagewright.shape.resolve import resolve
-from cagewright.shape.scan import read_scan
 from cagewright.shape.shell import shell_of
 from cagewright.stock.shop import NO_SHOP
 
@@ -92,12 +89,7 @@ def check(path: SurveyPath, as_json: AsJson = False) -> None:
 
 def _read(path: Path) -> tuple[Survey, tuple[str, ...]]:
     """The survey, with what was not read taken from its scan where it names one; and what was taken."""
-    read = read_survey(path)
-    if read.file.scan is None:
-        return read, ()
-    scan = read_scan(read.file.scan, path.parent, where=Where(file=path.as_posix()))
-    file, taken = filled(read.file, scan.mesh)
-    return Survey(file=file, source=read.source), taken
+    return with_scan(read_survey(path), path.parent)
 
 
 def note_row(note: SurveyNote, read: Survey) -> dict[str, Any]:
@@ -180,63 +172,6 @@ def _refuse_existing(path: Path) -> None:
         raise ProblemsFound([
             Problem(code="exists", where=where, found="the file is already there", wanted="wanted a new name")
         ])
-
-
-# --- what the rule books ask, as plain figures
-
-
-def limits_of(books: Iterable[Book]) -> Limits:
-    """The strictest of what the books ask, where their rows say it in a figure."""
-    rules = [rule for book in books for rule in book.rules]
-    usual = Limits()
-    legs = _least(rules, "foot contact area", "main rollbar")
-    stays = _least(rules, "foot contact area", "backstay")
-    bolts = (_least(rules, "foot bolts", "main rollbar"), _least(rules, "foot bolts", "backstay"))
-    return Limits(
-        hoop_sizes=_sizes(rules, "main rollbar"),
-        bar_sizes=_sizes(rules, "backstay"),
-        radius=max(_least(rules, "bend radius", ""), usual.radius),
-        leg_area=max(legs, usual.leg_area),
-        stay_area=max(stays, usual.stay_area),
-        plate=max(_least(rules, "foot plate thickness", ""), usual.plate),
-        stay_angle=max(_least(rules, "angle from vertical", "backstay"), 0.0) or usual.stay_angle,
-        door_share=_most(rules, "height in opening") or usual.door_share,
-        bolts=(math.ceil(bolts[0]), math.ceil(bolts[1])),
-    )
-
-
-def _bounds(rules: Iterable[Rule], measure: str, role: str, kinds: tuple[str, ...]) -> list[Bound]:
-    return [
-        bound
-        for rule in rules
-        if rule.measure == measure and (not role or role in (*rule.terms.members, *rule.terms.feet_of))
-        for bound in rule.bounds
-        if bound.kind in kinds
-    ]
-
-
-def _least(rules: Iterable[Rule], measure: str, role: str) -> float:
-    return max((b.value for b in _bounds(rules, measure, role, ("at_least", "more_than"))), default=0.0)
-
-
-def _most(rules: Iterable[Rule], measure: str) -> float:
-    return min((b.value for b in _bounds(rules, measure, "", ("at_most", "less_than"))), default=0.0)
-
-
-def _sizes(rules: Iterable[Rule], role: str) -> tuple[Size, ...]:
-    """Sizes that every book which names some allows, the first book's order."""
-    named = [
-        rule.terms.sizes
-        for rule in rules
-        if rule.measure == "tube size" and role in rule.terms.members and rule.terms.sizes
-    ]
-    if not named:
-        return ()
-    first, *others = named
-    kept = [
-        s for s in first if all(any(s.od >= o.od and s.wall >= o.wall for o in other) for other in others)
-    ]
-    return tuple((s.od, s.wall) for s in kept or first)
 
 
 # --- tight-fit

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 
+from cagewright.base.problems import Where
 from cagewright.plan.readings import parts_of, row_named
-from cagewright.plan.survey import SurveyFile, readings_of
+from cagewright.plan.survey import Survey, SurveyFile, readings_of
 from cagewright.shape.mesh import Mesh
+from cagewright.shape.scan import read_scan
 from cagewright.shape.types import Array
 
 Values = tuple[float | None, ...]
@@ -20,6 +23,23 @@ BELOW_RAIL = 150.0
 OFF_CENTRE = 300.0
 PAST_TUNNEL = 350.0
 """Nothing nearer to the centre line than this is the body's side, mm."""
+
+
+def with_scan(read: Survey, folder: Path) -> tuple[Survey, tuple[str, ...]]:
+    """The survey, with what was not read taken from the scan where it names one; and what was taken.
+
+    Args:
+        read: the survey.
+        folder: the scan's name is relative to it.
+
+    Raises:
+        ProblemsFound: the scan cannot be used.
+    """
+    if read.file.scan is None:
+        return read, ()
+    where = Where(file=read.source.file if read.source else "survey")
+    file, taken = filled(read.file, read_scan(read.file.scan, folder, where=where).mesh)
+    return Survey(file=file, source=read.source), taken
 
 
 def filled(file: SurveyFile, mesh: Mesh) -> tuple[SurveyFile, tuple[str, ...]]:
