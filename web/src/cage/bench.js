@@ -1,0 +1,127 @@
+/** What the page knows of one plan at this moment, and who is told when some of it changes. */
+
+/** @typedef {import('./types.js').Scene} Scene */
+/** @typedef {import('./types.js').Delta} Delta */
+/** @typedef {import('./types.js').Finding} Finding */
+/** @typedef {import('./types.js').Chosen} Chosen */
+
+/**
+ * The scene after a difference.
+ * @param {Scene} scene
+ * @param {Delta} delta
+ * @returns {Scene}
+ */
+export function changed(scene, delta) {
+  const { members: whole = [], gone = [], order, ...rest } = delta;
+  const members = new Map(scene.members.map((m) => [m.name, m]));
+  for (const name of gone) members.delete(name);
+  for (const member of whole) members.set(member.name, member);
+  const names = order ?? [...members.keys()];
+  return { ...scene, ...rest, members: names.flatMap((name) => members.get(name) ?? []) };
+}
+
+/**
+ * What turns a scene with the difference tried on it back into the scene.
+ * @param {Scene} scene as it stands
+ * @param {Delta} tried
+ * @returns {Delta}
+ */
+export function undone(scene, tried) {
+  const there = new Map(scene.members.map((m) => [m.name, m]));
+  const { members: whole = [], gone = [], order: _order, ...rest } = tried;
+  const touched = [...whole.map((m) => m.name), ...gone];
+  const back = Object.fromEntries(Object.keys(rest).map((key) => [key, /** @type {any} */ (scene)[key]]));
+  return {
+    ...back,
+    number: scene.number,
+    revision: scene.revision,
+    members: touched.flatMap((name) => there.get(name) ?? []),
+    gone: touched.filter((name) => !there.has(name)),
+    order: scene.members.map((m) => m.name),
+  };
+}
+
+/**
+ * The difference to show after one trial follows another: what the first touched and the second leaves alone goes
+ * back to how it stands.
+ * @param {Scene} scene as it stands
+ * @param {Delta|null} last
+ * @param {Delta} next
+ * @returns {Delta}
+ */
+export function instead(scene, last, next) {
+  if (!last) return next;
+  const { order: _order, ...back } = undone(scene, last);
+  const { members = [], gone = [] } = next;
+  const now = new Set([...members.map((m) => m.name), ...gone]);
+  return {
+    ...back,
+    ...next,
+    members: [...(back.members ?? []).filter((m) => !now.has(m.name)), ...members],
+    gone: [...(back.gone ?? []).filter((name) => !now.has(name)), ...gone],
+  };
+}
+
+/** @type {Readonly<Chosen>} */
+export const NOTHING = Object.freeze({ members: [], joints: [], feet: [], place: null });
+
+/** @typedef {{changed: Delta, figures: any, findings: Finding[]|null}} Tried */
+
+/**
+ * @typedef {object} Now
+ * @property {Scene} scene as saved
+ * @property {any} figures
+ * @property {Finding[]} findings
+ * @property {any} before figures before the last edit, or null
+ * @property {Tried|null} trial what is shown but not saved
+ * @property {Chosen} chosen
+ * @property {'look'|'add'|'measure'} doing
+ */
+
+/** @typedef {'scene'|'figures'|'chosen'|'trial'|'doing'} News */
+
+/**
+ * One holder for the page.
+ * @param {Scene} scene
+ */
+export function makeBench(scene) {
+  const now = /** @type {Now} */ ({
+    scene,
+    figures: null,
+    findings: [],
+    before: null,
+    trial: null,
+    chosen: NOTHING,
+    doing: 'look',
+  });
+  const ears = /** @type {[News[], (now: Now) => void][]} */ ([]);
+  /** @param {News[]} news */
+  const tell = (...news) => {
+    for (const [kinds, hear] of ears) if (kinds.some((kind) => news.includes(kind))) hear(now);
+  };
+  return {
+    now,
+    /** @param {News[]} kinds @param {(now: Now) => void} hear */
+    on(kinds, hear) {
+      ears.push([kinds, hear]);
+    },
+    /** @param {Partial<Now>} what @param {News[]} news */
+    set(what, ...news) {
+      Object.assign(now, what);
+      tell(...news);
+    },
+    /** @param {Partial<Chosen>} what */
+    choose(what) {
+      now.chosen = { ...NOTHING, ...what };
+      tell('chosen');
+    },
+    /** @param {string} name */
+    member: (name) => now.scene.members.find((m) => m.name === name) ?? null,
+    /** @param {string} name as tried, or as saved */
+    shown: (name) => now.trial?.changed.members?.find((m) => m.name === name) ?? now.scene.members.find((m) => m.name === name) ?? null,
+    /** The only member that is chosen, or null. */
+    only: () => (now.chosen.members.length === 1 ? (now.scene.members.find((m) => m.name === now.chosen.members[0]) ?? null) : null),
+  };
+}
+
+/** @typedef {ReturnType<typeof makeBench>} Holder */

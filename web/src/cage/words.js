@@ -1,0 +1,58 @@
+/** Words and orders that several parts of this page use. */
+
+import { shortLength, toInches } from '../numbers.js';
+
+/** @typedef {import('./types.js').Units} Units */
+/** @typedef {import('./types.js').Member} Member */
+/** @typedef {import('./types.js').Place} Place */
+/** @typedef {import('./types.js').Finding} Finding */
+
+/** What a member can be, in the plan's words. */
+export const ROLES = [
+  'main rollbar', 'front rollbar', 'lateral rollbar', 'lateral half-rollbar', 'backstay', 'diagonal', 'harness bar',
+  'doorbar', 'roof reinforcement', 'windscreen pillar reinforcement', 'transverse member', 'longitudinal member',
+  'dash bar', 'doorbar post', 'sill bar', 'seat mount', 'cage reinforcement',
+];
+
+/** How a place on a tube can be measured, and what that says to the builder. */
+export const MEASURES = /** @type {const} */ ([
+  ['up', 'up'], ['back', 'back'], ['across', 'across'], ['along', 'along it'], ['part', 'share of it'],
+]);
+
+export const AXES = /** @type {const} */ (['back', 'across', 'up']);
+
+/** @type {Record<string, string>} mark and words of each verdict; never colour alone */
+export const MARKS = { fail: '✕', warning: '!', 'cannot tell': '?', pass: '✓', 'not applicable': '–' };
+
+/** What a finding counts as: a warning is no verdict of its own, but the builder looks at it as one. @param {Finding} finding */
+export const kindOf = (finding) => (finding.warning && finding.verdict !== 'fail' ? 'warning' : finding.verdict);
+
+/** Worst first. */
+export const KINDS = ['fail', 'warning', 'cannot tell', 'pass', 'not applicable'];
+
+/** @param {number} od @param {number} wall @param {Units} units `45 × 2.5`, or `1 3/4 × 0.095 in` */
+export function tubeSize(od, wall, units) {
+  if (units === 'mm') return `${trimmed(od, 2)} × ${trimmed(wall, 2)}`;
+  const mark = toInches(od, 64);
+  const outside = Math.abs(mark.remainder) < 0.01 ? mark.text.replace('"', '') : trimmed(od / 25.4, 3);
+  return `${outside} × ${(wall / 25.4).toFixed(3)}"`;
+}
+
+/** @param {number} value @param {number} places without noughts at its end */
+export const trimmed = (value, places) => String(Number(value.toFixed(places)));
+
+/** @param {import('./types.js').Point} point @param {Units} units `back 1600 mm, across −500 mm, up 1235 mm` */
+export const sayPoint = (point, units) => AXES.map((axis, n) => `${axis} ${shortLength(point[n], units)}`).join(', ');
+
+/** Which place of a tube it is. @param {Member} member @param {Place} place */
+export function placeTitle(member, place) {
+  if (place.index === 0) return 'Start';
+  return place.index === member.places.length - 1 ? 'End' : `Bend ${place.index}`;
+}
+
+/** What a place sits on. @param {Place} place */
+export function sitsOn(place) {
+  if (place.kind === 'member') return `on ${place.on}`;
+  if (place.kind === 'foot') return `on foot ${place.foot}`;
+  return place.kind === 'point' ? `at point ${place.point}` : 'three numbers';
+}

@@ -1,0 +1,3 @@
+import { startPage } from '../frame.js';
+
+startPage();

@@ -1,0 +1,44 @@
+import { existsSync, readdirSync, rmSync } from 'node:fs';
+import { resolve } from 'node:path';
+import { defineConfig } from 'vite';
+
+const here = import.meta.dirname;
+const pages = resolve(here, 'src/pages');
+const out = resolve(here, '../src/cagewright/workbench/static');
+
+/** Every file of src/pages is one page's entry: its name is the page's, and the bundle's file. */
+const entries = Object.fromEntries(
+  readdirSync(pages)
+    .filter((file) => file.endsWith('.js'))
+    .map((file) => [file.slice(0, -3), resolve(pages, file)]),
+);
+
+/** Chunks of an earlier build have other names; only a folder that is this bundle's own is cleared. */
+function clearChunks() {
+  if (existsSync(resolve(out, 'chunks'))) rmSync(resolve(out, 'chunks'), { recursive: true });
+}
+
+export default defineConfig({
+  root: here,
+  base: '/static/',
+  publicDir: resolve(here, 'public'),
+  plugins: [{ name: 'clear-chunks', buildStart: clearChunks }],
+  build: {
+    outDir: out,
+    emptyOutDir: false,
+    target: ['chrome110', 'firefox115', 'safari16.4'],
+    assetsInlineLimit: 0, // the pages' policy allows nothing from data: addresses
+    cssCodeSplit: false,
+    modulePreload: false,
+    chunkSizeWarningLimit: 1200,
+    rollupOptions: {
+      input: entries,
+      output: {
+        entryFileNames: '[name].js',
+        chunkFileNames: 'chunks/[name]-[hash].js',
+        assetFileNames: (asset) =>
+          asset.names.some((name) => name.endsWith('.css')) ? 'look.css' : 'type/[name][extname]',
+      },
+    },
+  },
+});
