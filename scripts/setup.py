@@ -34,6 +34,7 @@ def main() -> int:
     say("installing the locked packages")
     run([python, "-m", "pip", "install", "-q", "--require-hashes", "-r", ROOT / lock])
     run([python, "-m", "pip", "install", "-q", "--no-deps", "--no-build-isolation", "-e", ROOT])
+    run([python, ROOT / "scripts" / "web.py", "--if-older"])
     say("compiling the strength kernels (once)")
     run([python, "-m", "cagewright", "warm-up"])
     (VENV / ".ready").touch()
