@@ -6,13 +6,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cagewright.base.curves import Arc, Chain, nearest_on_piece, point_at
+from cagewright.base.curves import Arc, Chain, point_at
 from cagewright.base.vectors import Vector, dot, length
 from cagewright.draft.beside import beside_corner, beside_lines, line_of
 from cagewright.draft.measured import Measured
 from cagewright.draft.section import HalfSection, half_section, hoop_places, section_line
 from cagewright.draft.tighten import Loose, Tight, path_of, tightened
 from cagewright.plan.types import TubeEntry
+from cagewright.shape.clearance import points_at
 from cagewright.shape.closest import closest_on_segments
 from cagewright.shape.shell import BodyLine, line_direction, nearest_on_line
 from cagewright.shape.types import Array
@@ -26,6 +27,10 @@ BOW = 5.0
 """A roof rail that bows further than this from a straight is followed with one more bend, mm (ours)."""
 FREE = 60.0
 """How far the draft may move a place from where it first lays it, mm."""
+CLOSE_LANDING = 4.0
+"""A leg lands where its gap is this near to the one wanted, mm (ours)."""
+LANDINGS = 41
+"""Places of the hoop's bend that are tried for a leg."""
 FOOT_RUN = 150.0
 """Height over a foot below which its tube follows nothing, mm."""
 
@@ -49,12 +54,16 @@ class Bar:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hoop:
-    """The main hoop: the places of each side from the foot up, its centre line, and how close it came."""
+    """The main hoop: the places of each side from the foot up, its centre line, and how close it came.
+
+    ``section`` (n, 3) is the body's line that it was brought close to, mm.
+    """
 
     left: Bar
     right: Bar
     path: Chain
     tight: Tight
+    section: Array
 
 
 def is_even(car: Measured, within: float = EVEN) -> bool:
@@ -110,7 +119,7 @@ def hoop_of(car: Measured, tube: TubeEntry, least_straight: float, gap: float, *
     body = beside_lines([line_of("section", "roof", line, middle=middle)], (), car.sill + FOOT_RUN)
     tight = tightened(loose, body, target=gap, least=max(gap - SLACK, 1.0))
     path = path_of(tight.places, loose.radii)
-    return None if path is None else _two_sided(tight, path, rows)
+    return None if path is None else _two_sided(tight, path, rows, line)
 
 
 def _thinned(places: Array, rows: int) -> Array:
@@ -139,28 +148,46 @@ def _hoop_ways(rows: int, *, even: bool) -> Array:
     return np.array(ways)
 
 
-def _two_sided(tight: Tight, path: Chain, rows: int) -> Hoop:
+def _two_sided(tight: Tight, path: Chain, rows: int, section: Array) -> Hoop:
     names = {2: (0, 2), 3: (0, 1, 2), 4: (0, 1, 2, 3)}[rows]
     chosen = tuple(HOOP_NAMES[i] for i in names)
     left, right = tight.places[:rows], tight.places[rows:][::-1]
     bars = [Bar(names=chosen, places=p, path=path, tight=tight) for p in (left, right)]
-    return Hoop(left=bars[0], right=bars[1], path=path, tight=tight)
+    return Hoop(left=bars[0], right=bars[1], path=path, tight=tight, section=section)
 
 
-def landing_on(hoop: Hoop, side: str, beside: Vector) -> Vector:
-    """Where a front leg lands (3,): the place of the hoop's corner bend that is nearest to its own line.
+def landing_on(hoop: Hoop, side: str, beside: Vector, *, leg: float, gap: float) -> Vector:
+    """Where a front leg lands (3,): on the hoop's corner bend near its own line, where the hoop is close too.
+
+    The leg's axis must end on the hoop's, so that there its gap is the hoop's and half the difference of the
+    two diameters. Of the places of the bend where that is within ``CLOSE_LANDING`` of the gap wanted (or of
+    the nearest to it, where none is) the one nearest to the leg's own line is taken.
 
     Args:
         hoop: the main hoop.
         side: which corner.
         beside: (3,) where the leg's axis would pass beside the roof rail's mark, mm.
+        leg: radius of the leg's tube, mm.
+        gap: wanted, mm.
     """
     bar = hoop.left if side == "left" else hoop.right
     apex = bar.places[bar.names.index("hoop_corner")]
     bends = [(p, s) for p, s in zip(hoop.path.pieces, hoop.path.starts, strict=False) if isinstance(p, Arc)]
     arc, start = min(bends, key=lambda b: float(length(point_at(hoop.path, b[1] + b[0].length / 2.0) - apex)))
-    along, _ = nearest_on_piece(arc, beside)
-    return point_at(hoop.path, start + min(max(along, 0.1 * arc.length), 0.9 * arc.length))
+    along = start + np.linspace(0.1, 0.9, LANDINGS) * arc.length
+    places = points_at(hoop.path, along)
+    off = np.abs(_off_section(hoop.section, places) - leg - gap)
+    near = np.where(off <= max(CLOSE_LANDING, float(off.min()) + 0.5), length(places - beside), np.inf)
+    return places[int(np.argmin(near))]
+
+
+def _off_section(section: Array, places: Array) -> Array:
+    """Distance (n,) from each place to the section's line (m, 3), mm."""
+    n, m = len(places), len(section) - 1
+    on = closest_on_segments(
+        np.repeat(places, m, axis=0), np.tile(section[:-1], (n, 1)), np.tile(section[1:], (n, 1))
+    )
+    return length(on - np.repeat(places, m, axis=0)).reshape(n, m).min(axis=1)
 
 
 def leg_of(
@@ -186,7 +213,7 @@ def leg_of(
     if rail is not None and _bow(rail, top, corner) <= BOW:
         del off["rail_bend"]
     names = ("front_foot", *off)
-    places = np.array([foot, *off.values(), landing_on(hoop, side, beside[-1])])
+    places = np.array([foot, *off.values(), landing_on(hoop, side, beside[-1], leg=radius, gap=gap)])
     loose = Loose(
         places=places,
         radii=(tube.clr or 3.0 * tube.od,) * len(places),
