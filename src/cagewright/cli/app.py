@@ -8,6 +8,7 @@ from importlib import import_module
 import typer
 
 COMMANDS: dict[str, tuple[str, str]] = {
+    "open": ("open", "open_workbench"),
     "build": ("plans", "build_papers"),
     "check": ("plans", "check"),
     "show": ("plans", "show"),
@@ -24,6 +25,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "marks": ("fitup", "marks"),
     "square": ("fitup", "square"),
     "pull": ("fitup", "pull"),
+    "shrink": ("welding", "shrink"),
     "export-frame": ("strength", "export_frame"),
     "record": ("records", "record"),
     "reading": ("readings", "reading"),

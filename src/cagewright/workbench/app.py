@@ -1,0 +1,126 @@
+"""The workbench as an application: every address and what it answers."""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+from collections.abc import AsyncIterator
+from pathlib import Path
+from typing import Any, cast
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import JSONResponse, RedirectResponse, Response
+from starlette.routing import BaseRoute, Mount, Route, WebSocketRoute
+from starlette.staticfiles import StaticFiles
+from starlette.templating import Jinja2Templates
+from starlette.websockets import WebSocket
+
+from cagewright.workbench.asked import opened_of
+from cagewright.workbench.desk import Desk
+from cagewright.workbench.editing import EDITING
+from cagewright.workbench.files import FILES
+from cagewright.workbench.live import Live
+from cagewright.workbench.pages import Page, all_pages
+from cagewright.workbench.state import state_of
+from cagewright.workbench.worker import WORKING, Worker
+from cagewright.workbench.wrong import HANDLERS, LOG
+
+HERE = Path(__file__).parent
+LOOK_EVERY = 1.0
+"""How often the plan files are looked at for changes by another program, s."""
+
+
+def make_app(desk: Desk) -> Starlette:
+    """The workbench of that desk; it has to be served behind a ``Guard``."""
+    app = Starlette(routes=_routes(), lifespan=_life, exception_handlers=HANDLERS)
+    app.state.desk, app.state.live = desk, Live()
+    app.state.worker = Worker(app.state.live.tell)
+    app.state.templates = Jinja2Templates(HERE / "templates")
+    return app
+
+
+def _routes() -> list[BaseRoute]:
+    own: list[BaseRoute] = [
+        Route("/", folder),
+        Route("/plans/{id}", first_page),
+        Route("/plans/{id}/{page}", page),
+        Route("/api/plans/{id}", state),
+        WebSocketRoute("/live", live),
+    ]
+    theirs = [route for page in all_pages() for route in page.routes]
+    static = Mount("/static", StaticFiles(directory=HERE / "static", check_dir=False))
+    return [*theirs, *own, *EDITING, *FILES, *WORKING, static]
+
+
+@contextlib.asynccontextmanager
+async def _life(app: Starlette) -> AsyncIterator[None]:
+    app.state.live.start()
+    looking = asyncio.create_task(_keep_looking(app))
+    app.state.worker.warm()
+    try:
+        yield
+    finally:
+        looking.cancel()
+        app.state.worker.close()
+        app.state.desk.close()
+
+
+async def _keep_looking(app: Starlette) -> None:
+    desk: Desk = app.state.desk
+    while True:
+        await asyncio.sleep(LOOK_EVERY)
+        for opened in desk.open_ones():
+            try:
+                if await asyncio.to_thread(opened.look):
+                    app.state.live.tell(opened.id, {"type": "state", "state": state_of(opened)})
+            except Exception as wrong:  # one plan that cannot be looked at must not end the looking
+                LOG.error("looking at %s", opened.id, exc_info=wrong)
+
+
+def shown_pages() -> tuple[Page, ...]:
+    """The pages that are there and ready."""
+    return tuple(p for p in all_pages() if p.ready() and (HERE / "templates" / p.template).is_file())
+
+
+def _drawn(request: Request, template: str, given: dict[str, Any]) -> Response:
+    templates = cast("Jinja2Templates", request.app.state.templates)
+    return templates.TemplateResponse(request, template, given)
+
+
+def folder(request: Request) -> Response:
+    """The page of the shop folder."""
+    desk: Desk = request.app.state.desk
+    given = {
+        "folder": desk.folder.name,
+        "plans": desk.plans(),
+        "surveys": desk.surveys(),
+        "first": desk.first,
+    }
+    return _drawn(request, "folder.html", given)
+
+
+def first_page(request: Request) -> Response:
+    """The plan's cage."""
+    return RedirectResponse(f"/plans/{opened_of(request).id}/cage", 303)
+
+
+def page(request: Request) -> Response:
+    """One page of a plan."""
+    opened, pages = opened_of(request), shown_pages()
+    shown = next((p for p in pages if p.name == request.path_params["page"]), None)
+    if shown is None:
+        raise HTTPException(404)
+    given = {"page": shown, "pages": pages, "state": state_of(opened)}
+    return _drawn(request, shown.template, shown.context(opened) | given)
+
+
+def state(request: Request) -> Response:
+    """The plan's state."""
+    return JSONResponse(state_of(opened_of(request)))
+
+
+async def live(socket: WebSocket) -> None:
+    """The page's socket."""
+    await socket.app.state.live.serve(socket)

@@ -1,0 +1,127 @@
+"""Edits, undo, redo and conflicts, as the pages ask for them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import BaseRoute, Route
+
+from cagewright.plan.write import Document, document
+from cagewright.workbench.asked import body_of, number_of, opened_of
+from cagewright.workbench.opened import Moment, Opened, Refused, Stale
+from cagewright.workbench.state import answer_of, state_of
+
+LONGEST_STROKE = 100
+"""Most letters in the name that the edits of one stroke share."""
+
+
+async def edits(request: Request) -> Response:
+    """One edit, or one trial of an edit."""
+    opened = await run_in_threadpool(opened_of, request)
+    number, asked = number_of(request), await body_of(request)
+    trial, stroke = asked.pop("trial", False) is True, asked.pop("stroke", None)
+    if stroke is not None and not (isinstance(stroke, str) and len(stroke) <= LONGEST_STROKE):
+        raise HTTPException(400, "The stroke's name cannot be read.")
+
+    def done() -> tuple[Moment, Moment, str | None]:
+        if trial:
+            return _tried(opened, number, asked)
+        with opened.lock:
+            before = opened.moment
+            after = opened.edit(number, lambda moment: edited(moment, asked), part_of=stroke)
+            return before, after, opened.undo_words
+
+    return await _answered(request, opened, done, tell=not trial)
+
+
+def _tried(opened: Opened, number: int, asked: dict[str, Any]) -> tuple[Moment, Moment, str | None]:
+    before = opened.moment
+    if number != before.number:
+        raise Stale
+    after, words = opened.tried(lambda moment: edited(moment, asked))
+    return before, after, words
+
+
+def edited(moment: Moment, asked: dict[str, Any]) -> tuple[Document, str]:
+    """The document after the edit, and what was done in words.
+
+    Raises:
+        Refused: the plan's text has problems, and only its text can be edited.
+    """
+    from cagewright.workbench.edits import apply
+
+    if moment.job is None:
+        text = asked.get("text")
+        if asked.get("do") != "text" or not isinstance(text, str):
+            raise Refused("The plan's text has problems: put them right in the text, or undo.")
+        return document(text, file=moment.document.source.file), "edited the text"
+    made = apply(moment.document, moment.job.plan, moment.job.cage, asked)
+    return made.document, made.words
+
+
+async def undo(request: Request) -> Response:
+    """Take the last step back."""
+    return await _turned(request, Opened.undo)
+
+
+async def redo(request: Request) -> Response:
+    """Do the step again that was taken back last."""
+    return await _turned(request, Opened.redo)
+
+
+async def _turned(request: Request, turn: Callable[[Opened, int], Moment]) -> Response:
+    opened = await run_in_threadpool(opened_of, request)
+    number = number_of(request)
+
+    def done() -> tuple[Moment, Moment, str | None]:
+        with opened.lock:
+            before = opened.moment
+            return before, turn(opened, number), None
+
+    return await _answered(request, opened, done)
+
+
+async def conflict(request: Request) -> Response:
+    """Decide between what is here and what the file holds."""
+    opened = await run_in_threadpool(opened_of, request)
+    keep = (await body_of(request)).get("keep")
+    if keep not in {"mine", "disk"}:
+        raise HTTPException(400, "Say which to keep: mine or disk.")
+
+    def done() -> tuple[Moment, Moment, str | None]:
+        with opened.lock:
+            before = opened.moment
+            return before, opened.settle(str(keep)), None
+
+    return await _answered(request, opened, done)
+
+
+async def _answered(
+    request: Request,
+    opened: Opened,
+    done: Callable[[], tuple[Moment, Moment, str | None]],
+    *,
+    tell: bool = True,
+) -> Response:
+    try:
+        before, after, words = await run_in_threadpool(done)
+    except Stale:
+        said = "The plan has changed since; this was not done. Look at what is here now, and do it again."
+        return JSONResponse({"error": said, "state": state_of(opened)}, 412)
+    answer = await run_in_threadpool(answer_of, opened, before, after, words)
+    if tell:
+        request.app.state.live.tell(opened.id, {"type": "state", "state": answer["state"]})
+    return JSONResponse(answer)
+
+
+EDITING: tuple[BaseRoute, ...] = (
+    Route("/api/plans/{id}/edits", edits, methods=["POST"]),
+    Route("/api/plans/{id}/undo", undo, methods=["POST"]),
+    Route("/api/plans/{id}/redo", redo, methods=["POST"]),
+    Route("/api/plans/{id}/conflict", conflict, methods=["POST"]),
+)

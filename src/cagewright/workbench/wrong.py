@@ -1,0 +1,84 @@
+"""Errors in words: what the page is told, with a reference; the rest is in the log file only."""
+
+from __future__ import annotations
+
+import logging
+import secrets
+from html import escape
+from logging.handlers import RotatingFileHandler
+from pathlib import Path
+from typing import Any
+
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, JSONResponse, Response
+
+from cagewright.base.problems import ProblemsFound
+from cagewright.workbench.opened import Refused
+from cagewright.workbench.state import problem_row
+
+LOG = logging.getLogger("cagewright.workbench")
+USUAL = {
+    404: "There is no such page.",
+    405: "That cannot be done here.",
+    413: "That is more than the workbench takes.",
+}
+
+
+def log_to(file: Path) -> None:
+    """Write tracebacks into that file, a few MB at most, and nowhere else."""
+    handler = RotatingFileHandler(file, maxBytes=2_000_000, backupCount=2, encoding="utf-8", delay=True)
+    handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
+    for name in ("cagewright.workbench", "uvicorn", "uvicorn.error", "asyncio"):
+        logger = logging.getLogger(name)
+        logger.handlers, logger.propagate = [handler], False
+    logging.getLogger("uvicorn.error").setLevel(logging.WARNING)
+
+
+def told(request: Request, status: int, error: str, **more: Any) -> Response:
+    """The error as the page reads it: JSON where data was asked for, a page elsewhere."""
+    if request.url.path.startswith("/api/"):
+        return JSONResponse({"error": error, **more}, status)
+    return HTMLResponse(_PAGE.format(words=escape(error), status=status), status)
+
+
+_PAGE = """<!doctype html><html lang="en"><meta charset="utf-8"><title>Cagewright</title>
+<link rel="stylesheet" href="/static/look.css"><main><h1>{words}</h1><p><a href="/">All plans</a></p></main>
+"""
+
+
+async def refused(request: Request, wrong: Exception) -> Response:
+    """What the web library refuses."""
+    assert isinstance(wrong, HTTPException)
+    usual = wrong.detail if wrong.detail and wrong.status_code not in USUAL else None
+    answer = told(request, wrong.status_code, usual or USUAL.get(wrong.status_code, wrong.detail))
+    answer.headers.update(wrong.headers or {})
+    return answer
+
+
+async def problems(request: Request, wrong: Exception) -> Response:
+    """The builder's mistakes."""
+    assert isinstance(wrong, ProblemsFound)
+    rows = [problem_row(p) for p in wrong.problems]
+    return told(request, 422, f"{wrong.problems[0].found}; {wrong.problems[0].wanted}", problems=rows)
+
+
+async def cannot(request: Request, wrong: Exception) -> Response:
+    """What cannot be done now."""
+    return told(request, 409, str(wrong))
+
+
+async def unforeseen(request: Request, wrong: Exception) -> Response:
+    """A mistake of the program: a reference for the page, the traceback for the log."""
+    reference = secrets.token_hex(4)
+    LOG.error("%s %s %s", reference, request.method, request.url.path, exc_info=wrong)
+    words = f"Something went wrong in Cagewright, and nothing was changed. Reference {reference}."
+    return told(request, 500, words, reference=reference)
+
+
+HANDLERS: dict[Any, Any] = {
+    HTTPException: refused,
+    ProblemsFound: problems,
+    Refused: cannot,
+    Exception: unforeseen,
+}
