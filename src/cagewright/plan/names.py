@@ -51,7 +51,7 @@ def _entries(data: Any, section: Keys) -> Map:
 def check_names(plan: Sections, known: Known, report: Report) -> None:
     """Reports every name that refers to nothing, and every name given twice."""
     check_mirrors(plan, known, report)
-    for keys, kind, name in _references(plan):
+    for keys, kind, name in references(plan):
         if name not in known[kind]:
             _unknown(keys, kind, name, known, report)
     _check_steels(plan, report)
@@ -82,8 +82,8 @@ def places(plan: Sections) -> Iterator[tuple[Keys, Place]]:
             yield (section, "mounts", name, "at"), mount.at
 
 
-def _references(plan: Sections) -> Iterator[tuple[Keys, str, str]]:
-    """Every use of a name: its keys, the kind of thing it must name, the name."""
+def references(plan: Sections) -> Iterator[tuple[Keys, str, str]]:
+    """Every use of a name: its keys in their long form, the kind of thing it must name, the name."""
     for keys, place in places(plan):
         yield from _of_place(keys, place)
     for name, member in plan.members.items():

@@ -70,7 +70,7 @@ def save(plan: Document, path: Path) -> None:
     write_atomically(path, (plan.mark + plan.text).encode("utf-8"))
 
 
-def set_value(plan: Document, keys: Keys, value: Any) -> Document:
+def set_value(plan: Document, keys: Keys, value: Any, *, after: str | None = None) -> Document:
     """The document with the value at ``keys`` replaced, or added where the last key is not there yet.
 
     Args:
@@ -78,13 +78,18 @@ def set_value(plan: Document, keys: Keys, value: Any) -> Document:
         keys: from the top, e.g. ``("members", "main_hoop", "path", 2)``; a list's length as index adds an
             item; keys before the last that are not there are made.
         value: numbers, text, true or false, lists and mappings of these.
+        after: the key of the same mapping that an added one is put behind; the last one otherwise.
 
     Raises:
         ProblemsFound: the value is one that several places share, or stands inside a single value.
     """
     box, last, value = _holder(plan, keys, value)
     parent = _box_at(plan, keys[: len(box)])
-    text = (_replaced if _holds(parent, last) else _added)(plan, parent, keys[: len(box)], last, value)
+    if _holds(parent, last):
+        text = _replaced(plan, parent, keys[: len(box)], last, value)
+    else:
+        behind = after if after is not None and len(box) == len(keys) - 1 and _holds(parent, after) else None
+        text = _added(plan, parent, keys[: len(box)], last, value, behind)
     return _checked(plan, text, (*box, last), _with(plan.source.data, (*box, last), value))
 
 
@@ -96,7 +101,7 @@ def set_length(plan: Document, keys: Keys, mm: float) -> Document:
     parent = _box_at(plan, keys[:-1])
     old: Any = cast("Any", parent)[keys[-1]] if _holds(parent, keys[-1]) else 0
     units: LengthUnit = "in" if plan.source.data.get("units") == "in" else "mm"
-    return set_value(plan, keys, _like(old, mm, units))
+    return set_value(plan, keys, like(old, mm, units))
 
 
 def remove(plan: Document, keys: Keys) -> Document:
@@ -195,18 +200,18 @@ def _lines(plan: Document, text: str) -> str:
     return text.replace("\n", plan.newline)
 
 
-def _added(plan: Document, box: Box, keys: Keys, key: str | int, value: Any) -> str:
+def _added(plan: Document, box: Box, keys: Keys, key: str | int, value: Any, after: str | None) -> str:
     if isinstance(box, Map) != isinstance(key, str) or (isinstance(box, Seq) and key != len(box)):
         raise ProblemsFound([_refused(plan, (*keys, key), "is not in the file")])
-    return (_added_flow if box.flow else _added_lines)(plan, box, keys, key, value)
+    return (_added_flow if box.flow else _added_lines)(plan, box, keys, key, value, after)
 
 
-def _added_flow(plan: Document, box: Box, keys: Keys, key: str | int, value: Any) -> str:
+def _added_flow(plan: Document, box: Box, keys: Keys, key: str | int, value: Any, after: str | None) -> str:
     said = flow({key: value})[1:-1] if isinstance(key, str) else flow(value)
     if not box:
         at = _spot(_box_at(plan, keys[:-1]), keys[-1]).start + 1 if keys else plan.text.index("{") + 1
         return plan.text[:at] + said + plan.text[at:]
-    at = _end(box, _last(box))
+    at = _end(box, _last(box) if after is None else after)
     return f"{plan.text[:at]}, {said}{plan.text[at:]}"
 
 
@@ -214,8 +219,8 @@ def _last(box: Box) -> Any:
     return next(reversed(box)) if isinstance(box, Map) else len(box) - 1
 
 
-def _added_lines(plan: Document, box: Box, keys: Keys, key: str | int, value: Any) -> str:
-    text, last = plan.text, _last(box)
+def _added_lines(plan: Document, box: Box, keys: Keys, key: str | int, value: Any, after: str | None) -> str:
+    text, last = plan.text, _last(box) if after is None else after
     value_start = _spot(box, last).start
     end = _line_end(text, max(_trimmed(text, value_start, _end(box, last)), value_start))
     first = box.key_spots[last].start if isinstance(box, Map) else _dash(text, _spot(box, last).start)
@@ -333,8 +338,14 @@ def _bare(value: Any) -> Any:
     return [_bare(v) for v in cast("list[Any]", value)] if isinstance(value, list | tuple) else value
 
 
-def _like(old: Any, mm: float, units: LengthUnit) -> float | str:
-    """``mm`` written the way ``old`` is: bare, or with its unit."""
+def like(old: Any, mm: float, units: LengthUnit) -> float | str:
+    """``mm`` written the way ``old`` is: bare, bare with a fraction of an inch, or with its unit.
+
+    Args:
+        old: what stands in the file.
+        mm: the length.
+        units: of the file's bare numbers.
+    """
     text = old.strip() if isinstance(old, str) else ""
     for unit, scale in (
         ("mm", 1.0),
@@ -347,7 +358,8 @@ def _like(old: Any, mm: float, units: LengthUnit) -> float | str:
         if text.endswith(unit):
             gap = "" if unit == '"' or not text[: -len(unit)].endswith(" ") else " "
             return f"{_amount(mm, scale, fraction=unit in {'in', chr(34)})}{gap}{unit}"
-    return float(_amount(mm, 1.0 if units == "mm" else MM_PER_IN, fraction=False))
+    bare = _amount(mm, 1.0 if units == "mm" else MM_PER_IN, fraction="/" in text and units == "in")
+    return bare if "/" in bare else float(bare)
 
 
 def _amount(mm: float, scale: float, *, fraction: bool) -> str:
