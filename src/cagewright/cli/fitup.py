@@ -17,12 +17,14 @@ from cagewright.cli.frames import speaking_of_frames
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, problem_row, show_table
 from cagewright.fitup.adjust import Adjusted, adjust
 from cagewright.fitup.asbuilt import as_built, changed_findings
+from cagewright.fitup.asbuilt_push import pushed_twice, pushed_words
 from cagewright.fitup.choose import most_helpful, unchecked_words
 from cagewright.fitup.door import opening_of, passes
 from cagewright.fitup.force import close_gap, root_gap_words
 from cagewright.fitup.marks import Mark, marks_of
 from cagewright.fitup.order import Step, bodies_at, broken_by, build_order, datum_at
 from cagewright.fitup.pull import WITHIN, joint_gaps, stands_of
+from cagewright.fitup.pullsheet import pull_sheet, pulls_of
 from cagewright.fitup.readings import FitUp, read_fitup
 from cagewright.fitup.sheet import (
     held_at,
@@ -32,6 +34,7 @@ from cagewright.fitup.sheet import (
     step_readings,
     step_sheet,
 )
+from cagewright.frame.results import plain
 from cagewright.frame.troubles import FrameError
 from cagewright.job import Job, findings_of, open_job, scan_of
 from cagewright.make.cautions import CAUTIONS
@@ -59,7 +62,8 @@ def _marks(job: Job) -> tuple[Mark, ...]:
     return marks_of(job.cage, points_of(job.plan))
 
 
-def _steps(job: Job, moves: list[str] | None = None) -> tuple[Step, ...]:
+def steps_of(job: Job, moves: list[str] | None = None) -> tuple[Step, ...]:
+    """The steps of the build, with the tubes that are asked for at another one."""
     return build_order(job.cage, shell_of(job.cage, scan_of(job)), moves=_asked(job, moves or []))
 
 
@@ -89,8 +93,8 @@ def order(
     with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
         shell = shell_of(job.cage, scan_of(job))
-        steps = _steps(job, move)
-        usual = {b.what for b in broken_by(job.cage, shell, _steps(job))}
+        steps = steps_of(job, move)
+        usual = {b.what for b in broken_by(job.cage, shell, steps_of(job))}
         broken = [b for b in broken_by(job.cage, shell, steps) if b.what not in usual]
         passing = _passing(job, steps, door) if door else ""
     if as_json:
@@ -148,7 +152,7 @@ def marks(
     """List the marks to punch at a step, and the tapes, levels and plumbs to read there."""
     with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
-        steps, known = _steps(job), _marks(job)
+        steps, known = steps_of(job), _marks(job)
         if step > len(steps):
             raise typer.BadParameter(f"there are {len(steps)} steps")
         choices = step_readings(job.cage, known, steps, step)
@@ -163,7 +167,7 @@ def marks(
         if pdf:
             address = f"{link.rstrip('/')}/fit-up/{step}" if link else ""
             sheet = step_sheet(job.cage, steps, step, choices, known, link=address)
-            write_atomically(pdf, sheets_paper((sheet,), cage=job.cage, paper=paper, cautions=CAUTIONS))
+            write_atomically(pdf, sheets_paper((sheet,), cage=job.cage, paper=paper))
     used = {n for c in choices for n in (c.reading.a, c.reading.b)}
     mine = [m for m in known if m.name in used]
     if as_json:
@@ -190,7 +194,12 @@ def nothing_moves(readings: Path) -> Problem:
     )
 
 
-def _adjusted(job: Job, readings: Path) -> tuple[FitUp, Adjusted]:
+def adjusted_readings(job: Job, readings: Path) -> tuple[FitUp, Adjusted]:
+    """What was read, and where that puts everything.
+
+    Raises:
+        ProblemsFound: the file has problems of its own, or everything in it is held.
+    """
     fit = read_fitup(readings, job.cage, _marks(job))
     if not fit.net.bodies:
         raise ProblemsFound([nothing_moves(readings)])
@@ -203,16 +212,22 @@ def square(
     checks: Annotated[
         bool, typer.Option("--check", help="Also check the cage as it stands, beside the plan.")
     ] = False,
+    push: Annotated[
+        list[str] | None,
+        typer.Option("--push", help="Also push the cage as it stands, beside the plan; several for several."),
+    ] = None,
     within: Within = WITHIN,
     as_json: AsJson = False,
 ) -> None:
     """Say where each tube really is, which readings do not fit, what to read next; exit code 1 where out."""
     with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
-        fit, found = _adjusted(job, readings)
+        fit, found = adjusted_readings(job, readings)
         stands = stands_of(job.cage, found, within=within, units=job.cage.units)
         more = most_helpful(fit.net, job.cage, [c.reading for c in found.checks], found.state)
-        changes = changed_findings(findings_of(job), findings_of(_built(job, found))) if checks else ()
+        built = _built(job, found)
+        changes = changed_findings(findings_of(job), findings_of(built)) if checks else ()
+        pushed = pushed_twice(job.cage, built.cage, push) if push else ()
     if as_json:
         emit(_square_row(fit, found) | {
             "ends": [
@@ -221,6 +236,7 @@ def square(
             ],
             "read_next": [c.reading.name for c in more],
             "as_built": [c.words for c in map(_Change, changes)],
+            "pushed": [plain(p) for p in pushed],
         })  # fmt: skip
     else:
         _say_fit(job, fit, found)
@@ -231,6 +247,8 @@ def square(
         )
         for change in changes:
             out.print(_Change(change).words, markup=False)
+        for pair in pushed:
+            out.print(pushed_words(pair), markup=False)
         out.print(CAUTIONS[0], markup=False)
     if any(s.stands == "out" for s in stands) or found.slips or fit.problems:
         raise typer.Exit(1)
@@ -306,12 +324,14 @@ def pull(
         ),
     ] = None,
     within: Within = WITHIN,
+    pdf: Annotated[Path | None, typer.Option(help="Also write it with arrows on the cage, as PDF.")] = None,
+    paper: Annotated[Paper, typer.Option(help="Paper of the PDF.")] = "a4",
     as_json: AsJson = False,
 ) -> None:
     """Say what to pull, which way, how far, and what it takes; and how each joint has opened."""
     with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
-        fit, found = _adjusted(job, readings)
+        fit, found = adjusted_readings(job, readings)
         stands = [
             s
             for s in stands_of(job.cage, found, within=within, units=job.cage.units)
@@ -324,6 +344,9 @@ def pull(
             f"{g.joint}: root gap {root_gap_words(g.open, _throat(job, g.joint))}; overlap {g.overlap:.1f} mm"
             for g in gaps
         ]
+        if pdf:
+            sheet = pull_sheet(job.cage, pulls_of(found, rows), there, step=fit.step, notes=gap_words)
+            write_atomically(pdf, sheets_paper((sheet,), cage=job.cage, paper=paper))
     if as_json:
         emit({
             "ends": [{"mark": s.mark, "words": s.words, "closing": c} for s, c in rows],

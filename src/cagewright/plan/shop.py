@@ -119,6 +119,7 @@ class ShopFile(Entry):
         kerf: width of the saw cut, mm.
         trim: spare length kept at each end for fitting, mm.
         hole_saws: diameters in the drawer, mm.
+        weld_shrinkage: how many times the tabled pull this shop's welds have.
         other_steels: names of steels that are not built in; the plans that use them give their figures.
         dies: by the shop's name for each.
         stock: lengths on sale.
@@ -133,6 +134,7 @@ class ShopFile(Entry):
     kerf: NotNegative = 2.0
     trim: NotNegative = 10.0
     hole_saws: tuple[Positive, ...] = ()
+    weld_shrinkage: Annotated[Number, Field(gt=0.0, le=10.0)] = 1.0
     other_steels: tuple[Text, ...] = ()
     dies: dict[Text, DieEntry] = Field(default_factory=dict[Text, DieEntry])
     stock: tuple[StockEntry, ...] = ()
@@ -239,6 +241,7 @@ def shop_of(entry: ShopFile) -> Shop:
         kerf=entry.kerf,
         trim=entry.trim,
         hole_saws=entry.hole_saws,
+        weld_shrinkage=entry.weld_shrinkage,
         dies=tuple(_die(name, die) for name, die in entry.dies.items()),
         stock=tuple(_stock(piece) for piece in entry.stock),
         offcuts=tuple(_offcut(name, piece) for name, piece in entry.offcuts.items()),

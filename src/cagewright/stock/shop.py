@@ -48,6 +48,7 @@ class Shop:
         kerf: width of the saw cut, mm.
         trim: spare length kept at each coped or cut end for fitting, mm.
         hole_saws: diameters the shop has, mm.
+        weld_shrinkage: how many times the tabled pull its welds have, as it has read.
         dies: bender dies.
         stock: lengths on sale.
         offcuts: pieces on the rack.
@@ -58,6 +59,7 @@ class Shop:
     kerf: float = 2.0
     trim: float = 10.0
     hole_saws: tuple[float, ...] = ()
+    weld_shrinkage: float = 1.0
     dies: tuple[Die, ...] = ()
     stock: tuple[StockLength, ...] = ()
     offcuts: tuple[Offcut, ...] = ()

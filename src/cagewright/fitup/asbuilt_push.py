@@ -1,0 +1,82 @@
+"""The cage as it stands under the plan's pushes, beside the plan's own answer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from cagewright.frame.respond import run
+from cagewright.frame.results import Results
+from cagewright.shape.types import Cage
+
+NO_DIFFERENCE = 0.01
+"""A smaller part of change than this is within what the model tells apart (its mesh and steps; computed by
+``compare`` on the demo)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PushedTwice:
+    """One push on the plan and on the cage as it stands.
+
+    Attributes:
+        push: its name.
+        peak: largest load on the plan and as built, N; None where it cannot be told.
+        energy: taken up to the stated travel, J, the same.
+        margin: least gap to the survival space, mm, the same; None without a driver.
+    """
+
+    push: str
+    peak: tuple[float | None, float | None]
+    energy: tuple[float | None, float | None]
+    margin: tuple[float | None, float | None]
+
+
+def pushed_twice(plan: Cage, built: Cage, names: Sequence[str] = ()) -> tuple[PushedTwice, ...]:
+    """The plan and the cage as it stands under the named pushes, the default one where none is named.
+
+    Straight tubes that have been pulled are taken as straight where they stand, joints as made there, nothing
+    locked in: how far off they are told apart from how they were forced.
+
+    Raises:
+        FrameError: no such push, or the frame cannot stand, in the builder's words.
+    """
+    pairs = zip(run(plan, names).results, run(built, names).results, strict=True)
+    return tuple(
+        PushedTwice(
+            push=a.push.name,
+            peak=(_peak(a), _peak(b)),
+            energy=(a.energy, b.energy),
+            margin=(_margin(a), _margin(b)),
+        )
+        for a, b in pairs
+    )
+
+
+def _peak(results: Results) -> float | None:
+    return results.peak.load if results.peak else None
+
+
+def _margin(results: Results) -> float | None:
+    return results.room.least if results.room and results.reached else None
+
+
+def pushed_words(pushed: PushedTwice) -> str:
+    """Plan against as built in a sentence."""
+    parts = (
+        _pair("peak", pushed.peak, 1e-3, "kN"),
+        _pair("energy", pushed.energy, 1.0, "J"),
+        _pair("least gap to the helmet's space", pushed.margin, 1.0, "mm"),
+    )
+    return f"{pushed.push}: {'; '.join(p for p in parts if p)}"
+
+
+def _pair(what: str, pair: tuple[float | None, float | None], scale: float, unit: str) -> str:
+    plan, built = pair
+    if plan is None or built is None:
+        return f"{what} cannot be told"
+    said = f"{what} {plan * scale:.{1 if unit == 'kN' else 0}f} {unit} on the plan"
+    change = built - plan
+    small = 1.0 if unit == "mm" else NO_DIFFERENCE * abs(plan)
+    if abs(change) <= small:
+        return f"{said}, no difference as built"
+    return f"{said}, {built * scale:.{1 if unit == 'kN' else 0}f} {unit} as built"
