@@ -1,0 +1,177 @@
+"""Edits that change what a member is, not where: size, role, note, mirror; and what goes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from cagewright.base.problems import Problem, ProblemsFound
+from cagewright.compare.move import foot_at
+from cagewright.compare.named import names_in, owner, told, with_entries
+from cagewright.plan.alternatives import MirrorChange, RemoveChange, SizeChange
+from cagewright.plan.types import AtFoot, Plan, TubeEntry
+from cagewright.shape.drafts import ON_CENTRE
+from cagewright.workbench.edits.asked import Standing
+from cagewright.workbench.edits.change import Change, after_change, member_entry, where_member
+from cagewright.workbench.edits.names import other_side
+from cagewright.workbench.edits.vocabulary import GiveRole, Mirror, Note, Remove, Size
+from cagewright.workbench.told import listed, tube_words
+
+
+def sized(stand: Standing, asked: Size) -> Change:
+    """The plan with another tube for the members.
+
+    Raises:
+        ProblemsFound: a name is not known, the edit does not say which tube, or there is no such tube.
+    """
+    where = where_member(stand, asked.members[0])
+    said = {key: getattr(asked, key) for key in ("od", "wall", "steel", "clr")}
+    if asked.tube is None and not any(value is not None for value in said.values()):
+        raise ProblemsFound(
+            told("no-size", where, "it does not say which tube", "wanted tube, or od, wall or steel")
+        )
+    plan = stand.plan
+    for name in asked.members:
+        where_member(stand, name)
+        radius = said["clr"] or _radius_for(plan, asked)
+        tube: dict[str, Any] = {**said, "clr": radius}
+        what = SizeChange.model_construct(
+            None, members=(name,), tube=asked.tube, one_side=asked.one_side, **tube
+        )
+        plan = after_change(stand, what, where, plan)
+    tube = plan.tubes[plan.members[owner(plan.members, asked.members[0]) or ""].tube]
+    words = f"{listed(asked.members)}: {tube_words(tube, plan.units)}"
+    return Change(plan=plan, words=words)
+
+
+def _radius_for(plan: Plan, asked: Size) -> float | None:
+    """The bend radius that the plan's other tubes of that diameter have: a die goes by the diameter."""
+    if asked.od is None or asked.tube is not None:
+        return None
+    alike = (t.clr for t in plan.tubes.values() if _same(t, asked.od) and t.clr is not None)
+    return next(alike, None)
+
+
+def _same(tube: TubeEntry, od: float) -> bool:
+    return abs(tube.od - od) < 0.05
+
+
+def given_role(stand: Standing, asked: GiveRole) -> Change:
+    """The plan with another role for the members.
+
+    Raises:
+        ProblemsFound: a name is not known.
+    """
+    plan = stand.plan
+    for name in asked.members:
+        plan = _updated(plan, member_entry(stand, name), {"role": asked.role})
+    return Change(plan=plan, words=f"{listed(asked.members)}: {asked.role}")
+
+
+def noted(stand: Standing, asked: Note) -> Change:
+    """The plan with another note on the member.
+
+    Raises:
+        ProblemsFound: there is no such member.
+    """
+    plan = _updated(stand.plan, member_entry(stand, asked.member), {"note": asked.note})
+    return Change(plan=plan, words=f"{asked.member}: note {'changed' if asked.note else 'taken away'}")
+
+
+def _updated(plan: Plan, name: str, update: dict[str, Any]) -> Plan:
+    entry = plan.members[name].model_copy(update=update)
+    return with_entries(plan, members={**plan.members, name: entry})
+
+
+def mirrored_over(stand: Standing, asked: Mirror) -> Change:
+    """The plan with the same tube on the other side, and its feet with it.
+
+    Raises:
+        ProblemsFound: it has a mirror already, or a name is taken.
+    """
+    where = where_member(stand, asked.member)
+    if asked.member not in stand.plan.members:
+        found = f"'{asked.member}' is itself a mirror"
+        raise ProblemsFound(told("mirrored-twice", where, found, "wanted one that stands on one side only"))
+    taken = names_in(stand.plan.members)
+    copy = asked.name or other_side(asked.member, taken)
+    what = MirrorChange.model_construct(name=asked.member, copy_name=copy)
+    plan = after_change(stand, what, where)
+    return Change(plan=_feet_mirrored(plan, asked.member), words=f"{asked.member}: mirrored as {copy}")
+
+
+def _feet_mirrored(plan: Plan, member: str) -> Plan:
+    """The plan with a mirror for each foot of the member that has none and is not on the centre line."""
+    feet = dict(plan.feet)
+    for place in plan.members[member].path:
+        entry = feet.get(place.foot) if isinstance(place, AtFoot) else None
+        if not isinstance(place, AtFoot) or entry is None or entry.mirror is not None:
+            continue
+        if abs(foot_at(plan, entry)[1]) > ON_CENTRE:
+            copy = other_side(place.foot, names_in(feet))
+            feet[place.foot] = entry.model_copy(update={"mirror": copy})
+    return with_entries(plan, feet=feet)
+
+
+def removed(stand: Standing, asked: Remove) -> Change:
+    """The plan without what is named, and without the feet that nothing stands on any more.
+
+    Raises:
+        ProblemsFound: a name is not known, or something rests on what goes.
+    """
+    what = RemoveChange.model_construct(
+        names=asked.members, dependents=asked.dependents, one_side=asked.one_side
+    )
+    first = owner(stand.plan.members, asked.members[0])
+    where = stand.where(("members", first) if first else ())
+    try:
+        plan = after_change(stand, what, where)
+    except ProblemsFound as found:
+        raise ProblemsFound(_said_for_a_page(p) for p in found.problems) from None
+    plan, feet = _without_idle_feet(stand.plan, plan)
+    also = [
+        n for n in _gone(stand.plan, plan) if n not in {owner(stand.plan.members, m) for m in asked.members}
+    ]
+    rest = [*(n for n in also if n not in asked.members), *(f"foot {foot}" for foot in feet)]
+    words = f"removed {listed(asked.members)}" + (f" with {listed(rest)}" if rest else "")
+    return Change(plan=plan, words=words)
+
+
+def _said_for_a_page(problem: Problem) -> Problem:
+    if problem.code != "rests-on-it":
+        return problem
+    return replace(problem, wanted="wanted them removed with it, or put on another tube first")
+
+
+def _gone(before: Plan, after: Plan) -> list[str]:
+    sections = ("members", "plates", "gussets", "pushes")
+    gone = [n for s in sections for n in getattr(before, s) if n not in getattr(after, s)]
+    return [*gone, *(n for n in _mounts(before) if n not in _mounts(after))]
+
+
+def _mounts(plan: Plan) -> list[str]:
+    holders = (("seat", plan.seat), ("belt", plan.belts))
+    return [f"{kind} mount {name}" for kind, holder in holders if holder for name in holder.mounts]
+
+
+def _without_idle_feet(before: Plan, after: Plan) -> tuple[Plan, list[str]]:
+    idle = sorted(_stood_on(before) - _stood_on(after))
+    names = [
+        n for n in after.feet if n in idle and (after.feet[n].mirror is None or after.feet[n].mirror in idle)
+    ]
+    feet = {name: entry for name, entry in after.feet.items() if name not in names}
+    return with_entries(after, feet=feet), names
+
+
+def _stood_on(plan: Plan) -> set[str]:
+    """Every foot that a tube stands on, mirrors too."""
+    said = {p.foot for m in plan.members.values() for p in m.path if isinstance(p, AtFoot)}
+    twins = {
+        plan.feet[foot].mirror if foot in plan.feet else owner(plan.feet, foot)
+        for m in plan.members.values()
+        if m.mirror
+        for p in m.path
+        if isinstance(p, AtFoot)
+        for foot in (p.foot,)
+    }
+    return said | {twin for twin in twins if twin}

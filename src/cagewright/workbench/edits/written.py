@@ -1,0 +1,226 @@
+"""The differences between two plans, written into the first one's text: nothing else of it changes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any, cast
+
+from cagewright.base.problems import Problem, ProblemsFound
+from cagewright.base.units import LengthUnit
+from cagewright.plan.places import AtCoordinates, AtFoot, AtPoint, Entry, OnMember
+from cagewright.plan.source import Keys, home, label_of
+from cagewright.plan.text import Map, Seq
+from cagewright.plan.types import Plan, where_of
+from cagewright.plan.write import Document, like, remove, set_value
+
+SECTIONS = ("tubes", "points", "feet", "members", "plates", "gussets", "belts", "seat", "pushes")
+"""Sections that an edit can change."""
+PLACES = (AtCoordinates, AtPoint, AtFoot, OnMember)
+BARE_NUMBERS = {"part", "normal"}
+"""Keys whose numbers are no lengths."""
+_FRACTION = re.compile(r"\d\s*/\s*\d")
+
+
+def written(document: Document, before: Plan, after: Plan) -> Document:
+    """The text of ``before`` with what ``after`` says otherwise.
+
+    Raises:
+        ProblemsFound: something that changes stands in an included file, or cannot be edited by itself.
+    """
+    for section in SECTIONS:
+        old, new = getattr(before, section), getattr(after, section)
+        for keys, was, now in _changes((section,), old, new):
+            _check_home(before, document, keys)
+            document = _put(document, keys, was, now, _behind(keys, new))
+    return document
+
+
+def _check_home(plan: Plan, document: Document, keys: Keys) -> None:
+    file = home(plan.sources, keys)
+    if file is None or file.file == document.source.file:
+        return
+    raise ProblemsFound([
+        Problem(
+            code="in-other-file",
+            where=where_of(plan, keys[:2]),
+            found=f"{label_of(keys[:2])} stands in {file.file}, which this plan includes",
+            wanted="wanted something of this file: edit that one, or move the entry into the plan itself",
+        )
+    ])
+
+
+def _changes(keys: Keys, old: Any, new: Any) -> Iterator[tuple[Keys, Any, Any]]:
+    """What differs, each with the keys (in their long form) of the smallest thing that is written at once."""
+    if old == new:
+        return
+    if isinstance(old, dict) and isinstance(new, dict):
+        yield from _in_names(keys, cast("dict[str, Any]", old), cast("dict[str, Any]", new))
+    elif isinstance(old, Entry) and type(old) is type(new) and not _at_once(old, new):
+        for field in type(old).model_fields:
+            yield from _changes((*keys, field), getattr(old, field), getattr(new, field))
+    elif _same_list(old, new):
+        for i, (was, now) in enumerate(zip(old, new, strict=True)):
+            yield from _changes((*keys, i), was, now)
+    else:
+        yield keys, old, new
+
+
+def _at_once(old: Entry, new: Any) -> bool:
+    """Whether the entry is written whole: a place, or one that may outgrow its short form."""
+    if isinstance(old, PLACES):
+        return True
+    bare = getattr(type(old), "bare", None)
+    rest = (f for f in type(old).model_fields if f != bare)
+    return bare is not None and any(getattr(old, f) != getattr(new, f) for f in rest)
+
+
+def _in_names(keys: Keys, old: dict[str, Any], new: dict[str, Any]) -> Iterator[tuple[Keys, Any, Any]]:
+    for name in old:
+        if name not in new:
+            yield (*keys, name), old[name], None
+    for name, entry in new.items():
+        yield from _changes((*keys, name), old.get(name), entry)
+
+
+def _same_list(old: Any, new: Any) -> bool:
+    """Whether both are lists of places, as many."""
+    if not (isinstance(old, tuple) and isinstance(new, tuple)):
+        return False
+    every = cast("tuple[Any, ...]", (*old, *new))
+    return len(cast("tuple[Any, ...]", old)) * 2 == len(every) and all(isinstance(p, PLACES) for p in every)
+
+
+def _behind(keys: Keys, section: Any) -> str | None:
+    """The name that stands before a new entry of a section of names."""
+    if len(keys) != 2 or not isinstance(section, dict):
+        return None
+    names = [*cast("dict[str, Any]", section)]
+    at = names.index(str(keys[1])) if keys[1] in names else 0
+    return names[at - 1] if at else None
+
+
+def _put(document: Document, keys: Keys, was: Any, now: Any, behind: str | None) -> Document:
+    units: LengthUnit = "in" if document.source.data.get("units") == "in" else "mm"
+    stands, there = _in_text(document, keys)
+    if now is None or now is False or (isinstance(now, str | tuple | dict) and not now):
+        return remove(document, stands) if there else document
+    old = _value_at(document, stands) if there else None
+    return set_value(document, stands, _said(document, keys[-1], old, was, now, units), after=behind)
+
+
+def _in_text(document: Document, keys: Keys) -> tuple[Keys, bool]:
+    """The keys as they stand in the text, short forms leaving some out; whether they lead to a value."""
+    here: Any = document.source.data
+    stands: list[str | int] = []
+    for n, key in enumerate(keys):
+        if isinstance(here, Map) and key in here.spots:
+            here = here[str(key)]
+        elif isinstance(here, Seq) and isinstance(key, int) and key < len(here):
+            here = here[key]
+        elif isinstance(key, str) and not isinstance(here, Map) and n:
+            continue  # the short form of an entry, of which this key is the bare one
+        else:
+            return (*stands, *keys[n:]), False
+        stands.append(key)
+    return tuple(stands), True
+
+
+def _value_at(document: Document, keys: Keys) -> Any:
+    here: Any = document.source.data
+    for key in keys:
+        here = here[key]
+    return here
+
+
+def _said(document: Document, key: str | int, old: Any, was: Any, now: Any, units: LengthUnit) -> Any:
+    """The new value as it is written: what has not changed as it stands, lengths in its way."""
+    if isinstance(now, PLACES) and type(now) is type(was):
+        return _said_place(document, old, was, now, units)
+    if isinstance(now, Entry):
+        return _dumped(document, now, units)
+    if isinstance(now, tuple):
+        return _said_list(document, key, old, cast("tuple[Any, ...]", now), was, units)
+    if isinstance(now, float):
+        return _said_number(document, key, old, now, units)
+    return now
+
+
+def _said_place(document: Document, old: Any, was: Entry, now: Entry, units: LengthUnit) -> Any:
+    if not isinstance(old, Map):
+        bare = getattr(type(now), "bare", "")
+        short = _dumped(document, now, units)
+        return short if isinstance(short, dict) else _said(
+            document, bare, old, getattr(was, bare), getattr(now, bare), units
+        )  # fmt: skip
+    kept = {key: value for key, value in old.items() if getattr(now, key, None) is not None}
+    changed = {f for f in type(now).model_fields if getattr(was, f) != getattr(now, f)}
+    fresh = _bare(now, units)
+    for field in (f for f in type(now).model_fields if f in changed and f in fresh):
+        kept[field] = _said(document, field, old.get(field), getattr(was, field), getattr(now, field), units)
+    order = [key for key in type(now).model_fields if key in kept]
+    same = [key for key in old if key in kept]
+    return {key: kept[key] for key in (same if len(same) == len(order) else order)}
+
+
+def _bare(entry: Entry, units: LengthUnit) -> Mapping[str, Any]:
+    """The entry's values that are not the usual ones, by key."""
+    said = entry.model_dump(mode="json", exclude_defaults=True)
+    return cast("Mapping[str, Any]", said)
+
+
+def _said_list(
+    document: Document, key: str | int, old: Any, now: tuple[Any, ...], was: Any, units: LengthUnit
+) -> list[Any]:
+    alike = isinstance(old, Seq) and isinstance(was, tuple) and len(old) == len(now) == len(cast("Any", was))
+    if not alike:
+        before = (
+            list(zip(cast("Any", was), old, strict=True))
+            if isinstance(old, Seq) and len(was) == len(old)
+            else []
+        )
+        stands = [next((text for place, text in before if place == value), None) for value in now]
+        return [
+            _said(document, key, None, None, value, units) if text is None else text
+            for value, text in zip(now, stands, strict=True)
+        ]
+    return [
+        stands if before == value else _said(document, key, stands, before, value, units)
+        for stands, before, value in zip(old, cast("Any", was), now, strict=True)
+    ]
+
+
+def _texts(old: Any, was: Any) -> list[tuple[Any, Any]]:
+    """Each item that stood in the list, and how."""
+    if not isinstance(old, Seq) or not isinstance(was, tuple):
+        return []
+    items = cast("tuple[Any, ...]", was)
+    return list(zip(items, old, strict=True)) if len(items) == len(old) else []
+
+
+def _said_number(document: Document, key: str | int, old: Any, now: float, units: LengthUnit) -> Any:
+    if key in BARE_NUMBERS:
+        return float(f"{now:.9g}")
+    if not isinstance(old, str) and units == "in" and _FRACTION.search(document.text):
+        old = "1/2"  # the file reads its tape in fractions
+    return like(old, now, units)
+
+
+def _dumped(document: Document, entry: Entry, units: LengthUnit) -> Any:
+    """A new entry as it is written in a file of those units."""
+    said = entry.model_dump(mode="json", exclude_defaults=True, context={"written_in": units})
+    return _fractions(said) if units == "in" and _FRACTION.search(document.text) else said
+
+
+def _fractions(said: Any) -> Any:
+    """Numbers of inches that are whole 64ths as fractions; other values as they are."""
+    if isinstance(said, dict):
+        return {
+            key: value if key in BARE_NUMBERS else _fractions(value)
+            for key, value in cast("dict[str, Any]", said).items()
+        }
+    if isinstance(said, list):
+        return [_fractions(value) for value in cast("list[Any]", said)]
+    if isinstance(said, float) and (said * 64.0).is_integer() and not said.is_integer():
+        return like("1/2", said * 25.4, "in")
+    return said
