@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-from collections.abc import AsyncIterator
+import time
+from collections.abc import AsyncGenerator
 from pathlib import Path
 from typing import Any, cast
 
@@ -17,8 +18,9 @@ from starlette.staticfiles import StaticFiles
 from starlette.templating import Jinja2Templates
 from starlette.websockets import WebSocket
 
+from cagewright.make.cautions import CAUTIONS
 from cagewright.workbench.asked import opened_of
-from cagewright.workbench.desk import Desk
+from cagewright.workbench.desk import Desk, Listed
 from cagewright.workbench.editing import EDITING
 from cagewright.workbench.files import FILES
 from cagewright.workbench.live import Live
@@ -55,7 +57,7 @@ def _routes() -> list[BaseRoute]:
 
 
 @contextlib.asynccontextmanager
-async def _life(app: Starlette) -> AsyncIterator[None]:
+async def _life(app: Starlette) -> AsyncGenerator[None]:
     app.state.live.start()
     looking = asyncio.create_task(_keep_looking(app))
     app.state.worker.warm()
@@ -85,20 +87,32 @@ def shown_pages() -> tuple[Page, ...]:
 
 
 def _drawn(request: Request, template: str, given: dict[str, Any]) -> Response:
+    """The template as a page; every one is given ``pages``, ``page``, ``plan``, ``cautions`` and ``bundle``."""
     templates = cast("Jinja2Templates", request.app.state.templates)
-    return templates.TemplateResponse(request, template, given)
+    bundle = (HERE / "static" / "look.css").is_file()
+    usual = {"pages": shown_pages(), "page": "", "plan": None, "cautions": CAUTIONS, "bundle": bundle}
+    return templates.TemplateResponse(request, template, usual | given)
 
 
 def folder(request: Request) -> Response:
     """The page of the shop folder."""
     desk: Desk = request.app.state.desk
-    given = {
-        "folder": desk.folder.name,
-        "plans": desk.plans(),
-        "surveys": desk.surveys(),
-        "first": desk.first,
+    plans = [_card(one, desk) for one in desk.plans()]
+    given = {"folder": desk.folder.name, "plans": plans, "surveys": desk.surveys()}
+    return _drawn(request, "folder.html", given | {"first": desk.first})
+
+
+def _card(one: Listed, desk: Desk) -> dict[str, Any]:
+    """What the folder's page says of a plan; members and problems only of one that is open."""
+    moment = next((o.moment for o in desk.open_ones() if o.id == one.id), None)
+    return {
+        "id": one.id,
+        "title": one.title,
+        "file": one.name,
+        "members": len(moment.job.cage.members) if moment and moment.job else None,
+        "problems": len(moment.problems) if moment else 0,
+        "changed": time.strftime("%Y-%m-%d %H:%M", time.localtime(one.changed)),
     }
-    return _drawn(request, "folder.html", given)
 
 
 def first_page(request: Request) -> Response:
@@ -107,12 +121,16 @@ def first_page(request: Request) -> Response:
 
 
 def page(request: Request) -> Response:
-    """One page of a plan."""
-    opened, pages = opened_of(request), shown_pages()
-    shown = next((p for p in pages if p.name == request.path_params["page"]), None)
+    """One page of a plan.
+
+    Raises:
+        HTTPException: there is no such page.
+    """
+    opened = opened_of(request)
+    shown = next((p for p in shown_pages() if p.name == request.path_params["page"]), None)
     if shown is None:
         raise HTTPException(404)
-    given = {"page": shown, "pages": pages, "state": state_of(opened)}
+    given = {"page": shown.name, "plan": state_of(opened)}
     return _drawn(request, shown.template, shown.context(opened) | given)
 
 

@@ -7,7 +7,6 @@ import threading
 from dataclasses import dataclass
 from pathlib import Path
 
-from cagewright.base.problems import ProblemsFound
 from cagewright.plan.text import MOST_BYTES
 from cagewright.workbench.edits_log import EditsLog
 from cagewright.workbench.opened import Opened

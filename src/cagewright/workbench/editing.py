@@ -11,9 +11,9 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
-from cagewright.plan.write import Document, document
+from cagewright.plan.write import Document
 from cagewright.workbench.asked import body_of, number_of, opened_of
-from cagewright.workbench.opened import Moment, Opened, Refused, Stale
+from cagewright.workbench.opened import Moment, Opened, Stale
 from cagewright.workbench.state import answer_of, state_of
 
 LONGEST_STROKE = 100
@@ -21,7 +21,11 @@ LONGEST_STROKE = 100
 
 
 async def edits(request: Request) -> Response:
-    """One edit, or one trial of an edit."""
+    """One edit, or one trial of an edit.
+
+    Raises:
+        HTTPException: the request cannot be read.
+    """
     opened = await run_in_threadpool(opened_of, request)
     number, asked = number_of(request), await body_of(request)
     trial, stroke = asked.pop("trial", False) is True, asked.pop("stroke", None)
@@ -30,37 +34,21 @@ async def edits(request: Request) -> Response:
 
     def done() -> tuple[Moment, Moment, str | None]:
         if trial:
-            return _tried(opened, number, asked)
+            return opened.tried(number, lambda moment: edited(moment, asked))
         with opened.lock:
             before = opened.moment
-            after = opened.edit(number, lambda moment: edited(moment, asked), part_of=stroke)
+            after = opened.edit(number, lambda moment: edited(moment, asked), stroke=stroke)
             return before, after, opened.undo_words
 
     return await _answered(request, opened, done, tell=not trial)
 
 
-def _tried(opened: Opened, number: int, asked: dict[str, Any]) -> tuple[Moment, Moment, str | None]:
-    before = opened.moment
-    if number != before.number:
-        raise Stale
-    after, words = opened.tried(lambda moment: edited(moment, asked))
-    return before, after, words
-
-
 def edited(moment: Moment, asked: dict[str, Any]) -> tuple[Document, str]:
-    """The document after the edit, and what was done in words.
+    """The document after the edit, and what was done in words."""
+    from cagewright.workbench.edits import apply  # with the stages, which the folder's page does not wait for
 
-    Raises:
-        Refused: the plan's text has problems, and only its text can be edited.
-    """
-    from cagewright.workbench.edits import apply
-
-    if moment.job is None:
-        text = asked.get("text")
-        if asked.get("do") != "text" or not isinstance(text, str):
-            raise Refused("The plan's text has problems: put them right in the text, or undo.")
-        return document(text, file=moment.document.source.file), "edited the text"
-    made = apply(moment.document, moment.job.plan, moment.job.cage, asked)
+    job = moment.job
+    made = apply(moment.document, job.plan if job else None, job.cage if job else None, asked)
     return made.document, made.words
 
 
@@ -87,16 +75,20 @@ async def _turned(request: Request, turn: Callable[[Opened, int], Moment]) -> Re
 
 
 async def conflict(request: Request) -> Response:
-    """Decide between what is here and what the file holds."""
+    """Decide between what is here and what the file holds.
+
+    Raises:
+        HTTPException: it does not say which to keep.
+    """
     opened = await run_in_threadpool(opened_of, request)
     keep = (await body_of(request)).get("keep")
-    if keep not in {"mine", "disk"}:
+    if keep != "mine" and keep != "disk":
         raise HTTPException(400, "Say which to keep: mine or disk.")
 
     def done() -> tuple[Moment, Moment, str | None]:
         with opened.lock:
             before = opened.moment
-            return before, opened.settle(str(keep)), None
+            return before, opened.settle(keep), None
 
     return await _answered(request, opened, done)
 

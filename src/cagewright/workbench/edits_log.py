@@ -15,6 +15,7 @@ import time
 import zlib
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
 
@@ -94,17 +95,25 @@ class EditsLog:
     def last(self, plan: str) -> Revision | None:
         """The plan's newest revision; None where it has none."""
         row = self._one(f"{_REVISION} WHERE r.plan = ? ORDER BY r.number DESC LIMIT 1", plan)
-        return row and Revision(number=row[0], on_disk=row[1], step=_step(row[2:]))
+        return None if row is None else Revision(number=row[0], on_disk=row[1], step=_step(row[2:]))
 
     def step(self, id: int) -> Step:
-        """The step of that id."""
+        """The step of that id.
+
+        Raises:
+            ValueError: there is none.
+        """
         row = self._one(f"SELECT {_STEP} FROM steps s WHERE s.step = ?", id)
         if row is None:
             raise ValueError(f"there is no step {id}")
         return _step(row)
 
     def text(self, step: Step) -> bytes:
-        """The bytes of the plan file at that step."""
+        """The bytes of the plan file at that step.
+
+        Raises:
+            ValueError: there is no such step.
+        """
         row = self._one("SELECT packed FROM steps WHERE step = ?", step.id)
         if row is None:
             raise ValueError(f"there is no step {step.id}")
@@ -117,7 +126,7 @@ class EditsLog:
             " GROUP BY s.step ORDER BY max(coalesce(r.number, -1)) DESC, s.step DESC LIMIT 1",
             step.id,
         )
-        return row and _step(row)
+        return None if row is None else _step(row)
 
     def kept(
         self, plan: str, data: bytes, *, before: Step | None, words: str, part_of: str | None = None
@@ -150,7 +159,7 @@ class EditsLog:
     def saved(self, plan: str) -> int:
         """The newest revision that the plan file is known to have held."""
         row = self._one("SELECT number FROM saved WHERE plan = ?", plan)
-        return 0 if row is None else int(str(row[0]))
+        return 0 if row is None else int(row[0])
 
     def mark_saved(self, plan: str, number: int) -> None:
         """Note that the plan file holds that revision; a note lost in a power cut does no harm."""
@@ -169,14 +178,14 @@ class EditsLog:
 
     def _now(self, plan: str, step: Step, how: str, on_disk: str) -> Revision:
         row = self._one("SELECT coalesce(max(number), 0) + 1 FROM revisions WHERE plan = ?", plan)
-        number = int(row[0]) if row else 1
+        number = int(row[0])
         self._base.execute(
             "INSERT INTO revisions VALUES (?, ?, ?, ?, ?, ?)",
             (plan, number, step.id, how, on_disk, time.time()),
         )
         return Revision(number=number, step=step, on_disk=on_disk)
 
-    def _one(self, sql: str, *values: object) -> tuple[object, ...] | None:
+    def _one(self, sql: str, *values: object) -> Any:
         with self._lock:
             return self._base.execute(sql, values).fetchone()
 
@@ -185,9 +194,9 @@ _STEP = "s.step, s.before, s.words, s.part_of, s.hash"
 _REVISION = f"SELECT r.number, r.on_disk, {_STEP} FROM revisions r JOIN steps s ON s.step = r.step"
 
 
-def _step(row: tuple[object, ...]) -> Step:
+def _step(row: tuple[Any, ...]) -> Step:
     id, before, words, part_of, hash = row
-    return Step(id=id, before=before, words=words, part_of=part_of, hash=hash)  # type: ignore[arg-type]
+    return Step(id=id, before=before, words=words, part_of=part_of, hash=hash)
 
 
 def _opened(file: Path) -> sqlite3.Connection:

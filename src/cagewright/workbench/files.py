@@ -50,7 +50,11 @@ async def _added(request: Request, name: str, data: bytes) -> Response:
 
 
 def _name(said: Any) -> str:
-    """The name of a file, whatever folder it was said with."""
+    """The name of a file, whatever folder it was said with.
+
+    Raises:
+        HTTPException: it is none.
+    """
     if not isinstance(said, str) or not said.strip() or len(said) > LONGEST_NAME:
         raise HTTPException(400, f"Give the plan a name of at most {LONGEST_NAME} letters.")
     return re.split(r"[/\\]", said.strip())[-1]

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
-from cagewright.plan.text import MOST_BYTES, decoded, failed, parse
+from cagewright.plan.text import Map, Seq, decoded, failed, parse
 from cagewright.plan.write import Document
 from cagewright.workbench.edits_log import EditsLog, Revision, Step, hash_of
 from cagewright.workbench.plan_file import BARRED, GONE, PlanFile
@@ -33,6 +33,13 @@ class Moment:
     document: Document
     job: Job | None
     problems: tuple[Problem, ...]
+
+
+Edit = Callable[[Moment], tuple[Document, str]]
+"""From the current moment to the new document, and what was done in words."""
+Keep = Literal["mine", "disk"]
+MOST_KEPT = 60
+"""Results of stages kept for an open plan."""
 
 
 class Stale(Exception):
@@ -83,15 +90,17 @@ class Opened:
         self.stood: Job | None = None
         self._name, self._log, self._file = name, log, PlanFile(path)
         self._kept: Kept | None = None
-        self._conflict: Step | None = None
-        self._take_up()
+        self._theirs: Step | None = None
+        self._ahead: tuple[int, str | None] = (-1, None)
+        last = log.last(name)
+        self._now = last or self._first()
+        self.moment = self._moment_of(self._now)
+        self.stood = self.moment.job
+        self._beside = self._stats()
+        if last is not None:
+            self._resume(last)
 
     # -- what is asked
-
-    @property
-    def number(self) -> int:
-        """The current revision's number."""
-        return self._now.number
 
     @property
     def saved(self) -> bool:
@@ -106,9 +115,9 @@ class Opened:
     @property
     def conflict(self) -> str | None:
         """What stands in the way of saving until the builder decides, in words."""
-        if self._conflict is not None:
+        if self._theirs is not None:
             return (
-                f"{self.path.name} was changed by another program while edits here were not saved in it."
+                f"{self.path.name} was changed by another program while edits made here were not in it yet."
                 " Keep one; the other stays in the log."
             )
         if self._file.hash == GONE:
@@ -123,36 +132,36 @@ class Opened:
     @property
     def redo_words(self) -> str | None:
         """What redo would do again; None where there is nothing."""
-        ahead = self._log.ahead(self._now.step)
-        return ahead and ahead.words
+        if self._ahead[0] != self._now.number:
+            ahead = self._log.ahead(self._now.step)
+            self._ahead = (self._now.number, ahead and ahead.words)
+        return self._ahead[1]
 
     # -- what is done
 
-    def tried(self, edit: Callable[[Moment], tuple[Document, str]]) -> tuple[Moment, str]:
-        """What the edit would give, and its words; nothing is kept.
+    def tried(self, number: int, edit: Edit) -> tuple[Moment, Moment, str]:
+        """The current moment, what the edit would make of it, and its words; nothing is kept.
 
         Raises:
             ProblemsFound: the edit, or the plan after it, has problems.
+            Stale: the plan has moved on.
         """
-        new, words = edit(self.moment)
-        made = self._moment(new, self.moment.number)
+        now = self.moment
+        if number != now.number:
+            raise Stale
+        new, words = edit(now)
+        made = self._moment(new, now.number)
         if made.problems:
             raise ProblemsFound(made.problems)
-        return made, words
+        return now, made, words
 
-    def edit(
-        self,
-        number: int,
-        edit: Callable[[Moment], tuple[Document, str]],
-        *,
-        part_of: str | None = None,
-    ) -> Moment:
+    def edit(self, number: int, edit: Edit, *, stroke: str | None = None) -> Moment:
         """The moment after the edit, in the log and in the plan file.
 
         Args:
             number: the revision that the edit was thought of at.
             edit: from the current moment to the new document and what was done, in words.
-            part_of: a name that the edits of one stroke share; undo takes them back together.
+            stroke: a name that several edits share; undo takes them back together.
 
         Raises:
             ProblemsFound: the edit, or the plan after it, has problems; nothing is changed.
@@ -161,15 +170,15 @@ class Opened:
         with self.lock:
             self._meet(number)
             new, words = edit(self.moment)
-            made = self._moment(new, number + 1)
-            if made.problems:
-                raise ProblemsFound(made.problems)
-            last = self._now.step
-            joined = part_of is not None and part_of == last.part_of and last.before is not None
-            before = self._log.step(last.before) if joined and last.before is not None else last
             data = bytes_of(new)
+            if hash_of(data) == self._now.step.hash:
+                return self.moment
+            made = self._moment(new, number + 1)
+            if made.problems and not self.moment.problems:
+                raise ProblemsFound(made.problems)
+            before = self._before(stroke)
             self._now = self._log.add(
-                self._name, data, before=before, words=words, part_of=part_of, on_disk=self._file.hash
+                self._name, data, before=before, words=words, part_of=stroke, on_disk=self._file.hash
             )
             return self._show(made, data)
 
@@ -200,8 +209,8 @@ class Opened:
                 raise Refused("There is nothing to redo.")
             return self._turn_to(ahead, "redo")
 
-    def settle(self, keep: str) -> Moment:
-        """The moment after a conflict is decided: what is kept is current and in the file, the other in the log.
+    def settle(self, keep: Keep) -> Moment:
+        """The moment after a conflict is decided: what is kept is current and in the file, the other logged.
 
         Args:
             keep: ``mine`` for what is here, ``disk`` for what the file holds.
@@ -210,68 +219,72 @@ class Opened:
             Refused: there is no conflict, or nothing on the disk to keep.
         """
         with self.lock:
-            self._file.look()
+            self._look()
             if self.conflict is None:
                 raise Refused("There is no conflict to decide.")
-            theirs, self._conflict = self._conflict, None
             if keep == "mine":
-                self._file.forget()
-                self._now = self._log.turn_to(self._name, self._now.step, how="kept", on_disk=self._file.hash)
-                return self._show(replace(self.moment, number=self.number), self._log.text(self._now.step))
-            if theirs is None:
+                self._theirs = None
+                self._file.give_up()
+                return self._turn_to(self._now.step, "kept")
+            if self._theirs is None:
                 raise Refused(f"There is no {self.path.name} on the disk to keep.")
-            return self._from_disk(self._file.read(), "the file as another program left it")
+            self._theirs = None
+            return self._from_disk(f"took {self.path.name} as another program left it")
 
     def look(self) -> bool:
-        """Whether the plan changed because its file was changed by another program."""
+        """Whether anything changed because another program changed a file of the plan."""
         with self.lock:
-            before = (self.number, self.conflict, self.saved)
+            before = (self._now.number, self.conflict, self.saved, self.trouble)
             self._look()
-            return before != (self.number, self.conflict, self.saved)
+            return before != (self._now.number, self.conflict, self.saved, self.trouble)
 
     # -- inside
 
     def _meet(self, number: int) -> None:
         self._look()
-        if number != self.number:
+        if number != self._now.number:
             raise Stale
 
     def _look(self) -> None:
-        """Take up what another program did to the file; try again to save where saving failed."""
+        """Take up what another program did; try again to save where saving failed."""
         was = self._file.hash
         if self._file.look():
-            self._disk_changed(was)
+            self._disk_changed(in_step=was == self._now.step.hash)
         elif not self.saved and self.conflict is None:
             self._save(self._log.text(self._now.step))
+        if self._stats() != self._beside:
+            self._turn_to(self._now.step, "beside")
 
-    def _disk_changed(self, was: str) -> None:
+    def _disk_changed(self, *, in_step: bool) -> None:
+        """Take up what the file holds now.
+
+        Args:
+            in_step: whether it held the current revision before.
+        """
         if self._file.hash in {self._now.step.hash, GONE, BARRED}:
-            self._conflict = None
-        elif was == self._now.step.hash and self._conflict is None:
-            self._from_disk(self._file.read(), f"changed in {self.path.name} by another program")
+            self._theirs = None
+        elif in_step:
+            self._from_disk(f"changed in {self.path.name} by another program")
         else:
-            self._conflict = self._log.kept(
-                self._name,
-                self._file.read(),
-                before=self._now.step,
-                words=f"{self.path.name} as another program left it",
-            )
+            words = f"{self.path.name} as another program left it"
+            self._theirs = self._log.kept(self._name, self._file.read(), before=self._now.step, words=words)
 
-    def _from_disk(self, data: bytes, words: str) -> Moment:
+    def _from_disk(self, words: str) -> Moment:
+        data = self._file.read()
         self._now = self._log.add(
-            self._name, data, before=self._now.step, words=words, on_disk=hash_of(data), how="file"
+            self._name, data, before=self._now.step, words=words, on_disk=self._file.hash, how="file"
         )
-        return self._show(self._moment(document_of(data, file=self.path.name), self._now.number), data)
+        return self._show(self._moment_of(self._now), data)
 
     def _turn_to(self, step: Step, how: str) -> Moment:
-        data = self._log.text(step)
         self._now = self._log.turn_to(self._name, step, how=how, on_disk=self._file.hash)
-        return self._show(self._moment(document_of(data, file=self.path.name), self._now.number), data)
+        return self._show(self._moment_of(self._now), self._log.text(step))
 
     def _show(self, moment: Moment, data: bytes) -> Moment:
         """The moment, current from now on; the log holds it already."""
         self.moment = moment
         self.stood = moment.job or self.stood
+        self._beside = self._stats()
         self._save(data)
         return moment
 
@@ -279,52 +292,77 @@ class Opened:
         if self.conflict is None and self._file.hash != BARRED and self._file.write(data):
             self._log.mark_saved(self._name, self._now.number)
 
-    def _take_up(self) -> None:
-        last = self._log.last(self._name)
-        if last is None:
-            self._first()
-        else:
-            self._now = last
-            self._resume(last)
+    def _before(self, stroke: str | None) -> Step:
+        """The step that a new one is made from: the one before the stroke that it is part of."""
+        last = self._now.step
+        if stroke is None or stroke != last.part_of or last.before is None:
+            return last
+        return self._log.step(last.before)
 
-    def _first(self) -> None:
-        if self._file.hash == GONE:
-            found, wanted = f"there is no file {self.path.name}", "wanted a plan file"
+    def _first(self) -> Revision:
+        if self._file.hash in {GONE, BARRED}:
+            found = self._file.trouble or f"there is no file {self.path.name}"
+            where = Where(file=self.path.name)
             raise ProblemsFound([
-                Problem(code="no-file", where=Where(file=self.path.name), found=found, wanted=wanted)
+                Problem(code="no-file", where=where, found=found, wanted="wanted a plan file")
             ])
         data = self._file.read()
-        self._now = self._log.add(
-            self._name, data, before=None, words="opened", on_disk=hash_of(data), how="opened"
+        return self._log.add(
+            self._name, data, before=None, words="opened", on_disk=self._file.hash, how="opened"
         )
-        self._show(self._moment(document_of(data, file=self.path.name), self._now.number), data)
 
     def _resume(self, last: Revision) -> None:
-        """Take up a logged plan: its file holds the last revision, the one before where the program was ended
-        before it could write the file, or what another program wrote since."""
-        data = self._log.text(last.step)
-        self.moment = self._moment(document_of(data, file=self.path.name), last.number)
-        self.stood = self.moment.job
-        if self._file.hash in {GONE, BARRED}:
+        """Take up a logged plan.
+
+        Its file holds the last revision; or the one before, where the program was ended before it could write
+        the file; or what another program wrote since.
+        """
+        if self._file.hash in {GONE, BARRED, last.step.hash}:
             return
         saved = self._log.saved(self._name) == last.number
         if not saved and self._file.hash == last.on_disk:
-            self._save(data)
-        elif self._file.hash != last.step.hash:
-            self._disk_changed(last.step.hash if saved else "")
+            self._save(self._log.text(last.step))
+        else:
+            self._disk_changed(in_step=saved)
 
-    def _moment(self, new: Document, number: int) -> Moment:
-        job, problems = self._job(new)
-        return Moment(number=number, document=new, job=job, problems=problems)
+    def _moment_of(self, revision: Revision) -> Moment:
+        text = document_of(self._log.text(revision.step), file=self.path.as_posix())
+        return self._moment(text, revision.number)
 
-    def _job(self, new: Document) -> tuple[Job | None, tuple[Problem, ...]]:
-        from cagewright.job import (
-            Kept,
-            job_of,
-        )  # takes a second to load: the folder page does not wait for it
+    def _moment(self, text: Document, number: int) -> Moment:
+        job, problems = self._job(text)
+        return Moment(number=number, document=text, job=job, problems=problems)
 
-        self._kept = self._kept or Kept(40)
+    def _job(self, text: Document) -> tuple[Job | None, tuple[Problem, ...]]:
+        # loaded here because it takes a second or two: the folder's page does not wait for it
+        from cagewright.job import job_of
+        from cagewright.workbench.kept import SharedKept
+
+        self._kept = self._kept or SharedKept(MOST_KEPT)
         try:
-            return job_of(new.source, self.path, self._kept), ()
+            return job_of(text.source, self.path, self._kept), ()
         except ProblemsFound as found:
             return None, found.problems
+
+    def _stats(self) -> tuple[tuple[str, int, int], ...]:
+        """What changes where a file that the plan names is changed."""
+        found: list[tuple[str, int, int]] = []
+        for name in _named(self.moment.document):
+            try:
+                stat = (self.path.parent / name).stat()
+            except (OSError, ValueError):
+                found.append((name, 0, 0))
+            else:
+                found.append((name, stat.st_mtime_ns, stat.st_size))
+        return tuple(found)
+
+
+def _named(text: Document) -> Iterator[str]:
+    """The files that the plan's own text names: shop, included files, scan."""
+    data = text.source.data
+    shell = data.get("shell")
+    scan = shell.get("scan") if isinstance(shell, Map) else None
+    included = data.get("include")
+    names = [data.get("shop"), scan.get("file") if isinstance(scan, Map) else None]
+    names += included if isinstance(included, Seq) else []
+    yield from (name for name in names if isinstance(name, str))

@@ -61,7 +61,7 @@ class PlanFile:
             self._seen, self._data, self.hash = self._stat(), data, hash_of(data)
         return True
 
-    def forget(self) -> None:
+    def give_up(self) -> None:
         """Take the file as holding nothing that has to be kept."""
         self.hash = NOTHING
 

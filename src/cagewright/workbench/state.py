@@ -56,15 +56,13 @@ def answer_of(opened: Opened, before: Moment, after: Moment, words: str | None =
 
 def _effects(before: Moment, after: Moment) -> dict[str, Any]:
     """What has changed in the picture, the quick figures, and the findings that are quick to judge."""
-    from cagewright.workbench.figures import figures_of, findings_rows
     from cagewright.workbench.scene import delta, scene_of
 
     if after.job is None:
         return {"changed": None, "figures": None, "findings": None}
-    new = scene_of(after.job.cage, after.job.plan) | {"number": after.number}
-    old = scene_of(before.job.cage, before.job.plan) | {"number": before.number} if before.job else None
+    new = scene_of(after.job, number=after.number)
     return {
-        "changed": delta(old, new) if old else None,
-        "figures": figures_of(after.job),
-        "findings": findings_rows(after.job),
+        "changed": delta(scene_of(before.job, number=before.number), new) if before.job else None,
+        "figures": None,
+        "findings": None,
     }

@@ -110,7 +110,11 @@ class Worker:
         path: Path,
         asked: dict[str, Any],
     ) -> Task:
-        """The work, waiting to be done."""
+        """The work, waiting to be done.
+
+        Raises:
+            HTTPException: too much is waiting.
+        """
         with self._lock:
             if sum(not t.over for t in self._tasks.values()) >= MOST_WAITING:
                 raise HTTPException(429, "Too much is waiting already: let it finish, or stop some of it.")
@@ -240,7 +244,11 @@ def _row(task: Task) -> dict[str, Any]:
 
 
 async def start_work(request: Request) -> Response:
-    """Put work on; answered at once."""
+    """Put work on; answered at once.
+
+    Raises:
+        HTTPException: there is no such work, or the plan has problems.
+    """
     opened = await run_in_threadpool(opened_of, request)
     asked = await body_of(request)
     kind = asked.pop("kind", None)
@@ -263,7 +271,11 @@ async def start_work(request: Request) -> Response:
 
 
 def see_work(request: Request) -> Response:
-    """How far the work is."""
+    """How far the work is.
+
+    Raises:
+        HTTPException: there is no such work.
+    """
     try:
         return JSONResponse(_row(request.app.state.worker.task(request.path_params["work"])))
     except KeyError:
@@ -271,7 +283,11 @@ def see_work(request: Request) -> Response:
 
 
 def stop_work(request: Request) -> Response:
-    """Stop the work."""
+    """Stop the work.
+
+    Raises:
+        HTTPException: there is no such work.
+    """
     try:
         return JSONResponse(_row(request.app.state.worker.cancel(request.path_params["work"])))
     except KeyError:
