@@ -63,7 +63,11 @@ def test_a_preset_is_told_for_ends_that_move_and_is_the_reverse(found):
     off = preset(far.proposed)
     told = preset_words(brackwater().cage, far)
     assert len(told) == int((np.abs(off).max(axis=1) >= 0.75).sum()) > 0
-    assert all("tack the" in words for words in told)
+    furthest = int(np.argmax(np.abs(off).max(axis=1)))
+    name = far.proposed.watched[furthest].member
+    way = "back" if far.proposed.moves[furthest][0] < 0.0 else "forward"
+    assert told[0].startswith(f"{name}: tack the top ")
+    assert way in told[0]
     assert preset_words(brackwater().cage, weld_step(brackwater().cage, STEPS, 2, factor=0.01)) == ()
 
 
@@ -95,6 +99,8 @@ def test_the_shop_s_own_factor_is_found_again(found):
     assert own.count >= 1
     assert own.value == pytest.approx(6.0, rel=0.01)
     assert factor_from(found, read(0.0), read(0.0), size=0.01).value == pytest.approx(0.0, abs=0.01)
+    twice = weld_step(brackwater().cage, STEPS, 2, factor=2.0)
+    assert factor_from(twice, read(0.0), read(6.0), size=0.01).value == pytest.approx(own.value)
     # with readings of 1 mm so small a movement says little, and the figure stays near the tabled one
     assert factor_from(found, read(0.0), read(6.0), size=1.0).value < 2.5
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from cagewright.base.problems import ProblemsFound
+from cagewright.fitup.readings import read_fitup_text
 from cagewright.records.entries import (
     Hand,
     add_note,
@@ -22,6 +23,7 @@ from cagewright.records.integrity import health
 from cagewright.records.jobs import add_revision, all_jobs, history, new_job
 from cagewright.records.nouns import PlanText
 from cagewright.records.opening import Record
+from fitted import brackwater, brackwater_marks
 
 ANN = Hand(by="Ann", step="3")
 
@@ -196,3 +198,12 @@ def test_the_fit_up_gets_the_newest_usable_reading_of_each_pair(record: Record):
         '  - {"place": ["c"], "axis": "up", "says": "20 1/2 in"}',
     ]
     assert usable(history(record, "BW1"), step="4") == ()
+
+
+def test_what_the_record_gives_the_fit_up_reads(record: Record):
+    add_reading(record, "BW1", ("hoop_left", "front_leg_left.end"), "39 1/32 in", hand=ANN)
+    add_reading(record, "BW1", ("front_leg_left.end", ""), "1552", hand=ANN, sort="place", axis="back")
+    text = readings_text(history(record, "BW1"))
+    found = read_fitup_text(text, brackwater().cage, brackwater_marks())
+    assert found.problems == ()
+    assert [(r.kind, round(r.seen, 1)) for r in found.used] == [("tape", 991.4), ("place", 1552.0)]
