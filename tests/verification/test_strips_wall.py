@@ -3,9 +3,9 @@
 The wall is one half of the storey tested by P. A. Timler and G. L. Kulak, University of Alberta Structural
 Engineering Report 114 (1983): sheet 5 mm, 3750 by 2500 mm, posts W310x129, beam W460x144 with pinned corners,
 sheet yielding at 271 MPa, 5395 kN on both halves when a weld tore. All these figures and the pins from
-memory, unchecked: no worked example with its numbers could be read (AISC Design Guide 20 and University of Alberta
-Report 261 were found, but only their first pages). What is held firmly is therefore the curve of the same
-frame and strips in OpenSees (general research code; kept as data, computed outside, renewed by
+memory, unchecked: no worked example with its numbers could be read (AISC Design Guide 20 and University of
+Alberta Report 261 were found, but only their first pages). What is held firmly is therefore the curve of the
+same frame and strips in OpenSees (general research code; kept as data, computed outside, renewed by
 scripts/frame_renew_strips.py); the test's load is a rough check from memory.
 """
 
