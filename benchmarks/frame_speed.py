@@ -114,9 +114,7 @@ def calculix(same: float) -> None:
     ours = solve_linear(model, one).displacement[0, asked.node, :3] @ asked.direction
     stiffer = float(ours / (theirs[0, asked.node] @ asked.direction)) - 1.0
     print(f"CalculiX, 6 cases, whole process {seconds * 1e3:8.0f} ms   {seconds / same:.0f} times ours for 6")
-    print(
-        f"    {empty * 1e3:.0f} ms of it for a deck of one element; stiffer than ours by {100 * stiffer:.1f} %"
-    )
+    print(f"    {empty * 1e3:.0f} ms for a deck of one element; stiffer than ours by {100 * stiffer:.1f} %")
     frame = cage(push="side", target=100.0)
     model, asked = parse_frame(json.dumps(frame))
     mine = statistics.median(run_push(model, asked)[1] for _ in range(5))
