@@ -80,6 +80,25 @@ def wrap_paper(
     return _true_scale(_typeset(files, UNDATED), "One cope at true scale")
 
 
+def wraps_paper(
+    wraps: tuple[Wrap, ...], *, cage: Cage, paper: Paper = "a4", stamp: str = "", caution: str = CAUTION
+) -> bytes:
+    """Some of a cage's wraps at 1:1 as PDF, without the rest of its book.
+
+    Args:
+        wraps: the cuts.
+        cage: whose title and revision stand on every page.
+        paper: the home printer's.
+        stamp: how the rules stand.
+        caution: one line for every page.
+    """
+    words = Words(title=cage.title, revision=cage.revision, stamp=stamp, caution=caution, cautions=())
+    text = PageText(title=cage.title, revision=cage.revision)
+    pages = wrap_pages(wraps, paper, text=text, units=cage.units)
+    files = book_files((), words, size=PAPERS[paper], cover=(), wraps=pages, front=False)
+    return _true_scale(_typeset(files, UNDATED), f"Wraps at true scale, revision {cage.revision}")
+
+
 def drawn_paper(
     pages: tuple[Drawing, ...], paper: Paper, *, title: str, stamp: str, caution: str = CAUTION
 ) -> bytes:

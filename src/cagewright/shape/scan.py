@@ -281,6 +281,27 @@ def _place(entry: ScanEntry, corners: Array, points: Points) -> tuple[Array, tup
     return placed, tuple(float(v) for v in left)
 
 
+def on_scan(entry: ScanEntry, place: tuple[float, float, float], points: Points) -> Array:
+    """A place of the car in the scan file's own numbers (3,), as the scan stands now.
+
+    Args:
+        entry: units and placing.
+        place: (back, across, up) in mm.
+        points: the plan's named points, mm.
+
+    Raises:
+        ProblemsFound: the pairs do not place the scan.
+    """
+    try:
+        placed, _ = _place(entry, np.vstack([np.zeros(3), np.eye(3)]), points)
+    except _Refused as refused:
+        code, found, wanted = refused.args
+        spot = Where(file=entry.file)
+        raise ProblemsFound([Problem(code=code, where=spot, found=found, wanted=wanted)]) from None
+    turned = placed[1:] - placed[0]  # a row for where each axis of the scan points in the car
+    return turned @ (np.array(place) - placed[0]) / MM_PER[entry.units]
+
+
 def _car_point(pair: PairEntry, points: Points) -> tuple[float, float, float]:
     if not isinstance(pair.car, str):
         return pair.car

@@ -1,0 +1,95 @@
+"""The Cut & bend page: the shop's sheets as they print, wraps at true scale, and each of them to keep."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.responses import Response
+from starlette.routing import Route
+
+from cagewright.workbench.asked import opened_of
+from cagewright.workbench.pages import Page
+from cagewright.workbench.pages.asked_for import answer
+from cagewright.workbench.pages.made import Made, file_of, made_in, older_words, rewritten, write_all
+from cagewright.workbench.pages.sent import sent_file, sent_zip
+
+if TYPE_CHECKING:
+    from starlette.requests import Request
+
+    from cagewright.job import Job, Step
+    from cagewright.workbench.opened import Opened
+
+
+def sheets_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
+    """Make the shop's sheets and keep them beside the plan.
+
+    Args:
+        job: the plan.
+        asked: nothing.
+        step: told what is being made.
+
+    Returns:
+        ``revision``: of the plan; ``files``: how many.
+    """
+    from cagewright.workbench.pages.cut_sheets import sheet_files, sheets_folder
+
+    folder = sheets_folder(job.path)
+    files = sheet_files(job, step)
+
+    def make(writing: Any) -> list[str]:
+        writing()
+        write_all(folder, files, job.cage.revision)
+        return list(files)
+
+    rewritten(folder, make)
+    return {"revision": job.cage.revision, "files": len(files)}
+
+
+def _made(plan: Opened) -> Made | None:
+    from cagewright.workbench.pages.cut_sheets import sheets_folder
+
+    return made_in(sheets_folder(plan.path))
+
+
+def sheets(request: Request) -> Response:
+    """The sheets that are made, and whether they are older than the plan."""
+    plan = opened_of(request)
+    made, job = _made(plan), plan.moment.job
+    if made is None:
+        return answer({"sheets": None, "older": None, "can": job is not None})
+    from cagewright.workbench.pages.cut_sheets import INDEX
+
+    shown = json.loads(file_of(made, INDEX).read_text(encoding="utf-8"))
+    older = older_words(made, job) if job else "the plan's text has problems"
+    return answer({"sheets": shown, "older": older, "when": made.when, "can": job is not None})
+
+
+def one_file(request: Request) -> Response:
+    """One file of the sheets."""
+    return sent_file(request, _made(opened_of(request)), request.path_params["name"])
+
+
+async def every_file(request: Request) -> Response:
+    """All files of the sheets in one zip, for one paper size or for both."""
+    from cagewright.workbench.pages.cut_sheets import named_files
+
+    plan = await run_in_threadpool(opened_of, request)
+    made = _made(plan)
+    paper = request.query_params.get("paper")
+    names = named_files(made.files if made else (), paper=paper if paper in ("a4", "letter") else None)
+    return await sent_zip(made, names, f"{plan.path.stem}-cut-and-bend")
+
+
+PAGE = Page(
+    name="cut",
+    title="Cut & bend",
+    template="cut.html",
+    routes=(
+        Route("/api/plans/{id}/cut", sheets),
+        Route("/api/plans/{id}/cut/all.zip", every_file),
+        Route("/api/plans/{id}/cut/files/{name:path}", one_file),
+    ),
+    work={"sheets": "cagewright.workbench.pages.cut:sheets_work"},
+)
