@@ -1,15 +1,14 @@
 /** The places of a tube as fields: what each sits on, and its numbers. */
 
-import { fieldLength } from '../numbers.js';
 import { choice, el } from './dom.js';
 import { numberField, show } from './number_field.js';
+import { placeAt } from './reach.js';
 import { AXES, MEASURES, placeTitle } from './words.js';
 
 /** @typedef {import('./types.js').Scene} Scene */
 /** @typedef {import('./types.js').Member} Member */
 /** @typedef {import('./types.js').Place} Place */
 /** @typedef {import('./types.js').Point} Point */
-/** @typedef {number|string} Typed */
 
 /**
  * @typedef {object} PlaceActs
@@ -21,17 +20,14 @@ import { AXES, MEASURES, placeTitle } from './words.js';
  */
 
 /**
- * What an edit of one number of a place is: of the place itself, or of the foot or point that it stands on.
+ * The edit that puts a place elsewhere; a foot or named point that it stands on goes along.
  * @param {Member} member
- * @param {Place} place
- * @param {Record<string, any>} where
- * @param {boolean} oneSide
+ * @param {number} place
+ * @param {Record<string, any>} where `{up: 700}`, `{at: [..]}`, ...
+ * @param {boolean} [oneSide]
  */
-export function moveOf(member, place, where, oneSide) {
-  const side = oneSide ? { one_side: true } : {};
-  if (place.kind === 'foot' && where.at) return { do: 'move-foot', foot: place.foot, ...where, ...side };
-  if (place.kind === 'point' && where.at) return { do: 'move-point', point: place.point, ...where, ...side };
-  return { do: 'move', member: member.name, place: place.index, ...where, ...side };
+export function moveOf(member, place, where, oneSide = false) {
+  return { do: 'move', member: member.name, place, ...where, ...(oneSide ? { one_side: true } : {}) };
 }
 
 /**
@@ -59,17 +55,25 @@ function row(scene, member, place, handled, acts) {
 
 /** What it sits on. @param {Scene} scene @param {Member} member @param {Place} place @param {PlaceActs} acts */
 function seatChoice(scene, member, place, acts) {
-  const made = el('select', { class: 'cage-seat', 'aria-label': `${placeTitle(member, place)} sits on`, 'data-key': `seat ${place.index}` });
-  const end = place.index === 0 || place.index === member.places.length - 1;
+  const inside = place.index > 0 && place.index < member.places.length - 1;
+  const asks = { label: `${placeTitle(member, place)} sits on`, key: `seat ${place.index}`, chosen: `${place.kind} ${place.on ?? place.foot ?? place.point ?? ''}` };
+  return seatSelect(scene, { ...asks, not: member.name, inside }, (seat) => acts.onSet(sitOf(scene, member, place, seat, acts.oneSide)));
+}
+
+/**
+ * What a place can sit on: three numbers, a tube, a foot (at an end) or a named point.
+ * @param {Scene} scene
+ * @param {{label: string, key: string, chosen: string, not?: string, inside?: boolean, first?: string}} asks
+ * @param {(seat: string) => void} act
+ */
+export function seatSelect(scene, asks, act) {
+  const made = el('select', { class: 'cage-seat', 'aria-label': asks.label, 'data-key': asks.key, onchange: () => made.value && act(made.value) });
+  if (asks.first) made.append(el('option', { value: '', text: asks.first }));
   made.append(el('option', { value: 'coordinates ', text: 'three numbers' }));
-  group(made, 'On a tube', 'member', scene.members.filter((m) => m.name !== member.name).map((m) => m.name));
-  if (end) group(made, 'On a foot', 'foot', scene.feet.map((f) => f.name));
+  group(made, 'On a tube', 'member', scene.members.filter((m) => m.name !== asks.not).map((m) => m.name));
+  if (!asks.inside) group(made, 'On a foot', 'foot', scene.feet.map((f) => f.name));
   group(made, 'At a point', 'point', Object.keys(scene.points ?? named(scene)));
-  made.value = `${place.kind} ${place.on ?? place.foot ?? place.point ?? ''}`;
-  made.addEventListener('change', () => {
-    const [kind, name] = made.value.split(' ');
-    acts.onSet(seatEdit(member, place, kind, name, acts.oneSide));
-  });
+  made.value = asks.chosen;
   return made;
 }
 
@@ -81,58 +85,50 @@ function group(made, label, kind, names) {
   made.append(box);
 }
 
+/**
+ * The edit that lets a place sit on something else, as near as may be to where it is.
+ * @param {Scene} scene @param {Member} member @param {Place} place
+ * @param {string} seat `member main_hoop`, `foot hoop_left`, `point waist` or `coordinates `
+ * @param {boolean} oneSide
+ * @param {string} [measure]
+ */
+function sitOf(scene, member, place, seat, oneSide, measure) {
+  return { do: 'sit', member: member.name, place: place.index, to: placeAt(scene, seat, place.at, measure), ...(oneSide ? { one_side: true } : {}) };
+}
+
 /** Points that some place stands on, where the scene lists none. @param {Scene} scene @returns {Record<string, Point>} */
 function named(scene) {
   const places = scene.members.flatMap((m) => m.places);
   return Object.fromEntries(places.flatMap((p) => (p.point ? [[p.point, p.at]] : [])));
 }
 
-/** @param {Member} member @param {Place} place @param {string} kind @param {string} name @param {boolean} oneSide */
-function seatEdit(member, place, kind, name, oneSide) {
-  const side = oneSide ? { one_side: true } : {};
-  const base = { do: 'move', member: member.name, place: place.index, ...side };
-  if (kind === 'member') return { ...base, on: name, at: place.at };
-  if (kind === 'foot') return { ...base, foot: name };
-  return kind === 'point' ? { ...base, point: name } : { ...base, free: true };
-}
-
 /** @param {Scene} scene @param {Member} member @param {Place} place @param {PlaceActs} acts */
 function onTube(scene, member, place, acts) {
   const measure = place.measure ?? 'up';
   const how = choice(MEASURES.map(([value, words]) => [value, words]), measure, (value) => {
-    acts.onSet({ do: 'move', member: member.name, place: place.index, measure: value, at: place.at, ...(acts.oneSide ? { one_side: true } : {}) });
+    acts.onSet(sitOf(scene, member, place, `member ${place.on}`, acts.oneSide, value));
   }, { class: 'cage-measure', 'aria-label': `${placeTitle(member, place)} measured`, 'data-key': `measure ${place.index}` });
-  return [how, number(scene, member, place, measure, `${measure} on ${place.on}`, place.value ?? 0, (value) => ({ [measure]: value }), acts)];
+  return [how, number(scene, member, place, measure, `${measure} on ${place.on}`, place.value ?? 0, acts)];
 }
 
 /** @param {Scene} scene @param {Member} member @param {Place} place @param {PlaceActs} acts */
 function threeNumbers(scene, member, place, acts) {
-  return AXES.map((axis, n) => el('label', { class: 'cage-axis' }, el('span', { text: axis }),
-    number(scene, member, place, axis, axis, place.at[n], (value) => ({ at: withOne(scene, place.at, n, value) }), acts)));
-}
-
-/**
- * Three numbers with one of them as it was typed.
- * @param {Scene} scene @param {Point} at @param {number} n @param {Typed} value
- * @returns {Typed[]}
- */
-export function withOne(scene, at, n, value) {
-  return at.map((mm, m) => (m === n ? value : fieldLength(mm, scene.units))).map((text) => (scene.units === 'mm' && typeof text === 'string' && /^-?[\d.]+$/.test(text) ? Number(text) : text));
+  return AXES.map((axis, n) => el('label', { class: 'cage-axis' }, el('span', { text: axis }), number(scene, member, place, axis, axis, place.at[n], acts)));
 }
 
 /**
  * @param {Scene} scene @param {Member} member @param {Place} place @param {string} axis @param {string} words
- * @param {number} value @param {(value: Typed) => Record<string, any>} where @param {PlaceActs} acts
+ * @param {number} value @param {PlaceActs} acts
  */
-function number(scene, member, place, axis, words, value, where, acts) {
+function number(scene, member, place, axis, words, value, acts) {
   return numberField({
     label: `${placeTitle(member, place)}: ${words}`,
     key: `number ${place.index} ${axis}`,
     value,
     units: scene.units,
     bare: axis === 'part',
-    onTry: (typed) => acts.onTry(moveOf(member, place, where(typed), acts.oneSide)),
-    onSet: (typed) => acts.onSet(moveOf(member, place, where(typed), acts.oneSide)),
+    onTry: (typed) => acts.onTry(moveOf(member, place.index, { [axis]: typed }, acts.oneSide)),
+    onSet: (typed) => acts.onSet(moveOf(member, place.index, { [axis]: typed }, acts.oneSide)),
     onLeave: acts.onLeave,
     onFocus: () => acts.onHandle(place.index),
   });

@@ -1,11 +1,14 @@
 /** Where a pick lies on a tube, how to say so as a place of the plan, and how far apart two tubes are. */
 
+import { AXES, tapeLength } from './words.js';
+
 /** @typedef {import('./types.js').Point} Point */
 /** @typedef {import('./types.js').Member} Member */
+/** @typedef {import('./types.js').Scene} Scene */
+/** @typedef {import('./types.js').Units} Units */
 
 /** @typedef {{point: Point, along: number, tangent: Point, gap: number}} Nearest */
 
-const AXES = /** @type {const} */ (['back', 'across', 'up']);
 
 /** @param {Point} a @param {Point} b @returns {Point} */
 export const minus = (a, b) => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
@@ -82,7 +85,7 @@ function segments(p, p2, q, q2) {
 /**
  * How often a centre line passes a coordinate.
  * @param {Point[]} axis
- * @param {0|1|2} n
+ * @param {number} n 0 back, 1 across, 2 up
  * @param {number} value
  * @returns {Point[]} where
  */
@@ -96,24 +99,46 @@ export function passes(axis, n, value) {
   return found;
 }
 
-/** @typedef {{on: string, up?: number|string, back?: number|string, across?: number|string, along?: number|string, part?: number|string, side?: string, near?: Point}} OnPlace */
+/** @typedef {'up'|'back'|'across'|'along'|'part'} Measure */
+/** @typedef {Record<string, any>} PlanPlace a place as a plan writes it */
 
 /**
- * A place of the plan on a tube near a point: measured the way the tube runs there, with its side where several fit.
+ * A place of the plan on a tube near a point, measured the way the tube runs there (or as wanted), at the nearest mark
+ * of the tape, with its side where several fit.
  * @param {Member} member
  * @param {Point} point
- * @param {(mm: number) => number|string} written a length as the plan writes it
- * @returns {OnPlace}
+ * @param {Units} units
+ * @param {string} [wanted] measure
+ * @returns {PlanPlace}
  */
-export function placeOn(member, point, written) {
+export function placeOn(member, point, units, wanted) {
   const found = nearest(member.axis, point);
-  const n = /** @type {0|1|2} */ (steepest(found.tangent));
-  const place = /** @type {OnPlace} */ ({ on: member.name, [AXES[n]]: written(found.point[n]) });
-  const others = passes(member.axis, n, found.point[n]);
-  if (others.length < 2) return place;
-  const same = others.filter((p) => p[1] < 0 === found.point[1] < 0);
-  if (same.length === 1 && others.length > 1) return { ...place, side: found.point[1] < 0 ? 'left' : 'right' };
-  return { on: member.name, along: written(found.along) };
+  const measure = wanted ?? wayOf(found.tangent);
+  if (measure === 'along') return { on: member.name, along: tapeLength(found.along, units) };
+  if (measure === 'part') return { on: member.name, part: Number((found.along / lengthOf(member.axis)).toFixed(4)) };
+  const n = AXES.indexOf(/** @type {'up'} */ (measure));
+  const place = { on: member.name, [measure]: tapeLength(found.point[n], units) };
+  const fits = passes(member.axis, n, found.point[n]);
+  if (fits.length < 2) return place;
+  const same = fits.filter((p) => p[1] < 0 === found.point[1] < 0);
+  if (same.length === 1) return { ...place, side: found.point[1] < 0 ? 'left' : 'right' };
+  return { ...place, near: found.point.map((mm) => tapeLength(mm, units)) };
+}
+
+/**
+ * The place of the plan for a seat chosen from a list, near a point.
+ * @param {Scene} scene
+ * @param {string} seat `member main_hoop`, `foot hoop_left`, `point waist` or `coordinates `
+ * @param {Point} point
+ * @param {string} [measure]
+ * @returns {PlanPlace}
+ */
+export function placeAt(scene, seat, point, measure) {
+  const [kind, name] = seat.split(' ');
+  const member = kind === 'member' && scene.members.find((m) => m.name === name);
+  if (member) return placeOn(member, point, scene.units, measure);
+  if (kind === 'foot') return { foot: name };
+  return kind === 'point' ? { point: name } : { at: point.map((mm) => tapeLength(mm, scene.units)) };
 }
 
 /** @param {Point} tangent */

@@ -1,6 +1,6 @@
 /** Words and orders that several parts of this page use. */
 
-import { shortLength, toInches } from '../numbers.js';
+import { fieldLength, shortLength, toInches } from '../numbers.js';
 
 /** @typedef {import('./types.js').Units} Units */
 /** @typedef {import('./types.js').Member} Member */
@@ -22,7 +22,7 @@ export const MEASURES = /** @type {const} */ ([
 export const AXES = /** @type {const} */ (['back', 'across', 'up']);
 
 /** @type {Record<string, string>} mark and words of each verdict; never colour alone */
-export const MARKS = { fail: '✕', warning: '!', 'cannot tell': '?', pass: '✓', 'not applicable': '–' };
+export const MARKS = { fail: '✗', warning: '!', 'cannot tell': '?', pass: '✓', 'not applicable': '–' };
 
 /** What a finding counts as: a warning is no verdict of its own, but the builder looks at it as one. @param {Finding} finding */
 export const kindOf = (finding) => (finding.warning && finding.verdict !== 'fail' ? 'warning' : finding.verdict);
@@ -56,3 +56,9 @@ export function sitsOn(place) {
   if (place.kind === 'foot') return `on foot ${place.foot}`;
   return place.kind === 'point' ? `at point ${place.point}` : 'three numbers';
 }
+
+/** A length as the plan gets it: a bare number of mm, or inches with a fraction. @param {number} mm @param {Units} units */
+export const planLength = (mm, units) => (units === 'mm' ? Number(mm.toFixed(2)) : fieldLength(mm, units));
+
+/** A length at the nearest mark of the tape, 1 mm or 1/16 in, as the plan gets it. @param {number} mm @param {Units} units */
+export const tapeLength = (mm, units) => (units === 'mm' ? Math.round(mm) : `${toInches(mm).text.replace('"', '')} in`);

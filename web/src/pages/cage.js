@@ -1,3 +1,292 @@
-import { startPage } from '../frame.js';
+// The Cage page: the picture, its tables, the panel for what is chosen, and every change with what it does.
 
-startPage();
+import '../cage.css';
+import { goToProblem, startPage } from '../frame.js';
+import { ask, edit as send, onAnswer, onElsewhere, planUrl, Refused } from '../net.js';
+import { say } from '../say.js';
+import { makeView } from '../view/view.js';
+import { addBar } from '../cage/add_bar.js';
+import { askRemove, askSplit } from '../cage/asks.js';
+import { changed, instead, makeBench, undone } from '../cage/bench.js';
+import { chosenPanel } from '../cage/chosen.js';
+import { byId } from '../cage/dom.js';
+import { findingsList, pointOf } from '../cage/findings_list.js';
+import { dragHandle } from '../cage/handle.js';
+import { KEYS, listenKeys } from '../cage/keys.js';
+import { measure } from '../cage/measure.js';
+import { planText } from '../cage/plan_text.js';
+import { nearest } from '../cage/reach.js';
+import { strip } from '../cage/strip.js';
+import { jointsTable, toggled, tubesTable } from '../cage/tables.js';
+import { tabs } from '../cage/tabs.js';
+import { tools } from '../cage/tools.js';
+import { makeTries } from '../cage/tries.js';
+import { kindOf } from '../cage/words.js';
+
+/** @typedef {import('../cage/types.js').Scene} Scene */
+/** @typedef {import('../cage/types.js').Finding} Finding */
+/** @typedef {import('../cage/bench.js').Holder} Holder */
+/** @typedef {ReturnType<typeof makeView>} View */
+
+startPage({ keys: KEYS });
+void open();
+
+async function open() {
+  const text = () => planText(byId('panel-text'), { ...nothingDone, edit: async (edit) => Boolean(await send(edit)) });
+  const [scene, figures, findings] = await Promise.all([got('/scene'), got('/figures'), got('/findings')]);
+  if (!scene) return withoutCage(text());
+  const bench = makeBench(scene);
+  bench.set({ figures, findings: findings ?? [] });
+  build(bench);
+}
+
+const nothingDone = { attempt: () => {}, leave: () => {}, remove: () => {}, split: () => {}, add: () => {} };
+
+/** @param {string} rest @returns {Promise<any>} null where the plan cannot be built */
+async function got(rest) {
+  try {
+    const answer = await ask('GET', planUrl(rest), undefined, { quiet: true });
+    return rest === '/findings' ? (answer.findings ?? answer) : answer;
+  } catch (wrong) {
+    if (!(wrong instanceof Refused)) throw wrong;
+    return null;
+  }
+}
+
+/** The plan cannot be built yet: its text is all there is. @param {ReturnType<typeof planText>} text */
+function withoutCage(text) {
+  document.body.classList.add('no-cage');
+  tabs(byId('cage-tabs'), () => {}).open('text');
+  void text.load();
+  goToProblem((problem) => void text.goTo(problem));
+  onAnswer((answer) => answer.state.problems.length || location.reload());
+  onElsewhere((state) => state.problems.length || location.reload());
+}
+
+/** @param {Holder} bench */
+function build(bench) {
+  const view = makeView(byId('cage-view'), { label: 'The cage in three dimensions' });
+  view.show(bench.now.scene);
+  const does = doings(bench, view, (words) => adding.refused(words));
+  const chosen = byId('cage-chosen');
+  chosenPanel(chosen, bench, does);
+  const adding = addBar(chosen, bench, does);
+  does.add = (member) => adding.start(member);
+  const measuring = measure(byId('cage-measure'), bench, view);
+  const handle = dragHandle(bench, view, does, byId('cage-readout'));
+  const text = planText(byId('panel-text'), does);
+  const sides = tabs(byId('cage-tabs'), (name) => name === 'text' && void text.load());
+  tubesTable(byId('panel-tubes'), bench);
+  jointsTable(byId('panel-joints'), bench);
+  findingsList(byId('panel-findings'), bench, (finding) => showFinding(bench, view, finding));
+  strip(byId('cage-strip'), bench, () => sides.open('findings'));
+  goToProblem((problem) => {
+    sides.open('text');
+    void text.goTo(problem);
+  });
+  let marked = true;
+  const bar = tools(byId('cage-tools'), bench, {
+    stand: (stand) => view.stand(stand),
+    fit: () => view.fit(bench.now.chosen.members.length ? bench.now.chosen.members : undefined),
+    section: (cut) => view.section(cut),
+    parts: ({ marks, ...parts }) => {
+      view.show_parts(parts);
+      marked = marks;
+      view.marks(marksOf(bench, marked));
+    },
+    add: () => (bench.now.doing === 'add' ? adding.stop() : adding.start()),
+    measure: () => (bench.now.doing === 'measure' ? measuring.stop() : measuring.start()),
+  });
+
+  const drawMarks = () => view.marks(marksOf(bench, marked));
+  bench.on(['figures', 'scene', 'chosen'], drawMarks);
+  bench.on(['chosen'], ({ chosen: { members, joints } }) => view.select({ members, joints }));
+  view.onMark((/** @type {string} */ key) => {
+    sides.open('findings');
+    /** @type {HTMLElement|null} */ (byId('panel-findings').querySelector(`[data-finding='${CSS.escape(key)}']`))?.click();
+  });
+  view.onPick((pick) => {
+    if (bench.now.doing === 'add') return adding.pick(pick);
+    if (bench.now.doing === 'measure') return measuring.pick(pick);
+    picked(bench, pick);
+  });
+  follow(bench, view, does);
+  drawer(view);
+  listenKeys(keysOf(bench, { view, bar, sides, adding, measuring, handle, does }));
+}
+
+/**
+ * What the panels can have done.
+ * @param {Holder} bench
+ * @param {View} view
+ * @param {(words: string) => void} refused
+ */
+function doings(bench, view, refused) {
+  const tries = makeTries(
+    (/** @type {Record<string, any>} */ edit) => ask('POST', planUrl('/edits'), { ...edit, trial: true }, { quiet: true }).catch((wrong) => wrong.body ?? {}),
+    (answer) => {
+      if (!answer.changed) return refusedTrial(answer);
+      view.change(instead(bench.now.scene, bench.now.trial?.changed ?? null, answer.changed));
+      bench.set({ trial: { changed: answer.changed, figures: answer.figures, findings: answer.findings } }, 'trial');
+    },
+  );
+  const refusedTrial = (/** @type {any} */ answer) => {
+    const [problem] = answer.problems ?? [];
+    const words = problem ? `${problem.found}: ${problem.wanted}.` : (answer.error ?? 'That cannot be tried.');
+    say(words, 'wrong');
+    refused(words);
+  };
+  const leave = () => {
+    tries.stop();
+    const { trial, scene } = bench.now;
+    if (!trial) return;
+    view.change(undone(scene, trial.changed));
+    bench.set({ trial: null }, 'trial');
+  };
+  return {
+    attempt: tries.ask,
+    leave,
+    stop: tries.stop,
+    /** @param {Record<string, any>} edit */
+    async edit(edit) {
+      tries.stop();
+      const answer = await send(edit);
+      if (!answer) leave();
+      return Boolean(answer);
+    },
+    /** @param {string[]} names */
+    async remove(names) {
+      const edit = await askRemove(bench.now.scene, names);
+      if (edit && (await this.edit(edit))) bench.choose({});
+    },
+    /** @param {import('../cage/types.js').Member} member */
+    async split(member) {
+      const edit = await askSplit(bench.now.scene, member);
+      if (edit) await this.edit(edit);
+    },
+    /** @type {(member?: import('../cage/types.js').Member) => void} */
+    add: () => {},
+  };
+}
+
+/** Every change shows at once, whoever made it. @param {Holder} bench @param {View} view @param {ReturnType<typeof doings>} does */
+function follow(bench, view, does) {
+  onAnswer((answer) => {
+    does.stop();
+    if (!answer.changed) return void renew(bench, view);
+    const { scene, trial, figures, findings } = bench.now;
+    view.change(trial ? instead(scene, trial.changed, answer.changed) : answer.changed);
+    const before = { figures, findings };
+    const next = changed(scene, answer.changed);
+    bench.set({ scene: next, before, figures: answer.figures ?? figures, findings: answer.findings ?? findings, trial: null });
+    keepChosen(bench, answer.changed);
+    bench.set({}, 'scene', 'figures', 'trial');
+  });
+  onElsewhere(() => void renew(bench, view));
+}
+
+/** The whole scene again, as after a change in another tab. @param {Holder} bench @param {View} view */
+async function renew(bench, view) {
+  const [scene, figures, findings] = await Promise.all([got('/scene'), got('/figures'), got('/findings')]);
+  if (!scene) return;
+  view.show(scene);
+  bench.set({ scene, before: { figures: bench.now.figures, findings: bench.now.findings }, figures, findings: findings ?? [], trial: null });
+  keepChosen(bench, { members: [], gone: [] });
+  bench.set({}, 'scene', 'figures', 'trial');
+}
+
+/**
+ * What is chosen stays chosen while it is there; a tube under a new name is the same tube.
+ * @param {Holder} bench
+ * @param {{members?: {name: string}[], gone?: string[]}} delta
+ */
+function keepChosen(bench, delta) {
+  const { scene, chosen } = bench.now;
+  const there = new Set([...scene.members, ...scene.joints, ...scene.feet].map((one) => one.name));
+  const [members, joints, feet] = [chosen.members, chosen.joints, chosen.feet].map((names) => names.filter((name) => there.has(name)));
+  const renamed = chosen.members.length === 1 && !members.length && delta.gone?.includes(chosen.members[0]) ? delta.members?.[0]?.name : null;
+  const next = { ...chosen, members: renamed ? [renamed] : members, joints, feet };
+  if (JSON.stringify(next) !== JSON.stringify(chosen)) bench.choose(next);
+}
+
+/** @param {Holder} bench @param {import('../types').Pick|null} pick */
+function picked(bench, pick) {
+  const { chosen } = bench.now;
+  const joint = pick?.joint && bench.now.scene.joints.some((j) => j.name === pick.joint) ? pick.joint : null;
+  if (joint) return bench.choose({ joints: [joint] });
+  const member = pick?.member ? bench.member(pick.member) : null;
+  if (!pick || !member) return chosen.members.length || chosen.joints.length || chosen.feet.length ? bench.choose({}) : undefined;
+  if (pick.shift) return bench.choose({ members: toggled(chosen.members, member.name) });
+  bench.choose({ members: [member.name], place: pick.place ?? placeNear(member, pick.point) });
+}
+
+/** How near a pick must be to a place of the tube to mean the place, mm. */
+const PLACE_REACH = 60;
+
+/** @param {import('../cage/types.js').Member} member @param {import('../cage/types.js').Point} point */
+function placeNear(member, point) {
+  const on = nearest(member.axis, point).point;
+  const near = member.places.map((p) => ({ index: p.index, gap: Math.hypot(...p.at.map((v, n) => v - on[n])) })).sort((a, b) => a.gap - b.gap)[0];
+  return near && near.gap < PLACE_REACH ? near.index : null;
+}
+
+/** @param {Holder} bench @param {View} view @param {Finding} finding */
+function showFinding(bench, view, finding) {
+  const { members, joints, feet } = finding.where;
+  bench.choose({ members, joints, feet });
+  if (members.length) view.fit(members);
+  const point = pointOf(bench.now.scene, finding);
+  if (point) view.marks([...marksOf(bench, false), { point, kind: kindOf(finding) === 'fail' ? 'wrong' : 'doubt', words: finding.title, key: finding.id }]);
+}
+
+/** Marks of what is wrong, and of the feet that are chosen. @param {Holder} bench @param {boolean} on @returns {import('../types').Mark[]} */
+function marksOf(bench, on) {
+  const { scene, findings, chosen } = bench.now;
+  const feet = scene.feet.filter((f) => chosen.feet.includes(f.name)).map((f) => ({ point: f.point, kind: /** @type {const} */ ('note'), words: f.name, key: `foot ${f.name}` }));
+  const wrong = !on ? [] : findings.filter((f) => ['fail', 'warning'].includes(kindOf(f))).flatMap((f) => {
+    const point = pointOf(scene, f);
+    return point ? [{ point, kind: kindOf(f) === 'fail' ? /** @type {const} */ ('wrong') : /** @type {const} */ ('doubt'), words: f.title, key: f.id }] : [];
+  });
+  return [...wrong, ...feet];
+}
+
+/** The drawer of the tables on a tablet. @param {View} view */
+function drawer(view) {
+  const handle = byId('cage-drawer');
+  handle.addEventListener('click', () => {
+    const open = !document.body.classList.toggle('cage-folded');
+    handle.setAttribute('aria-expanded', String(open));
+    void view;
+  });
+}
+
+/** @param {Holder} bench @param {any} parts @returns {Record<string, () => void>} */
+function keysOf(bench, { view, bar, sides, adding, measuring, handle, does }) {
+  const first = (/** @type {string} */ id, /** @type {string} */ what) => /** @type {HTMLElement|null} */ (byId(id).querySelector(what))?.focus();
+  const side = (/** @type {string} */ name, /** @type {string} */ what) => () => {
+    sides.open(name);
+    first(`panel-${name}`, what);
+  };
+  const ways = /** @type {const} */ (['up', 'back', 'across']);
+  const stands = Object.fromEntries(Array.from({ length: 7 }, (_, n) => [String(n + 1), () => bar.go(n)]));
+  return {
+    ...stands,
+    f: () => view.fit(bench.now.chosen.members.length ? bench.now.chosen.members : undefined),
+    a: () => adding.start(), d: () => measuring.start(), s: () => bar.section.next(),
+    '[': () => bar.section.on() && bar.section.move(-10), ']': () => bar.section.on() && bar.section.move(10),
+    l: () => bar.toggle('lines'), n: () => bar.toggle('names'), h: () => bar.toggle('driver'), c: () => bar.toggle('scan'),
+    t: side('tubes', "tr[tabindex='0']"), j: side('joints', "tr[tabindex='0']"), g: side('findings', '.cage-finding'), p: side('text', 'textarea'), '/': side('findings', 'input[type=search]'),
+    e: () => first('cage-chosen', 'input, select, button'),
+    w: () => {
+      handle.turn(ways[(ways.indexOf(handle.way()) + 1) % 3]);
+      say(`The handle drags ${handle.way()}.`);
+    },
+    Delete: () => bench.now.chosen.members.length && does.remove(bench.now.chosen.members),
+    Escape: () => {
+      if (bench.now.doing === 'add') return adding.stop();
+      if (bench.now.doing === 'measure') return measuring.stop();
+      does.leave();
+      bench.choose({});
+    },
+  };
+}

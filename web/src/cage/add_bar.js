@@ -1,0 +1,192 @@
+/** Adding a bar: its places picked in the picture or chosen here, seen before it is made. */
+
+import { parseLength } from '../numbers.js';
+import { button, choice, el, field } from './dom.js';
+import { numberField } from './number_field.js';
+import { redraw } from './panel.js';
+import { seatSelect } from './place_rows.js';
+import { middle, nearest, placeAt, placeOn } from './reach.js';
+import { AXES, MEASURES, ROLES } from './words.js';
+import { tubesOf } from './chosen.js';
+
+/** @typedef {import('./types.js').Point} Point */
+/** @typedef {import('./types.js').Scene} Scene */
+/** @typedef {import('./bench.js').Holder} Holder */
+/** @typedef {import('./reach.js').PlanPlace} PlanPlace */
+
+/** How near a pick must be to a foot to mean the foot, mm. */
+const FOOT_REACH = 70;
+
+/** @typedef {{path: PlanPlace[], role: string, tube: string, name: string, mirror: boolean, in_two: boolean}} Draft */
+
+/** @returns {Draft} */
+const fresh = () => ({ path: [], role: 'cage reinforcement', tube: '', name: '', mirror: false, in_two: false });
+
+/**
+ * @param {HTMLElement} holder
+ * @param {Holder} bench
+ * @param {import('./chosen.js').Does} does
+ */
+export function addBar(holder, bench, does) {
+  let draft = fresh();
+  let wrong = '';
+
+  const asked = () => {
+    const { name, tube, mirror, in_two, role, path } = draft;
+    return { do: 'add', role, path, ...(name ? { name } : {}), ...(tube ? { tube } : {}), ...(mirror ? { mirror } : {}), ...(in_two ? { in_two } : {}) };
+  };
+  /** @param {Partial<Draft>} what */
+  const change = (what) => {
+    draft = { ...draft, ...what };
+    wrong = '';
+    if (draft.path.length > 1) does.attempt(asked());
+    else does.leave();
+    draw();
+  };
+  /** @param {number} n @param {PlanPlace} place */
+  const put = (n, place) => change({ path: draft.path.map((old, m) => (m === n ? place : old)) });
+
+  const make = async () => {
+    if (!(await does.edit(asked()))) return;
+    const made = bench.now.scene.members.filter((m) => !before.has(m.name));
+    stop();
+    bench.choose({ members: made.slice(0, 1).map((m) => m.name) });
+  };
+  let before = new Set(/** @type {string[]} */ ([]));
+
+  const stop = () => {
+    draft = fresh();
+    does.leave();
+    bench.set({ doing: 'look' }, 'doing', 'chosen');
+  };
+
+  const draw = () => {
+    if (bench.now.doing !== 'add') return;
+    const { scene } = bench.now;
+    redraw(holder,
+      el('header', { class: 'cage-chosen-head' }, el('h2', { text: 'Add a bar' }), el('p', { text: hint(draft.path.length) })),
+      el('ol', { class: 'cage-places' }, draft.path.map((place, n) => row(scene, place, n, draft.path.length, put, (at) => change({ path: draft.path.filter((_, m) => m !== at) })))),
+      seatSelect(scene, { label: draft.path.length ? 'Another place' : 'First place', key: 'next', chosen: '', first: draft.path.length ? 'another place …' : 'first place …' }, (seat) => change({ path: [...draft.path, placeAt(scene, seat, middleOf(scene, seat))] })),
+      el('div', { class: 'cage-what' },
+        field('Role', choice(ROLES.map((r) => [r, r]), draft.role, (role) => change({ role }), { 'data-key': 'role' })),
+        field('Tube', choice([['', 'the usual one'], ...tubesOf(scene)], draft.tube, (tube) => change({ tube }), { 'data-key': 'tube' })),
+        field('Name', nameField(draft, (name) => change({ name })))),
+      check('The same on the other side', draft.mirror, 'mirror', (mirror) => change({ mirror })),
+      check('In two where it runs through another tube', draft.in_two, 'in two', (in_two) => change({ in_two })),
+      el('p', { class: wrong ? 'wrong-words' : 'quiet', role: 'status', text: wrong || seen(bench, before) }),
+      el('div', { class: 'cage-actions' }, button('Make it', () => void make(), { class: 'main', disabled: draft.path.length < 2, 'data-key': 'make' }), button('Cancel', stop, { 'data-key': 'cancel' })));
+  };
+
+  bench.on(['doing'], () => {
+    if (bench.now.doing !== 'add') return;
+    before = new Set(bench.now.scene.members.map((m) => m.name));
+    draw();
+  });
+  bench.on(['trial'], draw);
+
+  return {
+    /** Start, from a tube where one is given. @param {import('./types.js').Member|null} [member] */
+    start(member) {
+      draft = fresh();
+      wrong = '';
+      bench.set({ doing: 'add' }, 'doing');
+      if (member) change({ path: [placeOn(member, middle(member.axis), bench.now.scene.units)], tube: member.tube, role: member.role });
+      holder.querySelector('select')?.focus();
+    },
+    stop,
+    /** A pick in the picture is the next place. @param {{member?: string, joint?: string, point: Point}} pick */
+    pick(pick) {
+      const place = placeOf(bench.now.scene, pick);
+      if (place) change({ path: [...draft.path, place] });
+    },
+    /** @param {string} words what a trial was refused for */
+    refused(words) {
+      if (bench.now.doing !== 'add') return;
+      wrong = words;
+      draw();
+    },
+  };
+}
+
+/** @param {number} n */
+const hint = (n) => ['Pick the first place in the picture, or choose it here.', 'Pick the second place.'][n] ?? 'It is drawn in the picture. Pick further places, or make it.';
+
+/** What is seen in the picture and not made yet, in words. @param {Holder} bench @param {Set<string>} before */
+function seen(bench, before) {
+  const made = (bench.now.trial?.changed.members ?? []).filter((m) => !before.has(m.name));
+  return made.length ? `Seen, not made yet: ${made.map((m) => `${m.name} (${Math.round(m.length)} mm)`).join(', ')}.` : '';
+}
+
+/** @param {Scene} scene @param {string} seat @returns {Point} */
+function middleOf(scene, seat) {
+  const [kind, name] = seat.split(' ');
+  const member = kind === 'member' && scene.members.find((m) => m.name === name);
+  if (member) return middle(member.axis);
+  const [low, high] = scene.box;
+  return [(low[0] + high[0]) / 2, (low[1] + high[1]) / 2, (low[2] + high[2]) / 2];
+}
+
+/**
+ * The place of the plan that a pick means: a foot close by, the tube, or nothing.
+ * @param {Scene} scene
+ * @param {{member?: string, joint?: string, foot?: string, point: Point}} pick
+ * @returns {PlanPlace|null}
+ */
+export function placeOf(scene, pick) {
+  const foot = pick.foot ?? scene.feet.find((f) => Math.hypot(...f.point.map((v, n) => v - pick.point[n])) < FOOT_REACH)?.name;
+  if (foot && !pick.member) return { foot };
+  const joint = scene.joints.find((j) => j.name === pick.joint);
+  const name = joint ? joint.mains[0] : pick.member;
+  const member = scene.members.find((m) => m.name === name);
+  return member ? placeOn(member, joint?.point ?? nearest(member.axis, pick.point).point, scene.units) : null;
+}
+
+/**
+ * @param {Scene} scene @param {PlanPlace} place @param {number} n @param {number} many
+ * @param {(n: number, place: PlanPlace) => void} put @param {(n: number) => void} drop
+ */
+function row(scene, place, n, many, put, drop) {
+  const title = n === 0 ? 'Start' : n === many - 1 ? 'End' : `Bend ${n}`;
+  const kind = place.on ? 'member' : place.foot ? 'foot' : place.point ? 'point' : 'coordinates';
+  const seat = `${kind} ${place.on ?? place.foot ?? place.point ?? ''}`;
+  return el('li', { class: 'cage-place' }, el('b', { class: 'cage-place-pick', text: title }),
+    seatSelect(scene, { label: `${title} sits on`, key: `seat ${n}`, chosen: seat }, (next) => put(n, placeAt(scene, next, middleOf(scene, next)))),
+    el('span', { class: 'cage-numbers' }, kind === 'member' ? onTube(scene, place, n, put) : kind === 'coordinates' ? threeNumbers(scene, place, n, put) : null),
+    button('✗', () => drop(n), { class: 'cage-drop', 'aria-label': `Leave out ${title}` }));
+}
+
+/** @param {Scene} scene @param {PlanPlace} place @param {number} n @param {(n: number, place: PlanPlace) => void} put */
+function onTube(scene, place, n, put) {
+  const measure = MEASURES.find(([m]) => place[m] !== undefined)?.[0] ?? 'up';
+  const set = (/** @type {number|string} */ value) => put(n, { ...place, [measure]: value });
+  const member = scene.members.find((m) => m.name === place.on);
+  return [
+    choice(MEASURES.map(([m, words]) => [m, words]), measure, (next) => member && put(n, placeOn(member, middle(member.axis), scene.units, next)), { class: 'cage-measure', 'aria-label': 'Measured', 'data-key': `measure ${n}` }),
+    numberField({ label: `${measure} on ${place.on}`, key: `number ${n}`, value: mmOf(place[measure], scene), units: scene.units, bare: measure === 'part', onTry: set, onSet: set }),
+  ];
+}
+
+/** @param {Scene} scene @param {PlanPlace} place @param {number} n @param {(n: number, place: PlanPlace) => void} put */
+function threeNumbers(scene, place, n, put) {
+  return AXES.map((axis, a) => {
+    const set = (/** @type {number|string} */ value) => put(n, { at: place.at.map((/** @type {any} */ old, /** @type {number} */ b) => (a === b ? value : old)) });
+    return el('label', { class: 'cage-axis' }, el('span', { text: axis }), numberField({ label: axis, key: `number ${n} ${axis}`, value: mmOf(place.at[a], scene), units: scene.units, onTry: set, onSet: set }));
+  });
+}
+
+/** @param {number|string} value as the plan has it @param {Scene} scene @returns {number} mm */
+const mmOf = (value, scene) => parseLength(String(value), scene.units) ?? 0;
+
+/** @param {Draft} draft @param {(name: string) => void} act */
+function nameField(draft, act) {
+  const made = el('input', { type: 'text', value: draft.name, placeholder: 'made from its role', maxlength: 60, 'data-key': 'name' });
+  made.addEventListener('change', () => act(made.value.trim()));
+  return made;
+}
+
+/** @param {string} words @param {boolean} on @param {string} key @param {(on: boolean) => void} act */
+function check(words, on, key, act) {
+  const box = el('input', { type: 'checkbox', 'data-key': key, onchange: () => act(box.checked) });
+  box.checked = on;
+  return el('label', { class: 'cage-check' }, box, words);
+}

@@ -1,0 +1,287 @@
+/** The panel for what is chosen: a tube with its places as fields, a joint, a foot, or several tubes. */
+
+import { parseLength, sayLength, sayMass } from '../numbers.js';
+import { button, choice, el, field } from './dom.js';
+import { numberField } from './number_field.js';
+import { redraw } from './panel.js';
+import { placeRows, showLive } from './place_rows.js';
+import { saveTemplate } from './template_file.js';
+import { fixedTo, restingOn, withTwins } from './rests.js';
+import { AXES, MARKS, ROLES, kindOf, planLength, sayPoint, tubeSize } from './words.js';
+
+/** @typedef {import('./types.js').Member} Member */
+/** @typedef {import('./types.js').Scene} Scene */
+/** @typedef {import('./types.js').Foot} Foot */
+/** @typedef {import('./types.js').Joint} Joint */
+/** @typedef {import('./bench.js').Holder} Holder */
+
+/**
+ * @typedef {object} Does what the panel can have done
+ * @property {(edit: Record<string, any>) => Promise<boolean>} edit
+ * @property {(edit: Record<string, any>) => void} attempt
+ * @property {() => void} leave
+ * @property {(names: string[]) => void} remove
+ * @property {(member: Member) => void} split
+ * @property {(member: Member) => void} add
+ */
+
+/**
+ * @param {HTMLElement} holder
+ * @param {Holder} bench
+ * @param {Does} does
+ */
+export function chosenPanel(holder, bench, does) {
+  let oneSide = false;
+
+  const draw = () => {
+    if (bench.now.doing === 'add') return;
+    const { members, joints, feet } = bench.now.chosen;
+    if (members.length > 1) redraw(holder, ...several(bench, does));
+    else if (bench.only()) redraw(holder, ...tube(/** @type {Member} */ (bench.only())));
+    else if (joints.length) redraw(holder, ...joint(bench, joints[0]));
+    else if (feet.length) redraw(holder, ...foot(bench, feet[0], does));
+    else redraw(holder, ...nothing());
+  };
+
+  /** @param {Member} member */
+  const tube = (member) => [
+    heading(member.name, member.role),
+    facts(bench.now.scene, member),
+    whatItIs(bench.now.scene, member, does),
+    el('h3', { text: 'Where it goes' }),
+    placeRows(bench.now.scene, member, bench.now.chosen.place, {
+      onTry: does.attempt,
+      onSet: (edit) => void does.edit(edit),
+      onLeave: does.leave,
+      onHandle: (place) => place !== bench.now.chosen.place && bench.choose({ members: [member.name], place }),
+      oneSide,
+    }),
+    twin(bench.now.scene, member),
+    actions(bench.now.scene, member, does),
+    papers(bench.now.scene, member),
+    findings(bench, [member.name]),
+  ];
+
+  /** @param {Scene} scene @param {Member} member */
+  const twin = (scene, member) => {
+    const other = withTwins(scene, [member.name]).find((name) => name !== member.name);
+    if (!other) return null;
+    const box = el('input', { type: 'checkbox', 'data-key': 'one side', onchange: () => { oneSide = box.checked; draw(); } });
+    box.checked = oneSide;
+    return el('label', { class: 'cage-check' }, box, `This side only (${other} stays as it is)`);
+  };
+
+  bench.on(['chosen', 'doing'], () => {
+    if (bench.now.chosen.members.length !== 1) oneSide = false;
+    draw();
+  });
+  bench.on(['scene', 'figures'], draw);
+  bench.on(['trial'], () => {
+    const only = bench.only();
+    const live = only && bench.shown(only.name);
+    if (live) showLive(holder, bench.now.scene, live);
+  });
+  draw();
+}
+
+/** @param {string} name @param {string} words */
+const heading = (name, words) => el('header', { class: 'cage-chosen-head' }, el('h2', { text: name }), el('p', { text: words }));
+
+function nothing() {
+  return [
+    el('h2', { text: 'Nothing chosen' }),
+    el('p', { text: 'Pick a tube, a joint or a foot in the picture or in the table. Hold Shift to pick several.' }),
+    el('p', { text: 'Press ? for the list of keys.' }),
+  ];
+}
+
+/** @param {Scene} scene @param {Member} member */
+function facts(scene, member) {
+  const { units } = scene;
+  const bends = member.bends.length ? member.bends.map((b) => `${b.angle_deg.toFixed(1)}°`).join(', ') : 'none';
+  return el('dl', { class: 'cage-facts' },
+    fact('Tube', `${tubeSize(member.od, member.wall, units)} ${member.steel ?? ''}`),
+    fact('Cut length', sayLength(member.length, units)),
+    fact('Mass', sayMass(member.mass, units)),
+    fact(member.bends.length ? `Bends, radius ${sayLength(member.bends[0].clr, units, 0)}` : 'Bends', bends),
+  );
+}
+
+/** @param {string} name @param {string} words */
+const fact = (name, words) => el('div', {}, el('dt', { text: name }), el('dd', { text: words }));
+
+/** @param {Scene} scene @param {Member} member @param {Does} does */
+function whatItIs(scene, member, does) {
+  return el('div', { class: 'cage-what' },
+    field('Name', words(member.name, 'name', (name) => does.edit({ do: 'rename', member: member.name, name }))),
+    field('Role', choice(ROLES.map((r) => [r, r]), member.role, (role) => void does.edit({ do: 'role', members: [member.name], role }), { 'data-key': 'role' })),
+    field('Tube', tubeChoice(scene, [member], does)),
+    field('Note', words(member.note ?? '', 'note', (note) => does.edit({ do: 'note', member: member.name, note }))),
+    otherSize(scene, [member], does),
+  );
+}
+
+/**
+ * A field for a line of words, done on Enter or when it is left.
+ * @param {string} value
+ * @param {string} key
+ * @param {(words: string) => Promise<boolean>} act
+ */
+function words(value, key, act) {
+  const made = el('input', { type: 'text', value, maxlength: 400, autocomplete: 'off', 'data-key': key });
+  let asked = value;
+  const set = async () => {
+    const next = made.value.trim();
+    if (next === asked) return;
+    asked = next;
+    if (!(await act(next))) {
+      asked = value;
+      made.value = value;
+    }
+  };
+  made.addEventListener('input', () => { made.dataset.typed = 'yes'; });
+  made.addEventListener('blur', () => made.isConnected && void set());
+  made.addEventListener('keydown', (event) => {
+    if (event.key === 'Enter') void set();
+    if (event.key === 'Escape' && made.value !== value) {
+      event.stopPropagation();
+      made.value = value;
+    }
+  });
+  return made;
+}
+
+/** @param {Scene} scene @returns {[string, string][]} */
+export function tubesOf(scene) {
+  const known = scene.tubes ?? Object.fromEntries(scene.members.map((m) => [m.tube, m]));
+  return Object.entries(known).map(([name, t]) => [name, `${name}: ${tubeSize(t.od, t.wall, scene.units)} ${/** @type {any} */ (t).steel ?? ''}`]);
+}
+
+/** @param {Scene} scene @param {Member[]} members @param {Does} does */
+function tubeChoice(scene, members, does) {
+  const same = members.every((m) => m.tube === members[0].tube) ? members[0].tube : '';
+  const choices = tubesOf(scene);
+  if (!same) choices.unshift(['', 'several']);
+  return choice(choices, same, (tube) => tube && void does.edit({ do: 'size', members: members.map((m) => m.name), tube }), { 'data-key': 'tube' });
+}
+
+/** @param {Scene} scene @param {Member[]} members @param {Does} does */
+function otherSize(scene, members, does) {
+  const [{ od, wall, steel }] = members;
+  const { units } = scene;
+  const of = (/** @type {string} */ label, /** @type {number} */ mm) => el('input', { type: 'text', inputmode: 'decimal', value: String(planLength(mm, units)), 'aria-label': label, 'data-key': label });
+  const [outside, sheet] = [of('Outside diameter', od), of('Wall', wall)];
+  const metal = el('input', { type: 'text', value: steel ?? '', 'data-key': 'steel' });
+  const set = () => {
+    const typed = [outside, sheet].map((one) => (parseLength(one.value, units) === null ? null : one.value.trim()));
+    if (typed.includes(null)) return;
+    void does.edit({ do: 'size', members: members.map((m) => m.name), od: bare(typed[0]), wall: bare(typed[1]), ...(metal.value.trim() ? { steel: metal.value.trim() } : {}) });
+  };
+  return el('details', { class: 'cage-size' }, el('summary', { text: 'Another size' }),
+    el('div', { class: 'cage-what' }, field('Outside diameter', outside), field('Wall', sheet), field('Steel', metal), button('Set this size', set)));
+}
+
+/** @param {string|null} text a bare number as a number */
+const bare = (text) => (text !== null && /^\d+(\.\d*)?$/.test(text) ? Number(text) : text);
+
+/** @param {Scene} scene @param {Member} member @param {Does} does */
+function actions(scene, member, does) {
+  const twinned = withTwins(scene, [member.name]).length > 1;
+  return el('div', { class: 'cage-actions', role: 'group', 'aria-label': 'What to do with it' },
+    button('Mirror', () => void does.edit({ do: 'mirror', member: member.name }), { disabled: twinned, title: twinned ? 'It has its mirror already' : 'The same tube on the other side of the car' }),
+    button('Split …', () => does.split(member)),
+    button('Add a bar from here', () => does.add(member)),
+    button('Remove …', () => does.remove([member.name]), { class: 'cage-danger', 'data-key': 'remove' }),
+  );
+}
+
+/** What the shop gets for this tube. @param {Scene} scene @param {Member} member */
+function papers(scene, member) {
+  const plan = encodeURIComponent(document.body.dataset.plan ?? '');
+  const said = el('p', { class: 'quiet', role: 'status' });
+  const template = (/** @type {string} */ which) => {
+    const made = button(`Template, ${which}`, async () => {
+      made.disabled = true;
+      await saveTemplate(member.name, which, scene.units, (words) => { said.textContent = words; }).catch(() => {});
+      made.disabled = false;
+      said.textContent = '';
+    }, { title: `Paper wrap for the ${which}, at true scale (PDF)`, 'data-template': which });
+    return made;
+  };
+  return el('div', { class: 'cage-papers' }, el('h3', { text: 'For the bench' }),
+    el('div', { class: 'cage-actions' }, ...member.ends.map((end) => template(end.which)), el('a', { href: `/plans/${plan}/cut#${encodeURIComponent(member.name)}`, class: 'button' }, 'Cut & bend')), said);
+}
+
+/** @param {Holder} bench @param {string[]} names */
+function findings(bench, names) {
+  const about = bench.now.findings.filter((f) => [...f.where.members, ...f.where.feet, ...f.where.joints.map((j) => j.split('.')[0])].some((n) => names.includes(n)) && f.verdict !== 'not applicable');
+  if (!about.length) return null;
+  return el('div', { class: 'cage-about' }, el('h3', { text: 'Findings' }),
+    el('ul', {}, about.slice(0, 12).map((f) => el('li', { 'data-kind': kindOf(f) }, el('span', { class: 'cage-mark', 'data-kind': kindOf(f), 'aria-hidden': 'true' }, MARKS[kindOf(f)]), `${f.words}`))));
+}
+
+/** @param {Holder} bench @param {Does} does */
+function several(bench, does) {
+  const { scene, chosen } = bench.now;
+  const members = scene.members.filter((m) => chosen.members.includes(m.name));
+  const mass = members.reduce((sum, m) => sum + m.mass, 0);
+  return [
+    heading(`${members.length} tubes`, sayMass(mass, scene.units)),
+    el('ul', { class: 'cage-several' }, members.map((m) => el('li', { text: `${m.name}, ${m.role}` }))),
+    field('Tube', tubeChoice(scene, members, does)),
+    otherSize(scene, members, does),
+    el('div', { class: 'cage-actions' }, button('Remove …', () => does.remove(members.map((m) => m.name)), { class: 'cage-danger' })),
+    findings(bench, chosen.members),
+  ];
+}
+
+/** @param {Holder} bench @param {string} name */
+function joint(bench, name) {
+  const { scene } = bench.now;
+  const found = scene.joints.find((j) => j.name === name);
+  if (!found) return nothing();
+  const branch = bench.member(found.branch);
+  const place = branch && (found.which === 'start' ? 0 : branch.places.length - 1);
+  return [
+    heading(found.name, 'joint'),
+    el('p', { text: `${found.branch} (${found.which}) is cut to ${found.mains.join(' and ')}.` }),
+    el('p', { text: sayPoint(found.point, scene.units) }),
+    el('div', { class: 'cage-actions' },
+      button('Move it', () => bench.choose({ members: [found.branch], place })),
+      ...[found.branch, ...found.mains].map((m) => button(m, () => bench.choose({ members: [m] })))),
+    branch ? papers(scene, branch) : null,
+    findings(bench, [found.branch]),
+  ];
+}
+
+/** @param {Holder} bench @param {string} name @param {Does} does */
+function foot(bench, name, does) {
+  const { scene } = bench.now;
+  const found = scene.feet.find((f) => f.name === name);
+  if (!found) return nothing();
+  const lands = scene.members.filter((m) => m.places.some((p) => p.foot === name));
+  return [
+    heading(found.name, `foot on the ${found.seat}${found.bolted ? ', bolted' : ''}`),
+    el('div', { class: 'cage-numbers' }, AXES.map((axis, n) => el('label', { class: 'cage-axis' }, el('span', { text: axis }), numberField({
+      label: `Foot ${name}: ${axis}`, key: `foot ${axis}`, value: found.point[n], units: scene.units,
+      onTry: (value) => does.attempt({ do: 'move-foot', foot: name, [axis]: value }),
+      onSet: (value) => void does.edit({ do: 'move-foot', foot: name, [axis]: value }),
+      onLeave: does.leave,
+    })))),
+    el('p', { text: `Plate ${sayLength(found.thickness, scene.units)} thick.` }),
+    el('div', { class: 'cage-actions' }, lands.map((m) => button(m.name, () => bench.choose({ members: [m.name] })))),
+    findings(bench, [name]),
+  ];
+}
+
+/**
+ * What goes when these tubes go, in words for the question.
+ * @param {Scene} scene
+ * @param {string[]} names
+ */
+export function goesToo(scene, names) {
+  const all = withTwins(scene, names);
+  const rest = restingOn(scene, names);
+  return { twins: all.filter((n) => !names.includes(n)), rest, fixed: fixedTo(scene, [...all, ...rest]) };
+}
+

@@ -1,0 +1,101 @@
+/** The plan's text: what everything else can be done with by hand, with its problems at their lines. */
+
+import { ask, onState, planUrl, Refused } from '../net.js';
+import { lineOf, problemList } from '../say.js';
+import { button, el, fill } from './dom.js';
+
+/** @typedef {import('../types').Problem} Problem */
+
+/**
+ * @param {HTMLElement} holder
+ * @param {import('./chosen.js').Does} does
+ */
+export function planText(holder, does) {
+  let kept = '';
+  let asked = 0;
+  const text = el('textarea', { class: 'plan-text', spellcheck: 'false', wrap: 'off', 'aria-label': "The plan's text", rows: 20, 'data-key': 'text' });
+  const lines = el('div', { class: 'cage-lines', 'aria-hidden': 'true' });
+  const problems = el('div', { role: 'status' });
+  const keep = button('Keep this text', () => void set(), { class: 'main' });
+  const back = button('As it was', () => show(kept));
+  const where = el('span', { class: 'quiet cage-line' });
+
+  /** @param {string} words */
+  const show = (words) => {
+    text.value = words;
+    fill(problems);
+    count();
+  };
+  const count = () => {
+    const many = text.value.split('\n').length;
+    if (lines.childElementCount !== many) fill(lines, ...Array.from({ length: many }, (_, n) => el('span', { text: n + 1 })));
+    keep.disabled = back.disabled = text.value === kept;
+    place();
+  };
+  const place = () => { where.textContent = `line ${text.value.slice(0, text.selectionStart).split('\n').length}`; };
+  /** @param {Problem[]} found */
+  const tell = (found) => fill(problems, found.length ? problemList(found, (problem) => goTo(text, lineOf(problem.where))) : null);
+
+  const check = async () => {
+    const mine = (asked += 1);
+    const found = await tried(text.value);
+    if (mine === asked) tell(found);
+  };
+  const set = async () => {
+    const found = await tried(text.value);
+    tell(found);
+    if (!found.length && (await does.edit({ do: 'text', text: text.value }))) await load();
+  };
+  const load = async () => {
+    const answer = await fetch(planUrl('/text'), { cache: 'no-store' });
+    if (!answer.ok) return;
+    const changed = text.value !== kept;
+    kept = await answer.text();
+    if (!changed || text.value === kept) show(kept);
+    else count();
+  };
+  let timer = 0;
+  text.addEventListener('input', () => {
+    count();
+    clearTimeout(timer);
+    timer = window.setTimeout(() => void check(), 600);
+  });
+  text.addEventListener('scroll', () => { lines.scrollTop = text.scrollTop; });
+  for (const event of ['keyup', 'click']) text.addEventListener(event, place);
+  text.addEventListener('keydown', (event) => {
+    if (event.key !== 's' || !(event.ctrlKey || event.metaKey)) return;
+    event.preventDefault();
+    void set();
+  });
+  fill(holder,
+    el('p', { class: 'cage-hint', text: 'Everything can be done here too. It is checked while you type; keep it and it is one change that undo takes back.' }),
+    problems, el('div', { class: 'cage-text' }, lines, text), el('div', { class: 'cage-actions' }, where, back, keep));
+  onState(() => holder.checkVisibility() && void load());
+  return {
+    load,
+    /** @param {Problem} problem */
+    goTo: async (problem) => {
+      await load();
+      goTo(text, lineOf(problem.where));
+    },
+  };
+}
+
+/** The problems that a text has; none where it is sound. @param {string} text @returns {Promise<Problem[]>} */
+async function tried(text) {
+  try {
+    return (await ask('POST', planUrl('/edits'), { do: 'text', text, trial: true }, { quiet: true })).problems ?? [];
+  } catch (wrong) {
+    return wrong instanceof Refused ? (wrong.body.problems ?? []) : [];
+  }
+}
+
+/** @param {HTMLTextAreaElement} text @param {number} line */
+function goTo(text, line) {
+  if (!line) return;
+  const rows = text.value.split('\n');
+  const start = rows.slice(0, line - 1).reduce((sum, row) => sum + row.length + 1, 0);
+  text.focus();
+  text.setSelectionRange(start, start + (rows[line - 1]?.length ?? 0));
+  text.scrollTop = Math.max(0, (line - 4) * parseFloat(getComputedStyle(text).lineHeight));
+}

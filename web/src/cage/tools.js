@@ -1,0 +1,128 @@
+/** The row of tools over the picture: where one stands, fit, section, what is shown, and what is being done. */
+
+import { fieldLength, parseLength, shortLength } from '../numbers.js';
+import { button, choice, el, fill } from './dom.js';
+import { AXES } from './words.js';
+
+/** @typedef {import('./types.js').Units} Units */
+/** @typedef {import('./bench.js').Holder} Holder */
+
+/** @type {[import('../types').Stand, string][]} */
+export const STANDS = [['three-quarter', 'Corner'], ['left', 'Left'], ['right', 'Right'], ['front', 'Front'], ['rear', 'Rear'], ['above', 'Above'], ['driver', 'Driver']];
+
+/** @type {[string, string, boolean][]} part, words, shown at first */
+const PARTS = [['lines', 'Body lines', true], ['scan', 'Scan', true], ['driver', 'Driver', true], ['feet', 'Feet', true], ['names', 'Names', false], ['marks', 'Findings', true]];
+
+/**
+ * @typedef {object} ToolsDo
+ * @property {(stand: import('../types').Stand) => void} stand
+ * @property {() => void} fit
+ * @property {(cut: import('../types').Cut) => void} section
+ * @property {(parts: Record<string, boolean>) => void} parts
+ * @property {() => void} add
+ * @property {() => void} measure
+ */
+
+/**
+ * @param {HTMLElement} holder
+ * @param {Holder} bench
+ * @param {ToolsDo} does
+ */
+export function tools(holder, bench, does) {
+  const shown = Object.fromEntries(PARTS.map(([part, , on]) => [part, on]));
+  const stands = STANDS.map(([stand, words], n) => button(words, () => go(n), { 'data-stand': stand, title: `From the ${words.toLowerCase()} (${n + 1})` }));
+  const go = (/** @type {number} */ n) => does.stand(STANDS[n][0]);
+
+  const parts = PARTS.map(([part, words]) => {
+    const box = el('input', { type: 'checkbox', 'data-part': part, onchange: () => show(part, box.checked) });
+    box.checked = shown[part];
+    return { part, box, line: el('label', { class: 'cage-check' }, box, words) };
+  });
+  /** @param {string} part @param {boolean} on */
+  const show = (part, on) => {
+    shown[part] = on;
+    for (const one of parts) if (one.part === part) one.box.checked = on;
+    does.parts({ ...shown });
+  };
+  const section = sectionTool(bench, does.section);
+  const adding = button('Add a bar', does.add, { 'data-do': 'add', title: 'Add a bar (A)' });
+  const measuring = button('Distance', does.measure, { 'data-do': 'measure', title: 'Distance between two picks (D)' });
+  bench.on(['doing'], ({ doing }) => {
+    adding.setAttribute('aria-pressed', String(doing === 'add'));
+    measuring.setAttribute('aria-pressed', String(doing === 'measure'));
+  });
+  fill(holder,
+    el('span', { class: 'cage-group', role: 'group', 'aria-label': 'Look from' }, stands),
+    button('Fit', does.fit, { title: 'All of it, or what is chosen (F)', 'data-do': 'fit' }),
+    menu('Show', parts.map((one) => one.line)),
+    menu('Section', [section.holder]),
+    el('span', { class: 'cage-group cage-group-do' }, adding, measuring));
+  does.parts({ ...shown });
+  return {
+    go,
+    /** @param {string} part */
+    toggle: (part) => show(part, !shown[part]),
+    section,
+  };
+}
+
+/** A button with a small sheet under it. @param {string} words @param {import('./dom.js').Child[]} inside */
+function menu(words, inside) {
+  const made = el('details', { class: 'cage-menu' }, el('summary', { text: words }), el('div', { class: 'cage-menu-sheet' }, inside));
+  document.addEventListener('pointerdown', (event) => {
+    if (made.open && !made.contains(/** @type {Node} */ (event.target)) && words !== 'Section') made.open = false;
+  });
+  made.addEventListener('keydown', (event) => {
+    if (event.key !== 'Escape' || !made.open) return;
+    event.stopPropagation();
+    made.open = false;
+    made.querySelector('summary')?.focus();
+  });
+  return made;
+}
+
+/** @param {Holder} bench @param {(cut: import('../types').Cut) => void} act */
+function sectionTool(bench, act) {
+  let axis = /** @type {0|1|2|null} */ (null);
+  const slider = el('input', { type: 'range', step: '1', 'aria-label': 'Where the section is', oninput: () => cut() });
+  const typed = el('input', { type: 'text', inputmode: 'decimal', 'aria-label': 'Where the section is, as a number', class: 'cage-number' });
+  const words = el('output', {});
+  const which = choice([['', 'no section'], ...AXES.map((a, n) => /** @type {[string, string]} */ ([String(n), `across the ${a} direction`]))], '', (value) => set(value === '' ? null : /** @type {0|1|2} */ (Number(value))), { 'aria-label': 'Section', 'data-section': '' });
+  const rest = el('div', { class: 'cage-section', hidden: true }, slider, typed, words);
+
+  /** @param {0|1|2|null} next */
+  const set = (next) => {
+    axis = next;
+    which.value = next === null ? '' : String(next);
+    rest.hidden = next === null;
+    if (axis === null) return act(null);
+    const [low, high] = bench.now.scene.box;
+    slider.min = String(Math.floor(low[axis]) - 60);
+    slider.max = String(Math.ceil(high[axis]) + 60);
+    slider.value = String(Math.round((low[axis] + high[axis]) / 2));
+    cut();
+  };
+  const cut = () => {
+    if (axis === null) return;
+    const at = Number(slider.value);
+    typed.value = fieldLength(at, bench.now.scene.units);
+    words.textContent = `${AXES[axis]} ${shortLength(at, bench.now.scene.units)}`;
+    act({ axis, at });
+  };
+  typed.addEventListener('change', () => {
+    const mm = parseLength(typed.value, bench.now.scene.units);
+    if (mm !== null) slider.value = String(mm);
+    cut();
+  });
+  return {
+    holder: el('div', {}, which, rest),
+    /** The next of: none, back, across, up. */
+    next: () => set(axis === null ? 0 : axis === 2 ? null : /** @type {1|2} */ (axis + 1)),
+    /** @param {number} by mm */
+    move: (by) => {
+      slider.value = String(Number(slider.value) + by);
+      cut();
+    },
+    on: () => axis !== null,
+  };
+}
