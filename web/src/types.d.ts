@@ -101,6 +101,7 @@ export interface GussetShape {
   between: string[];
   point: Vec3;
   leg?: number;
+  thickness?: number;
   corners: Vec3[];
 }
 
@@ -122,7 +123,7 @@ export interface Scene {
   lines: { name: string; points: Vec3[] }[];
   driver: DriverShape | null;
   mounts: { name: string; point: Vec3; kind: string }[];
-  scan: null | { triangles: number; url: string };
+  scan: null | { triangles: number | null; url: string };
 }
 
 /** What an edit changed: whole members, names that are gone, other parts only where they changed. */
@@ -131,12 +132,13 @@ export type Delta = Partial<Omit<Scene, 'members'>> & {
   revision: string;
   members?: MemberShape[];
   gone?: string[];
+  order?: string[];
 };
 
 export type Mark = { point: Vec3; kind: 'wrong' | 'doubt' | 'note'; words: string; key: string };
 export type Arrow = { from: Vec3; to: Vec3; words?: string };
 export type Shade = { value: number; words?: string };
-export type Pick = { member?: string; joint?: string; place?: number; point: Vec3; shift: boolean };
+export type Pick = { member?: string; joint?: string; foot?: string; place?: number; point: Vec3; shift: boolean };
 export type Stand = 'three-quarter' | 'left' | 'right' | 'front' | 'rear' | 'above' | 'driver';
 export type Parts = Partial<Record<'lines' | 'scan' | 'driver' | 'feet' | 'names' | 'mounts', boolean>>;
 export type Selection = { members?: string[]; joints?: string[] };

@@ -1,16 +1,498 @@
-// The picture of the cage.
+// The picture of the cage: draws, picks, and says what was picked. It changes nothing by itself.
+
+import { planUrl } from '../net.js';
+import { element, say } from '../say.js';
+import { Camera, lookBetween, standOf } from './camera.js';
+import { FlatStage } from './flat.js';
+import { gestures, KEY_WORDS } from './gestures.js';
+import { Handle } from './handle.js';
+import { legend } from './legend.js';
+import { Overlay } from './overlay.js';
+import { paintOf } from './paints.js';
+import { FINGER, memberAt, MOUSE, pointAt } from './pick.js';
+import { ramp } from './ramp.js';
+import { fetchScan } from './scan.js';
+import { Stage } from './stage.js';
+import { length, sub } from './vec.js';
+
+/** @typedef {import('../types').Vec3} Vec3 */
+/** @typedef {import('../types').Scene} Scene */
+/** @typedef {import('../types').MemberShape} MemberShape */
+/** @typedef {import('../types').Pick} Pick */
+/** @typedef {import('./stage.js').TubeShape} TubeShape */
+
+const GLIDE = 320; // ms for a change of view
+const still = () => matchMedia('(prefers-reduced-motion: reduce)').matches;
+
+/** @returns {Scene} */
+const nothing = () => ({
+  number: 0, revision: '', units: 'mm', box: [[0, -700, 0], [2000, 700, 1300]], members: [], joints: [], feet: [], plates: [],
+  gussets: [], lines: [], driver: null, mounts: [], scan: null,
+});
+
+export class View {
+  /** @param {HTMLElement} holder @param {{label: string, flat?: boolean}} options */
+  constructor(holder, { label, flat = false }) {
+    this.holder = holder;
+    this.area = element('div', '', 'view');
+    this.area.tabIndex = 0;
+    this.area.setAttribute('role', 'application');
+    this.area.setAttribute('aria-label', label);
+    this.area.setAttribute('aria-description', KEY_WORDS);
+    holder.append(this.area);
+    this.camera = new Camera();
+    this.stage = makeStage(this.area, flat);
+    this.overlay = new Overlay(this.area);
+    this.handles = new Handle(this.area, this.camera, () => this.redraw());
+    this.scene = nothing();
+    /** @type {Scene | null} */
+    this.other = null;
+    /** @type {TubeShape[] | null} */
+    this.moved = null;
+    /** @type {{members: Set<string>, joints: Set<string>}} */
+    this.selected = { members: new Set(), joints: new Set() };
+    /** @type {string | null} */
+    this.hovered = null;
+    /** @type {Map<string, import('../types').Shade> | null} */
+    this.shades = null;
+    this.parts = { lines: true, scan: true, driver: true, feet: true, names: false, mounts: true };
+    /** @type {{axis: 0 | 1 | 2, at: number, side: number} | null} */
+    this.cut = null;
+    /** @type {import('./overlay.js').Written} */
+    this.written = { labels: [], marks: [], arrows: [], distance: null };
+    /** @type {{pick: ((pick: Pick | null) => void)[], hover: ((pick: Pick | null) => void)[], look: (() => void)[]}} */
+    this.heard = { pick: [], hover: [], look: [] };
+    this.frame = 0;
+    this.glide = 0;
+    this.fresh = true; // the whole cage is still to be brought into the picture
+    this.stale = { tubes: true, paint: true };
+    /** @type {HTMLElement | null} */
+    this.legend = null;
+    this.scanKey = '';
+    this.bind();
+  }
+
+  bind() {
+    gestures(this.area, {
+      turn: (dx, dy) => this.looking(() => this.camera.turn(dx, dy)),
+      move: (dx, dy) => this.looking(() => this.camera.move(dx, dy)),
+      zoom: (factor, x, y) => this.looking(() => this.camera.zoom(factor, x, y)),
+      pick: (at, how) => this.picked(at, how),
+      hover: (at) => this.hover(at),
+      release: (speed) => this.drift(speed),
+      fit: () => this.fit(),
+      stand: (name) => this.stand(name),
+      leave: () => this.tell('pick', null),
+    });
+    this.watch = new ResizeObserver(() => this.resize());
+    this.watch.observe(this.area);
+    this.area.addEventListener('webglcontextrestored', () => this.redraw(), true);
+    this.resize();
+  }
+
+  // ---- what is shown ----
+
+  /** Show a scene. @param {Scene} scene */
+  show(scene) {
+    this.scene = scene;
+    this.sceneChanged();
+    if (this.fresh && this.area.clientWidth > 0) this.firstLook();
+  }
+
+  /** Show what an edit changed. @param {import('../types').Delta} delta */
+  change(delta) {
+    const { members = [], gone = [], order, ...rest } = delta;
+    const all = new Map(this.scene.members.filter((one) => !gone.includes(one.name)).map((one) => [one.name, one]));
+    for (const one of members) all.set(one.name, one);
+    const names = order ?? [...all.keys()];
+    this.scene = { ...this.scene, ...rest, members: names.flatMap((name) => all.get(name) ?? []) };
+    this.sceneChanged();
+  }
+
+  sceneChanged() {
+    this.stage.things(this.scene);
+    void this.loadScan();
+    this.remade();
+  }
+
+  remade() {
+    this.stale.tubes = true;
+    this.repaint();
+  }
+
+  repaint() {
+    this.stale.paint = true;
+    this.redraw();
+  }
+
+  async loadScan() {
+    const { scan } = this.scene;
+    const key = JSON.stringify(scan ?? null);
+    if (key === this.scanKey) return;
+    this.scanKey = key;
+    if (!scan) return this.stage.scan(null);
+    const mesh = await fetchScan(scan.url.startsWith('/') ? scan.url : planUrl(`/${scan.url}`));
+    if (!mesh) return say('The scan cannot be shown.', 'wrong');
+    if (key === this.scanKey) this.stage.scan(mesh);
+    return this.redraw();
+  }
+
+  /** A second cage, drawn faint. @param {Scene | null} scene */
+  under(scene) {
+    this.other = scene;
+    this.remade();
+  }
+
+  /** Bent centre lines instead of the members' own, which stay faint. @param {{name: string, points: Vec3[]}[] | null} list */
+  lines(list) {
+    const sizes = new Map(this.scene.members.map((one) => [one.name, one]));
+    this.moved = list && list.map(({ name, points }) => ({ name, axis: points, od: sizes.get(name)?.od ?? 40, wall: sizes.get(name)?.wall ?? 2 }));
+    this.remade();
+  }
+
+  /** @param {import('../types').Selection} selection */
+  select({ members = [], joints = [] }) {
+    this.selected = { members: new Set(members), joints: new Set(joints) };
+    this.repaint();
+  }
+
+  /** Colour tubes by a result. @param {Map<string, import('../types').Shade> | null} map @param {import('./legend.js').LegendWords} [words] the numbers of the ramp */
+  faces(map, words) {
+    this.shades = map;
+    this.legend?.remove();
+    this.legend = null;
+    if (map && words) this.area.append((this.legend = legend(words)));
+    this.repaint();
+  }
+
+  /** @param {import('../types').Parts} parts */
+  show_parts(parts) {
+    Object.assign(this.parts, parts);
+    this.stage.show(this.parts);
+    this.redraw();
+  }
+
+  /** Cut away the near side of a plane. @param {import('../types').Cut} cut */
+  section(cut) {
+    const near = cut ? this.camera.basis.toward[cut.axis] : 0;
+    this.cut = cut && { ...cut, side: this.cut?.axis === cut.axis ? this.cut.side : near > 0 ? -1 : 1 };
+    this.stage.section(this.cut, this.cut?.side ?? 1);
+    this.redraw();
+  }
+
+  /** @param {import('../types').Mark[]} marks */
+  marks(marks) {
+    this.written.marks = marks;
+    this.redraw();
+  }
+
+  /** Told the key of a mark that is pressed. @param {(key: string, mark: import('../types').Mark) => void} fn */
+  onMark(fn) {
+    this.overlay.onMark = fn;
+  }
+
+  /** @param {import('../types').Arrow[] | null} arrows */
+  arrows(arrows) {
+    this.written.arrows = arrows ?? [];
+    this.redraw();
+  }
+
+  /** @param {{a: Vec3, b: Vec3, words: string} | null} distance */
+  distance(distance) {
+    this.written.distance = distance;
+    this.redraw();
+  }
+
+  /** A handle to drag a place by. @param {import('./handle.js').Held | null} held @param {import('./handle.js').Heard} [heard] */
+  handle(held, heard) {
+    this.handles.set(held, heard);
+    this.redraw();
+  }
+
+  // ---- where it is looked at from ----
+
+  firstLook() {
+    this.fresh = false;
+    this.camera.set(this.camera.fitted(this.points()));
+    this.looked();
+  }
+
+  /** @param {import('../types').Stand} name */
+  stand(name) {
+    const eye = name === 'driver' ? this.eyeOfDriver() : null;
+    const before = { ...this.camera.look };
+    this.camera.set({ ...standOf(name), eye, scale: eye ? this.camera.wide * 0.55 : before.scale });
+    const look = eye ? this.camera.look : { ...this.camera.look, ...this.camera.fitted(this.points()) };
+    if (eye || before.eye) this.camera.set(look);
+    else this.glideTo(before, look);
+    this.looked();
+  }
+
+  /** @returns {Vec3} */
+  eyeOfDriver() {
+    const { driver, box } = this.scene;
+    if (driver) return driver.helmet.centre;
+    return [(box[0][0] + box[1][0]) / 2, box[0][1] * 0.5, box[1][2] * 0.75];
+  }
+
+  /** Bring these members, or the whole cage, into the picture. @param {string[]} [names] */
+  fit(names) {
+    const before = { ...this.camera.look };
+    if (before.eye) return this.stand('three-quarter');
+    this.camera.set(this.camera.fitted(this.points(names), names?.length ? 0.25 : 0.12));
+    return this.glideTo(before, { ...this.camera.look });
+  }
+
+  /** @param {string[]} [names] @returns {Vec3[]} */
+  points(names) {
+    const wanted = names?.length ? this.scene.members.filter((one) => names.includes(one.name)) : this.scene.members;
+    const points = wanted.flatMap((one) => one.axis);
+    return points.length ? points : this.scene.box;
+  }
+
+  /** @param {import('./camera.js').Look} from @param {import('./camera.js').Look} to */
+  glideTo(from, to) {
+    cancelAnimationFrame(this.glide);
+    if (still() || document.hidden) return this.looking(() => this.camera.set(to));
+    const begun = performance.now();
+    this.camera.set(from);
+    const step = (/** @type {number} */ now) => {
+      const part = Math.min(Math.max((now - begun) / GLIDE, 0), 1);
+      this.camera.set(part === 1 ? to : lookBetween(from, to, 1 - (1 - part) ** 3));
+      this.looked();
+      if (part < 1) this.glide = requestAnimationFrame(step);
+    };
+    this.glide = requestAnimationFrame(step);
+    return undefined;
+  }
+
+  /** Let a turn run out. @param {{x: number, y: number}} speed pixels a frame */
+  drift(speed) {
+    if (still() || Math.hypot(speed.x, speed.y) < 2) return;
+    cancelAnimationFrame(this.glide);
+    const step = () => {
+      speed = { x: speed.x * 0.86, y: speed.y * 0.86 };
+      this.camera.turn(speed.x, speed.y);
+      this.looked();
+      if (Math.hypot(speed.x, speed.y) > 0.4) this.glide = requestAnimationFrame(step);
+    };
+    this.glide = requestAnimationFrame(step);
+  }
+
+  /** @param {() => void} change */
+  looking(change) {
+    cancelAnimationFrame(this.glide);
+    change();
+    this.looked();
+  }
+
+  looked() {
+    for (const fn of this.heard.look) fn();
+    this.redraw();
+  }
+
+  /** Told when the picture is turned, moved or zoomed. @param {() => void} fn */
+  onLook(fn) {
+    this.heard.look.push(fn);
+  }
+
+  // ---- what is picked ----
+
+  /** Told what is picked; null where nothing is. @param {(pick: Pick | null) => void} fn */
+  onPick(fn) {
+    this.heard.pick.push(fn);
+  }
+
+  /** Told what the pointer is over; null where nothing. @param {(pick: Pick | null) => void} fn */
+  onHover(fn) {
+    this.heard.hover.push(fn);
+  }
+
+  /** @param {'pick' | 'hover'} what @param {Pick | null} pick */
+  tell(what, pick) {
+    for (const fn of this.heard[what]) fn(pick);
+  }
+
+  /** @param {{x: number, y: number}} at @param {{shift: boolean, finger: boolean}} how */
+  picked(at, { shift, finger }) {
+    this.area.focus({ preventScroll: true });
+    this.tell('pick', this.pickAt(at, finger ? FINGER : MOUSE, shift));
+  }
+
+  /** What is at a spot of the picture. @param {{x: number, y: number}} at @param {number} room @param {boolean} shift @returns {Pick | null} */
+  pickAt(at, room, shift = false) {
+    const hidden = (/** @type {Vec3} */ point) => this.cut !== null && (point[this.cut.axis] - this.cut.at) * this.cut.side < 0;
+    const hit = memberAt(this.camera, this.shapes(), at, room, hidden);
+    const joint = pointAt(this.camera, this.scene.joints, at, room + 6, hidden);
+    const near = joint && (!hit || length(sub(joint.point, hit.point)) < 160) ? joint : null;
+    const foot = this.parts.feet ? pointAt(this.camera, this.scene.feet, at, room + 10, hidden) : null;
+    const point = near?.point ?? hit?.point ?? foot?.point;
+    if (!point) return null;
+    const member = hit?.name ?? near?.branch;
+    const place = member ? this.placeAt(member, at, room + 8, hidden) : undefined;
+    return { point, shift, ...(member && { member }), ...(near && { joint: near.name }), ...(foot && { foot: foot.name }), ...(place !== undefined && { place }) };
+  }
+
+  /** @param {string} member @param {{x: number, y: number}} at @param {number} room @param {(point: Vec3) => boolean} hidden */
+  placeAt(member, at, room, hidden) {
+    const places = this.scene.members.find((one) => one.name === member)?.places ?? [];
+    return pointAt(this.camera, places.map((place) => ({ index: place.index, point: place.at })), at, room, hidden)?.index;
+  }
+
+  /** @param {{x: number, y: number} | null} at */
+  hover(at) {
+    const pick = at && this.pickAt(at, MOUSE);
+    this.area.classList.toggle('over', pick !== null);
+    const name = pick?.member ?? null;
+    this.tell('hover', pick);
+    if (name === this.hovered) return;
+    this.hovered = name;
+    this.repaint();
+  }
+
+  // ---- drawing ----
+
+  shapes() {
+    return this.moved ?? this.scene.members;
+  }
+
+  redraw() {
+    if (!this.frame) this.frame = requestAnimationFrame(() => this.draw());
+  }
+
+  draw() {
+    cancelAnimationFrame(this.frame);
+    this.frame = 0;
+    if (this.stale.tubes) {
+      this.stage.layer('own', this.shapes());
+      this.stage.layer('under', this.other?.members ?? (this.moved ? this.scene.members : []));
+    }
+    if (this.stale.tubes || this.stale.paint) this.stage.paint((layer, shape) => this.paintFor(layer, shape));
+    this.stale = { tubes: false, paint: false };
+    this.stage.draw(this.camera);
+    this.overlay.draw(this.camera, { ...this.written, labels: this.labels() });
+    this.handles.draw();
+  }
+
+  /** @param {import('./stage.js').Layer} layer @param {TubeShape} shape */
+  paintFor(layer, shape) {
+    const shade = this.shades?.get(shape.name);
+    const bolted = Boolean(/** @type {MemberShape} */ (shape).removable);
+    return paintOf({ layer, selected: this.selected.members.has(shape.name), hovered: shape.name === this.hovered, shade: shade ? ramp(shade.value) : null, bolted });
+  }
+
+  /** @returns {import('./overlay.js').Label[]} */
+  labels() {
+    const { members, joints } = this.selected;
+    /** @type {import('./overlay.js').Label[]} */
+    const made = [];
+    for (const one of this.scene.joints) {
+      if (joints.has(one.name)) made.push({ name: one.name, words: jointWords(one), at: one.point, kind: 'selected' });
+    }
+    for (const shape of this.shapes()) {
+      const kind = members.has(shape.name) ? 'selected' : shape.name === this.hovered ? 'hovered' : 'name';
+      if (kind === 'name' && !this.parts.names) continue;
+      made.push({ name: shape.name, words: this.words(shape.name), at: middleOf(shape.axis), kind });
+    }
+    const order = { hovered: 0, selected: 1, name: 2 };
+    return made.sort((a, b) => order[a.kind] - order[b.kind]).slice(0, 80);
+  }
+
+  /** @param {string} name */
+  words(name) {
+    const shade = this.shades?.get(name);
+    return shade?.words ? `${sayName(name)}: ${shade.words}` : sayName(name);
+  }
+
+  resize() {
+    const { clientWidth: wide, clientHeight: high } = this.area;
+    if (!wide || !high) return;
+    this.camera.size(wide, high);
+    this.stage.resize(wide, high, devicePixelRatio || 1);
+    if (this.fresh && this.scene.members.length) this.firstLook();
+    this.draw(); // at once: a resized canvas is empty
+  }
+
+  /** Where a point shows on the page, for tests. @param {Vec3} point */
+  where(point) {
+    const box = this.area.getBoundingClientRect();
+    const spot = this.camera.spot(point);
+    return { x: box.left + this.area.clientLeft + spot.x, y: box.top + this.area.clientTop + spot.y };
+  }
+
+  /** What is shown, for tests. */
+  snapshot() {
+    return {
+      members: this.shapes().map((one) => one.name),
+      under: (this.other?.members ?? []).map((one) => one.name),
+      camera: structuredClone(this.camera.look),
+      selected: { members: [...this.selected.members], joints: [...this.selected.joints] },
+      hovered: this.hovered,
+      marks: this.written.marks.map((one) => one.key),
+      section: this.cut && { axis: this.cut.axis, at: this.cut.at },
+      handle: this.handles.held && { point: this.handles.held.point },
+      parts: { ...this.parts },
+      stage: this.stage.info(),
+    };
+  }
+
+  dispose() {
+    this.watch?.disconnect();
+    cancelAnimationFrame(this.frame);
+    cancelAnimationFrame(this.glide);
+    this.stage.dispose();
+    this.area.remove();
+  }
+}
 
 /**
+ * A picture in a holder that has a size of its own.
  * @param {HTMLElement} holder
- * @param {{label: string}} options
+ * @param {{label: string, flat?: boolean}} options label: what a screen reader says; flat: never use WebGL
  */
 export function makeView(holder, options) {
-  holder.setAttribute('aria-label', options.label);
-  const nothing = () => {};
-  return {
-    show: nothing, change: nothing, select: nothing, onPick: nothing, onHover: nothing, stand: nothing, fit: nothing,
-    section: nothing, show_parts: nothing, faces: nothing, marks: nothing, onMark: nothing, under: nothing,
-    lines: nothing, arrows: nothing, distance: nothing, handle: nothing,
-    snapshot: () => ({ members: [], camera: null, selected: [] }),
+  const view = new View(holder, options);
+  Object.assign(window, { cagewrightView: view });
+  return view;
+}
+
+/** @param {HTMLElement} area @param {boolean} flat @returns {Stage | FlatStage} */
+function makeStage(area, flat) {
+  const canvas = () => {
+    const made = element('canvas');
+    made.setAttribute('aria-hidden', 'true');
+    area.prepend(made);
+    return made;
   };
+  if (!flat && canDrawSolid()) {
+    const first = canvas();
+    try {
+      return new Stage(first);
+    } catch {
+      first.remove();
+    }
+  }
+  return new FlatStage(canvas());
+}
+
+function canDrawSolid() {
+  const probe = document.createElement('canvas').getContext('webgl2');
+  probe?.getExtension('WEBGL_lose_context')?.loseContext();
+  return probe !== null;
+}
+
+/** Names are written with words, not underscores. @param {string} name */
+export const sayName = (name) => name.replaceAll('_', ' ');
+
+/** @param {import('../types').JointShape} joint */
+const jointWords = (joint) => `${sayName(joint.branch)} on ${joint.mains.map(sayName).join(', ')}`;
+
+/** The point half-way along a line. @param {Vec3[]} axis @returns {Vec3} */
+function middleOf(axis) {
+  const runs = axis.slice(1).map((point, i) => length(sub(point, axis[i])));
+  let left = runs.reduce((sum, one) => sum + one, 0) / 2;
+  const i = runs.findIndex((run) => (left -= run) <= 0);
+  if (i < 0) return axis[0];
+  const part = 1 + left / (runs[i] || 1);
+  return /** @type {Vec3} */ (axis[i].map((one, k) => one + (axis[i + 1][k] - one) * part));
 }

@@ -1,0 +1,72 @@
+// What lies under a finger: found in the picture's own pixels, with room for a glove.
+
+import { between } from './vec.js';
+
+/** @typedef {import('../types').Vec3} Vec3 */
+/** @typedef {import('./camera.js').Camera} Camera */
+/** @typedef {{x: number, y: number}} Dot */
+/** @typedef {{name: string, gap: number, depth: number, point: Vec3}} Hit gap: pixels outside the tube */
+
+export const MOUSE = 6;
+export const FINGER = 18;
+
+/**
+ * The member under a spot, or null.
+ * @param {Camera} camera
+ * @param {{name: string, axis: Vec3[], od: number}[]} members
+ * @param {Dot} at
+ * @param {number} room pixels allowed beside the tube
+ * @param {(point: Vec3) => boolean} hidden
+ * @returns {Hit | null} the nearest of those hit; else the one with the least gap
+ */
+export function memberAt(camera, members, at, room, hidden) {
+  const hits = members.map((member) => hitOf(camera, member, at, hidden)).filter((hit) => hit !== null && hit.gap <= room);
+  const best = /** @type {Hit[]} */ (hits).sort((a, b) => Math.max(a.gap, 0) - Math.max(b.gap, 0) || b.depth - a.depth);
+  return best[0] ?? null;
+}
+
+/** @param {Camera} camera @param {{name: string, axis: Vec3[], od: number}} member @param {Dot} at @param {(point: Vec3) => boolean} hidden @returns {Hit | null} */
+function hitOf(camera, member, at, hidden) {
+  const spots = member.axis.map((point) => camera.spot(point));
+  /** @type {Hit | null} */
+  let best = null;
+  for (let i = 1; i < spots.length; i += 1) {
+    const [a, b] = [spots[i - 1], spots[i]];
+    if (a.depth === -Infinity || b.depth === -Infinity) continue;
+    const part = partNearest(a, b, at);
+    const point = between(member.axis[i - 1], member.axis[i], part);
+    if (hidden(point)) continue;
+    const scale = a.scale + (b.scale - a.scale) * part;
+    const gap = Math.hypot(a.x + (b.x - a.x) * part - at.x, a.y + (b.y - a.y) * part - at.y) - (member.od / 2) * scale;
+    const depth = a.depth + (b.depth - a.depth) * part;
+    if (!best || gap < best.gap) best = { name: member.name, gap, depth, point };
+  }
+  return best;
+}
+
+/** Where on the line from a to b is nearest, 0 to 1. @param {Dot} a @param {Dot} b @param {Dot} at */
+export function partNearest(a, b, at) {
+  const [dx, dy] = [b.x - a.x, b.y - a.y];
+  const long = dx * dx + dy * dy;
+  return long < 1e-9 ? 0 : Math.min(Math.max(((at.x - a.x) * dx + (at.y - a.y) * dy) / long, 0), 1);
+}
+
+/**
+ * The nearest of some points under a spot, or null.
+ * @template {{point: Vec3}} T
+ * @param {Camera} camera @param {T[]} points @param {Dot} at @param {number} room @param {(point: Vec3) => boolean} hidden
+ * @returns {T | null}
+ */
+export function pointAt(camera, points, at, room, hidden) {
+  /** @type {T | null} */
+  let best = null;
+  let least = room;
+  for (const one of points) {
+    const spot = camera.spot(one.point);
+    const gap = Math.hypot(spot.x - at.x, spot.y - at.y);
+    if (spot.depth === -Infinity || gap > least || hidden(one.point)) continue;
+    least = gap;
+    best = one;
+  }
+  return best;
+}
