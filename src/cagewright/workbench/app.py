@@ -25,8 +25,11 @@ from cagewright.workbench.editing import EDITING
 from cagewright.workbench.files import FILES
 from cagewright.workbench.live import Live
 from cagewright.workbench.pages import Page, all_pages
+from cagewright.workbench.pages.folder import ROUTES as FOLDER
+from cagewright.workbench.scans import SCANS
 from cagewright.workbench.state import state_of
-from cagewright.workbench.worker import WORKING, Worker
+from cagewright.workbench.work_routes import WORKING
+from cagewright.workbench.worker import Worker
 from cagewright.workbench.wrong import HANDLERS, LOG
 
 HERE = Path(__file__).parent
@@ -53,7 +56,7 @@ def _routes() -> list[BaseRoute]:
     ]
     theirs = [route for page in all_pages() for route in page.routes]
     static = Mount("/static", StaticFiles(directory=HERE / "static", check_dir=False))
-    return [*theirs, *own, *EDITING, *FILES, *WORKING, static]
+    return [*theirs, *own, *FOLDER, *EDITING, *FILES, *SCANS, *WORKING, static]
 
 
 @contextlib.asynccontextmanager
@@ -87,7 +90,7 @@ def shown_pages() -> tuple[Page, ...]:
 
 
 def _drawn(request: Request, template: str, given: dict[str, Any]) -> Response:
-    """The template as a page; every one is given ``pages``, ``page``, ``plan``, ``cautions`` and ``bundle``."""
+    """The template as a page; each is given ``pages``, ``page``, ``plan``, ``cautions`` and ``bundle``."""
     templates = cast("Jinja2Templates", request.app.state.templates)
     bundle = (HERE / "static" / "look.css").is_file()
     usual = {"pages": shown_pages(), "page": "", "plan": None, "cautions": CAUTIONS, "bundle": bundle}

@@ -11,6 +11,8 @@ from starlette.requests import Request
 
 from cagewright.workbench.opened import Opened
 
+LONGEST_NAME = 80
+
 
 def opened_of(request: Request) -> Opened:
     """The open plan that the address names.
@@ -50,6 +52,18 @@ async def body_of(request: Request) -> dict[str, Any]:
     if not isinstance(found, dict):
         raise HTTPException(400, "The request cannot be read.")
     return cast("dict[str, Any]", found)
+
+
+def name_of(said: Any) -> str:
+    """The name of a file, whatever folder it was said with.
+
+    Raises:
+        HTTPException: it is none.
+    """
+    name = re.split(r"[/\\]", said.strip())[-1] if isinstance(said, str) else ""
+    if not name or len(name) > LONGEST_NAME:
+        raise HTTPException(400, f"Give the file a name of at most {LONGEST_NAME} letters.")
+    return name
 
 
 def _not_a_number(said: str) -> float:

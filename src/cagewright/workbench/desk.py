@@ -7,6 +7,7 @@ import threading
 from dataclasses import dataclass
 from pathlib import Path
 
+from cagewright.base.files import write_atomically
 from cagewright.plan.text import MOST_BYTES
 from cagewright.workbench.edits_log import EditsLog
 from cagewright.workbench.opened import Opened
@@ -94,7 +95,7 @@ class Desk:
             path = self._paths[id]
             if id not in self._opened:
                 name = self._name(path)
-                self._opened[id] = Opened(id=id, name=name, path=path, log=self._log)
+                self._opened[id] = Opened(id=id, name=name, path=path, log=self._log, folder=self.folder)
             return self._opened[id]
 
     def open_ones(self) -> tuple[Opened, ...]:
@@ -102,20 +103,19 @@ class Desk:
         with self._lock:
             return tuple(self._opened.values())
 
-    def add(self, name: str, data: bytes) -> str:
+    def add(self, name: str, data: bytes, folder: Path | None = None) -> str:
         """The id of a new plan with that text; a number is added to a name that is taken.
+
+        Args:
+            name: of the plan; only letters and figures of its last part are taken.
+            data: its text.
+            folder: where to, the shop folder or one in it.
 
         Raises:
             ProblemsFound: the file cannot be written.
         """
-        from cagewright.base.files import write_atomically
-
-        stem = slug(Path(name).stem)
         with self._lock:
-            path = self.folder / f"{stem}.yaml"
-            n = 2
-            while path.exists():
-                path, n = self.folder / f"{stem}-{n}.yaml", n + 1
+            path = free_name(folder or self.folder, slug(Path(name).stem), ".yaml")
             write_atomically(path, data)
             return self._id_of(path)
 
@@ -144,6 +144,14 @@ class Desk:
 def slug(name: str) -> str:
     """The name in small letters, figures and hyphens, never empty."""
     return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:60].strip("-") or "plan"
+
+
+def free_name(folder: Path, stem: str, suffix: str) -> Path:
+    """A file that is not there yet: the name, or the name with a number."""
+    path, n = folder / f"{stem}{suffix}", 2
+    while path.exists():
+        path, n = folder / f"{stem}-{n}{suffix}", n + 1
+    return path
 
 
 def _files(folder: Path, deep: int = DEEPEST) -> list[Path]:

@@ -40,7 +40,7 @@ async def edits(request: Request) -> Response:
             after = opened.edit(number, lambda moment: edited(moment, asked), stroke=stroke)
             return before, after, opened.undo_words
 
-    return await _answered(request, opened, done, tell=not trial)
+    return await answered(request, opened, done, tell=not trial)
 
 
 def edited(moment: Moment, asked: dict[str, Any]) -> tuple[Document, str]:
@@ -71,7 +71,7 @@ async def _turned(request: Request, turn: Callable[[Opened, int], Moment]) -> Re
             before = opened.moment
             return before, turn(opened, number), None
 
-    return await _answered(request, opened, done)
+    return await answered(request, opened, done)
 
 
 async def conflict(request: Request) -> Response:
@@ -90,16 +90,26 @@ async def conflict(request: Request) -> Response:
             before = opened.moment
             return before, opened.settle(keep), None
 
-    return await _answered(request, opened, done)
+    return await answered(request, opened, done)
 
 
-async def _answered(
+async def answered(
     request: Request,
     opened: Opened,
     done: Callable[[], tuple[Moment, Moment, str | None]],
     *,
     tell: bool = True,
+    more: dict[str, Any] | None = None,
 ) -> Response:
+    """The answer to what was done: the state, and what changed in picture, figures and findings.
+
+    Args:
+        request: what was asked.
+        opened: of which plan.
+        done: does it; gives the moments before and after, and what was done in words.
+        tell: whether the plan's other pages are to be told.
+        more: to be in the answer too.
+    """
     try:
         before, after, words = await run_in_threadpool(done)
     except Stale:
@@ -108,7 +118,7 @@ async def _answered(
     answer = await run_in_threadpool(answer_of, opened, before, after, words)
     if tell:
         request.app.state.live.tell(opened.id, {"type": "state", "state": answer["state"]})
-    return JSONResponse(answer)
+    return JSONResponse(answer | (more or {}))
 
 
 EDITING: tuple[BaseRoute, ...] = (

@@ -171,7 +171,7 @@ class EditsLog:
 
     def _put(self, plan: str, data: bytes, before: Step | None, words: str, part_of: str | None) -> Step:
         row = self._base.execute(
-            "INSERT INTO steps (plan, before, words, part_of, hash, packed, made) VALUES (?, ?, ?, ?, ?, ?, ?)",
+            "INSERT INTO steps (plan, before, words, part_of, hash, packed, made) VALUES (?,?,?,?,?,?,?)",
             (plan, before and before.id, words, part_of, hash_of(data), zlib.compress(data), time.time()),
         )
         return self.step(int(row.lastrowid or 0))

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-import re
-from typing import Any
+from pathlib import Path
 from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
-from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
-from cagewright.workbench.asked import body_of, opened_of
+from cagewright.base.problems import ProblemsFound
+from cagewright.workbench.asked import body_of, name_of, opened_of
 from cagewright.workbench.desk import Desk
-from cagewright.workbench.opened import bytes_of
-
-LONGEST_NAME = 80
+from cagewright.workbench.opened import bytes_of, document_of, strays_of
+from cagewright.workbench.scans import received
+from cagewright.workbench.uploads import checked
 
 
 def text(request: Request) -> Response:
@@ -31,33 +30,34 @@ def text(request: Request) -> Response:
 
 
 async def save_as(request: Request) -> Response:
-    """The plan under another name, in the same folder."""
+    """The plan under another name, in its folder."""
     opened = await run_in_threadpool(opened_of, request)
-    name = _name((await body_of(request)).get("name"))
-    return await _added(request, name, bytes_of(opened.moment.document))
+    name = name_of((await body_of(request)).get("name"))
+    data = bytes_of(opened.moment.document)
+    return await _added(request, name, data, opened.path.parent)
 
 
 async def new_plan(request: Request) -> Response:
-    """A plan from the text in the body; ``name`` in the address says what to call it."""
-    name = _name(request.query_params.get("name", "plan"))
-    return await _added(request, name, await request.body())
-
-
-async def _added(request: Request, name: str, data: bytes) -> Response:
-    desk: Desk = request.app.state.desk
-    id = await run_in_threadpool(desk.add, name, data)
-    return JSONResponse({"id": id, "address": f"/plans/{id}/cage"}, 201)
-
-
-def _name(said: Any) -> str:
-    """The name of a file, whatever folder it was said with.
+    """A plan from the text in the body; ``name`` in the address says what to call it.
 
     Raises:
-        HTTPException: it is none.
+        ProblemsFound: it is no plan, or names files outside the shop folder.
     """
-    if not isinstance(said, str) or not said.strip() or len(said) > LONGEST_NAME:
-        raise HTTPException(400, f"Give the plan a name of at most {LONGEST_NAME} letters.")
-    return re.split(r"[/\\]", said.strip())[-1]
+    desk: Desk = request.app.state.desk
+    name = name_of(request.query_params.get("name"))
+    async with received(request, desk, ".yaml") as file:
+        await run_in_threadpool(checked, "plan", file, str(desk.folder), name=name)
+        data = file.read_bytes()
+    strays = strays_of(document_of(data, file=name), desk.folder, desk.folder)
+    if strays:
+        raise ProblemsFound(strays)
+    return await _added(request, name, data, desk.folder)
+
+
+async def _added(request: Request, name: str, data: bytes, folder: Path) -> Response:
+    desk: Desk = request.app.state.desk
+    id = await run_in_threadpool(desk.add, name, data, folder)
+    return JSONResponse({"id": id, "address": f"/plans/{id}/cage"}, 201)
 
 
 FILES: tuple[BaseRoute, ...] = (

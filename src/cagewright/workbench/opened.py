@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
-from cagewright.plan.text import Map, Seq, decoded, failed, parse
+from cagewright.plan.text import Map, Seq, decoded, failed, parse, say
 from cagewright.plan.write import Document
 from cagewright.workbench.edits_log import EditsLog, Revision, Step, hash_of
 from cagewright.workbench.plan_file import BARRED, GONE, PlanFile
@@ -69,12 +69,13 @@ class Opened:
     Attributes:
         id: its name in addresses.
         path: its file.
+        folder: the shop folder; no file outside it is named by an edit.
         moment: the current revision.
         stood: the newest job that the plan made, to show while its text has problems.
         lock: held while the plan changes.
     """
 
-    def __init__(self, *, id: str, name: str, path: Path, log: EditsLog) -> None:
+    def __init__(self, *, id: str, name: str, path: Path, log: EditsLog, folder: Path) -> None:
         """The plan in that file, where its log left it.
 
         Args:
@@ -82,11 +83,12 @@ class Opened:
             name: its path from the folder, by which the log knows it.
             path: its file.
             log: of its folder.
+            folder: the shop folder.
 
         Raises:
             ProblemsFound: there is neither a file nor a log of it.
         """
-        self.id, self.path, self.lock = id, path, threading.RLock()
+        self.id, self.path, self.folder, self.lock = id, path, folder, threading.RLock()
         self.stood: Job | None = None
         self._name, self._log, self._file = name, log, PlanFile(path)
         self._kept: Kept | None = None
@@ -149,7 +151,7 @@ class Opened:
         now = self.moment
         if number != now.number:
             raise Stale
-        new, words = edit(now)
+        new, words = self._edited(edit)
         made = self._moment(new, now.number)
         if made.problems:
             raise ProblemsFound(made.problems)
@@ -169,7 +171,7 @@ class Opened:
         """
         with self.lock:
             self._meet(number)
-            new, words = edit(self.moment)
+            new, words = self._edited(edit)
             data = bytes_of(new)
             if hash_of(data) == self._now.step.hash:
                 return self.moment
@@ -239,6 +241,19 @@ class Opened:
             return before != (self._now.number, self.conflict, self.saved, self.trouble)
 
     # -- inside
+
+    def _edited(self, edit: Edit) -> tuple[Document, str]:
+        """What the edit makes of the current moment.
+
+        Raises:
+            ProblemsFound: the edit has problems, or names a file outside the shop folder.
+        """
+        before = self.moment.document
+        after, words = edit(self.moment)
+        strays = strays_of(after, self.path.parent, self.folder, known=set(_named(before)))
+        if strays:
+            raise ProblemsFound(strays)
+        return after, words
 
     def _meet(self, number: int) -> None:
         self._look()
@@ -355,6 +370,39 @@ class Opened:
             else:
                 found.append((name, stat.st_mtime_ns, stat.st_size))
         return tuple(found)
+
+
+def strays_of(
+    text: Document, home: Path, folder: Path, *, known: Collection[str] = ()
+) -> tuple[Problem, ...]:
+    """A problem for each file outside the shop folder that a plan's text names.
+
+    The browser may have sent the text: it must not make the workbench read whatever this machine holds.
+
+    Args:
+        text: of the plan.
+        home: the folder that the plan stands in.
+        folder: the shop folder.
+        known: names that the plan file had before, which a builder wrote there by hand.
+    """
+    wanted = f"wanted a file in the folder {folder.name}, or below it"
+    return tuple(
+        Problem(
+            code="outside",
+            where=Where(file=text.source.file),
+            found=f"{say(name)} is outside the shop folder",
+            wanted=wanted,
+        )
+        for name in _named(text)
+        if name not in known and not _inside(home, name, folder)
+    )
+
+
+def _inside(home: Path, name: str, folder: Path) -> bool:
+    try:
+        return (home / name).resolve().is_relative_to(folder)
+    except (OSError, ValueError, RuntimeError):
+        return False
 
 
 def _named(text: Document) -> Iterator[str]:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import importlib
+import json
 import os
 import signal
+import threading
 import time
 import traceback
 from collections import OrderedDict
@@ -18,13 +20,16 @@ if TYPE_CHECKING:
 
 EVERY = 0.1
 """Least time between two words of progress, s."""
-MOST_JOBS = 4
-"""Jobs kept for the next work on the same revision."""
+MOST_JOBS = 3
+"""Jobs kept, with their stages, for the next work on the same revision."""
+MOST_MEMORY = 1_200_000_000
+"""The process lets go of every job once it has grown beyond this, bytes."""
 
 
 def serve_work(pipe: Connection) -> None:
     """Do what comes down the pipe until it closes."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which ends this process
+    threading.Thread(target=_end_with_parent, args=(os.getppid(),), daemon=True).start()
     with suppress(OSError, AttributeError):
         os.nice(5)  # the pages stay quick while it works
     jobs: OrderedDict[tuple[bytes, str], Job] = OrderedDict()
@@ -33,6 +38,15 @@ def serve_work(pipe: Connection) -> None:
         while True:
             function, text, path, asked = pipe.recv()
             pipe.send(_done(pipe, jobs, function, text, Path(path), asked))
+            if _memory() > MOST_MEMORY:
+                jobs.clear()
+
+
+def _end_with_parent(parent: int) -> None:
+    """End this process when the server is gone, whatever it is at."""
+    while os.getppid() == parent:
+        time.sleep(1.0)
+    os._exit(1)
 
 
 def _done(
@@ -43,32 +57,46 @@ def _done(
     path: Path,
     asked: dict[str, Any],
 ) -> tuple[str, Any]:
+    """How the work ended: ``done`` with JSON, ``problems`` in words and rows, ``broken`` with a traceback."""
     from cagewright.base.problems import ProblemsFound
     from cagewright.workbench.state import problem_row
 
     try:
         module, name = function.split(":")
         work = getattr(importlib.import_module(module), name)
-        return "done", work(_job(jobs, text, path), asked, _Telling(pipe))
+        result = work(_job(jobs, text, path), asked, _Telling(pipe))
+        return "done", json.dumps(result, ensure_ascii=False, allow_nan=False)
     except ProblemsFound as found:
         first = found.problems[0]
-        return "failed", (f"{first.found}; {first.wanted}", [problem_row(p) for p in found.problems])
-    except Exception:
-        return "broken", (traceback.format_exc(), None)
+        return "problems", (f"{first.found}; {first.wanted}", [problem_row(p) for p in found.problems])
+    except Exception:  # whatever a stage stumbles on: told with a reference, and the next work is done
+        return "broken", traceback.format_exc()
 
 
 def _job(jobs: OrderedDict[tuple[bytes, str], Job], text: bytes, path: Path) -> Job:
-    """The job of that text, kept with its stages for the next work."""
+    """The job of that text, kept with its stages for the next work.
+
+    It is read again each time: the shop file or an included file may have changed.
+    """
     from cagewright.job import job_of
     from cagewright.workbench.opened import document_of
 
     key = (text, str(path))
-    if key not in jobs:
-        jobs[key] = job_of(document_of(text, file=path.name).source, path)
+    before = jobs.get(key)
+    jobs[key] = job_of(document_of(text, file=path.as_posix()).source, path, before and before.kept)
     jobs.move_to_end(key)
     while len(jobs) > MOST_JOBS:
         jobs.popitem(last=False)
     return jobs[key]
+
+
+def _memory() -> int:
+    """The memory that this process holds, bytes; 0 where the system does not say."""
+    try:
+        pages = Path("/proc/self/statm").read_text(encoding="ascii").split()[1]
+    except OSError:
+        return 0
+    return int(pages) * os.sysconf("SC_PAGE_SIZE")
 
 
 class _Telling:

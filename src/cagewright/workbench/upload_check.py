@@ -1,0 +1,136 @@
+"""Run by itself, with little memory and time: whether a file that was sent can be read.
+
+``python -m cagewright.workbench.upload_check KIND FILE MORE`` prints one JSON object: ``problems`` where it
+cannot, else what is in it.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+MEMORY = 2_500_000_000
+"""Most memory that reading may take, bytes of address space: 4 million triangles fit."""
+SECONDS = 120
+"""Most time that reading may take the processor, s."""
+UNITS = ("mm", "m", "cm", "in")
+"""In the order in which they are guessed."""
+CAR = (1500.0, 7000.0)
+"""The length of what is scanned most often, mm: units in which it comes out so are guessed first."""
+
+
+def limit() -> None:
+    """Keep this process from taking more than its share, where the system can."""
+    try:
+        import resource
+    except ImportError:  # not there on Windows, where only the clock limits
+        return
+    for what, most in (
+        (resource.RLIMIT_AS, MEMORY),
+        (resource.RLIMIT_CPU, SECONDS),
+        (resource.RLIMIT_FSIZE, 0),
+        (resource.RLIMIT_CORE, 0),
+    ):
+        with suppress(ValueError, OSError):
+            resource.setrlimit(what, (most, most))
+
+
+def scan(file: Path, units: str) -> dict[str, Any]:
+    """What is in a scan.
+
+    Args:
+        file: the scan.
+        units: what its program wrote; empty to guess.
+
+    Returns:
+        ``units``, ``triangles``, ``size`` (back, across, up; mm) and ``notes``.
+
+    Raises:
+        ProblemsFound: it cannot be read, in those units or in any.
+    """
+    if units:
+        return _scan_in(file, units)
+    tried: dict[str, dict[str, Any]] = {}
+    wrong: ProblemsFound | None = None
+    for guess in UNITS:
+        try:
+            tried[guess] = _scan_in(file, guess)
+        except ProblemsFound as found:
+            wrong = wrong or found
+            if found.problems[0].code != "scan-wrong-units":
+                raise
+        else:
+            if CAR[0] <= max(tried[guess]["size"]) <= CAR[1]:
+                return tried[guess]
+    if wrong is not None and not tried:
+        raise wrong
+    return next(iter(tried.values()))
+
+
+def _scan_in(file: Path, units: str) -> dict[str, Any]:
+    from cagewright.plan.types import ScanEntry
+    from cagewright.shape.scan import read_scan
+
+    entry = ScanEntry.model_validate({"file": file.name, "units": units}, context={"units": "mm"})
+    found = read_scan(entry, file.parent)
+    corners = found.mesh.corners
+    return {
+        "units": units,
+        "triangles": len(found.mesh.faces),
+        "size": [round(float(v), 1) for v in corners.max(axis=0) - corners.min(axis=0)],
+        "notes": list(found.notes),
+    }
+
+
+def plan(file: Path, folder: str) -> dict[str, Any]:
+    """What is in a plan.
+
+    Args:
+        file: the plan.
+        folder: where it is to stand.
+
+    Returns:
+        ``members``, how many, and ``wrong``, how many problems it has.
+
+    Raises:
+        ProblemsFound: it is no plan at all.
+    """
+    from cagewright.job import job_of
+    from cagewright.workbench.opened import document_of
+
+    text = document_of(file.read_bytes(), file=(Path(folder) / file.name).as_posix())
+    if not text.source.readable:
+        raise ProblemsFound(text.source.problems)
+    if "cagewright" not in text.source.data:
+        where = Where(file=file.name, line=1, col=1)
+        found, wanted = "the text is no plan", "wanted a plan file, with 'cagewright: 1' at its top"
+        raise ProblemsFound([Problem(code="not-a-plan", where=where, found=found, wanted=wanted)])
+    try:
+        job = job_of(text.source, Path(folder) / file.name)
+    except ProblemsFound as found:
+        return {"members": 0, "wrong": len(found.problems)}
+    return {"members": len(job.cage.members), "wrong": 0}
+
+
+def main() -> None:
+    """Check the file that the command line names."""
+    kind, file, more = sys.argv[1], Path(sys.argv[2]), sys.argv[3]
+    try:
+        told = {"scan": scan, "plan": plan}[kind](file, more)
+    except ProblemsFound as wrong:
+        told = {"problems": [[p.code, p.where.line, p.where.col, p.found, p.wanted] for p in wrong.problems]}
+    except MemoryError:
+        told = {"memory": True}
+    json.dump(told, sys.stdout)
+
+
+if __name__ == "__main__":
+    limit()  # before anything is loaded
+
+from cagewright.base.problems import Problem, ProblemsFound, Where  # noqa: E402
+
+if __name__ == "__main__":
+    main()
