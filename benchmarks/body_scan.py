@@ -24,9 +24,9 @@ ROOT = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT / "tests"))
 
 from cagewright.base.curves import Arc, Chain, Line, chain  # noqa: E402
-from cagewright.check.body import body_findings  # noqa: E402
-from cagewright.check.torch_findings import torch_findings  # noqa: E402
-from cagewright.check.torch_poses import tubes_of  # noqa: E402
+from cagewright.check.body.findings import body_findings  # noqa: E402
+from cagewright.check.torch.findings import torch_findings  # noqa: E402
+from cagewright.check.torch.poses import tubes_of  # noqa: E402
 from cagewright.plan.read import read_plan  # noqa: E402
 from cagewright.plan.types import ScanEntry  # noqa: E402
 from cagewright.shape.cloud import cloud_of  # noqa: E402

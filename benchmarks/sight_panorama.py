@@ -15,9 +15,9 @@ from pathlib import Path
 
 import numpy as np
 
-from cagewright.check.panorama import TALL, WIDE, Panorama, panorama
-from cagewright.check.sight import sight
-from cagewright.check.sight_findings import sight_findings
+from cagewright.check.sight.findings import sight_findings
+from cagewright.check.sight.panorama import TALL, WIDE, Panorama, panorama
+from cagewright.check.sight.seen import sight
 from cagewright.plan.read import read_plan
 from cagewright.shape.outlines import along
 from cagewright.shape.resolve import resolve

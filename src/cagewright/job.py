@@ -14,18 +14,18 @@ from typing import Any, TypeVar, cast
 from cagewright.base.files import cannot_write, write_atomically
 from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.book.papers import papers
-from cagewright.check.belts import belts_findings
+from cagewright.check.belts.findings import belts_findings
+from cagewright.check.belts.mounts import mount_findings
 from cagewright.check.bench_of import bench_of
-from cagewright.check.body import body_findings
+from cagewright.check.body.findings import body_findings
 from cagewright.check.findings import Finding, stamp, worst_first
 from cagewright.check.judge import check_books
 from cagewright.check.library import find_books
-from cagewright.check.mounts import mount_findings
 from cagewright.check.paper import findings_sheet
 from cagewright.check.practice import PRACTICES, practice_findings
-from cagewright.check.sight_findings import sight_findings
-from cagewright.check.sight_paper import sight_sheet
-from cagewright.check.torch_findings import torch_findings
+from cagewright.check.sight.findings import sight_findings
+from cagewright.check.sight.paper import sight_sheet
+from cagewright.check.torch.findings import torch_findings
 from cagewright.frame.asked import DEFAULT, push_names
 from cagewright.frame.respond import run
 from cagewright.frame.results import Summary, plain

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from cagewright.check.belt_limits import standards
-from cagewright.check.belt_measures import MEASURES
+from cagewright.check.belts.limits import standards
+from cagewright.check.belts.measures import MEASURES
 from cagewright.check.practice import PRACTICES
 
 PAGE = (Path(__file__).parents[2] / "docs" / "theory" / "belts.md").read_text(encoding="utf-8")

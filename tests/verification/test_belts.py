@@ -10,7 +10,7 @@ import math
 
 import pytest
 
-from cagewright.check.belts import belts_findings
+from cagewright.check.belts.findings import belts_findings
 from cagewright.check.findings import Finding
 from seated import crotch_at, driver, lap_at, mount, seated, shoulder_at, six, straight
 

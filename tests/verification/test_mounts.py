@@ -13,11 +13,10 @@ import math
 import numpy as np
 import pytest
 
-from cagewright.check.belt_bolts import BoltSize, bolt_named, grade_named, inch_stress_area, stress_area
-from cagewright.check.findings import Finding
-from cagewright.check.mount_bar import Span, collapse_share, greatest_moment, use_of
-from cagewright.check.mounts import loads_of, mount_findings, strength_of
-from cagewright.check.tab_strength import (
+from cagewright.check.belts.bolts import BoltSize, bolt_named, grade_named, inch_stress_area, stress_area
+from cagewright.check.belts.mount_bar import Span, collapse_share, greatest_moment, use_of
+from cagewright.check.belts.mounts import loads_of, mount_findings, strength_of
+from cagewright.check.belts.tab_strength import (
     bearing,
     bolt_any_way,
     bolt_shear,
@@ -29,6 +28,7 @@ from cagewright.check.tab_strength import (
     weld,
     weld_stress,
 )
+from cagewright.check.findings import Finding
 from cagewright.stock.tubes import Tube, section
 from seated import BOLT, HARNESS_BAR, STEEL, TAB, mount, seated, six, straight
 

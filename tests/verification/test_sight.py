@@ -11,8 +11,8 @@ import math
 import numpy as np
 import pytest
 
-from cagewright.check.eyes import Eyes
-from cagewright.check.sight import obstruction
+from cagewright.check.sight.eyes import Eyes
+from cagewright.check.sight.seen import obstruction
 from cagewright.shape.outlines import Bar, left_edge, level_section, right_edge
 
 

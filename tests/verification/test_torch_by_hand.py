@@ -20,10 +20,10 @@ import numpy as np
 import pytest
 
 from body_cages import tee
-from cagewright.check.torch import torch_access
-from cagewright.check.torch_poses import TORCH, Torch
-from cagewright.check.torch_stages import Stage
-from cagewright.check.weld_points import closed_angle, weld_lines
+from cagewright.check.torch.access import torch_access
+from cagewright.check.torch.poses import TORCH, Torch
+from cagewright.check.torch.stages import Stage
+from cagewright.check.torch.weld_points import closed_angle, weld_lines
 from cagewright.shape.cloud import cloud_of
 from cagewright.shape.mesh import mesh_of
 from cagewright.shape.scan import Scan

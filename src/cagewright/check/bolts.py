@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from cagewright.check.belt_bolts import grade_named
+from cagewright.check.belts.bolts import grade_named
 
 _ISO = re.compile(r"^(?:grade |class )?(\d{1,2})\.\d$")
 

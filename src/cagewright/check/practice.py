@@ -12,8 +12,8 @@ from cagewright.base.problems import nearest_word
 from cagewright.base.units import parse, say_angle, say_length
 from cagewright.base.vectors import Vector
 from cagewright.check.attitude import hoop_normal
+from cagewright.check.belts.harness import body_of, runs_of
 from cagewright.check.findings import Finding, Measured, Spot, Verdict
-from cagewright.check.harness import body_of, runs_of
 from cagewright.check.practice_doors import Look, doorbar_lean, fourth_doorbar, top_doorbar
 from cagewright.check.readings import at
 from cagewright.check.verdicts import as_practice

@@ -5,33 +5,33 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from cagewright.check import (
-    measures_bench,
-    measures_bend,
-    measures_clause,
-    measures_count,
-    measures_door,
-    measures_extent,
-    measures_feet,
-    measures_gusset,
-    measures_helmet,
-    measures_lie,
-    measures_tube,
-    measures_weight,
+from cagewright.check.measures import (
+    bench,
+    bend,
+    clause,
+    count,
+    door,
+    extent,
+    feet,
+    gusset,
+    helmet,
+    lie,
+    tube,
+    weight,
 )
 from cagewright.check.readings import Measure
 
 PARTS = {
-    "Tubes": (measures_tube, measures_weight),
-    "Bends and single tubes": (measures_bend,),
-    "How members lie": (measures_lie, measures_extent),
-    "Which members there are": (measures_count,),
-    "Doors": (measures_door,),
-    "Feet": (measures_feet,),
-    "Gussets and plates": (measures_gusset,),
-    "Helmet and shoulder": (measures_helmet,),
-    "Read on the bench": (measures_bench,),
-    "Clauses of their own": (measures_clause,),
+    "Tubes": (tube, weight),
+    "Bends and single tubes": (bend,),
+    "How members lie": (lie, extent),
+    "Which members there are": (count,),
+    "Doors": (door,),
+    "Feet": (feet,),
+    "Gussets and plates": (gusset,),
+    "Helmet and shoulder": (helmet,),
+    "Read on the bench": (bench,),
+    "Clauses of their own": (clause,),
 }
 """The measures' modules under the headings of the docs page."""
 

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from cagewright.check.torch import Access, torch_access
-from cagewright.check.torch_stages import Stage, default_stages
+from cagewright.check.torch.access import Access, torch_access
+from cagewright.check.torch.stages import Stage, default_stages
 from cagewright.fitup.network import CAR, Body
 from cagewright.plan.types import Role
 from cagewright.shape.shell import Shell

@@ -10,7 +10,7 @@ import numpy as np
 
 from cagewright.base.units import LengthUnit, say_length
 from cagewright.base.vectors import Vector, dot
-from cagewright.check.weld_points import weld_lines
+from cagewright.check.torch.weld_points import weld_lines
 from cagewright.fitup.adjust import Adjusted
 from cagewright.fitup.asbuilt import Motion, motions_of
 from cagewright.fitup.choose import LONGEST, SHORTEST, tape_clear

@@ -9,12 +9,12 @@ import pytest
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.vectors import dot, length
-from cagewright.check.belt_bolts import bolt_named, grade_named
-from cagewright.check.belt_limits import ALWAYS, limits, loads, standards
-from cagewright.check.belt_measures import MEASURES, lap_angle
-from cagewright.check.belts import belts_findings, say_pull, seat_word
+from cagewright.check.belts.bolts import bolt_named, grade_named
+from cagewright.check.belts.findings import belts_findings, say_pull, seat_word
+from cagewright.check.belts.harness import body_of, leaving, runs_of
+from cagewright.check.belts.limits import ALWAYS, limits, loads, standards
+from cagewright.check.belts.measures import MEASURES, lap_angle
 from cagewright.check.findings import Finding
-from cagewright.check.harness import body_of, leaving, runs_of
 from cagewright.plan.read import read_plan, read_plan_text
 from cagewright.plan.types import SheetEntry
 from cagewright.shape.resolve import resolve

@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from body_cages import cage, foot, line, straight
-from cagewright.check.body import body_findings
-from cagewright.check.near_driver import joined
+from cagewright.check.body.findings import body_findings
+from cagewright.check.body.near_driver import joined
 from cagewright.plan.types import CarEntry, DriverEntry
 from cagewright.shape.cloud import cloud_of
 from cagewright.shape.mesh import mesh_of

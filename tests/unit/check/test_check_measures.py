@@ -10,9 +10,9 @@ from cages import IN, bar, cage, foot, full_cage, gusset, hoop, line, post_cage,
 from cagewright.check.attitude import driver_side, ends_named, is_straight, lean_of, out_of_plane, side_of
 from cagewright.check.bench import Bench
 from cagewright.check.bolts import strength_of
-from cagewright.check.measures_door import attachment, first_crossing, inside
-from cagewright.check.measures_helmet import side_gap
-from cagewright.check.measures_weight import lines_met
+from cagewright.check.measures.door import attachment, first_crossing, inside
+from cagewright.check.measures.helmet import side_gap
+from cagewright.check.measures.weight import lines_met
 from cagewright.check.readings import Amount, Answer
 from cagewright.check.rules import Near, Rule, Step, Terms
 from cagewright.check.vocabulary import MEASURES

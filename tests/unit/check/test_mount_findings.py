@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
+from cagewright.check.belts.mount_bar import Span, span_of, use_of
+from cagewright.check.belts.mounts import mount_findings
 from cagewright.check.findings import Finding
-from cagewright.check.mount_bar import Span, span_of, use_of
-from cagewright.check.mounts import mount_findings
 from cagewright.shape.types import Joint
 from cagewright.stock.steels import Steel
 from cagewright.stock.tubes import Tube

@@ -11,10 +11,10 @@ import pytest
 
 from cagewright.base.curves import Arc, Line, chain, nearest, point_at
 from cagewright.base.vectors import mirrored, unit
-from cagewright.check.eyes import driver_side, eyes_of, regulation_point, seat_back_shift
-from cagewright.check.panorama import covered, hidden_runs, panorama
-from cagewright.check.sight import moved_outward, pillar_bars, pillar_limit, sight
-from cagewright.check.sight_findings import in_field, sight_findings
+from cagewright.check.sight.eyes import driver_side, eyes_of, regulation_point, seat_back_shift
+from cagewright.check.sight.findings import in_field, sight_findings
+from cagewright.check.sight.panorama import covered, hidden_runs, panorama
+from cagewright.check.sight.seen import moved_outward, pillar_bars, pillar_limit, sight
 from cagewright.make.panorama import panorama_drawing
 from cagewright.make.svg import to_svg
 from cagewright.plan.read import read_plan

@@ -8,16 +8,16 @@ import pytest
 
 from body_cages import branch, cage, end, foot, line, saw, straight, tee
 from cagewright.check.findings import Finding
-from cagewright.check.torch import Access, torch_access
-from cagewright.check.torch_findings import (
+from cagewright.check.torch.access import Access, torch_access
+from cagewright.check.torch.findings import (
     arcs_words,
     longest_wire,
     thinnest_nozzle,
     torch_findings,
 )
-from cagewright.check.torch_poses import TORCH, Torch, leans
-from cagewright.check.torch_stages import Stage, default_stages
-from cagewright.check.weld_points import weld_lines
+from cagewright.check.torch.poses import TORCH, Torch, leans
+from cagewright.check.torch.stages import Stage, default_stages
+from cagewright.check.torch.weld_points import weld_lines
 from cagewright.shape.shell import shell_of
 from cagewright.shape.types import Cage, Joint
 

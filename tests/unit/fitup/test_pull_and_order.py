@@ -5,7 +5,7 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from cagewright.base.curves import point_at
-from cagewright.check.body import body_findings
+from cagewright.check.body.findings import body_findings
 from cagewright.fitup.adjust import adjust
 from cagewright.fitup.asbuilt import BUILT, Motion, as_built, changed_findings, moved_cage
 from cagewright.fitup.choose import choose_readings, tape_clear

@@ -10,7 +10,7 @@ from cagewright.base.units import say_length
 from cagewright.check.bench import Bench
 from cagewright.check.clauses.clause import Clause
 from cagewright.check.findings import Spot
-from cagewright.check.measures_helmet import helmet_under_line
+from cagewright.check.measures.helmet import helmet_under_line
 from cagewright.check.readings import Answer, at
 from cagewright.check.rules import Rule
 from cagewright.plan.types import DriverEntry

@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 
 from cagewright.base.vectors import Vector
-from cagewright.check.torch_poses import (
+from cagewright.check.torch.poses import (
     TORCH,
     Around,
     Torch,
@@ -21,8 +21,8 @@ from cagewright.check.torch_poses import (
     tubes_of,
     weld_points,
 )
-from cagewright.check.torch_stages import Stage, body_cloud, default_stages, plain_cloud
-from cagewright.check.weld_points import EACH, WeldLine, closed_angle, share, weld_lines
+from cagewright.check.torch.stages import Stage, body_cloud, default_stages, plain_cloud
+from cagewright.check.torch.weld_points import EACH, WeldLine, closed_angle, share, weld_lines
 from cagewright.shape.clearance import nearest_panel
 from cagewright.shape.closest import Mask
 from cagewright.shape.cloud import Cloud

@@ -14,7 +14,7 @@ import numpy as np
 
 from cagewright.base.curves import sample
 from cagewright.base.vectors import Vector, dot, length
-from cagewright.check.weld_points import WeldLine
+from cagewright.check.torch.weld_points import WeldLine
 from cagewright.shape.closest import Mask, closest_between_segments, closest_on_segments
 from cagewright.shape.cloud import Cloud, within
 from cagewright.shape.mesh import Whole

@@ -22,7 +22,7 @@ from cagewright.check.attitude import (
 )
 from cagewright.check.bench import Bench
 from cagewright.check.findings import Spot
-from cagewright.check.measures_tube import spot_of
+from cagewright.check.measures.tube import spot_of
 from cagewright.check.readings import Amount, Measure, at, exact, unknown
 from cagewright.check.rules import CAGE_ROLES, Near, Rule
 from cagewright.check.select import chosen, feet_of, joints_between, members_of

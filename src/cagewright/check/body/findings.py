@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from cagewright.base.units import LengthUnit, say_length
-from cagewright.check.body_finding import body_finding, length_of, spot
+from cagewright.check.body.finding import body_finding, length_of, spot
+from cagewright.check.body.hug import foot_findings, hug_findings
+from cagewright.check.body.near_driver import driver_findings
 from cagewright.check.findings import Finding, Spot
-from cagewright.check.hug import foot_findings, hug_findings
-from cagewright.check.near_driver import driver_findings
 from cagewright.shape.clearance import Cut, Gap
 from cagewright.shape.hug import TARGET_GAP
 from cagewright.shape.scan import Scan

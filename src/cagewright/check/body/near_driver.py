@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from cagewright.base.units import LengthUnit, say_length
 from cagewright.base.vectors import UP
-from cagewright.check.body_finding import body_finding, length_of, spot
+from cagewright.check.body.finding import body_finding, length_of, spot
 from cagewright.check.findings import Finding, Spot, Verdict
 from cagewright.plan.types import DriverEntry
 from cagewright.shape.driver import (

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from cagewright.check.attitude import is_straight, tip
 from cagewright.check.bench import Bench
 from cagewright.check.findings import Spot
-from cagewright.check.measures_tube import spot_of
+from cagewright.check.measures.tube import spot_of
 from cagewright.check.readings import Amount, Answer, Measure, at, exact
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen

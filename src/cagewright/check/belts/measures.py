@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from cagewright.base.vectors import Vector, length
-from cagewright.check.belt_bolts import bolt_named
+from cagewright.check.belts.bolts import bolt_named
+from cagewright.check.belts.harness import Body, Run
 from cagewright.check.findings import Spot
-from cagewright.check.harness import Body, Run
 from cagewright.check.readings import at
 from cagewright.check.said import Sort
 from cagewright.plan.types import BeltKind

@@ -6,9 +6,9 @@ import math
 from collections.abc import Callable, Mapping
 
 from cagewright.base.units import LengthUnit, say_length
-from cagewright.check.belt_limits import Limit
-from cagewright.check.belt_measures import Taken
-from cagewright.check.harness import Run
+from cagewright.check.belts.harness import Run
+from cagewright.check.belts.limits import Limit
+from cagewright.check.belts.measures import Taken
 from cagewright.check.judge import within
 from cagewright.check.rules import NO_ALLOWANCE, Bound
 

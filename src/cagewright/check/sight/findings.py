@@ -9,10 +9,10 @@ import numpy as np
 
 from cagewright.base.units import say_angle
 from cagewright.base.vectors import Vector
-from cagewright.check.eyes import SIDES, figures, regulation_point
 from cagewright.check.findings import Finding, Measured, Spot, Verdict
 from cagewright.check.readings import at
-from cagewright.check.sight import (
+from cagewright.check.sight.eyes import SIDES, figures, regulation_point
+from cagewright.check.sight.seen import (
     SEE_BETWEEN,
     Moved,
     Obstruction,

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cagewright.base.vectors import ACROSS, Vector
-from cagewright.check.eyes import SIDES, Choice, eyes_of
+from cagewright.check.sight.eyes import SIDES, Choice, eyes_of
 from cagewright.plan.types import Side
 from cagewright.shape.outlines import Array, Silhouette, silhouette, trace
 from cagewright.shape.types import Cage

@@ -12,7 +12,7 @@ from cagewright.base.vectors import Vector
 from cagewright.check.attitude import crossings, densely, points_of, tip, top_of
 from cagewright.check.bench import Bench
 from cagewright.check.findings import Spot
-from cagewright.check.measures_tube import spot_of
+from cagewright.check.measures.tube import spot_of
 from cagewright.check.readings import Amount, Measure, at, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen, members_of

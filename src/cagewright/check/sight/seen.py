@@ -16,7 +16,7 @@ from typing import Literal
 import numpy as np
 
 from cagewright.base.vectors import Vector, dot, mirrored
-from cagewright.check.eyes import SIDES, Choice, Eyes, eyes_of, figures, regulation_point
+from cagewright.check.sight.eyes import SIDES, Choice, Eyes, eyes_of, figures, regulation_point
 from cagewright.plan.types import Role, Side
 from cagewright.shape.outlines import (
     Bar,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from cagewright.check.belt_bolts import BoltGrade, BoltSize
+from cagewright.check.belts.bolts import BoltGrade, BoltSize
 from cagewright.plan.types import TabEntry
 from cagewright.stock.steels import Certainty
 from cagewright.stock.tubes import Tube

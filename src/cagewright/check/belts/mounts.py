@@ -7,14 +7,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from cagewright.base.units import say_angle
-from cagewright.check.belt_bolts import bolt_named, grade_named
-from cagewright.check.belt_limits import Loads, loads
-from cagewright.check.belt_measures import spot_of
-from cagewright.check.belts import NO_STANDARD, chosen_standard
-from cagewright.check.findings import Finding, Measured, Spot, Verdict
-from cagewright.check.harness import Run, runs_of
-from cagewright.check.mount_bar import Span, Use, span_of, use_of
-from cagewright.check.tab_strength import (
+from cagewright.check.belts.bolts import bolt_named, grade_named
+from cagewright.check.belts.findings import NO_STANDARD, chosen_standard
+from cagewright.check.belts.harness import Run, runs_of
+from cagewright.check.belts.limits import Loads, loads
+from cagewright.check.belts.measures import spot_of
+from cagewright.check.belts.mount_bar import Span, Use, span_of, use_of
+from cagewright.check.belts.tab_strength import (
     Carries,
     bearing,
     bolt_any_way,
@@ -25,6 +24,7 @@ from cagewright.check.tab_strength import (
     tube_wall,
     weld,
 )
+from cagewright.check.findings import Finding, Measured, Spot, Verdict
 from cagewright.check.verdicts import from_memory
 from cagewright.plan.types import BeltKind
 from cagewright.shape.types import BeltMount, Cage, member_named

@@ -11,7 +11,7 @@ from cagewright.base.vectors import length, mirrored
 from cagewright.check.attitude import SideName, densely, driver_side, side_of, sides_meant
 from cagewright.check.bench import Bench
 from cagewright.check.findings import Spot
-from cagewright.check.measures_tube import spot_of
+from cagewright.check.measures.tube import spot_of
 from cagewright.check.readings import Amount, Answer, Measure, exact
 from cagewright.check.rules import Rule, Structure
 from cagewright.check.select import chosen

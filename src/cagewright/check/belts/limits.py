@@ -8,8 +8,8 @@ from functools import cache
 from typing import Any, Literal
 
 from cagewright.base.units import Kind, parse, say_angle, say_length
-from cagewright.check.belt_measures import MEASURES
-from cagewright.check.harness import tables
+from cagewright.check.belts.harness import tables
+from cagewright.check.belts.measures import MEASURES
 from cagewright.check.rules import Bound, BoundKind
 from cagewright.check.said import Sort
 from cagewright.plan.types import BeltKind, SheetEntry

@@ -7,11 +7,11 @@ from dataclasses import replace
 
 from cagewright.base.problems import nearest_word
 from cagewright.base.units import LengthUnit, parse, say_angle, say_length
-from cagewright.check.belt_limits import ALWAYS, Limit, SeatWord, Standard, limits_for, standards
-from cagewright.check.belt_measures import MEASURES, Setting, Taken, points_of
-from cagewright.check.belt_remedies import remedy
+from cagewright.check.belts.harness import Run, body_of, runs_of, tables
+from cagewright.check.belts.limits import ALWAYS, Limit, SeatWord, Standard, limits_for, standards
+from cagewright.check.belts.measures import MEASURES, Setting, Taken, points_of
+from cagewright.check.belts.remedies import remedy
 from cagewright.check.findings import Finding, Measured, Spot
-from cagewright.check.harness import Run, body_of, runs_of, tables
 from cagewright.check.judge import folded, say_bounds
 from cagewright.check.said import UNIT, Sort, say
 from cagewright.check.verdicts import as_practice, from_memory, holds

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from cagewright.check.bench import Bench
-from cagewright.check.measures_tube import STEEL_UNKNOWN, size_answer
+from cagewright.check.measures.tube import STEEL_UNKNOWN, size_answer
 from cagewright.check.readings import Answer, Measure
 from cagewright.check.rules import Rule, Step
 from cagewright.check.select import chosen

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 
-from cagewright.check.body_finding import body_finding
+from cagewright.check.body.finding import body_finding
 from cagewright.check.findings import Finding, Measured, Spot
-from cagewright.check.torch import Access, Arc, torch_access
-from cagewright.check.torch_poses import TORCH, Torch
-from cagewright.check.torch_stages import Stage, body_cloud
+from cagewright.check.torch.access import Access, Arc, torch_access
+from cagewright.check.torch.poses import TORCH, Torch
+from cagewright.check.torch.stages import Stage, body_cloud
 from cagewright.shape.scan import Scan
 from cagewright.shape.shell import shell_of
 from cagewright.shape.types import Cage

@@ -1,0 +1,1 @@
+"""The harness: its standards, mounts, bolts and tabs."""

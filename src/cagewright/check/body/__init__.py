@@ -1,0 +1,1 @@
+"""The cage against the body shell and the driver in it."""

@@ -1,0 +1,1 @@
+"""The measures that rule books speak of, each a pure function of the cage."""

@@ -1,0 +1,1 @@
+"""Where a torch can stand, joint by joint and step by step."""
