@@ -58,15 +58,19 @@ def weigh(cage: Cage) -> Weights:
     as its inner wall thickens), so its centre stays on its axis. Cuts are integrated round the tube between
     their outside and inside lines, straight across the wall: within 0.2 g a cope.
     """
-    parts = (
-        *(member_weight(m) for m in cage.members),
+    parts = (*(member_weight(m) for m in cage.members), *sheet_weights(cage))
+    mass = sum(p.mass for p in parts)
+    centre = sum((p.mass * p.centre for p in parts), np.zeros(3)) / mass if mass > 0.0 else np.zeros(3)
+    return Weights(parts=parts, mass=mass, centre=centre)
+
+
+def sheet_weights(cage: Cage) -> tuple[Weight, ...]:
+    """The weight of everything but the tubes: foot plates, plates, gussets."""
+    return (
         *(_foot(f) for f in cage.feet),
         *(_plate(p) for p in cage.plates),
         *(_gusset(cage, g) for g in cage.gussets),
     )
-    mass = sum(p.mass for p in parts)
-    centre = sum((p.mass * p.centre for p in parts), np.zeros(3)) / mass if mass > 0.0 else np.zeros(3)
-    return Weights(parts=parts, mass=mass, centre=centre)
 
 
 def member_weight(member: Member) -> Weight:

@@ -50,7 +50,7 @@ def drawn(member: Member) -> dict[str, Any]:
     Keys: name, role, tube, od, wall, steel, mass (kg), length (mm), mirror_of, removable, note, axis
     [[x, y, z], ..], ends, bends.
     """
-    key = _likeness(member)
+    key = likeness(member)
     found = _drawn.get(key)
     if found is None:
         found = _drawn[key] = _drawing(member)
@@ -82,8 +82,8 @@ def _drawing(member: Member) -> dict[str, Any]:
     }
 
 
-def _likeness(member: Member) -> Hashable:
-    """Equal for two members that are drawn alike."""
+def likeness(member: Member) -> Hashable:
+    """Equal for two members that are the same tube, cut the same."""
     said = (member.name, member.role, member.tube, member.tube_name, member.mirror_of, member.removable)
     pieces = tuple(_piece_likeness(piece) for piece in member.path.pieces)
     return said, member.note, member.length, pieces, tuple(_end_likeness(end) for end in member.ends)

@@ -33,15 +33,12 @@ def sized(stand: Standing, asked: Size) -> Change:
     plan = stand.plan
     for name in asked.members:
         where_member(stand, name)
-        radius = said["clr"] or _radius_for(plan, asked)
-        tube: dict[str, Any] = {**said, "clr": radius}
-        what = SizeChange.model_construct(
-            None, members=(name,), tube=asked.tube, one_side=asked.one_side, **tube
-        )
+        size: dict[str, Any] = {**said, "clr": said["clr"] or _radius_for(plan, asked), "tube": asked.tube}
+        what = SizeChange.model_construct(None, members=(name,), one_side=asked.one_side, **size)
         plan = after_change(stand, what, where, plan)
-    tube = plan.tubes[plan.members[owner(plan.members, asked.members[0]) or ""].tube]
-    words = f"{listed(asked.members)}: {tube_words(tube, plan.units)}"
-    return Change(plan=plan, words=words)
+    first = owner(plan.members, asked.members[0]) or asked.members[0]
+    made = plan.tubes[plan.members[first].tube]
+    return Change(plan=plan, words=f"{listed(asked.members)}: {tube_words(made, plan.units)}")
 
 
 def _radius_for(plan: Plan, asked: Size) -> float | None:

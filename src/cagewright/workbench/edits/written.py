@@ -174,12 +174,8 @@ def _said_list(
 ) -> list[Any]:
     alike = isinstance(old, Seq) and isinstance(was, tuple) and len(old) == len(now) == len(cast("Any", was))
     if not alike:
-        before = (
-            list(zip(cast("Any", was), old, strict=True))
-            if isinstance(old, Seq) and len(was) == len(old)
-            else []
-        )
-        stands = [next((text for place, text in before if place == value), None) for value in now]
+        texts = _texts(old, was)
+        stands = [next((text for place, text in texts if place == value), None) for value in now]
         return [
             _said(document, key, None, None, value, units) if text is None else text
             for value, text in zip(now, stands, strict=True)
