@@ -1,0 +1,222 @@
+"""What lies between two picks in the picture, and where a dragged place comes to rest."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, cast
+
+import numpy as np
+
+from cagewright.base.curves import Chain, nearest, point_at
+from cagewright.base.problems import ProblemsFound
+from cagewright.base.units import LengthUnit, QuantityError, parse
+from cagewright.base.vectors import Vector
+from cagewright.base.vectors import length as size_of
+from cagewright.plan.places import OnMember
+from cagewright.plan.types import Plan
+from cagewright.shape.distance import between
+from cagewright.shape.drafts import drafts_of, twins_of
+from cagewright.shape.driver import driver_parts
+from cagewright.shape.located import in_plan
+from cagewright.shape.places import ground_of
+from cagewright.shape.types import Cage
+from cagewright.workbench.edits.landing import nearest_place
+from cagewright.workbench.scene_tubes import rounded, said
+from cagewright.workbench.told import length
+
+
+class BadPick(ValueError):
+    """What was picked is not there; its words say so."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picked:
+    """A thing picked: its words, its middle line or single point, and its outside's radius about that, mm."""
+
+    words: str
+    line: Chain | None
+    point: Vector
+    radius: float
+
+
+def picked(cage: Cage, asked: Any) -> Picked:
+    """The thing picked.
+
+    Args:
+        cage: it is picked in.
+        asked: ``{member}``, ``{joint}``, ``{foot}``, ``{mount}``, ``{driver: part}`` or ``{point: [x, y, z]}``.
+
+    Raises:
+        BadPick: there is no such thing.
+    """
+    pick: Mapping[str, Any] = cast("Mapping[str, Any]", asked) if isinstance(asked, Mapping) else {}
+    for kind, find in _FIND.items():
+        if kind in pick:
+            found = find(cage, pick[kind])
+            if found is None:
+                raise BadPick(f"there is no {kind} {str(pick[kind])[:60]!r}")
+            return found
+    raise BadPick(f"a pick is one of {', '.join(_FIND)}")
+
+
+def _member(cage: Cage, name: Any) -> Picked | None:
+    found = next((m for m in cage.members if m.name == name), None)
+    if found is None:
+        return None
+    middle = point_at(found.path, 0.5 * found.path.length)
+    return Picked(words=found.name, line=found.path, point=middle, radius=found.tube.radius)
+
+
+def _at(words: str, point: Vector, radius: float = 0.0) -> Picked:
+    return Picked(words=words, line=None, point=point, radius=radius)
+
+
+def _joint(cage: Cage, name: Any) -> Picked | None:
+    return next((_at(f"joint {j.name}", j.point) for j in cage.joints if j.name == name), None)
+
+
+def _foot(cage: Cage, name: Any) -> Picked | None:
+    return next(
+        (_at(f"foot {f.name}", foot_plate(f).mean(axis=0)) for f in cage.feet if f.name == name), None
+    )
+
+
+def _mount(cage: Cage, name: Any) -> Picked | None:
+    belts = [belt.mount for belt in cage.belts.mounts] if cage.belts else []
+    mounts = [*(cage.seat.mounts if cage.seat else ()), *belts]
+    return next((_at(f"mount {m.name}", m.point) for m in mounts if m.name == name), None)
+
+
+def _driver(cage: Cage, part: Any) -> Picked | None:
+    parts = driver_parts(cage.driver) if cage.driver else ()
+    found = next((p for p in parts if p.name == part), None)
+    return None if found is None else _at(f"the {found.name}", 0.5 * (found.one + found.two), found.radius)
+
+
+def _point(_cage: Cage, at: Any) -> Picked | None:
+    place = _three(at, "mm")
+    return None if place is None else _at("the point", place)
+
+
+_FIND = {
+    "member": _member,
+    "joint": _joint,
+    "foot": _foot,
+    "mount": _mount,
+    "driver": _driver,
+    "point": _point,
+}
+
+
+def _three(at: Any, units: LengthUnit) -> Vector | None:
+    """Three lengths as (3,), mm; None where they are not."""
+    values = cast("list[Any]", at) if isinstance(at, list) else []
+    try:
+        numbers = [parse(value, "length", bare=units) for value in values]
+    except QuantityError:
+        return None
+    return np.array(numbers) if len(numbers) == 3 else None
+
+
+def distance(cage: Cage, one: Any, two: Any) -> dict[str, Any]:
+    """How far two picks are apart.
+
+    Returns:
+        ``axis`` and ``skin``, each with mm, the two points and words (skin: below 0 where they share space);
+        ``step``: back, across, up from the first to the second, axis to axis; ``words`` for all.
+
+    Raises:
+        BadPick: one of them is not there.
+    """
+    a, b = picked(cage, one), picked(cage, two)
+    start, stop = _nearest(a, b)
+    apart = float(size_of(stop - start))
+    way = (stop - start) / max(apart, 1e-9)
+    skin, units = apart - a.radius - b.radius, cage.units
+    axis_words = f"{length(apart, units)} between {a.words} and {b.words}"
+    both = a.radius or b.radius
+    skin_words = (
+        f"{length(max(skin, 0.0), units)} clear" if skin >= 0.0 else f"{length(-skin, units)} into each other"
+    )
+    return {
+        "axis": {
+            "mm": round(apart, 2),
+            "a": rounded(start),
+            "b": rounded(stop),
+            "words": length(apart, units),
+        },
+        "skin": {
+            "mm": round(skin, 2),
+            "a": rounded(start + a.radius * way),
+            "b": rounded(stop - b.radius * way),
+            "words": skin_words,
+        },
+        "step": rounded(stop - start),
+        "words": f"{axis_words}, middle to middle; {skin_words}" if a.radius or b.radius else axis_words,
+    }
+
+
+def _nearest(a: Picked, b: Picked) -> tuple[Vector, Vector]:
+    """The nearest points (3,) of the two middle lines."""
+    if a.line is not None and b.line is not None:
+        found = between(a.line, b.line)
+        return found.point_a, found.point_b
+    if a.line is not None:
+        return point_at(a.line, nearest(a.line, b.point)[0]), b.point
+    if b.line is not None:
+        return a.point, point_at(b.line, nearest(b.line, a.point)[0])
+    return a.point, b.point
+
+
+def resting(cage: Cage, plan: Plan, asked: Mapping[str, Any]) -> dict[str, Any]:
+    """Where a dragged place comes to rest: on the member it sits on, or where it is dragged to.
+
+    Args:
+        cage: what the plan makes.
+        plan: as read.
+        asked: ``member`` and ``place``, the place that is dragged; or ``on``, the member it is to sit on; and
+            ``at``, where it is dragged to, numbers in the plan's units or text.
+
+    Returns:
+        ``at`` (mm) and how the plan would say it: kind, on, side, measure, value; and ``words``.
+
+    Raises:
+        BadPick: there is no such place, or no place at all.
+    """
+    at = _three(asked.get("at"), plan.units)
+    if at is None:
+        raise BadPick("at is not three lengths")
+    ground = ground_of(plan, cage)
+    old = _place(cage, plan, asked)
+    on = old.on if isinstance(old, OnMember) else asked.get("on")
+    if not isinstance(on, str):
+        return {"at": rounded(at), **dict.fromkeys(("on", "side", "measure", "value")), "kind": "coordinates"}
+    if on not in ground.paths:
+        raise BadPick(f"there is no member {on[:60]!r}")
+    place = nearest_place(on, at, ground, old if isinstance(old, OnMember) else None)
+    path = ground.paths[on]
+    if place is None or path is None:
+        raise BadPick(f"there are no words for that place on {on}")
+    there = point_at(path, nearest(path, at)[0])
+    shown = said(place)
+    value = f"{shown['value']:g}" if shown["measure"] == "part" else length(shown["value"], plan.units)
+    return {"at": rounded(there), **shown, "words": f"{on}, {shown['measure']} {value}"}
+
+
+def _place(cage: Cage, plan: Plan, asked: Mapping[str, Any]) -> Any:
+    """The place that is dragged, on its own side; None where none is named.
+
+    Raises:
+        BadPick: there is no such place.
+    """
+    name, index = asked.get("member"), asked.get("place")
+    if name is None:
+        return None
+    try:
+        feet = {foot.name: foot for foot in cage.feet}
+        drafts = drafts_of(plan, twins_of(plan), feet, in_plan)[0]
+        path = next(draft.entry.path for draft in drafts if draft.name == name)
+        return path[cast("int", index)]
+    except (StopIteration, IndexError, TypeError, ProblemsFound):
+        raise BadPick(f"there is no place {str(index)[:20]} of {str(name)[:60]!r}") from None
