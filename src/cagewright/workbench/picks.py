@@ -45,7 +45,8 @@ def picked(cage: Cage, asked: Any) -> Picked:
 
     Args:
         cage: it is picked in.
-        asked: ``{member}``, ``{joint}``, ``{foot}``, ``{mount}``, ``{driver: part}`` or ``{point: [x, y, z]}``.
+        asked: one of ``{member}``, ``{joint}``, ``{foot}``, ``{mount}``, each with a name, ``{driver: part}``
+            and ``{point: [x, y, z]}`` in mm.
 
     Raises:
         BadPick: there is no such thing.
@@ -77,9 +78,7 @@ def _joint(cage: Cage, name: Any) -> Picked | None:
 
 
 def _foot(cage: Cage, name: Any) -> Picked | None:
-    return next(
-        (_at(f"foot {f.name}", foot_plate(f).mean(axis=0)) for f in cage.feet if f.name == name), None
-    )
+    return next((_at(f"foot {f.name}", f.point) for f in cage.feet if f.name == name), None)
 
 
 def _mount(cage: Cage, name: Any) -> Picked | None:
@@ -134,18 +133,11 @@ def distance(cage: Cage, one: Any, two: Any) -> dict[str, Any]:
     apart = float(size_of(stop - start))
     way = (stop - start) / max(apart, 1e-9)
     skin, units = apart - a.radius - b.radius, cage.units
-    axis_words = f"{length(apart, units)} between {a.words} and {b.words}"
-    both = a.radius or b.radius
-    skin_words = (
-        f"{length(max(skin, 0.0), units)} clear" if skin >= 0.0 else f"{length(-skin, units)} into each other"
-    )
+    far, clear = length(round(apart, 1), units), length(round(abs(skin), 1), units)
+    axis_words = f"{far} between {a.words} and {b.words}"
+    skin_words = f"{clear} clear" if skin >= 0.0 else f"{clear} into each other"
     return {
-        "axis": {
-            "mm": round(apart, 2),
-            "a": rounded(start),
-            "b": rounded(stop),
-            "words": length(apart, units),
-        },
+        "axis": {"mm": round(apart, 2), "a": rounded(start), "b": rounded(stop), "words": far},
         "skin": {
             "mm": round(skin, 2),
             "a": rounded(start + a.radius * way),
