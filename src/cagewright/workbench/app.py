@@ -37,10 +37,16 @@ LOOK_EVERY = 1.0
 """How often the plan files are looked at for changes by another program, s."""
 
 
-def make_app(desk: Desk) -> Starlette:
-    """The workbench of that desk; it has to be served behind a ``Guard``."""
+def make_app(desk: Desk, *, warm: bool = True, every: float = LOOK_EVERY) -> Starlette:
+    """The workbench of that desk; it has to be served behind a ``Guard``.
+
+    Args:
+        desk: its plans.
+        warm: whether the process for long work is started at once; else with the first work.
+        every: how often the plan files are looked at, s.
+    """
     app = Starlette(routes=_routes(), lifespan=_life, exception_handlers=HANDLERS)
-    app.state.desk, app.state.live = desk, Live()
+    app.state.desk, app.state.live, app.state.warm, app.state.every = desk, Live(), warm, every
     app.state.worker = Worker(app.state.live.tell)
     app.state.templates = Jinja2Templates(HERE / "templates")
     return app
@@ -63,7 +69,8 @@ def _routes() -> list[BaseRoute]:
 async def _life(app: Starlette) -> AsyncGenerator[None]:
     app.state.live.start()
     looking = asyncio.create_task(_keep_looking(app))
-    app.state.worker.warm()
+    if app.state.warm:
+        app.state.worker.warm()
     try:
         yield
     finally:
@@ -75,7 +82,7 @@ async def _life(app: Starlette) -> AsyncGenerator[None]:
 async def _keep_looking(app: Starlette) -> None:
     desk: Desk = app.state.desk
     while True:
-        await asyncio.sleep(LOOK_EVERY)
+        await asyncio.sleep(app.state.every)
         for opened in desk.open_ones():
             try:
                 if await asyncio.to_thread(opened.look):

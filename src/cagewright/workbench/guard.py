@@ -50,17 +50,19 @@ class Rules:
     Attributes:
         hosts: the values of Host that are answered, each with its port where that is not 80.
         token: what has to be shown; None where the workbench listens on this machine only.
+        port: where it listens.
         limits: largest body by the end of the path, bytes; others ``MOST_BODY``.
     """
 
     hosts: frozenset[str]
     token: str | None = None
+    port: int = 0
     limits: dict[str, int] = field(default_factory=lambda: {"/scan": MOST_SCAN})
 
     @property
     def cookie(self) -> str:
-        """The name of the cookie that holds the token."""
-        return "cagewright"
+        """The name of the cookie that holds the token: servers on one machine share their cookies."""
+        return f"cagewright_{self.port}" if self.port else "cagewright"
 
 
 def hosts_of(names: Iterable[str], port: int) -> frozenset[str]:

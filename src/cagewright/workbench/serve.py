@@ -55,7 +55,7 @@ def serve(asked: Asked, say: Callable[[str], None]) -> None:
     listening = _listen(asked)
     port = int(listening.getsockname()[1])
     token = None if asked.host in LOOPBACK else secrets.token_urlsafe(24)
-    rules = Rules(hosts=hosts_of(_names(asked.host), port), token=token)
+    rules = Rules(hosts=hosts_of(_names(asked.host), port), token=token, port=port)
     address = _address(asked, port, token, desk)
     say(f"The workbench is at {address}  (Ctrl-C ends it; every edit is saved)")
     app = Guard(make_app(desk), rules)
