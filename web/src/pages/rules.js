@@ -1,3 +1,146 @@
-import { startPage } from '../frame.js';
+// The Rules page: the books, every finding in a table, where it is in the picture, and what to do.
 
-startPage();
+import '../rules/rules.css';
+import { button, byId, el, fill } from '../cage/dom.js';
+import { KINDS, MARKS, kindOf } from '../cage/words.js';
+import { startPage } from '../frame.js';
+import { ask, onAnswer, onElsewhere, planUrl } from '../net.js';
+import { askBooks } from '../rules/books.js';
+import { counts, groupsOf, says } from '../rules/groups.js';
+import { picture } from '../rules/picture.js';
+
+/** @typedef {import('../rules/groups.js').Finding} Finding */
+/** @typedef {{revision: string, stamp: string, caution: string, certain: Record<string, string>, chosen: string[], books: import('../rules/books.js').Book[], findings: Finding[]}} Rules */
+
+const TAGS = /** @type {Record<string, string>} */ ({ fail: 'wrong', warning: 'wrong', 'cannot tell': 'doubt', pass: 'pass', 'not applicable': 'off' });
+const HEADS = ['Verdict', 'What is asked', 'Measured', 'Wanted', 'Where'];
+/** @type {Rules | null} */
+let rules = null;
+/** @type {Finding | null} */
+let chosen = null;
+/** @type {'clause' | 'member'} */
+let by = 'clause';
+let kinds = new Set(KINDS.slice(0, 3));
+let words = '';
+
+const head = el('header', { class: 'rules-head' });
+const filter = el('div', { class: 'rules-filter', role: 'group', 'aria-label': 'Which findings' });
+const table = el('div');
+const detail = el('section', { class: 'rules-detail', 'aria-label': 'The chosen finding', 'aria-live': 'polite' });
+const stage = el('div', { class: 'picture' });
+const find = el('input', { type: 'search', placeholder: 'Find', 'aria-label': 'Find in the findings', oninput: () => { words = find.value.toLowerCase(); drawTable(); } });
+fill(byId('rules'), head, el('div', { class: 'rules-body' }, el('div', { class: 'rules-list' }, filter, table), el('div', { class: 'rules-side no-print' }, stage, detail)));
+startPage({ keys: [{ keys: '↑ ↓', words: 'walk the findings' }, { keys: 'Enter', words: 'show where it is' }] });
+const cage = picture(stage, (id) => choose(rules?.findings.find((f) => f.id === id) ?? null, true));
+
+async function refresh() {
+  const was = chosen;
+  const [found, scene] = await Promise.all([ask('GET', planUrl('/rules')), ask('GET', planUrl('/scene'))]);
+  rules = /** @type {Rules} */ (found);
+  chosen = rules.findings.find((f) => was && f.rule === was.rule && f.where.words === was.where.words) ?? null;
+  const count = counts(rules.findings);
+  if (!count.fail && !count.warning && !count['cannot tell']) kinds = new Set(KINDS);
+  cage.show(scene);
+  draw();
+}
+
+function draw() {
+  if (!rules) return;
+  const { stamp, chosen: books, books: known, revision } = rules;
+  const named = known.filter((book) => books.includes(book.id)).map((book) => `${book.title}, ${book.edition}`);
+  fill(head, el('h1', { text: 'Rules' }), el('span', { class: 'stamp', text: stamp }),
+    el('span', { class: 'quiet' }, 'Revision ', el('code', { text: revision })),
+    el('span', { class: 'books-now', text: named.length ? named.join('; ') : 'No rule book is chosen: only the body, driver and practice are checked.' }),
+    el('div', { class: 'toolbar' }, grouping(), button('Choose books', () => askBooks(known, books))));
+  drawFilter();
+  drawTable();
+  drawDetail();
+}
+
+function grouping() {
+  /** @type {['clause' | 'member', string][]} */
+  const ways = [['clause', 'By clause'], ['member', 'By member']];
+  return el('span', { class: 'toolbar', role: 'group', 'aria-label': 'Group the findings' }, ways.map(([way, said]) =>
+    button(said, () => { by = way; draw(); }, { 'aria-pressed': String(by === way), 'data-by': way })));
+}
+
+function drawFilter() {
+  const count = counts(rules?.findings ?? []);
+  fill(filter, KINDS.map((kind) => button(`${MARKS[kind]} ${count[kind]} ${kind}`, () => {
+    if (!kinds.delete(kind)) kinds.add(kind);
+    drawFilter();
+    drawTable();
+    /** @type {HTMLElement | null} */ (filter.querySelector(`[data-kind="${kind}"]`))?.focus();
+  }, { 'data-kind': kind, 'aria-pressed': String(kinds.has(kind)) })), find);
+}
+
+const shown = () => (rules?.findings ?? []).filter((f) => kinds.has(kindOf(/** @type {any} */ (f))) && says(f, words));
+
+function drawTable() {
+  const groups = groupsOf(shown(), by);
+  const none = el('p', { class: 'quiet', text: rules?.findings.length ? 'Nothing that the filter lets through.' : 'Nothing is checked yet: choose a rule book.' });
+  fill(table, groups.length ? el('table', { class: 'plain rules-table' },
+    el('caption', { class: 'visually-hidden', text: 'Findings, worst first' }),
+    el('thead', {}, el('tr', {}, HEADS.map((text) => el('th', { scope: 'col', text })))),
+    groups.map((group) => el('tbody', {}, el('tr', { class: 'group' }, el('th', { scope: 'rowgroup', colspan: String(HEADS.length), text: group.title })), group.findings.map(rowOf)))) : none,
+    el('p', { class: 'small quiet', text: rules?.caution ?? '' }));
+  cage.mark(shown(), chosen);
+}
+
+/** @param {Finding} finding */
+function rowOf(finding) {
+  const kind = kindOf(/** @type {any} */ (finding));
+  const todo = finding.advice || (kind === 'cannot tell' ? finding.why : '');
+  return el('tr', { 'data-row': finding.id, 'data-kind': kind, class: finding === chosen ? 'selected' : '', onclick: () => choose(finding, false) },
+    el('td', {}, el('span', { class: `tag ${TAGS[kind]}`, text: kind })),
+    el('td', {}, el('button', { type: 'button', class: 'pick', 'aria-pressed': String(finding === chosen), text: finding.title }), todo ? el('span', { class: 'todo', text: todo }) : null),
+    el('td', { text: finding.measured || '–' }),
+    el('td', { text: finding.limit || '–' }),
+    el('td', { text: finding.where.words }));
+}
+
+/** @param {Finding | null} finding @param {boolean} far bring its row into view */
+function choose(finding, far) {
+  chosen = finding;
+  for (const row of table.querySelectorAll('tr[data-row]')) {
+    const on = row instanceof HTMLElement && row.dataset.row === finding?.id;
+    row.classList.toggle('selected', on);
+    row.querySelector('.pick')?.setAttribute('aria-pressed', String(on));
+    if (on && far) row.scrollIntoView({ block: 'nearest' });
+  }
+  cage.mark(shown(), chosen);
+  drawDetail();
+}
+
+function drawDetail() {
+  if (!rules) return;
+  if (!chosen) return fill(detail, el('p', { class: 'quiet', text: 'Choose a finding in the table, or a mark in the picture, to see where it is and what to do.' }));
+  const f = chosen;
+  const kind = kindOf(/** @type {any} */ (f));
+  /** @type {[string, string][]} */
+  const facts = [['measured', f.measured], ['wanted', f.limit], ['where', f.where.words], ['clause', `${f.clause} of ${f.book}, ${f.edition}`], ['how sure', rules.certain[f.certainty] ?? f.certainty]];
+  fill(detail, el('h2', { text: f.title }), el('p', {}, el('span', { class: `tag ${TAGS[kind]}`, text: kind }), ' ', f.advice ? el('span', { class: 'do', text: f.advice }) : null),
+    f.why ? el('p', { text: f.why }) : null,
+    el('dl', { class: 'facts' }, facts.filter(([, said]) => said).flatMap(([term, said]) => [el('dt', { text: term }), el('dd', { text: said })])));
+}
+
+/** @param {KeyboardEvent} event */
+function walk(event) {
+  const step = { ArrowDown: 1, ArrowUp: -1 }[event.key];
+  const all = /** @type {HTMLElement[]} */ ([...table.querySelectorAll('.pick')]);
+  const next = all[all.indexOf(/** @type {HTMLElement} */ (document.activeElement)) + (step ?? 0)];
+  if (!step || !all.includes(/** @type {HTMLElement} */ (document.activeElement)) || !next) return;
+  event.preventDefault();
+  next.focus();
+}
+
+table.addEventListener('keydown', walk);
+cage.onPick((/** @type {any} */ pick) => {
+  if (!pick?.member) return;
+  by = 'member';
+  find.value = words = pick.member.toLowerCase();
+  draw();
+});
+void refresh();
+onAnswer(() => void refresh());
+onElsewhere(() => void refresh());

@@ -1,3 +1,150 @@
-import { startPage } from '../frame.js';
+// The Shell page: tape readings, the car and the wishes, and the scan; of a plan, or of a survey alone.
 
-startPage();
+import '../shell/shell.css';
+import { button, byId, el, fill } from '../cage/dom.js';
+import { startPage } from '../frame.js';
+import { ask, onElsewhere, planId, planUrl, Refused, state } from '../net.js';
+import { problemList } from '../say.js';
+import { bodyPicture } from '../shell/body_picture.js';
+import { draftBar } from '../shell/draft_bar.js';
+import { fieldsForm } from '../shell/fields_form.js';
+import { readingsList } from '../shell/readings_list.js';
+import { scanPanel } from '../shell/scan_panel.js';
+import { surveyStore } from '../shell/survey_store.js';
+
+/** @typedef {import('../shell/scan_panel.js').About} About */
+/** @typedef {import('../shell/survey_store.js').Survey} Survey */
+
+const holder = byId('shell');
+const head = el('header', { class: 'shell-head' });
+const tabRow = el('div', { class: 'shell-tabs no-print', role: 'tablist', 'aria-label': 'Parts of this page' });
+const panes = el('div');
+const stage = el('div', { class: 'picture' });
+startPage({ keys: [{ keys: 'Enter', words: 'to the next reading' }] });
+fill(holder, head, tabRow, panes);
+const picture = bodyPicture(stage);
+/** @type {import('../types').Scene | null} */
+let scene = null;
+
+/** @param {[id: string, words: string, pane: HTMLElement][]} parts @param {string} first */
+function tabs(parts, first) {
+  fill(panes, parts.map(([id, words, pane]) => {
+    pane.id = `pane-${id}`;
+    pane.setAttribute('role', 'tabpanel');
+    pane.setAttribute('aria-label', words);
+    return pane;
+  }));
+  /** @param {string} chosen */
+  const turn = (chosen) => {
+    for (const [id, , pane] of parts) pane.hidden = id !== chosen;
+    for (const tab of tabRow.querySelectorAll('button')) {
+      tab.setAttribute('aria-selected', String(tab.dataset.tab === chosen));
+      tab.tabIndex = tab.dataset.tab === chosen ? 0 : -1;
+    }
+  };
+  fill(tabRow, parts.map(([id, words]) => button(words, () => turn(id), { role: 'tab', 'data-tab': id, 'aria-controls': `pane-${id}` })));
+  tabRow.addEventListener('keydown', (event) => {
+    const step = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
+    if (!step) return;
+    const all = [...tabRow.querySelectorAll('button')];
+    const next = all[(all.findIndex((tab) => tab.tabIndex === 0) + step + all.length) % all.length];
+    turn(next.dataset.tab ?? '');
+    next.focus();
+  });
+  turn(first);
+}
+
+/** The panes of one survey. @param {string} id */
+async function surveyPanes(id) {
+  const store = surveyStore(id);
+  await store.read();
+  const survey = store.now();
+  if (survey?.problems.length) return { store, survey, readings: textProblems(survey), wishes: null };
+  const list = readingsList(store);
+  const readings = el('div', {}, el('div', { class: 'readings-grid' }, list.nav, list.cards), draftBar(store));
+  const wishes = survey ? el('div', {}, fieldsForm(store, survey, 'car', 'The car and the driver'), fieldsForm(store, survey, 'wishes', 'What you wish for'), draftBar(store)) : null;
+  store.onSurvey((now) => picture.survey(now.points, now.units, scene));
+  return { store, survey, readings, wishes };
+}
+
+/** @param {Survey} survey */
+function textProblems(survey) {
+  return el('section', { class: 'panel' }, el('h2', { text: `${survey.file} has problems` }), el('p', { text: 'Put them right in the file, then load this page again.' }), problemList(survey.problems));
+}
+
+/** @param {Survey | null} survey @param {{id: string, file: string}[]} surveys */
+function headOf(survey, surveys) {
+  const select = el('select', { onchange: () => turnTo(select.value) }, surveys.map((one) => el('option', { value: one.id, text: one.file })));
+  select.value = survey?.id ?? '';
+  fill(head, el('h1', { text: planId() ? 'Shell' : (survey?.title ?? 'Survey') }),
+    survey ? el('span', { class: 'quiet' }, 'Survey ', el('code', { text: survey.file }), survey.datum ? `, measured from ${survey.datum}` : '') : null,
+    surveys.length > 1 ? el('label', { class: 'field' }, 'Survey', select) : null,
+    survey ? el('a', { class: 'button', href: `/api/surveys/${encodeURIComponent(survey.id)}/text`, download: '' }, 'Download the survey') : null);
+}
+
+/** @param {string} id */
+function turnTo(id) {
+  const there = new URL(location.href);
+  there.searchParams.set('survey', id);
+  location.assign(there);
+}
+
+/** No survey yet: what it is for, and how to begin one. */
+function noSurvey() {
+  return el('section', { class: 'panel', 'aria-label': 'No survey' }, el('h2', { text: 'No tape readings yet' }),
+    el('p', { text: 'A survey is what the tape says on the stripped shell, reading by reading, each with a sketch. A first plan is laid out from it, and slips of the tape show themselves.' }),
+    el('p', { class: 'toolbar' }, button('Start a survey', () => void newSurvey(), { class: 'main' }), el('a', { class: 'button', href: '/api/surveys/sheet.pdf', download: '' }, 'Survey sheet to print (PDF)')));
+}
+
+async function newSurvey() {
+  try {
+    const made = await ask('POST', '/api/folder/plans', { start: 'survey', title: state()?.title ?? 'New survey', units: state()?.units ?? 'mm' });
+    location.assign(made.address);
+  } catch (wrong) {
+    if (!(wrong instanceof Refused)) throw wrong;
+  }
+}
+
+/** @returns {Promise<About>} */
+const about = () => ask('GET', planUrl('/shell'));
+
+async function planPage() {
+  const known = await about();
+  const wanted = new URLSearchParams(location.search).get('survey') ?? known.survey;
+  scene = await ask('GET', planUrl('/scene'));
+  if (scene) picture.show(scene);
+  const again = async () => {
+    scene = await ask('GET', planUrl('/scene'));
+    if (scene) picture.show(scene);
+    return about();
+  };
+  const scan = scanPanel({ view: picture.view, again });
+  scan.show(known);
+  const made = wanted ? await surveyPanes(wanted) : null;
+  headOf(made?.survey ?? null, known.surveys);
+  const scanPane = el('div', { class: 'scan-split' }, stage, scan.holder);
+  tabs([['readings', 'Readings', made?.readings ?? noSurvey()], ...wishesTab(made?.wishes ?? null), ['scan', 'Body and scan', scanPane]], known.survey || !known.scan ? 'readings' : 'scan');
+  onElsewhere(async () => scan.show(await again()));
+}
+
+/** @param {HTMLElement | null} wishes @returns {[string, string, HTMLElement][]} */
+const wishesTab = (wishes) => (wishes ? [['wishes', 'Car and wishes', wishes]] : []);
+
+/** @param {string} id */
+async function surveyPage(id) {
+  const made = await surveyPanes(id);
+  headOf(made.survey, []);
+  tabs([['readings', 'Readings', made.readings], ...wishesTab(made.wishes), ['points', 'Points in the picture', el('div', { class: 'scan-split' }, stage, pointsTable(made.store))]], 'readings');
+}
+
+/** @param {import('../shell/survey_store.js').Store} store */
+function pointsTable(store) {
+  const body = el('tbody');
+  store.onSurvey((survey) => fill(body, Object.entries(survey.points).map(([name, point]) =>
+    el('tr', {}, el('th', { scope: 'row', text: name.replaceAll('_', ' ') }), point.map((v) => el('td', { class: 'numbers', text: survey.units === 'in' ? (v / 25.4).toFixed(2) : v.toFixed(0) }))))));
+  return el('section', { class: 'panel', 'aria-label': 'Points' }, el('h2', { text: 'Points that the readings give' }), el('table', { class: 'plain' },
+    el('thead', {}, el('tr', {}, el('th', { scope: 'col', text: 'point' }), ['back', 'across', 'up'].map((text) => el('th', { scope: 'col', class: 'numbers', text })))), body));
+}
+
+const alone = holder.dataset.survey;
+void (alone ? surveyPage(alone) : planPage());

@@ -1,0 +1,94 @@
+// One sheet as it prints: its heading, drawings, tables and notes, and each of its files to keep.
+
+import { el } from '../cage/dom.js';
+import { planUrl } from '../net.js';
+
+/** @typedef {{head: string, unit: string, align: string}} Column */
+/** @typedef {{title: string, columns: Column[], rows: string[][], csv: string}} Table */
+/** @typedef {{title: string, svg: string, width: number, height: number}} Drawing */
+/** @typedef {{name: string, title: string, kind: string, member: string | null, notes: string[], tables: Table[], drawings: Drawing[], pdf: Record<string, string>}} Sheet */
+/** @typedef {{member: string, which: string, toward: string[], tube: string, facts: string[], warnings: string[], svg: string, dxf: string, pdf: Record<string, string>, width: number, height: number}} Wrap */
+/** @typedef {{title: string, revision: string, shop: string, cautions: string[], members: {name: string, role: string, bends: number}[], sheets: Sheet[], wraps: Wrap[], papers: Record<string, string[]>}} Sheets */
+
+/** Kinds whose drawings stand before their tables on paper. */
+const DRAWN_FIRST = new Set(['cage', 'nesting']);
+const PAPERS = /** @type {Record<string, string>} */ ({ a4: 'A4', letter: 'US Letter' });
+export const WHICH = /** @type {Record<string, string>} */ ({ start: 'start', end: 'end' });
+
+/** @param {string} name @param {boolean} [keep] */
+export const fileUrl = (name, keep = false) =>
+  planUrl(`/cut/files/${name.split('/').map(encodeURIComponent).join('/')}${keep ? '?keep' : ''}`);
+
+/**
+ * @param {Sheet} sheet
+ * @param {Sheets} all
+ */
+export function sheetPaper(sheet, all) {
+  const tables = sheet.tables.filter((table) => table.rows.length).map(tableBlock);
+  const drawings = sheet.drawings.map((drawing) => figure(drawing, sheet.title));
+  const before = DRAWN_FIRST.has(sheet.kind) ? [...drawings, ...tables] : [...tables.slice(0, 2), ...drawings, ...tables.slice(2)];
+  return el('article', { class: 'sheet', 'aria-label': sheet.title }, heading(sheet.title, all), takes(sheetTakes(sheet)), before, notes(sheet.notes));
+}
+
+/** @param {string} title @param {Sheets} all */
+export function heading(title, all) {
+  return el('header', {}, el('h2', { text: title }), el('p', {}, all.title, ', revision ', el('code', { text: all.revision })));
+}
+
+/** @param {Sheet} sheet @returns {[string, string][]} */
+function sheetTakes(sheet) {
+  const pdf = Object.entries(sheet.pdf).map(([paper, name]) => /** @type {[string, string]} */ ([`PDF ${PAPERS[paper]}`, name]));
+  const csv = sheet.tables.length === 1 ? [/** @type {[string, string]} */ (['CSV', sheet.tables[0].csv])] : [];
+  return [...pdf, ...csv];
+}
+
+/** @param {[string, string][]} files words and name of each */
+export function takes(files) {
+  if (!files.length) return null;
+  return el('p', { class: 'takes no-print' }, el('span', { class: 'quiet', text: 'Download' }), files.map(([words, name]) =>
+    el('a', { href: fileUrl(name, true), download: '', 'data-file': name, text: words })));
+}
+
+/** @param {Table} table */
+export function tableBlock(table) {
+  return el('div', { class: 'table-block' }, el('div', { class: 'scroll', tabindex: '0', role: 'region', 'aria-label': table.title || 'Table' },
+    el('table', { class: 'plain' },
+      table.title ? el('caption', { text: table.title }) : null,
+      headed(table) ? el('thead', {}, el('tr', {}, table.columns.map((c) => el('th', { scope: 'col', class: c.align === 'right' ? 'numbers' : '', text: c.unit ? `${c.head}, ${c.unit}` : c.head })))) : null,
+      el('tbody', {}, table.rows.map((row) => rowOf(row, table))))));
+}
+
+/** @param {Table} table facts have no headings over their columns */
+const headed = (table) => table.columns.some((column) => column.head);
+
+/** @param {string[]} row @param {Table} table */
+function rowOf(row, table) {
+  return el('tr', {}, row.map((cell, i) => {
+    const right = table.columns[i]?.align === 'right';
+    if (i === 0) return el('th', { scope: 'row', class: right ? 'numbers' : '', text: cell });
+    return el('td', { class: right ? 'numbers' : '', text: cell });
+  }));
+}
+
+/** @param {Drawing} drawing @param {string} sheet */
+export function figure(drawing, sheet) {
+  const image = el('img', { src: fileUrl(drawing.svg), alt: `${drawing.title || sheet}; the table beside says it in numbers`, loading: 'lazy' });
+  image.style.width = `${drawing.width}mm`;
+  return el('figure', {}, drawing.title ? el('figcaption', { text: drawing.title }) : null, image);
+}
+
+/** @param {string[]} words */
+export function notes(words) {
+  return words.length ? el('ul', { class: 'notes' }, words.map((note) => el('li', { text: note }))) : null;
+}
+
+/** @param {Wrap} wrap */
+export function wrapPart(wrap) {
+  const title = `Wrap for the ${WHICH[wrap.which]}${wrap.toward.length ? `, toward ${wrap.toward.join(' and ')}` : ''}`;
+  const image = el('img', { src: fileUrl(wrap.svg), alt: `${title} of ${wrap.member}; its settings are in the cut list`, loading: 'lazy' });
+  image.style.width = `${wrap.width}mm`;
+  return el('section', {}, el('h3', { text: title }),
+    wrap.warnings.map((words) => el('p', { class: 'wrap-warn', text: words })),
+    takes([...Object.entries(wrap.pdf).map(([paper, name]) => /** @type {[string, string]} */ ([`PDF ${PAPERS[paper]}, 1:1`, name])), ['DXF', wrap.dxf], ['SVG', wrap.svg]]),
+    el('figure', {}, image));
+}

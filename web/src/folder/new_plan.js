@@ -1,0 +1,70 @@
+// A new plan from a few plain choices.
+
+import { el } from '../cage/dom.js';
+import { ask, Refused } from '../net.js';
+import { say } from '../say.js';
+
+/** @typedef {{id: string, title: string}} Book */
+
+const STARTS = [
+  ['cage', 'A whole cage', 'Laid out in an invented two-door saloon; move it to your own car bar by bar, or from your readings later.'],
+  ['roll bar', 'A roll bar', 'Hoop, two backstays and a diagonal: four tubes, the quickest way to see a cut list and a template.'],
+  ['survey', 'From my own tape readings', 'Fill in what the tape says on the stripped shell; the first plan is laid out from that.'],
+];
+
+/** @param {Book[]} books */
+export function newPlan(books) {
+  const title = el('input', { name: 'title', required: true, maxlength: '200', autocomplete: 'off', placeholder: 'for example: Brackwater two-door' });
+  const form = el('form', { class: 'panel', id: 'new-plan', 'aria-labelledby': 'new-plan-words' },
+    el('h2', { id: 'new-plan-words', text: 'Start a new plan' }),
+    el('fieldset', { class: 'starts' }, el('legend', { class: 'visually-hidden', text: 'What to start from' }), STARTS.map(startOf)),
+    el('div', { class: 'new-fields' },
+      el('label', { class: 'field wide' }, 'What is it called?', title),
+      chosen('units', 'Your tape reads', [['mm', 'millimetres'], ['in', 'inches']]),
+      chosen('book', 'Rule book', [...books.map((b) => /** @type {[string, string]} */ ([b.id, b.title])), ['', 'none yet']], 'fia-253-2009'),
+      chosen('side', 'Driver sits', [['left', 'on the left'], ['right', 'on the right']]),
+      chosen('door', 'Doorbars', [['bars', 'level'], ['X', 'crossing']]),
+      chosen('roof', 'Roof', [['V', 'a V'], ['X', 'crossing bars'], ['diagonal', 'one diagonal']])),
+    el('p', { class: 'actions' }, el('button', { class: 'main', type: 'submit', text: 'Start' })));
+  form.addEventListener('submit', (event) => {
+    event.preventDefault();
+    void start(form);
+  });
+  form.addEventListener('change', () => suit(form));
+  suit(form);
+  return form;
+}
+
+/** @param {string[]} row @param {number} n */
+function startOf([value, words, about], n) {
+  return el('label', {}, el('input', { type: 'radio', name: 'start', value, checked: n === 0 }), el('b', { text: words }), el('small', { text: about }));
+}
+
+/** @param {string} name @param {string} words @param {[string, string][]} choices @param {string} [first] */
+function chosen(name, words, choices, first) {
+  const select = el('select', { name }, choices.map(([value, said]) => el('option', { value, text: said, selected: value === first })));
+  return el('label', { class: 'field', 'data-for': name }, words, select);
+}
+
+/** A roll bar has no doors and no roof. @param {HTMLFormElement} form */
+function suit(form) {
+  const roll = new FormData(form).get('start') === 'roll bar';
+  for (const name of ['side', 'door', 'roof']) {
+    const field = /** @type {HTMLElement | null} */ (form.querySelector(`[data-for="${name}"]`));
+    if (field) field.hidden = roll;
+  }
+}
+
+/** @param {HTMLFormElement} form */
+async function start(form) {
+  const go = /** @type {HTMLButtonElement} */ (form.querySelector('button.main'));
+  go.disabled = true;
+  say('Laying it out …');
+  try {
+    const made = await ask('POST', '/api/folder/plans', Object.fromEntries(new FormData(form)));
+    location.assign(made.address);
+  } catch (wrong) {
+    if (!(wrong instanceof Refused)) throw wrong;
+    go.disabled = false;
+  }
+}

@@ -1,0 +1,55 @@
+// The body in the picture: the plan's lines, scan and cage, or the points that a survey gives.
+
+import { makeView } from '../view/view.js';
+
+/** @typedef {import('../types').Scene} Scene */
+/** @typedef {import('../types').Vec3} Vec3 */
+
+/** Points that a line of the body runs through, on each side. */
+const CHAINS = [
+  ['pillar_base', 'pillar_mid', 'pillar_top', 'rail_mid', 'cant_rail'],
+  ['sill_side', 'waist', 'upper_side', 'cant_rail'],
+];
+const ACROSS = [['pillar_top_left', 'header', 'pillar_top_right'], ['cant_rail_left', 'roof_off_left', 'roof_centre', 'roof_off_right', 'cant_rail_right']];
+
+/** @param {HTMLElement} holder */
+export function bodyPicture(holder) {
+  const view = makeView(holder, { label: 'The body: measured points and lines, the scan, and the cage. The tables give the numbers.' });
+  let shown = false;
+  /** @param {Scene} scene */
+  function show(scene) {
+    view.show(scene);
+    view.show_parts({ lines: true, scan: true, driver: true, feet: true, names: false });
+    if (!shown) view.fit();
+    shown = true;
+  }
+  return {
+    view,
+    show,
+    /** @param {Record<string, Vec3>} points @param {import('../types').Units} units @param {Scene | null} under the plan's scene, where there is one */
+    survey(points, units, under) {
+      show(under ? { ...under, lines: [...under.lines, ...lines(points)] } : sceneOf(points, units));
+      view.marks(Object.entries(points).map(([name, point]) => ({ point, kind: /** @type {const} */ ('note'), words: name.replaceAll('_', ' '), key: name })));
+    },
+  };
+}
+
+/** @param {Record<string, Vec3>} points @returns {{name: string, points: Vec3[]}[]} */
+function lines(points) {
+  const sides = ['left', 'right'].flatMap((side) => CHAINS.map((chain) => chain.map((name) => `${name}_${side}`)));
+  return [...sides, ...ACROSS]
+    .map((names) => ({ name: names[0], points: names.map((name) => points[name]).filter((point) => point !== undefined) }))
+    .filter((line) => line.points.length > 1);
+}
+
+/** @param {Record<string, Vec3>} points @param {import('../types').Units} units @returns {Scene} */
+function sceneOf(points, units) {
+  const all = Object.values(points);
+  const bound = (/** @type {number} */ axis, /** @type {(...v: number[]) => number} */ of, /** @type {number} */ otherwise) => (all.length ? of(...all.map((p) => p[axis])) : otherwise);
+  /** @type {[Vec3, Vec3]} */
+  const box = [
+    [bound(0, Math.min, 0), bound(1, Math.min, -800), bound(2, Math.min, 0)],
+    [bound(0, Math.max, 2500), bound(1, Math.max, 800), bound(2, Math.max, 1400)],
+  ];
+  return { number: 0, revision: '', units, box, members: [], joints: [], feet: [], plates: [], gussets: [], lines: lines(points), driver: null, mounts: [], scan: null };
+}

@@ -1,0 +1,61 @@
+// What the survey says of the car, the driver and the builder's wishes, as fields that save themselves.
+
+import { el } from '../cage/dom.js';
+
+/** @typedef {import('./survey_store.js').Field} Field */
+/** @typedef {import('./survey_store.js').Survey} Survey */
+/** @typedef {import('./survey_store.js').Store} Store */
+
+/**
+ * @param {Store} store
+ * @param {Survey} survey
+ * @param {'car' | 'wishes'} which
+ * @param {string} title
+ */
+export function fieldsForm(store, survey, which, title) {
+  return el('section', { class: 'panel', 'aria-label': title }, el('h2', { text: title }),
+    el('div', { class: 'survey-fields' }, survey[which].map((field) => oneField(field, survey, store))));
+}
+
+/** @param {Field} field @param {Survey} survey @param {Store} store */
+function oneField(field, survey, store) {
+  const wrong = el('span', { class: 'wrong', role: 'alert' });
+  /** @param {any} value @param {HTMLElement} control */
+  const save = async (value, control) => {
+    const refused = await store.setField(field.name, value);
+    control.setAttribute('aria-invalid', String(Boolean(refused)));
+    wrong.textContent = refused ? `${refused.error}.` : '';
+  };
+  if (field.sort === 'books') return books(field, survey, save);
+  if (field.sort === 'yes or no') {
+    const box = el('input', { type: 'checkbox', checked: field.value === true, onchange: () => void save(box.checked, box) });
+    return el('label', { class: 'check' }, box, field.label);
+  }
+  const control = controlOf(field, save);
+  const unit = field.sort === 'length' ? ` (${survey.units})` : '';
+  return el('label', { class: 'field' }, `${field.label}${unit}`, control, field.hint ? el('span', { class: 'hint quiet', text: field.hint }) : null, wrong);
+}
+
+/** @param {Field} field @param {(value: any, control: HTMLElement) => Promise<void>} save */
+function controlOf(field, save) {
+  if (field.sort === 'choice') {
+    const select = el('select', { onchange: () => void save(select.value, select) }, field.choices.map((c) => el('option', { value: c.value, text: c.words })));
+    select.value = String(field.value);
+    return select;
+  }
+  const count = field.sort === 'count';
+  const input = el('input', { type: count ? 'number' : 'text', min: count ? '1' : null, max: count ? '4' : null, 'data-typed': 'yes', autocomplete: 'off', onchange: () => void save(count ? Number(input.value) : input.value, input) });
+  input.value = String(field.value);
+  return input;
+}
+
+/** @param {Field} field @param {Survey} survey @param {(value: any, control: HTMLElement) => Promise<void>} save */
+function books(field, survey, save) {
+  const set = el('fieldset', { class: 'bare wide' }, el('legend', { text: field.label }), survey.books.map((book) =>
+    el('label', { class: 'check' }, el('input', { type: 'checkbox', value: book.id, checked: field.value.includes(book.id) }), book.title)));
+  set.addEventListener('change', () => {
+    const on = /** @type {HTMLInputElement[]} */ ([...set.querySelectorAll('input:checked')]);
+    void save(on.map((one) => one.value), set);
+  });
+  return set;
+}

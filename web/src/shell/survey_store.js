@@ -1,0 +1,79 @@
+// One survey: what it holds, what is tried as it is typed, what is saved; one request after another.
+
+import { ask, Refused } from '../net.js';
+import { say } from '../say.js';
+
+/** @typedef {{kind: string, reading: string, part: string, found: string, advice: string, grave: boolean}} Note */
+/** @typedef {{value: string, text: string, mm: number | null}} Cell */
+/** @typedef {{part: string, fields: Cell[]}} Part */
+/** @typedef {{number: number, id: string, title: string, hold: string, used: string, need: 'must' | 'should' | 'check', need_words: string, checked_by: string[], angle: boolean, plausible: string[], parts: Part[], done: boolean, begun: boolean, notes: Note[]}} Reading */
+/** @typedef {{name: string, label: string, sort: string, hint: string, choices: {value: string, words: string}[], value: any}} Field */
+/** @typedef {{id: string, file: string, mark: string, problems: import('../types').Problem[], title: string, datum: string, units: import('../types').Units, rows: Reading[], done: number, of: number, must: string[], grave: number, notes: Note[], points: Record<string, import('../types').Vec3>, car: Field[], wishes: Field[], books: {id: string, title: string}[]}} Survey */
+/** @typedef {{error: string, part?: string, value?: string}} Wrong */
+
+/** @param {string} id */
+export function surveyStore(id) {
+  const url = `/api/surveys/${encodeURIComponent(id)}`;
+  /** @type {Survey | null} */
+  let now = null;
+  /** @type {Set<(survey: Survey, why: 'read' | 'saved' | 'tried') => void>} */
+  const told = new Set();
+  /** @type {Promise<unknown>} */
+  let queue = Promise.resolve();
+
+  /** @param {Survey} survey @param {'read' | 'saved' | 'tried'} why */
+  function tell(survey, why) {
+    if (why !== 'tried') now = survey;
+    for (const fn of told) fn(survey, why);
+  }
+
+  async function read() {
+    tell(await ask('GET', url), 'read');
+  }
+
+  /**
+   * @param {string} what `reading` or `field`
+   * @param {Record<string, any>} body
+   * @returns {Promise<Wrong | null>} what was wrong with what was typed
+   */
+  async function send(what, body) {
+    try {
+      const after = await ask('PUT', `${url}/${what}`, { ...body, mark: now?.mark ?? '' }, { quiet: true });
+      tell(after, body.trial ? 'tried' : 'saved');
+      return null;
+    } catch (wrong) {
+      if (!(wrong instanceof Refused)) throw wrong;
+      if (wrong.status === 412) {
+        tell(wrong.body.now, 'read');
+        say(wrong.body.error, 'wrong');
+        return null;
+      }
+      return /** @type {Wrong} */ ({ error: wrong.message, ...wrong.body });
+    }
+  }
+
+  /** One after another, so that each is thought of at the text that the one before left. @param {() => Promise<Wrong | null>} fn */
+  function inTurn(fn) {
+    const turn = queue.then(fn);
+    queue = turn.catch(() => {});
+    return turn;
+  }
+
+  return {
+    url,
+    read,
+    now: () => now,
+    /** @param {(survey: Survey, why: 'read' | 'saved' | 'tried') => void} fn */
+    onSurvey(fn) {
+      told.add(fn);
+      if (now) fn(now, 'read');
+    },
+    /** @param {string} reading @param {string} part @param {string[]} texts @param {boolean} trial */
+    setReading: (reading, part, texts, trial) => inTurn(() => send('reading', { reading, part, texts, trial })),
+    /** @param {string} field @param {any} value */
+    setField: (field, value) => inTurn(() => send('field', { field, value })),
+    settled: () => queue,
+  };
+}
+
+/** @typedef {ReturnType<typeof surveyStore>} Store */
