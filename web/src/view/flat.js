@@ -3,10 +3,42 @@
 
 import { BODY_LINE, DRIVER, FAINT_INK, INK, PAPER, RULE, SHEET } from './paints.js';
 import { ground } from './solids.js';
+import { between } from './vec.js';
 
 /** @typedef {import('../types').Vec3} Vec3 */
 /** @typedef {import('./camera.js').Camera} Camera */
 /** @typedef {{depth: number, draw: () => void}} Stroke */
+
+const PIECE = 160; // mm: long straights are drawn in pieces, so that each crossing is sorted by itself
+
+/** A centre line in short straight pieces, and bends whole. @param {Vec3[]} axis @returns {Vec3[][]} */
+function runsOf(axis) {
+  /** @type {Vec3[][]} */
+  const runs = [];
+  /** @type {Vec3[]} */
+  let bend = [];
+  for (let i = 1; i < axis.length; i += 1) {
+    const long = Math.hypot(...axis[i].map((one, k) => one - axis[i - 1][k]));
+    if (long < 60) {
+      bend = bend.length ? [...bend, axis[i]] : [axis[i - 1], axis[i]];
+      continue;
+    }
+    if (bend.length) runs.push(bend);
+    bend = [];
+    const many = Math.ceil(long / PIECE);
+    for (let k = 0; k < many; k += 1) runs.push([between(axis[i - 1], axis[i], k / many), between(axis[i - 1], axis[i], (k + 1) / many)]);
+  }
+  return bend.length ? [...runs, bend] : runs;
+}
+
+/** The line a little longer at both ends, to cover the seams between pieces. @param {{x: number, y: number}[]} spots */
+function longer(spots) {
+  const [a, b] = [spots[0], spots[1]];
+  const [c, d] = [spots[spots.length - 2], spots[spots.length - 1]];
+  const first = Math.hypot(a.x - b.x, a.y - b.y) || 1;
+  const last = Math.hypot(d.x - c.x, d.y - c.y) || 1;
+  return [{ x: a.x + (a.x - b.x) / first, y: a.y + (a.y - b.y) / first }, ...spots.slice(1, -1), { x: d.x + (d.x - c.x) / last, y: d.y + (d.y - c.y) / last }];
+}
 
 export class FlatStage {
   /** @param {HTMLCanvasElement} canvas */
@@ -20,7 +52,7 @@ export class FlatStage {
     /** @type {import('../types').Scene | null} */
     this.scene = null;
     /** @type {Record<string, boolean>} */
-    this.parts = {};
+    this.parts = { lines: true, driver: true, feet: true, sheets: true };
     /** @type {(layer: import('./stage.js').Layer, shape: import('./stage.js').TubeShape) => import('./paints.js').Paint} */
     this.paintOf = () => ({ fill: SHEET, ink: INK, width: 1 });
     /** @type {{axis: number, at: number, side: number} | null} */
@@ -106,7 +138,7 @@ export class FlatStage {
   /** @param {Camera} camera @returns {Stroke[]} */
   sheets(camera) {
     const scene = /** @type {import('../types').Scene} */ (this.scene);
-    const sheets = [...(this.parts.feet ? scene.feet : []), ...scene.plates, ...scene.gussets];
+    const sheets = [...(this.parts.feet ? scene.feet : []), ...(this.parts.sheets ? [...scene.plates, ...scene.gussets] : [])];
     return sheets.filter((one) => !this.hidden(one.corners[0])).map((one) => ({
       depth: Math.min(...one.corners.map((corner) => camera.spot(corner).depth)),
       draw: () => {
@@ -124,38 +156,41 @@ export class FlatStage {
     if (!driver || !this.parts.driver) return [];
     const { centre, radius } = driver.helmet;
     const parts = [{ from: centre, to: centre, radius }, ...driver.body];
-    return parts.filter((part) => !this.hidden(part.from)).flatMap((part) => this.segment(camera, part.from, part.to, part.radius * 2, { fill: DRIVER, ink: FAINT_INK, width: 1 }, 'round'));
+    return parts.filter((part) => !this.hidden(part.from)).flatMap((part) => this.bar(camera, part.from, part.to, part.radius * 2, { fill: DRIVER, ink: FAINT_INK, width: 1 }));
   }
 
   /** @param {Camera} camera @param {import('./stage.js').Layer} layer @returns {Stroke[]} */
   members(camera, layer) {
     return this.tubes[layer].flatMap((shape) => {
       const paint = this.paintOf(layer, shape);
-      return shape.axis.slice(1).flatMap((to, i) => this.hidden(to) ? [] : this.segment(camera, shape.axis[i], to, shape.od, paint, 'butt'));
+      return runsOf(shape.axis).flatMap((run) => (this.hidden(run[1]) ? [] : this.run(camera, run, shape.od, paint)));
     });
   }
 
-  /** @param {Camera} camera @param {Vec3} from @param {Vec3} to @param {number} od @param {import('./paints.js').Paint} paint @param {CanvasLineCap} cap @returns {Stroke[]} */
-  segment(camera, from, to, od, paint, cap) {
-    const [a, b] = [camera.spot(from), camera.spot(to)];
-    if (a.depth === -Infinity || b.depth === -Infinity) return [];
-    const wide = Math.max((od * (a.scale + b.scale)) / 2, 1.5);
-    const draw = () => {
-      this.ink.lineCap = cap;
-      this.stroke(a, b, paint.ink, wide + paint.width * 2);
-      this.ink.lineCap = 'round';
-      this.stroke(a, b, paint.fill, wide);
-    };
-    return [{ depth: (a.depth + b.depth) / 2, draw }];
+  /** A round bar of the driver's. @param {Camera} camera @param {Vec3} from @param {Vec3} to @param {number} od @param {import('./paints.js').Paint} paint @returns {Stroke[]} */
+  bar(camera, from, to, od, paint) {
+    return this.run(camera, [from, to], od, paint, 'round');
   }
 
-  /** @param {{x: number, y: number}} a @param {{x: number, y: number}} b @param {string} colour @param {number} wide */
-  stroke(a, b, colour, wide) {
+  /** @param {Camera} camera @param {Vec3[]} run @param {number} od @param {import('./paints.js').Paint} paint @param {CanvasLineCap} [cap] @returns {Stroke[]} */
+  run(camera, run, od, paint, cap = 'butt') {
+    const spots = run.map((point) => camera.spot(point));
+    if (spots.some((spot) => spot.depth === -Infinity)) return [];
+    const wide = Math.max(od * spots[0].scale, 1.5);
+    const draw = () => {
+      this.ink.lineCap = cap;
+      this.stroke(spots, paint.ink, wide + paint.width * 2);
+      this.stroke(cap === 'butt' ? longer(spots) : spots, paint.fill, wide);
+    };
+    return [{ depth: spots.reduce((sum, spot) => sum + spot.depth, 0) / spots.length, draw }];
+  }
+
+  /** @param {{x: number, y: number}[]} spots @param {string} colour @param {number} wide */
+  stroke(spots, colour, wide) {
     this.ink.strokeStyle = colour;
     this.ink.lineWidth = wide;
     this.ink.beginPath();
-    this.ink.moveTo(a.x, a.y);
-    this.ink.lineTo(b.x + 0.01, b.y);
+    spots.forEach((spot, i) => (i ? this.ink.lineTo(spot.x + 0.01, spot.y) : this.ink.moveTo(spot.x, spot.y)));
     this.ink.stroke();
   }
 

@@ -89,13 +89,13 @@ export class Materials {
     }));
   }
 
-  /** A thin line. @param {string} ink */
-  line(ink) {
-    return this.once(`line ${ink}`, () => new ShaderMaterial({
+  /** A thin line. @param {string} ink @param {boolean} [clipping] cut off by a section */
+  line(ink, clipping = true) {
+    return this.once(`line ${ink} ${clipping}`, () => new ShaderMaterial({
       vertexShader: OUTLINE_VERTEX.replace('vec2 way = (projectionMatrix * vec4(normalMatrix * normal, 0.0)).xy * screen;', 'vec2 way = vec2(0.0);'),
       fragmentShader: OUTLINE_FRAGMENT,
       uniforms: { ink: { value: new Color(ink) }, width: { value: 0 }, behind: { value: 0 }, screen: { value: screen } },
-      clipping: true,
+      clipping,
     }));
   }
 

@@ -116,7 +116,7 @@ const clamp = (/** @type {number} */ value, /** @type {number} */ low, /** @type
 
 /** The axes in words, in the lower left corner. @param {Camera} camera @returns {Element[]} */
 function triad(camera) {
-  const from = { x: 74, y: camera.high - 74 };
+  const from = { x: 104, y: camera.high - 70 };
   const { right, up } = camera.basis;
   return AXES.flatMap(([words, axis]) => {
     const way = { x: axis[0] * right[0] + axis[1] * right[1] + axis[2] * right[2], y: -(axis[0] * up[0] + axis[1] * up[1] + axis[2] * up[2]) };

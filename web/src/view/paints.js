@@ -8,14 +8,14 @@ export const INK_SOFT = '#545c64';
 export const STEEL = '#b3bbc1';
 export const BOLTED = '#cfd4d6';
 export const SELECTED = '#0f55b8';
-export const SELECTED_FILL = '#5f95dd';
+export const SELECTED_FILL = '#7ea8de';
 export const WRONG = '#ae1e17';
 export const FAINT = '#e4dccb';
 export const FAINT_INK = '#a59c88';
 export const SHEET = '#c9c6bb';
 export const BODY_LINE = '#9c7f55';
 export const SCAN = '#cfc4ae';
-export const DRIVER = '#ecdcc0';
+export const DRIVER = '#e3d3b4';
 export const RULE = '#d9d1c0';
 
 /** @type {Paint} */

@@ -18,6 +18,7 @@ import { along } from './vec.js';
 ColorManagement.enabled = false;
 const HALO = 2.2; // pixels of paper beside the outline, so that a tube in front stands off those behind
 const FAR = 40_000;
+const HAIR = 0.05; // mm: what lies in the plane of a section stays
 
 /** The objects of one tube. */
 class TubeParts {
@@ -62,14 +63,18 @@ export class Stage {
     this.renderer = new WebGLRenderer({ canvas, antialias: true, powerPreference: 'low-power' });
     this.renderer.outputColorSpace = LinearSRGBColorSpace; // colours are written as they are meant to show
     this.renderer.setClearColor(PAPER, 1);
-    this.renderer.info.autoReset = true;
+    this.renderer.info.autoReset = false; // two passes make one picture
     this.kind = 'webgl';
     this.materials = new Materials();
+    this.renderer.autoClear = false;
     this.scene = new Scene();
+    this.behind = new Scene(); // drawn first and never before the cage: the floor and the faint cage
     /** @type {Record<Layer, Map<string, TubeParts>>} */
     this.tubes = { own: new Map(), under: new Map() };
     this.groups = { own: new Group(), under: new Group(), feet: new Group(), sheets: new Group(), lines: new Group(), driver: new Group(), mounts: new Group(), scan: new Group(), ground: new Group() };
-    this.scene.add(...Object.values(this.groups));
+    const { ground: floor, under, ...rest } = this.groups;
+    this.behind.add(floor, under);
+    this.scene.add(...Object.values(rest));
     /** @type {Map<string, unknown>} what each group was made from */
     this.madeFrom = new Map();
     this.parallel = new OrthographicCamera();
@@ -120,7 +125,7 @@ export class Stage {
     this.remake('mounts', scene.mounts, (group) => {
       for (const mount of scene.mounts) this.addRound(group, ball(mount.point, 9), SHEET, INK);
     });
-    this.remake('ground', scene.box, (group) => group.add(new LineSegments(polylines(ground(scene.box)), this.materials.line(RULE))));
+    this.remake('ground', scene.box, (group) => group.add(new LineSegments(polylines(ground(scene.box)), this.materials.line(RULE, false))));
   }
 
   /** @param {import('../types').DriverShape | null} driver @param {Group} group */
@@ -171,6 +176,7 @@ export class Stage {
     this.groups.driver.visible = parts.driver;
     this.groups.mounts.visible = parts.mounts;
     this.groups.feet.visible = parts.feet;
+    this.groups.sheets.visible = parts.sheets;
   }
 
   /** Leave out what lies on the near side of a plane. @param {{axis: number, at: number} | null} cut @param {number} side 1 or -1: what is kept lies beyond or before `at` */
@@ -178,12 +184,17 @@ export class Stage {
     if (!cut) return void (this.renderer.clippingPlanes = []);
     const normal = new Vector3();
     normal.setComponent(cut.axis, side);
-    this.renderer.clippingPlanes = [new Plane(normal, -side * cut.at)];
+    this.renderer.clippingPlanes = [new Plane(normal, HAIR - side * cut.at)];
   }
 
   /** @param {import('./camera.js').Camera} camera */
   draw(camera) {
-    this.renderer.render(this.scene, camera.look.eye ? this.fromEye(camera) : this.fromFar(camera));
+    const one = camera.look.eye ? this.fromEye(camera) : this.fromFar(camera);
+    this.renderer.info.reset();
+    this.renderer.clear();
+    this.renderer.render(this.behind, one);
+    this.renderer.clearDepth();
+    this.renderer.render(this.scene, one);
   }
 
   /** @param {import('./camera.js').Camera} camera */

@@ -147,6 +147,7 @@ export class View {
   lines(list) {
     const sizes = new Map(this.scene.members.map((one) => [one.name, one]));
     this.moved = list && list.map(({ name, points }) => ({ name, axis: points, od: sizes.get(name)?.od ?? 40, wall: sizes.get(name)?.wall ?? 2 }));
+    this.showParts();
     this.remade();
   }
 
@@ -168,7 +169,12 @@ export class View {
   /** @param {import('../types').Parts} parts */
   show_parts(parts) {
     Object.assign(this.parts, parts);
-    this.stage.show(this.parts);
+    this.showParts();
+  }
+
+  /** From the driver's eye his own helmet is not seen; sheets stay with the cage as built. */
+  showParts() {
+    this.stage.show({ ...this.parts, driver: this.parts.driver && !this.camera.look.eye, sheets: !this.moved });
     this.redraw();
   }
 
@@ -221,10 +227,11 @@ export class View {
   stand(name) {
     const eye = name === 'driver' ? this.eyeOfDriver() : null;
     const before = { ...this.camera.look };
-    this.camera.set({ ...standOf(name), eye, scale: eye ? this.camera.wide * 0.55 : before.scale });
+    this.camera.set({ ...standOf(name), eye, scale: eye ? this.camera.wide * 0.5 : before.scale });
     const look = eye ? this.camera.look : { ...this.camera.look, ...this.camera.fitted(this.points()) };
     if (eye || before.eye) this.camera.set(look);
     else this.glideTo(before, look);
+    this.showParts();
     this.looked();
   }
 
