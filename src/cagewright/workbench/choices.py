@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from typing import Any, get_args
 
 from cagewright.compare.named import names_in
@@ -10,16 +9,10 @@ from cagewright.job import Job
 from cagewright.plan.types import MemberEntry, Plan, Role
 from cagewright.stock.catalogue import steels
 from cagewright.workbench.edits.names import from_role
+from cagewright.workbench.edits.tubes import usual_tube
 from cagewright.workbench.told import tube_words
 
 ROLES: tuple[str, ...] = get_args(Role)
-
-
-def usual_tube(plan: Plan, role: str) -> str | None:
-    """The tube most members of that role have, else the one most members have; None without members."""
-    of_role = [m.tube for m in plan.members.values() if m.role == role]
-    most = Counter(of_role or [m.tube for m in plan.members.values()]).most_common(1)
-    return most[0][0] if most else next(iter(plan.tubes), None)
 
 
 def choices_of(job: Job) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 An edit is plain values with the word for its kind under ``do``; ``vocabulary.py`` says what each kind holds::
 
     {do: "move", member, place: 0.. | "start" | "end", at: [x, y, z] | by: [..] | up | back | across
-     | along | part, leave_point?, one_side?}
+     | along | part | to: place, leave_point?, one_side?}
     {do: "move-point", point, at | by | up | back | across}
     {do: "move-foot", foot, at | by | up | back | across, leave_point?}
     {do: "add", name?, role, tube?, path: [place, ..], mirror?, in_two?, note?}

@@ -12,11 +12,15 @@ from cagewright.compare.named import told
 from cagewright.plan.types import Plan
 from cagewright.plan.write import Document, document
 from cagewright.shape.types import Cage
+from cagewright.workbench.edits.add import added
 from cagewright.workbench.edits.asked import Standing, asked_of, standing
 from cagewright.workbench.edits.change import Change
 from cagewright.workbench.edits.move import moved, moved_foot, moved_point
+from cagewright.workbench.edits.rename import renamed
 from cagewright.workbench.edits.simple import given_role, mirrored_over, noted, removed, sized
+from cagewright.workbench.edits.split import split
 from cagewright.workbench.edits.vocabulary import (
+    Add,
     GiveRole,
     Mirror,
     Move,
@@ -24,7 +28,9 @@ from cagewright.workbench.edits.vocabulary import (
     MovePoint,
     Note,
     Remove,
+    Rename,
     Size,
+    Split,
 )
 from cagewright.workbench.edits.written import written
 
@@ -46,6 +52,8 @@ _MADE: dict[type[Any], Callable[[Standing, Any], Change]] = {
     Move: moved,
     MovePoint: moved_point,
     MoveFoot: moved_foot,
+    Add: added,
+    Split: split,
     Remove: removed,
     Mirror: mirrored_over,
     Size: sized,
@@ -71,6 +79,9 @@ def apply(before: Document, plan: Plan | None, cage: Cage | None, edit: Mapping[
         return _new_text(before, edit.get("text"))
     stand = standing(before, plan, cage)
     asked = asked_of(edit, stand)
+    if isinstance(asked, Rename):
+        text, words = renamed(stand, asked)
+        return Edited(document=text, words=words)
     change = _MADE[type(asked)](stand, asked)
     return Edited(document=written(before, stand.plan, change.plan), words=change.words)
 

@@ -7,21 +7,22 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 
 from cagewright.base.curves import Chain
 from cagewright.base.problems import Problem, ProblemsFound, Where, nearest_word
+from cagewright.base.vectors import Vector
 from cagewright.compare.named import told
-from cagewright.plan.places import Entry
+from cagewright.plan.places import Entry, Place
 from cagewright.plan.read import checked, plan_or_problems, reading_of_source
 from cagewright.plan.text import parse
 from cagewright.plan.types import Plan, where_of
 from cagewright.plan.write import Document
 from cagewright.shape.drafts import points_of
-from cagewright.shape.located import in_plan
-from cagewright.shape.places import Ground
+from cagewright.shape.located import AlreadyRefused, Refused, in_plan
+from cagewright.shape.places import Ground, spot
 from cagewright.shape.resolve import laid_out
 from cagewright.shape.types import Cage, Foot
 from cagewright.workbench.edits.vocabulary import EDITS, Nothing
@@ -46,6 +47,20 @@ class Standing:
     def where(self, keys: Keys = ()) -> Where:
         """Where a value of the plan stands; the file itself for none."""
         return where_of(self.plan, keys) if keys else Where(file=self.document.source.file)
+
+    def at(self, place: Place) -> Vector:
+        """Where the place is (3,), mm.
+
+        Raises:
+            ProblemsFound: there is no such place, or it rests on a member that cannot be built.
+        """
+        try:
+            return spot(place, self.ground, ())
+        except Refused as wrong:
+            raise ProblemsFound([replace(wrong.problem, where=self.where())]) from None
+        except AlreadyRefused:
+            found, wanted = "it rests on a member that cannot be built", "wanted that one mended first"
+            raise ProblemsFound(told("rests-on-problem", self.where(), found, wanted)) from None
 
     @cached_property
     def ground(self) -> Ground:
@@ -83,6 +98,7 @@ def asked_of(edit: Mapping[str, Any], stand: Standing) -> Entry:
     if model is None:
         raise ProblemsFound([_no_edit(kind, where)])
     data = {key: value for key, value in edit.items() if key not in ("do", "trial") and value is not None}
+    data |= _put_onto(data.get("path")) if kind == "add" else {}
     try:
         source = parse(json.dumps(data, ensure_ascii=False), file=where.file)
     except (TypeError, ValueError, RecursionError):
@@ -95,6 +111,19 @@ def asked_of(edit: Mapping[str, Any], stand: Standing) -> Entry:
     if problems:
         raise ProblemsFound(_of_the_edit(p, where) for p in problems)
     return entry
+
+
+def _put_onto(path: object) -> dict[str, Any]:
+    """The path with ``{on: member, at: [x, y, z]}`` as bare places, and which go onto which member."""
+    if not isinstance(path, list):
+        return {}
+    places = cast("list[Any]", path)
+    onto = [[i, place["on"]] for i, place in enumerate(places) if _is_picked(place)]
+    return {"path": [place["at"] if _is_picked(place) else place for place in places], "onto": onto}
+
+
+def _is_picked(place: object) -> bool:
+    return isinstance(place, dict) and {*cast("dict[str, Any]", place)} == {"on", "at"}
 
 
 def _of_the_edit(problem: Problem, where: Where) -> Problem:

@@ -17,8 +17,7 @@ from cagewright.plan.names import references
 from cagewright.plan.places import AtCoordinates, AtFoot, AtPoint, OnMember, Place
 from cagewright.plan.types import Plan
 from cagewright.shape.drafts import points_of
-from cagewright.shape.located import AlreadyRefused, Refused
-from cagewright.shape.places import spot
+from cagewright.shape.located import Refused
 from cagewright.workbench.edits.asked import Standing, on_the_tape
 from cagewright.workbench.edits.change import Change, after_change, member_entry, where_member
 from cagewright.workbench.edits.landing import measure_of, nearest_place
@@ -57,6 +56,8 @@ def moved(stand: Standing, asked: Move) -> Change:
     """
     picked = _picked(stand, asked)
     place = picked.place
+    if asked.to is not None:
+        return Change(plan=_changed(stand, asked, picked, asked.to), words=_sits_words(picked, asked.to))
     if isinstance(place, AtFoot):
         return _foot_of(stand, asked, picked, place)
     if isinstance(place, OnMember):
@@ -65,11 +66,19 @@ def moved(stand: Standing, asked: Move) -> Change:
     written = stand.plan.members[picked.entry].path[picked.index]
     if isinstance(written, AtPoint) and not asked.leave_point:
         return _point_under(stand, asked, picked, written)
-    now = _now(stand, place)
+    now = stand.at(place)
     at = target(asked, now, stand, picked.where)
     to = AtCoordinates.model_construct(at=at, clr=place.clr)
     plan = _changed(stand, asked, picked, to)
     return Change(plan=plan, words=f"{picked.words} {step_words(now, at, stand.plan.units)}")
+
+
+def _sits_words(picked: _Picked, to: Place) -> str:
+    if isinstance(to, OnMember):
+        return f"{picked.words} put on {to.on}"
+    if isinstance(to, AtFoot):
+        return f"{picked.words} put on foot {to.foot}"
+    return f"{picked.words} put at point {to.point}" if isinstance(to, AtPoint) else f"{picked.words} set free"
 
 
 def _picked(stand: Standing, asked: Move) -> _Picked:
@@ -101,21 +110,6 @@ def _no_measure(asked: Move, picked: _Picked) -> None:
     if asked.along is not None or asked.part is not None:
         found = f"{picked.words} is on no member"
         raise ProblemsFound(told("on-no-member", picked.where, found, "wanted at, by, up, back or across"))
-
-
-def _now(stand: Standing, place: Place) -> Vector:
-    """Where the place is (3,), mm.
-
-    Raises:
-        ProblemsFound: it rests on a member that cannot be built, or there is no such place.
-    """
-    try:
-        return spot(place, stand.ground, ())
-    except Refused as wrong:
-        raise ProblemsFound([wrong.problem]) from None
-    except AlreadyRefused:
-        found, wanted = "it rests on a member that cannot be built", "wanted that one mended first"
-        raise ProblemsFound(told("rests-on-problem", stand.where(), found, wanted)) from None
 
 
 def target(asked: Spot, now: Vector, stand: Standing, where: Where) -> tuple[float, float, float]:
@@ -157,7 +151,7 @@ def _slid(stand: Standing, asked: Move, picked: _Picked, place: OnMember) -> OnM
         raise ProblemsFound(
             told("where-to", picked.where, "it says where to in two ways", "wanted one of them")
         )
-    at = target(asked, _now(stand, place), stand, picked.where)
+    at = target(asked, stand.at(place), stand, picked.where)
     to = nearest_place(place.on, np.array(at), stand.ground, place)
     if to is None:
         found = f"there are no words for that place on '{place.on}'"
@@ -174,7 +168,7 @@ def _slid_words(stand: Standing, was: OnMember, now: OnMember) -> str:
         step[0][axis], step[1][axis] = getattr(was, one), getattr(now, two)
         return step_words(step[0], step[1], units)
     try:
-        return step_words(_now(stand, was), _now(stand, now), units)
+        return step_words(stand.at(was), stand.at(now), units)
     except ProblemsFound:  # there is no such place, as the reader of the plan will say
         return f"moved along {now.on}"
 
@@ -184,7 +178,7 @@ def _slid_words(stand: Standing, was: OnMember, now: OnMember) -> str:
 
 def _point_under(stand: Standing, asked: Move, picked: _Picked, written: AtPoint) -> Change:
     """The named point moves by as much as the place is asked to, on the side that its name is of."""
-    now = _now(stand, picked.place)
+    now = stand.at(picked.place)
     at = np.array(target(asked, now, stand, picked.where))
     own = at if picked.entry == picked.name else mirrored(at)
     x, y, z = (own - np.array(written.offset)).tolist()

@@ -34,3 +34,12 @@ def from_role(role: str, across: float, mirrored: bool, taken: Collection[str]) 
     side = "left" if across < 0.0 else "right"
     word = role.replace("-", " ").replace(" ", "_")
     return free(f"{word}_{side}" if mirrored or abs(across) > 50.0 else word, taken)
+
+
+def second_half(name: str, taken: Collection[str]) -> str:
+    """The name of the second half of a tube made in two: a number behind, before the word for its side."""
+    *front, last = name.split("_")
+    if front and last in SIDES:
+        base = "_".join(front)[:50]
+        return next(n for n in (f"{base}_{i}_{last}" for i in range(2, 10_000)) if n not in taken)
+    return next(n for n in (f"{name[:50]}_{i}" for i in range(2, 10_000)) if n not in taken)

@@ -94,10 +94,10 @@ def mirrored_over(stand: Standing, asked: Mirror) -> Change:
     copy = asked.name or other_side(asked.member, taken)
     what = MirrorChange.model_construct(name=asked.member, copy_name=copy)
     plan = after_change(stand, what, where)
-    return Change(plan=_feet_mirrored(plan, asked.member), words=f"{asked.member}: mirrored as {copy}")
+    return Change(plan=feet_mirrored(plan, asked.member), words=f"{asked.member}: mirrored as {copy}")
 
 
-def _feet_mirrored(plan: Plan, member: str) -> Plan:
+def feet_mirrored(plan: Plan, member: str) -> Plan:
     """The plan with a mirror for each foot of the member that has none and is not on the centre line."""
     feet = dict(plan.feet)
     for place in plan.members[member].path:

@@ -51,12 +51,14 @@ class Move(Spot):
         place: which, counted from 0; or ``start`` or ``end``.
         along: mm from the first end of the member it is on.
         part: share of the length of the member it is on.
+        to: what it sits on from now on, a place as in a plan; instead of a step or coordinates.
     """
 
     member: Name
     place: Count | Literal["start", "end"]
     along: Length | None = None
     part: Part | None = None
+    to: Place | None = None
 
 
 class MovePoint(Spot):
@@ -80,6 +82,7 @@ class Add(Entry):
         tube: one of the plan's; the usual one for the role where not given.
         path: its places as in a plan; a bare place at either end that lies in a tube or on a foot becomes a
             place on it, and ``{on: member, at: [x, y, z]}`` is the nearest place on that member.
+        onto: made of the last of these by the reader: which places go onto which member.
         mirror: the same on the other side.
         in_two: where it runs through another tube it is made in two, cut on that tube.
         note: the builder's.
@@ -89,6 +92,7 @@ class Add(Entry):
     role: Role
     tube: Name | None = None
     path: tuple[Place, ...]
+    onto: tuple[tuple[Count, Name], ...] = ()
     mirror: YesNo = False
     in_two: YesNo = False
     note: Text = ""

@@ -31,12 +31,17 @@ def written(document: Document, before: Plan, after: Plan) -> Document:
     for section in SECTIONS:
         old, new = getattr(before, section), getattr(after, section)
         for keys, was, now in _changes((section,), old, new):
-            _check_home(before, document, keys)
+            check_home(before, document, keys)
             document = _put(document, keys, was, now, _behind(keys, new))
     return document
 
 
-def _check_home(plan: Plan, document: Document, keys: Keys) -> None:
+def check_home(plan: Plan, document: Document, keys: Keys) -> None:
+    """Sees to it that the value stands in the plan's own file.
+
+    Raises:
+        ProblemsFound: it stands in an included one.
+    """
     file = home(plan.sources, keys)
     if file is None or file.file == document.source.file:
         return
@@ -102,14 +107,14 @@ def _behind(keys: Keys, section: Any) -> str | None:
 
 def _put(document: Document, keys: Keys, was: Any, now: Any, behind: str | None) -> Document:
     units: LengthUnit = "in" if document.source.data.get("units") == "in" else "mm"
-    stands, there = _in_text(document, keys)
+    stands, there = in_text(document, keys)
     if now is None or now is False or (isinstance(now, str | tuple | dict) and not now):
         return remove(document, stands) if there else document
     old = _value_at(document, stands) if there else None
     return set_value(document, stands, _said(document, keys[-1], old, was, now, units), after=behind)
 
 
-def _in_text(document: Document, keys: Keys) -> tuple[Keys, bool]:
+def in_text(document: Document, keys: Keys) -> tuple[Keys, bool]:
     """The keys as they stand in the text, short forms leaving some out; whether they lead to a value."""
     here: Any = document.source.data
     stands: list[str | int] = []
@@ -118,8 +123,8 @@ def _in_text(document: Document, keys: Keys) -> tuple[Keys, bool]:
             here = here[str(key)]
         elif isinstance(here, Seq) and isinstance(key, int) and key < len(here):
             here = here[key]
-        elif isinstance(key, str) and not isinstance(here, Map) and n:
-            continue  # the short form of an entry, of which this key is the bare one
+        elif n and not isinstance(here, Map) and (isinstance(key, str) or not isinstance(here, Seq)):
+            continue  # the short form of an entry, of which this key is the bare one, or of a list of one
         else:
             return (*stands, *keys[n:]), False
         stands.append(key)
