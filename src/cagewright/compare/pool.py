@@ -6,7 +6,9 @@ import os
 from collections.abc import Callable, Generator
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
 from contextlib import contextmanager
-from multiprocessing import get_all_start_methods, get_context
+from multiprocessing import get_all_start_methods, get_context, parent_process
+from multiprocessing.process import BaseProcess
+from threading import Thread
 from typing import Any
 
 
@@ -38,8 +40,23 @@ def cores(count: int | None = None) -> Generator[Executor]:
     context = get_context("forkserver" if "forkserver" in get_all_start_methods() else "spawn")
     if context.get_start_method() == "forkserver":
         context.set_forkserver_preload(["cagewright.compare.task"])
-    with ProcessPoolExecutor(max_workers=wanted, mp_context=context) as pool:
+    with ProcessPoolExecutor(max_workers=wanted, mp_context=context, initializer=_end_with_parent) as pool:
         yield pool
+
+
+def _end_with_parent() -> None:
+    """Make this process end when the one that started it does, even where that one was killed.
+
+    A worker waiting for work holds both ends of its queue, and so would wait for ever.
+    """
+    parent = parent_process()
+    if parent is not None:
+        Thread(target=_outlive, args=(parent,), daemon=True).start()
+
+
+def _outlive(parent: BaseProcess) -> None:
+    parent.join()
+    os._exit(1)
 
 
 @contextmanager

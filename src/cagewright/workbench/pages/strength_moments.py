@@ -1,0 +1,192 @@
+"""The cage at many moments of a push: where its tubes are, how far each is used, what is left to the head."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from cagewright.base.vectors import Vector
+from cagewright.frame.contact import Platen, Pole, first_touch
+from cagewright.frame.idealise import Idealised
+from cagewright.frame.members import bending, plastic_use, strengths_of
+from cagewright.frame.model import Floats, Ints, Solution
+from cagewright.frame.pushes import Push
+from cagewright.frame.results import Spot
+from cagewright.frame.survival import tips, tool_gaps, tube_gaps
+from cagewright.shape.driver import head_centre
+
+MOST = 44
+"""Moments sent to the page; between two of them it draws straight on."""
+FINE = 10.0
+"""Movements are sent in this many parts of a millimetre."""
+PATCH = 700.0
+"""Of a larger platen a piece this long and wide is shown where it presses, mm."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """A push that was followed: the cage as a frame, what pressed, and the answer."""
+
+    model: Idealised
+    push: Push
+    solution: Solution
+
+
+def moments_of(run: Run, most: int = MOST) -> dict[str, Any]:
+    """The push's moments as JSON-ready values.
+
+    ``members`` holds each tube's stations at rest, mm; ``moved`` for each moment the movement of all stations
+    in that order, tenths of a mm, three numbers a station; ``use`` each tube's largest share used so far, in
+    percent; ``room`` what is left to the survival space; ``tool`` the outline of what presses.
+    """
+    steps = np.union1d(picked(run.solution.travel, most), [int(np.argmax(run.solution.load))])
+    ends = tips(run.model, run.solution)[steps]
+    lines = [_line(ends, mine) for mine in _by_member(run.model)]
+    return {
+        "travel": _round(run.solution.travel[steps], 2),
+        "load": _round(run.solution.load[steps], 0),
+        "members": [
+            {"name": member.name, "points": _round(line[0], 1)}
+            for member, line in zip(run.model.cage.members, lines, strict=True)
+        ],
+        "moved": _moved(lines),
+        "use": _use(run, steps),
+        "room": _room(run, steps, ends),
+        "tool": _tool(run, steps),
+    }
+
+
+def picked(travel: Floats, most: int) -> Ints:
+    """Numbers of at most ``most`` kept steps (k,), rest and end among them, evenly along the travel."""
+    if len(travel) <= most:
+        return np.arange(len(travel))
+    even = np.linspace(travel[0], travel[-1], most)
+    near = np.abs(travel[:, None] - even).argmin(axis=0)
+    return np.unique(near)
+
+
+def _by_member(model: Idealised) -> list[Ints]:
+    return [np.flatnonzero(model.member == i) for i in range(len(model.cage.members))]
+
+
+def _line(ends: Floats, mine: Ints) -> Floats:
+    """A member's stations (k, n, 3) from its elements' tips (k, m, 2, 3)."""
+    return np.concatenate([ends[:, mine, 0], ends[:, mine[-1:], 1]], axis=1)
+
+
+def _moved(lines: list[Floats]) -> list[list[int]]:
+    every = np.concatenate(lines, axis=1)
+    whole = np.rint((every - every[:1]) * FINE).astype(int)
+    return [row.ravel().tolist() for row in whole]
+
+
+def _round(values: Floats, places: int) -> Any:
+    return np.round(np.asarray(values, float), places).tolist()
+
+
+def use_so_far(run: Run) -> Floats:
+    """(k, members) largest share of each tube's section used up to each kept step, 0 up."""
+    strengths = strengths_of(run.model)
+    forces = run.solution.forces
+    n = forces[..., 0] / (strengths.area * strengths.stress)
+    m = bending(forces) / (strengths.plastic * strengths.stress)[:, None]
+    worst = plastic_use(np.broadcast_to(n[..., None], m.shape), m).max(axis=2)
+    each = np.stack([worst[:, mine].max(axis=1) for mine in _by_member(run.model)], axis=1)
+    return np.maximum.accumulate(each, axis=0)
+
+
+def _use(run: Run, steps: Ints) -> list[list[int]]:
+    return np.rint(100.0 * use_so_far(run)[steps]).astype(int).tolist()
+
+
+# --- what is left to the head
+
+
+def _room(run: Run, steps: Ints, ends: Floats) -> dict[str, Any] | None:
+    driver = run.model.cage.driver
+    if driver is None:
+        return None
+    centre, doubt, source, _ = head_centre(driver)
+    radius = driver.helmet / 2.0
+    gaps = tube_gaps(run.model, run.solution, centre)[steps] - radius
+    tool = tool_gaps(run.model, run.push, run.solution, centre)[steps] - radius
+    near = gaps.argmin(axis=1)
+    least = gaps[np.arange(len(steps)), near]
+    names = [run.model.cage.members[int(run.model.member[e])].name for e in near]
+    first = tool < least
+    spots = [_between(centre, radius, ends[k, e], float(least[k])) for k, e in enumerate(near)]
+    return {
+        "centre": _round(centre, 1),
+        "radius": round(radius, 1),
+        "doubt": round(doubt, 1),
+        "source": source,
+        "gap": _round(np.minimum(least, tool), 1),
+        "by": [run.push.kind if t else name for t, name in zip(first, names, strict=True)],
+        "spots": [None if t else spot for t, spot in zip(first, spots, strict=True)],
+    }
+
+
+def _between(centre: Vector, radius: float, element: Floats, gap: float) -> list[list[float]] | None:
+    """The ends of the gap between the ball and an element (2, 3); None where they are on one another."""
+    way = element[1] - element[0]
+    part = float(np.clip((centre - element[0]) @ way / max(float(way @ way), 1e-12), 0.0, 1.0))
+    off = element[0] + part * way - centre
+    size = float(np.sqrt(off @ off))
+    if size < 1e-6:
+        return None
+    out = off / size
+    return [_round(centre + radius * out, 1), _round(centre + (radius + gap) * out, 1)]
+
+
+# --- what presses
+
+
+def _tool(run: Run, steps: Ints) -> dict[str, Any] | None:
+    """The outline of platen or pole at first touch (mm), its way, and how far it is on at each moment."""
+    press = run.push.press
+    if press is None:
+        return None
+    touch = first_touch(run.model.model, press)
+    way = press.way if press.way is not None else press.normal  # pyright: ignore[reportAttributeAccessIssue]
+    way = way / float(np.sqrt(way @ way))
+    outline = _pole(press) if isinstance(press, Pole) else _platen(run, press, touch)
+    return {"outline": _round(outline + touch * way, 1), "way": _round(way, 5), "kind": run.push.kind}
+
+
+def _platen(run: Run, press: Platen, touch: float) -> Floats:
+    """Corners (4, 3) of the platen, or of the piece of a large one that lies over the first touch."""
+    normal = press.normal / float(np.sqrt(press.normal @ press.normal))
+    along = press.along - (press.along @ normal) * normal
+    along = along / float(np.sqrt(along @ along))
+    aside = np.cross(normal, along)
+    nodes = run.model.model.nodes - press.centre
+    first = nodes[int(np.argmin(nodes @ normal))]
+    halves = min(press.length, PATCH) / 2.0, min(press.width, PATCH) / 2.0
+    middle = press.centre.astype(float)
+    for axis, whole, half in ((along, press.length, halves[0]), (aside, press.width, halves[1])):
+        room = max(whole / 2.0 - half, 0.0)
+        middle = middle + axis * float(np.clip(first @ axis, -room, room))
+    x, y = along * halves[0], aside * halves[1]
+    return np.array([middle - x - y, middle + x - y, middle + x + y, middle - x + y])
+
+
+def _pole(press: Pole) -> Floats:
+    """The pole's outline (4, 3), seen along its way."""
+    axis = press.axis / float(np.sqrt(press.axis @ press.axis))
+    way = press.way / float(np.sqrt(press.way @ press.way))
+    up, side = axis * press.length / 2.0, np.cross(axis, way) * press.radius
+    front = press.centre + way * press.radius
+    return np.array([front - up - side, front + up - side, front + up + side, front - up + side])
+
+
+def place_on(run: Run, spot: Spot) -> dict[str, Any]:
+    """Where a place on a tube is among the tube's stations: the one before it, and the part to the next."""
+    number = next(i for i, m in enumerate(run.model.cage.members) if m.name == spot.member)
+    mine = np.flatnonzero(run.model.member == number)
+    starts, stops = run.model.along[mine].T
+    i = int(np.clip(np.searchsorted(stops, spot.along), 0, len(mine) - 1))
+    size = max(float(stops[i] - starts[i]), 1e-9)
+    part = float(np.clip((spot.along - starts[i]) / size, 0.0, 1.0))
+    return {"member": spot.member, "station": i, "part": round(part, 3)}
