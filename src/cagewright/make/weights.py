@@ -16,6 +16,8 @@ from cagewright.stock.tubes import Tube, section
 STEEL = 7850.0
 """Density of plates, feet, gussets and filler, kg/m3 (EN 1991-1-1 Table A.4: 77 to 78.5 kN/m3, memory)."""
 
+_NODES, _SHARES = np.polynomial.legendre.leggauss(4)
+
 PartKind = Literal["member", "foot plate", "plate", "gusset"]
 
 
@@ -130,11 +132,10 @@ def cut_volume(tube: Tube, end: End) -> tuple[float, Vector]:
 
 def _cope_volume(tube: Tube, cope: Cope) -> tuple[float, Vector]:
     """Gauss points across the wall, even steps round it; the cut runs straight from line to line."""
-    node, weight = np.polynomial.legendre.leggauss(4)
-    share = 0.5 * (node + 1.0)
+    share = 0.5 * (_NODES + 1.0)
     radii = tube.bore / 2.0 + share * tube.wall
     cut = cope.inside[:, None] * (1.0 - share) + cope.outside[:, None] * share
-    area = 0.5 * tube.wall * weight * radii * (2.0 * np.pi / len(cope.phi))
+    area = 0.5 * tube.wall * _SHARES * radii * (2.0 * np.pi / len(cope.phi))
     side = cross(cope.axis, cope.zero)
     out = np.multiply.outer(np.cos(cope.phi), cope.zero) + np.multiply.outer(np.sin(cope.phi), side)
     volume = float(np.sum(cut * area))

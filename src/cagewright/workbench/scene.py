@@ -34,12 +34,17 @@ def scene_of(shown: Job | Cage, plan: Plan | None = None, *, number: int = 0) ->
     Raises:
         ValueError: a cage without its plan.
     """
-    cage = shown.cage if isinstance(shown, Job) else shown
-    plan = shown.plan if isinstance(shown, Job) else plan
-    if plan is None:
+    if isinstance(shown, Job):
+        made = shown.kept.get("scene", shown.key, lambda: _scene(shown.cage, shown.plan))
+    elif plan is None:
         raise ValueError("a cage is drawn from its plan")
+    else:
+        made = _scene(shown, plan)
+    return {"number": number, **made}
+
+
+def _scene(cage: Cage, plan: Plan) -> Scene:
     return {
-        "number": number,
         "revision": cage.revision,
         "title": cage.title,
         "units": cage.units,

@@ -38,8 +38,10 @@ def from_role(role: str, across: float, mirrored: bool, taken: Collection[str]) 
 
 def second_half(name: str, taken: Collection[str]) -> str:
     """The name of the second half of a tube made in two: a number behind, before the word for its side."""
-    *front, last = name.split("_")
-    if front and last in SIDES:
-        base = "_".join(front)[:50]
-        return next(n for n in (f"{base}_{i}_{last}" for i in range(2, 10_000)) if n not in taken)
-    return next(n for n in (f"{name[:50]}_{i}" for i in range(2, 10_000)) if n not in taken)
+    parts = name.split("_")
+    side = [parts.pop()] if len(parts) > 1 and parts[-1] in SIDES else []
+    if len(parts) > 1 and parts[-1].isdigit():
+        parts.pop()
+    base = "_".join(parts)[:50]
+    made = ("_".join([base, str(n), *side]) for n in range(2, 10_000))
+    return next(word for word in made if word not in taken)
