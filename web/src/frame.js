@@ -1,7 +1,7 @@
 // What every page has: undo and redo, the saved mark, conflicts, the plan's problems, dropped files, keys.
 
 import './look.css';
-import { ask, change, edit, fetchState, listen, onLink, onStale, onState, planId, planUrl, redo, state, takeState, undo, Refused } from './net.js';
+import { ask, change, edit, fetchState, listen, onLink, onStale, onState, planId, redo, state, takeState, undo, Refused } from './net.js';
 import { askOneOf, askYesNo, element, problemList, say, sayWrong } from './say.js';
 
 /** @typedef {import('./types').State} State */
@@ -30,7 +30,7 @@ export function startPage({ keys = [] } = {}) {
   bindUndo();
   onState(showState);
   onStale(showStale);
-  onLink((up) => document.body.classList.toggle('unlinked', !up));
+  onLink(showLink);
   fetchState().catch(() => {});
   listen();
 }
@@ -101,7 +101,7 @@ function showState(now) {
   button('undo', now.undo && `Undo: ${now.undo}`, 'Nothing to undo');
   button('redo', now.redo && `Redo: ${now.redo}`, 'Nothing to redo');
   const saved = document.getElementById('saved');
-  if (saved) {
+  if (saved && !document.body.classList.contains('unlinked')) {
     saved.textContent = now.saved ? 'Saved' : 'Not saved yet';
     saved.dataset.saved = now.saved ? 'yes' : 'no';
   }
@@ -111,6 +111,16 @@ function showState(now) {
   showProblems(now);
   if (now.conflict) showConflict(now.conflict.words);
   else clearBar('disk');
+}
+
+/** Without the server nothing can be saved, and the page says so. @param {boolean} up */
+function showLink(up) {
+  document.body.classList.toggle('unlinked', !up);
+  const now = state();
+  if (!up) text('saved', 'No connection');
+  else if (now) showState(now);
+  if (!up) say('Cagewright does not answer; trying again. What was saved is safe.', 'wrong');
+  else say('');
 }
 
 /** @param {string} id @param {string | null} words @param {string} otherwise */
@@ -219,7 +229,7 @@ async function showMine(mine, take) {
 }
 
 const PLANS = /\.(ya?ml)$/i;
-const SCANS = /\.(stl|ply|obj|xyz|off|glb)$/i;
+const SCANS = /\.(stl|ply|obj)$/i;
 
 function takeDrops() {
   let depth = 0;
@@ -243,7 +253,7 @@ function takeDrops() {
 export async function takeFile(file) {
   if (PLANS.test(file.name)) return takePlan(file);
   if (SCANS.test(file.name) && planId()) return takeScan(file);
-  const wanted = planId() ? 'a plan (.yaml) or a scan (.stl, .ply, .obj, .xyz)' : 'a plan (.yaml)';
+  const wanted = planId() ? 'a plan (.yaml) or a scan (.stl, .ply, .obj)' : 'a plan (.yaml)';
   return sayWrong({ error: `‘${file.name}’ is no file for here; wanted ${wanted}.` });
 }
 
@@ -258,10 +268,8 @@ async function takePlan(file) {
 async function takeScan(file) {
   if (!(await askYesNo(`Take ‘${file.name}’ as the scan of this body?`, { yes: 'Take it', no: 'No' }))) return;
   say(`Reading ${file.name} …`);
-  const answer = await sent('PUT', planUrl(`/scan?name=${encodeURIComponent(file.name)}`), file);
-  if (!answer) return;
-  if (answer.state) takeState(answer.state);
-  say(`The scan ‘${file.name}’ is in the plan.`, 'done');
+  const answer = await change(`/scan?name=${encodeURIComponent(file.name)}`, file, 'PUT');
+  if (answer) say(`The scan ‘${file.name}’ is in the plan; place it on the Shell page.`, 'done');
 }
 
 /** @param {string} method @param {string} url @param {File} file @returns {Promise<any>} null where refused */

@@ -136,18 +136,22 @@ export const undo = () => change('/undo');
 /** Do again what was taken back. */
 export const redo = () => change('/redo');
 
-/** @param {string} rest @param {Record<string, any>} [body] @returns {Promise<Answer | null>} */
-export function change(rest, body) {
-  const turn = queue.then(() => changeNow(rest, body));
+/**
+ * Change the plan, after the changes before; null where it was refused (and said why).
+ * @param {string} rest of the plan's address @param {any} [body] @param {string} [method]
+ * @returns {Promise<Answer | null>}
+ */
+export function change(rest, body, method = 'POST') {
+  const turn = queue.then(() => changeNow(method, rest, body));
   queue = turn.catch(() => {});
   return turn;
 }
 
-/** @param {string} rest @param {Record<string, any> | undefined} body @returns {Promise<Answer | null>} */
-async function changeNow(rest, body) {
+/** @param {string} method @param {string} rest @param {any} body @returns {Promise<Answer | null>} */
+async function changeNow(method, rest, body) {
   busy += 1;
   try {
-    const answer = await ask('POST', planUrl(rest), body ?? {});
+    const answer = await ask(method, planUrl(rest), body ?? {});
     takeState(answer.state, true);
     answers.tell(answer);
     return answer;

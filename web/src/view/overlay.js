@@ -19,7 +19,7 @@ import { add, sub, times, unit } from './vec.js';
  */
 
 const SVG = 'http://www.w3.org/2000/svg';
-const MARK = 30; // pixels across
+const MARK = 26; // pixels across
 const SIGNS = { wrong: '✗', doubt: '?', note: 'i' };
 const AXES = /** @type {[string, Vec3][]} */ ([['back', [1, 0, 0]], ['across', [0, 1, 0]], ['up', [0, 0, 1]]]);
 

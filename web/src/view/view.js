@@ -459,8 +459,16 @@ export class View {
  */
 export function makeView(holder, options) {
   const view = new View(holder, options);
+  bindAll(view);
   Object.assign(window, { cagewrightView: view });
   return view;
+}
+
+/** Its methods may be handed on by themselves. @param {any} view */
+function bindAll(view) {
+  for (const name of Object.getOwnPropertyNames(View.prototype)) {
+    if (name !== 'constructor') view[name] = view[name].bind(view);
+  }
 }
 
 /** @param {HTMLElement} area @param {boolean} flat @returns {Stage | FlatStage} */
