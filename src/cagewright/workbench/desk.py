@@ -18,8 +18,8 @@ DEEPEST = 3
 """How many folders down plans are looked for."""
 MOST = 500
 """Most plans on one desk."""
-_PLAN = re.compile(rb"^cagewright[ \t]*:", re.MULTILINE)
-_SURVEY = re.compile(rb"^cagewright_survey[ \t]*:", re.MULTILINE)
+_PLAN = re.compile(rb"^(?:\xef\xbb\xbf)?cagewright[ \t]*:", re.MULTILINE)
+_SURVEY = re.compile(rb"^(?:\xef\xbb\xbf)?cagewright_survey[ \t]*:", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

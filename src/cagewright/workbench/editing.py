@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -40,7 +41,7 @@ async def edits(request: Request) -> Response:
             after = opened.edit(number, lambda moment: edited(moment, asked), stroke=stroke)
             return before, after, opened.undo_words
 
-    return await answered(request, opened, done, tell=not trial)
+    return await answered(request, opened, done, trial=trial)
 
 
 def edited(moment: Moment, asked: dict[str, Any]) -> tuple[Document, str]:
@@ -98,7 +99,7 @@ async def answered(
     opened: Opened,
     done: Callable[[], tuple[Moment, Moment, str | None]],
     *,
-    tell: bool = True,
+    trial: bool = False,
     more: dict[str, Any] | None = None,
 ) -> Response:
     """The answer to what was done: the state, and what changed in picture, figures and findings.
@@ -107,7 +108,7 @@ async def answered(
         request: what was asked.
         opened: of which plan.
         done: does it; gives the moments before and after, and what was done in words.
-        tell: whether the plan's other pages are to be told.
+        trial: nothing was kept: the plan's other pages are not told.
         more: to be in the answer too.
     """
     try:
@@ -115,8 +116,8 @@ async def answered(
     except Stale:
         said = "The plan has changed since; this was not done. Look at what is here now, and do it again."
         return JSONResponse({"error": said, "state": state_of(opened)}, 412)
-    answer = await run_in_threadpool(answer_of, opened, before, after, words)
-    if tell:
+    answer = await run_in_threadpool(partial(answer_of, trial=trial), opened, before, after, words)
+    if not trial:
         request.app.state.live.tell(opened.id, {"type": "state", "state": answer["state"]})
     return JSONResponse(answer | (more or {}))
 

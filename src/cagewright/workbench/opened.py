@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from collections import OrderedDict
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -38,6 +39,12 @@ class Moment:
 Edit = Callable[[Moment], tuple[Document, str]]
 """From the current moment to the new document, and what was done in words."""
 Keep = Literal["mine", "disk"]
+Made = tuple["Job | None", tuple[Problem, ...]]
+"""What a text makes, or None and what is wrong with it."""
+Stats = tuple[tuple[str, int, int], ...]
+"""Name, time and size of each file that a plan's text names."""
+MOST_MADE = 12
+"""Texts whose jobs are kept: the newest edits, trials and undone steps."""
 MOST_KEPT = 60
 """Results of stages kept for an open plan."""
 
@@ -92,13 +99,15 @@ class Opened:
         self.stood: Job | None = None
         self._name, self._log, self._file = name, log, PlanFile(path)
         self._kept: Kept | None = None
+        self._made: OrderedDict[tuple[str, Stats], Made] = OrderedDict()
+        self._making = threading.Lock()
         self._theirs: Step | None = None
         self._ahead: tuple[int, str | None] = (-1, None)
         last = log.last(name)
         self._now = last or self._first()
         self.moment = self._moment_of(self._now)
         self.stood = self.moment.job
-        self._beside = self._stats()
+        self._beside = self._stats(self.moment.document)
         if last is not None:
             self._resume(last)
 
@@ -267,7 +276,7 @@ class Opened:
             self._disk_changed(in_step=was == self._now.step.hash)
         elif not self.saved and self.conflict is None:
             self._save(self._log.text(self._now.step))
-        if self._stats() != self._beside:
+        if self._stats(self.moment.document) != self._beside:
             self._turn_to(self._now.step, "beside")
 
     def _disk_changed(self, *, in_step: bool) -> None:
@@ -299,7 +308,7 @@ class Opened:
         """The moment, current from now on; the log holds it already."""
         self.moment = moment
         self.stood = moment.job or self.stood
-        self._beside = self._stats()
+        self._beside = self._stats(self.moment.document)
         self._save(data)
         return moment
 
@@ -348,7 +357,20 @@ class Opened:
         job, problems = self._job(text)
         return Moment(number=number, document=text, job=job, problems=problems)
 
-    def _job(self, text: Document) -> tuple[Job | None, tuple[Problem, ...]]:
+    def _job(self, text: Document) -> Made:
+        """What the text makes, or what is wrong with it; kept, as what was tried is often done next."""
+        key = (hash_of(bytes_of(text)), self._stats(text))
+        with self._making:
+            made = self._made.pop(key, None)
+        if made is None:
+            made = self._made_now(text)
+        with self._making:
+            self._made[key] = made
+            while len(self._made) > MOST_MADE:
+                self._made.popitem(last=False)
+        return made
+
+    def _made_now(self, text: Document) -> Made:
         # loaded here because it takes a second or two: the folder's page does not wait for it
         from cagewright.job import job_of
         from cagewright.workbench.kept import SharedKept
@@ -359,10 +381,10 @@ class Opened:
         except ProblemsFound as found:
             return None, found.problems
 
-    def _stats(self) -> tuple[tuple[str, int, int], ...]:
-        """What changes where a file that the plan names is changed."""
+    def _stats(self, text: Document) -> Stats:
+        """What changes where a file that the plan's text names is changed."""
         found: list[tuple[str, int, int]] = []
-        for name in _named(self.moment.document):
+        for name in _named(text):
             try:
                 stat = (self.path.parent / name).stat()
             except (OSError, ValueError):

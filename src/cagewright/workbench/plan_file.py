@@ -41,7 +41,7 @@ class PlanFile:
         if seen is not None and seen == self._seen:
             return False
         before = self.hash
-        self._seen, self._data = seen, b""
+        self._seen, self._data, self.trouble = seen, b"", None
         self.hash = GONE if seen is None else self._read()
         return self.hash != before
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from cagewright.base.problems import Problem
+from cagewright.base.problems import Problem, ProblemsFound
 
 if TYPE_CHECKING:
+    from cagewright.job import Job
     from cagewright.workbench.opened import Moment, Opened
 
 
@@ -44,25 +45,38 @@ def state_of(opened: Opened) -> dict[str, Any]:
     }
 
 
-def answer_of(opened: Opened, before: Moment, after: Moment, words: str | None = None) -> dict[str, Any]:
-    """What an edit, a trial, an undo or a redo is answered with."""
-    return {
-        "state": state_of(opened),
-        "words": words,
-        "problems": [problem_row(p) for p in after.problems],
-        **_effects(before, after),
-    }
+def answer_of(
+    opened: Opened, before: Moment, after: Moment, words: str | None = None, *, trial: bool = False
+) -> dict[str, Any]:
+    """What an edit, a trial, an undo or a redo is answered with.
+
+    Args:
+        opened: the plan.
+        before: the moment before.
+        after: the moment after.
+        words: what was done.
+        trial: nothing was kept; what takes longest to work out is left out.
+    """
+    return {"state": state_of(opened), "words": words, **_effects(before, after, trial)}
 
 
-def _effects(before: Moment, after: Moment) -> dict[str, Any]:
-    """What has changed in the picture, the quick figures, and the findings that are quick to judge."""
+def _effects(before: Moment, after: Moment, trial: bool) -> dict[str, Any]:
+    """What has changed in the picture, the figures, and the rule books' findings."""
     from cagewright.workbench.scene import delta, scene_of
 
     if after.job is None:
         return {"changed": None, "figures": None, "findings": None}
     new = scene_of(after.job, number=after.number)
-    return {
-        "changed": delta(scene_of(before.job, number=before.number), new) if before.job else None,
-        "figures": None,
-        "findings": None,
-    }
+    changed = delta(scene_of(before.job, number=before.number), new) if before.job else None
+    return {"changed": changed, **_judged(after.job, before.job, trial)}
+
+
+def _judged(job: Job, before: Job | None, trial: bool) -> dict[str, Any]:
+    """Figures and findings; without findings, and why, where a rule book cannot be read."""
+    from cagewright.workbench.figures import figures_of, quick_findings
+
+    try:
+        return {"figures": figures_of(job, before, quick=trial), "findings": quick_findings(job)}
+    except ProblemsFound as found:
+        rows = [problem_row(p) for p in found.problems]
+        return {"figures": figures_of(job, before, quick=True), "findings": None, "unjudged": rows}
