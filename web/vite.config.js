@@ -1,4 +1,4 @@
-import { existsSync, readdirSync, rmSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { defineConfig } from 'vite';
 
@@ -18,11 +18,29 @@ function clearChunks() {
   if (existsSync(resolve(out, 'chunks'))) rmSync(resolve(out, 'chunks'), { recursive: true });
 }
 
+/** The licences of what goes into the bundle go with it. */
+function licences() {
+  const { dependencies } = JSON.parse(readFileSync(resolve(here, 'package.json'), 'utf8'));
+  const parts = Object.keys(dependencies).map((name) => {
+    const text = readFileSync(resolve(here, 'node_modules', name, 'LICENSE'), 'utf8').trim();
+    return `${name} ${dependencies[name]}\n\n${text}\n`;
+  });
+  return `The pages are built with these open-source parts.\n\n${parts.join('\n\n')}`;
+}
+
+/** @type {import('vite').Plugin} */
+const withLicences = {
+  name: 'licences',
+  generateBundle() {
+    this.emitFile({ type: 'asset', fileName: 'licences.txt', source: licences() });
+  },
+};
+
 export default defineConfig({
   root: here,
   base: '/static/',
   publicDir: resolve(here, 'public'),
-  plugins: [{ name: 'clear-chunks', buildStart: clearChunks }],
+  plugins: [{ name: 'clear-chunks', buildStart: clearChunks }, withLicences],
   build: {
     outDir: out,
     emptyOutDir: false,

@@ -1,6 +1,6 @@
 // Where the picture is looked at from. Parallel projection, as on a drawing; the driver's view alone is from his eye.
 
-import { add, along, cross, dot, length, sub, times, unit } from './vec.js';
+import { add, along, cross, dot, sub, times, unit } from './vec.js';
 
 /** @typedef {import('../types').Vec3} Vec3 */
 /**
@@ -138,7 +138,3 @@ export function standOf(name) {
   const [azimuth, elevation] = STANDS[name] ?? STANDS['three-quarter'];
   return { azimuth: azimuth * DEG, elevation: elevation * DEG };
 }
-
-/** How far apart two looks are, in a rough pixel measure. @param {Look} a @param {Look} b */
-export const lookGap = (a, b) =>
-  Math.abs(a.azimuth - b.azimuth) + Math.abs(a.elevation - b.elevation) + Math.abs(Math.log(a.scale / b.scale)) + length(sub(a.target, b.target)) * a.scale;

@@ -3,7 +3,7 @@
 
 import { element } from '../say.js';
 import { placeLabels, spread } from './labels.js';
-import { add, sub, times, unit } from './vec.js';
+import { add, times } from './vec.js';
 
 /** @typedef {import('../types').Vec3} Vec3 */
 /** @typedef {import('../types').Mark} Mark */
@@ -84,7 +84,7 @@ export class Overlay {
       this.markLayer.append(button);
     }
     button.className = `mark ${mark.kind}`;
-    button.textContent = SIGNS[mark.kind];
+    button.textContent = mark.sign ?? SIGNS[mark.kind];
     button.title = mark.words;
     button.setAttribute('aria-label', mark.words);
     button.onclick = () => this.onMark(mark.key, mark);
@@ -181,6 +181,3 @@ function paperText(at, words, kind) {
   const texts = lines.map((line, i) => drawn('text', { class: kind, x: at.x, y: at.y - high / 2 + 18 + i * 20, 'text-anchor': 'middle' }, line));
   return [patch, ...texts];
 }
-
-/** @param {Vec3} a @param {Vec3} b */
-export const direction = (a, b) => unit(sub(b, a));

@@ -1,6 +1,6 @@
 // What lies under a finger: found in the picture's own pixels, with room for a glove.
 
-import { between } from './vec.js';
+import { between, length, sub } from './vec.js';
 
 /** @typedef {import('../types').Vec3} Vec3 */
 /** @typedef {import('./camera.js').Camera} Camera */
@@ -69,4 +69,32 @@ export function pointAt(camera, points, at, room, hidden) {
     best = one;
   }
   return best;
+}
+
+/**
+ * @typedef {object} Pickable
+ * @property {import('../types').Scene} scene
+ * @property {{name: string, axis: Vec3[], od: number}[]} shapes the tubes as they are drawn
+ * @property {boolean} feet whether feet are shown
+ * @property {(point: Vec3) => boolean} hidden cut away by a section
+ */
+
+const ONE_JOINT = 160; // mm: a joint further than this from the tube that is hit lies before or behind it
+
+/**
+ * What a spot of the picture means: a tube, with the joint, the foot and the place that are near; null for nothing.
+ * @param {Camera} camera @param {Pickable} cage @param {Dot} at @param {number} room pixels @param {boolean} shift
+ * @returns {import('../types').Pick | null}
+ */
+export function pickOf(camera, { scene, shapes, feet, hidden }, at, room, shift) {
+  const hit = memberAt(camera, shapes, at, room, hidden);
+  const nearest = pointAt(camera, scene.joints, at, room + 6, hidden);
+  const joint = nearest && (!hit || length(sub(nearest.point, hit.point)) < ONE_JOINT) ? nearest : null;
+  const foot = feet ? pointAt(camera, scene.feet, at, room + 10, hidden) : null;
+  const point = joint?.point ?? hit?.point ?? foot?.point;
+  if (!point) return null;
+  const member = hit?.name ?? joint?.branch;
+  const places = scene.members.find((one) => one.name === member)?.places ?? [];
+  const place = pointAt(camera, places.map((one) => ({ index: one.index, point: one.at })), at, room + 8, hidden)?.index;
+  return { point, shift, ...(member && { member }), ...(joint && { joint: joint.name }), ...(foot && { foot: foot.name }), ...(place !== undefined && { place }) };
 }

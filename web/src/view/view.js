@@ -2,27 +2,26 @@
 
 import { planUrl } from '../net.js';
 import { element, say } from '../say.js';
-import { Camera, lookBetween, standOf } from './camera.js';
-import { FlatStage } from './flat.js';
+import { Camera } from './camera.js';
+import { Gaze } from './gaze.js';
 import { gestures, KEY_WORDS } from './gestures.js';
 import { Handle } from './handle.js';
 import { legend } from './legend.js';
+import { labelsOf } from './naming.js';
 import { Overlay } from './overlay.js';
 import { paintOf } from './paints.js';
-import { FINGER, memberAt, MOUSE, pointAt } from './pick.js';
+import { FINGER, MOUSE, pickOf } from './pick.js';
 import { ramp } from './ramp.js';
 import { fetchScan } from './scan.js';
-import { Stage } from './stage.js';
-import { length, sub } from './vec.js';
+import { makeStage } from './stage_choice.js';
+
+export { sayName } from './naming.js';
 
 /** @typedef {import('../types').Vec3} Vec3 */
 /** @typedef {import('../types').Scene} Scene */
 /** @typedef {import('../types').MemberShape} MemberShape */
 /** @typedef {import('../types').Pick} Pick */
 /** @typedef {import('./stage.js').TubeShape} TubeShape */
-
-const GLIDE = 320; // ms for a change of view
-const still = () => matchMedia('(prefers-reduced-motion: reduce)').matches;
 
 /** @returns {Scene} */
 const nothing = () => ({
@@ -41,6 +40,7 @@ export class View {
     this.area.setAttribute('aria-description', KEY_WORDS);
     holder.append(this.area);
     this.camera = new Camera();
+    this.gaze = new Gaze(this.camera, { points: (names) => this.points(names), eye: () => this.eyeOfDriver(), looked: () => this.looked() });
     this.stage = makeStage(this.area, flat);
     this.overlay = new Overlay(this.area);
     this.handles = new Handle(this.area, this.camera, () => this.redraw());
@@ -63,7 +63,6 @@ export class View {
     /** @type {{pick: ((pick: Pick | null) => void)[], hover: ((pick: Pick | null) => void)[], look: (() => void)[]}} */
     this.heard = { pick: [], hover: [], look: [] };
     this.frame = 0;
-    this.glide = 0;
     this.fresh = true; // the whole cage is still to be brought into the picture
     this.stale = { tubes: true, paint: true };
     /** @type {HTMLElement | null} */
@@ -73,13 +72,14 @@ export class View {
   }
 
   bind() {
+    const { gaze, camera } = this;
     gestures(this.area, {
-      turn: (dx, dy) => this.looking(() => this.camera.turn(dx, dy)),
-      move: (dx, dy) => this.looking(() => this.camera.move(dx, dy)),
-      zoom: (factor, x, y) => this.looking(() => this.camera.zoom(factor, x, y)),
+      turn: (dx, dy) => gaze.change(() => camera.turn(dx, dy)),
+      move: (dx, dy) => gaze.change(() => camera.move(dx, dy)),
+      zoom: (factor, x, y) => gaze.change(() => camera.zoom(factor, x, y)),
+      release: (speed) => gaze.drift(speed),
       pick: (at, how) => this.picked(at, how),
       hover: (at) => this.hover(at),
-      release: (speed) => this.drift(speed),
       fit: () => this.fit(),
       stand: (name) => this.stand(name),
       leave: () => this.tell('pick', null),
@@ -225,14 +225,14 @@ export class View {
 
   /** @param {import('../types').Stand} name */
   stand(name) {
-    const eye = name === 'driver' ? this.eyeOfDriver() : null;
-    const before = { ...this.camera.look };
-    this.camera.set({ ...standOf(name), eye, scale: eye ? this.camera.wide * 0.5 : before.scale });
-    const look = eye ? this.camera.look : { ...this.camera.look, ...this.camera.fitted(this.points()) };
-    if (eye || before.eye) this.camera.set(look);
-    else this.glideTo(before, look);
+    this.gaze.stand(name);
     this.showParts();
-    this.looked();
+  }
+
+  /** Bring these members, or the whole cage, into the picture. @param {string[]} [names] */
+  fit(names) {
+    this.gaze.fit(names);
+    this.showParts();
   }
 
   /** @returns {Vec3} */
@@ -242,55 +242,11 @@ export class View {
     return [(box[0][0] + box[1][0]) / 2, box[0][1] * 0.5, box[1][2] * 0.75];
   }
 
-  /** Bring these members, or the whole cage, into the picture. @param {string[]} [names] */
-  fit(names) {
-    const before = { ...this.camera.look };
-    if (before.eye) return this.stand('three-quarter');
-    this.camera.set(this.camera.fitted(this.points(names), names?.length ? 0.25 : 0.12));
-    return this.glideTo(before, { ...this.camera.look });
-  }
-
   /** @param {string[]} [names] @returns {Vec3[]} */
   points(names) {
     const wanted = names?.length ? this.scene.members.filter((one) => names.includes(one.name)) : this.scene.members;
     const points = wanted.flatMap((one) => one.axis);
     return points.length ? points : this.scene.box;
-  }
-
-  /** @param {import('./camera.js').Look} from @param {import('./camera.js').Look} to */
-  glideTo(from, to) {
-    cancelAnimationFrame(this.glide);
-    if (still() || document.hidden) return this.looking(() => this.camera.set(to));
-    const begun = performance.now();
-    this.camera.set(from);
-    const step = (/** @type {number} */ now) => {
-      const part = Math.min(Math.max((now - begun) / GLIDE, 0), 1);
-      this.camera.set(part === 1 ? to : lookBetween(from, to, 1 - (1 - part) ** 3));
-      this.looked();
-      if (part < 1) this.glide = requestAnimationFrame(step);
-    };
-    this.glide = requestAnimationFrame(step);
-    return undefined;
-  }
-
-  /** Let a turn run out. @param {{x: number, y: number}} speed pixels a frame */
-  drift(speed) {
-    if (still() || Math.hypot(speed.x, speed.y) < 2) return;
-    cancelAnimationFrame(this.glide);
-    const step = () => {
-      speed = { x: speed.x * 0.86, y: speed.y * 0.86 };
-      this.camera.turn(speed.x, speed.y);
-      this.looked();
-      if (Math.hypot(speed.x, speed.y) > 0.4) this.glide = requestAnimationFrame(step);
-    };
-    this.glide = requestAnimationFrame(step);
-  }
-
-  /** @param {() => void} change */
-  looking(change) {
-    cancelAnimationFrame(this.glide);
-    change();
-    this.looked();
   }
 
   looked() {
@@ -326,24 +282,10 @@ export class View {
     this.tell('pick', this.pickAt(at, finger ? FINGER : MOUSE, shift));
   }
 
-  /** What is at a spot of the picture. @param {{x: number, y: number}} at @param {number} room @param {boolean} shift @returns {Pick | null} */
+  /** What is at a spot of the picture. @param {{x: number, y: number}} at @param {number} room pixels @param {boolean} [shift] @returns {Pick | null} */
   pickAt(at, room, shift = false) {
     const hidden = (/** @type {Vec3} */ point) => this.cut !== null && (point[this.cut.axis] - this.cut.at) * this.cut.side < 0;
-    const hit = memberAt(this.camera, this.shapes(), at, room, hidden);
-    const joint = pointAt(this.camera, this.scene.joints, at, room + 6, hidden);
-    const near = joint && (!hit || length(sub(joint.point, hit.point)) < 160) ? joint : null;
-    const foot = this.parts.feet ? pointAt(this.camera, this.scene.feet, at, room + 10, hidden) : null;
-    const point = near?.point ?? hit?.point ?? foot?.point;
-    if (!point) return null;
-    const member = hit?.name ?? near?.branch;
-    const place = member ? this.placeAt(member, at, room + 8, hidden) : undefined;
-    return { point, shift, ...(member && { member }), ...(near && { joint: near.name }), ...(foot && { foot: foot.name }), ...(place !== undefined && { place }) };
-  }
-
-  /** @param {string} member @param {{x: number, y: number}} at @param {number} room @param {(point: Vec3) => boolean} hidden */
-  placeAt(member, at, room, hidden) {
-    const places = this.scene.members.find((one) => one.name === member)?.places ?? [];
-    return pointAt(this.camera, places.map((place) => ({ index: place.index, point: place.at })), at, room, hidden)?.index;
+    return pickOf(this.camera, { scene: this.scene, shapes: this.shapes(), feet: this.parts.feet, hidden }, at, room, shift);
   }
 
   /** @param {{x: number, y: number} | null} at */
@@ -388,27 +330,8 @@ export class View {
     return paintOf({ layer, selected: this.selected.members.has(shape.name), hovered: shape.name === this.hovered, shade: shade ? ramp(shade.value) : null, bolted });
   }
 
-  /** @returns {import('./overlay.js').Label[]} */
   labels() {
-    const { members, joints } = this.selected;
-    /** @type {import('./overlay.js').Label[]} */
-    const made = [];
-    for (const one of this.scene.joints) {
-      if (joints.has(one.name)) made.push({ name: one.name, words: jointWords(one), at: one.point, kind: 'selected' });
-    }
-    for (const shape of this.shapes()) {
-      const kind = members.has(shape.name) ? 'selected' : shape.name === this.hovered ? 'hovered' : 'name';
-      if (kind === 'name' && !this.parts.names) continue;
-      made.push({ name: shape.name, words: this.words(shape.name), at: middleOf(shape.axis), kind });
-    }
-    const order = { hovered: 0, selected: 1, name: 2 };
-    return made.sort((a, b) => order[a.kind] - order[b.kind]).slice(0, 80);
-  }
-
-  /** @param {string} name */
-  words(name) {
-    const shade = this.shades?.get(name);
-    return shade?.words ? `${sayName(name)}: ${shade.words}` : sayName(name);
+    return labelsOf(this.scene, this.shapes(), { selected: this.selected, hovered: this.hovered, shades: this.shades, all: this.parts.names });
   }
 
   resize() {
@@ -446,7 +369,7 @@ export class View {
   dispose() {
     this.watch?.disconnect();
     cancelAnimationFrame(this.frame);
-    cancelAnimationFrame(this.glide);
+    this.gaze.stop();
     this.stage.dispose();
     this.area.remove();
   }
@@ -469,45 +392,4 @@ function bindAll(view) {
   for (const name of Object.getOwnPropertyNames(View.prototype)) {
     if (name !== 'constructor') view[name] = view[name].bind(view);
   }
-}
-
-/** @param {HTMLElement} area @param {boolean} flat @returns {Stage | FlatStage} */
-function makeStage(area, flat) {
-  const canvas = () => {
-    const made = element('canvas');
-    made.setAttribute('aria-hidden', 'true');
-    area.prepend(made);
-    return made;
-  };
-  if (!flat && canDrawSolid()) {
-    const first = canvas();
-    try {
-      return new Stage(first);
-    } catch {
-      first.remove();
-    }
-  }
-  return new FlatStage(canvas());
-}
-
-function canDrawSolid() {
-  const probe = document.createElement('canvas').getContext('webgl2');
-  probe?.getExtension('WEBGL_lose_context')?.loseContext();
-  return probe !== null;
-}
-
-/** Names are written with words, not underscores. @param {string} name */
-export const sayName = (name) => name.replaceAll('_', ' ');
-
-/** @param {import('../types').JointShape} joint */
-const jointWords = (joint) => `${sayName(joint.branch)} on ${joint.mains.map(sayName).join(', ')}`;
-
-/** The point half-way along a line. @param {Vec3[]} axis @returns {Vec3} */
-function middleOf(axis) {
-  const runs = axis.slice(1).map((point, i) => length(sub(point, axis[i])));
-  let left = runs.reduce((sum, one) => sum + one, 0) / 2;
-  const i = runs.findIndex((run) => (left -= run) <= 0);
-  if (i < 0) return axis[0];
-  const part = 1 + left / (runs[i] || 1);
-  return /** @type {Vec3} */ (axis[i].map((one, k) => one + (axis[i + 1][k] - one) * part));
 }
