@@ -78,7 +78,9 @@ def _sits_words(picked: _Picked, to: Place) -> str:
         return f"{picked.words} put on {to.on}"
     if isinstance(to, AtFoot):
         return f"{picked.words} put on foot {to.foot}"
-    return f"{picked.words} put at point {to.point}" if isinstance(to, AtPoint) else f"{picked.words} set free"
+    if isinstance(to, AtPoint):
+        return f"{picked.words} put at point {to.point}"
+    return f"{picked.words} set free"
 
 
 def _picked(stand: Standing, asked: Move) -> _Picked:

@@ -9,7 +9,7 @@ from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.compare.move import foot_at
 from cagewright.compare.named import names_in, owner, told, with_entries
 from cagewright.plan.alternatives import MirrorChange, RemoveChange, SizeChange
-from cagewright.plan.types import AtFoot, Plan, TubeEntry
+from cagewright.plan.types import AtFoot, MemberEntry, Plan
 from cagewright.shape.drafts import ON_CENTRE
 from cagewright.workbench.edits.asked import Standing
 from cagewright.workbench.edits.change import Change, after_change, member_entry, where_member
@@ -32,25 +32,45 @@ def sized(stand: Standing, asked: Size) -> Change:
         )
     plan = stand.plan
     for name in asked.members:
-        where_member(stand, name)
+        member = plan.members[member_entry(stand, name)]
+        known = _known_tube(plan, member, asked)
         size: dict[str, Any] = {**said, "clr": said["clr"] or _radius_for(plan, asked), "tube": asked.tube}
-        what = SizeChange.model_construct(None, members=(name,), one_side=asked.one_side, **size)
+        what = SizeChange.model_construct(
+            None, members=(name,), one_side=asked.one_side, **({"tube": known} if known else size)
+        )
         plan = after_change(stand, what, where, plan)
     first = owner(plan.members, asked.members[0]) or asked.members[0]
     made = plan.tubes[plan.members[first].tube]
     return Change(plan=plan, words=f"{listed(asked.members)}: {tube_words(made, plan.units)}")
 
 
+def _known_tube(plan: Plan, member: MemberEntry, asked: Size) -> str | None:
+    """The plan's tube of just that size and steel, with a bend radius where the member has bends."""
+    if asked.tube is not None or asked.clr is not None:
+        return None
+    old = plan.tubes[member.tube]
+    od, wall, steel = asked.od or old.od, asked.wall or old.wall, asked.steel or old.steel
+    return next(
+        (
+            name
+            for name, tube in plan.tubes.items()
+            if _same(tube.od, od) and _same(tube.wall, wall) and tube.steel == steel
+            if tube.clr is not None or len(member.path) == 2
+        ),
+        None,
+    )
+
+
 def _radius_for(plan: Plan, asked: Size) -> float | None:
     """The bend radius that the plan's other tubes of that diameter have: a die goes by the diameter."""
     if asked.od is None or asked.tube is not None:
         return None
-    alike = (t.clr for t in plan.tubes.values() if _same(t, asked.od) and t.clr is not None)
+    alike = (t.clr for t in plan.tubes.values() if _same(t.od, asked.od) and t.clr is not None)
     return next(alike, None)
 
 
-def _same(tube: TubeEntry, od: float) -> bool:
-    return abs(tube.od - od) < 0.05
+def _same(one: float, other: float) -> bool:
+    return abs(one - other) < 0.05
 
 
 def given_role(stand: Standing, asked: GiveRole) -> Change:
