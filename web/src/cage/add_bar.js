@@ -65,11 +65,11 @@ export function addBar(holder, bench, does) {
     const { scene } = bench.now;
     redraw(holder,
       el('header', { class: 'cage-chosen-head' }, el('h2', { text: 'Add a bar' }), el('p', { text: hint(draft.path.length) })),
-      el('ol', { class: 'cage-places' }, draft.path.map((place, n) => row(scene, place, n, draft.path.length, put, (at) => change({ path: draft.path.filter((_, m) => m !== at) })))),
-      seatSelect(scene, { label: draft.path.length ? 'Another place' : 'First place', key: 'next', chosen: '', first: draft.path.length ? 'another place …' : 'first place …' }, (seat) => change({ path: [...draft.path, placeAt(scene, seat, middleOf(scene, seat))] })),
+      el('ol', { class: 'cage-places' }, draft.path.map((place, n) => row(bench, place, n, draft.path.length, put, (at) => change({ path: draft.path.filter((_, m) => m !== at) })))),
+      seatSelect(bench, { label: draft.path.length ? 'Another place' : 'First place', key: 'next', chosen: '', first: draft.path.length ? 'another place …' : 'first place …' }, (seat) => change({ path: [...draft.path, placeAt(scene, seat, middleOf(scene, seat))] })),
       el('div', { class: 'cage-what' },
         field('Role', choice(ROLES.map((r) => [r, r]), draft.role, (role) => change({ role }), { 'data-key': 'role' })),
-        field('Tube', choice([['', 'the usual one'], ...tubesOf(scene)], draft.tube, (tube) => change({ tube }), { 'data-key': 'tube' })),
+        field('Tube', choice([['', 'the usual one'], ...tubesOf(bench)], draft.tube, (tube) => change({ tube }), { 'data-key': 'tube' })),
         field('Name', nameField(draft, (name) => change({ name })))),
       check('The same on the other side', draft.mirror, 'mirror', (mirror) => change({ mirror })),
       check('In two where it runs through another tube', draft.in_two, 'in two', (in_two) => change({ in_two })),
@@ -142,16 +142,17 @@ export function placeOf(scene, pick) {
 }
 
 /**
- * @param {Scene} scene @param {PlanPlace} place @param {number} n @param {number} many
+ * @param {Holder} bench @param {PlanPlace} place @param {number} n @param {number} many
  * @param {(n: number, place: PlanPlace) => void} put @param {(n: number) => void} drop
  */
-function row(scene, place, n, many, put, drop) {
+function row(bench, place, n, many, put, drop) {
+  const { scene } = bench.now;
   const title = n === 0 ? 'Start' : n === many - 1 ? 'End' : `Bend ${n}`;
   const kind = place.on ? 'member' : place.foot ? 'foot' : place.point ? 'point' : 'coordinates';
   const seat = `${kind} ${place.on ?? place.foot ?? place.point ?? ''}`;
   return el('li', { class: 'cage-place' }, el('b', { class: 'cage-place-pick', text: title }),
-    seatSelect(scene, { label: `${title} sits on`, key: `seat ${n}`, chosen: seat }, (next) => put(n, placeAt(scene, next, middleOf(scene, next)))),
-    el('span', { class: 'cage-numbers' }, kind === 'member' ? onTube(scene, place, n, put) : kind === 'coordinates' ? threeNumbers(scene, place, n, put) : null),
+    seatSelect(bench, { label: `${title} sits on`, key: `seat ${n}`, chosen: seat }, (next) => put(n, placeAt(scene, next, middleOf(scene, next)))),
+    el('span', { class: kind === 'member' ? 'cage-on-tube' : 'cage-three' }, kind === 'member' ? onTube(scene, place, n, put) : kind === 'coordinates' ? threeNumbers(scene, place, n, put) : null),
     button('✗', () => drop(n), { class: 'cage-drop', 'aria-label': `Leave out ${title}` }));
 }
 

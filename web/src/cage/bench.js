@@ -1,5 +1,7 @@
 /** What the page knows of one plan at this moment, and who is told when some of it changes. */
 
+import { KINDS, kindOf } from './words.js';
+
 /** @typedef {import('./types.js').Scene} Scene */
 /** @typedef {import('./types.js').Delta} Delta */
 /** @typedef {import('./types.js').Finding} Finding */
@@ -65,20 +67,26 @@ export function instead(scene, last, next) {
 /** @type {Readonly<Chosen>} */
 export const NOTHING = Object.freeze({ members: [], joints: [], feet: [], place: null });
 
-/** @typedef {{changed: Delta, figures: any, findings: Finding[]|null}} Tried */
+/** @typedef {import('./types.js').Figures} Figures */
+/** @typedef {{changed: Delta, figures: Figures, findings: Finding[]|null}} Tried */
 
 /**
  * @typedef {object} Now
  * @property {Scene} scene as saved
- * @property {any} figures
- * @property {Finding[]} findings
- * @property {any} before figures before the last edit, or null
+ * @property {Figures|null} figures
+ * @property {Finding[]} quick the rule books' findings, that come with every edit
+ * @property {Finding[]} slow the findings of the slow checks, as they were made last
+ * @property {boolean} checked whether the slow checks have been made
+ * @property {Finding[]} findings both, worst first
+ * @property {{figures: Figures|null, findings: Finding[]}|null} before as it was before the last edit
+ * @property {import('./types.js').Choices} choices what can be chosen where a tube is added or changed
+ * @property {{checking: string|null, bars: any}} later what the worker is at, and the cutting plan's answer
  * @property {Tried|null} trial what is shown but not saved
  * @property {Chosen} chosen
  * @property {'look'|'add'|'measure'} doing
  */
 
-/** @typedef {'scene'|'figures'|'chosen'|'trial'|'doing'} News */
+/** @typedef {'scene'|'figures'|'chosen'|'trial'|'doing'|'later'|'choices'} News */
 
 /**
  * One holder for the page.
@@ -88,8 +96,13 @@ export function makeBench(scene) {
   const now = /** @type {Now} */ ({
     scene,
     figures: null,
+    quick: [],
+    slow: [],
+    checked: false,
     findings: [],
     before: null,
+    choices: { roles: [], tubes: [], sold: [], steels: [], names: { points: [], feet: [] } },
+    later: { checking: null, bars: null },
     trial: null,
     chosen: NOTHING,
     doing: 'look',
@@ -109,6 +122,11 @@ export function makeBench(scene) {
     set(what, ...news) {
       Object.assign(now, what);
       tell(...news);
+    },
+    /** The findings anew from the quick and the slow ones. */
+    weigh() {
+      now.findings = [...now.quick, ...now.slow].sort((a, b) => KINDS.indexOf(kindOf(a)) - KINDS.indexOf(kindOf(b)));
+      tell('figures');
     },
     /** @param {Partial<Chosen>} what */
     choose(what) {

@@ -1,13 +1,13 @@
 /** The panel for what is chosen: a tube with its places as fields, a joint, a foot, or several tubes. */
 
-import { parseLength, sayLength, sayMass } from '../numbers.js';
+import { fieldLength, parseLength, sayLength, sayMass, shortLength } from '../numbers.js';
 import { button, choice, el, field } from './dom.js';
 import { numberField } from './number_field.js';
 import { redraw } from './panel.js';
 import { placeRows, showLive } from './place_rows.js';
 import { saveTemplate } from './template_file.js';
 import { fixedTo, restingOn, withTwins } from './rests.js';
-import { AXES, MARKS, ROLES, kindOf, planLength, sayPoint, tubeSize } from './words.js';
+import { AXES, MARKS, ROLES, kindOf, planLength, sayName, sayPoint, tubeSize } from './words.js';
 
 /** @typedef {import('./types.js').Member} Member */
 /** @typedef {import('./types.js').Scene} Scene */
@@ -45,11 +45,9 @@ export function chosenPanel(holder, bench, does) {
 
   /** @param {Member} member */
   const tube = (member) => [
-    heading(member.name, member.role),
+    heading(sayName(member.name), member.role),
     facts(bench.now.scene, member),
-    whatItIs(bench.now.scene, member, does),
-    el('h3', { text: 'Where it goes' }),
-    placeRows(bench.now.scene, member, bench.now.chosen.place, {
+    placeRows(bench, member, bench.now.chosen.place, {
       onTry: does.attempt,
       onSet: (edit) => void does.edit(edit),
       onLeave: does.leave,
@@ -59,6 +57,8 @@ export function chosenPanel(holder, bench, does) {
     twin(bench.now.scene, member),
     actions(bench.now.scene, member, does),
     papers(bench.now.scene, member),
+    el('h3', { text: 'What it is' }),
+    whatItIs(bench, member, does),
     findings(bench, [member.name]),
   ];
 
@@ -75,7 +75,7 @@ export function chosenPanel(holder, bench, does) {
     if (bench.now.chosen.members.length !== 1) oneSide = false;
     draw();
   });
-  bench.on(['scene', 'figures'], draw);
+  bench.on(['scene', 'figures', 'choices'], draw);
   bench.on(['trial'], () => {
     const only = bench.only();
     const live = only && bench.shown(only.name);
@@ -95,29 +95,22 @@ function nothing() {
   ];
 }
 
-/** @param {Scene} scene @param {Member} member */
+/** Its size, cut length, mass and bends in a line. @param {Scene} scene @param {Member} member */
 function facts(scene, member) {
   const { units } = scene;
-  const bends = member.bends.length ? member.bends.map((b) => `${b.angle_deg.toFixed(1)}°`).join(', ') : 'none';
-  return el('dl', { class: 'cage-facts' },
-    fact('Tube', `${tubeSize(member.od, member.wall, units)} ${member.steel ?? ''}`),
-    fact('Cut length', sayLength(member.length, units)),
-    fact('Mass', sayMass(member.mass, units)),
-    fact(member.bends.length ? `Bends, radius ${sayLength(member.bends[0].clr, units, 0)}` : 'Bends', bends),
-  );
+  const bends = member.bends.length ? `bends ${member.bends.map((b) => `${b.angle_deg.toFixed(1)}°`).join(', ')} at radius ${shortLength(member.bends[0].clr, units)}` : 'no bend';
+  const all = [`${tubeSize(member.od, member.wall, units)} ${member.steel ?? ''}`, `cut length ${sayLength(member.length, units)}`, sayMass(member.mass, units), bends];
+  return el('p', { class: 'cage-facts-line' }, all.filter(Boolean).map((words) => el('span', { text: words })));
 }
 
-/** @param {string} name @param {string} words */
-const fact = (name, words) => el('div', {}, el('dt', { text: name }), el('dd', { text: words }));
-
-/** @param {Scene} scene @param {Member} member @param {Does} does */
-function whatItIs(scene, member, does) {
+/** @param {Holder} bench @param {Member} member @param {Does} does */
+function whatItIs(bench, member, does) {
   return el('div', { class: 'cage-what' },
     field('Name', words(member.name, 'name', (name) => does.edit({ do: 'rename', member: member.name, name }))),
     field('Role', choice(ROLES.map((r) => [r, r]), member.role, (role) => void does.edit({ do: 'role', members: [member.name], role }), { 'data-key': 'role' })),
-    field('Tube', tubeChoice(scene, [member], does)),
+    field('Tube', tubeChoice(bench, [member], does)),
     field('Note', words(member.note ?? '', 'note', (note) => does.edit({ do: 'note', member: member.name, note }))),
-    otherSize(scene, [member], does),
+    otherSize(bench, [member], does),
   );
 }
 
@@ -151,34 +144,36 @@ function words(value, key, act) {
   return made;
 }
 
-/** @param {Scene} scene @returns {[string, string][]} */
-export function tubesOf(scene) {
-  const known = scene.tubes ?? Object.fromEntries(scene.members.map((m) => [m.tube, m]));
-  return Object.entries(known).map(([name, t]) => [name, `${name}: ${tubeSize(t.od, t.wall, scene.units)} ${/** @type {any} */ (t).steel ?? ''}`]);
-}
+/** The plan's tubes to choose from. @param {Holder} bench @returns {[string, string][]} */
+export const tubesOf = (bench) => bench.now.choices.tubes.map((t) => [t.name, `${t.name}: ${t.words}`]);
 
-/** @param {Scene} scene @param {Member[]} members @param {Does} does */
-function tubeChoice(scene, members, does) {
+/** @param {Holder} bench @param {Member[]} members @param {Does} does */
+function tubeChoice(bench, members, does) {
   const same = members.every((m) => m.tube === members[0].tube) ? members[0].tube : '';
-  const choices = tubesOf(scene);
+  const choices = tubesOf(bench);
   if (!same) choices.unshift(['', 'several']);
   return choice(choices, same, (tube) => tube && void does.edit({ do: 'size', members: members.map((m) => m.name), tube }), { 'data-key': 'tube' });
 }
 
-/** @param {Scene} scene @param {Member[]} members @param {Does} does */
-function otherSize(scene, members, does) {
+/** @param {Holder} bench @param {Member[]} members @param {Does} does */
+function otherSize(bench, members, does) {
   const [{ od, wall, steel }] = members;
-  const { units } = scene;
+  const { scene: { units }, choices } = bench.now;
   const of = (/** @type {string} */ label, /** @type {number} */ mm) => el('input', { type: 'text', inputmode: 'decimal', value: String(planLength(mm, units)), 'aria-label': label, 'data-key': label });
   const [outside, sheet] = [of('Outside diameter', od), of('Wall', wall)];
-  const metal = el('input', { type: 'text', value: steel ?? '', 'data-key': 'steel' });
+  const metal = choice([...new Set([steel ?? '', ...choices.steels])].map((name) => [name, name]), steel ?? '', () => {}, { 'data-key': 'steel' });
+  const sold = choice([['', 'a size the shop can buy …'], ...choices.sold.map((size, n) => /** @type {[string, string]} */ ([String(n), `${tubeSize(size.od, size.wall, units)} ${size.steel}`]))], '', (n) => {
+    const size = choices.sold[Number(n)];
+    if (!size) return;
+    [outside.value, sheet.value, metal.value] = [fieldLength(size.od, units), fieldLength(size.wall, units), size.steel];
+  }, { 'aria-label': 'A size the shop can buy', 'data-key': 'sold' });
   const set = () => {
     const typed = [outside, sheet].map((one) => (parseLength(one.value, units) === null ? null : one.value.trim()));
     if (typed.includes(null)) return;
-    void does.edit({ do: 'size', members: members.map((m) => m.name), od: bare(typed[0]), wall: bare(typed[1]), ...(metal.value.trim() ? { steel: metal.value.trim() } : {}) });
+    void does.edit({ do: 'size', members: members.map((m) => m.name), od: bare(typed[0]), wall: bare(typed[1]), ...(metal.value ? { steel: metal.value } : {}) });
   };
   return el('details', { class: 'cage-size' }, el('summary', { text: 'Another size' }),
-    el('div', { class: 'cage-what' }, field('Outside diameter', outside), field('Wall', sheet), field('Steel', metal), button('Set this size', set)));
+    el('div', { class: 'cage-what' }, choices.sold.length ? sold : null, field('Outside diameter', outside), field('Wall', sheet), field('Steel', metal), button('Set this size', set)));
 }
 
 /** @param {string|null} text a bare number as a number */
@@ -228,8 +223,8 @@ function several(bench, does) {
   return [
     heading(`${members.length} tubes`, sayMass(mass, scene.units)),
     el('ul', { class: 'cage-several' }, members.map((m) => el('li', { text: `${m.name}, ${m.role}` }))),
-    field('Tube', tubeChoice(scene, members, does)),
-    otherSize(scene, members, does),
+    field('Tube', tubeChoice(bench, members, does)),
+    otherSize(bench, members, does),
     el('div', { class: 'cage-actions' }, button('Remove …', () => does.remove(members.map((m) => m.name)), { class: 'cage-danger' })),
     findings(bench, chosen.members),
   ];
@@ -243,7 +238,7 @@ function joint(bench, name) {
   const branch = bench.member(found.branch);
   const place = branch && (found.which === 'start' ? 0 : branch.places.length - 1);
   return [
-    heading(found.name, 'joint'),
+    heading(found.name.replace('.', ', ').replaceAll('_', ' '), 'joint'),
     el('p', { text: `${found.branch} (${found.which}) is cut to ${found.mains.join(' and ')}.` }),
     el('p', { text: sayPoint(found.point, scene.units) }),
     el('div', { class: 'cage-actions' },
@@ -261,8 +256,8 @@ function foot(bench, name, does) {
   if (!found) return nothing();
   const lands = scene.members.filter((m) => m.places.some((p) => p.foot === name));
   return [
-    heading(found.name, `foot on the ${found.seat}${found.bolted ? ', bolted' : ''}`),
-    el('div', { class: 'cage-numbers' }, AXES.map((axis, n) => el('label', { class: 'cage-axis' }, el('span', { text: axis }), numberField({
+    heading(sayName(found.name), `foot on the ${found.seat}${found.bolted ? ', bolted' : ''}`),
+    el('div', { class: 'cage-three' }, AXES.map((axis, n) => el('label', { class: 'cage-axis' }, el('span', { text: axis }), numberField({
       label: `Foot ${name}: ${axis}`, key: `foot ${axis}`, value: found.point[n], units: scene.units,
       onTry: (value) => does.attempt({ do: 'move-foot', foot: name, [axis]: value }),
       onSet: (value) => void does.edit({ do: 'move-foot', foot: name, [axis]: value }),

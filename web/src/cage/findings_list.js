@@ -98,10 +98,10 @@ function item(f, shown, act) {
     el('span', { class: 'cage-mark', 'data-kind': kind, 'aria-hidden': 'true' }, MARKS[kind]),
     el('span', { class: 'cage-finding-text' },
       el('b', { text: `${kind}: ${f.title}` }),
-      el('span', { text: [f.measured && `measured ${f.measured}`, f.limit && `wanted ${f.limit}`].filter(Boolean).join(', ') }),
+      el('span', { text: [f.measured?.text && `measured ${f.measured.text}`, f.limit && `wanted ${f.limit}`].filter(Boolean).join(', ') }),
       f.advice ? el('span', { class: 'cage-advice', text: f.advice }) : null,
       f.why ? el('span', { class: 'cage-why', text: f.why }) : null,
-      el('small', { text: [f.book, f.clause, f.where.members.join(', ')].filter(Boolean).join(' · ') }))));
+      el('small', { text: [f.book, f.clause, f.where.words ?? f.where.members.join(', ')].filter(Boolean).join(' · ') }))));
 }
 
 /** @param {KeyboardEvent} event @param {HTMLElement} list */

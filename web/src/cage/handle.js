@@ -79,12 +79,13 @@ export function dragHandle(bench, view, does, readout) {
     const held = bench.now.doing === 'look' ? heldOf(bench, way) : null;
     readout.hidden = true;
     if (!held) return view.handle(null);
-    view.handle({ point: held.point, along: held.along }, {
+    view.handle({ point: held.point, along: held.along, words: `${held.words}: drag it ${typeof held.along === 'string' ? held.along : 'along its tube'}`, step: bench.now.scene.units === 'mm' ? 1 : 25.4 / 16 }, {
       onDrag: (/** @type {Point} */ point) => {
         readout.hidden = false;
         readout.textContent = liveWords(held, point, bench.now.scene.units);
         does.attempt(held.edit(point));
       },
+      onCancel: does.leave,
       onDrop: (/** @type {Point} */ point) => {
         readout.hidden = true;
         void does.edit(held.edit(point)).then((done) => done || put());

@@ -23,7 +23,7 @@ export const KEYS = [
  */
 export function listenKeys(does) {
   document.addEventListener('keydown', (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey || event.defaultPrevented || document.querySelector('dialog[open]')) return;
+    if (event.ctrlKey || event.metaKey || event.altKey || (event.defaultPrevented && event.key !== 'Escape') || document.querySelector('dialog[open]')) return;
     const target = /** @type {HTMLElement} */ (event.target);
     const typing = target.closest?.('input:not([type=checkbox]):not([type=range]), textarea, select');
     if (typing && event.key !== 'Escape') return;

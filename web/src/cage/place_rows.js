@@ -3,12 +3,12 @@
 import { choice, el } from './dom.js';
 import { numberField, show } from './number_field.js';
 import { placeAt } from './reach.js';
-import { AXES, MEASURES, placeTitle } from './words.js';
+import { AXES, MEASURES, placeTitle, sayName } from './words.js';
 
 /** @typedef {import('./types.js').Scene} Scene */
+/** @typedef {import('./bench.js').Holder} Holder */
 /** @typedef {import('./types.js').Member} Member */
 /** @typedef {import('./types.js').Place} Place */
-/** @typedef {import('./types.js').Point} Point */
 
 /**
  * @typedef {object} PlaceActs
@@ -31,57 +31,59 @@ export function moveOf(member, place, where, oneSide = false) {
 }
 
 /**
- * @param {Scene} scene
+ * @param {Holder} bench
  * @param {Member} member
  * @param {number|null} handled index of the place that has the handle in the picture
  * @param {PlaceActs} acts
  */
-export function placeRows(scene, member, handled, acts) {
-  return el('ol', { class: 'cage-places' }, member.places.map((place) => row(scene, member, place, handled, acts)));
+export function placeRows(bench, member, handled, acts) {
+  return el('ol', { class: 'cage-places' }, member.places.map((place) => row(bench, member, place, handled, acts)));
 }
 
-/** @param {Scene} scene @param {Member} member @param {Place} place @param {number|null} handled @param {PlaceActs} acts */
-function row(scene, member, place, handled, acts) {
+/** @param {Holder} bench @param {Member} member @param {Place} place @param {number|null} handled @param {PlaceActs} acts */
+function row(bench, member, place, handled, acts) {
+  const { scene } = bench.now;
   const title = placeTitle(member, place);
   return el('li', { class: 'cage-place', 'data-place': place.index },
     el('button', {
       type: 'button', class: 'cage-place-pick', 'aria-pressed': String(handled === place.index), 'data-key': `pick ${place.index}`,
       title: 'Put the handle here in the picture', onclick: () => acts.onHandle(place.index),
     }, title),
-    seatChoice(scene, member, place, acts),
-    el('span', { class: 'cage-numbers' }, place.kind === 'member' ? onTube(scene, member, place, acts) : threeNumbers(scene, member, place, acts)),
+    seatChoice(bench, member, place, acts),
+    el('span', { class: place.kind === 'member' ? 'cage-on-tube' : 'cage-three' }, place.kind === 'member' ? onTube(scene, member, place, acts) : threeNumbers(scene, member, place, acts)),
   );
 }
 
-/** What it sits on. @param {Scene} scene @param {Member} member @param {Place} place @param {PlaceActs} acts */
-function seatChoice(scene, member, place, acts) {
+/** What it sits on. @param {Holder} bench @param {Member} member @param {Place} place @param {PlaceActs} acts */
+function seatChoice(bench, member, place, acts) {
   const inside = place.index > 0 && place.index < member.places.length - 1;
   const asks = { label: `${placeTitle(member, place)} sits on`, key: `seat ${place.index}`, chosen: `${place.kind} ${place.on ?? place.foot ?? place.point ?? ''}` };
-  return seatSelect(scene, { ...asks, not: member.name, inside }, (seat) => acts.onSet(sitOf(scene, member, place, seat, acts.oneSide)));
+  return seatSelect(bench, { ...asks, not: member.name, inside }, (seat) => acts.onSet(sitOf(bench.now.scene, member, place, seat, acts.oneSide)));
 }
 
 /**
  * What a place can sit on: three numbers, a tube, a foot (at an end) or a named point.
- * @param {Scene} scene
+ * @param {Holder} bench
  * @param {{label: string, key: string, chosen: string, not?: string, inside?: boolean, first?: string}} asks
  * @param {(seat: string) => void} act
  */
-export function seatSelect(scene, asks, act) {
+export function seatSelect(bench, asks, act) {
+  const { scene, choices } = bench.now;
   const made = el('select', { class: 'cage-seat', 'aria-label': asks.label, 'data-key': asks.key, onchange: () => made.value && act(made.value) });
   if (asks.first) made.append(el('option', { value: '', text: asks.first }));
   made.append(el('option', { value: 'coordinates ', text: 'three numbers' }));
-  group(made, 'On a tube', 'member', scene.members.filter((m) => m.name !== asks.not).map((m) => m.name));
-  if (!asks.inside) group(made, 'On a foot', 'foot', scene.feet.map((f) => f.name));
-  group(made, 'At a point', 'point', Object.keys(scene.points ?? named(scene)));
+  group(made, 'On a tube', 'member', 'on', scene.members.filter((m) => m.name !== asks.not).map((m) => m.name));
+  if (!asks.inside) group(made, 'On a foot', 'foot', 'foot', scene.feet.map((f) => f.name));
+  group(made, 'At a point', 'point', 'point', choices.names.points);
   made.value = asks.chosen;
   return made;
 }
 
-/** @param {HTMLSelectElement} made @param {string} label @param {string} kind @param {string[]} names */
-function group(made, label, kind, names) {
+/** @param {HTMLSelectElement} made @param {string} label @param {string} kind @param {string} word @param {string[]} names */
+function group(made, label, kind, word, names) {
   if (!names.length) return;
   const box = el('optgroup', { label });
-  box.append(...names.map((name) => el('option', { value: `${kind} ${name}`, text: name })));
+  box.append(...names.map((name) => el('option', { value: `${kind} ${name}`, text: `${word} ${sayName(name)}` })));
   made.append(box);
 }
 
@@ -93,13 +95,7 @@ function group(made, label, kind, names) {
  * @param {string} [measure]
  */
 function sitOf(scene, member, place, seat, oneSide, measure) {
-  return { do: 'sit', member: member.name, place: place.index, to: placeAt(scene, seat, place.at, measure), ...(oneSide ? { one_side: true } : {}) };
-}
-
-/** Points that some place stands on, where the scene lists none. @param {Scene} scene @returns {Record<string, Point>} */
-function named(scene) {
-  const places = scene.members.flatMap((m) => m.places);
-  return Object.fromEntries(places.flatMap((p) => (p.point ? [[p.point, p.at]] : [])));
+  return { do: 'move', member: member.name, place: place.index, to: placeAt(scene, seat, place.at, measure), ...(oneSide ? { one_side: true } : {}) };
 }
 
 /** @param {Scene} scene @param {Member} member @param {Place} place @param {PlaceActs} acts */

@@ -4,7 +4,7 @@ import { shortLength, sayMass } from '../numbers.js';
 import { el } from './dom.js';
 import { redraw } from './panel.js';
 import { showChosen, tableOf } from './rows.js';
-import { KINDS, MARKS, kindOf, trimmed, tubeSize } from './words.js';
+import { KINDS, MARKS, kindOf, sayName, trimmed, tubeSize } from './words.js';
 
 /** @typedef {import('./types.js').Finding} Finding */
 /** @typedef {import('./types.js').Member} Member */
@@ -53,7 +53,7 @@ export function tubesTable(holder, bench) {
       chosen: chosen.members.includes(m.name),
       kind: worst.get(m.name)?.kind,
       cells: [
-        el('span', { class: 'cage-name' }, el('b', { text: m.name }), el('small', { text: m.role })),
+        el('span', { class: 'cage-name' }, el('b', { text: sayName(m.name) }), el('small', { text: m.role })),
         tubeSize(m.od, m.wall, units), bareLength(m.length, units), sayMass(m.mass, units).replace(/ .*/, ''),
         String(m.bends.length), markOf(worst.get(m.name)),
       ],
@@ -85,11 +85,11 @@ export function jointsTable(holder, bench) {
     const worst = worstOf(findings);
     const joints = scene.joints.map((j) => ({
       key: j.name, chosen: chosen.joints.includes(j.name), kind: worst.get(j.name)?.kind,
-      cells: [el('b', { text: j.name }), j.mains.join(', '), place(j.point, scene.units), markOf(worst.get(j.name))],
+      cells: [el('b', { text: `${sayName(j.branch)}, ${j.which}` }), j.mains.map(sayName).join(', '), place(j.point, scene.units), markOf(worst.get(j.name))],
     }));
     const feet = scene.feet.map((f) => ({
       key: f.name, chosen: chosen.feet.includes(f.name), kind: worst.get(f.name)?.kind,
-      cells: [el('b', { text: f.name }), f.seat, place(f.point, scene.units), markOf(worst.get(f.name))],
+      cells: [el('b', { text: sayName(f.name) }), f.seat, place(f.point, scene.units), markOf(worst.get(f.name))],
     }));
     redraw(holder,
       tableOf({ caption: `${joints.length} joints`, heads: ['Joint', 'Cut to', 'Back, across, up', 'Found'], rows: joints, empty: 'No tube ends on another yet.', onChoose: (name) => bench.choose({ joints: [name] }) }),

@@ -7,10 +7,15 @@
  * @typedef {import('../types').MemberShape & {steel?: string, places: Place[]}} Member
  * @typedef {import('../types').JointShape} Joint
  * @typedef {import('../types').FootShape & {members?: string[], bolted?: boolean}} Foot
- * @typedef {{od: number, wall: number, steel: string, clr: number|null}} Tube
+ * @typedef {object} Choices
+ * @property {{role: string, count: number, tube: string|null, name: string}[]} roles
+ * @property {{name: string, words: string, od: number, wall: number, steel: string, clr: number|null, members: number}[]} tubes
+ * @property {{od: number, wall: number, steel: string}[]} sold
+ * @property {string[]} steels
+ * @property {{points: string[], feet: string[]}} names
  *
  * @typedef {Omit<import('../types').Scene, 'members'|'feet'> & {
- *   members: Member[], feet: Foot[], tubes?: Record<string, Tube>, points?: Record<string, Point>,
+ *   members: Member[], feet: Foot[],
  * }} Scene
  * @typedef {Partial<Omit<Scene, 'members'>> & {
  *   number: number, revision: string, members?: Member[], gone?: string[], order?: string[],
@@ -23,13 +28,20 @@
  * @property {string} book
  * @property {string} clause
  * @property {string} title
- * @property {string|null} measured
+ * @property {{value: number|null, unit: string, text: string}|null} measured
  * @property {string} limit
- * @property {{members: string[], feet: string[], joints: string[], point: Point|null, part: string}} where
+ * @property {{members: string[], feet: string[], joints: string[], point: Point|null, part: string, words?: string}} where
  * @property {string} words
  * @property {string} why
  * @property {string} advice
  * @property {string} certainty
+ *
+ * @typedef {{mm: number, member: string, words: string, point: Point}} Gap
+ * @typedef {object} Figures
+ * @property {number} mass_kg
+ * @property {{name: string, words: string, members: number, metres: number}[]} tubes
+ * @property {{bars: number|null, cost: number|null, currency: string, why: string}} buy
+ * @property {Record<'helmet'|'driver'|'body', Gap|null>|null} gaps
  *
  * @typedef {object} Chosen
  * @property {string[]} members

@@ -62,3 +62,6 @@ export const planLength = (mm, units) => (units === 'mm' ? Number(mm.toFixed(2))
 
 /** A length at the nearest mark of the tape, 1 mm or 1/16 in, as the plan gets it. @param {number} mm @param {Units} units */
 export const tapeLength = (mm, units) => (units === 'mm' ? Math.round(mm) : `${toInches(mm).text.replace('"', '')} in`);
+
+/** Names are shown with spaces, as in the picture. @param {string} name */
+export const sayName = (name) => name.replaceAll('_', ' ');

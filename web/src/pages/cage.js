@@ -3,7 +3,7 @@
 import '../cage.css';
 import { goToProblem, startPage } from '../frame.js';
 import { ask, edit as send, onAnswer, onElsewhere, planUrl, Refused } from '../net.js';
-import { say } from '../say.js';
+import { say, sayWrong } from '../say.js';
 import { makeView } from '../view/view.js';
 import { addBar } from '../cage/add_bar.js';
 import { askRemove, askSplit } from '../cage/asks.js';
@@ -13,6 +13,7 @@ import { byId } from '../cage/dom.js';
 import { findingsList, pointOf } from '../cage/findings_list.js';
 import { dragHandle } from '../cage/handle.js';
 import { KEYS, listenKeys } from '../cage/keys.js';
+import { workLater } from '../cage/later.js';
 import { measure } from '../cage/measure.js';
 import { planText } from '../cage/plan_text.js';
 import { nearest } from '../cage/reach.js';
@@ -36,7 +37,8 @@ async function open() {
   const [scene, figures, findings] = await Promise.all([got('/scene'), got('/figures'), got('/findings')]);
   if (!scene) return withoutCage(text());
   const bench = makeBench(scene);
-  bench.set({ figures, findings: findings ?? [] });
+  bench.set({ figures, quick: findings ?? [] });
+  bench.weigh();
   build(bench);
 }
 
@@ -46,12 +48,16 @@ const nothingDone = { attempt: () => {}, leave: () => {}, remove: () => {}, spli
 async function got(rest) {
   try {
     const answer = await ask('GET', planUrl(rest), undefined, { quiet: true });
-    return rest === '/findings' ? (answer.findings ?? answer) : answer;
+    return rest === '/findings' ? answer.findings : answer;
   } catch (wrong) {
     if (!(wrong instanceof Refused)) throw wrong;
+    if (wrong.status !== CANNOT_BUILD) sayWrong({ error: wrong.message, ...wrong.body });
     return null;
   }
 }
+
+/** What the server answers while the plan's text has problems. */
+const CANNOT_BUILD = 409;
 
 /** The plan cannot be built yet: its text is all there is. @param {ReturnType<typeof planText>} text */
 function withoutCage(text) {
@@ -79,7 +85,20 @@ function build(bench) {
   tubesTable(byId('panel-tubes'), bench);
   jointsTable(byId('panel-joints'), bench);
   findingsList(byId('panel-findings'), bench, (finding) => showFinding(bench, view, finding));
-  strip(byId('cage-strip'), bench, () => sides.open('findings'));
+  strip(byId('cage-strip'), bench, {
+    findings: () => sides.open('findings'),
+    gap: (gap) => {
+      bench.choose({ members: [gap.member] });
+      view.marks([...marksOf(bench, false), { point: gap.point, kind: 'note', words: gap.words, key: 'gap' }]);
+    },
+  });
+  workLater(bench);
+  const offer = async () => {
+    const choices = await got('/cage/choices');
+    if (choices) bench.set({ choices }, 'choices');
+  };
+  bench.on(['scene'], () => void offer());
+  void offer();
   goToProblem((problem) => {
     sides.open('text');
     void text.goTo(problem);
@@ -106,8 +125,8 @@ function build(bench) {
     /** @type {HTMLElement|null} */ (byId('panel-findings').querySelector(`[data-finding='${CSS.escape(key)}']`))?.click();
   });
   view.onPick((pick) => {
-    if (bench.now.doing === 'add') return adding.pick(pick);
-    if (bench.now.doing === 'measure') return measuring.pick(pick);
+    if (bench.now.doing === 'add') return pick && adding.pick(pick);
+    if (bench.now.doing === 'measure') return pick && measuring.pick(pick);
     picked(bench, pick);
   });
   follow(bench, view, does);
@@ -174,13 +193,13 @@ function follow(bench, view, does) {
   onAnswer((answer) => {
     does.stop();
     if (!answer.changed) return void renew(bench, view);
-    const { scene, trial, figures, findings } = bench.now;
+    const { scene, trial, figures, findings, quick } = bench.now;
     view.change(trial ? instead(scene, trial.changed, answer.changed) : answer.changed);
-    const before = { figures, findings };
     const next = changed(scene, answer.changed);
-    bench.set({ scene: next, before, figures: answer.figures ?? figures, findings: answer.findings ?? findings, trial: null });
+    bench.set({ scene: next, before: { figures, findings }, figures: answer.figures ?? figures, quick: answer.findings ?? quick, trial: null });
     keepChosen(bench, answer.changed);
-    bench.set({}, 'scene', 'figures', 'trial');
+    bench.weigh();
+    bench.set({}, 'scene', 'trial');
   });
   onElsewhere(() => void renew(bench, view));
 }
@@ -190,9 +209,10 @@ async function renew(bench, view) {
   const [scene, figures, findings] = await Promise.all([got('/scene'), got('/figures'), got('/findings')]);
   if (!scene) return;
   view.show(scene);
-  bench.set({ scene, before: { figures: bench.now.figures, findings: bench.now.findings }, figures, findings: findings ?? [], trial: null });
+  bench.set({ scene, before: { figures: bench.now.figures, findings: bench.now.findings }, figures, quick: findings ?? [], trial: null });
   keepChosen(bench, { members: [], gone: [] });
-  bench.set({}, 'scene', 'figures', 'trial');
+  bench.weigh();
+  bench.set({}, 'scene', 'trial');
 }
 
 /**

@@ -1,0 +1,65 @@
+/** What takes seconds is worked out once the builder pauses: the slow checks and the cutting plan. */
+
+import { Refused, startWork } from '../net.js';
+
+/** @typedef {import('./bench.js').Holder} Holder */
+
+const PAUSE_MS = 1200;
+
+/**
+ * Keeps the slow findings and the cutting plan in step with the plan; one kind of work at a time.
+ * @param {Holder} bench
+ */
+export function workLater(bench) {
+  let running = false;
+  let timer = 0;
+  let given = '';
+
+  const soon = () => {
+    clearTimeout(timer);
+    timer = window.setTimeout(() => void go(), PAUSE_MS);
+  };
+  const go = async () => {
+    if (running || given === bench.now.scene.revision) return;
+    running = true;
+    const { revision } = bench.now.scene;
+    tell('checking …');
+    const checks = await result('checks', (doing) => tell(`checking: ${doing} …`));
+    if (checks?.revision === bench.now.scene.revision) takeChecks(bench, checks.findings);
+    const bars = await result('bars', () => tell('cutting plan …'));
+    if (bars?.revision === bench.now.scene.revision) bench.set({ later: { ...bench.now.later, bars } }, 'later');
+    given = revision;
+    running = false;
+    tell(null);
+    if (revision !== bench.now.scene.revision) soon();
+  };
+  /** @param {string|null} checking */
+  const tell = (checking) => bench.set({ later: { ...bench.now.later, checking } }, 'later');
+
+  bench.on(['scene'], () => {
+    if (given === bench.now.scene.revision) return;
+    bench.set({ later: { ...bench.now.later, bars: null } }, 'later');
+    soon();
+  });
+  soon();
+}
+
+/** @param {Holder} bench @param {any[]} findings */
+function takeChecks(bench, findings) {
+  const first = !bench.now.checked;
+  bench.set({ slow: findings, checked: true });
+  if (first && bench.now.before) bench.now.before.findings = [...bench.now.before.findings, ...findings];
+  bench.weigh();
+}
+
+/** @param {string} kind @param {(doing: string) => void} heard @returns {Promise<any>} null where it failed */
+async function result(kind, heard) {
+  try {
+    const work = startWork(kind);
+    work.onProgress(heard);
+    return await work.result;
+  } catch (wrong) {
+    if (wrong instanceof Refused) return null;
+    throw wrong;
+  }
+}
