@@ -100,9 +100,16 @@ export async function ask(method, url, body, { quiet = false } = {}) {
     return await send(method, url, body);
   } catch (wrong) {
     const refused = wrong instanceof Refused ? wrong : new Refused(0, { error: unreachable(wrong) });
-    if (!quiet && refused.status !== 412) sayWrong({ error: refused.message, ...refused.body });
+    if (!quiet) sayRefused(refused);
     throw refused;
   }
+}
+
+/** What the page shows already (the plan's problems, a conflict) is only said again. @param {Refused} refused */
+function sayRefused(refused) {
+  if (refused.status === 412) return;
+  if (refused.status === 409) say(refused.message, 'wrong');
+  else sayWrong({ error: refused.message, ...refused.body });
 }
 
 /** @param {unknown} wrong */
@@ -264,7 +271,7 @@ export function listen() {
   socket.onclose = () => {
     link(false);
     tries += 1;
-    setTimeout(listen, Math.min(500 * 2 ** Math.min(tries, 4), 5000));
+    setTimeout(listen, Math.min(300 * tries, 2000));
   };
 }
 
