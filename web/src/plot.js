@@ -41,7 +41,7 @@ class Plot {
     this.plot = null;
     this.watch = new ResizeObserver(() => this.resize());
     this.watch.observe(this.canvas);
-    void document.fonts.ready.then(() => this.plot?.redraw());
+    void document.fonts.ready.then(() => this.plot?.redraw(false, true)); // not the scales: they may not be set yet
   }
 
   sliderRow() {

@@ -135,7 +135,7 @@ export type Delta = Partial<Omit<Scene, 'members'>> & {
   order?: string[];
 };
 
-export type Mark = { point: Vec3; kind: 'wrong' | 'doubt' | 'note'; words: string; key: string };
+export type Mark = { point: Vec3; kind: 'wrong' | 'doubt' | 'note'; words: string; key: string; sign?: string };
 export type Arrow = { from: Vec3; to: Vec3; words?: string };
 export type Shade = { value: number; words?: string };
 export type Pick = { member?: string; joint?: string; foot?: string; place?: number; point: Vec3; shift: boolean };

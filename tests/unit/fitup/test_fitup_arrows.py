@@ -2,11 +2,11 @@
 
 import numpy as np
 import pytest
-from fitted import brackwater, disturbed, front, taken
 
 from cagewright.fitup.adjust import adjust
 from cagewright.fitup.arrows import arrows_of
 from cagewright.fitup.pull import stands_of
+from fitted import brackwater, disturbed, front, taken
 
 
 def found():

@@ -1,0 +1,100 @@
+// The cage under a push in the picture: bent lines, uses as colours, hinges in order, what is left to the head.
+
+import { button, choice, el, fill } from '../cage/dom.js';
+import { units } from '../frame.js';
+import { sayLength } from '../numbers.js';
+import { sayName, makeView } from '../view/view.js';
+import { linesAt, placeOn, roomAt, toolAt, usesAt } from './moments.js';
+import { numbered } from './result.js';
+
+/** @typedef {import('./result.js').Result} Result */
+
+const STANDS = /** @type {[import('../types').Stand, string][]} */ ([['three-quarter', 'Three-quarter'], ['left', 'Left'], ['front', 'Front'], ['rear', 'Rear'], ['above', 'Above'], ['driver', 'Driver’s eye']]);
+const LEGEND = { title: 'Share of the tube’s section used so far', ticks: [0, 0.25, 0.5, 0.75, 1].map((at) => ({ at, words: at === 1 ? '1 +' : String(at) })) };
+const NUMBERS = 14; // of what gave last, so many are marked in the picture
+
+export class Picture {
+  /** @param {HTMLElement} holder @param {HTMLElement} tools @param {{member: (name: string | null) => void, travel: (mm: number) => void}} heard */
+  constructor(holder, tools, heard) {
+    this.view = makeView(holder, { label: 'The cage under the push' });
+    this.heard = heard;
+    /** @type {Result | null} */
+    this.result = null;
+    this.mm = 0;
+    this.stretch = 1;
+    this.coloured = true;
+    this.view.onPick((pick) => heard.member(pick?.member ?? null));
+    this.view.onMark((key) => heard.travel(Number(key.split(' ')[1])));
+    this.drawTools(tools);
+  }
+
+  /** @param {HTMLElement} tools */
+  drawTools(tools) {
+    const stands = choice([...STANDS], 'three-quarter', (value) => this.view.stand(/** @type {import('../types').Stand} */ (value)), { 'aria-label': 'Seen from' });
+    const stretch = choice([['1', 'bent as it is'], ['3', 'bent 3 times as far'], ['10', 'bent 10 times as far']], '1', (value) => { this.stretch = Number(value); this.at(this.mm); }, { 'aria-label': 'How far the bend is drawn' });
+    const colours = button('Colours', () => {
+      this.coloured = !this.coloured;
+      colours.setAttribute('aria-pressed', String(this.coloured));
+      this.at(this.mm);
+    }, { 'aria-pressed': 'true', title: 'Colour each tube by the share of its section that is used' });
+    fill(tools, el('label', {}, el('span', { class: 'visually-hidden', text: 'Seen from' }), stands), button('Fit', () => this.view.fit(), { title: 'The whole cage (F)' }), colours, el('label', {}, el('span', { class: 'visually-hidden', text: 'Bend' }), stretch));
+  }
+
+  /** @param {import('../types').Scene} scene */
+  scene(scene) {
+    this.view.show(scene);
+    this.view.show_parts({ scan: false, mounts: false });
+  }
+
+  /** @param {Result | null} result */
+  show(result) {
+    this.result = result;
+    if (result) return;
+    this.view.lines(null);
+    this.view.faces(null);
+    this.view.marks([]);
+    this.view.arrows(null);
+    this.view.distance(null);
+  }
+
+  /** @param {number} mm */
+  at(mm) {
+    this.mm = mm;
+    const result = this.result;
+    if (!result) return;
+    const lines = linesAt(result.moments, mm, this.stretch);
+    this.view.lines(lines);
+    this.view.faces(this.coloured ? this.shades(result, mm) : null, LEGEND);
+    this.view.marks(marksAt(result, lines, mm));
+    const tool = this.stretch === 1 ? toolAt(result.moments, mm) : null;
+    this.view.arrows(tool && [{ ...tool }]);
+    this.view.distance(this.stretch === 1 ? gapAt(result, mm) : null);
+  }
+
+  /** @param {Result} result @param {number} mm */
+  shades(result, mm) {
+    const uses = usesAt(result.moments, mm);
+    return new Map([...uses].map(([name, use]) => [name, { value: Math.min(use, 1), words: `${use.toFixed(2)} used` }]));
+  }
+
+  /** @param {string | null} name */
+  select(name) {
+    this.view.select({ members: name ? [name] : [] });
+  }
+}
+
+/** What has given by then, the last ones, numbered as in the list. @param {Result} result @param {import('./moments.js').Line[]} lines @param {number} mm @returns {import('../types').Mark[]} */
+function marksAt(result, lines, mm) {
+  return numbered(result).filter((one) => one.travel <= mm + 1e-6).slice(-NUMBERS).flatMap((one) => {
+    const point = placeOn(lines, one.at);
+    return point ? [{ point, kind: /** @type {const} */ ('wrong'), sign: String(one.number), words: `${one.number}: ${one.words}`, key: `${one.number} ${one.travel}` }] : [];
+  });
+}
+
+/** @param {Result} result @param {number} mm */
+function gapAt(result, mm) {
+  const room = roomAt(result.moments, mm);
+  if (!room?.spot || room.gap > 400) return null;
+  const words = room.gap <= 0 ? `${sayName(room.by)} in the survival space` : `${sayLength(room.gap, units(), 0)} to ${sayName(room.by)}`;
+  return { a: room.spot[0], b: room.spot[1], words };
+}
