@@ -1,0 +1,139 @@
+"""Edits one after another, of any kind: a problem in words or a cage, never anything else."""
+
+from pathlib import Path
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from cagewright.base.problems import ProblemsFound
+from cagewright.job import job_of
+from cagewright.plan.read import read_plan_text
+from cagewright.plan.write import document, load_document
+from cagewright.workbench.edits import apply
+from cagewright.workbench.scene import changed, delta, scene_of
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+BEFORE = {name: load_document(EXAMPLES / name) for name in ("roll-bar.yaml", "brackwater-inch.yaml")}
+JOBS = {name: job_of(text.source, EXAMPLES / name) for name, text in BEFORE.items()}
+MEMBERS = ["main_hoop", "backstay_left", "backstay_right", "diagonal", "diagonal_rear", "header", "no_such"]
+POINTS = ["floor", "floor_right", "arch", "waist", "turret_right"]
+FEET = ["hoop_left", "stay_right", "stay_left"]
+
+numbers = st.floats(-3000.0, 3000.0).map(lambda v: round(v, 2))
+small = st.floats(-40.0, 40.0).map(lambda v: round(v, 1))
+texts = ["20 3/8 in", '20-3/8"', "45 mm", "1 m", "x", "", "1/3 in", True, None]
+lengths = numbers | small | st.sampled_from(texts)
+triples = st.tuples(lengths, lengths, lengths).map(list)
+steps = st.tuples(small, small, small).map(list)
+names = st.sampled_from(MEMBERS)
+flags = st.booleans()
+places = (
+    triples
+    | st.sampled_from(POINTS)
+    | st.fixed_dictionaries({"foot": st.sampled_from(FEET)})
+    | st.fixed_dictionaries({"on": names, "up": lengths})
+    | st.fixed_dictionaries({"on": names, "part": st.floats(0.0, 1.0)})
+    | st.fixed_dictionaries({"on": names, "at": triples})
+)
+to = st.one_of(
+    st.fixed_dictionaries({"at": triples}),
+    st.fixed_dictionaries({"by": steps}),
+    st.fixed_dictionaries({"up": lengths}),
+    st.fixed_dictionaries({"across": lengths, "back": lengths}),
+    st.fixed_dictionaries({"part": st.floats(-0.5, 1.5)}),
+    st.fixed_dictionaries({"to": places}),
+)
+ways = st.fixed_dictionaries({}, optional={"one_side": flags, "leave_point": flags})
+
+
+def edits(kind, fields, **optional):
+    return st.fixed_dictionaries({"do": st.just(kind), **fields}, optional=optional)
+
+
+def merged(*parts):
+    return {key: value for part in parts for key, value in part.items()}
+
+
+def with_target(kind, fields):
+    return st.builds(merged, edits(kind, fields), to, ways)
+
+
+asked = st.one_of(
+    with_target("move", {"member": names, "place": st.integers(0, 6) | st.sampled_from(["start", "end"])}),
+    with_target("move-point", {"point": st.sampled_from(POINTS)}),
+    with_target("move-foot", {"foot": st.sampled_from(FEET)}),
+    edits(
+        "add",
+        {"role": st.sampled_from(["diagonal", "backstay", "roof"]), "path": st.lists(places, max_size=4)},
+        mirror=flags,
+        in_two=flags,
+        tube=st.sampled_from(["bar", "hoop", "no"]),
+    ),
+    edits("remove", {"members": st.lists(names, max_size=2)}, dependents=flags, one_side=flags),
+    edits("mirror", {"member": names}),
+    edits("split", {"member": names}, along=lengths, on=names),
+    edits("size", {"members": st.lists(names, max_size=2)}, od=lengths, wall=lengths, one_side=flags),
+    edits("rename", {"member": names, "name": st.sampled_from(["header", "new", "a b", "main_hoop"])}),
+    edits("note", {"member": names, "note": st.text(max_size=30)}),
+    edits("role", {"members": st.lists(names, max_size=2), "role": st.sampled_from(["diagonal", "sill"])}),
+)
+
+
+def outcome(act):
+    """What ``act`` gives; None where it is refused, in words."""
+    try:
+        return act()
+    except ProblemsFound as found:
+        problems = found.problems
+    assert all(p.found and p.wanted and p.code for p in problems)
+    return None
+
+
+@given(name=st.sampled_from(sorted(BEFORE)), sequence=st.lists(asked, min_size=1, max_size=5))
+@settings(max_examples=150)
+def test_any_edits_give_a_cage_or_problems_in_words(name, sequence):
+    text, job = BEFORE[name], JOBS[name]
+    for edit in sequence:
+        edited = outcome(lambda text=text, job=job, edit=edit: apply(text, job.plan, job.cage, edit))
+        after = edited and outcome(lambda edited=edited, job=job: job_of(edited.document.source, job.path))
+        if edited is None or after is None:
+            continue
+        assert edited.words
+        assert "\n" not in edited.words
+        old, new = scene_of(job), scene_of(after)
+        assert changed(old, delta(old, new)) == new
+        assert read_plan_text(edited.document.text, folder=EXAMPLES) == after.plan
+        comments = [line.split(" #")[-1] for line in BEFORE[name].text.splitlines()[:3]]
+        assert all(comment in edited.document.text for comment in comments)
+        back = apply(edited.document, after.plan, after.cage, {"do": "text", "text": text.text})
+        assert back.document.text == text.text
+        text, job = edited.document, after
+
+
+@given(
+    value=st.recursive(
+        st.none() | flags | st.integers() | st.floats() | st.text(max_size=12),
+        lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=6), inner, max_size=3),
+        max_leaves=8,
+    ),
+    kind=st.sampled_from(["move", "add", "split", "size", "rename", "remove", "text", "note"]),
+    key=st.sampled_from(["member", "members", "place", "at", "path", "name", "text", "on", "up", "zzz"]),
+)
+@settings(max_examples=150)
+def test_values_of_any_kind_are_refused_in_words(value, kind, key):
+    text, job = BEFORE["roll-bar.yaml"], JOBS["roll-bar.yaml"]
+    outcome(lambda: apply(text, job.plan, job.cage, {"do": kind, "member": "diagonal", key: value}))
+
+
+@given(axis=st.sampled_from(["up", "back", "across"]), mm=st.floats(-50, 50), side=st.sampled_from([1, -1]))
+def test_a_move_on_one_side_is_the_mirrored_move_on_the_other(axis, mm, side):
+    text, job = BEFORE["roll-bar.yaml"], JOBS["roll-bar.yaml"]
+    at = {"up": 620.0, "back": 2000.0, "across": 420.0 * side}[axis] + round(mm, 1)
+    one, two = ("arch_right", "arch") if side > 0 else ("arch", "arch_right")
+    moves = (
+        {"do": "move-point", "point": one, axis: at},
+        {"do": "move-point", "point": two, axis: -at if axis == "across" else at},
+    )
+    first, second = (apply(text, job.plan, job.cage, edit).document.text for edit in moves)
+    assert first == second
+    assert document(first).source.data["points"]["arch"]["mirror"] == "arch_right"
