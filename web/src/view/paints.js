@@ -10,12 +10,12 @@ export const BOLTED = '#cfd4d6';
 export const SELECTED = '#0f55b8';
 export const SELECTED_FILL = '#7ea8de';
 export const WRONG = '#ae1e17';
-export const FAINT = '#e4dccb';
-export const FAINT_INK = '#a59c88';
+export const FAINT = '#efe9dc';
+export const FAINT_INK = '#857c69';
 export const SHEET = '#c9c6bb';
 export const BODY_LINE = '#9c7f55';
 export const SCAN = '#cfc4ae';
-export const DRIVER = '#e3d3b4';
+export const DRIVER = '#dfcfb1';
 export const RULE = '#d9d1c0';
 
 /** @type {Paint} */

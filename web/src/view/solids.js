@@ -57,7 +57,7 @@ export const edgesOf = (shape) => new EdgesGeometry(shape, 20);
 
 /** @param {Vec3} centre @param {number} radius */
 export function ball(centre, radius) {
-  return new SphereGeometry(radius, 40, 28).translate(...centre);
+  return new SphereGeometry(radius, 64, 40).translate(...centre);
 }
 
 /** A round bar with round ends. @param {Vec3} from @param {Vec3} to @param {number} radius */

@@ -11,6 +11,7 @@ import { labelsOf } from './naming.js';
 import { Overlay } from './overlay.js';
 import { paintOf } from './paints.js';
 import { FINGER, MOUSE, pickOf } from './pick.js';
+import { printable } from './print.js';
 import { ramp } from './ramp.js';
 import { fetchScan } from './scan.js';
 import { makeStage } from './stage_choice.js';
@@ -86,6 +87,7 @@ export class View {
     });
     this.watch = new ResizeObserver(() => this.resize());
     this.watch.observe(this.area);
+    this.stopPrinting = printable(this.area, () => this.draw());
     this.area.addEventListener('webglcontextrestored', () => this.redraw(), true);
     this.resize();
   }
@@ -368,6 +370,7 @@ export class View {
 
   dispose() {
     this.watch?.disconnect();
+    this.stopPrinting?.();
     cancelAnimationFrame(this.frame);
     this.gaze.stop();
     this.stage.dispose();
