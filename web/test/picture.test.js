@@ -147,6 +147,8 @@ test('no label lies on another or outside the picture', () => {
   const wanted = Array.from({ length: 12 }, (_, i) => ({ x: 200 + (i % 4) * 30, y: 150 + i * 6, wide: 90, high: 20, gap: 10 }));
   const boxes = placeLabels(wanted, { left: 0, top: 0, right: 600, bottom: 400 }).filter((box) => box !== null);
   assert.ok(boxes.length >= 8);
+  const edge = placeLabels([{ x: 590, y: 5, wide: 90, high: 20, gap: 10 }], { left: 0, top: 0, right: 600, bottom: 400 })[0];
+  assert.ok(edge !== null && edge.right <= 600 && edge.top >= 0);
   boxes.forEach((a, i) => boxes.slice(i + 1).forEach((b) => assert.ok(a.right <= b.left || b.right <= a.left || a.bottom <= b.top || b.bottom <= a.top)));
 });
 
