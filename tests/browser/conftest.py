@@ -1,9 +1,9 @@
 """The real server in its own process, and Debian's Chromium in front of it.
 
 ``bench`` is a fresh copy of the examples in a folder of its own, on a server that all tests share;
-``own_bench`` has a server to itself, to be ended and started again. ``open_page`` opens a page of it in a window
-of some size, and the test fails where the page says something is wrong in its console, or asks anything of
-another machine. Where there is no Chromium or the pages are not built, the tests say so and are left out.
+``own_bench`` has a server to itself, to be ended and started again. ``open_page`` opens a page of it in a
+window of some size, and the test fails where the page says that something is wrong in its console, or asks
+anything of another machine. Where there is no Chromium or the pages are not built, the tests say so.
 """
 
 from __future__ import annotations

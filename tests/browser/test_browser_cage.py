@@ -1,9 +1,10 @@
-"""The Cage page in the browser: every way to change a cage, what each change shows, and what is left in the file."""
+"""The Cage page in the browser: every way to change a cage, what it shows, and what is left in the file."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -170,19 +171,28 @@ def test_a_number_that_cannot_be_is_refused_in_words_and_nothing_changes(
     assert bench.text() == before
 
 
-def add_by_picks(page: Any, bench: Bench, names: tuple[str, str]) -> None:
-    """Start a bar and pick a third of the way along each of two tubes in the picture."""
+def along(axis: list[list[float]], share: float) -> list[float]:
+    """The place at that share of a centre line."""
+    steps = [sum((p - q) ** 2 for p, q in zip(a, b, strict=True)) ** 0.5 for a, b in pairwise(axis)]
+    left = share * sum(steps)
+    for (a, b), step in zip(pairwise(axis), steps, strict=True):
+        if left <= step:
+            return [p + (q - p) * left / step for p, q in zip(a, b, strict=True)]
+        left -= step
+    return axis[-1]
+
+
+def add_by_picks(page: Any, bench: Bench, picks: dict[str, float]) -> None:
+    """Start a bar and pick a place on each of two tubes in the picture, at that share of its length."""
     page.click("[data-do='add']")
-    for name in names:
-        axis = member(bench, name)["axis"]
-        x, y = spot(page, [a + (b - a) / 3 for a, b in zip(axis[0], axis[-1], strict=True)])
-        page.mouse.click(x, y)
+    for name, share in picks.items():
+        page.mouse.click(*spot(page, along(member(bench, name)["axis"], share)))
 
 
 def test_a_bar_is_added_between_two_picks_and_seen_before_it_is_made(bench: Bench, open_page: OpenPage):
     page = ready(open_page())
     before = bench.text()
-    add_by_picks(page, bench, ("header", "dash_bar"))
+    add_by_picks(page, bench, {"header": 0.4, "dash_bar": 0.4})
     page.wait_for_function("() => window.cagewrightView.snapshot().members.length === 28")
     page.wait_for_selector("#cage-strip .cage-trying")
     assert bench.text() == before, "seen, not made"
@@ -200,7 +210,7 @@ def test_a_bar_is_added_between_two_picks_and_seen_before_it_is_made(bench: Benc
 def test_a_bar_that_is_left_leaves_nothing(bench: Bench, open_page: OpenPage):
     page = ready(open_page())
     before = bench.text()
-    add_by_picks(page, bench, ("header", "dash_bar"))
+    add_by_picks(page, bench, {"header": 0.4, "dash_bar": 0.4})
     page.wait_for_function("() => window.cagewrightView.snapshot().members.length === 28")
     page.click("#cage-chosen [data-key='cancel']")
     page.wait_for_function("() => window.cagewrightView.snapshot().members.length === 27")
@@ -223,7 +233,7 @@ def test_removing_a_tube_lists_what_rests_on_it_first(bench: Bench, open_page: O
 
 def test_mirror_makes_the_same_tube_on_the_other_side(bench: Bench, open_page: OpenPage):
     page = ready(open_page())
-    add_by_picks(page, bench, ("doorbar_top_left", "doorbar_low_left"))
+    add_by_picks(page, bench, {"doorbar_top_left": 0.75, "doorbar_mid_left": 0.75})
     page.wait_for_function("() => window.cagewrightView.snapshot().members.length === 28")
     page.click("#cage-chosen [data-key='make']")
     saved(page, "added")
@@ -237,10 +247,13 @@ def test_mirror_makes_the_same_tube_on_the_other_side(bench: Bench, open_page: O
 
 def test_size_role_note_and_name_are_changed_in_the_panel(bench: Bench, open_page: OpenPage):
     page = ready(open_page())
+    choose(page, "dash_bar")
+    page.locator("#cage-chosen [data-key='tube']").select_option("rail")
+    saved(page, "dash_bar")
+    assert member(bench, "dash_bar")["od"] == 30
+    page.locator("#cage-chosen [data-key='role']").select_option("transverse member")
+    until(lambda: member(bench, "dash_bar")["role"] == "transverse member", "the role is in the plan")
     choose(page, "header")
-    page.locator("#cage-chosen [data-key='tube']").select_option("hoop")
-    saved(page, "header")
-    assert member(bench, "header")["od"] == 45
     page.locator("#cage-chosen [data-key='note']").fill("keep clear of the <b>mirror</b>")
     page.locator("#cage-chosen [data-key='note']").press("Enter")
     until(lambda: member(bench, "header")["note"].startswith("keep clear"), "the note is in the plan")
@@ -336,7 +349,7 @@ def test_the_distance_between_two_tubes_axis_and_skin(bench: Bench, open_page: O
     page.get_by_label("From", exact=True).select_option("tube seat_front")
     page.get_by_label("To", exact=True).select_option("tube seat_rear")
     words = page.locator("#cage-measure").inner_text()
-    # by hand from the plan: both rails lie straight across at up 205, back 1020 and 1380, and are 30 mm across
+    # by hand from the plan: both rails lie straight across at up 205, back 1020 and 1380; 30 mm thick
     assert "360.0 mm" in words
     assert "330.0 mm" in words
 
@@ -355,7 +368,10 @@ def test_a_finding_shows_where_it_is_and_the_filter_hides(bench: Bench, open_pag
     assert page.locator(f".cage-finding[data-kind='{kinds[0]}']").count() == 0
 
 
-def test_a_mistake_in_the_text_is_told_at_its_line_and_not_kept(bench: Bench, open_page: OpenPage):
+def test_a_mistake_in_the_text_is_told_at_its_line_and_not_kept(
+    bench: Bench, open_page: OpenPage, watch: Watch
+):
+    watch.expect("422")
     page = ready(open_page())
     before = bench.text()
     page.click("#tab-text")
@@ -398,7 +414,7 @@ STATES: dict[str, Callable[[Any], None]] = {
     "a foot": lambda page: (page.click("#tab-joints"), page.click("tr[data-row='hoop_left']")),
     "findings": lambda page: (page.click("#tab-findings"), page.locator(".cage-finding").first.click()),
     "the text": lambda page: page.click("#tab-text"),
-    "adding": lambda page: (choose(page, "header"), page.click("#cage-chosen button:text-is('Add a bar from here')")),
+    "adding": lambda page: (choose(page, "header"), page.click("text=Add a bar from here")),
     "a distance": lambda page: page.click("[data-do='measure']"),
     "menus": lambda page: page.click(".cage-menu >> nth=1"),
 }  # fmt: skip
@@ -417,16 +433,19 @@ def test_every_state_of_the_page_can_be_used_by_everyone(
         page.context.close()
 
 
+SMALL = """() => [...document.querySelectorAll('.cage :is(button, select, input, summary, a, tr[data-row])')]
+    .filter(e => e.checkVisibility() && !e.closest('.view') && !['checkbox', 'range'].includes(e.type))
+    .map(e => [e.outerHTML.slice(0, 90), e.getBoundingClientRect()])
+    .filter(([, box]) => box.width && (box.height < 44 || box.width < 44))
+    .map(([html, box]) => `${html} ${box.width} x ${box.height}`)"""
+"""Controls under 44 x 44 CSS pixels (WCAG 2.2, 2.5.5); the marks of the picture reach beyond their edge."""
+
+
 @pytest.mark.parametrize("size", [LAPTOP, TABLET], ids=["laptop", "tablet"])
 def test_every_control_is_large_enough_for_a_finger(open_page: OpenPage, size: tuple[int, int]):
     page = ready(open_page(size=size, has_touch=True))
     choose(page, "front_leg_left")
-    small = page.evaluate(
-        """() => [...document.querySelectorAll('.cage button, .cage select, .cage input, .cage summary, .cage a, .cage tr[data-row]')]
-        .filter(e => e.checkVisibility() && !['checkbox', 'range'].includes(e.type))
-        .map(e => [e.outerHTML.slice(0, 90), e.getBoundingClientRect()])
-        .filter(([, box]) => box.width && (box.height < 44 || box.width < 44)).map(([html, box]) => `${html} ${box.width} x ${box.height}`)"""
-    )
+    small = page.evaluate(SMALL)
     assert small == []
 
 

@@ -7,7 +7,7 @@ import { redraw } from './panel.js';
 import { placeRows, showLive } from './place_rows.js';
 import { saveTemplate } from './template_file.js';
 import { fixedTo, restingOn, withTwins } from './rests.js';
-import { AXES, MARKS, ROLES, kindOf, planLength, sayName, sayPoint, tubeSize } from './words.js';
+import { AXES, LOOKED_AT, MARKS, ROLES, kindOf, planLength, sayName, sayPoint, tubeSize } from './words.js';
 
 /** @typedef {import('./types.js').Member} Member */
 /** @typedef {import('./types.js').Scene} Scene */
@@ -23,6 +23,7 @@ import { AXES, MARKS, ROLES, kindOf, planLength, sayName, sayPoint, tubeSize } f
  * @property {(names: string[]) => void} remove
  * @property {(member: Member) => void} split
  * @property {(member: Member) => void} add
+ * @property {(axis: string) => void} turn the handle drags this way, where the place sits on no tube
  */
 
 /**
@@ -38,7 +39,7 @@ export function chosenPanel(holder, bench, does) {
     const { members, joints, feet } = bench.now.chosen;
     if (members.length > 1) redraw(holder, ...several(bench, does));
     else if (bench.only()) redraw(holder, ...tube(/** @type {Member} */ (bench.only())));
-    else if (joints.length) redraw(holder, ...joint(bench, joints[0]));
+    else if (joints.length) redraw(holder, ...joint(bench, joints[0], acts));
     else if (feet.length) redraw(holder, ...foot(bench, feet[0], does));
     else redraw(holder, ...nothing());
   };
@@ -47,13 +48,7 @@ export function chosenPanel(holder, bench, does) {
   const tube = (member) => [
     heading(sayName(member.name), member.role),
     facts(bench.now.scene, member),
-    placeRows(bench, member, bench.now.chosen.place, {
-      onTry: does.attempt,
-      onSet: (edit) => void does.edit(edit),
-      onLeave: does.leave,
-      onHandle: (place) => place !== bench.now.chosen.place && bench.choose({ members: [member.name], place }),
-      oneSide,
-    }),
+    placeRows(bench, member, bench.now.chosen.place, acts(member)),
     twin(bench.now.scene, member),
     actions(bench.now.scene, member, does),
     papers(bench.now.scene, member),
@@ -62,22 +57,39 @@ export function chosenPanel(holder, bench, does) {
     findings(bench, [member.name]),
   ];
 
+  /** @param {Member} member */
+  const acts = (member) => ({
+    onTry: does.attempt,
+    onSet: (/** @type {Record<string, any>} */ edit) => void does.edit(edit),
+    onLeave: does.leave,
+    onHandle: (/** @type {number} */ place, /** @type {string} */ axis = '') => {
+      if (bench.only() && place !== bench.now.chosen.place) bench.choose({ members: [member.name], place });
+      does.turn(axis);
+    },
+    oneSide,
+  });
+
   /** @param {Scene} scene @param {Member} member */
   const twin = (scene, member) => {
     const other = withTwins(scene, [member.name]).find((name) => name !== member.name);
     if (!other) return null;
     const box = el('input', { type: 'checkbox', 'data-key': 'one side', onchange: () => { oneSide = box.checked; draw(); } });
     box.checked = oneSide;
-    return el('label', { class: 'cage-check' }, box, `This side only (${other} stays as it is)`);
+    return el('label', { class: 'cage-check' }, box, `This side only (${sayName(other)} stays as it is)`);
   };
 
   bench.on(['chosen', 'doing'], () => {
     if (bench.now.chosen.members.length !== 1) oneSide = false;
     draw();
   });
-  bench.on(['scene', 'figures', 'choices'], draw);
+  bench.on(['scene', 'choices'], draw);
+  bench.on(['figures'], () => {
+    const about = holder.querySelector('.cage-about');
+    about?.replaceWith(findings(bench, namesOf(bench)));
+  });
   bench.on(['trial'], () => {
-    const only = bench.only();
+    const joint = bench.now.scene.joints.find((j) => j.name === bench.now.chosen.joints[0]);
+    const only = bench.only() ?? (joint ? bench.member(joint.branch) : null);
     const live = only && bench.shown(only.name);
     if (live) showLive(holder, bench.now.scene, live);
   });
@@ -127,6 +139,7 @@ function words(value, key, act) {
     const next = made.value.trim();
     if (next === asked) return;
     asked = next;
+    delete made.dataset.typed;
     if (!(await act(next))) {
       asked = value;
       made.value = value;
@@ -138,6 +151,7 @@ function words(value, key, act) {
     if (event.key === 'Enter') void set();
     if (event.key === 'Escape' && made.value !== value) {
       event.stopPropagation();
+      delete made.dataset.typed;
       made.value = value;
     }
   });
@@ -207,12 +221,21 @@ function papers(scene, member) {
     el('div', { class: 'cage-actions' }, ...member.ends.map((end) => template(end.which)), el('a', { href: `/plans/${plan}/cut#${encodeURIComponent(member.name)}`, class: 'button' }, 'Cut & bend')), said);
 }
 
-/** @param {Holder} bench @param {string[]} names */
+/** What the findings in the panel are about. @param {Holder} bench */
+function namesOf(bench) {
+  const { members, joints, feet } = bench.now.chosen;
+  return [...members, ...feet, ...joints.map((name) => name.split('.')[0])];
+}
+
+/** @param {import('./types.js').Finding} f @returns {string[]} */
+const named = ({ where }) => [...where.members, ...where.feet, ...where.joints.map((j) => j.split('.')[0])];
+
+/** The findings about these, worst first. @param {Holder} bench @param {string[]} names */
 function findings(bench, names) {
-  const about = bench.now.findings.filter((f) => [...f.where.members, ...f.where.feet, ...f.where.joints.map((j) => j.split('.')[0])].some((n) => names.includes(n)) && f.verdict !== 'not applicable');
-  if (!about.length) return null;
-  return el('div', { class: 'cage-about' }, el('h3', { text: 'Findings' }),
-    el('ul', {}, about.slice(0, 12).map((f) => el('li', { 'data-kind': kindOf(f) }, el('span', { class: 'cage-mark', 'data-kind': kindOf(f), 'aria-hidden': 'true' }, MARKS[kindOf(f)]), `${f.words}`))));
+  const about = bench.now.findings.filter((f) => LOOKED_AT.includes(kindOf(f)) && named(f).some((n) => names.includes(n)));
+  return el('div', { class: 'cage-about' }, about.length ? el('h3', { text: 'Findings' }) : null,
+    el('ul', {}, about.slice(0, 12).map((f) => el('li', {}, el('span', { class: 'cage-mark', 'data-kind': kindOf(f), role: 'img', 'aria-label': kindOf(f) }, MARKS[kindOf(f)]), el('span', {}, f.title, f.advice ? el('span', { class: 'cage-advice', text: f.advice }) : null)))),
+    about.length > 12 ? el('p', { class: 'quiet', text: `and ${about.length - 12} more in the list of findings` }) : null);
 }
 
 /** @param {Holder} bench @param {Does} does */
@@ -222,7 +245,7 @@ function several(bench, does) {
   const mass = members.reduce((sum, m) => sum + m.mass, 0);
   return [
     heading(`${members.length} tubes`, sayMass(mass, scene.units)),
-    el('ul', { class: 'cage-several' }, members.map((m) => el('li', { text: `${m.name}, ${m.role}` }))),
+    el('ul', { class: 'cage-several' }, members.map((m) => el('li', { text: `${sayName(m.name)}, ${m.role}` }))),
     field('Tube', tubeChoice(bench, members, does)),
     otherSize(bench, members, does),
     el('div', { class: 'cage-actions' }, button('Remove …', () => does.remove(members.map((m) => m.name)), { class: 'cage-danger' })),
@@ -230,8 +253,8 @@ function several(bench, does) {
   ];
 }
 
-/** @param {Holder} bench @param {string} name */
-function joint(bench, name) {
+/** @param {Holder} bench @param {string} name @param {(member: Member) => import('./place_rows.js').PlaceActs} acts */
+function joint(bench, name, acts) {
   const { scene } = bench.now;
   const found = scene.joints.find((j) => j.name === name);
   if (!found) return nothing();
@@ -239,11 +262,10 @@ function joint(bench, name) {
   const place = branch && (found.which === 'start' ? 0 : branch.places.length - 1);
   return [
     heading(found.name.replace('.', ', ').replaceAll('_', ' '), 'joint'),
-    el('p', { text: `${found.branch} (${found.which}) is cut to ${found.mains.join(' and ')}.` }),
-    el('p', { text: sayPoint(found.point, scene.units) }),
-    el('div', { class: 'cage-actions' },
-      button('Move it', () => bench.choose({ members: [found.branch], place })),
-      ...[found.branch, ...found.mains].map((m) => button(m, () => bench.choose({ members: [m] })))),
+    el('p', { text: `The ${found.which} of ${sayName(found.branch)} is cut to ${found.mains.map(sayName).join(' and ')}, at ${sayPoint(found.point, scene.units)}.` }),
+    branch ? placeRows(bench, branch, place, acts(branch), place) : null,
+    el('div', { class: 'cage-actions', role: 'group', 'aria-label': 'The tubes that meet here' },
+      [found.branch, ...found.mains].map((m) => button(sayName(m), () => bench.choose({ members: [m] })))),
     branch ? papers(scene, branch) : null,
     findings(bench, [found.branch]),
   ];
@@ -262,9 +284,10 @@ function foot(bench, name, does) {
       onTry: (value) => does.attempt({ do: 'move-foot', foot: name, [axis]: value }),
       onSet: (value) => void does.edit({ do: 'move-foot', foot: name, [axis]: value }),
       onLeave: does.leave,
+      onFocus: () => does.turn(axis),
     })))),
     el('p', { text: `Plate ${sayLength(found.thickness, scene.units)} thick.` }),
-    el('div', { class: 'cage-actions' }, lands.map((m) => button(m.name, () => bench.choose({ members: [m.name] })))),
+    el('div', { class: 'cage-actions' }, lands.map((m) => button(sayName(m.name), () => bench.choose({ members: [m.name] })))),
     findings(bench, [name]),
   ];
 }

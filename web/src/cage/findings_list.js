@@ -2,14 +2,12 @@
 
 import { button, el, fill } from './dom.js';
 import { middle } from './reach.js';
-import { KINDS, MARKS, kindOf } from './words.js';
+import { KINDS, LOOKED_AT, MARKS, kindOf } from './words.js';
 
 /** @typedef {import('./types.js').Finding} Finding */
 /** @typedef {import('./types.js').Point} Point */
 /** @typedef {import('./types.js').Scene} Scene */
 /** @typedef {import('./bench.js').Holder} Holder */
-
-const SHOWN_FIRST = KINDS.slice(0, 3);
 
 /** @param {Finding[]} findings @returns {Record<string, number>} */
 export function countKinds(findings) {
@@ -39,7 +37,7 @@ export function pointOf(scene, finding) {
  * @param {(finding: Finding) => void} onShow
  */
 export function findingsList(holder, bench, onShow) {
-  let kinds = new Set(SHOWN_FIRST);
+  let kinds = new Set(LOOKED_AT);
   let words = '';
   let shown = '';
   const filter = el('div', { class: 'cage-filter', role: 'group', 'aria-label': 'Which findings' });

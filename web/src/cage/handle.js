@@ -96,6 +96,7 @@ export function dragHandle(bench, view, does, readout) {
   return {
     /** Drag the other way, where the place sits on no tube. @param {'up'|'back'|'across'} next */
     turn(next) {
+      if (next === way) return;
       way = next;
       put();
     },

@@ -38,6 +38,7 @@ export function numberField(wants) {
   const means = () => meaning(made.value, wants);
   const set = () => {
     clearTimeout(timer);
+    delete made.dataset.typed;
     const value = means();
     mark(made, value !== null);
     if (value === null) return;
@@ -57,6 +58,7 @@ export function numberField(wants) {
     wants.onFocus?.();
   });
   made.addEventListener('input', () => {
+    made.dataset.typed = 'yes';
     const value = means();
     mark(made, value !== null);
     if (value !== null) later(TYPING_MS, () => wants.onTry(value));
@@ -66,6 +68,7 @@ export function numberField(wants) {
     if (event.key === 'Escape' && made.value.trim() !== before) {
       event.stopPropagation();
       clearTimeout(timer);
+      delete made.dataset.typed;
       made.value = before;
       mark(made, true);
       wants.onLeave?.();

@@ -15,7 +15,7 @@ import { AXES, MEASURES, placeTitle, sayName } from './words.js';
  * @property {(edit: Record<string, any>) => void} onTry
  * @property {(edit: Record<string, any>) => void} onSet
  * @property {() => void} onLeave
- * @property {(index: number) => void} onHandle the builder turns to this place
+ * @property {(index: number, axis?: string) => void} onHandle the builder turns to this place, and to one of its numbers
  * @property {boolean} oneSide
  */
 
@@ -35,9 +35,10 @@ export function moveOf(member, place, where, oneSide = false) {
  * @param {Member} member
  * @param {number|null} handled index of the place that has the handle in the picture
  * @param {PlaceActs} acts
+ * @param {number|null} [only] this place alone
  */
-export function placeRows(bench, member, handled, acts) {
-  return el('ol', { class: 'cage-places' }, member.places.map((place) => row(bench, member, place, handled, acts)));
+export function placeRows(bench, member, handled, acts, only = null) {
+  return el('ol', { class: 'cage-places' }, member.places.filter((place) => only === null || place.index === only).map((place) => row(bench, member, place, handled, acts)));
 }
 
 /** @param {Holder} bench @param {Member} member @param {Place} place @param {number|null} handled @param {PlaceActs} acts */
@@ -126,7 +127,7 @@ function number(scene, member, place, axis, words, value, acts) {
     onTry: (typed) => acts.onTry(moveOf(member, place.index, { [axis]: typed }, acts.oneSide)),
     onSet: (typed) => acts.onSet(moveOf(member, place.index, { [axis]: typed }, acts.oneSide)),
     onLeave: acts.onLeave,
-    onFocus: () => acts.onHandle(place.index),
+    onFocus: () => acts.onHandle(place.index, axis),
   });
 }
 

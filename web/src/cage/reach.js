@@ -125,6 +125,27 @@ export function placeOn(member, point, units, wanted) {
   return { ...place, near: found.point.map((mm) => tapeLength(mm, units)) };
 }
 
+/** How far from a tube's ends another is first put on it, in its diameters: room for both cuts. */
+const OFF_END = 2.5;
+
+/** The place of a tube nearest to a point, but not at its very ends. @param {Member} member @param {Point} point @returns {Point} */
+function offTheEnds(member, point) {
+  const total = lengthOf(member.axis);
+  const room = Math.min(OFF_END * member.od, total / 3);
+  return pointAt(member.axis, clamp(nearest(member.axis, point).along, room, total - room));
+}
+
+/** The point so far along a centre line, mm. @param {Point[]} axis @param {number} along @returns {Point} */
+export function pointAt(axis, along) {
+  let run = 0;
+  for (let n = 0; n + 1 < axis.length; n += 1) {
+    const step = size(minus(axis[n + 1], axis[n]));
+    if (run + step >= along) return between(axis[n], axis[n + 1], step ? (along - run) / step : 0);
+    run += step;
+  }
+  return axis[axis.length - 1];
+}
+
 /**
  * The place of the plan for a seat chosen from a list, near a point.
  * @param {Scene} scene
@@ -136,7 +157,7 @@ export function placeOn(member, point, units, wanted) {
 export function placeAt(scene, seat, point, measure) {
   const [kind, name] = seat.split(' ');
   const member = kind === 'member' && scene.members.find((m) => m.name === name);
-  if (member) return placeOn(member, point, scene.units, measure);
+  if (member) return placeOn(member, measure ? point : offTheEnds(member, point), scene.units, measure);
   if (kind === 'foot') return { foot: name };
   return kind === 'point' ? { point: name } : { at: point.map((mm) => tapeLength(mm, scene.units)) };
 }
@@ -158,16 +179,7 @@ export const wayOf = (tangent) => AXES[steepest(tangent)];
  * @param {Point[]} axis
  * @returns {Point}
  */
-export function middle(axis) {
-  const total = lengthOf(axis);
-  let run = 0;
-  for (let n = 0; n + 1 < axis.length; n += 1) {
-    const step = size(minus(axis[n + 1], axis[n]));
-    if (run + step >= total / 2) return between(axis[n], axis[n + 1], step ? (total / 2 - run) / step : 0);
-    run += step;
-  }
-  return axis[0];
-}
+export const middle = (axis) => pointAt(axis, lengthOf(axis) / 2);
 
 /** @param {Point[]} axis mm */
 export const lengthOf = (axis) => axis.slice(1).reduce((sum, p, n) => sum + size(minus(p, axis[n])), 0);

@@ -85,7 +85,7 @@ function gaps(now, before, saved, units, show) {
     const old = before?.gaps?.[key];
     if (!gap) return [];
     const said = gap.mm < 0 ? `${shortLength(-gap.mm, units)} into` : shortLength(gap.mm, units);
-    return [button('', () => show(gap), { class: 'cage-figure', 'data-figure': key, 'data-stale': kept ? 'yes' : null, title: gap.words, 'aria-label': `${words} ${said}: ${gap.words}. Show it.` })].map((made) => {
+    return [button('', () => show(gap), { class: 'cage-figure', 'data-figure': key, 'data-stale': kept ? 'yes' : null, title: `${gap.words}: show it` })].map((made) => {
       fill(made, el('span', { class: 'cage-figure-words', text: words }), el('span', { class: 'cage-figure-value' }, gap.mm < 0 ? el('span', { class: 'wrong-words', text: said }) : said, change(old && gap.mm - old.mm, (mm) => shortLength(mm, units), 'more is better')));
       return made;
     });

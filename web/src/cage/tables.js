@@ -4,14 +4,12 @@ import { shortLength, sayMass } from '../numbers.js';
 import { el } from './dom.js';
 import { redraw } from './panel.js';
 import { showChosen, tableOf } from './rows.js';
-import { KINDS, MARKS, kindOf, sayName, trimmed, tubeSize } from './words.js';
+import { KINDS, LOOKED_AT, MARKS, kindOf, sayName, trimmed, tubeSize } from './words.js';
 
 /** @typedef {import('./types.js').Finding} Finding */
 /** @typedef {import('./types.js').Member} Member */
 /** @typedef {import('./bench.js').Holder} Holder */
 /** @typedef {import('./bench.js').Now} Now */
-
-const LOOKED_AT = KINDS.slice(0, 3);
 
 /**
  * The worst finding of each tube, joint and foot.

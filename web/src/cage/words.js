@@ -30,6 +30,9 @@ export const kindOf = (finding) => (finding.warning && finding.verdict !== 'fail
 /** Worst first. */
 export const KINDS = ['fail', 'warning', 'cannot tell', 'pass', 'not applicable'];
 
+/** Those that the builder has to look at. */
+export const LOOKED_AT = KINDS.slice(0, 3);
+
 /** @param {number} od @param {number} wall @param {Units} units `45 × 2.5`, or `1 3/4 × 0.095 in` */
 export function tubeSize(od, wall, units) {
   if (units === 'mm') return `${trimmed(od, 2)} × ${trimmed(wall, 2)}`;

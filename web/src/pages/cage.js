@@ -22,12 +22,15 @@ import { jointsTable, toggled, tubesTable } from '../cage/tables.js';
 import { tabs } from '../cage/tabs.js';
 import { tools } from '../cage/tools.js';
 import { makeTries } from '../cage/tries.js';
-import { kindOf } from '../cage/words.js';
+import { MARKS, kindOf } from '../cage/words.js';
 
 /** @typedef {import('../cage/types.js').Scene} Scene */
 /** @typedef {import('../cage/types.js').Finding} Finding */
 /** @typedef {import('../cage/bench.js').Holder} Holder */
 /** @typedef {ReturnType<typeof makeView>} View */
+
+/** The ways that a handle drags what sits on no tube. */
+const WAYS = /** @type {const} */ (['up', 'back', 'across']);
 
 startPage({ keys: KEYS });
 void open();
@@ -42,7 +45,7 @@ async function open() {
   build(bench);
 }
 
-const nothingDone = { attempt: () => {}, leave: () => {}, remove: () => {}, split: () => {}, add: () => {} };
+const nothingDone = { attempt: () => {}, leave: () => {}, remove: () => {}, split: () => {}, add: () => {}, turn: () => {} };
 
 /** @param {string} rest @returns {Promise<any>} null where the plan cannot be built */
 async function got(rest) {
@@ -80,6 +83,7 @@ function build(bench) {
   does.add = (member) => adding.start(member);
   const measuring = measure(byId('cage-measure'), bench, view);
   const handle = dragHandle(bench, view, does, byId('cage-readout'));
+  does.turn = (axis) => WAYS.includes(/** @type {any} */ (axis)) && handle.turn(/** @type {'up'} */ (axis));
   const text = planText(byId('panel-text'), does);
   const sides = tabs(byId('cage-tabs'), (name) => name === 'text' && void text.load());
   tubesTable(byId('panel-tubes'), bench);
@@ -95,7 +99,7 @@ function build(bench) {
   workLater(bench);
   const offer = async () => {
     const choices = await got('/cage/choices');
-    if (choices) bench.set({ choices }, 'choices');
+    if (choices && JSON.stringify(choices) !== JSON.stringify(bench.now.choices)) bench.set({ choices }, 'choices');
   };
   bench.on(['scene'], () => void offer());
   void offer();
@@ -170,8 +174,10 @@ function doings(bench, view, refused) {
     async edit(edit) {
       tries.stop();
       const answer = await send(edit);
-      if (!answer) leave();
-      return Boolean(answer);
+      if (answer) return true;
+      leave();
+      bench.set({}, 'chosen'); // the panel shows again what the plan says
+      return false;
     },
     /** @param {string[]} names */
     async remove(names) {
@@ -185,6 +191,8 @@ function doings(bench, view, refused) {
     },
     /** @type {(member?: import('../cage/types.js').Member) => void} */
     add: () => {},
+    /** @type {(axis: string) => void} */
+    turn: () => {},
   };
 }
 
@@ -256,8 +264,11 @@ function showFinding(bench, view, finding) {
   bench.choose({ members, joints, feet });
   if (members.length) view.fit(members);
   const point = pointOf(bench.now.scene, finding);
-  if (point) view.marks([...marksOf(bench, false), { point, kind: kindOf(finding) === 'fail' ? 'wrong' : 'doubt', words: finding.title, key: finding.id }]);
+  if (point) view.marks([...marksOf(bench, false), markOf(finding, point)]);
 }
+
+/** @param {Finding} finding @param {import('../cage/types.js').Point} point @returns {import('../types').Mark} */
+const markOf = (finding, point) => ({ point, kind: kindOf(finding) === 'fail' ? 'wrong' : 'doubt', sign: MARKS[kindOf(finding)], words: `${kindOf(finding)}: ${finding.title}`, key: finding.id });
 
 /** Marks of what is wrong, and of the feet that are chosen. @param {Holder} bench @param {boolean} on @returns {import('../types').Mark[]} */
 function marksOf(bench, on) {
@@ -265,7 +276,7 @@ function marksOf(bench, on) {
   const feet = scene.feet.filter((f) => chosen.feet.includes(f.name)).map((f) => ({ point: f.point, kind: /** @type {const} */ ('note'), words: f.name, key: `foot ${f.name}` }));
   const wrong = !on ? [] : findings.filter((f) => ['fail', 'warning'].includes(kindOf(f))).flatMap((f) => {
     const point = pointOf(scene, f);
-    return point ? [{ point, kind: kindOf(f) === 'fail' ? /** @type {const} */ ('wrong') : /** @type {const} */ ('doubt'), words: f.title, key: f.id }] : [];
+    return point ? [markOf(f, point)] : [];
   });
   return [...wrong, ...feet];
 }
@@ -287,7 +298,6 @@ function keysOf(bench, { view, bar, sides, adding, measuring, handle, does }) {
     sides.open(name);
     first(`panel-${name}`, what);
   };
-  const ways = /** @type {const} */ (['up', 'back', 'across']);
   const stands = Object.fromEntries(Array.from({ length: 7 }, (_, n) => [String(n + 1), () => bar.go(n)]));
   return {
     ...stands,
@@ -298,7 +308,7 @@ function keysOf(bench, { view, bar, sides, adding, measuring, handle, does }) {
     t: side('tubes', "tr[tabindex='0']"), j: side('joints', "tr[tabindex='0']"), g: side('findings', '.cage-finding'), p: side('text', 'textarea'), '/': side('findings', 'input[type=search]'),
     e: () => first('cage-chosen', 'input, select, button'),
     w: () => {
-      handle.turn(ways[(ways.indexOf(handle.way()) + 1) % 3]);
+      handle.turn(WAYS[(WAYS.indexOf(handle.way()) + 1) % 3]);
       say(`The handle drags ${handle.way()}.`);
     },
     Delete: () => bench.now.chosen.members.length && does.remove(bench.now.chosen.members),
