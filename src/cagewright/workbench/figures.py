@@ -20,7 +20,8 @@ from cagewright.shape.types import Cage, Cope, Member
 from cagewright.stock.shop import Offcut, Shop, StockLength
 from cagewright.stock.tubes import Tube
 from cagewright.workbench.least_gaps import least_gaps
-from cagewright.workbench.scene_tubes import drawn, rounded
+from cagewright.workbench.scene import scene_of
+from cagewright.workbench.scene_tubes import rounded
 
 Figures = dict[str, Any]
 """Plain values: kg, mm, m, the shop's currency."""
@@ -54,7 +55,7 @@ def _figures(job: Job, quick: bool) -> Figures:
     cage = job.cage
     sheets = sum(weight.mass for weight in sheet_weights(cage))
     return {
-        "mass_kg": round(sheets + sum(drawn(m)["mass"] for m in cage.members), 3),
+        "mass_kg": round(sheets + sum(m["mass"] for m in scene_of(job)["members"]), 3),
         "members": len(cage.members),
         "bends": sum(len(m.bends) for m in cage.members),
         "copes": sum(isinstance(end.cut, Cope) for m in cage.members for end in m.ends),

@@ -2,39 +2,17 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Hashable
 from dataclasses import dataclass, replace
-from typing import TypeVar
 
 from cagewright.shape.clearance import Gap, line_gaps
 from cagewright.shape.driver import BodyGap, driver_gaps, driver_parts
 from cagewright.shape.shell import shell_of
 from cagewright.shape.types import Cage, Member
-from cagewright.workbench.scene_tubes import likeness
+from cagewright.workbench.latest import Latest, likenesses
 
-T = TypeVar("T")
-KEPT = 3000
-"""Most tubes whose gaps are kept."""
-
-
-class Latest:
-    """Results by the likeness of what they are of; the ``KEPT`` newest stay."""
-
-    def __init__(self) -> None:
-        self._results: OrderedDict[Hashable, object] = OrderedDict()
-
-    def get(self, key: Hashable, make: Callable[[], T]) -> T:
-        """The result for that key, made now if it is not there."""
-        found = self._results.get(key)
-        if found is None:
-            found = self._results[key] = (make(),)
-            while len(self._results) > KEPT:
-                self._results.popitem(last=False)
-        return found[0]  # type: ignore[index]
-
-
-_driver, _body = Latest(), Latest()
+_driver: Latest[tuple[BodyGap, ...]] = Latest()
+_body: Latest[tuple[Gap, ...]] = Latest()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,12 +32,14 @@ class LeastGaps:
 
 def least_gaps(cage: Cage) -> LeastGaps:
     """The least gaps to the driver and to the body's measured lines (a scan takes longer: see the checks)."""
-    near = [gap for member in cage.members for gap in _to_driver(cage, member)]
+    keys = likenesses(cage)
+    near = [gap for m in cage.members for gap in _to_driver(cage, m, keys[m.name])]
+    body = [gap for m in cage.members for gap in _to_body(cage, m, keys[m.name])]
     near.sort(key=lambda gap: (gap.gap, -gap.overlap))
     return LeastGaps(
         helmet=next((gap for gap in near if gap.part == "helmet"), None),
         driver=next((gap for gap in near if gap.part != "helmet"), None),
-        body=min((g for m in cage.members for g in _to_body(cage, m)), key=_depth, default=None),
+        body=min(body, key=_depth, default=None),
     )
 
 
@@ -67,19 +47,19 @@ def _depth(gap: Gap) -> tuple[float, float]:
     return gap.gap, -max((cut.depth for cut in gap.cuts), default=0.0)
 
 
-def _to_driver(cage: Cage, member: Member) -> tuple[BodyGap, ...]:
+def _to_driver(cage: Cage, member: Member, likeness: Hashable) -> tuple[BodyGap, ...]:
     driver = cage.driver
     if driver is None:
         return ()
     alone = replace(cage, members=(member,))
-    key = (likeness(member), driver.model_dump_json())
+    key = (likeness, driver.model_dump_json())
     return _driver.get(key, lambda: driver_gaps(alone, driver_parts(driver)))
 
 
-def _to_body(cage: Cage, member: Member) -> tuple[Gap, ...]:
+def _to_body(cage: Cage, member: Member, likeness: Hashable) -> tuple[Gap, ...]:
     if not cage.lines:
         return ()
     alone = replace(cage, members=(member,))
     lines = tuple((line.name, line.note, line.points.tobytes()) for line in cage.lines)
     feet = tuple(foot.plate for end in member.ends for foot in cage.feet if foot.name == end.foot)
-    return _body.get((likeness(member), lines, feet), lambda: line_gaps(alone, shell_of(cage, None)))
+    return _body.get((likeness, lines, feet), lambda: line_gaps(alone, shell_of(cage, None)))

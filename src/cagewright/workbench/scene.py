@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from typing import Any
 
 import numpy as np
@@ -17,10 +17,13 @@ from cagewright.shape.located import in_plan
 from cagewright.shape.places import ground_of
 from cagewright.shape.shell import foot_plate
 from cagewright.shape.types import Array, Cage, Foot, Gusset, Joint, Member, Plate
+from cagewright.workbench.latest import Latest, likenesses
 from cagewright.workbench.scene_tubes import direction, drawn, one, places_of, rounded
 
 Scene = dict[str, Any]
 """Plain values, lengths in mm to 0.01."""
+_gussets: Latest[dict[str, Any]] = Latest()
+_corners: Latest[list[list[float]]] = Latest()
 
 
 def scene_of(shown: Job | Cage, plan: Plan | None = None, *, number: int = 0) -> Scene:
@@ -44,16 +47,18 @@ def scene_of(shown: Job | Cage, plan: Plan | None = None, *, number: int = 0) ->
 
 
 def _scene(cage: Cage, plan: Plan) -> Scene:
+    keys = likenesses(cage)
+    members = _members(cage, plan, keys)
     return {
         "revision": cage.revision,
         "title": cage.title,
         "units": cage.units,
-        "box": _box(cage),
-        "members": _members(cage, plan),
+        "box": _box(cage, members),
+        "members": members,
         "joints": [_joint(joint) for joint in cage.joints],
         "feet": [_foot(foot) for foot in cage.feet],
         "plates": [_plate(plate) for plate in cage.plates],
-        "gussets": [_gusset(cage, gusset) for gusset in cage.gussets],
+        "gussets": [_gusset(cage, gusset, keys) for gusset in cage.gussets],
         "lines": [
             {"name": line.name, "note": line.note, "points": rounded(line.points)} for line in cage.lines
         ],
@@ -95,23 +100,26 @@ def changed(before: Scene, difference: Mapping[str, Any]) -> Scene:
     return {**before, **rest, "members": [members[name] for name in order]}
 
 
-def _members(cage: Cage, plan: Plan) -> list[dict[str, Any]]:
+def _members(cage: Cage, plan: Plan, keys: Mapping[str, Hashable]) -> list[dict[str, Any]]:
     twins, ground = twins_of(plan), ground_of(plan, cage)
     drafts = {draft.name: draft for draft in drafts_of(plan, twins, ground.feet, in_plan)[0]}
     points = both_ways({name: entry.mirror for name, entry in plan.points.items() if entry.mirror})
 
     def whole(member: Member, draft: Draft) -> dict[str, Any]:
         written = plan.members[draft.mirror_of or draft.name]
-        return {**drawn(member), "places": places_of(member, written, draft.entry, ground, points)}
+        return {
+            **drawn(member, keys[member.name]),
+            "places": places_of(member, written, draft.entry, ground, points),
+        }
 
     return [whole(member, drafts[member.name]) for member in cage.members]
 
 
-def _box(cage: Cage) -> list[list[float]]:
+def _box(cage: Cage, members: list[dict[str, Any]]) -> list[list[float]]:
     """Least and greatest (back, across, up) of the tubes' drawn centre lines and the feet."""
-    points = [np.array(drawn(member)["axis"]) for member in cage.members]
-    points += [foot.point[None] for foot in cage.feet]
-    every = np.concatenate(points)
+    every = np.array(
+        [p for member in members for p in member["axis"]] + [rounded(f.point) for f in cage.feet]
+    )
     return [rounded(every.min(axis=0)), rounded(every.max(axis=0))]
 
 
@@ -130,7 +138,9 @@ def _foot(foot: Foot) -> dict[str, Any]:
         "name": foot.name,
         "point": rounded(foot.point),
         "normal": direction(foot.normal),
-        "corners": rounded(foot_plate(foot)),
+        "corners": _corners.get(
+            (foot.point.tobytes(), foot.normal.tobytes(), foot.plate), lambda: rounded(foot_plate(foot))
+        ),
         "thickness": one(foot.plate[2]),
         "seat": foot.seat,
         "members": list(foot.members),
@@ -142,8 +152,14 @@ def _plate(plate: Plate) -> dict[str, Any]:
     return {"name": plate.name, "corners": rounded(plate.corners), "thickness": one(plate.thickness)}
 
 
-def _gusset(cage: Cage, gusset: Gusset) -> dict[str, Any]:
+def _gusset(cage: Cage, gusset: Gusset, keys: Mapping[str, Hashable]) -> dict[str, Any]:
     """The corner and the ends of the two legs: the triangle that the sheet fills."""
+    said = (gusset.name, gusset.leg, gusset.thickness, gusset.kind, gusset.point.tobytes())
+    key = (said, *(keys[name] for name in gusset.between))
+    return _gussets.get(key, lambda: _drawn_gusset(cage, gusset))
+
+
+def _drawn_gusset(cage: Cage, gusset: Gusset) -> dict[str, Any]:
     first, second = gusset_legs(cage, gusset)
     corners: Array = np.array([
         gusset.point,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Hashable
 
 import numpy as np
@@ -10,13 +9,14 @@ from numpy.typing import NDArray
 
 from cagewright.job import Job, scan_of
 from cagewright.shape.types import Array
+from cagewright.workbench.latest import Latest
 
 MOST = 60_000
 """Most triangles that are drawn."""
 KEPT = 4
 """Scans whose drawn form is kept."""
 Whole = NDArray[np.int64]
-_drawn: OrderedDict[Hashable, bytes] = OrderedDict()
+_drawn: Latest[bytes] = Latest(KEPT)
 
 
 def scan_bytes(job: Job) -> bytes | None:
@@ -28,16 +28,13 @@ def scan_bytes(job: Job) -> bytes | None:
         ProblemsFound: the scan cannot be used.
     """
     key = scan_key(job)
-    if key is None:
-        return None
-    if key not in _drawn:
-        scan = scan_of(job)
-        assert scan is not None
-        _drawn[key] = packed(*thinned(scan.mesh.corners, scan.mesh.faces, most=MOST))
-        while len(_drawn) > KEPT:
-            _drawn.popitem(last=False)
-    _drawn.move_to_end(key)
-    return _drawn[key]
+    return None if key is None else _drawn.get(key, lambda: _bytes(job))
+
+
+def _bytes(job: Job) -> bytes:
+    scan = scan_of(job)
+    assert scan is not None
+    return packed(*thinned(scan.mesh.corners, scan.mesh.faces, most=MOST))
 
 
 def scan_key(job: Job) -> Hashable | None:

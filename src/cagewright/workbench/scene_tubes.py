@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Hashable, Mapping
 from typing import Any
 
 import numpy as np
 
-from cagewright.base.curves import Line, Piece, sample
+from cagewright.base.curves import sample
 from cagewright.base.vectors import Vector
 from cagewright.make.weights import member_weight
 from cagewright.plan.places import MEASURES, AtCoordinates, AtFoot, AtPoint, OnMember, Place
@@ -16,6 +15,7 @@ from cagewright.plan.types import MemberEntry
 from cagewright.shape.located import AlreadyRefused, Refused
 from cagewright.shape.places import Ground, spot
 from cagewright.shape.types import Array, Cope, End, FlatCut, Member
+from cagewright.workbench.latest import Latest, likeness
 
 ROUND = 48
 """Places round a cut that the page draws."""
@@ -23,14 +23,14 @@ SAGITTA = 0.5
 """How far a drawn chord may lie inside a bend, mm."""
 PLACES = 2
 """Decimals of every length, mm: what no tape reads is not sent."""
-KEPT = 2000
-"""Most members whose drawn form is kept."""
 _TURNS: Array = np.linspace(0.0, 2.0 * np.pi, ROUND, endpoint=False, dtype=np.float64)
-_drawn: OrderedDict[Hashable, dict[str, Any]] = OrderedDict()
+_drawn: Latest[dict[str, Any]] = Latest()
 
 
 def rounded(values: Array) -> Any:
     """The numbers to 0.01 mm as plain lists (never a minus nought)."""
+    if values.ndim == 1 and len(values) == 3:  # by far the most: numpy takes four times as long for them
+        return [round(value, PLACES) + 0.0 for value in values.tolist()]
     return (np.round(values, PLACES) + 0.0).tolist()
 
 
@@ -41,24 +41,20 @@ def one(value: float) -> float:
 
 def direction(values: Vector) -> list[float]:
     """A unit vector to 1e-6 as a plain list."""
-    return (np.round(values, 6) + 0.0).tolist()
+    return [round(value, 6) + 0.0 for value in values.tolist()]
 
 
-def drawn(member: Member) -> dict[str, Any]:
+def drawn(member: Member, key: Hashable | None = None) -> dict[str, Any]:
     """The member as the page draws it, without its places; the same one again while nothing of it changes.
 
     Keys: name, role, tube, od, wall, steel, mass (kg), length (mm), mirror_of, removable, note, axis
     [[x, y, z], ..], ends, bends.
+
+    Args:
+        member: which.
+        key: its likeness, where that is known.
     """
-    key = likeness(member)
-    found = _drawn.get(key)
-    if found is None:
-        found = _drawn[key] = _drawing(member)
-        while len(_drawn) > KEPT:
-            _drawn.popitem(last=False)
-    else:
-        _drawn.move_to_end(key)
-    return found
+    return _drawn.get(likeness(member) if key is None else key, lambda: _drawing(member))
 
 
 def _drawing(member: Member) -> dict[str, Any]:
@@ -80,27 +76,6 @@ def _drawing(member: Member) -> dict[str, Any]:
             {"angle_deg": round(float(np.degrees(b.angle)), 2), "clr": one(b.clr)} for b in member.bends
         ],
     }
-
-
-def likeness(member: Member) -> Hashable:
-    """Equal for two members that are the same tube, cut the same."""
-    said = (member.name, member.role, member.tube, member.tube_name, member.mirror_of, member.removable)
-    pieces = tuple(_piece_likeness(piece) for piece in member.path.pieces)
-    return said, member.note, member.length, pieces, tuple(_end_likeness(end) for end in member.ends)
-
-
-def _piece_likeness(piece: Piece) -> Hashable:
-    if isinstance(piece, Line):
-        return piece.start.tobytes(), piece.stop.tobytes()
-    return piece.centre.tobytes(), piece.u.tobytes(), piece.v.tobytes(), piece.radius, piece.angle
-
-
-def _end_likeness(end: End) -> Hashable:
-    cut = end.cut
-    place = (end.joint, end.foot, cut.origin.tobytes(), cut.axis.tobytes(), cut.zero.tobytes())
-    if isinstance(cut, Cope):
-        return place, cut.mains, cut.outside.tobytes()
-    return place, cut.normal.tobytes(), cut.tilt
 
 
 def _end(member: Member, end: End) -> dict[str, Any]:
