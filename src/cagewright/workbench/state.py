@@ -72,11 +72,15 @@ def _effects(before: Moment, after: Moment, trial: bool) -> dict[str, Any]:
 
 
 def _judged(job: Job, before: Job | None, trial: bool) -> dict[str, Any]:
-    """Figures and findings; without findings, and why, where a rule book cannot be read."""
+    """Figures and findings; without findings, and why, where a rule book cannot be read.
+
+    A trial has no findings: the books take longer than a drag allows.
+    """
     from cagewright.workbench.figures import figures_of, quick_findings
 
     try:
-        return {"figures": figures_of(job, before, quick=trial), "findings": quick_findings(job)}
+        figures = figures_of(job, before, quick=trial)
+        return {"figures": figures, "findings": None if trial else quick_findings(job)}
     except ProblemsFound as found:
         rows = [problem_row(p) for p in found.problems]
         return {"figures": figures_of(job, before, quick=True), "findings": None, "unjudged": rows}
