@@ -62,6 +62,10 @@ class Desk:
         self._paths: dict[str, Path] = {}
         self._opened: dict[str, Opened] = {}
         self._log = EditsLog(self.folder / INSIDE / "edits.db")
+        for left in (self.folder / INSIDE / "incoming").glob(
+            "*"
+        ):  # the log is this desk's alone, so they are too
+            left.unlink(missing_ok=True)
         self.first = self._id_of(first.resolve()) if first else None
 
     def close(self) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+from glob import escape
 from pathlib import Path
 
 from cagewright.base.files import write_atomically
@@ -33,6 +35,7 @@ class PlanFile:
         self._data = b""
         self._seen: tuple[int, ...] | None = None
         self.hash = GONE
+        self._sweep()
         self.look()
 
     def look(self) -> bool:
@@ -60,6 +63,12 @@ class PlanFile:
                 return False
             self._seen, self._data, self.hash = self._stat(), data, hash_of(data)
         return True
+
+    def _sweep(self) -> None:
+        """Take away what writing the file left beside it where the program was killed meanwhile."""
+        for left in self.path.parent.glob(f".{escape(self.path.name[:40])}.*.part"):
+            with suppress(OSError):
+                left.unlink()
 
     def give_up(self) -> None:
         """Take the file as holding nothing that has to be kept."""

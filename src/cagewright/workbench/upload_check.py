@@ -9,8 +9,12 @@ from __future__ import annotations
 import json
 import sys
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from cagewright.plan.text import Source
 
 MEMORY = 2_500_000_000
 """Most memory that reading may take, bytes of address space: 4 million triangles fit."""
@@ -98,33 +102,43 @@ def plan(file: Path, folder: str) -> dict[str, Any]:
     Raises:
         ProblemsFound: it is no plan at all.
     """
-    from cagewright.job import job_of
     from cagewright.workbench.opened import document_of
 
-    text = document_of(file.read_bytes(), file=(Path(folder) / file.name).as_posix())
-    if not text.source.readable:
-        raise ProblemsFound(text.source.problems)
-    if "cagewright" not in text.source.data:
+    source = document_of(file.read_bytes(), file=(Path(folder) / file.name).as_posix()).source
+    if not source.readable:
+        raise ProblemsFound(source.problems)
+    if "cagewright" not in source.data:
         where = Where(file=file.name, line=1, col=1)
         found, wanted = "the text is no plan", "wanted a plan file, with 'cagewright: 1' at its top"
         raise ProblemsFound([Problem(code="not-a-plan", where=where, found=found, wanted=wanted)])
     try:
-        job = job_of(text.source, Path(folder) / file.name)
+        return {"members": _members(source, Path(folder)), "wrong": 0}
     except ProblemsFound as found:
         return {"members": 0, "wrong": len(found.problems)}
-    return {"members": len(job.cage.members), "wrong": 0}
 
 
-def main() -> None:
-    """Check the file that the command line names."""
-    kind, file, more = sys.argv[1], Path(sys.argv[2]), sys.argv[3]
+def _members(source: Source, folder: Path) -> int:
+    """How many members the plan makes: read and resolved as it will be when it is opened.
+
+    Raises:
+        ProblemsFound: every problem of its text, or of its geometry.
+    """
+    from cagewright.plan.shop import read_job_source
+    from cagewright.plan.types import where_of
+    from cagewright.shape.resolve import resolve
+
+    found, _ = read_job_source(source, folder)
+    return len(resolve(found, partial(where_of, found)).members)
+
+
+def told(kind: str, file: Path, more: str) -> dict[str, Any]:
+    """What is in the file, or its ``problems`` as rows: code, line, col, found, wanted."""
     try:
-        told = {"scan": scan, "plan": plan}[kind](file, more)
+        return {"scan": scan, "plan": plan}[kind](file, more)
     except ProblemsFound as wrong:
-        told = {"problems": [[p.code, p.where.line, p.where.col, p.found, p.wanted] for p in wrong.problems]}
+        return {"problems": [[p.code, p.where.line, p.where.col, p.found, p.wanted] for p in wrong.problems]}
     except MemoryError:
-        told = {"memory": True}
-    json.dump(told, sys.stdout)
+        return {"memory": True}
 
 
 if __name__ == "__main__":
@@ -133,4 +147,4 @@ if __name__ == "__main__":
 from cagewright.base.problems import Problem, ProblemsFound, Where  # noqa: E402
 
 if __name__ == "__main__":
-    main()
+    json.dump(told(sys.argv[1], Path(sys.argv[2]), sys.argv[3]), sys.stdout)

@@ -118,7 +118,6 @@ class Worker:
                 raise Busy("Too much work is waiting already: let it finish, or stop some of it.")
             task.id = f"w{next(_IDS)}"
             self._tasks[task.id] = task
-            self._forget()
         self.warm()
         self._waiting.put((task, (function, text, str(path), asked)))
 
@@ -138,17 +137,17 @@ class Worker:
             return task
 
     def _forget(self) -> None:
-        """Forget the oldest tasks that are over, so that what is remembered stays within bounds."""
+        """Forget the oldest tasks that are over, never the newest, to keep what is remembered in bounds."""
         held = sum(len(t.result or "") for t in self._tasks.values())
-        for id, task in list(self._tasks.items()):
-            if len(self._tasks) <= MOST_TASKS and held <= MOST_BYTES:
-                return
-            if task.over:
+        over = [(id, task) for id, task in self._tasks.items() if task.over]
+        for id, task in over[:-1]:
+            if len(self._tasks) > MOST_TASKS or held > MOST_BYTES:
                 held -= len(task.result or "")
                 del self._tasks[id]
 
     def _over(self, task: Task, status: str) -> None:
         task.status = status
+        self._forget()
         told = {"type": "ended", "work": task.id, "kind": task.kind, "status": status}
         self._tell(task.plan, told | {"number": task.number})
 

@@ -359,9 +359,16 @@ def test_a_changed_shop_file_is_a_new_revision(tmp_path: Path):
 
 @pytest.mark.parametrize(
     "named",
-    ["shop: ../secret.yaml", "shop: way/out.yaml", "include: [../secret.yaml]", "include: [way/out.yaml]",
-     "shell: {scan: {file: ../secret.yaml, units: mm}}", "shop: /etc/passwd", "shop: plan.yaml/../../secret.yaml"],
-)  # fmt: skip
+    [
+        "shop: ../secret.yaml",
+        "shop: way/out.yaml",
+        "shop: /etc/passwd",
+        "shop: plan.yaml/../../secret.yaml",
+        "include: [../secret.yaml]",
+        "include: [way/out.yaml]",
+        "shell: {scan: {file: ../secret.yaml, units: mm}}",
+    ],
+)
 def test_no_edit_leads_out_of_the_shop_folder(plan: Opened, named: str):
     secret = plan.folder.parent / "secret.yaml"
     secret.write_text("hush: the-word\n", encoding="utf-8")
@@ -382,6 +389,16 @@ def test_a_shop_outside_that_the_builder_named_by_hand_is_read(tmp_path: Path):
     plan.edit(1, an(320))
     assert plan.moment.job is not None
     assert plan.moment.job.shop.name == "Ours"
+
+
+def test_what_a_kill_left_beside_the_plan_is_taken_away(plan: Opened, desk: Desk):
+    left = plan.folder / ".plan.yaml.k1ll3d.part"
+    other = plan.folder / ".other.yaml.k1ll3d.part"
+    for file in (left, other):
+        file.write_text("half a pl", encoding="utf-8")
+    again(plan, desk)
+    assert not left.exists()
+    assert other.exists()
 
 
 def test_line_ends_and_byte_order_mark_stay(tmp_path: Path):
