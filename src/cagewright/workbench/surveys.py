@@ -6,7 +6,7 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from hashlib import blake2b
-from itertools import count
+from itertools import chain, count
 from pathlib import Path
 
 from cagewright.base.problems import Problem, ProblemsFound
@@ -55,7 +55,7 @@ def surveys_of(desk: Desk) -> dict[str, Path]:
     found: dict[str, Path] = {}
     for name in desk.surveys():
         stem = slug(Path(name).with_suffix("").as_posix())
-        id = next(n for n in (stem, *(f"{stem}-{i}" for i in count(2))) if n not in found)
+        id = next(n for n in chain([stem], (f"{stem}-{i}" for i in count(2))) if n not in found)
         found[id] = desk.folder / name
     return found
 

@@ -31,7 +31,7 @@ function tablesOf(name, all) {
 function table(all, sheet, n, mine) {
   const found = all.sheets.find((one) => one.name === sheet)?.tables[n];
   const rows = found?.rows.filter(mine) ?? [];
-  return found && rows.length ? { ...found, rows } : null;
+  return found && rows.length ? { ...found, rows, csv: '' } : null;
 }
 
 /** @param {Table} one @returns {Table} */

@@ -38,8 +38,7 @@ export function heading(title, all) {
 /** @param {Sheet} sheet @returns {[string, string][]} */
 function sheetTakes(sheet) {
   const pdf = Object.entries(sheet.pdf).map(([paper, name]) => /** @type {[string, string]} */ ([`PDF ${PAPERS[paper]}`, name]));
-  const csv = sheet.tables.length === 1 ? [/** @type {[string, string]} */ (['CSV', sheet.tables[0].csv])] : [];
-  return [...pdf, ...csv];
+  return pdf;
 }
 
 /** @param {[string, string][]} files words and name of each */
@@ -51,9 +50,9 @@ export function takes(files) {
 
 /** @param {Table} table */
 export function tableBlock(table) {
-  return el('div', { class: 'table-block' }, el('div', { class: 'scroll', tabindex: '0', role: 'region', 'aria-label': table.title || 'Table' },
+  return el('div', { class: 'table-block' }, el('p', { class: 'table-head' }, el('b', { text: table.title || 'Table' }), table.csv && el('a', { class: 'no-print', href: fileUrl(table.csv, true), download: '', 'data-file': table.csv, 'aria-label': `CSV of ${table.title || 'this table'}`, text: 'CSV' })), el('div', { class: 'scroll', tabindex: '0', role: 'region', 'aria-label': table.title || 'Table' },
     el('table', { class: 'plain' },
-      table.title ? el('caption', { text: table.title }) : null,
+      table.title ? el('caption', { class: 'visually-hidden', text: table.title }) : null,
       headed(table) ? el('thead', {}, el('tr', {}, table.columns.map((c) => el('th', { scope: 'col', class: c.align === 'right' ? 'numbers' : '', text: c.unit ? `${c.head}, ${c.unit}` : c.head })))) : null,
       el('tbody', {}, table.rows.map((row) => rowOf(row, table))))));
 }
@@ -65,9 +64,13 @@ const headed = (table) => table.columns.some((column) => column.head);
 function rowOf(row, table) {
   return el('tr', {}, row.map((cell, i) => {
     const right = table.columns[i]?.align === 'right';
-    if (i === 0) return el('th', { scope: 'row', class: right ? 'numbers' : '', text: cell });
-    return el('td', { class: right ? 'numbers' : '', text: cell });
+    return el(i === 0 ? 'th' : 'td', { scope: i === 0 ? 'row' : null, class: right ? 'numbers' : '' }, soft(cell));
   }));
+}
+
+/** The text with places to break in its long names. @param {string} text @returns {(Node | string)[]} */
+export function soft(text) {
+  return text.split(/(?<=_)/).flatMap((part, i) => (i ? [el('wbr'), part] : [part]));
 }
 
 /** @param {Drawing} drawing @param {string} sheet */

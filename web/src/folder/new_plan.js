@@ -4,31 +4,30 @@ import { el } from '../cage/dom.js';
 import { ask, Refused } from '../net.js';
 import { say } from '../say.js';
 
-/** @typedef {{id: string, title: string}} Book */
-
 const STARTS = [
   ['cage', 'A whole cage', 'Laid out in an invented two-door saloon; move it to your own car bar by bar, or from your readings later.'],
   ['roll bar', 'A roll bar', 'Hoop, two backstays and a diagonal: four tubes, the quickest way to see a cut list and a template.'],
   ['survey', 'From my own tape readings', 'Fill in what the tape says on the stripped shell; the first plan is laid out from that.'],
 ];
 
-/** @param {Book[]} books */
-export function newPlan(books) {
-  const title = el('input', { name: 'title', required: true, maxlength: '200', autocomplete: 'off', placeholder: 'for example: Brackwater two-door' });
+export function newPlan() {
+  const title = el('input', { name: 'title', maxlength: '200', autocomplete: 'off', 'aria-describedby': 'title-wrong' });
+  const books = chosen('book', 'Rule book', [['fia-253-2009', 'FIA Appendix J, Article 253-8'], ['', 'none yet']]);
+  void moreBooks(books);
   const form = el('form', { class: 'panel', id: 'new-plan', 'aria-labelledby': 'new-plan-words' },
     el('h2', { id: 'new-plan-words', text: 'Start a new plan' }),
     el('fieldset', { class: 'starts' }, el('legend', { class: 'visually-hidden', text: 'What to start from' }), STARTS.map(startOf)),
     el('div', { class: 'new-fields' },
-      el('label', { class: 'field wide' }, 'What is it called?', title),
+      el('label', { class: 'field wide' }, 'What is it called?', title, el('span', { class: 'hint quiet', id: 'title-wrong', text: 'The car and the job, for example: Brackwater two-door, hill-climb' })),
       chosen('units', 'Your tape reads', [['mm', 'millimetres'], ['in', 'inches']]),
-      chosen('book', 'Rule book', [...books.map((b) => /** @type {[string, string]} */ ([b.id, b.title])), ['', 'none yet']], 'fia-253-2009'),
+      books,
       chosen('side', 'Driver sits', [['left', 'on the left'], ['right', 'on the right']]),
       chosen('door', 'Doorbars', [['bars', 'level'], ['X', 'crossing']]),
       chosen('roof', 'Roof', [['V', 'a V'], ['X', 'crossing bars'], ['diagonal', 'one diagonal']])),
     el('p', { class: 'actions' }, el('button', { class: 'main', type: 'submit', text: 'Start' })));
   form.addEventListener('submit', (event) => {
     event.preventDefault();
-    void start(form);
+    if (named(title)) void start(form);
   });
   form.addEventListener('change', () => suit(form));
   suit(form);
@@ -44,6 +43,29 @@ function startOf([value, words, about], n) {
 function chosen(name, words, choices, first) {
   const select = el('select', { name }, choices.map(([value, said]) => el('option', { value, text: said, selected: value === first })));
   return el('label', { class: 'field', 'data-for': name }, words, select);
+}
+
+/** Whether it has a name; says so where not. @param {HTMLInputElement} title */
+function named(title) {
+  const is = title.value.trim() !== '';
+  title.setAttribute('aria-invalid', String(!is));
+  const words = document.getElementById('title-wrong');
+  if (!is && words) {
+    words.className = 'wrong wrong-words';
+    words.textContent = 'Give it a name first: the car and the job.';
+    title.focus();
+  }
+  return is;
+}
+
+/** The whole list, which takes a moment to read. @param {HTMLElement} field */
+async function moreBooks(field) {
+  /** @type {{id: string, title: string}[]} */
+  const books = await ask('GET', '/api/folder/books', undefined, { quiet: true }).catch(() => []);
+  const select = field.querySelector('select');
+  const there = [...(select?.options ?? [])].map((option) => option.value);
+  const none = select?.querySelector('option[value=""]') ?? null;
+  for (const book of books) if (!there.includes(book.id)) select?.insertBefore(el('option', { value: book.id, text: book.title }), none);
 }
 
 /** A roll bar has no doors and no roof. @param {HTMLFormElement} form */

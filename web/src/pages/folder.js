@@ -9,14 +9,14 @@ import { sayWhen } from '../papers/make_bar.js';
 
 /** @typedef {{id: string, title: string, file: string, changed: number}} Plan */
 /** @typedef {{id: string, file: string, changed: number}} SurveyFile */
-/** @typedef {{folder: string, plans: Plan[], surveys: SurveyFile[], books: {id: string, title: string}[]}} Folder */
+/** @typedef {{folder: string, plans: Plan[], surveys: SurveyFile[]}} Folder */
 
 const holder = byId('folder');
 
 async function draw() {
   /** @type {Folder} */
   const folder = await ask('GET', '/api/folder');
-  const start = newPlan(folder.books);
+  const start = newPlan();
   const plans = folder.plans.length ? plansPart(folder) : welcome(folder);
   fill(holder, plans, surveysPart(folder.surveys), start, dropPart());
   for (const plan of folder.plans) void fillCard(plan);
@@ -45,7 +45,7 @@ function toNew() {
 /** @param {Plan} plan */
 function cardOf(plan) {
   return el('a', { class: 'panel plan-card', href: `/plans/${encodeURIComponent(plan.id)}/cage`, 'data-plan-card': plan.id },
-    el('div', { class: 'shot' }, el('img', { alt: '', loading: 'lazy', src: `/api/folder/plans/${encodeURIComponent(plan.id)}/picture.svg` })),
+    el('div', { class: 'shot' }, el('span', { class: 'quiet', text: 'drawing …' })),
     el('div', { class: 'about' }, el('h2', { text: plan.title }),
       el('p', { class: 'more' }),
       el('p', { class: 'quiet small' }, el('code', { text: plan.file }), ` · changed ${sayWhen(plan.changed)}`)));
@@ -57,11 +57,14 @@ async function fillCard(plan) {
   const shown = document.querySelector(`[data-plan-card="${CSS.escape(plan.id)}"]`);
   const more = shown?.querySelector('.more');
   if (!card || !more) return;
+  const shot = shown?.querySelector('.shot');
   if (card.problems) {
     fill(more, el('span', { class: 'tag wrong', text: `${card.problems} problem${card.problems === 1 ? '' : 's'} in its text` }));
-    const shot = shown?.querySelector('.shot');
     if (shot) fill(shot, el('span', { class: 'quiet', text: 'no picture' }));
-  } else fill(more, `${card.members} members · revision `, el('code', { text: card.revision }));
+    return;
+  }
+  fill(more, `${card.members} members · revision `, el('code', { text: card.revision }));
+  if (shot) fill(shot, el('img', { alt: '', loading: 'lazy', src: `/api/folder/plans/${encodeURIComponent(plan.id)}/picture.svg?${card.revision}` }));
 }
 
 /** @param {SurveyFile[]} surveys */
@@ -69,7 +72,7 @@ function surveysPart(surveys) {
   if (!surveys.length) return null;
   return el('section', { class: 'folder-part', 'aria-label': 'Surveys' }, el('h2', { text: 'Surveys: what the tape says' }),
     el('ul', { class: 'surveys-list' }, surveys.map((survey) => el('li', {},
-      el('a', { href: `/surveys/${encodeURIComponent(survey.id)}`, 'data-survey-card': survey.id }, el('span', {}, el('b', { class: 'name', text: survey.file }), ' '), el('span', { class: 'quiet more' }))))));
+      el('a', { href: `/surveys/${encodeURIComponent(survey.id)}`, 'data-survey-card': survey.id }, el('span', {}, el('b', { class: 'name', text: survey.file }), el('small', { class: 'quiet', text: survey.file })), el('span', { class: 'quiet more' }))))));
 }
 
 /** @param {SurveyFile} survey */

@@ -6,14 +6,15 @@ import { KINDS, MARKS, kindOf } from '../cage/words.js';
 import { startPage } from '../frame.js';
 import { ask, onAnswer, onElsewhere, planUrl } from '../net.js';
 import { askBooks } from '../rules/books.js';
+import { soft } from '../cut/sheet.js';
 import { counts, groupsOf, says } from '../rules/groups.js';
 import { picture } from '../rules/picture.js';
 
 /** @typedef {import('../rules/groups.js').Finding} Finding */
 /** @typedef {{revision: string, stamp: string, caution: string, certain: Record<string, string>, chosen: string[], books: import('../rules/books.js').Book[], findings: Finding[]}} Rules */
 
-const TAGS = /** @type {Record<string, string>} */ ({ fail: 'wrong', warning: 'wrong', 'cannot tell': 'doubt', pass: 'pass', 'not applicable': 'off' });
-const HEADS = ['Verdict', 'What is asked', 'Measured', 'Wanted', 'Where'];
+const TAGS = /** @type {Record<string, string>} */ ({ fail: 'wrong', warning: 'warn', 'cannot tell': 'doubt', pass: 'pass', 'not applicable': 'off' });
+const HEADS = ['What is asked', 'Measured', 'Where'];
 /** @type {Rules | null} */
 let rules = null;
 /** @type {Finding | null} */
@@ -49,8 +50,8 @@ function draw() {
   const { stamp, chosen: books, books: known, revision } = rules;
   const named = known.filter((book) => books.includes(book.id)).map((book) => `${book.title}, ${book.edition}`);
   fill(head, el('h1', { text: 'Rules' }), el('span', { class: 'stamp', text: stamp }),
-    el('span', { class: 'quiet' }, 'Revision ', el('code', { text: revision })),
-    el('span', { class: 'books-now', text: named.length ? named.join('; ') : 'No rule book is chosen: only the body, driver and practice are checked.' }),
+    el('span', { class: 'print-only', text: `Revision ${revision}` }),
+    el('span', { class: 'books-now small', text: named.length ? named.join('; ') : 'No rule book is chosen: only the body, driver and practice are checked.' }),
     el('div', { class: 'toolbar' }, grouping(), button('Choose books', () => askBooks(known, books))));
   drawFilter();
   drawTable();
@@ -92,11 +93,9 @@ function rowOf(finding) {
   const kind = kindOf(/** @type {any} */ (finding));
   const todo = finding.advice || (kind === 'cannot tell' ? finding.why : '');
   return el('tr', { 'data-row': finding.id, 'data-kind': kind, class: finding === chosen ? 'selected' : '', onclick: () => choose(finding, false) },
-    el('td', {}, el('span', { class: `tag ${TAGS[kind]}`, text: kind })),
-    el('td', {}, el('button', { type: 'button', class: 'pick', 'aria-pressed': String(finding === chosen), text: finding.title }), todo ? el('span', { class: 'todo', text: todo }) : null),
-    el('td', { text: finding.measured || '–' }),
-    el('td', { text: finding.limit || '–' }),
-    el('td', { text: finding.where.words }));
+    el('td', {}, el('span', { class: `tag ${TAGS[kind]}`, text: kind }), ' ', el('button', { type: 'button', class: 'pick', 'aria-pressed': String(finding === chosen), text: finding.title }), todo ? el('span', { class: 'todo' }, soft(todo)) : null),
+    el('td', {}, soft(finding.measured || '–'), finding.limit ? el('span', { class: 'wanted', text: `wanted ${finding.limit}` }) : null),
+    el('td', {}, soft(finding.where.words)));
 }
 
 /** @param {Finding | null} finding @param {boolean} far bring its row into view */

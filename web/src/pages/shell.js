@@ -74,11 +74,11 @@ function textProblems(survey) {
 
 /** @param {Survey | null} survey @param {{id: string, file: string}[]} surveys */
 function headOf(survey, surveys) {
-  const select = el('select', { onchange: () => turnTo(select.value) }, surveys.map((one) => el('option', { value: one.id, text: one.file })));
+  const select = el('select', { onchange: () => turnTo(select.value) }, survey ? null : el('option', { value: '', text: 'choose one' }), surveys.map((one) => el('option', { value: one.id, text: one.file })));
   select.value = survey?.id ?? '';
   fill(head, el('h1', { text: planId() ? 'Shell' : (survey?.title ?? 'Survey') }),
     survey ? el('span', { class: 'quiet' }, 'Survey ', el('code', { text: survey.file }), survey.datum ? `, measured from ${survey.datum}` : '') : null,
-    surveys.length > 1 ? el('label', { class: 'field' }, 'Survey', select) : null,
+    surveys.length > 1 || (surveys.length && !survey) ? el('label', { class: 'field' }, 'Survey', select) : null,
     survey ? el('a', { class: 'button', href: `/api/surveys/${encodeURIComponent(survey.id)}/text`, download: '' }, 'Download the survey') : null);
 }
 
@@ -89,9 +89,10 @@ function turnTo(id) {
   location.assign(there);
 }
 
-/** No survey yet: what it is for, and how to begin one. */
-function noSurvey() {
-  return el('section', { class: 'panel', 'aria-label': 'No survey' }, el('h2', { text: 'No tape readings yet' }),
+/** No survey yet: what it is for, and how to begin one. @param {boolean} others whether the folder has some */
+function noSurvey(others) {
+  return el('section', { class: 'panel', 'aria-label': 'No survey' }, el('h2', { text: 'This plan was not laid out from tape readings' }),
+    others ? el('p', { text: 'The folder has surveys; choose one above if it is of this car.' }) : null,
     el('p', { text: 'A survey is what the tape says on the stripped shell, reading by reading, each with a sketch. A first plan is laid out from it, and slips of the tape show themselves.' }),
     el('p', { class: 'toolbar' }, button('Start a survey', () => void newSurvey(), { class: 'main' }), el('a', { class: 'button', href: '/api/surveys/sheet.pdf', download: '' }, 'Survey sheet to print (PDF)')));
 }
@@ -123,7 +124,7 @@ async function planPage() {
   const made = wanted ? await surveyPanes(wanted) : null;
   headOf(made?.survey ?? null, known.surveys);
   const scanPane = el('div', { class: 'scan-split' }, stage, scan.holder);
-  tabs([['readings', 'Readings', made?.readings ?? noSurvey()], ...wishesTab(made?.wishes ?? null), ['scan', 'Body and scan', scanPane]], known.survey || !known.scan ? 'readings' : 'scan');
+  tabs([['readings', 'Readings', made?.readings ?? noSurvey(known.surveys.length > 0)], ...wishesTab(made?.wishes ?? null), ['scan', 'Body and scan', scanPane]], known.survey || !known.scan ? 'readings' : 'scan');
   onElsewhere(async () => scan.show(await again()));
 }
 

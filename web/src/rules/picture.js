@@ -8,7 +8,17 @@ import { makeView } from '../view/view.js';
 /** @typedef {import('../types').Scene} Scene */
 /** @typedef {import('../types').Vec3} Vec3 */
 
-const LOUD = new Set(['fail', 'warning', 'cannot tell']);
+/** A picture full of marks shows nothing: what is only doubtful waits until nothing worse is there. */
+const LOUD = [['fail', 'warning'], ['cannot tell']];
+
+/** @param {Finding[]} findings */
+function quieted(findings) {
+  for (const kinds of LOUD) {
+    const found = findings.filter((f) => kinds.includes(kindOf(/** @type {any} */ (f))));
+    if (found.length) return found;
+  }
+  return [];
+}
 
 /**
  * @param {HTMLElement} holder
@@ -32,7 +42,8 @@ export function picture(holder, onMark) {
     mark(findings, chosen) {
       if (!scene) return;
       const at = scene;
-      const loud = findings.filter((f) => LOUD.has(kindOf(/** @type {any} */ (f))) || f === chosen);
+      const loud = quieted(findings).filter((f) => f !== chosen);
+      if (chosen) loud.push(chosen);
       view.marks(loud.map((f) => markOf(f, at)).filter((m) => m !== null));
       view.select({ members: chosen?.where.tubes ?? [], joints: chosen?.where.joints ?? [] });
     },

@@ -31,7 +31,7 @@ export function readingCard(first, units, store) {
     el('img', { class: 'sketch', loading: 'lazy', alt: `Sketch: where the tape goes for ${first.title.toLowerCase()}`, src: `/api/surveys/sketches/${first.id}.svg` }),
     el('div', { class: 'reading-words' },
       el('p', { text: first.hold }),
-      el('p', { class: 'quiet small' }, `For ${first.used}. `, checked(first))),
+      el('p', { class: 'quiet small' }, `For: ${first.used}. `, checked(first))),
     el('div', { class: 'reading-fields' }, parts.map((part) => part.holder)), notes);
 
   /** @param {Reading} next @param {boolean} typed what was typed is being tried: leave the fields alone */
@@ -83,8 +83,8 @@ function partFields(first, row, units, store, notes) {
   const inputs = first.fields.map((cell, i) => field(cell.value, side, row, i));
   const wrong = el('p', { class: 'wrong-words', hidden: true });
   const holder = el('div', { class: 'reading-part', role: 'group', 'aria-label': `${row.title} ${side}`.trim() },
-    side ? el('b', { class: 'side-name', text: side }) : null,
-    inputs.map((input, i) => el('label', { class: 'big-reading' }, el('span', { text: label(first.fields[i].value, row) }), el('span', { class: 'with-unit' }, input, el('span', { class: 'unit', text: unit })), el('small', { class: 'quiet', text: row.plausible[i] }))), wrong);
+    side && !single(row) ? el('b', { class: 'side-name', text: side }) : null,
+    inputs.map((input, i) => el('label', { class: 'big-reading' }, el('span', { class: 'field-name', text: single(row) ? side : (WORDS[first.fields[i].value] ?? first.fields[i].value) }), el('span', { class: 'with-unit' }, input, el('span', { class: 'unit', text: unit })), el('small', { class: 'quiet', text: row.plausible[i] }))), wrong);
   let saved = first.fields.map((cell) => cell.text);
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   let waiting;
@@ -132,5 +132,5 @@ function field(value, side, row, i) {
   });
 }
 
-/** @param {string} value @param {Reading} row */
-const label = (value, row) => (row.parts[0].fields.length === 1 && row.parts.length > 1 ? 'reads' : (WORDS[value] ?? value));
+/** Whether each part is one number, which its part's name says enough of. @param {Reading} row */
+const single = (row) => row.parts.length > 1 && row.parts[0].fields.length === 1;

@@ -96,9 +96,7 @@ def _path(request: Request) -> Path:
 
 
 def plans(request: Request) -> Response:
-    """The plans and surveys of the folder, and the books that a new plan can answer to."""
-    from cagewright.check.library import book_ids, built_in
-
+    """The plans and surveys of the folder, the newest first."""
     desk: Desk = request.app.state.desk
     listed = sorted(desk.plans(), key=lambda one: -one.changed)
     rows = [{"id": one.id, "title": one.title, "file": one.name, "changed": one.changed} for one in listed]
@@ -106,8 +104,14 @@ def plans(request: Request) -> Response:
         {"id": id, "file": path.relative_to(desk.folder).as_posix(), "changed": path.stat().st_mtime}
         for id, path in surveys_of(desk).items()
     ]
-    books = [{"id": id, "title": f"{built_in(id).title}, {built_in(id).edition}"} for id in book_ids()]
-    return answer({"folder": desk.folder.name, "plans": rows, "surveys": surveys, "books": books})
+    return answer({"folder": desk.folder.name, "plans": rows, "surveys": surveys})
+
+
+def books(request: Request) -> Response:
+    """The rule books that a new plan can answer to."""
+    from cagewright.check.library import book_ids, built_in
+
+    return answer([{"id": id, "title": f"{built_in(id).title}, {built_in(id).edition}"} for id in book_ids()])
 
 
 def card(request: Request) -> Response:
@@ -157,6 +161,7 @@ async def new(request: Request) -> Response:
 
 ROUTES = (
     Route("/api/folder", plans),
+    Route("/api/folder/books", books),
     Route("/api/folder/plans", new, methods=["POST"]),
     Route("/api/folder/plans/{id}", card),
     Route("/api/folder/plans/{id}/picture.svg", picture),

@@ -29,6 +29,7 @@ CERTAIN = {
     "second-hand": "told by another source, not read in the book",
     "computed": "computed",
     "memory": "from memory, unchecked: it neither passes nor fails",
+    "shop": "your own: from the plan, the shop file or the belt maker's sheet",
 }
 """How sure a figure is, in words."""
 

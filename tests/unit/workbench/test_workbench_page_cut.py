@@ -1,0 +1,122 @@
+"""The shop's sheets made for the page: complete, of one revision, and their files what they say they are."""
+
+import io
+import json
+import math
+from pathlib import Path
+
+import ezdxf
+import pdfplumber
+import pytest
+
+from cagewright.job import open_job, work_of
+from cagewright.make.wraps import wraps_of
+from cagewright.workbench.pages.cut import sheets_work
+from cagewright.workbench.pages.cut_sheets import INDEX, named_files, sheet_files, sheets_folder
+from cagewright.workbench.pages.made import made_in
+from deskside import PLAN, Bench
+
+
+def unheard(doing: str, share: float) -> None:
+    """Take no notice."""
+
+
+@pytest.fixture(scope="module")
+def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
+    path = tmp_path_factory.mktemp("cut") / "plan.yaml"
+    path.write_text(PLAN)
+    return sheet_files(open_job(path), unheard)
+
+
+@pytest.fixture(scope="module")
+def index(files: dict[str, bytes]) -> dict:
+    return json.loads(files[INDEX])
+
+
+def test_every_file_that_the_page_is_told_of_is_there(files: dict[str, bytes], index: dict):
+    told = [t["csv"] for s in index["sheets"] for t in s["tables"]]
+    told += [d["svg"] for s in index["sheets"] for d in s["drawings"]]
+    told += [name for s in index["sheets"] for name in s["pdf"].values()]
+    told += [name for w in index["wraps"] for name in (w["svg"], w["dxf"], *w["pdf"].values())]
+    told += [name for names in index["papers"].values() for name in names]
+    assert set(told) == set(files) - {INDEX}
+
+
+def test_every_member_has_its_row_and_every_end_that_is_cut_its_wrap(index: dict):
+    assert [m["name"] for m in index["members"]] == ["main_hoop", "diagonal"]
+    cut_list = next(s for s in index["sheets"] if s["name"] == "cut_list")
+    assert [row[0] for row in cut_list["tables"][0]["rows"]] == ["main_hoop", "diagonal"]
+    assert [(w["member"], w["which"]) for w in index["wraps"]] == [("diagonal", "start"), ("diagonal", "end")]
+    assert [s["member"] for s in index["sheets"] if s["kind"] == "bend sheet"] == ["main_hoop"]
+
+
+def test_the_cautions_stand_with_the_sheets(index: dict):
+    assert any("Not a certificate" in words for words in index["cautions"])
+    for sheet in index["sheets"]:
+        assert not set(sheet["notes"]) & set(index["cautions"])
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_a_wraps_pdf_is_at_true_scale(files: dict[str, bytes], paper: str):
+    """The straight edge of the paper is once round the tube, pi x OD, and the check line 100 mm.
+
+    Source: the circumference of a circle; 72 points to the inch (ISO 32000-1, 8.3.2.3). Verified.
+    """
+    with pdfplumber.open(io.BytesIO(files[f"wraps/diagonal-end-{paper}.pdf"])) as pdf:
+        assert len(pdf.pages) == 1
+        page = pdf.pages[0]
+        lines = [*page.lines, *page.curves, *page.rects]
+        widths = [(one["x1"] - one["x0"]) * 25.4 / 72.0 for one in lines]
+        assert any(abs(w - math.pi * 45.0) < 0.05 for w in widths)
+        assert any(abs(w - 100.0) < 0.05 for w in widths)
+        size = (page.width * 25.4 / 72.0, page.height * 25.4 / 72.0)
+        assert sorted(size) == pytest.approx(
+            sorted({"a4": (210.0, 297.0), "letter": (215.9, 279.4)}[paper]), abs=0.1
+        )
+        text = page.extract_text()
+    assert "Not a certificate" in text
+
+
+def test_a_wraps_dxf_is_in_millimetres_and_once_round_the_tube(files: dict[str, bytes]):
+    """Group 9 $INSUNITS 4 is millimetres (DXF reference, header variables; from memory, unchecked)."""
+    doc = ezdxf.read(io.StringIO(files["wraps/diagonal-end.dxf"].decode()))
+    assert doc.header["$INSUNITS"] == 4
+    xs = [x for line in doc.modelspace().query("LWPOLYLINE[layer=='CUT']") for x, *_ in line.get_points()]
+    assert max(xs) - min(xs) == pytest.approx(math.pi * 45.0, abs=1e-3)
+
+
+def test_the_files_for_one_paper_leave_the_other_out(files: dict[str, bytes]):
+    a4, both = named_files(files, paper="a4"), named_files(files, paper=None)
+    assert set(both) == set(files) - {INDEX}
+    assert not any(name.endswith("-letter.pdf") for name in a4)
+    assert {name for name in both if not name.endswith(".pdf")} < set(a4)
+
+
+def test_the_sheets_are_kept_and_told_to_be_older_after_an_edit(bench: Bench, folder: Path):
+    assert bench.get("/api/plans/plan/cut").json() == {"sheets": None, "older": None, "can": True}
+    job = open_job(folder / "plan.yaml")
+    told = sheets_work(job, {}, unheard)
+    made = made_in(sheets_folder(job.path))
+    assert made is not None
+    assert told == {"revision": job.cage.revision, "files": len(made.files)}
+    shown = bench.get("/api/plans/plan/cut").json()
+    assert shown["older"] is None
+    assert shown["sheets"]["revision"] == bench.state()["revision"]
+    bench.edit({"do": "move", "member": "diagonal", "place": 0, "up": 340})
+    assert bench.state()["revision"] in bench.get("/api/plans/plan/cut").json()["older"]
+
+
+def test_a_zip_of_nothing_is_not_there(bench: Bench):
+    assert bench.get("/api/plans/plan/cut/all.zip").status_code == 404
+    assert bench.get("/api/plans/plan/cut/files/sheets.json").status_code == 404
+
+
+def test_the_wraps_of_the_page_are_those_of_the_papers(index: dict, tmp_path: Path):
+    """Numbered from the end that goes into the bender first, as in the build book."""
+    path = tmp_path / "plan.yaml"
+    path.write_text(PLAN)
+    job = open_job(path)
+    from cagewright.make.drawn import from_the_end
+
+    wraps = wraps_of(job.cage, from_end=from_the_end(work_of(job)))
+    assert [w["facts"] for w in index["wraps"]] == [list(w.facts) for w in wraps]

@@ -1,0 +1,97 @@
+"""The Rules page: every finding as it is judged, and the books chosen by an edit of the plan."""
+
+from pathlib import Path
+
+from cagewright.check.findings import stamp
+from cagewright.job import findings_of, open_job
+from cagewright.workbench.pages.rules import CERTAIN
+from deskside import Bench
+
+CAR = "car: {mass: 1080 kg, rules: [fia-253-2009]}   # weighed in May\n"
+
+
+def with_car(folder: Path) -> None:
+    plan = folder / "plan.yaml"
+    plan.write_text(plan.read_text().replace("tubes:\n", f"{CAR}tubes:\n", 1))
+
+
+def test_the_findings_are_those_of_the_job_worst_first(bench: Bench, folder: Path):
+    with_car(folder)
+    shown = bench.get("/api/plans/plan/rules").json()
+    found = findings_of(open_job(folder / "plan.yaml"))
+    assert shown["stamp"] == stamp(found)
+    assert [f["rule"] for f in shown["findings"]] == [f.rule for f in found]
+    assert [f["verdict"] for f in shown["findings"]] == [f.verdict for f in found]
+    ranks = [("fail", "cannot tell", "pass", "not applicable").index(f["verdict"]) for f in shown["findings"]]
+    assert ranks == sorted(ranks)
+    assert "Not a certificate" in shown["caution"]
+    assert {f["certainty"] for f in shown["findings"]} <= set(CERTAIN)
+
+
+def test_a_finding_names_the_tubes_it_is_about(bench: Bench, folder: Path):
+    with_car(folder)
+    for finding in bench.get("/api/plans/plan/rules").json()["findings"]:
+        where = finding["where"]
+        assert set(where["tubes"]) <= {"main_hoop", "diagonal"}
+        assert set(where["members"]) <= set(where["tubes"])
+        if where["feet"]:
+            assert "main_hoop" in where["tubes"]
+
+
+def test_choosing_books_is_an_edit_that_keeps_the_comments_and_can_be_undone(bench: Bench, folder: Path):
+    with_car(folder)
+    before = (folder / "plan.yaml").read_text()
+    number = bench.state()["number"]
+    answer = bench.post("/api/plans/plan/rules/books", {"books": ["uk-yearbook-k-2018"]}, number)
+    assert answer.status_code == 200
+    assert answer.json()["state"]["undo"] == "answers to uk-yearbook-k-2018"
+    now = (folder / "plan.yaml").read_text()
+    assert "rules: [uk-yearbook-k-2018]}   # weighed in May" in now
+    shown = bench.get("/api/plans/plan/rules").json()
+    assert shown["chosen"] == ["uk-yearbook-k-2018"]
+    bench.post("/api/plans/plan/undo", number=answer.json()["state"]["number"])
+    assert (folder / "plan.yaml").read_text() == before
+
+
+def test_a_book_beside_the_plan_can_be_chosen(bench: Bench, folder: Path):
+    from cagewright.check.house import new_book
+
+    with_car(folder)
+    new_book(folder / "club.toml", "Marsh club 2026")
+    offered = {book["id"] for book in bench.get("/api/plans/plan/rules").json()["books"]}
+    assert {"club.toml", "fia-253-2009"} <= offered
+    number = bench.state()["number"]
+    answer = bench.post("/api/plans/plan/rules/books", {"books": ["fia-253-2009", "club.toml"]}, number)
+    assert answer.status_code == 200
+    books = {f["book"] for f in bench.get("/api/plans/plan/rules").json()["findings"]}
+    assert "fia-253-2009" in books
+
+
+def test_no_other_file_can_be_named_as_a_book(bench: Bench, folder: Path):
+    with_car(folder)
+    before = (folder / "plan.yaml").read_text()
+    number = bench.state()["number"]
+    for name in ("../club.toml", "/etc/passwd.toml", "no-such-book"):
+        answer = bench.post("/api/plans/plan/rules/books", {"books": [name]}, number)
+        assert answer.status_code == 400
+    assert (folder / "plan.yaml").read_text() == before
+
+
+def test_a_choice_made_at_an_older_revision_is_not_taken(bench: Bench, folder: Path):
+    with_car(folder)
+    number = bench.state()["number"]
+    bench.edit({"do": "move", "member": "diagonal", "place": 0, "up": 320})
+    late = bench.post("/api/plans/plan/rules/books", {"books": []}, number)
+    assert late.status_code == 412
+    assert late.json()["state"]["number"] == number + 1
+    assert bench.post("/api/plans/plan/rules/books", {"books": []}).status_code == 428
+
+
+def test_a_plan_with_problems_shows_the_last_cage_that_could_be_read(bench: Bench, folder: Path):
+    good = bench.get("/api/plans/plan/rules").json()
+    plan = folder / "plan.yaml"
+    plan.write_text(plan.read_text().replace("up: 300", "up: three hundred"))
+    bench.desk.opened("plan").look()
+    assert bench.state()["problems"]
+    shown = bench.get("/api/plans/plan/rules").json()
+    assert shown["revision"] == good["revision"]
