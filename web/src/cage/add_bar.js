@@ -1,12 +1,12 @@
 /** Adding a bar: its places picked in the picture or chosen here, seen before it is made. */
 
-import { parseLength } from '../numbers.js';
+import { parseLength, shortLength } from '../numbers.js';
 import { button, choice, el, field } from './dom.js';
 import { numberField } from './number_field.js';
 import { redraw } from './panel.js';
 import { seatSelect } from './place_rows.js';
-import { middle, nearest, placeAt, placeOn } from './reach.js';
-import { AXES, MEASURES, ROLES } from './words.js';
+import { lengthOf, middle, nearest, passes, placeAt, placeOn, pointAt } from './reach.js';
+import { AXES, MEASURES, ROLES, sayName } from './words.js';
 import { tubesOf } from './chosen.js';
 
 /** @typedef {import('./types.js').Point} Point */
@@ -26,8 +26,9 @@ const fresh = () => ({ path: [], role: 'cage reinforcement', tube: '', name: '',
  * @param {HTMLElement} holder
  * @param {Holder} bench
  * @param {import('./chosen.js').Does} does
+ * @param {(points: Point[]) => void} spots marks the first place while there is no bar to see
  */
-export function addBar(holder, bench, does) {
+export function addBar(holder, bench, does, spots) {
   let draft = fresh();
   let wrong = '';
 
@@ -56,6 +57,7 @@ export function addBar(holder, bench, does) {
 
   const stop = () => {
     draft = fresh();
+    spots([]);
     does.leave();
     bench.set({ doing: 'look' }, 'doing', 'chosen');
   };
@@ -64,7 +66,7 @@ export function addBar(holder, bench, does) {
     if (bench.now.doing !== 'add') return;
     const { scene } = bench.now;
     redraw(holder,
-      el('header', { class: 'cage-chosen-head' }, el('h2', { text: 'Add a bar' }), el('p', { text: hint(draft.path.length) })),
+      el('header', { class: 'cage-chosen-head' }, el('h2', { text: 'Add a bar' })),
       el('ol', { class: 'cage-places' }, draft.path.map((place, n) => row(bench, place, n, draft.path.length, put, (at) => change({ path: draft.path.filter((_, m) => m !== at) })))),
       seatSelect(bench, { label: draft.path.length ? 'Another place' : 'First place', key: 'next', chosen: '', first: draft.path.length ? 'another place …' : 'first place …' }, (seat) => change({ path: [...draft.path, placeAt(scene, seat, middleOf(scene, seat))] })),
       el('div', { class: 'cage-what' },
@@ -73,8 +75,10 @@ export function addBar(holder, bench, does) {
         field('Name', nameField(draft, (name) => change({ name })))),
       check('The same on the other side', draft.mirror, 'mirror', (mirror) => change({ mirror })),
       check('In two where it runs through another tube', draft.in_two, 'in two', (in_two) => change({ in_two })),
-      el('p', { class: wrong ? 'wrong-words' : 'quiet', role: 'status', text: wrong || seen(bench, before) }),
-      el('div', { class: 'cage-actions' }, button('Make it', () => void make(), { class: 'main', disabled: draft.path.length < 2, 'data-key': 'make' }), button('Cancel', stop, { 'data-key': 'cancel' })));
+      el('div', { class: 'cage-make' },
+        el('p', { class: wrong ? 'wrong-words' : 'quiet', role: 'status', text: wrong || seen(bench, before) || hint(draft.path.length) }),
+        el('div', { class: 'cage-actions' }, button('Make it', () => void make(), { class: 'main', disabled: draft.path.length < 2, 'data-key': 'make' }), button('Cancel', stop, { 'data-key': 'cancel' }))));
+    spots(draft.path.length === 1 ? draft.path.map((place) => spotOf(scene, place)) : []);
   };
 
   bench.on(['doing'], () => {
@@ -114,7 +118,7 @@ const hint = (n) => ['Pick the first place in the picture, or choose it here.', 
 /** What is seen in the picture and not made yet, in words. @param {Holder} bench @param {Set<string>} before */
 function seen(bench, before) {
   const made = (bench.now.trial?.changed.members ?? []).filter((m) => !before.has(m.name));
-  return made.length ? `Seen, not made yet: ${made.map((m) => `${m.name} (${Math.round(m.length)} mm)`).join(', ')}.` : '';
+  return made.length ? `Seen, not made yet: ${made.map((m) => `${sayName(m.name)}, ${shortLength(m.length, bench.now.scene.units)} long`).join(', ')}.` : '';
 }
 
 /** @param {Scene} scene @param {string} seat @returns {Point} */
@@ -173,6 +177,19 @@ function threeNumbers(scene, place, n, put) {
     const set = (/** @type {number|string} */ value) => put(n, { at: place.at.map((/** @type {any} */ old, /** @type {number} */ b) => (a === b ? value : old)) });
     return el('label', { class: 'cage-axis' }, el('span', { text: axis }), numberField({ label: axis, key: `number ${n} ${axis}`, value: mmOf(place.at[a], scene), units: scene.units, onTry: set, onSet: set }));
   });
+}
+
+/** Where a place is, as near as the page knows. @param {Scene} scene @param {PlanPlace} place @returns {Point} */
+function spotOf(scene, place) {
+  if (place.at) return /** @type {Point} */ (place.at.map((/** @type {any} */ value) => mmOf(value, scene)));
+  const foot = scene.feet.find((f) => f.name === place.foot);
+  const member = scene.members.find((m) => m.name === place.on);
+  if (!member) return foot?.point ?? scene.members.flatMap((m) => m.places).find((p) => p.point === place.point)?.at ?? scene.box[0];
+  const total = lengthOf(member.axis);
+  if (place.along !== undefined || place.part !== undefined) return pointAt(member.axis, place.part === undefined ? mmOf(place.along, scene) : total * place.part);
+  const n = AXES.findIndex((axis) => place[axis] !== undefined);
+  const fits = passes(member.axis, n, mmOf(place[AXES[n]], scene));
+  return fits.find((p) => !place.side || p[1] < 0 === (place.side === 'left')) ?? middle(member.axis);
 }
 
 /** @param {number|string} value as the plan has it @param {Scene} scene @returns {number} mm */

@@ -102,8 +102,7 @@ const heading = (name, words) => el('header', { class: 'cage-chosen-head' }, el(
 function nothing() {
   return [
     el('h2', { text: 'Nothing chosen' }),
-    el('p', { text: 'Pick a tube, a joint or a foot in the picture or in the table. Hold Shift to pick several.' }),
-    el('p', { text: 'Press ? for the list of keys.' }),
+    el('p', { text: 'Pick a tube, a joint or a foot in the picture or in the table, and change it here. Shift picks several; ? lists the keys.' }),
   ];
 }
 

@@ -22,7 +22,9 @@ export function planText(holder, does) {
 
   /** @param {string} words */
   const show = (words) => {
+    const at = text.value ? text.selectionStart : 0;
     text.value = words;
+    text.setSelectionRange(at, at);
     fill(problems);
     count();
   };

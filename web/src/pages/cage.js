@@ -76,10 +76,17 @@ function withoutCage(text) {
 function build(bench) {
   const view = makeView(byId('cage-view'), { label: 'The cage in three dimensions' });
   view.show(bench.now.scene);
+  let marked = true;
+  /** @type {import('../types').Mark[]} */
+  let spotted = [];
+  const drawMarks = () => view.marks([...marksOf(bench, marked), ...spotted]);
   const does = doings(bench, view, (words) => adding.refused(words));
   const chosen = byId('cage-chosen');
   chosenPanel(chosen, bench, does);
-  const adding = addBar(chosen, bench, does);
+  const adding = addBar(chosen, bench, does, (points) => {
+    spotted = points.map((point, n) => ({ point, kind: 'note', sign: String(n + 1), words: `place ${n + 1} of the new bar`, key: `spot ${n}` }));
+    drawMarks();
+  });
   does.add = (member) => adding.start(member);
   const measuring = measure(byId('cage-measure'), bench, view);
   const handle = dragHandle(bench, view, does, byId('cage-readout'));
@@ -107,7 +114,6 @@ function build(bench) {
     sides.open('text');
     void text.goTo(problem);
   });
-  let marked = true;
   const bar = tools(byId('cage-tools'), bench, {
     stand: (stand) => view.stand(stand),
     fit: () => view.fit(bench.now.chosen.members.length ? bench.now.chosen.members : undefined),
@@ -115,13 +121,12 @@ function build(bench) {
     parts: ({ marks, ...parts }) => {
       view.show_parts(parts);
       marked = marks;
-      view.marks(marksOf(bench, marked));
+      drawMarks();
     },
     add: () => (bench.now.doing === 'add' ? adding.stop() : adding.start()),
     measure: () => (bench.now.doing === 'measure' ? measuring.stop() : measuring.start()),
   });
 
-  const drawMarks = () => view.marks(marksOf(bench, marked));
   bench.on(['figures', 'scene', 'chosen'], drawMarks);
   bench.on(['chosen'], ({ chosen: { members, joints } }) => view.select({ members, joints }));
   view.onMark((/** @type {string} */ key) => {
@@ -134,7 +139,8 @@ function build(bench) {
     picked(bench, pick);
   });
   follow(bench, view, does);
-  drawer(view);
+  drawer();
+  onPaper(view);
   listenKeys(keysOf(bench, { view, bar, sides, adding, measuring, handle, does }));
 }
 
@@ -156,8 +162,8 @@ function doings(bench, view, refused) {
   const refusedTrial = (/** @type {any} */ answer) => {
     const [problem] = answer.problems ?? [];
     const words = problem ? `${problem.found}: ${problem.wanted}.` : (answer.error ?? 'That cannot be tried.');
-    say(words, 'wrong');
-    refused(words);
+    if (bench.now.doing === 'add') refused(words);
+    else say(words, 'wrong');
   };
   const leave = () => {
     tries.stop();
@@ -281,14 +287,23 @@ function marksOf(bench, on) {
   return [...wrong, ...feet];
 }
 
-/** The drawer of the tables on a tablet. @param {View} view */
-function drawer(view) {
+/** The drawer of the tables on a tablet. */
+function drawer() {
   const handle = byId('cage-drawer');
   handle.addEventListener('click', () => {
     const open = !document.body.classList.toggle('cage-folded');
     handle.setAttribute('aria-expanded', String(open));
-    void view;
   });
+}
+
+/** A picture is drawn at the paper's size before it is printed; it cannot be stretched after. @param {View} view */
+function onPaper(view) {
+  const size = (/** @type {boolean} */ on) => {
+    document.body.classList.toggle('cage-printing', on);
+    view.resize();
+  };
+  addEventListener('beforeprint', () => size(true));
+  addEventListener('afterprint', () => size(false));
 }
 
 /** @param {Holder} bench @param {any} parts @returns {Record<string, () => void>} */

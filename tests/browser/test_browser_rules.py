@@ -1,0 +1,105 @@
+"""The Rules page in the browser: findings in a table, in the picture and in words, and the books chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from conftest import LAPTOP, TABLET, Bench, OpenPage, grave, until
+
+pytestmark = pytest.mark.slow
+Picture = Callable[[Any, str], Path]
+
+
+def ready(page: Any) -> Any:
+    page.wait_for_selector(".rules-table tr[data-row]")
+    page.wait_for_function("() => window.cagewrightView?.snapshot().members.length > 0")
+    return page
+
+
+def test_the_page_at_both_sizes(bench: Bench, open_page: OpenPage, picture: Picture):
+    for size, name in ((LAPTOP, "laptop"), (TABLET, "tablet")):
+        page = ready(open_page("rules", size=size))
+        page.locator(".rules-table .pick").first.click()
+        page.locator(".rules-detail h2").wait_for()
+        picture(page, f"rules-{name}")
+        assert grave(page) == []
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        assert wide <= size[0]
+
+
+def test_every_finding_of_the_server_is_in_the_table_worst_first(bench: Bench, open_page: OpenPage):
+    page = ready(open_page("rules"))
+    found = bench.get("/rules")["findings"]
+    for kind in ("pass", "not applicable"):
+        page.locator(f".rules-filter [data-kind='{kind}']").click()
+    rows = page.locator(".rules-table tr[data-row]")
+    assert rows.count() == len(found)
+    assert page.locator(".stamp").inner_text() == bench.get("/rules")["stamp"]
+    kinds = rows.evaluate_all("rows => rows.map(row => row.dataset.kind)")
+    worst = ("fail", "warning", "cannot tell", "pass", "not applicable")
+    assert worst.index(kinds[0]) == min(worst.index(kind) for kind in kinds)
+    assert "Not a certificate" in page.locator(".rules-list").inner_text()
+
+
+def test_choosing_a_finding_shows_where_and_what_to_do(bench: Bench, open_page: OpenPage):
+    page = ready(open_page("rules"))
+    finding = next(f for f in bench.get("/rules")["findings"] if f["advice"] and f["where"]["tubes"])
+    page.locator(f"tr[data-row='{finding['id']}'] .pick").focus()
+    page.keyboard.press("Enter")
+    detail = page.locator(".rules-detail")
+    detail.get_by_text(finding["title"]).wait_for()
+    words = detail.inner_text()
+    for said in (finding["measured"], finding["limit"], finding["advice"], finding["clause"]):
+        assert said in words
+    page.wait_for_function(
+        "name => window.cagewrightView.snapshot().selected.members.includes(name)",
+        arg=finding["where"]["tubes"][0],
+    )
+
+
+def test_arrows_walk_the_findings_and_the_filter_hides(bench: Bench, open_page: OpenPage):
+    page = ready(open_page("rules"))
+    page.locator(".rules-table .pick").first.focus()
+    page.keyboard.press("ArrowDown")
+    at = "[...document.querySelectorAll('.rules-table .pick')].indexOf(document.activeElement)"
+    assert page.evaluate(at) == 1
+    page.locator(".rules-filter [data-kind='cannot tell']").click()
+    assert page.locator("tr[data-kind='cannot tell']").count() == 0
+    page.get_by_label("Find in the findings").fill("no such words at all")
+    page.get_by_text("Nothing that the filter lets through.").wait_for()
+
+
+def test_findings_by_member(bench: Bench, open_page: OpenPage):
+    page = ready(open_page("rules"))
+    page.get_by_role("button", name="By member").click()
+    groups = page.locator("th[scope='rowgroup']").all_inner_texts()
+    names = {m["name"] for m in bench.get("/scene")["members"]}
+    assert len(groups) == len(set(groups)) > 1
+    assert all(g in names or g == "The whole cage" or g.startswith("foot ") for g in groups)
+
+
+def test_books_are_chosen_and_undone(bench: Bench, open_page: OpenPage):
+    page = ready(open_page("rules"))
+    before = bench.text()
+    page.get_by_role("button", name="Choose books").click()
+    page.get_by_role("checkbox", name="UK national motor sport yearbook").check()
+    page.get_by_role("checkbox", name="FIA Appendix J, Article 253-8").uncheck()
+    page.get_by_role("button", name="Check against these").click()
+    page.locator(".books-now", has_text="UK national motor sport yearbook").wait_for()
+    until(lambda: "uk-yearbook-k-2018" in bench.text(), "the book in the plan's file")
+    page.get_by_role("button", name="Undo:").click()
+    page.locator(".books-now", has_text="FIA Appendix J").wait_for()
+    until(lambda: bench.text() == before, "the plan as it was")
+
+
+def test_what_a_plan_says_is_shown_as_text(bench: Bench, open_page: OpenPage):
+    evil = "</title><img src=x onerror=alert(1)>"
+    plan = bench.folder / "brackwater.yaml"
+    plan.write_text(bench.text().replace("title: Brackwater two-door, gravel hill-climb", f'title: "{evil}"'))
+    page = ready(open_page("rules"))
+    assert page.locator("#plan-title").inner_text() == evil
+    assert page.locator("img[src='x']").count() == 0

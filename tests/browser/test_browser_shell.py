@@ -1,0 +1,185 @@
+"""The Shell page in the browser: readings typed, slips named, a plan laid out, a scan sent and placed."""
+
+from __future__ import annotations
+
+import re
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import trimesh
+
+from conftest import LAPTOP, ROOT, TABLET, Bench, OpenPage, Watch, grave, until
+
+pytestmark = pytest.mark.slow
+Picture = Callable[[Any, str], Path]
+
+
+@pytest.fixture
+def surveyed(empty_bench: Bench) -> Bench:
+    """A folder with the saloon's survey and its shop, and no plan yet."""
+    text = (ROOT / "examples/surveys/saloon.yaml").read_text().replace("../brackwater", "brackwater")
+    (empty_bench.folder / "saloon.yaml").write_text(text)
+    shutil.copy(ROOT / "examples/brackwater.shop.yaml", empty_bench.folder)
+    return empty_bench
+
+
+def field(page: Any, name: str, part: str = "", value: str = "back") -> Any:
+    return page.locator(f"input[data-reading='{name}'][data-part='{part}'][data-value='{value}']")
+
+
+def said(bench: Bench, name: str) -> str:
+    return (bench.folder / name).read_text()
+
+
+def test_the_page_at_both_sizes(surveyed: Bench, open_page: OpenPage, picture: Picture):
+    for size, name in ((LAPTOP, "laptop"), (TABLET, "tablet")):
+        page = open_page(at="/surveys/saloon", on=surveyed, size=size)
+        field(page, "hoop_station").wait_for()
+        page.wait_for_function("() => document.querySelector('.sketch').naturalWidth > 0")
+        picture(page, f"shell-readings-{name}")
+        assert grave(page) == []
+        assert page.evaluate("document.documentElement.scrollWidth") <= size[0]
+        page.get_by_role("tab", name="Car and wishes").click()
+        page.get_by_label("Roof", exact=True).wait_for()
+        picture(page, f"shell-wishes-{name}")
+        assert grave(page) == []
+
+
+def test_a_reading_is_saved_with_its_comments_kept(surveyed: Bench, open_page: OpenPage):
+    page = open_page(at="/surveys/saloon", on=surveyed)
+    comment = next(
+        line for line in said(surveyed, "saloon.yaml").splitlines() if "Main hoop station." in line
+    )
+    station = field(page, "hoop_station")
+    station.fill("63 in")
+    station.press("Enter")
+    until(lambda: "hoop_station: 63 in" in said(surveyed, "saloon.yaml"), "the reading in the file")
+    assert comment in said(surveyed, "saloon.yaml")
+    assert page.evaluate("document.activeElement.dataset.reading") != "hoop_station"
+    page.reload()
+    station.wait_for()
+    assert station.input_value() == "63 in"
+
+
+def test_a_slip_shows_itself_as_it_is_typed(surveyed: Bench, open_page: OpenPage):
+    page = open_page(at="/surveys/saloon", on=surveyed)
+    waist = field(page, "waist", "left", "half")
+    waist.wait_for()
+    sound = said(surveyed, "saloon.yaml")
+    card = page.locator("#reading-waist")
+    waist.fill("750")
+    card.get_by_text("does not fit").first.wait_for()
+    assert said(surveyed, "saloon.yaml") == sound
+    waist.fill("690")
+    card.get_by_text("does not fit").first.wait_for(state="detached")
+
+
+def test_what_is_no_reading_says_so_at_its_field(surveyed: Bench, open_page: OpenPage, watch: Watch):
+    watch.expect("422")
+    page = open_page(at="/surveys/saloon", on=surveyed)
+    station = field(page, "hoop_station")
+    station.fill("about so far")
+    station.press("Tab")
+    page.locator("#reading-hoop_station .wrong-words").wait_for()
+    assert station.get_attribute("aria-invalid") == "true"
+    assert "about so far" not in said(surveyed, "saloon.yaml")
+
+
+def test_progress_and_the_way_from_readings_to_a_plan(surveyed: Bench, open_page: OpenPage):
+    page = open_page(at="/surveys/saloon", on=surveyed)
+    page.get_by_text("enough for a first plan").first.wait_for()
+    page.get_by_role("tab", name="Car and wishes").click()
+    page.get_by_label("Roof", exact=True).select_option("X")
+    until(lambda: "roof: X" in said(surveyed, "saloon.yaml"), "the wish in the file")
+    page.get_by_role("tab", name="Readings").click()
+    page.locator("#draft:visible").click()
+    page.get_by_label("What shall the plan’s file be called?").fill("marsh")
+    page.get_by_role("button", name="Lay it out").click()
+    until(lambda: (surveyed.folder / "marsh.yaml").is_file(), "the plan's file")
+    link = page.get_by_role("link", name="Open the plan")
+    if "/plans/" not in page.url and link.count():
+        link.click()
+    page.wait_for_url("**/plans/marsh/cage")
+    page.goto(f"{surveyed.base}/plans/marsh/shell")
+    field(page, "hoop_station").wait_for()  # the plan knows its survey
+
+
+def test_a_missing_reading_that_matters_is_named(surveyed: Bench, open_page: OpenPage, watch: Watch):
+    watch.expect("422")
+    page = open_page(at="/surveys/saloon", on=surveyed)
+    station = field(page, "hoop_station")
+    station.fill("")
+    station.press("Tab")
+    page.get_by_text("still needed").first.wait_for()
+    page.locator("#draft:visible").click()
+    page.get_by_role("button", name="Lay it out").click()
+    box = page.get_by_role("alertdialog")
+    box.get_by_text("was not read").first.wait_for()
+    box.get_by_role("button", name="Close").click()
+
+
+TURN = trimesh.transformations.rotation_matrix(0.3, [0.0, 0.0, 1.0])[:3, :3]
+CORNERS = [[400.0, -750.0, 100.0], [2400.0, -750.0, 100.0], [1400.0, 750.0, 1300.0]]
+
+
+def scan_file(path: Path) -> Path:
+    """A box where the Brackwater's body is, turned and moved, written in metres."""
+    box = trimesh.creation.box(bounds=[[400.0, -750.0, 100.0], [2400.0, 750.0, 1300.0]])
+    box.vertices = (box.vertices @ TURN.T + [3000.0, 100.0, 0.0]) / 1000.0
+    box.export(path)
+    return path
+
+
+def test_a_scan_is_sent_with_its_units_and_placed_by_three_points(
+    bench: Bench, open_page: OpenPage, tmp_path: Path, picture: Picture
+):
+    page = open_page("shell")
+    page.get_by_role("tab", name="Body and scan").click()
+    page.locator("#scan-upload input[type=file]").set_input_files(scan_file(tmp_path / "body.stl"))
+    page.get_by_role("button", name="Send the scan").click()
+    assert page.evaluate("document.querySelector('#scan-upload').checkValidity()") is False  # units are asked
+    page.get_by_role("radio", name="metres", exact=True).check()
+    page.get_by_role("button", name="Send the scan").click()
+    page.get_by_text("not yet: it stands as the scanner left it").wait_for(timeout=60_000)
+    for n, corner in enumerate(CORNERS, 1):
+        on_scan = (np.array(corner) @ TURN.T + [3000.0, 100.0, 0.0]) / 1000.0
+        for axis, value in zip("xyz", on_scan, strict=True):
+            page.get_by_label(f"Point {n}, on the scan, {axis}").fill(f"{value:.6f}")
+        for axis, value in zip(("back", "across", "up"), corner, strict=True):
+            page.get_by_label(f"Point {n}, on the car, {axis}").fill(f"{value:g}")
+    page.get_by_role("button", name="Place the scan").click()
+    page.get_by_text("by 3 points").wait_for(timeout=60_000)
+    assert page.locator(".pairs td.numbers").all_inner_texts() == ["0.0 mm"] * 3
+    until(lambda: "points:" in bench.text().split("scan:")[-1], "the placing in the plan's file")
+    picture(page, "shell-scan-laptop")
+    assert grave(page) == []
+
+
+def test_a_pick_on_the_scan_fills_the_scans_numbers(bench: Bench, open_page: OpenPage, tmp_path: Path):
+    page = open_page("shell")
+    page.get_by_role("tab", name="Body and scan").click()
+    page.locator("#scan-upload input[type=file]").set_input_files(scan_file(tmp_path / "body.stl"))
+    page.get_by_role("radio", name="metres", exact=True).check()
+    page.get_by_role("button", name="Send the scan").click()
+    page.get_by_role("button", name="Pick point 1 in the picture").click(timeout=60_000)
+    middle = np.mean(CORNERS, axis=0) @ TURN.T + [3000.0, 100.0, 0.0]
+    at = page.evaluate("point => window.cagewrightView.where(point)", middle.tolist())
+    page.mouse.click(at["x"], at["y"])
+    first = page.get_by_label("Point 1, on the scan, x")
+    page.wait_for_function("i => i.value !== ''", arg=first.element_handle())
+    assert re.fullmatch(r"-?\d+\.?\d*", first.input_value())
+    assert page.evaluate("document.activeElement.ariaLabel") == "Point 1, on the car, back"
+
+
+def test_a_plan_of_no_survey_offers_one(bench: Bench, open_page: OpenPage, picture: Picture):
+    page = open_page("shell", size=TABLET)
+    page.get_by_role("heading", name="This plan was not laid out from tape readings").wait_for()
+    picture(page, "shell-none-tablet")
+    assert grave(page) == []
+    with page.expect_download() as waiting:
+        page.get_by_role("link", name="Survey sheet to print").click()
+    assert Path(waiting.value.path()).read_bytes().startswith(b"%PDF-")
