@@ -182,6 +182,24 @@ def evaluate(a: Assembly, x: Floats, r: Floats, *, travel: float = 0.0, tangent:
         _hold(a)
 
 
+AHEAD = 1e-4
+"""mm that a tool is moved on by to see what it adds; far less than its contacts' soft start."""
+
+
+def push_on(a: Assembly, x: Floats, travel: float) -> Floats:
+    """Forces (n, 6) that the tool adds on the frame at ``x`` for each mm of travel, N/mm.
+
+    Raises:
+        ValueError: there is no tool.
+    """
+    if a.tool is None or a.points is None:
+        raise ValueError("nothing presses on this frame")
+    force = np.zeros((2, *a.force.shape))
+    for k, at in enumerate((travel, travel + AHEAD)):
+        contact_pass(a.tool, a.points, a.top.slots, x, at, force[k], a.diag, a.off, False)
+    return (force[0] - force[1]) / AHEAD
+
+
 def _hold(a: Assembly) -> None:
     """A unit diagonal, of the block's own size, on held degrees of freedom of partly held nodes."""
     slots = a.top.slots

@@ -13,11 +13,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from cagewright.frame import record as rec
-from cagewright.frame.assemble import Assembly, assembly, backsolve, evaluate, factorise
+from cagewright.frame.assemble import Assembly, assembly, backsolve, evaluate, factorise, push_on
 from cagewright.frame.kernels_contact import Points, Tool, nearest_gap
 from cagewright.frame.model import Floats, FrameModel, Solution
 from cagewright.frame.pace import accepts, failed, pace, proposed
-from cagewright.frame.place import Place, Steps, advance, at_rest, damping, unbalance
+from cagewright.frame.place import Place, Steps, advance, at_rest, damping, hopeless, unbalance
 from cagewright.frame.troubles import refuse, refuse_loose
 
 BETWEEN = 3
@@ -175,7 +175,7 @@ def push_with(
 
 def _follow(a: Assembly, place: Place, start: float, target: float, steps: Steps) -> Solution:
     record = rec.start(a)
-    reach = _Reach(a=a, steps=steps, start=start, moved=np.zeros_like(a.force))
+    reach = _Reach(a=a, steps=steps, start=start)
     p = pace(record, full=steps.size, smallest=steps.smallest, cut=steps.cut)
     while target - place.travel > 1e-9 * target:
         step = proposed(p, record, target)
@@ -184,6 +184,7 @@ def _follow(a: Assembly, place: Place, start: float, target: float, steps: Steps
             if failed(p, step):
                 return rec.solution(record, reached=False, end=f"stalled at {place.travel:.4g} mm")
         elif accepts(p, record, travel=new.travel, load=new.load):
+            _look_ahead(reach, new)
             _keep(reach, record, place, new)
             place = new
     return rec.solution(record, reached=True, end=f"reached {target:.4g} mm")
@@ -193,19 +194,25 @@ def _keep(reach: _Reach, record: rec.Record, place: Place, new: Place) -> None:
     work = 0.5 * (place.load + new.load) * (new.travel - place.travel)
     rec.keep(record, new.x, new.r, travel=new.travel, load=new.load, work=work, negative=reach.negative)
     reach.largest = record.largest
-    reach.drift = reach.moved / (new.travel - place.travel)
     if len(record.load) == 2:
         record.stiffness = new.load / new.travel
 
 
+def _look_ahead(reach: _Reach, place: Place) -> None:
+    """Find how the frame moves for each mm more of the tool, by the tangent of the place just settled."""
+    a = reach.a
+    reach.negative, _ = factorise(a)
+    push = push_on(a, place.x, reach.start + place.travel)
+    reach.drift = backsolve(a, push[None])[0]
+
+
 @dataclass(slots=True, kw_only=True)
 class _Reach:
-    """What a push with a tool carries along: ``moved`` (n, 6) in this try, ``drift`` (n, 6) per mm before."""
+    """What a push with a tool carries along; ``drift`` (n, 6) is how the frame moves for each mm more."""
 
     a: Assembly
     steps: Steps
     start: float
-    moved: Floats
     largest: float = 0.0
     negative: int = 0
     drift: Floats | None = None
@@ -216,10 +223,9 @@ def _try_step(reach: _Reach, place: Place, step: float) -> Place | None:
     a, steps = reach.a, reach.steps
     goal = place.travel + step
     sizes: list[float] = []
-    reach.moved[:] = 0.0
     if reach.drift is not None:
-        # carry on as in the last step, so that the tool does not first sink in by the whole step
-        _move(reach, place, reach.drift * step)
+        # carried along, so that the tool does not first sink in by the whole step
+        advance(place, 0.0, reach.drift * step)
     for _ in range(2 * steps.tries):
         evaluate(a, place.x, place.r, travel=reach.start + goal)
         short = -a.force
@@ -231,13 +237,10 @@ def _try_step(reach: _Reach, place: Place, step: float) -> Place | None:
         if not np.isfinite(off) or off > 1e4 * max(min(sizes, default=np.inf), 1.0):
             return None
         sizes.append(off)
-        reach.negative, _ = factorise(a)
-        _move(reach, place, damping(sizes) * backsolve(a, short[None])[0])
+        if hopeless(sizes):
+            return None
+        factorise(a)
+        advance(place, 0.0, damping(sizes) * backsolve(a, short[None])[0])
         if float(np.abs(place.x).max()) > 1e7:
             return None
     return None
-
-
-def _move(reach: _Reach, place: Place, moved: Floats) -> None:
-    reach.moved += moved
-    advance(place, 0.0, moved)

@@ -111,13 +111,42 @@ def scatter(column, free, partly, block, flip, diag, off, a, b, k12):
 
 
 @compiled
+def scatter_free(column, block, flip, diag, off, a, b, k9):
+    """As :func:`scatter` for an element none of whose nodes is partly held, from ``k9`` (9, 9) itself."""
+    ca, cb = column[a], column[b]
+    for i in range(3):
+        for j in range(3):
+            moved, one, two = k9[i, j], k9[i, 3 + j], k9[i, 6 + j]
+            if ca >= 0:
+                diag[ca, i, j] += moved
+                diag[ca, i, 3 + j] -= one
+                diag[ca, 3 + j, i] -= one
+                diag[ca, 3 + i, 3 + j] += k9[3 + i, 3 + j]
+            if cb >= 0:
+                diag[cb, i, j] += moved
+                diag[cb, i, 3 + j] += two
+                diag[cb, 3 + j, i] += two
+                diag[cb, 3 + i, 3 + j] += k9[6 + i, 6 + j]
+            if block >= 0 and flip:
+                off[block, j, i] -= moved
+                off[block, 3 + j, i] -= two
+                off[block, i, 3 + j] += one
+                off[block, 3 + j, 3 + i] += k9[3 + i, 6 + j]
+            elif block >= 0:
+                off[block, i, j] -= moved
+                off[block, i, 3 + j] -= two
+                off[block, 3 + j, i] += one
+                off[block, 3 + i, 3 + j] += k9[3 + i, 6 + j]
+
+
+@compiled
 def beams_pass(beams, steels, state, slots, x, r, force, diag, off, wanted):
     """Add every element's forces to ``force`` (n, 6) and, where ``wanted``, its tangent to the blocks."""
     rr, t, arm = np.empty((3, 3)), np.empty((2, 3, 3)), np.empty((2, 3))
     f, part, f9, v = np.empty(6), np.empty(6), np.empty(9), np.empty(7)
     k, ka, ts, kh = np.empty((6, 6)), np.empty((7, 7)), np.empty((3, 3)), np.empty((3, 3))
     tmp, k9, k12 = np.empty((9, 9)), np.empty((9, 9)), np.empty((12, 12))
-    th1, th2, m1, m2 = np.empty(3), np.empty(3), np.empty(3), np.empty(3)
+    th1, th2, m1, m2, ts2 = np.empty(3), np.empty(3), np.empty(3), np.empty(3), np.empty((3, 3))
     ends, length, axes, stiff, rigid = beams.ends, beams.length, beams.axes, beams.stiff, beams.rigid
     reach, fibre_area, limit, factor, bend = beams.reach, beams.fibre, beams.limit, beams.factor, beams.bend
     material, stub, stubbed, shear = beams.material, beams.stub, beams.stubbed, beams.shear
@@ -157,7 +186,7 @@ def beams_pass(beams, steels, state, slots, x, r, force, diag, off, wanted):
         for i in range(6):
             natural[e, i] = f[i]
         nodal(f, k, m1, m2, ka)
-        to_spins(th1, th2, m1, m2, ka, ts, kh, tmp)
+        to_spins(th1, th2, m1, m2, ka, ts, ts2, kh, tmp)
         project(long, eta, h11, h12, h21, h22, f[0], m1, m2, ka, v, tmp, f9, k9)
         rotate(rr, f9, k9, tmp)
         if stubbed[e]:
@@ -168,7 +197,9 @@ def beams_pass(beams, steels, state, slots, x, r, force, diag, off, wanted):
             force[q, i] += f9[i]
             force[p, 3 + i] += f9[3 + i]
             force[q, 3 + i] += f9[6 + i]
-        if wanted:
+        if wanted and not (partly[p] or partly[q]):
+            scatter_free(column, block[e], flip[e], diag, off, p, q, k9)
+        elif wanted:
             expand(k9, k12)
             scatter(column, free, partly, block[e], flip[e], diag, off, p, q, k12)
 

@@ -96,6 +96,22 @@ def _gap(tool, travel, p, n, line):
 
 
 @compiled
+def _clear(tool, at, axes, radius, x, y, z):
+    """True where a ball at (x, y, z) is surely clear of the tool, or far behind a platen's face; quick."""
+    x, y, z = x - at[0], y - at[1], z - at[2]
+    u = x * axes[0] + y * axes[1] + z * axes[2]
+    if abs(u) > tool.half[0] + radius:
+        return True
+    if tool.pole:
+        return x * x + y * y + z * z - u * u > (tool.half[1] + radius) ** 2
+    w = x * axes[6] + y * axes[7] + z * axes[8]
+    # behind the face: over 2 r + 20 deep is passed over below, and off the face it is no nearer than |w|
+    if w > radius or w < -radius - 20.0:
+        return True
+    return abs(x * axes[3] + y * axes[4] + z * axes[5]) > tool.half[1] + radius
+
+
+@compiled
 def _press(tool, depth):
     """Force, N, slope and energy of a contact pressed in by ``depth`` mm."""
     soft = tool.soft
@@ -116,10 +132,19 @@ def contact_pass(tool, points, slots, x, travel, force, diag, off, wanted):
     total = 0.0
     held = 0.0
     touching = 0
+    way, m = tool.way, tool.axes
+    at = (
+        tool.centre[0] + travel * way[0],
+        tool.centre[1] + travel * way[1],
+        tool.centre[2] + travel * way[2],
+    )
+    axes = (m[0, 0], m[0, 1], m[0, 2], m[1, 0], m[1, 1], m[1, 2], m[2, 0], m[2, 1], m[2, 2])
     for c in range(points.first.shape[0]):
         i, j, s = points.first[c], points.second[c], points.part[c]
         for a in range(3):
             p[a] = (1.0 - s) * x[i, a] + s * x[j, a]
+        if _clear(tool, at, axes, points.radius[c], p[0], p[1], p[2]):
+            continue
         far, reach, kind = _gap(tool, travel, p, n, line)
         depth = points.radius[c] - far
         # a point well behind the face was never in front of it

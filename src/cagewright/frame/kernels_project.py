@@ -35,32 +35,45 @@ def nodal(f, k, m1, m2, ka):
 
 
 @compiled
-def to_spins(th1, th2, m1, m2, ka, ts, kh, tmp):
+def to_spins(th1, th2, m1, m2, ka, ts1, ts2, kh, tmp):
     """Change moments and tangent from turns to spins of the ends, in place."""
-    for s in range(2):
-        o = 1 + 3 * s
-        th = th1 if s == 0 else th2
-        m = m1 if s == 0 else m2
-        turn_tangent(th, m, ts, kh)
-        for i in range(7):
-            for j in range(3):
-                tmp[i, j] = ka[i, o] * ts[0, j] + ka[i, o + 1] * ts[1, j] + ka[i, o + 2] * ts[2, j]
-        for i in range(7):
-            for j in range(3):
-                ka[i, o + j] = tmp[i, j]
-        for i in range(7):
-            for j in range(3):
-                tmp[i, j] = ts[0, j] * ka[o, i] + ts[1, j] * ka[o + 1, i] + ts[2, j] * ka[o + 2, i]
-        for i in range(7):
-            for j in range(3):
-                ka[o + j, i] = tmp[i, j]
-        for i in range(3):
-            for j in range(3):
-                ka[o + i, o + j] += kh[i, 0] * ts[0, j] + kh[i, 1] * ts[1, j] + kh[i, 2] * ts[2, j]
-        x = ts[0, 0] * m[0] + ts[1, 0] * m[1] + ts[2, 0] * m[2]
-        y = ts[0, 1] * m[0] + ts[1, 1] * m[1] + ts[2, 1] * m[2]
-        z = ts[0, 2] * m[0] + ts[1, 2] * m[1] + ts[2, 2] * m[2]
-        m[0], m[1], m[2] = x, y, z
+    turn_tangent(th2, m2, ts2, kh)
+    _one_end(4, m2, ka, ts2, kh, tmp)
+    turn_tangent(th1, m1, ts1, kh)
+    _one_end(1, m1, ka, ts1, kh, tmp)
+    # the block between the ends, whose two sides turn differently
+    for i in range(3):
+        for j in range(3):
+            tmp[i, j] = ka[1 + i, 4] * ts2[0, j] + ka[1 + i, 5] * ts2[1, j] + ka[1 + i, 6] * ts2[2, j]
+    for i in range(3):
+        for j in range(3):
+            v = ts1[0, i] * tmp[0, j] + ts1[1, i] * tmp[1, j] + ts1[2, i] * tmp[2, j]
+            ka[1 + i, 4 + j] = v
+            ka[4 + j, 1 + i] = v
+
+
+@compiled
+def _one_end(o, m, ka, ts, kh, tmp):
+    """The moments ``m`` and the tangent of the end whose turns start at row ``o``, in place."""
+    for i in range(3):
+        for j in range(3):
+            tmp[i, j] = ka[o + i, o] * ts[0, j] + ka[o + i, o + 1] * ts[1, j] + ka[o + i, o + 2] * ts[2, j]
+    for i in range(3):
+        for j in range(3):
+            ka[o + i, o + j] = (
+                ts[0, i] * tmp[0, j] + ts[1, i] * tmp[1, j] + ts[2, i] * tmp[2, j]
+                + kh[i, 0] * ts[0, j] + kh[i, 1] * ts[1, j] + kh[i, 2] * ts[2, j]
+            )  # fmt: skip
+    x = ka[0, o] * ts[0, 0] + ka[0, o + 1] * ts[1, 0] + ka[0, o + 2] * ts[2, 0]
+    y = ka[0, o] * ts[0, 1] + ka[0, o + 1] * ts[1, 1] + ka[0, o + 2] * ts[2, 1]
+    z = ka[0, o] * ts[0, 2] + ka[0, o + 1] * ts[1, 2] + ka[0, o + 2] * ts[2, 2]
+    ka[0, o] = ka[o, 0] = x
+    ka[0, o + 1] = ka[o + 1, 0] = y
+    ka[0, o + 2] = ka[o + 2, 0] = z
+    x = ts[0, 0] * m[0] + ts[1, 0] * m[1] + ts[2, 0] * m[2]
+    y = ts[0, 1] * m[0] + ts[1, 1] * m[1] + ts[2, 1] * m[2]
+    z = ts[0, 2] * m[0] + ts[1, 2] * m[1] + ts[2, 2] * m[2]
+    m[0], m[1], m[2] = x, y, z
 
 
 @compiled

@@ -26,7 +26,12 @@ def _turn_of(r):
 
 @compiled
 def springs_pass(ties, slots, rest, x, r, force, diag, wanted):
-    """Add the springs to the ground: elastic up to a capacity each way, then giving at it."""
+    """Add the springs to the ground: elastic up to a capacity each way, then giving at it.
+
+    A turning spring pulls back against one component of its node's rotation vector; what that is on the
+    spins, and how it changes, is worked out as for the ends of a tube, so that large turns keep their energy.
+    """
+    th, m, ts, kh = np.empty(3), np.zeros(3), np.empty((3, 3)), np.empty((3, 3))
     for s in range(ties.spring_node.shape[0]):
         node, dof = ties.spring_node[s], ties.spring_dof[s]
         moved = x[node, dof] - rest[node, dof] if dof < 3 else _turn_of(r[node])[dof - 3]
@@ -39,10 +44,32 @@ def springs_pass(ties, slots, rest, x, r, force, diag, wanted):
             hold, slope = -ties.spring_cap[s, 0], 0.0
         ties.spring_set[s, 1] = moved - hold / k
         ties.spring_force[s] = -hold
-        force[node, dof] += hold
         c = slots.column[node]
-        if wanted and c >= 0:
-            diag[c, dof, dof] += slope * slots.free[node, dof]
+        wanted_here = wanted and c >= 0
+        if dof < 3:
+            force[node, dof] += hold
+            if wanted_here:
+                diag[c, dof, dof] += slope * slots.free[node, dof]
+            continue
+        th[0], th[1], th[2] = _turn_of(r[node])
+        m[:] = 0.0
+        m[dof - 3] = hold
+        turn_tangent(th, m, ts, kh)
+        for i in range(3):
+            force[node, 3 + i] += hold * ts[dof - 3, i]
+        if wanted_here:
+            _turning_spring(dof - 3, slope, ts, kh, slots.free[node], diag[c])
+
+
+@compiled
+def _turning_spring(a, slope, ts, kh, free, block):
+    """Add a turning spring's tangent on the spins to its node's ``block`` (6, 6), symmetric part."""
+    for i in range(3):
+        for j in range(3):
+            own = slope * ts[a, i] * ts[a, j]
+            for k in range(3):
+                own += 0.5 * (kh[i, k] * ts[k, j] + kh[j, k] * ts[k, i])
+            block[3 + i, 3 + j] += own * free[3 + i] * free[3 + j]
 
 
 @compiled

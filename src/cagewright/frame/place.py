@@ -105,6 +105,15 @@ def damping(sizes: list[float]) -> float:
     return 0.5 if len(sizes) > 3 and sizes[-1] > 0.7 * sizes[-3] else 1.0
 
 
+def hopeless(sizes: list[float]) -> bool:
+    """Whether the forces out of balance, one a correction so far, are not on their way down.
+
+    A step that settles has lost most of it after six corrections; one that throws the frame off the tool and
+    back never does, and is sooner tried again shorter.
+    """
+    return len(sizes) >= 6 and min(sizes[-4:]) > 0.3 * sizes[0] and sizes[-1] > 0.1
+
+
 def advance(place: Place, load: float, moved: Floats) -> None:
     """Move ``place`` on by the load change and the movements (n, 6), in place."""
     move(place.x, place.r, moved)

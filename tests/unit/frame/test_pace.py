@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from cagewright.frame.pace import Pace, accepts, proposed
+from cagewright.frame.place import hopeless
 
 
 def record(at):
@@ -29,3 +30,11 @@ def test_a_refused_step_gets_shorter_until_it_is_kept(room):
         if accepts(pace, made, travel=made.travel[-1] + step, load=0.0):
             return
     pytest.fail(f"never kept: {tried}")
+
+
+def test_a_step_is_given_up_only_after_six_corrections_that_led_nowhere():
+    nowhere = [0.3, 0.5, 0.5, 0.3, 0.2, 1.0]
+    assert hopeless(nowhere)
+    assert not hopeless(nowhere[:5])
+    assert not hopeless([0.4, 0.6, 0.3, 0.2, 0.04, 6e-4])  # a first touch, which settles
+    assert not hopeless([1e-3, 2e-3, 2e-3, 2e-3, 2e-3, 2e-3])  # small already: left its tries

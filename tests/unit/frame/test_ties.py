@@ -22,7 +22,7 @@ from cagewright.frame import (
     tube_sections,
 )
 from cagewright.frame.assemble import assembly, evaluate
-from cagewright.frame.kernels_ties import _joint_forces
+from cagewright.frame.kernels_ties import _joint_forces, springs_pass
 from cagewright.frame.kernels_turn import move
 
 STEEL = Material(young=210e3, shear=81e3)
@@ -79,6 +79,56 @@ def test_turning_spring_at_a_foot():
     turned = np.arcsin(20.0 / 200.0)
     assert got.load[-1] == pytest.approx(3e5 / (200.0 * np.cos(turned)), rel=0.01)
     assert abs(got.springs[-1, 0]) == pytest.approx(3e5)
+
+
+def on_turning_springs():
+    """The stick on a foot that is held in place but turns on three unlike springs that never give."""
+    fixed = clamped(3, [0])
+    fixed[0, 3:] = False
+    springs = Springs(
+        node=np.zeros(3, int), dof=np.array([3, 4, 5]), stiffness=np.array([2e6, 5e6, 9e6]),
+        capacity=np.full((3, 2), np.inf),
+    )  # fmt: skip
+    return stick(fixed=fixed, springs=springs)
+
+
+def test_turning_springs_keep_their_energy_through_large_turns():
+    """What is put in is stored, however the foot turned: the moment is the gradient of k a2/2 (computed)."""
+    model = on_turning_springs()
+    pattern = np.zeros((3, 6))
+    pattern[2] = [0, 1.0, -1.0, 60.0, 0, 0]
+    got = push_pattern(model, pattern=pattern, measure=pattern[:, :3], target=150.0, steps=Steps(size=1.0))
+    assert got.reached
+    turn = got.turn[-1, 0]
+    assert np.arccos((np.trace(turn) - 1.0) / 2.0) > 0.4
+    assert got.work[-1] == pytest.approx(got.stored[-1], rel=1e-4)  # straight lines between kept loads
+
+
+def test_tangent_of_turning_springs_is_the_slope_of_their_moments():
+    a = assembly(on_turning_springs())
+    x, r = a.model.nodes.copy(), np.tile(np.eye(3), (3, 1, 1))
+    turned = np.zeros((3, 6))
+    turned[0, 3:] = [0.3, -0.5, 0.4]
+    move(x, r, turned)
+
+    def moments(rotations, block):
+        force = np.zeros((3, 6))
+        springs_pass(a.ties, a.top.slots, a.model.nodes, x, rotations, force, block, True)
+        return force[0, 3:]
+
+    own = np.zeros_like(a.diag)
+    moments(r, own)
+    slope = np.zeros((3, 3))
+    for j in range(3):
+        side = []
+        for step in (1e-6, -1e-6):
+            q, little = r.copy(), np.zeros((3, 6))
+            little[0, 3 + j] = step
+            move(x.copy(), q, little)
+            side.append(moments(q, np.zeros_like(a.diag)))
+        slope[:, j] = (side[0] - side[1]) / 2e-6
+    block = own[a.top.slots.column[0]][3:, 3:]
+    assert block == pytest.approx(0.5 * (slope + slope.T), rel=1e-6, abs=1.0)
 
 
 def jointed(*, capacity=(np.inf, np.inf, np.inf), stiffness=1e9, hardening=1e-3):
