@@ -13,7 +13,6 @@ from typing import Any, TypeVar, cast
 
 from cagewright.base.files import cannot_write, write_atomically
 from cagewright.base.problems import Problem, ProblemsFound, nearest_word
-from cagewright.book.papers import papers
 from cagewright.check.belts.findings import belts_findings
 from cagewright.check.belts.mounts import mount_findings
 from cagewright.check.bench_of import bench_of
@@ -34,7 +33,6 @@ from cagewright.make.cautions import CAUTIONS
 from cagewright.make.csvs import to_csv
 from cagewright.make.drawing import Drawing, Sheet
 from cagewright.make.drawn import drawn_sheets, from_the_end
-from cagewright.make.dxf import to_dxf
 from cagewright.make.numbers import numbers
 from cagewright.make.pages import Paper
 from cagewright.make.strength_sheet import strength_sheets
@@ -253,6 +251,8 @@ def papers_of(job: Job, paper: Paper) -> bytes:
     Raises:
         ProblemsFound: a rule book is not known or has problems of its own.
     """
+    from cagewright.book.papers import papers  # loading it takes a third of a second that the workbench saves
+
     return papers(
         sheets_of(job),
         cage=job.cage,
@@ -344,6 +344,8 @@ def _file_name(*words: str) -> str:
 
 
 def _drawn(job: Job) -> dict[str, bytes]:
+    from cagewright.make.dxf import to_dxf  # loading it takes a second that the workbench saves
+
     made = drawings_of(job)
     svg = {f"{name}.svg": to_svg(drawing).encode() for name, drawing in made.items()}
     return svg | {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection
+from functools import lru_cache
 from itertools import islice
 from pathlib import Path, PurePosixPath
 from typing import Annotated, Any, Literal, Self, cast
@@ -17,7 +18,7 @@ from cagewright.plan.quantities import Angle, NotNegative, Number, Positive, Ver
 from cagewright.plan.read import Reading, plan_or_problems, reading_of, reading_of_source
 from cagewright.plan.report import listed
 from cagewright.plan.source import where_in
-from cagewright.plan.text import Source, parse, say
+from cagewright.plan.text import Source, decoded, parse, read_bytes, say
 from cagewright.plan.types import Entry, Plan, Text
 from cagewright.plan.wording import problems_of
 from cagewright.stock.benders import Die, Trial
@@ -205,12 +206,25 @@ def _named_shop(named: str, folder: Path, where: Where) -> Shop:
             "wanted a path such as ../shop.yaml",
         )
         raise ProblemsFound([Problem(code="outside", where=where, found=found, wanted=wanted)])
-    source = load(folder / named, file=(folder / named).as_posix())
-    missing = [p for p in source.problems if p.code == "no-file"]
-    if missing:
-        wanted = "wanted the shop's file, as a path from the plan's folder"
-        raise ProblemsFound([Problem(code="no-file", where=where, found=missing[0].found, wanted=wanted)])
-    return _shop(source)
+    file = (folder / named).as_posix()
+    raw = read_bytes(folder / named, file=file)
+    text = raw if isinstance(raw, Problem) else decoded(raw, file=file)
+    if isinstance(text, str):
+        return _shop_in(text, file)
+    if text.code != "no-file":
+        raise ProblemsFound([text])
+    wanted = "wanted the shop's file, as a path from the plan's folder"
+    raise ProblemsFound([Problem(code="no-file", where=where, found=text.found, wanted=wanted)])
+
+
+@lru_cache(maxsize=8)
+def _shop_in(text: str, file: str) -> Shop:
+    """The shop in the text; kept, as every change of a plan asks for the same one again.
+
+    Raises:
+        ProblemsFound: every problem of the text.
+    """
+    return _shop(parse(text, file=file))
 
 
 def _shop(source: Source) -> Shop:

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import gc
+import threading
 import time
 from collections.abc import AsyncGenerator
+from importlib import import_module
 from pathlib import Path
 from typing import Any, cast
 
@@ -70,6 +73,7 @@ async def _life(app: Starlette) -> AsyncGenerator[None]:
     app.state.live.start()
     looking = asyncio.create_task(_keep_looking(app))
     if app.state.warm:
+        threading.Thread(target=load_stages, name="load", daemon=True).start()
         app.state.worker.warm()
     try:
         yield
@@ -77,6 +81,14 @@ async def _life(app: Starlette) -> AsyncGenerator[None]:
         looking.cancel()
         app.state.worker.close()
         app.state.desk.close()
+
+
+def load_stages() -> None:
+    """Load what the first plan needs while the builder still reads the folder's page."""
+    for name in ("job", "workbench.edits", "workbench.figures", "workbench.scene"):
+        import_module(f"cagewright.{name}")
+    gc.collect()
+    gc.freeze()  # looking through all that was loaded again and again would hold an edit up for 0.1 s
 
 
 async def _keep_looking(app: Starlette) -> None:

@@ -7,6 +7,7 @@ import socket
 import threading
 import webbrowser
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -71,7 +72,8 @@ def serve(asked: Asked, say: Callable[[str], None]) -> None:
     )
     if asked.browser:
         threading.Timer(0.3, webbrowser.open, [address]).start()
-    uvicorn.Server(config).run(sockets=[listening])
+    with suppress(KeyboardInterrupt):  # raised again by the server once it has ended well
+        uvicorn.Server(config).run(sockets=[listening])
 
 
 def desk_of(place: Path) -> Desk:
