@@ -52,15 +52,20 @@ def _mass(comparison: Comparison, outcome: Outcome) -> tuple[str, str]:
     return f"{outcome.bill.mass:.2f}", word
 
 
+CENT = 0.005
+"""Half of the least coin: sums nearer than this are the same."""
+
+
 def _cost(comparison: Comparison, outcome: Outcome) -> tuple[str, str]:
     base, bill = comparison.outcomes[0].bill, outcome.bill
     if bill is None or bill.cost is None:
         return "–", ""
-    cell = money_cell(bill.cost, comparison.currency)
+    most = "≤ " if bill.doubt > CENT else ""
+    cell = most + money_cell(bill.cost, comparison.currency)
     if base is None or base.cost is None or outcome is comparison.outcomes[0]:
         return cell, ""
     change = bill.cost - base.cost
-    return cell, NO_DIFFERENCE if abs(change) <= bill.doubt + base.doubt + 0.005 else f"{change:+.2f}"
+    return cell, NO_DIFFERENCE if abs(change) <= bill.doubt + base.doubt + CENT else f"{change:+.2f}"
 
 
 def _pushed(comparison: Comparison, push: str) -> Table:
@@ -177,6 +182,7 @@ def _outcome(comparison: Comparison, outcome: Outcome) -> dict[str, Any]:
         "note": outcome.note,
         "mass_kg": bill.mass if bill else None,
         "cost": bill.cost if bill else None,
+        "cost_doubt": bill.doubt if bill else None,
         "problems": [str(p) for p in outcome.problems],
         "pushes": {push: _answer(comparison, outcome, push) for push in comparison.pushes},
     }

@@ -21,8 +21,8 @@ from cagewright.shape.resolve import resolve
 from cagewright.shape.types import Cage
 from cagewright.stock.shop import Shop
 
-NESTING = 2.0
-"""About how many seconds the cutting plan of each tube may take."""
+NESTING = 0.2
+"""About how many seconds the cutting plan of each tube may take; what it may be off is kept with the cost."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

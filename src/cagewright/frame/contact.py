@@ -14,7 +14,7 @@ import numpy as np
 
 from cagewright.frame import record as rec
 from cagewright.frame.assemble import Assembly, assembly, backsolve, evaluate, factorise, push_on
-from cagewright.frame.kernels_contact import Points, Tool, nearest_gap
+from cagewright.frame.kernels_contact import Points, Tool, touches
 from cagewright.frame.model import Floats, FrameModel, Solution
 from cagewright.frame.pace import accepts, failed, pace, proposed
 from cagewright.frame.place import Place, Steps, advance, at_rest, damping, hopeless, unbalance
@@ -137,7 +137,7 @@ def first_touch(model: FrameModel, press: Platen | Pole) -> float:
 
 
 def _touching(tool: Tool, points: Points, model: FrameModel, travel: float) -> bool:
-    return bool(nearest_gap(tool, points, model.nodes, travel) < 0.0)
+    return bool(touches(tool, points, model.nodes, travel))
 
 
 def push_with(

@@ -96,6 +96,18 @@ def _gap(tool, travel, p, n, line):
 
 
 @compiled
+def _stand(tool, travel):
+    """Where the tool stands and its axes, as plain numbers."""
+    way, m = tool.way, tool.axes
+    at = (
+        tool.centre[0] + travel * way[0],
+        tool.centre[1] + travel * way[1],
+        tool.centre[2] + travel * way[2],
+    )
+    return at, (m[0, 0], m[0, 1], m[0, 2], m[1, 0], m[1, 1], m[1, 2], m[2, 0], m[2, 1], m[2, 2])
+
+
+@compiled
 def _clear(tool, at, axes, radius, x, y, z):
     """True where a ball at (x, y, z) is surely clear of the tool, or far behind a platen's face; quick."""
     x, y, z = x - at[0], y - at[1], z - at[2]
@@ -132,13 +144,7 @@ def contact_pass(tool, points, slots, x, travel, force, diag, off, wanted):
     total = 0.0
     held = 0.0
     touching = 0
-    way, m = tool.way, tool.axes
-    at = (
-        tool.centre[0] + travel * way[0],
-        tool.centre[1] + travel * way[1],
-        tool.centre[2] + travel * way[2],
-    )
-    axes = (m[0, 0], m[0, 1], m[0, 2], m[1, 0], m[1, 1], m[1, 2], m[2, 0], m[2, 1], m[2, 2])
+    at, axes = _stand(tool, travel)
     for c in range(points.first.shape[0]):
         i, j, s = points.first[c], points.second[c], points.part[c]
         for a in range(3):
@@ -188,16 +194,18 @@ def _scatter(slots, diag, off, e, i, j, s, k3):
 
 
 @compiled
-def nearest_gap(tool, points, x, travel):
-    """Smallest clearance, mm, between the tool and any contact point in front of it (below 0: pressed in)."""
+def touches(tool, points, x, travel):
+    """Whether any contact point is pressed in, and not from far behind the face."""
     n, line, p = np.empty(3), np.empty(3), np.empty(3)
-    least = np.inf
+    at, axes = _stand(tool, travel)
     for c in range(points.first.shape[0]):
         i, j, s = points.first[c], points.second[c], points.part[c]
         for a in range(3):
             p[a] = (1.0 - s) * x[i, a] + s * x[j, a]
+        if _clear(tool, at, axes, points.radius[c], p[0], p[1], p[2]):
+            continue
         far, _, _ = _gap(tool, travel, p, n, line)
-        gap = far - points.radius[c]
-        if gap > -2.0 * points.radius[c] - 20.0:
-            least = min(least, gap)
-    return least
+        depth = points.radius[c] - far
+        if 0.0 < depth < 2.0 * points.radius[c] + 20.0:
+            return True
+    return False

@@ -14,9 +14,9 @@ def triangle(peak, *, end=100.0, travel=100.0):
     return answered([0.0, 50.0, end], [0.0, peak, peak * 0.5], push=push_of(travel=travel))
 
 
-def outcome(name, results, typical=None, *, mass=50.0, cost=300.0):
+def outcome(name, results, typical=None, *, mass=50.0, cost=300.0, doubt=0.0):
     answer = Answer(push="p", results=results, typical=typical, refused="" if results else "it floats")
-    return Outcome(name=name, note="", bill=Bill(mass=mass, cost=cost, doubt=0.0), answers=(answer,))
+    return Outcome(name=name, note="", bill=Bill(mass=mass, cost=cost, doubt=doubt), answers=(answer,))
 
 
 def comparison(*outcomes, resolution=10.0, upto=100.0):
@@ -96,6 +96,15 @@ def test_the_table_says_what_it_means():
     assert pushed.rows[1][heads.index("energy")] == "50\n-12 (-20 %)"
     assert pushed.rows[0][heads.index("energy")] == "62"
     assert "Not a certificate" in notes_of(made)[0]
+
+
+def test_a_cutting_plan_not_proved_least_says_at_most_and_hides_what_it_may_be_off():
+    base = outcome("as planned", triangle(1000.0), cost=300.0, doubt=30.0)
+    near, far = (outcome(n, triangle(900.0), cost=c) for n, c in (("near", 320.0), ("far", 340.0)))
+    bills, _ = tables(comparison(base, near, far))
+    assert [row[4] for row in bills.rows] == ["≤ 300.00 EUR", "320.00 EUR", "340.00 EUR"]
+    assert [row[5] for row in bills.rows] == ["", "no difference", "+40.00"]
+    assert values_of(comparison(base))["alternatives"][0]["cost_doubt"] == 30.0
 
 
 def test_values_are_for_programs_and_curves_have_the_table_s_letters():
