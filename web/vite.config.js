@@ -13,10 +13,19 @@ const entries = Object.fromEntries(
     .map((file) => [file.slice(0, -3), resolve(pages, file)]),
 );
 
-/** Chunks of an earlier build have other names; only a folder that is this bundle's own is cleared. */
-function clearChunks() {
-  if (existsSync(resolve(out, 'chunks'))) rmSync(resolve(out, 'chunks'), { recursive: true });
-}
+/**
+ * Chunks of an earlier build have other names and would stay. They go once the new ones stand, so that a page that is
+ * opened meanwhile finds either.
+ * @type {import('vite').Plugin}
+ */
+const withoutOldChunks = {
+  name: 'old-chunks',
+  writeBundle(_options, bundle) {
+    const folder = resolve(out, 'chunks');
+    const old = existsSync(folder) ? readdirSync(folder).filter((file) => !(`chunks/${file}` in bundle)) : [];
+    for (const file of old) rmSync(resolve(folder, file));
+  },
+};
 
 /** The licences of what goes into the bundle go with it. */
 function licences() {
@@ -40,7 +49,7 @@ export default defineConfig({
   root: here,
   base: '/static/',
   publicDir: resolve(here, 'public'),
-  plugins: [{ name: 'clear-chunks', buildStart: clearChunks }, withLicences],
+  plugins: [withoutOldChunks, withLicences],
   build: {
     outDir: out,
     emptyOutDir: false,

@@ -90,9 +90,36 @@ def test_one_finger_turns_and_two_zoom_and_neither_picks(open_page: OpenPage):
     assert turned["azimuth"] != before["azimuth"]
     assert turned["scale"] == before["scale"]
     Fingers(page).stroke(*(((x - 40 - 4 * i, y), (x + 40 + 4 * i, y)) for i in range(11)))
-    assert look(page)["scale"] == pytest.approx(
-        2.0 * turned["scale"], rel=0.02
-    )  # pointer steps are whole pixels
+    # 80 pixels apart become 160; each step is seen by itself, and a pixel of the first may be lost
+    assert look(page)["scale"] == pytest.approx(2.0 * turned["scale"], rel=0.03)
+    assert picks(page) == []
+
+
+def test_a_drag_may_begin_on_a_mark_and_a_press_is_the_mark_s_own(open_page: OpenPage):
+    page = ready(open_page())
+    point = view(page, "(view) => view.scene.joints[0].point")
+    view(
+        page,
+        """(view, point) => {
+            window.pressed = [];
+            view.onMark((key) => window.pressed.push(key));
+            view.marks([{ point, kind: 'wrong', words: 'a test mark', key: 'mine' }]);
+            view.draw();
+        }""",
+        point,
+    )
+    listen(page)
+    box = page.get_by_label("a test mark").bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    before = look(page)
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 60, y, steps=6)
+    page.mouse.up()
+    assert look(page)["azimuth"] != before["azimuth"]
+    assert page.evaluate("() => window.pressed") == []
+    page.get_by_label("a test mark").click()
+    assert page.evaluate("() => window.pressed") == ["mine"]
     assert picks(page) == []
 
 
@@ -184,7 +211,8 @@ LARGE = """(view, tubes, across) => {
     for (let i = 0; i < across; i += 1) {
         for (let j = 0; j < across; j += 1) {
             const at = i * across + j;
-            positions.set([(2600 * i) / across, 1500 * (j / across - 0.5), 1300 + 90 * Math.sin(i / 9)], 3 * at);
+            const [back, side] = [(2600 * i) / across, 1500 * (j / across - 0.5)];
+            positions.set([back, side, 1300 + 90 * Math.sin(i / 9)], 3 * at);
             if (i && j) index.push(at - across - 1, at - 1, at, at - across - 1, at, at - across);
         }
     }
@@ -244,7 +272,8 @@ def test_labels_and_marks_do_not_lie_on_one_another(open_page: OpenPage):
     page = ready(open_page())
     view(page, "(view) => { view.marks([]); view.show_parts({ names: true }); view.draw(); }")
     boxes = page.evaluate(
-        "() => [...document.querySelectorAll('.view-labels .label')].map((one) => one.getBoundingClientRect().toJSON())"
+        "() => [...document.querySelectorAll('.view-labels .label')]"
+        ".map((one) => one.getBoundingClientRect().toJSON())"
     )
     assert len(boxes) > 15
     for i, a in enumerate(boxes):

@@ -29,11 +29,13 @@ export function gestures(area, wishes) {
   const down = new Map();
   let far = 0;
   let moving = false;
+  let onMark = false;
   let speed = { x: 0, y: 0 };
 
   area.addEventListener('pointerdown', (event) => {
-    if (event.target !== area && !(/** @type {Element} */ (event.target).matches('canvas'))) return;
-    area.setPointerCapture(event.pointerId);
+    const target = /** @type {Element} */ (event.target);
+    onMark = target.matches('.mark'); // a drag may begin on a mark; a press is the mark's own
+    if (target !== area && !onMark && !target.matches('canvas')) return;
     down.set(event.pointerId, spot(area, event));
     if (down.size === 1) far = 0;
     else far = STILL + 1; // two fingers never pick
@@ -49,6 +51,7 @@ export function gestures(area, wishes) {
       return;
     }
     far += Math.hypot(at.x - before.x, at.y - before.y);
+    if (far > STILL) area.setPointerCapture(event.pointerId);
     if (down.size === 2) pinch(before, at, event.pointerId);
     else if (far > STILL) one(before, at);
     down.set(event.pointerId, at);
@@ -74,8 +77,8 @@ export function gestures(area, wishes) {
   function up(event, lost) {
     if (!down.delete(event.pointerId)) return;
     const finger = event.pointerType !== 'mouse';
-    if (!lost && far <= STILL && event.button === 0) wishes.pick(spot(area, event), { shift: event.shiftKey, finger });
-    else if (down.size === 0 && !moving && far > STILL) wishes.release(speed);
+    if (!lost && far <= STILL && event.button === 0 && !onMark) wishes.pick(spot(area, event), { shift: event.shiftKey, finger });
+    else if (!lost && down.size === 0 && !moving && far > STILL) wishes.release(speed);
   }
   area.addEventListener('pointerup', (event) => up(event, false));
   area.addEventListener('pointercancel', (event) => up(event, true));
