@@ -408,6 +408,54 @@ def test_a_script_in_a_name_or_note_is_only_words(bench: Bench, open_page: OpenP
     assert page.locator("#cage-chosen img").count() == 0
 
 
+def test_the_plan_is_downloaded_and_saved_under_another_name(
+    bench: Bench, open_page: OpenPage, tmp_path: Path
+):
+    page = ready(open_page())
+    page.click("#tab-text")
+    with page.expect_download() as taken:
+        page.click("text=Download the plan")
+    taken.value.save_as(tmp_path / "taken.yaml")
+    assert (tmp_path / "taken.yaml").read_text(encoding="utf-8") == bench.text()
+    page.click("text=Save as …")
+    page.locator("dialog input").fill("Brackwater with a wider dash")
+    page.locator("dialog button.main").click()
+    page.wait_for_url("**/*brackwater-with-a-wider-dash/cage")
+    ready(page)
+    assert bench.text("brackwater-with-a-wider-dash") == bench.text()
+
+
+def test_a_newcomer_gets_from_an_empty_folder_to_a_changed_bar_and_a_template(
+    empty_bench: Bench, open_page: OpenPage, tmp_path: Path
+):
+    """Without a word of the plan's text: start a cage, change one number, save that bar's template."""
+    from pypdf import PdfReader
+
+    page = open_page(on=empty_bench, at="/")
+    page.get_by_label("What is it called?").fill("First cage")
+    page.get_by_role("button", name="Start").click()
+    page.wait_for_url("**/plans/first-cage/*", timeout=60_000)
+    page.get_by_role("link", name="Cage", exact=True).click()
+    ready(page)
+    dash = page.locator("#panel-tubes tr[data-row]", has=page.locator("small:text-is('dash bar')")).first
+    name = dash.get_attribute("data-row")
+    dash.click()
+    field = page.locator("#cage-chosen .cage-on-tube .cage-number").first
+    was = field.input_value()
+    field.press("ArrowUp")
+    saved(page, f"{name}: start moved")
+    assert field.input_value() == str(int(was) + 1)
+    with page.expect_download(timeout=120_000) as taken:
+        page.click("[data-template='start']")
+    taken.value.save_as(tmp_path / "template.pdf")
+    sheet = PdfReader(tmp_path / "template.pdf").pages[0]
+    # A4 is 210 x 297 mm (ISO 216); a PDF point is 1/72 in
+    assert (sheet.mediabox.width, sheet.mediabox.height) == pytest.approx((595.28, 841.89), abs=0.1)
+    words = sheet.extract_text()
+    assert name in words
+    assert "Print at 100" in words
+
+
 STATES: dict[str, Callable[[Any], None]] = {
     "nothing chosen": lambda page: None,
     "a tube": lambda page: choose(page, "front_leg_left"),

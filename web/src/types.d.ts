@@ -29,6 +29,7 @@ export interface State {
 /** The answer to an edit, an undo or a redo. */
 export interface Answer {
   state: State;
+  words?: string | null;
   changed: Delta | null;
   figures?: any;
   findings?: any;

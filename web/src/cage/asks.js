@@ -1,9 +1,9 @@
 /** Questions before a tube goes or is cut in two. */
 
-import { fieldLength, parseLength } from '../numbers.js';
-import { askOneOf, askText, say } from '../say.js';
-import { lengthOf } from './reach.js';
+import { askOneOf } from '../say.js';
+import { leastGap } from './reach.js';
 import { fixedTo, restingOn, withTwins } from './rests.js';
+import { sayName } from './words.js';
 
 /** @typedef {import('./types.js').Scene} Scene */
 /** @typedef {import('./types.js').Member} Member */
@@ -34,23 +34,31 @@ export async function askRemove(scene, names) {
 }
 
 /**
- * The edit that makes a tube in two; null where the builder leaves it.
+ * The edit that makes a tube in two on another that runs through it; null where there is none, or the builder leaves it.
  * @param {Scene} scene
  * @param {Member} member
  * @returns {Promise<Record<string, any>|null>}
  */
 export async function askSplit(scene, member) {
-  const length = lengthOf(member.axis);
-  const middle = fieldLength(Math.round(length / 2), scene.units);
-  const typed = await askText(`Split ${member.name} how far from its start, or on which tube?`, {
-    value: middle, yes: 'Split it',
-    hint: `A distance along it, up to ${fieldLength(Math.floor(length), scene.units)}, or the name of a tube that runs through it.`,
-  });
-  if (typed === null) return null;
-  if (scene.members.some((m) => m.name === typed.trim())) return { do: 'split', member: member.name, on: typed.trim() };
-  if (parseLength(typed, scene.units) === null) {
-    say(`‘${typed}’ is no length and no tube.`, 'wrong');
+  const through = runningThrough(scene, member);
+  const name = sayName(member.name);
+  if (!through.length) {
+    await askOneOf(`No other tube runs through ${name}`, [{ words: 'Close', value: 'close', main: true }],
+      'A tube is made in two where another runs through it and carries both halves. To run a new bar through others, add it with ‘In two where it runs through another tube’.');
     return null;
   }
-  return { do: 'split', member: member.name, along: typed.trim() };
+  const on = await askOneOf(`Make ${name} in two, both halves cut to which tube?`, [
+    { words: 'Leave it whole', value: '' },
+    ...through.map((other, n) => ({ words: sayName(other), value: other, main: n === 0 })),
+  ]);
+  return on ? { do: 'split', member: member.name, on } : null;
+}
+
+/** Tubes that run through this one: they touch it, neither lands on the other. @param {Scene} scene @param {Member} member */
+export function runningThrough(scene, member) {
+  const rests = (/** @type {Member} */ one, /** @type {Member} */ other) => one.places.some((p) => p.on === other.name);
+  return scene.members
+    .filter((other) => other.name !== member.name && !rests(other, member) && !rests(member, other))
+    .filter((other) => leastGap(member.axis, other.axis).gap <= (member.od + other.od) / 2)
+    .map((other) => other.name);
 }

@@ -2,7 +2,7 @@
 
 import { shortLength } from '../numbers.js';
 import { moveOf } from './place_rows.js';
-import { AXES, placeTitle, tapeLength } from './words.js';
+import { AXES, placeTitle, sayName, tapeLength } from './words.js';
 
 /** @typedef {import('./types.js').Point} Point */
 /** @typedef {import('./types.js').Scene} Scene */
@@ -37,12 +37,12 @@ export function heldOf(bench, way) {
   }
   if (!foot) return null;
   const edit = (/** @type {Point} */ p) => ({ do: 'move-foot', foot: foot.name, [way]: onTape(scene, p, way) });
-  return { point: foot.point, along: way, words: `foot ${foot.name}`, measure: way, edit };
+  return { point: foot.point, along: way, words: `foot ${sayName(foot.name)}`, measure: way, edit };
 }
 
 /** @param {Scene} scene @param {Member} member @param {Place} place @param {'up'|'back'|'across'} way @returns {Held} */
 function heldPlace(scene, member, place, way) {
-  const words = `${member.name}, ${placeTitle(member, place).toLowerCase()}`;
+  const words = `${sayName(member.name)}, ${placeTitle(member, place).toLowerCase()}`;
   const main = place.kind === 'member' ? scene.members.find((m) => m.name === place.on) : null;
   const measure = main ? (place.measure ?? 'up') : way;
   const straight = AXES.includes(/** @type {any} */ (measure));
@@ -82,6 +82,7 @@ export function dragHandle(bench, view, does, readout) {
     view.handle({ point: held.point, along: held.along, words: `${held.words}: drag it ${typeof held.along === 'string' ? held.along : 'along its tube'}`, step: bench.now.scene.units === 'mm' ? 1 : 25.4 / 16 }, {
       onDrag: (/** @type {Point} */ point) => {
         readout.hidden = false;
+        readout.dataset.tone = '';
         readout.textContent = liveWords(held, point, bench.now.scene.units);
         does.attempt(held.edit(point));
       },
@@ -101,5 +102,11 @@ export function dragHandle(bench, view, does, readout) {
       put();
     },
     way: () => way,
+    /** A place that it cannot be dragged to. @param {string} words */
+    refused(words) {
+      if (readout.hidden) return;
+      readout.dataset.tone = 'wrong';
+      readout.textContent = words;
+    },
   };
 }

@@ -3,7 +3,7 @@
 import { sayLength, shortLength } from '../numbers.js';
 import { button, el, fill } from './dom.js';
 import { leastGap, minus, nearest, size } from './reach.js';
-import { AXES } from './words.js';
+import { AXES, sayName } from './words.js';
 
 /** @typedef {import('./types.js').Point} Point */
 /** @typedef {import('./types.js').Scene} Scene */
@@ -102,10 +102,10 @@ function pickedAt(scene, pick) {
 /** @param {Scene} scene @param {string} label @param {Picked|undefined} now @param {(pick: Picked) => void} act */
 function list(scene, label, now, act) {
   const made = el('select', { onchange: () => made.value && act(chosen(scene, made.value)), 'aria-label': label });
-  made.append(el('option', { value: '', text: now ? now.words : `${label} …` }));
+  made.append(el('option', { value: '', text: now ? sayName(now.words) : `${label} …` }));
   for (const [words, kind, names] of /** @type {[string, string, string[]][]} */ ([['Tubes', 'tube', scene.members.map((m) => m.name)], ['Joints', 'joint', scene.joints.map((j) => j.name)], ['Feet', 'foot', scene.feet.map((f) => f.name)]])) {
     const box = el('optgroup', { label: words });
-    box.append(...names.map((name) => el('option', { value: `${kind} ${name}`, text: name })));
+    box.append(...names.map((name) => el('option', { value: `${kind} ${name}`, text: sayName(name) })));
     if (names.length) made.append(box);
   }
   return made;

@@ -1,7 +1,7 @@
 /** The plan's text: what everything else can be done with by hand, with its problems at their lines. */
 
 import { ask, onState, planUrl, Refused } from '../net.js';
-import { lineOf, problemList } from '../say.js';
+import { askText, lineOf, problemList } from '../say.js';
 import { button, el, fill } from './dom.js';
 
 /** @typedef {import('../types').Problem} Problem */
@@ -71,7 +71,8 @@ export function planText(holder, does) {
   });
   fill(holder,
     el('p', { class: 'cage-hint', text: 'Everything can be done here too. It is checked while you type; keep it and it is one change that undo takes back.' }),
-    problems, el('div', { class: 'cage-text' }, lines, text), el('div', { class: 'cage-actions' }, where, back, keep));
+    problems, el('div', { class: 'cage-text' }, lines, text), el('div', { class: 'cage-actions' }, where, back, keep),
+    el('div', { class: 'cage-actions cage-files' }, el('a', { class: 'button', href: planUrl('/text'), download: true }, 'Download the plan'), button('Save as …', () => void saveAs())));
   onState(() => holder.checkVisibility() && void load());
   return {
     load,
@@ -81,6 +82,14 @@ export function planText(holder, does) {
       goTo(text, lineOf(problem.where));
     },
   };
+}
+
+/** The plan as it is under another name, and on with that one. */
+async function saveAs() {
+  const name = await askText('Save the plan as', { yes: 'Save', hint: 'The new plan stands beside this one, and is opened.' });
+  if (!name?.trim()) return;
+  const made = await ask('POST', planUrl('/save-as'), { name: name.trim() }).catch(() => null);
+  if (made) location.assign(`/plans/${encodeURIComponent(made.id)}/cage`);
 }
 
 /** The problems that a text has; none where it is sound. @param {string} text @returns {Promise<Problem[]>} */

@@ -65,7 +65,7 @@ function cost(now, before, bars) {
   const { buy } = now;
   const currency = buy.currency ? ` ${buy.currency}` : '';
   const step = before?.buy.cost != null && buy.cost !== null ? change(buy.cost - before.buy.cost, (sum) => fixed(sum, 2), 'neither') : null;
-  if (bars?.cost != null) return figure('Tube to buy, by cutting plan', [`${fixed(bars.cost, 2)}${currency}`, el('small', { text: ` ${bars.bars} bars` }), step], { 'data-figure': 'cost' });
+  if (bars?.cost != null) return figure('Tube to buy, by cutting plan', [`${fixed(bars.cost, 2)}${currency}`, el('small', { text: ` ${bars.bars} bar${bars.bars === 1 ? '' : 's'}` }), step], { 'data-figure': 'cost' });
   if (buy.cost === null) return figure('Tube', [metres(now), el('small', { text: ` ${buy.why || 'no prices'}` })], { 'data-figure': 'cost' });
   return figure('Tube to buy, estimate', [`≥ ${fixed(buy.cost, 2)}${currency}`, step], { 'data-figure': 'cost', title: 'At least: every bar used to its last millimetre. The cutting plan follows.' });
 }

@@ -80,7 +80,7 @@ function build(bench) {
   /** @type {import('../types').Mark[]} */
   let spotted = [];
   const drawMarks = () => view.marks([...marksOf(bench, marked), ...spotted]);
-  const does = doings(bench, view, (words) => adding.refused(words));
+  const does = doings(bench, view, (words) => (bench.now.doing === 'add' ? adding : handle).refused(words));
   const chosen = byId('cage-chosen');
   chosenPanel(chosen, bench, does);
   const adding = addBar(chosen, bench, does, (points) => {
@@ -162,8 +162,7 @@ function doings(bench, view, refused) {
   const refusedTrial = (/** @type {any} */ answer) => {
     const [problem] = answer.problems ?? [];
     const words = problem ? `${problem.found}: ${problem.wanted}.` : (answer.error ?? 'That cannot be tried.');
-    if (bench.now.doing === 'add') refused(words);
-    else say(words, 'wrong');
+    refused(words);
   };
   const leave = () => {
     tries.stop();
@@ -180,7 +179,10 @@ function doings(bench, view, refused) {
     async edit(edit) {
       tries.stop();
       const answer = await send(edit);
-      if (answer) return true;
+      if (answer) {
+        if (answer.words) say(`${answer.words[0].toUpperCase()}${answer.words.slice(1)}.`, 'done');
+        return true;
+      }
       leave();
       bench.set({}, 'chosen'); // the panel shows again what the plan says
       return false;
