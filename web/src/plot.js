@@ -5,8 +5,8 @@ import 'uplot/dist/uPlot.min.css';
 import { tableAt, valueAt } from './curves.js';
 import { fixed } from './numbers.js';
 import { element } from './say.js';
+import { placeLabels } from './view/labels.js';
 
-/** @typedef {import('./curves.js').Spot} Spot */
 /** @typedef {import('./curves.js').Curve} Curve */
 /** @typedef {{label: string, x: string, y: string, xDigits?: number, yDigits?: number, rows?: number}} PlotWords x, y: quantity and unit, such as `Travel, mm`; rows: of the table */
 
@@ -174,11 +174,36 @@ class Plot {
     ctx.clip();
     line(ctx, [x, top, x, top + height], '#0f55b8', 1.5 * px);
     this.curves.forEach((curve, i) => {
+      for (const spot of curve.spots ?? []) dot(ctx, plot.valToPos(spot.x, 'x', true), plot.valToPos(spot.y, 'y', true), 3.5 * px, inkOf(i));
       const y = valueAt(curve, this.x);
       if (y !== null) dot(ctx, x, plot.valToPos(y, 'y', true), 5 * px, inkOf(i));
-      for (const spot of curve.spots ?? []) label(ctx, plot, spot, inkOf(i), px);
     });
+    this.writeSpots(plot, px);
     ctx.restore();
+  }
+
+  /** Words beside the spots where there is room; words before bare numbers. @param {uPlot} plot @param {number} px */
+  writeSpots(plot, px) {
+    const { ctx, bbox } = plot;
+    ctx.font = FONT.replace('15px', `${14 * px}px`);
+    const spots = this.curves.flatMap((curve, i) => (curve.spots ?? []).map((spot) => ({ ...spot, ink: inkOf(i) })));
+    spots.sort((a, b) => Number(/^\d+$/.test(a.words)) - Number(/^\d+$/.test(b.words)));
+    const wanted = spots.map((spot) => ({
+      x: plot.valToPos(spot.x, 'x', true), y: plot.valToPos(spot.y, 'y', true), wide: ctx.measureText(spot.words).width + 4 * px, high: 17 * px, gap: 6 * px,
+    }));
+    const room = { left: bbox.left, top: bbox.top, right: bbox.left + bbox.width, bottom: bbox.top + bbox.height };
+    placeLabels(wanted, room, this.onCurves(plot, px)).forEach((box, i) => box && write(ctx, spots[i].words, box, spots[i].ink, px));
+  }
+
+  /** Small boxes along the curves, which words keep clear of. @param {uPlot} plot @param {number} px */
+  onCurves(plot, px) {
+    const half = 3 * px;
+    return this.curves.flatMap((curve) => tableAt([curve], 150).flatMap((at) => {
+      const value = valueAt(curve, at);
+      if (value === null) return [];
+      const [x, y] = [plot.valToPos(at, 'x', true), plot.valToPos(value, 'y', true)];
+      return [{ left: x - half, right: x + half, top: y - half, bottom: y + half }];
+    }));
   }
 
   dispose() {
@@ -242,17 +267,14 @@ function dot(ctx, x, y, radius, ink) {
   ctx.stroke();
 }
 
-/** @param {CanvasRenderingContext2D} ctx @param {uPlot} plot @param {Spot} spot @param {string} ink @param {number} px */
-function label(ctx, plot, spot, ink, px) {
-  const [x, y] = [plot.valToPos(spot.x, 'x', true), plot.valToPos(spot.y, 'y', true)];
-  dot(ctx, x, y, 3.5 * px, ink);
-  ctx.font = FONT.replace('15px', `${14 * px}px`);
-  ctx.fillStyle = ink;
-  const room = plot.bbox.left + plot.bbox.width - x;
-  ctx.textAlign = ctx.measureText(spot.words).width + 8 * px > room ? 'right' : 'left';
-  const [at, over] = [x + (ctx.textAlign === 'left' ? 8 : -8) * px, y + 16 * px];
+/** @param {CanvasRenderingContext2D} ctx @param {string} words @param {import('./view/labels.js').Box} box @param {string} ink @param {number} px */
+function write(ctx, words, box, ink, px) {
+  ctx.textAlign = 'center';
+  ctx.textBaseline = 'middle';
+  const [x, y] = [(box.left + box.right) / 2, (box.top + box.bottom) / 2];
   ctx.strokeStyle = '#fdfbf5';
   ctx.lineWidth = 4 * px;
-  ctx.strokeText(spot.words, at, over);
-  ctx.fillText(spot.words, at, over);
+  ctx.strokeText(words, x, y);
+  ctx.fillStyle = ink;
+  ctx.fillText(words, x, y);
 }

@@ -175,7 +175,7 @@ function dimension(camera, { a, b, words }) {
 /** Words on a patch of paper. @param {Dot} at @param {string} words @param {string} kind @returns {Element[]} */
 function paperText(at, words, kind) {
   const lines = words.split('\n');
-  const wide = Math.max(...lines.map((line) => line.length)) * 8.6 + 14;
+  const wide = Math.max(...lines.map((line) => line.length)) * 7.4 + 16;
   const high = lines.length * 20 + 6;
   const patch = drawn('rect', { class: `${kind} patch`, x: at.x - wide / 2, y: at.y - high / 2, width: wide, height: high, rx: 3 });
   const texts = lines.map((line, i) => drawn('text', { class: kind, x: at.x, y: at.y - high / 2 + 18 + i * 20, 'text-anchor': 'middle' }, line));
