@@ -66,6 +66,7 @@ def serve(asked: Asked, say: Callable[[str], None]) -> None:
         access_log=False,
         server_header=False,
         timeout_graceful_shutdown=2,
+        timeout_keep_alive=60,
         ws_max_size=65_536,
         h11_max_incomplete_event_size=65_536,
         lifespan="on",
