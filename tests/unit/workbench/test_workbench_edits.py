@@ -1,12 +1,20 @@
 """Edits from a page, in the plan's own text."""
 
+from dataclasses import replace
+
+import numpy as np
 import pytest
 from edited import INCH, MM, changed_lines, edit, in_text, made, opened, refusal
 
+from cagewright.base.curves import Line, chain
 from cagewright.base.problems import ProblemsFound
 from cagewright.plan.read import read_plan_text
+from cagewright.plan.types import OnMember
 from cagewright.plan.write import document, like
+from cagewright.shape.located import in_plan
+from cagewright.shape.places import Ground
 from cagewright.workbench.edits import apply
+from cagewright.workbench.edits.landing import nearest_place
 
 # --- moving
 
@@ -130,6 +138,44 @@ def test_a_place_at_a_point_moves_the_point_and_says_what_moves_with_it():
 def test_a_place_can_leave_its_point():
     asked = {"do": "move", "member": "main_hoop", "place": 4, "across": 660, "leave_point": True}
     assert changed_lines(asked) == ["- - waist_right", "+ - [1600, 660, 780]"]
+
+
+def test_a_point_is_moved_from_the_other_side_and_past_an_offset():
+    at_point = ONE_SIDE.replace("path: [{on: main_hoop, across: -300}, {foot: back_left}]", TO_THE_POINT)
+    text = at_point.replace("normal: [-0.6, 0.1, 0.8]}", "normal: [-0.6, 0.1, 0.8], mirror: back_right}")
+    text += "points:\n  arch: {at: [1790, -340, 1000], mirror: arch_right}\n"
+    edited = in_text(text, {"do": "move", "member": "stay_right", "place": 1, "across": 340})
+    assert "{at: [1790, -350, 1000], mirror: arch_right}" in edited.document.text
+    words = "stay_right: place 2 moved to the right 10 mm to 340 mm across with point arch"
+    assert edited.words == words
+
+
+def test_what_of_a_list_does_not_change_stays_as_it_stands():
+    text = ONE_SIDE.replace("[1450, -560, 700]", "[1450.00, -56.0 cm,   700.0]")
+    one = in_text(text, {"do": "move", "member": "main_hoop", "place": 1, "up": 710})
+    assert one.document.text == text.replace("700.0]", "710]")
+    two = in_text(text, {"do": "move", "member": "main_hoop", "place": 1, "up": 710, "back": 1455})
+    assert "[1455, -56.0 cm, 710]" in two.document.text
+
+
+def test_a_bare_inch_becomes_a_fraction_in_a_file_of_fractions():
+    (_, line) = changed_lines({"do": "move-point", "point": "hoop_sill", "back": "63 1/16"}, INCH)
+    assert "hoop_sill: {at: [63 1/16, -25 13/16, 8 1/4], mirror" in line
+
+
+def test_a_place_that_its_measure_says_badly_is_measured_otherwise():
+    # on a tube that falls 1 in 100, 0.1 mm of height is 10 mm along it
+    high, low = np.array([0.0, -500.0, 1010.0]), np.array([0.0, 500.0, 1000.0])
+    level = chain((Line(start=high, stop=low),))
+    ground = Ground(points={}, feet={}, paths={"level": level}, where=in_plan)
+    old = OnMember(on="level", up=1005.0)
+    found = nearest_place("level", np.array([0.0, 3.46, 1005.0]), ground, old)
+    assert found is not None
+    assert (found.up, found.across) == (None, 3.5)
+    steep = chain((Line(start=high, stop=np.array([0.0, -400.0, 0.0])),))
+    kept = nearest_place("steep", np.array([0, -450, 505.0]), replace(ground, paths={"steep": steep}), old)
+    assert kept is not None
+    assert kept.up == pytest.approx(505.0, abs=0.6)
 
 
 def test_moving_a_point_tells_who_stands_on_it():
@@ -304,6 +350,13 @@ def test_points_feet_and_tubes_are_renamed(kind, old, used):
     assert len(made(edited).cage.members) == len(opened()[1].cage.members)
 
 
+def test_only_names_of_its_kind_are_renamed():
+    text = ONE_SIDE.replace("left: {at", "bar: {at", 1).replace("{foot: left}", "{foot: bar}", 1)
+    edited = in_text(text, {"do": "rename", "tube": "bar", "name": "tube38"})
+    assert "tube: tube38" in edited.document.text
+    assert "- {foot: bar}" in edited.document.text
+
+
 @pytest.mark.parametrize(
     ("asked", "code"),
     [
@@ -371,6 +424,10 @@ def test_a_value_used_twice_by_an_alias_is_not_changed_behind_ones_back():
     edited = in_text(text, {"do": "size", "members": ["stay_left"], "wall": 2})
     assert "steel: &s" in edited.document.text
 
+
+TO_THE_POINT = """\
+mirror: stay_right
+    path: [{on: main_hoop, across: -300}, {point: arch, offset: [10, 10, 5], clr: 114}, {foot: back_left}]"""
 
 ONE_SIDE = """\
 # A hoop with one stay.

@@ -172,10 +172,8 @@ def _mounts(plan: Plan) -> list[str]:
 
 
 def _without_idle_feet(before: Plan, after: Plan) -> tuple[Plan, list[str]]:
-    idle = sorted(_stood_on(before) - _stood_on(after))
-    names = [
-        n for n in after.feet if n in idle and (after.feet[n].mirror is None or after.feet[n].mirror in idle)
-    ]
+    idle = _stood_on(before) - _stood_on(after)
+    names = [name for name, foot in after.feet.items() if {name, foot.mirror or name} <= idle]
     feet = {name: entry for name, entry in after.feet.items() if name not in names}
     return with_entries(after, feet=feet), names
 

@@ -111,7 +111,19 @@ def _put(document: Document, keys: Keys, was: Any, now: Any, behind: str | None)
     if now is None or now is False or (isinstance(now, str | tuple | dict) and not now):
         return remove(document, stands) if there else document
     old = _value_at(document, stands) if there else None
-    return set_value(document, stands, _said(document, keys[-1], old, was, now, units), after=behind)
+    said = _said(document, keys[-1], old, was, now, units)
+    one = _only_one(old, said)
+    if one is not None:
+        stands, said = (*stands, one), said[one]
+    return set_value(document, stands, said, after=behind)
+
+
+def _only_one(old: Any, said: Any) -> int | None:
+    """The item of a list of numbers that alone is written anew, so that the others stay as they stand."""
+    if not isinstance(old, Seq) or not isinstance(said, list) or len(old) != len(cast("list[Any]", said)):
+        return None
+    new = [i for i, (a, b) in enumerate(zip(old, cast("list[Any]", said), strict=True)) if a != b]
+    return new[0] if len(new) == 1 and isinstance(old[new[0]], int | float | str) else None
 
 
 def in_text(document: Document, keys: Keys) -> tuple[Keys, bool]:
