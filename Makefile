@@ -7,7 +7,7 @@ READY := .venv/.ready
 WEB := src/cagewright/workbench/static/.built
 WEB_FILES := $(shell find web -path web/node_modules -prune -o -type f -print)
 
-.PHONY: setup demo test web lint fast slow lock bench clean
+.PHONY: setup demo open test web lint fast slow lock bench clean
 
 setup: $(READY) web
 
@@ -23,6 +23,12 @@ $(WEB): $(WEB_FILES) scripts/web.py requirements-node.lock | $(READY)
 
 demo: $(READY) web
 	$(BIN)/cagewright build examples/brackwater.yaml -o demo
+
+# the workbench, on a shop folder of your own (PLACE=...) or on a copy of the examples
+PLACE ?= shop
+open: $(READY) web
+	test "$(PLACE)" != shop || { mkdir -p shop && cp -n examples/*.yaml shop/ || true; }
+	$(BIN)/cagewright open $(PLACE)
 
 test: web lint fast slow
 

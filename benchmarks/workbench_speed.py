@@ -148,7 +148,7 @@ def demo(folder: Path, times: int) -> float:
         dragged = timed(pid, drag(line, "brackwater", doorbar), times)
         say("drag a doorbar's end", dragged, p50)
         say("drag a bend of the main rollbar", timed(pid, drag(line, "brackwater", bend), times), p50)
-        say("let go (logged and saved)", timed(pid, edits(line), min(times, 100)), p50)
+        say("drag and let go (two answers, one saved)", timed(pid, released(line), min(times, 100)), p50)
         growth(pid, line, 500 if times > 50 else 100)
     return dragged[1]
 
@@ -159,6 +159,21 @@ def edits(line: Line) -> Callable[[int], bytes]:
 
     def once(n: int) -> bytes:
         data = line.ask("POST", "/api/plans/brackwater/edits", doorbar(number[0] % 400), number[0])
+        number[0] = json.loads(data)["state"]["number"]
+        return data
+
+    return once
+
+
+def released(line: Line) -> Callable[[int], bytes]:
+    """The last trial of a drag, and the edit that makes it so."""
+    number = [line.state("brackwater")["number"]]
+    path = "/api/plans/brackwater/edits"
+
+    def once(n: int) -> bytes:
+        move = doorbar(number[0] % 400)
+        line.ask("POST", path, {**move, "trial": True}, number[0])
+        data = line.ask("POST", path, move, number[0])
         number[0] = json.loads(data)["state"]["number"]
         return data
 
@@ -186,8 +201,6 @@ def peer(folder: Path, answer: bytes, times: int) -> tuple[float, float, float]:
 
 
 def serve_peer(file: Path) -> None:
-    import socket
-
     import uvicorn
     from starlette.applications import Starlette
     from starlette.requests import Request
@@ -195,6 +208,7 @@ def serve_peer(file: Path) -> None:
     from starlette.routing import Route
 
     from cagewright.workbench.guard import Guard, Rules, hosts_of
+    from cagewright.workbench.serve import listen_at
 
     data = file.read_bytes()
 
@@ -202,7 +216,7 @@ def serve_peer(file: Path) -> None:
         await request.body()
         return Response(data, media_type="application/json")
 
-    listening = socket.create_server(("127.0.0.1", 0))
+    listening = listen_at("127.0.0.1", 0)
     port = listening.getsockname()[1]
     bare = Starlette(routes=[Route("/", same, methods=["POST"])])
     guarded = Guard(bare, Rules(hosts=hosts_of({"127.0.0.1"}, port)))

@@ -2,7 +2,6 @@
 
 import contextlib
 import json
-import socket
 import threading
 import time
 from collections.abc import Iterator
@@ -15,6 +14,7 @@ import uvicorn
 from cagewright.workbench.app import make_app
 from cagewright.workbench.desk import Desk
 from cagewright.workbench.guard import Guard, Rules, hosts_of
+from cagewright.workbench.serve import listen_at
 
 PLAN = """\
 cagewright: 1
@@ -76,7 +76,7 @@ def shop_folder(place: Path) -> Path:
 def served(folder: Path, *, token: str | None = None, **given: Any) -> Iterator[Bench]:
     """A workbench of that folder, served until left."""
     desk = Desk(folder)
-    listening = socket.create_server(("127.0.0.1", 0))
+    listening = listen_at("127.0.0.1", 0)
     port = listening.getsockname()[1]
     rules = Rules(hosts=hosts_of(("127.0.0.1", "localhost"), port), token=token, port=port)
     app = make_app(desk, warm=False, **given)
