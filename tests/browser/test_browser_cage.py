@@ -348,7 +348,7 @@ def test_the_distance_between_two_tubes_axis_and_skin(bench: Bench, open_page: O
     page.click("[data-do='measure']")
     page.get_by_label("From", exact=True).select_option("tube seat_front")
     page.get_by_label("To", exact=True).select_option("tube seat_rear")
-    words = page.locator("#cage-measure").inner_text()
+    words = page.locator("#cage-chosen").inner_text()
     # by hand from the plan: both rails lie straight across at up 205, back 1020 and 1380; 30 mm thick
     assert "360.0 mm" in words
     assert "330.0 mm" in words

@@ -35,7 +35,7 @@ export function chosenPanel(holder, bench, does) {
   let oneSide = false;
 
   const draw = () => {
-    if (bench.now.doing === 'add') return;
+    if (bench.now.doing !== 'look') return;
     const { members, joints, feet } = bench.now.chosen;
     if (members.length > 1) redraw(holder, ...several(bench, does));
     else if (bench.only()) redraw(holder, ...tube(/** @type {Member} */ (bench.only())));

@@ -1,14 +1,18 @@
 /** Distance between two picks: straight, back, across and up, axis to axis and skin to skin. */
 
 import { sayLength, shortLength } from '../numbers.js';
-import { button, el, fill } from './dom.js';
+import { button, el } from './dom.js';
+import { redraw } from './panel.js';
 import { leastGap, minus, nearest, size } from './reach.js';
-import { AXES, sayName } from './words.js';
+import { sayName } from './words.js';
 
 /** @typedef {import('./types.js').Point} Point */
 /** @typedef {import('./types.js').Scene} Scene */
 /** @typedef {import('./types.js').Member} Member */
 /** @typedef {import('./bench.js').Holder} Holder */
+
+/** Less and more of back, across and up, as one says it. */
+const WAYS = [['forward', 'back'], ['to the left', 'to the right'], ['down', 'up']];
 
 /** @typedef {{words: string, point: Point|null, member: Member|null}} Picked a tube, or a point of the car */
 
@@ -55,7 +59,7 @@ export function measure(holder, bench, view) {
   const stop = () => {
     picks = [];
     view.distance(null);
-    bench.set({ doing: 'look' }, 'doing');
+    bench.set({ doing: 'look' }, 'doing', 'chosen');
   };
   /** @param {Picked} pick */
   const take = (pick) => {
@@ -63,15 +67,14 @@ export function measure(holder, bench, view) {
     draw();
   };
   const draw = () => {
-    holder.hidden = bench.now.doing !== 'measure';
-    if (holder.hidden) return view.distance(null);
+    if (bench.now.doing !== 'measure') return view.distance(null);
     const { scene } = bench.now;
     const found = picks.length === 2 ? measured(picks[0], picks[1]) : null;
     view.distance(found && { a: found.a, b: found.b, words: shortLength(found.straight ?? found.skins ?? 0, scene.units) });
-    fill(holder, el('h2', { text: 'Distance' }),
+    redraw(holder, el('header', { class: 'cage-chosen-head' }, el('h2', { text: 'Distance' })),
       el('div', { class: 'cage-pair' }, list(scene, 'From', picks[0], (pick) => { picks = [pick, ...picks.slice(1)]; draw(); }), list(scene, 'To', picks[1], (pick) => { picks = [...picks.slice(0, 1), pick]; draw(); })),
       found ? table(found, scene) : el('p', { class: 'quiet', role: 'status', text: picks.length ? 'Pick the second place.' : 'Pick two places in the picture, or choose them here.' }),
-      el('div', { class: 'cage-actions' }, button('Again', () => { picks = []; draw(); }), button('Done', stop, { class: 'main' })));
+      el('div', { class: 'cage-actions' }, button('Again', () => { picks = []; draw(); }, { 'data-key': 'again' }), button('Done', stop, { class: 'main', 'data-key': 'done' })));
   };
   bench.on(['doing', 'scene'], () => {
     picks = picks.map((pick) => ({ ...pick, member: pick.member && bench.member(pick.member.name) }));
@@ -101,7 +104,7 @@ function pickedAt(scene, pick) {
 
 /** @param {Scene} scene @param {string} label @param {Picked|undefined} now @param {(pick: Picked) => void} act */
 function list(scene, label, now, act) {
-  const made = el('select', { onchange: () => made.value && act(chosen(scene, made.value)), 'aria-label': label });
+  const made = el('select', { onchange: () => made.value && act(chosen(scene, made.value)), 'aria-label': label, 'data-key': label });
   made.append(el('option', { value: '', text: now ? sayName(now.words) : `${label} …` }));
   for (const [words, kind, names] of /** @type {[string, string, string[]][]} */ ([['Tubes', 'tube', scene.members.map((m) => m.name)], ['Joints', 'joint', scene.joints.map((j) => j.name)], ['Feet', 'foot', scene.feet.map((f) => f.name)]])) {
     const box = el('optgroup', { label: words });
@@ -121,6 +124,6 @@ function chosen(scene, value) {
 
 /** @param {Measured} found @param {Scene} scene */
 function table(found, scene) {
-  const rows = /** @type {[string, number|null][]} */ ([['Straight', found.straight], ...AXES.map((axis, n) => /** @type {[string, number|null]} */ ([axis, found.parts ? found.parts[n] : null])), ['Least, axis to axis', found.axes], ['Least, skin to skin', found.skins]]);
+  const rows = /** @type {[string, number|null][]} */ ([['Straight', found.straight], ...(found.parts ?? []).map((mm, n) => /** @type {[string, number|null]} */ ([WAYS[n][mm < 0 ? 0 : 1], Math.abs(mm)])), ['Least, axis to axis', found.axes], ['Least, skin to skin', found.skins]]);
   return el('dl', { class: 'cage-facts', role: 'status' }, rows.filter(([, mm]) => mm !== null).map(([words, mm]) => el('div', {}, el('dt', { text: words }), el('dd', { text: sayLength(mm ?? 0, scene.units) }))));
 }

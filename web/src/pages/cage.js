@@ -88,11 +88,15 @@ function build(bench) {
     drawMarks();
   });
   does.add = (member) => adding.start(member);
-  const measuring = measure(byId('cage-measure'), bench, view);
+  const measuring = measure(chosen, bench, view);
   const handle = dragHandle(bench, view, does, byId('cage-readout'));
   does.turn = (axis) => WAYS.includes(/** @type {any} */ (axis)) && handle.turn(/** @type {'up'} */ (axis));
   const text = planText(byId('panel-text'), does);
   const sides = tabs(byId('cage-tabs'), (name) => name === 'text' && void text.load());
+  bench.on(['doing'], ({ doing }) => {
+    document.body.dataset.doing = doing;
+    if (doing !== 'look' && sides.now() === 'text') sides.open('tubes');
+  });
   tubesTable(byId('panel-tubes'), bench);
   jointsTable(byId('panel-joints'), bench);
   findingsList(byId('panel-findings'), bench, (finding) => showFinding(bench, view, finding));
