@@ -274,8 +274,13 @@ def test_a_foot_that_others_stand_on_stays():
     }
 
 
+def test_a_mirror_that_goes_too_is_named():
+    assert edit({"do": "remove", "members": ["roof_right"]}).words == "removed roof_right and roof_left"
+
+
 def test_one_side_is_removed_alone():
     edited = edit({"do": "remove", "members": ["roof_right"], "one_side": True})
+    assert edited.words == "removed roof_right"
     names = {m.name for m in made(edited).cage.members}
     assert "roof_left" in names
     assert "roof_right" not in names
@@ -299,6 +304,30 @@ def test_a_new_size_makes_a_tube_with_the_radius_of_its_diameter():
     plan = made(edited).plan
     assert plan.members["roof_left"].tube == plan.members["dash_bar"].tube == "bar_2"
     assert edited.words == "roof_right and dash_bar: 38 x 2 mm E355+N"
+
+
+def test_a_tube_across_the_car_is_its_own_mirror():
+    assert "is its own mirror" in str(refusal({"do": "mirror", "member": "header"}))
+
+
+def test_a_coordinate_on_the_other_side_takes_its_side_along():
+    asked = {"do": "move", "member": "front_leg_left", "place": "end", "across": 300}
+    assert "{on: main_hoop, across: 300}" in changed_lines(asked)[1]
+
+
+def test_a_height_on_a_hoop_is_taken_on_the_side_the_place_is_on():
+    asked = {"do": "move", "member": "diagonal_hoop", "place": "end", "up": 1100}
+    assert "side: left" in changed_lines(asked)[1]
+    other = {"do": "move", "member": "backstay_right", "place": "start", "up": 1100}
+    assert "{on: main_hoop, up: 1100, side: left}" in changed_lines(other)[1]  # the written side
+
+
+def test_a_text_keeps_its_line_ends():
+    text = opened()[0].text.replace("\n", "\r\n")
+    before = document(text, file=MM.as_posix())
+    after = apply(before, None, None, {"do": "text", "text": opened()[0].text.replace("1080 kg", "1090 kg")})
+    assert after.document.text == text.replace("1080 kg", "1090 kg")
+    assert after.words == "text: 1 line changed"
 
 
 def test_role_and_note_are_written_where_they_stand():
@@ -328,6 +357,12 @@ def test_a_new_name_follows_everywhere():
     text = opened()[0].text
     assert edited.document.text == text.replace("main_hoop", "b_pillar_hoop")
     assert edited.words == "renamed main_hoop to b_pillar_hoop"
+
+
+def test_both_sides_are_renamed_where_their_names_go_by_the_side():
+    edited = edit({"do": "rename", "member": "front_leg_right", "name": "a_leg_right"})
+    assert edited.words == "renamed front_leg_right to a_leg_right and front_leg_left to a_leg_left"
+    assert edited.document.text == opened()[0].text.replace("front_leg_", "a_leg_")
 
 
 def test_a_mirrors_new_name_leaves_the_written_sides():

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from difflib import SequenceMatcher
 from typing import Any
 
 from cagewright.base.problems import ProblemsFound, Where
@@ -92,14 +91,22 @@ def _new_text(before: Document, text: object) -> Edited:
         raise ProblemsFound(
             told("bad-edit", Where(file=file), "the edit holds no text", "wanted the whole text")
         )
+    if before.newline == "\r\n" and "\r" not in text:
+        text = text.replace("\n", "\r\n")  # a page's text box knows one kind of line end only
     after = document(before.mark + text if not text.startswith("\ufeff") else text, file=file)
     return Edited(document=after, words=_lines_changed(before.text, after.text))
 
 
 def _lines_changed(before: str, after: str) -> str:
+    """How many lines lie between those that are the same at the top and at the bottom."""
     old, new = before.splitlines(), after.splitlines()
-    if len(old) + len(new) > 4000:
-        return "text changed"
-    steps = SequenceMatcher(None, old, new, autojunk=False).get_opcodes()
-    count = sum(max(b - a, d - c) for kind, a, b, c, d in steps if kind != "equal")
+    top = _alike(old, new)
+    bottom = _alike(old[top:][::-1], new[top:][::-1])
+    count = max(len(old), len(new)) - top - bottom
     return f"text: {count} line{'' if count == 1 else 's'} changed"
+
+
+def _alike(one: list[str], other: list[str]) -> int:
+    """How many lines the two have in common from their first on."""
+    pairs = zip(one, other, strict=False)
+    return next((i for i, (a, b) in enumerate(pairs) if a != b), min(len(one), len(other)))

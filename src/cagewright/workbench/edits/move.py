@@ -148,7 +148,8 @@ def _slid(stand: Standing, asked: Move, picked: _Picked, place: OnMember) -> OnM
     said = {key: value for key, value in given.items() if value is not None}
     if asked.at is None and asked.by is None and len(said) == 1:
         bare: dict[str, Any] = dict.fromkeys(given)
-        return place.model_copy(update={**bare, **said})
+        here = "left" if stand.at(place)[1] < 0.0 else "right"
+        return _on_its_side(stand, place.model_copy(update={**bare, **said}), here)
     if asked.along is not None or asked.part is not None:
         raise ProblemsFound(
             told("where-to", picked.where, "it says where to in two ways", "wanted one of them")
@@ -159,6 +160,18 @@ def _slid(stand: Standing, asked: Move, picked: _Picked, place: OnMember) -> OnM
         found = f"there are no words for that place on '{place.on}'"
         raise ProblemsFound(told("no-such-place", picked.where, found, "wanted another place"))
     return to
+
+
+def _on_its_side(stand: Standing, place: OnMember, here: str) -> OnMember:
+    """The place as it is said, or with no side, the one it was on, or the other, where there is none such."""
+    for side in (place.side, None, here, "right" if here == "left" else "left"):
+        there = place.model_copy(update={"side": side})
+        try:
+            stand.at(there)
+        except ProblemsFound:
+            continue
+        return there
+    return place
 
 
 def _slid_words(stand: Standing, was: OnMember, now: OnMember) -> str:

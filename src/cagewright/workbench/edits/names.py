@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
+from typing import Any
+
+from cagewright.compare.named import owner
 
 SIDES = {"left": "right", "right": "left"}
 
@@ -45,3 +48,9 @@ def second_half(name: str, taken: Collection[str]) -> str:
     base = "_".join(parts)[:50]
     made = ("_".join([base, str(n), *side]) for n in range(2, 10_000))
     return next(word for word in made if word not in taken)
+
+
+def other_name(entries: Mapping[str, Any], name: str) -> str | None:
+    """The name of the thing's mirror among the plan's entries, whichever of the two is written; or None."""
+    entry = owner(entries, name)
+    return None if entry is None else entries[entry].mirror if entry == name else entry

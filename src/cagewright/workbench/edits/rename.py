@@ -14,8 +14,10 @@ from cagewright.plan.source import Keys, spot_at
 from cagewright.plan.text import Spot, parse
 from cagewright.plan.write import Document
 from cagewright.workbench.edits.asked import Standing
+from cagewright.workbench.edits.names import other_name, other_side
 from cagewright.workbench.edits.vocabulary import Rename
 from cagewright.workbench.edits.written import check_home, in_text
+from cagewright.workbench.told import listed
 
 SECTIONS = {"member": "members", "point": "points", "foot": "feet", "tube": "tubes", "plate": "plates"}
 
@@ -27,15 +29,28 @@ def renamed(stand: Standing, asked: Rename) -> tuple[Document, str]:
         ProblemsFound: the old name is not known, the new one is taken, or one of them stands in another file.
     """
     kind, old, entry = _which(stand, asked)
+    new = {old: asked.name, **_other_sides(stand, kind, old, asked.name)}
     text = stand.document.text
-    spots = {spot.start: spot for spot in _spots(stand, kind, old, entry)}
+    spots = {spot.start: (spot.stop, new[name]) for name in new for spot in _spots(stand, kind, name, entry)}
     for start in sorted(spots, reverse=True):
-        text = text[:start] + flow(asked.name) + text[spots[start].stop :]
+        stop, name = spots[start]
+        text = text[:start] + flow(name) + text[stop:]
     after = parse(text, file=stand.document.source.file)
     if not after.readable:
         raise ProblemsFound(after.problems)
     word = "" if kind == "member" else f"{kind} "
-    return replace(stand.document, source=after), f"renamed {word}{old} to {asked.name}"
+    said = listed([f"{was} to {now}" for was, now in new.items()])
+    return replace(stand.document, source=after), f"renamed {word}{said}"
+
+
+def _other_sides(stand: Standing, kind: str, old: str, new: str) -> dict[str, str]:
+    """The mirror's new name where both its names go by the side: left with left, right with right."""
+    entries: dict[str, Any] = getattr(stand.plan, SECTIONS[kind])
+    twin = None if kind == "tube" else other_name(entries, old)
+    made = other_side(new, ())
+    if twin is None or twin != other_side(old, ()) or made.endswith("_mirror") or made in names_in(entries):
+        return {}
+    return {twin: made}
 
 
 def _which(stand: Standing, asked: Rename) -> tuple[str, str, str]:

@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
+
 from cagewright.base.problems import Problem, ProblemsFound
+from cagewright.base.vectors import mirrored
 from cagewright.compare.move import foot_at
 from cagewright.compare.named import names_in, owner, told, with_entries
 from cagewright.plan.alternatives import MirrorChange, RemoveChange, SizeChange
@@ -13,7 +16,7 @@ from cagewright.plan.types import AtFoot, MemberEntry, Plan
 from cagewright.shape.drafts import ON_CENTRE
 from cagewright.workbench.edits.asked import Standing
 from cagewright.workbench.edits.change import Change, after_change, member_entry, where_member
-from cagewright.workbench.edits.names import other_side
+from cagewright.workbench.edits.names import other_name, other_side
 from cagewright.workbench.edits.vocabulary import GiveRole, Mirror, Note, Remove, Size
 from cagewright.workbench.told import listed, tube_words
 
@@ -110,11 +113,24 @@ def mirrored_over(stand: Standing, asked: Mirror) -> Change:
     if asked.member not in stand.plan.members:
         found = f"'{asked.member}' is itself a mirror"
         raise ProblemsFound(told("mirrored-twice", where, found, "wanted one that stands on one side only"))
+    if _own_mirror(stand, asked.member):
+        found = f"'{asked.member}' runs across the car and is its own mirror"
+        raise ProblemsFound(told("mirrored-twice", where, found, "wanted one that stands on one side only"))
     taken = names_in(stand.plan.members)
     copy = asked.name or other_side(asked.member, taken)
     what = MirrorChange.model_construct(name=asked.member, copy_name=copy)
     plan = after_change(stand, what, where)
     return Change(plan=feet_mirrored(plan, asked.member), words=f"{asked.member}: mirrored as {copy}")
+
+
+def _own_mirror(stand: Standing, name: str) -> bool:
+    """Whether the member's places are each other's mirrors, the first of the last and so on."""
+    try:
+        places = [stand.at(place) for place in stand.plan.members[name].path]
+    except ProblemsFound:
+        return False
+    flipped = [mirrored(place) for place in reversed(places)]
+    return bool(np.allclose(places, flipped, atol=ON_CENTRE))
 
 
 def feet_mirrored(plan: Plan, member: str) -> Plan:
@@ -146,12 +162,17 @@ def removed(stand: Standing, asked: Remove) -> Change:
     except ProblemsFound as found:
         raise ProblemsFound(_said_for_a_page(p) for p in found.problems) from None
     plan, feet = _without_idle_feet(stand.plan, plan)
-    also = [
-        n for n in _gone(stand.plan, plan) if n not in {owner(stand.plan.members, m) for m in asked.members}
-    ]
-    rest = [*(n for n in also if n not in asked.members), *(f"foot {foot}" for foot in feet)]
-    words = f"removed {listed(asked.members)}" + (f" with {listed(rest)}" if rest else "")
+    named = list(dict.fromkeys(n for name in asked.members for n in _both(stand.plan, asked, name)))
+    also = [name for name in _gone(stand.plan, plan) if name not in named]
+    rest = [*also, *(f"foot {foot}" for foot in feet)]
+    words = f"removed {listed(named)}" + (f" with {listed(rest)}" if rest else "")
     return Change(plan=plan, words=words)
+
+
+def _both(plan: Plan, asked: Remove, name: str) -> list[str]:
+    """The name, and that of its other side where that goes too."""
+    twin = other_name(plan.members, name)
+    return [name] if asked.one_side or twin is None else [name, twin]
 
 
 def _said_for_a_page(problem: Problem) -> Problem:

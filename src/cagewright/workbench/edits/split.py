@@ -15,7 +15,7 @@ from cagewright.workbench.edits.asked import Standing
 from cagewright.workbench.edits.change import Change, member_entry
 from cagewright.workbench.edits.halves import Halves, rewritten
 from cagewright.workbench.edits.landing import nearest_place
-from cagewright.workbench.edits.names import other_side, second_half
+from cagewright.workbench.edits.names import other_name, other_side, second_half
 from cagewright.workbench.edits.tubes import radius_of
 from cagewright.workbench.edits.vocabulary import Split
 
@@ -29,14 +29,9 @@ def split(stand: Standing, asked: Split) -> Change:
     entry = member_entry(stand, asked.member)
     on = asked.on
     if on is not None and entry != asked.member:  # said on the mirror's side
-        on = _twin(stand.plan, on)
+        on = other_name(stand.plan.members, on) or on
     plan, second = in_two(stand, entry, along=asked.along, on=on, name=asked.name)
     return Change(plan=plan, words=f"{asked.member}: made in two, {entry} and {second}")
-
-
-def _twin(plan: Plan, name: str) -> str:
-    entry = owner(plan.members, name)
-    return name if entry is None else (plan.members[entry].mirror or name) if entry == name else entry
 
 
 def in_two(
