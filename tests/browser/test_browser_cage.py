@@ -354,6 +354,96 @@ def test_the_distance_between_two_tubes_axis_and_skin(bench: Bench, open_page: O
     assert "330.0 mm" in words
 
 
+def test_the_strip_says_what_the_last_change_did(bench: Bench, open_page: OpenPage):
+    page = ready(open_page())
+    bar = member(bench, "dash_bar")
+    choose(page, "dash_bar")
+    page.keyboard.press("Delete")
+    page.click("dialog button.main")
+    saved(page, "removed dash_bar")
+    weight = page.locator("[data-figure='weight']")
+    # by hand: steel of 7850 kg/m3 (EN 1991-1-1, table A.4), 38 x 2.5 mm, so long as the table says
+    kilos = 7850e-9 * 3.141592653589793 / 4 * (38**2 - 33**2) * bar["length"]
+    shown = float(re.search(r"−(\d+\.\d) kg", weight.inner_text())[1])
+    assert shown == pytest.approx(kilos, abs=0.06)
+    page.keyboard.press("Control+z")
+    page.wait_for_function(
+        "() => document.querySelector(\"[data-figure='weight']\").textContent.includes('+')"
+    )
+
+
+def test_keys_turn_cut_and_strip_the_picture(open_page: OpenPage):
+    page = ready(open_page())
+
+    def snapshot() -> dict[str, Any]:
+        return page.evaluate("() => window.cagewrightView.snapshot()")
+
+    looks: list[Any] = []
+    for key in "1234567":
+        page.keyboard.press(key)
+        looks.append(snapshot()["camera"])
+    assert all(one != two for one, two in pairwise(looks))
+    page.keyboard.press("s")
+    section = snapshot()["section"]
+    page.keyboard.press("]")
+    assert snapshot()["section"] == {"axis": 0, "at": section["at"] + 10}
+    for _ in range(3):
+        page.keyboard.press("s")
+    assert snapshot()["section"] is None
+    before = snapshot()["parts"]
+    for key, part in {"l": "lines", "n": "names", "h": "driver", "c": "scan"}.items():
+        page.keyboard.press(key)
+        assert snapshot()["parts"][part] is not before[part]
+    page.keyboard.press("?")
+    assert "look from the corner" in page.locator("dialog.keys").inner_text()
+
+
+def test_the_section_is_slid_and_typed(open_page: OpenPage):
+    page = ready(open_page())
+    page.click(".cage-menu summary:text-is('Section')")
+    page.get_by_label("Section", exact=True).select_option("1")
+    page.get_by_label("Where the section is, as a number").fill("-13 in")
+    page.get_by_label("Where the section is, as a number").press("Enter")
+    cut = page.evaluate("() => window.cagewrightView.snapshot().section")
+    assert cut == {"axis": 1, "at": pytest.approx(-13 * 25.4, abs=0.6)}
+
+
+def test_one_side_alone_is_moved_where_the_builder_says_so(bench: Bench, open_page: OpenPage):
+    page = ready(open_page())
+    choose(page, "doorbar_low_left")
+    page.click("text=This side only")
+    number(page, "0 up").fill("270")
+    number(page, "0 up").press("Enter")
+    until(lambda: member(bench, "doorbar_low_left")["places"][0]["value"] == 270, "the left one is moved")
+    assert member(bench, "doorbar_low_right")["places"][0]["value"] == 262
+
+
+def test_what_another_program_writes_is_shown(bench: Bench, open_page: OpenPage):
+    page = ready(open_page())
+    choose(page, "dash_bar")
+    text = bench.text().replace("{on: front_leg_left, up: 700}, {on", "{on: front_leg_left, up: 733}, {on", 1)
+    (bench.folder / "brackwater.yaml").write_text(text, encoding="utf-8")
+    page.wait_for_function("() => document.querySelector(\"[data-key='number 0 up']\").value === '733'")
+
+
+def test_a_plan_that_cannot_be_built_is_put_right_in_its_text(
+    bench: Bench, open_page: OpenPage, watch: Watch
+):
+    watch.expect("409|422")
+    path = bench.folder / "brackwater.yaml"
+    right = path.read_text(encoding="utf-8")
+    path.write_text(right.replace("tube: hoop", "tube: hop", 1), encoding="utf-8")
+    page = open_page()
+    page.wait_for_selector("#problems:not([hidden])")
+    assert "hoop" in page.locator("#problems").inner_text()
+    page.click("#problems button.link")
+    page.wait_for_function("() => document.querySelector('textarea.plan-text').value.includes('tube: hop')")
+    page.locator("textarea.plan-text").fill(right)
+    page.click("text=Keep this text")
+    ready(page)
+    assert bench.text() == right
+
+
 def test_a_finding_shows_where_it_is_and_the_filter_hides(bench: Bench, open_page: OpenPage):
     page = ready(open_page())
     page.keyboard.press("g")

@@ -86,6 +86,9 @@ test('a second trial does not leave what only the first one moved', () => {
   const second = { number: 1, revision: 'y', members: [tube('b', [[7, 0, 0], [7, 7, 7]])], gone: [] };
   const shown = changed(changed(before, first), instead(before, first, second));
   assert.deepEqual(shown.members, changed(before, second).members);
+  const third = { number: 1, revision: 'z', members: [tube('new', [[1, 0, 0], [2, 0, 0]])], gone: [] };
+  const then = changed(changed(before, third), instead(before, third, second));
+  assert.deepEqual(then.members, changed(before, second).members, 'a tube that was only tried is gone again');
 });
 
 test('what rests on what rests on a tube goes with it, and twins count', () => {

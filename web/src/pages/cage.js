@@ -38,7 +38,7 @@ void open();
 async function open() {
   const text = () => planText(byId('panel-text'), { ...nothingDone, edit: async (edit) => Boolean(await send(edit)) });
   const [scene, figures, findings] = await Promise.all([got('/scene'), got('/figures'), got('/findings')]);
-  if (!scene) return withoutCage(text());
+  if (!scene?.box) return withoutCage(text());
   const bench = makeBench(scene);
   bench.set({ figures, quick: findings ?? [] });
   bench.weigh();
@@ -227,7 +227,7 @@ function follow(bench, view, does) {
 /** The whole scene again, as after a change in another tab. @param {Holder} bench @param {View} view */
 async function renew(bench, view) {
   const [scene, figures, findings] = await Promise.all([got('/scene'), got('/figures'), got('/findings')]);
-  if (!scene) return;
+  if (!scene?.box) return;
   view.show(scene);
   bench.set({ scene, before: { figures: bench.now.figures, findings: bench.now.findings }, figures, quick: findings ?? [], trial: null });
   keepChosen(bench, { members: [], gone: [] });
