@@ -71,7 +71,7 @@ def test_a_broken_plan_says_so_on_its_card(bench: Bench, open_page: OpenPage):
 def test_a_plan_file_is_taken_in(empty_bench: Bench, open_page: OpenPage, bench: Bench):
     page = open_page(at="/", on=empty_bench)
     page.get_by_role("button", name="Choose a file").wait_for()
-    page.get_by_label("A plan file").set_input_files({
+    page.get_by_label("A plan file", exact=True).set_input_files({
         "name": "roll-bar.yaml",
         "mimeType": "application/yaml",
         "buffer": (bench.folder / "roll-bar.yaml").read_text().replace("shop: ", "# shop: ").encode(),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -44,7 +43,7 @@ def test_the_page_at_both_sizes(surveyed: Bench, open_page: OpenPage, picture: P
         assert grave(page) == []
         assert page.evaluate("document.documentElement.scrollWidth") <= size[0]
         page.get_by_role("tab", name="Car and wishes").click()
-        page.get_by_label("Roof", exact=True).wait_for()
+        page.locator("select[name='wishes.roof']").wait_for()
         picture(page, f"shell-wishes-{name}")
         assert grave(page) == []
 
@@ -93,11 +92,11 @@ def test_progress_and_the_way_from_readings_to_a_plan(surveyed: Bench, open_page
     page = open_page(at="/surveys/saloon", on=surveyed)
     page.get_by_text("enough for a first plan").first.wait_for()
     page.get_by_role("tab", name="Car and wishes").click()
-    page.get_by_label("Roof", exact=True).select_option("X")
+    page.locator("select[name='wishes.roof']").select_option("X")
     until(lambda: "roof: X" in said(surveyed, "saloon.yaml"), "the wish in the file")
     page.get_by_role("tab", name="Readings").click()
     page.locator("#draft:visible").click()
-    page.get_by_label("What shall the plan’s file be called?").fill("marsh")
+    page.get_by_role("textbox", name="What shall the plan’s file be called?").fill("marsh")
     page.get_by_role("button", name="Lay it out").click()
     until(lambda: (surveyed.folder / "marsh.yaml").is_file(), "the plan's file")
     link = page.get_by_role("link", name="Open the plan")
@@ -141,7 +140,7 @@ def test_a_scan_is_sent_with_its_units_and_placed_by_three_points(
     page.get_by_role("tab", name="Body and scan").click()
     page.locator("#scan-upload input[type=file]").set_input_files(scan_file(tmp_path / "body.stl"))
     page.get_by_role("button", name="Send the scan").click()
-    assert page.evaluate("document.querySelector('#scan-upload').checkValidity()") is False  # units are asked
+    page.get_by_text("Say which units").wait_for()  # asked, never guessed
     page.get_by_role("radio", name="metres", exact=True).check()
     page.get_by_role("button", name="Send the scan").click()
     page.get_by_text("not yet: it stands as the scanner left it").wait_for(timeout=60_000)
@@ -153,8 +152,10 @@ def test_a_scan_is_sent_with_its_units_and_placed_by_three_points(
             page.get_by_label(f"Point {n}, on the car, {axis}").fill(f"{value:g}")
     page.get_by_role("button", name="Place the scan").click()
     page.get_by_text("by 3 points").wait_for(timeout=60_000)
+    page.get_by_role("button", name="Look at the scan").click()
     assert page.locator(".pairs td.numbers").all_inner_texts() == ["0.0 mm"] * 3
-    until(lambda: "points:" in bench.text().split("scan:")[-1], "the placing in the plan's file")
+    until(lambda: "scan: [" in bench.text(), "the placing in the plan's file")
+    page.get_by_role("button", name="Undo: placed the scan by 3 points").wait_for()
     picture(page, "shell-scan-laptop")
     assert grave(page) == []
 
@@ -166,12 +167,20 @@ def test_a_pick_on_the_scan_fills_the_scans_numbers(bench: Bench, open_page: Ope
     page.get_by_role("radio", name="metres", exact=True).check()
     page.get_by_role("button", name="Send the scan").click()
     page.get_by_role("button", name="Pick point 1 in the picture").click(timeout=60_000)
-    middle = np.mean(CORNERS, axis=0) @ TURN.T + [3000.0, 100.0, 0.0]
-    at = page.evaluate("point => window.cagewrightView.where(point)", middle.tolist())
+    page.wait_for_function(
+        "() => window.cagewrightView.snapshot().camera.target[0] > 2500"
+    )  # the scan is there
+    page.evaluate("window.cagewrightView.stand('front')")
+    page.get_by_role("button", name="Look at the scan").click()
+    face = np.array([400.0, 0.0, 700.0]) @ TURN.T + [3000.0, 100.0, 0.0]
+    at = page.evaluate("point => window.cagewrightView.where(point)", face.tolist())
     page.mouse.click(at["x"], at["y"])
-    first = page.get_by_label("Point 1, on the scan, x")
-    page.wait_for_function("i => i.value !== ''", arg=first.element_handle())
-    assert re.fullmatch(r"-?\d+\.?\d*", first.input_value())
+    fields = [page.get_by_label(f"Point 1, on the scan, {axis}") for axis in "xyz"]
+    until(lambda: fields[0].input_value() != "", "the pick's numbers")
+    found = np.array([float(one.input_value()) for one in fields]) * 1000.0
+    on_car = (found - [3000.0, 100.0, 0.0]) @ TURN  # a place of the front face, which stands at 400 back
+    assert on_car[0] == pytest.approx(400.0, abs=0.5)
+    assert on_car[2] == pytest.approx(700.0, abs=5.0)
     assert page.evaluate("document.activeElement.ariaLabel") == "Point 1, on the car, back"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
+from hashlib import blake2b
 from typing import Any
 
 import numpy as np
@@ -207,6 +208,10 @@ def _point(point: Vector) -> list[float]:
 
 
 def _scan(plan: Plan) -> dict[str, Any] | None:
-    """Which scan stands behind the cage; its mesh is asked for by itself."""
+    """Which scan stands behind the cage; its mesh is asked for at an address that changes as it moves."""
     entry = plan.shell.scan if plan.shell else None
-    return None if entry is None else {"file": entry.file, "triangles": None, "url": "scan.bin"}
+    if entry is None:
+        return None
+    places = repr(plan.points) if entry.points else ""
+    mark = blake2b(f"{entry.model_dump_json()}{places}".encode(), digest_size=6).hexdigest()
+    return {"file": entry.file, "triangles": None, "url": f"scan.bin?{mark}"}

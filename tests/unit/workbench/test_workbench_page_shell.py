@@ -264,7 +264,7 @@ def scan(folder: Path) -> Path:
 def place(bench: Bench, points: list[dict], **more: object):
     body = {"file": "body.stl", "units": "m", "points": points, **more}
     head = {"if-match": f'"{bench.state()["number"]}"'}
-    return bench.client.put("/api/plans/plan/shell/scan", json=body, headers=head)
+    return bench.client.post("/api/plans/plan/shell/scan", json=body, headers=head)
 
 
 def pairs(car: np.ndarray) -> list[dict]:

@@ -87,7 +87,7 @@ async function fillSurvey(survey) {
 }
 
 function dropPart() {
-  const file = el('input', { type: 'file', accept: '.yaml,.yml', class: 'visually-hidden', 'aria-label': 'A plan file', onchange: () => void taken() });
+  const file = el('input', { type: 'file', accept: '.yaml,.yml', class: 'visually-hidden', tabindex: '-1', 'aria-label': 'A plan file', onchange: () => void taken() });
   const taken = async () => {
     for (const one of file.files ?? []) await takeFile(one);
   };

@@ -39,12 +39,12 @@ function oneField(field, survey, store) {
 /** @param {Field} field @param {(value: any, control: HTMLElement) => Promise<void>} save */
 function controlOf(field, save) {
   if (field.sort === 'choice') {
-    const select = el('select', { onchange: () => void save(select.value, select) }, field.choices.map((c) => el('option', { value: c.value, text: c.words })));
+    const select = el('select', { name: field.name, onchange: () => void save(select.value, select) }, field.choices.map((c) => el('option', { value: c.value, text: c.words })));
     select.value = String(field.value);
     return select;
   }
   const count = field.sort === 'count';
-  const input = el('input', { type: count ? 'number' : 'text', min: count ? '1' : null, max: count ? '4' : null, 'data-typed': 'yes', autocomplete: 'off', onchange: () => void save(count ? Number(input.value) : input.value, input) });
+  const input = el('input', { name: field.name, type: count ? 'number' : 'text', min: count ? '1' : null, max: count ? '4' : null, 'data-typed': 'yes', autocomplete: 'off', onchange: () => void save(count ? Number(input.value) : input.value, input) });
   input.value = String(field.value);
   return input;
 }

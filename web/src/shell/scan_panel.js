@@ -1,8 +1,10 @@
 // The scan of the body: sent with its units, and placed by points seen on it and measured on the car.
 
 import { button, el, fill } from '../cage/dom.js';
-import { ask, planUrl, Refused, state, takeState } from '../net.js';
+import { ask, change, planUrl, Refused, state, takeState } from '../net.js';
 import { askYesNo, say } from '../say.js';
+import { fetchScan } from '../view/scan.js';
+import { boxOf, meets, sightLine } from './scan_pick.js';
 
 /** @typedef {import('../types').Vec3} Vec3 */
 /** @typedef {{scan: (string | number)[], car: (string | number)[] | string}} Pair */
@@ -24,12 +26,32 @@ export function scanPanel({ view, again }) {
   /** @type {About | null} */
   let about = null;
 
-  /** @param {About} next */
+  /** @type {import('../view/scan.js').ScanMesh | null} */
+  let mesh = null;
+  let shown = '';
+
+  /** What is half typed stays where the scan is the same as before. @param {About} next */
   function show(next) {
     about = next;
+    const key = JSON.stringify([next.scan?.file, next.scan?.units, next.scan?.points, next.scan?.residuals]);
+    if (key === shown) return;
+    shown = key;
+    void loadMesh(next);
     pairs = (next.scan?.points ?? []).map((pair) => ({ scan: [...pair.scan], car: Array.isArray(pair.car) ? [...pair.car] : pair.car }));
     while (next.scan && pairs.length < LEAST) pairs.push({ scan: ['', '', ''], car: ['', '', ''] });
     draw();
+  }
+
+  /** @param {About} next */
+  async function loadMesh(next) {
+    mesh = next.scan && !next.scan.wrong ? await fetchScan(planUrl('/scan.bin')) : null;
+    if (mesh && !next.scan?.placed) lookAtScan();
+  }
+
+  function lookAtScan() {
+    if (!mesh) return;
+    const points = boxOf(mesh);
+    view.gaze.change(() => view.camera.set(view.camera.fitted(points)));
   }
 
   function draw() {
@@ -46,7 +68,7 @@ export function scanPanel({ view, again }) {
       scan.wrong ? scan.wrong.map((words) => el('p', { class: 'wrong-words', text: words })) : null,
       el('dl', { class: 'facts' }, facts([['file', scan.file], ['written in', about?.scan_units[scan.units] ?? scan.units], ['triangles', scan.triangles?.toLocaleString() ?? ''], ['size as it stands', size ?? ''], ['placed', scan.by_points ? `by ${scan.points.length} points` : scan.placed ? 'by turn and move' : 'not yet: it stands as the scanner left it']])),
       scan.notes?.length ? el('ul', { class: 'small' }, scan.notes.map((text) => el('li', { text }))) : null,
-      el('p', { class: 'actions' }, button('Take the scan out', () => void takeOut(), { class: 'danger' })));
+      el('p', { class: 'actions' }, button('Look at the scan', lookAtScan), button('Look at the cage', () => view.fit()), button('Take the scan out', () => void takeOut(), { class: 'danger' })));
   }
 
   /** @param {Scan} scan */
@@ -96,17 +118,21 @@ export function scanPanel({ view, again }) {
 
   /** @param {About} now */
   function upload(now) {
-    const file = el('input', { type: 'file', accept: '.stl,.obj,.ply', required: true, name: 'file' });
+    const file = el('input', { type: 'file', accept: '.stl,.obj,.ply', name: 'file' });
+    const wrong = el('p', { class: 'wrong-words', role: 'alert', hidden: true });
     const form = el('form', { class: 'panel', id: 'scan-upload', 'aria-label': 'Send a scan' }, el('h2', { text: now.scan ? 'Another scan instead' : 'A scan of the stripped body' }),
       now.scan ? null : el('p', { text: 'With a scan the gaps between tubes and body are measured everywhere. Without one they are measured to the body lines.' }),
       el('label', { class: 'field' }, 'STL, OBJ or PLY file, about 3 mm between points', file),
       el('fieldset', { class: 'bare units-asked' }, el('legend', { text: 'Which units did the scanner’s program write?' }), Object.entries(now.scan_units).map(([value, words]) =>
-        el('label', { class: 'check' }, el('input', { type: 'radio', name: 'units', value, required: true }), words))),
-      el('p', { class: 'actions' }, el('button', { class: 'main', type: 'submit', text: 'Send the scan' })));
+        el('label', { class: 'check' }, el('input', { type: 'radio', name: 'units', value }), words))),
+      wrong, el('p', { class: 'actions' }, el('button', { class: 'main', type: 'submit', text: 'Send the scan' })));
     form.addEventListener('submit', (event) => {
       event.preventDefault();
       const chosen = file.files?.[0];
-      if (chosen) void sendScan(chosen, String(new FormData(form).get('units')));
+      const units = new FormData(form).get('units');
+      wrong.hidden = Boolean(chosen && units);
+      wrong.textContent = chosen ? 'Say which units the scanner’s program wrote: they are never guessed.' : 'Choose the scan’s file first.';
+      if (chosen && units) void sendScan(chosen, String(units));
     });
     return form;
   }
@@ -124,7 +150,7 @@ export function scanPanel({ view, again }) {
   async function place(scan) {
     const whole = pairs.filter((pair) => pair.scan.every((v) => v !== ''));
     const points = whole.map((pair) => ({ scan: pair.scan.map(Number), car: pair.car }));
-    if (await asked('PUT', '/shell/scan', { file: scan.file, units: scan.units, points })) {
+    if (await change('/shell/scan', { file: scan.file, units: scan.units, points })) {
       say('The scan is placed.', 'done');
       show(await again());
     }
@@ -132,19 +158,31 @@ export function scanPanel({ view, again }) {
 
   async function takeOut() {
     if (!(await askYesNo('Take the scan out of the plan?', { yes: 'Take it out', no: 'Leave it', detail: 'Its file stays in the folder; undo brings it back.' }))) return;
-    if (await asked('PUT', '/shell/scan', { remove: true })) show(await again());
+    if (await change('/shell/scan', { remove: true })) show(await again());
   }
 
-  view.onPick(async (/** @type {{point: Vec3} | null} */ pick) => {
-    if (picking === null || !pick) return;
-    const n = picking;
-    const answer = await ask('POST', planUrl('/shell/pick'), { point: pick.point }).catch(() => null);
+  /** @type {{x: number, y: number} | null} */
+  let pressed = null;
+  view.area.addEventListener('pointerdown', (/** @type {PointerEvent} */ event) => { pressed = { x: event.clientX, y: event.clientY }; });
+  view.area.addEventListener('pointerup', (/** @type {PointerEvent} */ event) => {
+    const still = pressed && Math.hypot(event.clientX - pressed.x, event.clientY - pressed.y) < 6;
+    if (picking !== null && still && mesh) void picked(event, mesh, picking);
+  });
+
+  /** @param {PointerEvent} event @param {import('../view/scan.js').ScanMesh} on @param {number} n */
+  async function picked(event, on, n) {
+    const box = view.area.getBoundingClientRect();
+    const { from, way } = sightLine(view.camera, event.clientX - box.left - view.area.clientLeft, event.clientY - box.top - view.area.clientTop);
+    const point = meets(on, from, way, view.camera.look.eye !== null);
+    if (!point) return say('There is no scan under the pointer; pick on the scan itself.', 'wrong');
+    const answer = await ask('POST', planUrl('/shell/pick'), { point }).catch(() => null);
     if (!answer) return;
     pairs[n].scan = answer.scan;
     picking = null;
     draw();
+    view.marks(pairs.flatMap((pair, i) => (i === n ? [{ point, kind: 'note', words: `point ${n + 1}`, key: `point ${n + 1}` }] : [])));
     /** @type {HTMLElement | null} */ (holder.querySelector(`[aria-label="Point ${n + 1}, on the car, back"]`))?.focus();
-  });
+  }
   return { holder, show };
 }
 

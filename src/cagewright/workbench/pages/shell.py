@@ -311,7 +311,7 @@ PAGE = Page(
         Route(f"{SURVEY}/field", set_field, methods=["PUT"]),
         Route(f"{SURVEY}/draft", draft, methods=["POST"]),
         Route("/api/plans/{id}/shell", about_plan),
-        Route("/api/plans/{id}/shell/scan", set_scan, methods=["PUT"]),
+        Route("/api/plans/{id}/shell/scan", set_scan, methods=["POST"]),
         Route("/api/plans/{id}/shell/pick", pick, methods=["POST"]),
     ),
 )
