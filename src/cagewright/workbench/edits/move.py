@@ -21,7 +21,7 @@ from cagewright.shape.located import Refused
 from cagewright.workbench.edits.asked import Standing, on_the_tape
 from cagewright.workbench.edits.change import Change, after_change, member_entry, where_member
 from cagewright.workbench.edits.landing import measure_of, nearest_place
-from cagewright.workbench.edits.vocabulary import Move, MoveFoot, MovePoint, Spot
+from cagewright.workbench.edits.vocabulary import Move, MoveFoot, MovePoint, OwnSpot, Spot
 from cagewright.workbench.told import listed, place_words, step_words
 
 AXES = ("back", "across", "up")
@@ -234,7 +234,7 @@ def _along_with(stand: Standing, point: str, *, but: str | None) -> str:
 
 def _foot_of(stand: Standing, asked: Move, picked: _Picked, place: AtFoot) -> Change:
     _no_measure(asked, picked)
-    what = {key: getattr(asked, key) for key in Spot.model_fields}
+    what = {key: getattr(asked, key) for key in OwnSpot.model_fields}
     change = moved_foot(stand, MoveFoot.model_construct(foot=place.foot, **what))
     return Change(plan=change.plan, words=f"{picked.words}, {change.words}")
 

@@ -27,7 +27,6 @@ class Spot(Entry):
         up: the new height, and so on.
         back: see ``up``.
         across: see ``up``.
-        leave_point: the named point stays where it is, and what moves gets coordinates of its own.
         one_side: only this side, not the mirror.
     """
 
@@ -36,11 +35,20 @@ class Spot(Entry):
     up: Length | None = None
     back: Length | None = None
     across: Length | None = None
-    leave_point: YesNo = False
     one_side: YesNo = False
 
 
-class Move(Spot):
+class OwnSpot(Spot):
+    """Where something is put that may stand at a named point.
+
+    Attributes:
+        leave_point: the named point stays where it is, and what moves gets coordinates of its own.
+    """
+
+    leave_point: YesNo = False
+
+
+class Move(OwnSpot):
     """A place of a member's path.
 
     A place on another member slides along it, and is measured as before where it can be; a named point or a
@@ -67,7 +75,7 @@ class MovePoint(Spot):
     point: Name
 
 
-class MoveFoot(Spot):
+class MoveFoot(OwnSpot):
     """A foot, and with it the tubes that stand on it."""
 
     foot: Name
