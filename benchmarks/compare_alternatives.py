@@ -3,8 +3,8 @@
 Run: ``python benchmarks/compare_alternatives.py [--full]``. Budget: 10 s on two cores, with the workers
 started; what starting them takes is told apart. The peers, in the same run: the same pushes one after the
 other in this process, and of those the solving alone. Processor seconds of the one process are told too: on a
-machine that others use, half of them is what two cores of its own would take. ``--full`` adds what a study does
-besides by default: the typical yield strength (twice the pushes) and the bars to buy.
+machine that others use, half of them is what two cores of its own would take. ``--full`` adds what a study
+does besides by default: the typical yield strength (twice the pushes) and the bars to buy.
 """
 
 from __future__ import annotations

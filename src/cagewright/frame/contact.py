@@ -14,9 +14,10 @@ import numpy as np
 
 from cagewright.frame import record as rec
 from cagewright.frame.assemble import Assembly, assembly, backsolve, evaluate, factorise, push_on
+from cagewright.frame.fall import come_to_rest
 from cagewright.frame.kernels_contact import Points, Tool, touches
 from cagewright.frame.model import Floats, FrameModel, Solution
-from cagewright.frame.pace import accepts, failed, pace, proposed
+from cagewright.frame.pace import CRUMB, FINEST, Pace, accepts, failed, pace, proposed
 from cagewright.frame.place import Place, Steps, advance, at_rest, damping, hopeless, unbalance
 from cagewright.frame.troubles import refuse, refuse_loose
 
@@ -177,17 +178,50 @@ def _follow(a: Assembly, place: Place, start: float, target: float, steps: Steps
     record = rec.start(a)
     reach = _Reach(a=a, steps=steps, start=start)
     p = pace(record, full=steps.size, smallest=steps.smallest, cut=steps.cut)
+    falls: list[tuple[float, float, float]] = []
     while target - place.travel > 1e-9 * target:
         step = proposed(p, record, target)
         new = _try_step(reach, place.copy(), step)
         if new is None:
-            if failed(p, step):
+            if not failed(p, step):
+                continue
+            new = _fallen(reach, p, record, place, target)
+            if new is None:
                 return rec.solution(record, reached=False, end=f"stalled at {place.travel:.4g} mm")
+            falls.append((new.travel, place.load, new.load))
+            place = new
         elif accepts(p, record, travel=new.travel, load=new.load):
             _look_ahead(reach, new)
             _keep(reach, record, place, new)
             place = new
-    return rec.solution(record, reached=True, end=f"reached {target:.4g} mm")
+    return rec.solution(record, reached=True, end=f"reached {target:.4g} mm{_told(falls)}")
+
+
+def _told(falls: list[tuple[float, float, float]]) -> str:
+    """The falls (travel mm, load before and after N) in words, after how a push ended; the deepest three."""
+    deepest = sorted(falls, key=lambda f: f[2] - f[1])[:3]
+    each = [f"at {t:.4g} mm from {a / 1e3:.1f} to {b / 1e3:.1f} kN" for t, a, b in sorted(deepest)]
+    return f"; gave way at once {', '.join(each)}" if each else ""
+
+
+def _fallen(reach: _Reach, p: Pace, record: rec.Record, place: Place, target: float) -> Place | None:
+    """The place kept after a fall that starts at ``place``, or None where the frame does not come to rest."""
+    p.size = CRUMB * p.full
+    goal = place.travel + proposed(p, record, target)
+    steps = reach.steps
+    new = come_to_rest(
+        reach.a, place, travel=reach.start + goal, tolerance=steps.tolerance, largest=reach.largest
+    )
+    if new is None:
+        return None
+    new.travel = goal
+    _look_ahead(reach, new)
+    _keep(reach, record, place, new)
+    lost = record.work[-1] - record.stored[-1] - record.spent[-1]
+    # what the fall shook out of the frame is spent as well
+    record.spent[-1] += max(lost, 0.0)
+    p.size = FINEST * p.full
+    return new
 
 
 def _keep(reach: _Reach, record: rec.Record, place: Place, new: Place) -> None:

@@ -112,10 +112,12 @@ def _clear(tool, at, axes, radius, x, y, z):
     """True where a ball at (x, y, z) is surely clear of the tool, or far behind a platen's face; quick."""
     x, y, z = x - at[0], y - at[1], z - at[2]
     u = x * axes[0] + y * axes[1] + z * axes[2]
+    if tool.pole:
+        # its ends are round too
+        reach = tool.half[1] + radius
+        return abs(u) > tool.half[0] + reach or x * x + y * y + z * z - u * u > reach * reach
     if abs(u) > tool.half[0] + radius:
         return True
-    if tool.pole:
-        return x * x + y * y + z * z - u * u > (tool.half[1] + radius) ** 2
     w = x * axes[6] + y * axes[7] + z * axes[8]
     # behind the face: over 2 r + 20 deep is passed over below, and off the face it is no nearer than |w|
     if w > radius or w < -radius - 20.0:

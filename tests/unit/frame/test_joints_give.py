@@ -1,4 +1,4 @@
-"""Joints that give against joints that only report: less at every travel on one path, and never past strength."""
+"""Joints that give against joints that only report: less at every travel of one path, never past strength."""
 
 from dataclasses import replace
 
