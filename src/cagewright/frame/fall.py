@@ -46,7 +46,7 @@ class _Slope:
 def come_to_rest(
     a: Assembly, place: Place, *, travel: float, tolerance: float, largest: float
 ) -> Place | None:
-    """``place`` moved to a balance it can stay in with the tool at ``travel`` mm, or None where none is found.
+    """``place`` moved to a balance it can stay in, the tool at ``travel`` mm, or None where none is found.
 
     Args:
         a: the frame with its tool.

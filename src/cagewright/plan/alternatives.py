@@ -13,7 +13,7 @@ from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.plan.files import load
 from cagewright.plan.load_types import GroundEntry, WeldEntry
 from cagewright.plan.places import MEASURES, Entry, Name, Place, Text, name_schema, triple_schema
-from cagewright.plan.quantities import Area, Direction, Length, Part, Place3, Positive, YesNo
+from cagewright.plan.quantities import Area, Direction, Length, Part, Place3, Positive, Version, YesNo
 from cagewright.plan.report import near
 from cagewright.plan.shorthand import Short, keyed
 from cagewright.plan.source import Keys, Sources, where_in
@@ -298,7 +298,7 @@ class Alternatives(Entry):
         note: the builder's.
     """
 
-    cagewright_alternatives: Literal[1]
+    cagewright_alternatives: Version
     title: Text
     question: Text = ""
     units: Literal["mm", "in"] = "mm"

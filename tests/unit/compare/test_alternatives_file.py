@@ -70,6 +70,12 @@ def test_mistakes_are_located(text, code, line, nearest):
     assert (found[0].where.line, found[0].nearest) == (line, nearest)
 
 
+def test_true_is_no_version():
+    """Python holds ``true`` equal to 1; a file's form is a number."""
+    [problem] = problems("  - {name: a, changes: [{remove: header}]}\n", HEAD.replace(": 1", ": true", 1))
+    assert problem.where.line == 1
+
+
 def test_a_missing_file_is_a_problem(tmp_path):
     with pytest.raises(ProblemsFound) as found:
         read_alternatives(tmp_path / "none.yaml")

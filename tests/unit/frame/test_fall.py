@@ -1,7 +1,7 @@
 """A frame that gives way at once under a tool: where it comes to rest, and what is said of it.
 
 Two bars in a flat arch pressed at their top, exact by statics: with the top at height h over its feet and
-bars of rest length L on a half span b, P(h) = 2 EA (L - l)/L h/l, l2 = b2 + h2; a spring under it adds its own.
+bars of rest length L on a half span b, P(h) = 2 EA (L - l)/L h/l, l2 = b2 + h2. A spring below adds its own.
 A springy post between tool and top adds P/k to the tool's travel, so that the path turns back in travel.
 """
 
