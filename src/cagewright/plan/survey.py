@@ -17,7 +17,7 @@ from cagewright.base.units import QuantityError, parse
 from cagewright.plan.emit import flow, scalar
 from cagewright.plan.files import load
 from cagewright.plan.places import Entry, Name, Text
-from cagewright.plan.quantities import Area, Count, Mass, NotNegative, Place3, Positive
+from cagewright.plan.quantities import Area, Count, Mass, NotNegative, Place3, Positive, Version
 from cagewright.plan.readings import ReadingRow, parts_of, reading_rows, row_named
 from cagewright.plan.report import near
 from cagewright.plan.source import where_at
@@ -195,7 +195,7 @@ class SurveyFile(Entry):
         note: the builder's.
     """
 
-    cagewright_survey: Literal[1]
+    cagewright_survey: Version
     title: Text
     datum: Text = ""
     units: Literal["mm", "in"] = "mm"
