@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
+from contextlib import nullcontext
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -15,7 +15,7 @@ from starlette.routing import BaseRoute, Route
 from cagewright.plan.write import Document
 from cagewright.workbench.asked import body_of, number_of, opened_of
 from cagewright.workbench.opened import Moment, Opened, Stale
-from cagewright.workbench.state import answer_of, state_of
+from cagewright.workbench.state import effects_of, state_of
 
 LONGEST_STROKE = 100
 """Most letters in the name that the edits of one stroke share."""
@@ -111,15 +111,20 @@ async def answered(
         trial: nothing was kept: the plan's other pages are not told.
         more: to be in the answer too.
     """
+
+    def told() -> tuple[Moment, Moment, str | None, dict[str, Any]]:
+        with nullcontext() if trial else opened.lock:  # the state has to be that of the moment after
+            return *done(), state_of(opened)
+
     try:
-        before, after, words = await run_in_threadpool(done)
+        before, after, words, state = await run_in_threadpool(told)
     except Stale:
         said = "The plan has changed since; this was not done. Look at what is here now, and do it again."
         return JSONResponse({"error": said, "state": state_of(opened)}, 412)
-    answer = await run_in_threadpool(partial(answer_of, trial=trial), opened, before, after, words)
+    answer = await run_in_threadpool(effects_of, before, after, trial=trial)
     if not trial:
-        request.app.state.live.tell(opened.id, {"type": "state", "state": answer["state"]})
-    return JSONResponse(answer | (more or {}))
+        request.app.state.live.tell(opened.id, {"type": "state", "state": state})
+    return JSONResponse({"state": state, "words": words, **answer, **(more or {})})
 
 
 EDITING: tuple[BaseRoute, ...] = (

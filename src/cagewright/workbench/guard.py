@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import hmac
+import json
+import re
 from collections.abc import Awaitable, Callable, Iterable, MutableMapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
 from urllib.parse import parse_qs, urlencode
@@ -27,7 +29,6 @@ MOST_SCAN = 256_000_000
 """Largest scan sent to the workbench, bytes."""
 POLICY = "; ".join((
     "default-src 'self'",
-    "img-src 'self' blob: data:",
     "object-src 'none'",
     "base-uri 'none'",
     "form-action 'self'",
@@ -51,13 +52,11 @@ class Rules:
         hosts: the values of Host that are answered, each with its port where that is not 80.
         token: what has to be shown; None where the workbench listens on this machine only.
         port: where it listens.
-        limits: largest body by the end of the path, bytes; others ``MOST_BODY``.
     """
 
     hosts: frozenset[str]
     token: str | None = None
     port: int = 0
-    limits: dict[str, int] = field(default_factory=lambda: {"/scan": MOST_SCAN})
 
     @property
     def cookie(self) -> str:
@@ -93,19 +92,19 @@ class Guard:
         shown = _shown(scope)
         why = _host_wrong(heads, self._rules) or _origin_wrong(heads, self._rules, scope["method"])
         if why is not None:
-            await _refuse(guarded, 403, why)
+            await _refuse(guarded, scope, 403, why)
         elif self._rules.token and shown is not None and _same(shown, self._rules.token):
             await _let_in(guarded, scope, self._rules)
         elif not _known(heads, self._rules):
-            await _refuse(guarded, 401, "Open the link that the workbench printed when it was started.")
+            await _refuse(guarded, scope, 401, "Open the link that the workbench printed at its start.")
         else:
             await self._measured(scope, heads, receive, guarded)
 
     async def _measured(self, scope: Scope, heads: Heads, receive: Receive, send: Send) -> None:
-        most = _limit(scope["path"], self._rules)
+        most = _limit(scope["path"])
         declared = heads.one(b"content-length")
         if declared is not None and (not declared.isdigit() or int(declared) > most):
-            await _refuse(send, 413, f"More than {most // 1_000_000} MB is not taken here.", close=True)
+            await _refuse(send, scope, 413, _too_much(most), close=True)
         else:
             await self._app(scope, _measuring(receive, most), send)
 
@@ -196,8 +195,13 @@ async def _let_in(send: Send, scope: Scope, rules: Rules) -> None:
     await send({"type": "http.response.body", "body": b""})
 
 
-def _limit(path: str, rules: Rules) -> int:
-    return next((most for end, most in rules.limits.items() if path.endswith(end)), MOST_BODY)
+def _limit(path: str) -> int:
+    """The largest body at that address, bytes."""
+    return MOST_SCAN if re.fullmatch(r"/api/plans/[^/]+/scan", path) else MOST_BODY
+
+
+def _too_much(most: int) -> str:
+    return f"More than {most // 1_000_000} MB is not taken here."
 
 
 def _measuring(receive: Receive, most: int) -> Receive:
@@ -209,8 +213,7 @@ def _measuring(receive: Receive, most: int) -> Receive:
         message = await receive()
         taken += len(message.get("body", b""))
         if taken > most:
-            said = f"More than {most // 1_000_000} MB is not taken here."
-            raise HTTPException(413, said, {"connection": "close"})
+            raise HTTPException(413, _too_much(most), {"connection": "close"})
         return message
 
     return measured
@@ -233,8 +236,12 @@ def _with_headers(scope: Scope, send: Send) -> Send:
     return guarded
 
 
-async def _refuse(send: Send, status: int, words: str, *, close: bool = False) -> None:
-    headers = [(b"content-type", b"text/plain; charset=utf-8")]
+async def _refuse(send: Send, scope: Scope, status: int, words: str, *, close: bool = False) -> None:
+    """Words, as data where data was asked for."""
+    as_data = scope["path"].startswith("/api/")
+    kind = b"application/json" if as_data else b"text/plain; charset=utf-8"
+    words = json.dumps({"error": words}) if as_data else words
+    headers = [(b"content-type", kind)]
     if close:
         headers.append((b"connection", b"close"))
     await send({"type": "http.response.start", "status": status, "headers": headers})

@@ -45,23 +45,14 @@ def state_of(opened: Opened) -> dict[str, Any]:
     }
 
 
-def answer_of(
-    opened: Opened, before: Moment, after: Moment, words: str | None = None, *, trial: bool = False
-) -> dict[str, Any]:
-    """What an edit, a trial, an undo or a redo is answered with.
+def effects_of(before: Moment, after: Moment, *, trial: bool = False) -> dict[str, Any]:
+    """What has changed in the picture, the figures, and the rule books' findings.
 
     Args:
-        opened: the plan.
         before: the moment before.
         after: the moment after.
-        words: what was done.
-        trial: nothing was kept; what takes longest to work out is left out.
+        trial: nothing was kept: what takes longest to work out is left out.
     """
-    return {"state": state_of(opened), "words": words, **_effects(before, after, trial)}
-
-
-def _effects(before: Moment, after: Moment, trial: bool) -> dict[str, Any]:
-    """What has changed in the picture, the figures, and the rule books' findings."""
     from cagewright.workbench.scene import delta, scene_of
 
     if after.job is None:

@@ -33,7 +33,8 @@ def test_a_foreign_host_is_refused(bench: Bench, host: str):
     for path in ("/", "/api/plans/plan", "/static/look.css"):
         answer = bench.get(path, headers={"host": host.format(port=bench.port)})
         assert answer.status_code == 403
-        assert "address" in answer.text
+        words = answer.json()["error"] if path.startswith("/api/") else answer.text
+        assert "address" in words
 
 
 def test_two_hosts_are_refused(bench: Bench):
@@ -143,7 +144,9 @@ def test_too_much_is_refused_before_it_is_read(bench: Bench):
     with socket.create_connection(("127.0.0.1", bench.port)) as line:
         line.settimeout(20)
         line.sendall(_head(bench, f"Content-Length: {guard.MOST_BODY + 1}"))
-        assert b" 413 " in line.recv(65536).split(b"\r\n")[0]
+        said = line.recv(65536)
+        assert b" 413 " in said.split(b"\r\n")[0]
+        assert b'{"error"' in said
 
 
 def test_too_much_in_pieces_is_refused(bench: Bench):
@@ -174,15 +177,23 @@ def test_just_too_much_in_pieces_is_told(bench: Bench):
     assert "error" in answer.json()
 
 
+def test_only_a_scan_may_be_large(bench: Bench):
+    for path in ("/api/plans/plan/shell/scan", "/api/plans/a/b/scan", "/scan", "/api/plans/scan"):
+        with socket.create_connection(("127.0.0.1", bench.port)) as line:
+            line.settimeout(20)
+            line.sendall(_head(bench, f"Content-Length: {guard.MOST_BODY + 1}", path))
+            assert b" 413 " in line.recv(65536).split(b"\r\n")[0]
+
+
 def test_a_body_just_within_the_limit_is_read(bench: Bench):
     body = b'{"do": "no-such", "x": "' + b"x" * 900_000 + b'"}'
     answer = bench.client.post("/api/plans/plan/edits", content=body, headers={"if-match": '"1"'})
     assert answer.status_code == 422
 
 
-def _head(bench: Bench, length: str) -> bytes:
+def _head(bench: Bench, length: str, path: str = "/api/plans/plan/edits") -> bytes:
     return (
-        f"POST /api/plans/plan/edits HTTP/1.1\r\nHost: 127.0.0.1:{bench.port}\r\nOrigin: {bench.url}\r\n"
+        f"POST {path} HTTP/1.1\r\nHost: 127.0.0.1:{bench.port}\r\nOrigin: {bench.url}\r\n"
         f'If-Match: "1"\r\n{length}\r\n\r\n'
     ).encode()
 
