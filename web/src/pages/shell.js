@@ -79,7 +79,7 @@ function headOf(survey, surveys) {
   fill(head, el('h1', { text: planId() ? 'Shell' : (survey?.title ?? 'Survey') }),
     survey ? el('span', { class: 'quiet' }, 'Survey ', el('code', { text: survey.file }), survey.datum ? `, measured from ${survey.datum}` : '') : null,
     surveys.length > 1 || (surveys.length && !survey) ? el('label', { class: 'field' }, 'Survey', select) : null,
-    survey ? el('a', { class: 'button', href: `/api/surveys/${encodeURIComponent(survey.id)}/text`, download: '' }, 'Download the survey') : null);
+    survey ? el('a', { class: 'no-print', href: `/api/surveys/${encodeURIComponent(survey.id)}/text`, download: '', text: 'Download it' }) : null);
 }
 
 /** @param {string} id */

@@ -1,6 +1,6 @@
 // What the survey says of the car, the driver and the builder's wishes, as fields that save themselves.
 
-import { el } from '../cage/dom.js';
+import { el, fill } from '../cage/dom.js';
 
 /** @typedef {import('./survey_store.js').Field} Field */
 /** @typedef {import('./survey_store.js').Survey} Survey */
@@ -51,11 +51,15 @@ function controlOf(field, save) {
 
 /** @param {Field} field @param {Survey} survey @param {(value: any, control: HTMLElement) => Promise<void>} save */
 function books(field, survey, save) {
-  const set = el('fieldset', { class: 'bare wide' }, el('legend', { text: field.label }), survey.books.map((book) =>
+  const named = el('span', { class: 'quiet' });
+  const set = el('fieldset', { class: 'bare book-list' }, el('legend', { class: 'visually-hidden', text: field.label }), survey.books.map((book) =>
     el('label', { class: 'check' }, el('input', { type: 'checkbox', value: book.id, checked: field.value.includes(book.id) }), book.title)));
+  const chosen = () => /** @type {HTMLInputElement[]} */ ([...set.querySelectorAll('input:checked')]).map((one) => one.value);
+  const name = () => fill(named, survey.books.filter((book) => chosen().includes(book.id)).map((book) => book.title).join('; ') || 'none chosen');
+  name();
   set.addEventListener('change', () => {
-    const on = /** @type {HTMLInputElement[]} */ ([...set.querySelectorAll('input:checked')]);
-    void save(on.map((one) => one.value), set);
+    name();
+    void save(chosen(), set);
   });
-  return set;
+  return el('details', { class: 'wide' }, el('summary', {}, field.label, ': ', named), set);
 }
