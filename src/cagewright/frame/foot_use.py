@@ -3,20 +3,38 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from cagewright.frame.feet import FootHold
 from cagewright.frame.idealise import FootPlace, Idealised
+from cagewright.frame.joint_use import forces_at
 from cagewright.frame.model import Floats, Solution
 from cagewright.frame.results import FootUse
 from cagewright.frame.survival import crossing
+from cagewright.frame.weld_arcs import weld_use
 
 
 def foot_uses(model: Idealised, solution: Solution, last: int) -> tuple[FootUse, ...]:
     """Every foot's use up to kept step ``last``, most used first, feet called rigid last."""
-    uses = [_one(model, solution, place, last) for place in model.feet]
+    welds = weld_shares(model, solution, last)
+    uses = [replace(_one(model, solution, p, last), weld=welds.get(p.foot.name)) for p in model.feet]
     return tuple(sorted(uses, key=lambda u: -1.0 if u.most is None else -u.most))
+
+
+def weld_shares(model: Idealised, solution: Solution, last: int) -> dict[str, float]:
+    """Largest share used of an incomplete weld on each foot, elastic line, up to kept step ``last``."""
+    if not model.foot_welds:
+        return {}
+    forces = forces_at(model, solution, model.foot_welds)[: last + 1]
+    shares: dict[str, float] = {}
+    for j, weld in enumerate(model.foot_welds):
+        use = weld_use(
+            weld.line, axial=forces[:, j, 0], in_plane=forces[:, j, 1], out_of_plane=forces[:, j, 2]
+        )
+        shares[weld.foot] = max(shares.get(weld.foot, 0.0), float(use.max()))
+    return shares
 
 
 def foot_forces(model: Idealised, solution: Solution, place: FootPlace) -> Floats:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cagewright.frame.choices import Choices
+from cagewright.frame.foot_welds import FootWeld, foot_welds
 from cagewright.frame.joint_places import JointPlace as JointPlace
 from cagewright.frame.joint_places import joint_hinges, joint_places
 from cagewright.frame.model import (
@@ -42,6 +43,7 @@ class Idealised:
         along: (m, 2) developed distances of each element's ends on its member, mm.
         joints: where each joint is.
         feet: where each foot is.
+        foot_welds: the welds on foot plates that are not all round.
         notes: what was assumed, in words.
     """
 
@@ -52,6 +54,7 @@ class Idealised:
     along: Floats
     joints: tuple[JointPlace, ...]
     feet: tuple[FootPlace, ...]
+    foot_welds: tuple[FootWeld, ...]
     notes: tuple[str, ...]
 
 
@@ -71,6 +74,7 @@ def idealise(cage: Cage, choices: Choices | None = None, marks: Marks | None = N
     net = Net(cage, choices, marks)
     joints = joint_places(cage, net, choices)
     hinges = joint_hinges(net, joints, choices)
+    welds = foot_welds(cage, net)
     stand = set_down(cage, net, choices, len(hinges.ends))
     strips = strips_of(cage, net.places()) if choices.plates else ()
     steels = list(net.steels)
@@ -100,7 +104,8 @@ def idealise(cage: Cage, choices: Choices | None = None, marks: Marks | None = N
         along=np.array(net.along),
         joints=joints,
         feet=tuple(stand.places),
-        notes=_notes(cage, choices, joints, strips),
+        foot_welds=welds,
+        notes=_notes(cage, choices, _not_all_round(joints, welds), strips),
     )
 
 
@@ -151,8 +156,13 @@ def node_at(model: Idealised, member: str, along: float) -> int:
     return int(model.model.elements[mine[element], part])
 
 
+def _not_all_round(joints: tuple[JointPlace, ...], welds: tuple[FootWeld, ...]) -> list[str]:
+    """Names of the welds that are open in places or have a throat of their own."""
+    return [*(p.joint.name for p in joints if p.weld), *(f"{w.member} on foot {w.foot}" for w in welds)]
+
+
 def _notes(
-    cage: Cage, choices: Choices, joints: tuple[JointPlace, ...], strips: tuple[Strip, ...]
+    cage: Cage, choices: Choices, part_welded: list[str], strips: tuple[Strip, ...]
 ) -> tuple[str, ...]:
     said = [
         ("the car body itself carries nothing: only its hold on the feet is modelled", True),
@@ -165,9 +175,8 @@ def _notes(
         ("removable members are taken as welded in", any(m.removable for m in cage.members)),
         (f"plates are taken as {SHEET.source}", bool(strips)),
         (_untied(cage, strips), choices.plates),
-        (f"not welded all round: {', '.join(p.joint.name for p in joints if p.weld)}",
-         any(p.weld for p in joints)),
-        ("joint strength by EN 1993-1-8:2005 Tables 7.1-7.6, from memory, unchecked", bool(joints)),
+        (f"not welded all round: {', '.join(part_welded)}", bool(part_welded)),
+        ("joint strength by EN 1993-1-8:2005 Tables 7.1-7.6, from memory, unchecked", bool(cage.joints)),
     ]  # fmt: skip
     return tuple(words for words, so in said if so and words)
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
+from cagewright.frame.foot_welds import FootWeld
 from cagewright.frame.idealise import Idealised, JointPlace
 from cagewright.frame.joint_strength import joint_modes, outside_validity
 from cagewright.frame.model import Floats, Ints, Solution
@@ -46,15 +49,20 @@ def joint_share(parts: Floats) -> Floats:
 
 def branch_forces(model: Idealised, solution: Solution) -> Floats:
     """Pull along the branch N, moment in plane and out of plane N mm, of every joint (k, j, 3)."""
+    return forces_at(model, solution, model.joints)
+
+
+def forces_at(model: Idealised, solution: Solution, places: Sequence[JointPlace | FootWeld]) -> Floats:
+    """Pull along the member N, moment about its two axes N mm, at every one of ``places`` (k, j, 3)."""
     axes = pack_beams(model.model).axes
-    element = np.array([p.element for p in model.joints])
-    part = np.array([p.part for p in model.joints])
+    element = np.array([p.element for p in places])
+    part = np.array([p.part for p in places])
     force = solution.forces[:, element]
     y = np.where(part == 0, force[..., 2], force[..., 4])
     z = np.where(part == 0, force[..., 3], force[..., 5])
     moment = y[..., None] * axes[element, :, 1] + z[..., None] * axes[element, :, 2]
-    first = np.array([p.in_plane for p in model.joints])
-    second = np.array([p.out_of_plane for p in model.joints])
+    first = np.array([p.in_plane for p in places])
+    second = np.array([p.out_of_plane for p in places])
     # moments as they act on the main, about the branch's axis turned to run from the joint into the branch
     return np.stack([force[..., 0], -(moment * first).sum(axis=2), -(moment * second).sum(axis=2)], axis=2)
 

@@ -168,6 +168,7 @@ class FootUse:
         governs: what gives first, in words.
         capacity: into, out of, in plane N, tilt N mm; None where the foot is called rigid.
         punching: N that shears the sheet all round the plate; None where the foot is called rigid.
+        weld: largest share used of a weld on its plate that is not all round; None where all are.
     """
 
     foot: str
@@ -182,6 +183,7 @@ class FootUse:
     governs: str
     capacity: tuple[float, float, float, float] | None
     punching: float | None
+    weld: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
