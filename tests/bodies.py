@@ -45,26 +45,26 @@ class Body:
 
 
 SALOON = Body(
-    name="Brackwater two-door saloon", hoop=1600.0, floor=130.0, sill=210.0, side=700.0, waist=(690.0, 780.0),
+    name="Brackwater two-door saloon", hoop=1580.0, floor=130.0, sill=210.0, side=700.0, waist=(690.0, 780.0),
     corner=((420.0, 716.0, 800.0), (985.0, 592.0, 1222.0), (1300.0, 573.0, 1258.0), (1600.0, 563.0, 1268.0),
             (1950.0, 560.0, 1245.0), (2550.0, 585.0, 880.0)),
-    crown=34.0, round=150.0, foot=(520.0, 640.0, 190.0), turret=(2300.0, 520.0, 590.0),
+    crown=34.0, round=150.0, foot=(520.0, 570.0, 190.0), turret=(2300.0, 520.0, 590.0),
     door=(560.0, 1560.0, 250.0, 1190.0), hip=(1210.0, 330.0, 265.0), helmet=(1395.0, 330.0, 915.0),
     dash=(640.0, 700.0), mass=1080.0, kind="two-door saloon",
 )  # fmt: skip
 HATCH = Body(
-    name="Pellworth small hatchback", hoop=1480.0, floor=150.0, sill=230.0, side=655.0, waist=(648.0, 820.0),
+    name="Pellworth small hatchback", hoop=1460.0, floor=150.0, sill=230.0, side=655.0, waist=(648.0, 820.0),
     corner=((300.0, 668.0, 850.0), (850.0, 556.0, 1330.0), (1170.0, 532.0, 1362.0), (1480.0, 520.0, 1366.0),
             (1900.0, 512.0, 1335.0), (2450.0, 540.0, 950.0)),
-    crown=40.0, round=170.0, foot=(400.0, 600.0, 200.0), turret=(2150.0, 480.0, 600.0),
+    crown=40.0, round=170.0, foot=(400.0, 525.0, 200.0), turret=(2150.0, 480.0, 600.0),
     door=(440.0, 1440.0, 270.0, 1290.0), hip=(1100.0, 310.0, 300.0), helmet=(1270.0, 310.0, 955.0),
     dash=(520.0, 730.0), mass=890.0, kind="three-door hatchback",
 )  # fmt: skip
 COUPE = Body(
-    name="Strandmere long coupe", hoop=1750.0, floor=115.0, sill=195.0, side=735.0, waist=(722.0, 740.0),
+    name="Strandmere long coupe", hoop=1730.0, floor=115.0, sill=195.0, side=735.0, waist=(722.0, 740.0),
     corner=((430.0, 748.0, 760.0), (1110.0, 600.0, 1172.0), (1430.0, 578.0, 1205.0), (1750.0, 566.0, 1208.0),
             (2150.0, 560.0, 1170.0), (2950.0, 590.0, 820.0)),
-    crown=28.0, round=140.0, foot=(560.0, 670.0, 180.0), turret=(2550.0, 540.0, 560.0),
+    crown=28.0, round=140.0, foot=(560.0, 605.0, 180.0), turret=(2550.0, 540.0, 560.0),
     door=(620.0, 1710.0, 235.0, 1140.0), hip=(1330.0, 350.0, 225.0), helmet=(1535.0, 350.0, 850.0),
     dash=(700.0, 660.0), mass=1290.0, kind="two-door coupe",
 )  # fmt: skip
@@ -199,10 +199,10 @@ def _in_door(body: Body, middles: np.ndarray) -> np.ndarray:
 # --- what a tape reads
 
 
-def survey(body: Body, *, noise: float = 0.0, seed: int = 1, **more) -> SurveyFile:
+def survey(body: Body, *, noise: float = 0.0, seed: int = 1, moved: dict | None = None, **more) -> SurveyFile:
     """The readings a careful man takes on the shell, each out by ``noise`` mm at random (1 sd)."""
     rng = np.random.default_rng(seed)
-    read = {name: dict(parts) for name, parts in readings(body).items()}
+    read = {name: dict(parts) for name, parts in readings(body, moved).items()}
     if noise:
         for parts in read.values():
             for part, values in parts.items():
@@ -241,6 +241,7 @@ def points(body: Body) -> dict[str, tuple[float, float, float]]:
         "pillar_mid": at((base + top) / 2.0),
         "rail_mid": at(rail), "turret": body.turret,
         "header": (top, 0.0, on_roof(body, top, 0.0)), "roof_mid": (rail, 0.0, on_roof(body, rail, 0.0)),
+        "roof_centre": (h, 0.0, on_roof(body, h, 0.0)), "dash": (body.dash[0], 0.0, body.dash[1]),
         "hip": body.hip, "helmet": body.helmet,
         "eye": (body.helmet[0] - 100.0, body.helmet[1], body.helmet[2] + 25.0),
     }  # fmt: skip
@@ -255,21 +256,42 @@ def placed(body: Body) -> dict[str, np.ndarray]:
         else:
             found[f"{name}_left"] = np.array([x, -half, z])
             found[f"{name}_right"] = np.array([x, half + body.skew, z])
+    for side, half in (("left", -300.0), ("right", 300.0)):
+        up = on_roof(body, body.hoop, 300.0 - (body.skew if side == "right" else 0.0))
+        found[f"roof_{side}"] = np.array([body.hoop, half, up])
     return found
 
 
-def readings(body: Body) -> dict[str, dict[str, tuple[float, ...]]]:
-    """Every reading of the survey, exact."""
+TUNNEL = (110.0, 330.0)
+"""Half width and height of every body's tunnel, mm."""
+
+
+def levels(body: Body) -> dict[str, np.ndarray]:
+    """The heights and edges that are no places, as the survey counts them: one coordinate, the rest 0."""
+    front, rear, bottom, top = body.door
+    said = {"hoop_station": (body.hoop, 0.0, 0.0), "tunnel": (0.0, *TUNNEL)}
+    said |= {f"sill_{part}": (0.0, 0.0, body.sill) for part in ("front", "middle", "rear")}
+    for side in ("left", "right"):
+        said[f"floor_{side}"] = (0.0, 0.0, body.floor)
+        said |= {f"door_{n}_{side}": (x, 0.0, 0.0) for n, x in (("front", front), ("rear", rear))}
+        said |= {f"door_{n}_{side}": (0.0, 0.0, z) for n, z in (("bottom", bottom), ("top", top))}
+    return {name: np.array(p) for name, p in said.items()}
+
+
+def readings(body: Body, moved: dict | None = None) -> dict[str, dict[str, tuple[float, ...]]]:
+    """Every reading of the survey, exact; as if some marks stood elsewhere where ``moved`` says so."""
     from cagewright.plan.readings import reading_rows
 
-    where = placed(body)
+    where, axes = placed(body) | levels(body) | (moved or {}), {"back": 0, "half": 1, "up": 2}
     both = {row.id: {} for row in reading_rows()}
     for row in reading_rows():
         for k, part in enumerate(row.parts or ("",)):
             if row.between:
                 a, b = row.between[k]
                 both[row.id][part] = (float(np.linalg.norm(where[a] - where[b])),)
-            elif row.point:
+            elif row.sums:
+                both[row.id][part] = (float(sum(f * where[p][axes[w]] for p, w, f in row.sums[k])),)
+            elif row.point and not (row.only or row.each):
                 x, y, z = where[f"{row.point}_{part}" if part else row.point]
                 each = {"back": x, "half": abs(y), "up": z}
                 both[row.id][part] = tuple(float(each[v]) for v in row.values)
@@ -278,13 +300,30 @@ def readings(body: Body) -> dict[str, dict[str, tuple[float, ...]]]:
     both["hoop_station"] = {"": (h,)}
     both["sill_height"] = {"front": (sill,), "middle": (sill,), "rear": (sill,)}
     both["floor_height"] = {"left": (body.floor,), "right": (body.floor,)}
-    both["roof_height"] = {"centre": (on_roof(body, h, 0.0),), "left": (on_roof(body, h, 300.0),),
-                           "right": (on_roof(body, h, 300.0 - body.skew),)}  # fmt: skip
     both["pillar_lean"] = dict.fromkeys(("left", "right"), (math.atan2(lean[0], lean[2]),))
     both["door"] = dict.fromkeys(("left", "right"), body.door)
-    both["dash"], both["tunnel"] = {"": body.dash}, {"": (110.0, 330.0)}
+    both["tunnel"] = {"": TUNNEL}
     both["back_angle"] = {"": (math.radians(22.0),)}
+    both["back_offset"] = {"": (500.0 * math.sin(math.radians(22.0)),)}
     return both
+
+
+def without(file: SurveyFile, *names: str) -> SurveyFile:
+    """The survey of a man who did not take those readings, nor anything that is taped to their marks."""
+    from cagewright.plan.readings import parts_of, points_of, reading_rows, row_named
+
+    gone = {p for n in names for part in parts_of(row_named(n)) for p in points_of(row_named(n), part)}
+    kept = {name: dict(parts) for name, parts in file.readings.items() if name not in names}
+    for row in reading_rows():
+        for k, part in enumerate(row.parts):
+            ends = (
+                set(row.between[k]) if row.between else {p for p, _, _ in row.sums[k]} if row.sums else set()
+            )
+            if ends & gone:
+                kept.get(row.id, {}).pop(part, None)
+    if "back_angle" in names:
+        kept.pop("back_offset", None)
+    return file.model_copy(update={"readings": {n: p for n, p in kept.items() if p}})
 
 
 # --- how close a cage came to the shell

@@ -1,27 +1,34 @@
 """The example surveys, drafted, checked and measured against the shells they were read on."""
 
+from dataclasses import replace
 from functools import cache
+from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
 
 import numpy as np
 import pytest
+import trimesh
 from typer.testing import CliRunner
 
-from bodies import BODIES, gaps, mesh, points
+from bodies import BODIES, SALOON, gaps, mesh, points
+from cagewright.base.problems import Where
 from cagewright.check.findings import Finding
 from cagewright.check.judge import check_books
 from cagewright.check.library import built_in
+from cagewright.check.limits_asked import limits_of
+from cagewright.check.torch.findings import torch_findings
 from cagewright.cli.app import command_line
-from cagewright.cli.layout import limits_of
 from cagewright.draft.layout import Drafted, NothingToDraft, draft
 from cagewright.draft.measured import measured
 from cagewright.job import check_findings, open_job
 from cagewright.plan.shop import read_shop
 from cagewright.plan.survey import SurveyFile, read_survey
+from cagewright.plan.types import ScanEntry
 from cagewright.shape.bendable import shop_problems
 from cagewright.shape.driver import driver_gaps, driver_parts
 from cagewright.shape.mesh import mesh_of
 from cagewright.shape.resolve import resolve
+from cagewright.shape.scan import Scan, read_scan
 from cagewright.shape.types import Cage, member_named
 
 FOLDER = Path(__file__).parents[2] / "examples" / "surveys"
@@ -50,6 +57,18 @@ def cage_of(name: str) -> Cage:
 @cache
 def shell_of(name: str):
     return mesh_of(*mesh(BODIES[name], 60_000))
+
+
+def test_the_examples_are_what_a_tape_reads_on_the_invented_shells():
+    spec = spec_from_file_location("surveys_renew", FOLDER.parents[1] / "scripts" / "surveys_renew.py")
+    assert spec is not None
+    assert spec.loader is not None
+    renew = module_from_spec(spec)
+    spec.loader.exec_module(renew)
+    texts = renew.example_surveys()
+    assert set(texts) == {path.stem for path in FOLDER.glob("*.yaml")}
+    for name, text in texts.items():
+        assert (FOLDER / f"{name}.yaml").read_text(encoding="utf-8") == text, name
 
 
 @pytest.mark.parametrize("name", BODIES)
@@ -109,6 +128,51 @@ def test_nothing_else_touches_the_shell(name):
             assert gaps(body, shell_of(name), member, past=-np.inf).min() > 1.0, member.name
 
 
+UNREACHED = (
+    "front_leg_left.end", "front_leg_right.end", "header_bar.start", "header_bar.end",
+    "doorbar_low_left.start", "doorbar_low_right.start", "doorbar_top_left.start", "doorbar_top_right.start",
+    "pillar_brace_left.start", "pillar_brace_right.start", "roof_left.end", "roof_right.end",
+    "hoop_foot_left", "hoop_foot_right",
+)  # fmt: skip
+"""Welds that look at sheet some 10 mm away because the tube follows it: named on the page."""
+
+
+def unreached(name: str, scan: Scan | None) -> set[str]:
+    found = torch_findings(cage_of(name), scan)
+    return {(*f.where.joints, *f.where.feet)[0] for f in found if f.verdict == "fail"}
+
+
+@pytest.mark.parametrize("name", BODIES)
+def test_a_torch_gets_round_every_joint_as_far_as_the_measured_lines_tell(name):
+    assert unreached(name, None) == set()
+
+
+@pytest.mark.slow  # tries a torch against 200 000 triangles round every weld
+@pytest.mark.parametrize("name", BODIES)
+def test_with_a_scan_only_the_named_welds_are_out_of_a_torchs_reach(name, tmp_path):
+    trimesh.Trimesh(*mesh(BODIES[name], 200_000), process=False).export(tmp_path / "shell.stl")
+    entry = ScanEntry(file="shell.stl", units="mm")
+    scan = read_scan(entry, tmp_path, where=Where(file="plan"))
+    assert unreached(name, scan) <= set(UNREACHED)
+    assert f"{len(UNREACHED)} of {len(torch_findings(cage_of(name), scan))}" in PAGE
+    assert all(weld.replace("_left", "").replace("_right", "") in PAGE for weld in UNREACHED)
+
+
+def test_an_uneven_shell_is_told_in_mm_and_followed_on_each_side():
+    body = replace(SALOON, skew=12.0)
+    notes = [n for n in measured(read("uneven")).notes if n.kind == "uneven"]
+    assert {n.reading for n in notes} >= {"sill_side", "waist", "cant_rail", "pillar_top"}
+    assert all("12 mm further out" in n.found for n in notes if n.reading in ("waist", "cant_rail"))
+    cage, shell = cage_of("uneven"), mesh_of(*mesh(body, 60_000))
+    for tube in ("main_hoop", "front_leg_left", "front_leg_right"):
+        past = body.sill + 150.0 if tube == "main_hoop" else points(body)["pillar_base"][2] + 20.0
+        found = gaps(body, shell, member_named(cage, tube), past=past)
+        assert found.min() >= TARGET - WITHIN - ROUNDING, tube
+        assert found.max() <= TARGET + WITHIN + ROUNDING, tube
+    hoop = member_named(cage, "main_hoop").path
+    assert hoop.pieces[-1].stop[1] + hoop.pieces[0].start[1] == pytest.approx(12.0, abs=1.5)
+
+
 @pytest.mark.parametrize("name", BODIES)
 def test_helmet_is_clear(name):
     cage = cage_of(name)
@@ -157,6 +221,10 @@ def test_six_missing_readings_are_named_and_the_rest_is_drafted():
     notes = {n.reading: n for n in drafted("six-missing").notes if n.kind == "missing"}
     assert set(notes) == {"turret", "dash", "rail_mid", "roof_mid", "back_angle", "header"}
     assert [name for name, n in notes.items() if n.matters] == ["turret"]
+    assert [name for name, n in notes.items() if n.advice.startswith("it matters")] == ["turret"]
+    assert all("; " in n.advice for n in notes.values())
+    without = {name for name, n in notes.items() if "nothing can stand in" in n.advice}
+    assert without == {"turret", "dash"}
     assert drafted("six-missing").said == (
         "no backstays: turret not read, or in doubt",
         "no dash bar: dash not read, or in doubt",
@@ -180,6 +248,6 @@ def test_draft_check_build_from_the_command_line(tmp_path, name):
     assert run.invoke(app, ["draft", str(survey), "-o", str(plan)]).exit_code == 0
     assert "#" in plan.read_text(encoding="utf-8")
     failed: list[Finding] = [f for f in check_findings(open_job(plan)) if f.verdict == "fail"]
-    assert {f.rule for f in failed} <= {"torch-access"}
+    assert failed == []
     assert run.invoke(app, ["build", str(plan), "-o", str(tmp_path / "out")]).exit_code in (0, 1)
     assert (tmp_path / "out" / "papers-a4.pdf").stat().st_size > 10_000

@@ -24,8 +24,11 @@ APART = 118.0
 """Least between the axes of two doorbars, mm (ours: room for a hand and a weld)."""
 DASH_APART = 65.0
 """Least between the dash bar's axis and the top doorbar's at the leg, mm (ours)."""
-
-
+BRACE_BACK = 0.6
+"""How far back a pillar brace's lower end stands, of the leg's run along the pillar (ours: so far that a
+torch gets into the crotch at its upper end, and still ahead of the way out)."""
+V_APART = 160.0
+"""Half way between the roof bars' ends at the hoop, mm (ours: less, and a torch does not get over them)."""
 UNDER_BEND = 94.0
 """A pillar brace starts this far below the leg's bend at the header, mm (ours: books remembered ask 100)."""
 
@@ -271,7 +274,7 @@ def _braces(sheet: Sheet, bars: dict[str, float]) -> None:
         assert high is not None
         upper = high - UNDER_BEND * unit(high - low)
         if side == "left" or not sheet.even:
-            back = _whole(float(low[0]) + 0.55 * float(high[0] - low[0]))
+            back = _whole(float(low[0]) + BRACE_BACK * float(high[0] - low[0]))
         on = {
             "on": f"front_leg_{side}",
             "up": _whole(float(upper[2])),
@@ -306,14 +309,14 @@ def _roof(sheet: Sheet) -> None:
     role = "roof reinforcement"
     match sheet.file.wishes.roof:
         case "V":
-            paths = [[on_hoop(s * 70.0), on_header(s * front)] for s in (-1.0, 1.0)]
+            paths = [[on_hoop(s * V_APART), on_header(s * front)] for s in (-1.0, 1.0)]
             _pair(sheet, "roof", role, paths[0], paths[1], "a V, open to the front")
         case "diagonal":
             _add(
                 sheet,
                 "roof_diagonal",
                 role,
-                [on_hoop(-side * 70.0), on_header(side * front)],
+                [on_hoop(-side * V_APART), on_header(side * front)],
                 "over the driver",
             )
         case "X":

@@ -14,6 +14,7 @@ from cagewright.draft.bars import EVEN, Bar, Hoop, Sides, hoop_of, is_even, leg_
 from cagewright.draft.infill import infill
 from cagewright.draft.limits import USUAL_BAR, USUAL_HOOP, Limits, chosen_tube
 from cagewright.draft.measured import NEEDS, Element, Measured, measured
+from cagewright.draft.section import OFF_CENTRE
 from cagewright.draft.telling import GRAVE, SurveyNote
 from cagewright.plan.survey import SurveyFile
 from cagewright.plan.types import Plan, TubeEntry
@@ -261,9 +262,29 @@ def _shell(sheet: Sheet) -> None:
         _line(sheet, f"sill_{side}", _sill(sheet, side))
         _line(sheet, f"floor_{side}", _floor(sheet, side))
     _line(sheet, "header_rail", [points.get(n) for n in ("pillar_top_left", "header", "pillar_top_right")])
-    station, centre = sheet.car.station, sheet.car.roof[1]
-    hoop = None if station is None or centre is None else np.array([station, 0.0, centre])
-    _line(sheet, "roof_centre", carried_on([points.get("header"), points.get("roof_mid"), hoop]))
+    for name, path in roof_lines(sheet.car).items():
+        _line(sheet, name, path)
+    sheet.comments["shell", "roof_centre"] = (
+        "beside the middle the roof is taken to bow everywhere as it was read at the hoop"
+    )
+
+
+def roof_lines(car: Measured) -> dict[str, list[Array]]:
+    """The roof skin's lines along the car, in the middle and 300 mm to each side, by name.
+
+    Off the middle the skin was read at the hoop only; it is taken to fall as much all along.
+    """
+    left, centre, right = car.roof
+    if car.station is None or centre is None:
+        return {}
+    known = (car.points.get("header"), car.points.get("roof_mid"), np.array([car.station, 0.0, centre]))
+    middle = carried_on(known)
+    lines = {"roof_centre": middle}
+    for side, height in (("left", left), ("right", right)):
+        if height is not None:
+            step = np.array([0.0, sign_of(side) * OFF_CENTRE, height - centre])
+            lines[f"roof_{side}"] = [p + step for p in middle]
+    return lines
 
 
 def carried_on(path: Sequence[Array | None]) -> list[Array]:

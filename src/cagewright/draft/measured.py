@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
-from cagewright.draft.network import Observation, Slip, Solved, solve
+from cagewright.draft.network import Slip, Solved, solve
+from cagewright.draft.observed import STATION, assumptions, observations, start_of
 from cagewright.draft.sense import impossible_notes, range_notes
 from cagewright.draft.telling import SurveyNote, label, number
-from cagewright.plan.readings import ReadingRow, nominal_points, parts_of, reading_rows, row_named
+from cagewright.plan.readings import (
+    AXES,
+    ReadingRow,
+    level_points,
+    parts_of,
+    points_of,
+    reading_rows,
+    row_named,
+)
 from cagewright.plan.survey import SurveyFile, readings_of
 from cagewright.shape.types import Array
 
 Span = tuple[float, float, float, float]
-STATION = "hoop_station"
-CHALK = 2.0
-"""How far a mark may lie beside the chalk line, as a standard deviation, mm (ours, no source)."""
-ALIKE_SIDES = 6.0
-"""How far left and right of a sound shell differ, as a standard deviation, mm (ours, no source)."""
 UNEVEN = 3.0
 """Smallest difference between left and right that is told, mm."""
-AXES: Mapping[str, int] = {"back": 0, "half": 1, "up": 2}
 Element = Literal[
     "main hoop", "front legs", "header bar", "backstays", "doorbars", "dash bar", "harness bar", "roof bars",
     "driver",
@@ -78,114 +81,50 @@ def measured(file: SurveyFile) -> Measured:
 
     Readings that the others contradict are left out; where a side was not read, the other side's is mirrored.
     """
-    seen = tuple(_observations(file))
-    start = _start(file)
-    checked = solve([*seen, *_alike_sides(seen)], start)
+    seen = tuple(observations(file))
+    start = start_of(file)
+    checked = solve([*seen, *assumptions(seen)], start)
     doubted = {id(slip.observation) for slip in checked.slips}
     sound = [o for o in seen if id(o) not in doubted]
-    solved = solve(sound, start, most=0)
-    points = dict(solved.points)
-    station = points.pop(STATION, None)
+    points = dict(solve(sound, start, most=0).points)
     mirrored = _mirror_missing(points)
+    places = {n: p for n, p in points.items() if n not in level_points() and n != STATION}
+    return Measured(
+        points=places,
+        mirrored=mirrored,
+        station=_along(points, STATION, "back"),
+        sill=_along(points, "sill_rear", "up"),
+        floor=_floor(points),
+        roof=(
+            _along(points, "roof_left", "up"),
+            _along(points, "roof_centre", "up"),
+            _along(points, "roof_right", "up"),
+        ),
+        doors=_doors(points),
+        dash=None if "dash" not in points else (float(points["dash"][0]), float(points["dash"][2])),
+        back_angle=readings_of(file, "back_angle")[""][0],
+        solved=checked,
+        notes=_notes(file, checked, points, mirrored),
+    )
+
+
+def _notes(
+    file: SurveyFile, checked: Solved, points: Mapping[str, Array], mirrored: frozenset[str]
+) -> tuple[SurveyNote, ...]:
     impossible = tuple(impossible_notes(file, points))
-    notes = (
+    slips = () if impossible else tuple(_slip_note(slip) for slip in checked.slips)
+    return (
         *impossible,
-        *(_slip_note(slip) for slip in checked.slips if not impossible),
-        *range_notes(file, points),
+        *slips,
+        *range_notes(file, points, frozenset(note.reading for note in slips)),
         *_missing_notes(file, points),
         *_unchecked_notes(checked),
         *_uneven_notes(points, mirrored),
     )
-    return Measured(
-        points=points,
-        mirrored=mirrored,
-        station=None if station is None else float(station[0]),
-        sill=_one(file, "sill_height", "rear"),
-        floor=_mean(file, "floor_height", ("left", "right")),
-        roof=(
-            _one(file, "roof_height", "left"),
-            _one(file, "roof_height", "centre"),
-            _one(file, "roof_height", "right"),
-        ),
-        doors=_doors(file),
-        dash=_dash(file),
-        back_angle=_one(file, "back_angle", ""),
-        solved=checked,
-        notes=notes,
-    )
 
 
-def _start(file: SurveyFile) -> dict[str, tuple[float, float, float]]:
-    """Roughly where each point is, the driver's on his side."""
-    sign = -1.0 if file.driver.side == "left" else 1.0
-    start = {n: (x, sign * abs(y) if n in _DRIVER else y, z) for n, (x, y, z) in nominal_points().items()}
-    return start | {STATION: (1600.0, 0.0, 0.0)}
-
-
-_DRIVER = ("hip", "helmet", "eye")
-
-
-def _observations(file: SurveyFile) -> Iterator[Observation]:
-    """Everything on the tape that is a coordinate or a distance, with what the chalk line stands for."""
-    tape = file.tape
-    for row in reading_rows():
-        for k, part in enumerate(parts_of(row)):
-            values = readings_of(file, row.id)[part]
-            if row.between and values[0] is not None:
-                a, b = row.between[k]
-                yield Observation(
-                    reading=row.id, part=part, value="distance", seen=values[0], spread=tape, point=a, other=b
-                )  # fmt: skip
-            elif row.point:
-                yield from _coordinates(file, row, part, values)
-    back = readings_of(file, STATION)[""][0]
-    if back is not None:
-        yield Observation(
-            reading=STATION, part="", value="back", seen=back, spread=tape, point=STATION, axis=0
-        )
-        yield from (
-            Observation(reading="", part="", value="", seen=0.0, spread=0.01, point=STATION, axis=axis)
-            for axis in (1, 2)
-        )
-    for i, entry in enumerate(file.distances):
-        a, b = entry.between
-        yield Observation(
-            reading="distances", part=str(i + 1), value="distance", seen=entry.distance, spread=tape, point=a,
-            other=b,
-        )  # fmt: skip
-
-
-def _coordinates(
-    file: SurveyFile, row: ReadingRow, part: str, values: Sequence[float | None]
-) -> Iterator[Observation]:
-    name = f"{row.point}_{part}" if part else row.point
-    side = part or file.driver.side
-    for value, seen in zip(row.values, values, strict=True):
-        if seen is not None:
-            sign = -1.0 if value == "half" and side == "left" else 1.0
-            yield Observation(
-                reading=row.id, part=part, value=value, seen=seen, spread=file.tape, point=name,
-                axis=AXES[value], sign=sign,
-            )  # fmt: skip
-    if row.at and readings_of(file, row.at)[""][0] is not None:
-        yield Observation(
-            reading="", part="", value="", seen=0.0, spread=CHALK, point=name, other=row.at, axis=0
-        )
-    if row.centre:
-        yield Observation(reading="", part="", value="", seen=0.0, spread=1.0, point=name, axis=1)
-
-
-def _alike_sides(seen: Sequence[Observation]) -> Iterator[Observation]:
-    """For the search for slips only: left and right of a sound shell are nearly mirrors."""
-    names = {n for o in seen for n in (o.point, o.other)}
-    for name in sorted(names):
-        twin = f"{name.removesuffix('_left')}_right"
-        if name.endswith("_left") and twin in names:
-            for axis, sign in ((0, 1.0), (1, -1.0), (2, 1.0)):
-                yield Observation(
-                    reading="", part="", value="", seen=0.0, spread=ALIKE_SIDES, point=name, other=twin,
-                    axis=axis, sign=sign,
-                )  # fmt: skip
+def _along(points: Mapping[str, Array], name: str, word: str) -> float | None:
+    return float(points[name][AXES[word]]) if name in points else None
 
 
 def _mirror_missing(points: dict[str, Array]) -> frozenset[str]:
@@ -199,30 +138,20 @@ def _mirror_missing(points: dict[str, Array]) -> frozenset[str]:
     return frozenset(added)
 
 
-def _one(file: SurveyFile, name: str, part: str) -> float | None:
-    return readings_of(file, name)[part][0]
+def _floor(points: Mapping[str, Array]) -> float | None:
+    heights = [float(points[n][2]) for n in ("floor_left", "floor_right") if n in points]
+    return sum(heights) / len(heights) if heights else None
 
 
-def _mean(file: SurveyFile, name: str, parts: tuple[str, ...]) -> float | None:
-    values = [v for v in (_one(file, name, part) for part in parts) if v is not None]
-    return sum(values) / len(values) if values else None
-
-
-def _doors(file: SurveyFile) -> dict[str, Span]:
+def _doors(points: Mapping[str, Array]) -> dict[str, Span]:
+    row = row_named("door")
     doors: dict[str, Span] = {}
-    for side, values in readings_of(file, "door").items():
-        front, rear, bottom, top = values
+    for side in row.parts:
+        edges = [_along(points, n, w) for n, w in zip(points_of(row, side), row.values, strict=True)]
+        front, rear, bottom, top = edges
         if front is not None and rear is not None and bottom is not None and top is not None:
             doors[side] = (front, rear, bottom, top)
-    for side, other in (("left", "right"), ("right", "left")):
-        if side not in doors and other in doors:
-            doors[side] = doors[other]
     return doors
-
-
-def _dash(file: SurveyFile) -> tuple[float, float] | None:
-    back, up = readings_of(file, "dash")[""]
-    return None if back is None or up is None else (back, up)
 
 
 # --- what there is to say
@@ -247,9 +176,22 @@ def _missing_notes(file: SurveyFile, points: Mapping[str, Array]) -> Iterator[Su
         yield _missing_note(row, gone, points)
 
 
+INSTEAD: Mapping[str, str] = {
+    "rail_mid": "the roof rail is taken as straight from the pillar's top to the hoop",
+    "pillar_mid": "the pillar is taken as straight between its two marks",
+    "roof_mid": "the roof's middle line is taken as straight from header to hoop",
+    "header": "the header bar goes straight between the legs, and nothing says how it clears the header",
+    "back_angle": "the plan's usual lean stands in for shoulder, belts and sight",
+    "helmet": "the helmet is reckoned from hip, lean and stature",
+    "eye": "the eyes are reckoned from hip, lean and stature",
+    "tunnel": "nothing is drafted from it",
+}
+"""What a draft takes in the place of a reading; of every other one a piece of the cage is left out."""
+
+
 def _missing_note(row: ReadingRow, gone: list[str], points: Mapping[str, Array]) -> SurveyNote:
     parts = f" ({', '.join(p for p in gone if p)})" if any(gone) else ""
-    names = [f"{row.point}_{part}" if part else row.point for part in gone] if row.point else []
+    names = [name for part in gone for name in points_of(row, part)]
     pieces = [element for element, needs in NEEDS.items() if row.id in needs]
     use = f"it is for {row.used}" + (f"; wanted by: {', '.join(pieces)}" if pieces else "")
     if names and all(name in points for name in names):
@@ -258,8 +200,10 @@ def _missing_note(row: ReadingRow, gone: list[str], points: Mapping[str, Array])
             found=f"{row.title}{parts} was not read, but the other readings or the other side give it",
             advice=f"read it to be sure: {use}",
         )  # fmt: skip
+    stands = INSTEAD.get(row.id, "nothing can stand in for it")
     return SurveyNote(
-        kind="missing", reading=row.id, part=gone[0], found=f"{row.title}{parts} was not read", advice=use,
+        kind="missing", reading=row.id, part=gone[0], found=f"{row.title}{parts} was not read",
+        advice=f"{'it matters' if row.need == 'must' else 'it can wait'}: {use}; {stands}",
         matters=row.need == "must",
     )  # fmt: skip
 
@@ -299,5 +243,5 @@ def _uneven_notes(points: Mapping[str, Array], mirrored: frozenset[str]) -> Iter
 
 
 def _reading_of(point: str) -> str:
-    base = point.removesuffix("_left").removesuffix("_right")
-    return next((row.id for row in reading_rows() if row.point == base), "")
+    rows = (row for row in reading_rows() for part in parts_of(row) if point in points_of(row, part))
+    return next((row.id for row in rows), "")

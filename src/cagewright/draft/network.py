@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import least_squares
 
+from cagewright.shape.closest import Mask
 from cagewright.shape.mesh import Whole
 from cagewright.shape.types import Array
 
@@ -40,6 +41,7 @@ class Observation:
         other: where the distance ends; empty for a coordinate. For an assumed mirror, the other side's point.
         axis: of the coordinate, 0 back, 1 across, 2 up; None for a distance.
         sign: of the coordinate: a half width on the left is -across.
+        more: further coordinates that the number is the sum of: point, axis, factor.
     """
 
     reading: str
@@ -51,6 +53,7 @@ class Observation:
     other: str = ""
     axis: int | None = None
     sign: float = 1.0
+    more: tuple[tuple[str, int, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +128,7 @@ def solve(
         most: slips after which the set is given up on; those found are told.
     """
     kept, loose = _held(list(observations), start)
-    net = _net(kept, list(dict.fromkeys(n for o in kept for n in (o.point, o.other) if n)))
+    net = _net(kept, _names(kept))
     slips: list[Slip] = []
     fit = _fit(net, _places(net.names, start))
     while len(slips) < most:
@@ -156,8 +159,8 @@ class _Net:
         names: of the points, in the order of their coordinates.
         point: (m,) index of the first point.
         other: (m,) index of the second point, -1 for none.
-        axis: (m,) of the coordinate, -1 for a distance.
-        sign: (m,) of the coordinate.
+        far: (m,) whether it is a distance.
+        sums: (m, 3n) factors of the coordinates that it is the sum of; 0 for a distance.
         seen: (m,) mm.
         spread: (m,) mm.
     """
@@ -166,10 +169,18 @@ class _Net:
     names: list[str]
     point: Whole
     other: Whole
-    axis: Whole
-    sign: Array
+    far: Mask
+    sums: Array
     seen: Array
     spread: Array
+
+
+def _names(kept: Sequence[Observation]) -> list[str]:
+    return list(dict.fromkeys(n for o in kept for n in _points_of(o)))
+
+
+def _points_of(o: Observation) -> list[str]:
+    return [n for n in (o.point, o.other, *(name for name, _, _ in o.more)) if n]
 
 
 def _net(kept: list[Observation], names: list[str]) -> _Net:
@@ -179,11 +190,24 @@ def _net(kept: list[Observation], names: list[str]) -> _Net:
         names=names,
         point=np.array([index[o.point] for o in kept], dtype=np.int64),
         other=np.array([index[o.other] if o.other else -1 for o in kept], dtype=np.int64),
-        axis=np.array([-1 if o.axis is None else o.axis for o in kept], dtype=np.int64),
-        sign=np.array([o.sign for o in kept], dtype=np.float64),
+        far=np.array([o.axis is None for o in kept], dtype=np.bool_),
+        sums=_sums(kept, index),
         seen=np.array([o.seen for o in kept], dtype=np.float64),
         spread=np.array([o.spread for o in kept], dtype=np.float64),
     )
+
+
+def _sums(kept: Sequence[Observation], index: Mapping[str, int]) -> Array:
+    sums = np.zeros((len(kept), 3 * len(index)))
+    for i, o in enumerate(kept):
+        if o.axis is None:
+            continue
+        sums[i, 3 * index[o.point] + o.axis] += o.sign
+        if o.other:
+            sums[i, 3 * index[o.other] + o.axis] -= 1.0
+        for name, axis, factor in o.more:
+            sums[i, 3 * index[name] + axis] += factor
+    return sums
 
 
 def _held(
@@ -192,12 +216,12 @@ def _held(
     """The observations of the points that they fix, and the points that they do not."""
     loose: list[str] = []
     while kept:
-        net = _net(kept, list(dict.fromkeys(n for o in kept for n in (o.point, o.other) if n)))
+        net = _net(kept, _names(kept))
         weak = _weak(net, _places(net.names, start))
         if not weak:
             break
         loose += weak
-        kept = [o for o in kept if o.point not in weak and o.other not in weak]
+        kept = [o for o in kept if not set(_points_of(o)) & set(weak)]
     return kept, tuple(loose)
 
 
@@ -246,25 +270,19 @@ def _residuals(net: _Net, places: Array) -> Array:
 
 def _computed(net: _Net, places: Array) -> Array:
     """(m,) what each observation would be with the points at those places (n, 3), mm."""
-    one, two = places[net.point], places[net.other]
-    away = np.sqrt(((one - two) ** 2).sum(axis=1))
-    rows = np.arange(len(net.point))
-    own = net.sign * one[rows, net.axis] - np.where(net.other >= 0, two[rows, net.axis], 0.0)
-    return np.where(net.axis < 0, away, own)
+    away = np.sqrt(((places[net.point] - places[net.other]) ** 2).sum(axis=1))
+    return np.where(net.far, away, net.sums @ places.ravel())
 
 
 def _slopes(net: _Net, places: Array) -> Array:
     """(m, 3n) how each computed number changes with the coordinates, over its spread."""
-    slopes = np.zeros((len(net.point), len(net.names), 3))
-    rows = np.arange(len(net.point))
-    far, own, pair = net.axis < 0, net.axis >= 0, (net.axis >= 0) & (net.other >= 0)
-    way = places[net.point] - places[net.other]
+    slopes = net.sums.reshape(len(net.point), -1, 3).copy()
+    far = np.flatnonzero(net.far)
+    way = places[net.point[far]] - places[net.other[far]]
     way = way / np.maximum(np.sqrt((way**2).sum(axis=1)), 1e-9)[:, None]
-    slopes[rows[far], net.point[far]] = way[far]
-    slopes[rows[far], net.other[far]] = -way[far]
-    slopes[rows[own], net.point[own], net.axis[own]] = net.sign[own]
-    slopes[rows[pair], net.other[pair], net.axis[pair]] = -1.0
-    return (slopes / net.spread[:, None, None]).reshape(len(rows), -1)
+    slopes[far, net.point[far]] = way
+    slopes[far, net.other[far]] = -way
+    return (slopes / net.spread[:, None, None]).reshape(len(net.point), -1)
 
 
 def _worst(net: _Net, fit: _Fit) -> Slip | None:

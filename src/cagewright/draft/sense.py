@@ -17,6 +17,10 @@ LEAN_OFF = math.radians(3.0)
 """A bevel gauge further out than this from the pillar's two marks is doubtful (ours, no source)."""
 SILL_OFF = 15.0
 """The sill's middle height this far off its ends' mean is doubtful, mm (ours, no source)."""
+STICK = 500.0
+"""Length of the stick laid along the seat's back, mm."""
+OFFSET_OFF = 20.0
+"""Stick and gauge that differ by more than this at the stick's end are doubtful, mm (ours: 2.3 degrees)."""
 ROOF_OFF = 25.0
 """The roof's two sides this far apart in height are doubtful, mm (ours, no source)."""
 
@@ -103,24 +107,33 @@ def _short_distances(file: SurveyFile) -> Iterator[SurveyNote]:
                 sides[frozenset(pair)] = (values[0], row.id)
     for entry in file.distances:
         sides.setdefault(frozenset(entry.between), (entry.distance, "distances"))
-    names = sorted({n for pair in sides for n in pair})
-    for i, a in enumerate(names):
-        for j, b in enumerate(names[i + 1 :], start=i + 1):
-            for c in names[j + 1 :]:
-                three = [sides.get(frozenset(p)) for p in ((a, b), (b, c), (a, c))]
-                held = [side for side in three if side is not None]
-                longest = max(held, default=(0.0, ""))
-                if len(held) == 3 and longest[0] > sum(s for s, _ in held) - longest[0] + 4.0 * file.tape:
-                    yield SurveyNote(
-                        kind="impossible", reading=longest[1], part="",
-                        found=f"between {a}, {b} and {c} one distance, {number(longest[0])}, is longer than "
-                        "the other two together",
-                        advice="no triangle is so: read all three again",
-                    )  # fmt: skip
+    beside: dict[str, set[str]] = {}
+    for a, b in (sorted(pair) for pair in sides):
+        beside.setdefault(a, set()).add(b)
+        beside.setdefault(b, set()).add(a)
+    for a, b in sorted(tuple(sorted(pair)) for pair in sides):
+        for c in sorted(n for n in beside[a] & beside[b] if n > b):
+            held = [sides[frozenset(p)] for p in ((a, b), (b, c), (a, c))]
+            longest = max(held)
+            if longest[0] > sum(s for s, _ in held) - longest[0] + 4.0 * file.tape:
+                yield SurveyNote(
+                    kind="impossible", reading=longest[1], part="",
+                    found=f"between {a}, {b} and {c} one distance, {number(longest[0])}, is longer than the "
+                    "other two together",
+                    advice="no triangle is so: read all three again",
+                )  # fmt: skip
 
 
-def range_notes(file: SurveyFile, points: Mapping[str, Array]) -> Iterator[SurveyNote]:
-    """Numbers outside the plausible range, and heights and leans that do not go together."""
+def range_notes(
+    file: SurveyFile, points: Mapping[str, Array], slipped: frozenset[str] = frozenset()
+) -> Iterator[SurveyNote]:
+    """Numbers outside the plausible range, and heights and leans that do not go together.
+
+    Args:
+        file: the survey.
+        points: as solved, slips left out.
+        slipped: readings that the others have already shown to be out, which need not be doubted twice.
+    """
     for row in reading_rows():
         for part, values in readings_of(file, row.id).items():
             for value, seen, low, high in zip(row.values, values, row.low, row.high, strict=True):
@@ -132,9 +145,10 @@ def range_notes(file: SurveyFile, points: Mapping[str, Array]) -> Iterator[Surve
                         found=f"{row.id} {part} {value} reads {seen * scale:.6g} {unit}".replace("  ", " "),
                         advice=f"cars have {low:g} to {high:g} {unit}: read it again",
                     )  # fmt: skip
-    yield from _sill_note(file)
-    yield from _roof_notes(file)
+    yield from _sill_note(file) if "sill_height" not in slipped else ()
+    yield from _roof_notes(file) if "roof_height" not in slipped else ()
     yield from _lean_notes(file, points)
+    yield from _offset_note(file)
 
 
 def _sill_note(file: SurveyFile) -> Iterator[SurveyNote]:
@@ -164,6 +178,20 @@ def _roof_notes(file: SurveyFile) -> Iterator[SurveyNote]:
             found=f"the roof is {number(left)} up on the left, {number(right)} on the right",
             advice="level the car across, then read both again",
         )  # fmt: skip
+
+
+def _offset_note(file: SurveyFile) -> Iterator[SurveyNote]:
+    """The seat's lean by gauge and by stick: offset = stick sin(lean)."""
+    lean, offset = readings_of(file, "back_angle")[""][0], readings_of(file, "back_offset")[""][0]
+    if lean is None or offset is None or abs(STICK * math.sin(lean) - offset) <= OFFSET_OFF:
+        return
+    other = math.degrees(math.asin(min(max(offset / STICK, -1.0), 1.0)))
+    yield SurveyNote(
+        kind="range", reading="back_angle", part="",
+        found=f"the seat's back leans {math.degrees(lean):.1f} deg by the gauge, {other:.1f} deg by the "
+        f"stick (back_offset {number(offset)})",
+        advice="one of the two is out: take both again",
+    )  # fmt: skip
 
 
 def _lean_notes(file: SurveyFile, points: Mapping[str, Array]) -> Iterator[SurveyNote]:

@@ -9,7 +9,7 @@ import numpy as np
 from cagewright.make.drawing import Box, Drawing, Label, Points, Stroke, text_width
 from cagewright.make.pages import MARGIN, PAPERS, Paper
 from cagewright.make.strokes import Ink, arrowhead, cross_mark, polyline, rectangle, together
-from cagewright.plan.readings import ReadingRow, View, nominal_points, parts_of, reading_rows
+from cagewright.plan.readings import ReadingRow, View, nominal_points, parts_of, points_of, reading_rows
 
 SKETCH = (60.0, 38.0)
 """Width and height of a sketch, mm."""
@@ -36,15 +36,23 @@ SPOTS: dict[str, tuple[Place, ...]] = {
     "hoop_station": ((1600.0, 0.0, 210.0),),
     "sill_height": ((520.0, -690.0, 210.0), (1060.0, -690.0, 210.0), (1600.0, -690.0, 210.0)),
     "floor_height": ((1600.0, -580.0, 130.0), (1600.0, 580.0, 130.0)),
-    "roof_height": ((1600.0, 0.0, 1282.0), (1600.0, -300.0, 1268.0), (1600.0, 300.0, 1268.0)),
     "door": (
         (600.0, -720.0, 760.0),
         (1555.0, -720.0, 760.0),
         (1080.0, -720.0, 255.0),
         (1080.0, -720.0, 1150.0),
     ),
-    "dash": ((640.0, 0.0, 700.0),),
-    "tunnel": ((1300.0, 110.0, 330.0),),
+    "sill_over_floor": ((1600.0, -690.0, 210.0), (1600.0, -580.0, 130.0), (1600.0, 690.0, 210.0)),
+    "door_checks": (
+        (600.0, -720.0, 760.0),
+        (1555.0, -720.0, 760.0),
+        (1080.0, -720.0, 255.0),
+        (1600.0, -720.0, 760.0),
+        (1080.0, -720.0, 210.0),
+    ),
+    "tunnel": ((1600.0, 110.0, 330.0),),
+    "tunnel_checks": ((1600.0, -110.0, 330.0), (1600.0, 110.0, 330.0), (1600.0, 580.0, 130.0)),
+    "back_offset": ((1180.0, -330.0, 300.0), (1367.0, -330.0, 764.0)),
     "pillar_lean": ((715.0, -620.0, 1000.0),),
     "back_angle": ((1330.0, -330.0, 560.0),),
 }
@@ -181,7 +189,7 @@ def _outlines(view: View) -> list[list[Place]]:
     left = [n[f"{name}_left"] for name in ("sill_side", "waist", "upper_side", "cant_rail")]
     if view == "section":
         right = [n[f"{name}_right"] for name in ("sill_side", "waist", "upper_side", "cant_rail")]
-        roof = [n["roof_off_left"], n["roof_centre"], n["roof_off_right"]]
+        roof = [n["roof_left"], n["roof_centre"], n["roof_right"]]
         floor: list[Place] = [(1600.0, -690.0, 210.0), (1600.0, -600.0, 130.0), (1600.0, -110.0, 130.0),
                               (1600.0, -110.0, 330.0), (1600.0, 110.0, 330.0), (1600.0, 110.0, 130.0),
                               (1600.0, 600.0, 130.0), (1600.0, 690.0, 210.0)]  # fmt: skip
@@ -215,8 +223,8 @@ def _marks(row: ReadingRow, place: Put) -> list[Stroke]:
     for a, b in row.between:
         p, q = place(n[a]), place(n[b])
         strokes += _arrow(p, q)
-    names = [f"{row.point}_{part}" if part else row.point for part in parts_of(row)] if row.point else []
-    spots = [n[name] for name in names] or list(SPOTS.get(row.id, ()))
+    names = [name for part in parts_of(row) for name in dict.fromkeys(points_of(row, part))]
+    spots = list(SPOTS.get(row.id, ())) or [n[name] for name in names]
     for spot in spots:
         strokes += cross_mark(place(spot), 1.6, "selected")
         strokes += [s for value in row.values for s in _reach(row.view, value, spot, place)]

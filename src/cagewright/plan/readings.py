@@ -10,6 +10,10 @@ from typing import Any, Literal
 
 View = Literal["side", "section", "plan", "seat"]
 Need = Literal["must", "should", "check"]
+Term = tuple[str, str, float]
+"""A coordinate that a number is the sum of: its point, its word (back, half, up) and its factor."""
+AXES = {"back": 0, "half": 1, "up": 2, "front": 0, "rear": 0, "bottom": 2, "top": 2}
+"""Which axis a word measures along: 0 back, 1 across, 2 up."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,7 +32,12 @@ class ReadingRow:
         point: the point the numbers belong to, its side added where the parts are sides; empty for none.
         at: the reading whose distance back is the point's too; empty where it has its own.
         centre: the point lies on the centre line.
+        across: how far across the point of each part lies, mm; empty where it is read or does not matter.
+        only: the point has no other coordinates than its values: a height, not a place.
+        each: every value is a point of its own, with that one coordinate.
         between: for distances, the two points of each part.
+        sums: for distances between heights or edges, the coordinates (point, word, factor) each part is the
+            sum of.
         guard: readings that show a slip in this one.
         view: how it is sketched.
         need: whether a plan can be drafted without it.
@@ -45,7 +54,11 @@ class ReadingRow:
     point: str = ""
     at: str = ""
     centre: bool = False
+    across: tuple[float, ...] = ()
+    only: bool = False
+    each: bool = False
     between: tuple[tuple[str, str], ...] = ()
+    sums: tuple[tuple[Term, ...], ...] = ()
     guard: tuple[str, ...] = ()
     view: View = "side"
     need: Need = "should"
@@ -68,6 +81,7 @@ def _row(row: dict[str, Any]) -> ReadingRow:
         key: tuple(value) if isinstance(value, list) else value for key, value in row.items()
     }
     given["between"] = tuple((a, b) for a, b in row.get("between", ()))
+    given["sums"] = tuple(tuple((p, w, float(f)) for p, w, f in part) for part in row.get("sums", ()))
     return ReadingRow(**given)
 
 
@@ -77,7 +91,12 @@ def row_named(name: str) -> ReadingRow:
     Raises:
         KeyError: there is none.
     """
-    return {row.id: row for row in reading_rows()}[name]
+    return _by_name()[name]
+
+
+@cache
+def _by_name() -> dict[str, ReadingRow]:
+    return {row.id: row for row in reading_rows()}
 
 
 @cache
@@ -99,3 +118,18 @@ DRIVERS = frozenset({"hip", "helmet", "eye"})
 def parts_of(row: ReadingRow) -> tuple[str, ...]:
     """The parts of a reading; one nameless part for a single reading."""
     return row.parts or ("",)
+
+
+def points_of(row: ReadingRow, part: str) -> tuple[str, ...]:
+    """Names of the points that a part's values belong to, one for each value; empty for a reading without."""
+    if not row.point:
+        return ()
+    words = [f"{row.point}_{value}" if row.each else row.point for value in row.values]
+    return tuple(f"{word}_{part}" if part else word for word in words)
+
+
+@cache
+def level_points() -> frozenset[str]:
+    """The points that are no places of the car but a height or an edge: distances do not start at them."""
+    rows = [row for row in reading_rows() if row.only or row.each]
+    return frozenset(name for row in rows for part in parts_of(row) for name in points_of(row, part))

@@ -18,7 +18,14 @@ from cagewright.plan.emit import flow, scalar
 from cagewright.plan.files import load
 from cagewright.plan.places import Entry, Name, Text
 from cagewright.plan.quantities import Area, Count, Mass, NotNegative, Place3, Positive, Version
-from cagewright.plan.readings import ReadingRow, parts_of, reading_rows, row_named
+from cagewright.plan.readings import (
+    ReadingRow,
+    level_points,
+    parts_of,
+    points_of,
+    reading_rows,
+    row_named,
+)
 from cagewright.plan.report import near
 from cagewright.plan.source import where_at
 from cagewright.plan.text import Source, say
@@ -306,11 +313,8 @@ def _strange_points(read: SurveyFile, source: Source) -> list[Problem]:
 
 def point_names() -> tuple[str, ...]:
     """Every point of a survey that a distance can start or end at."""
-    names: list[str] = []
-    for row in reading_rows():
-        if row.point:
-            names += [f"{row.point}_{part}" for part in row.parts] or [row.point]
-    return tuple(names)
+    names = (name for row in reading_rows() for part in parts_of(row) for name in points_of(row, part))
+    return tuple(name for name in dict.fromkeys(names) if name not in level_points())
 
 
 # --- the file to fill in

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from bodies import BODIES, HATCH, SALOON, placed, survey
+from bodies import BODIES, HATCH, SALOON, placed, survey, without
 from cagewright.draft.measured import measured
 from cagewright.plan.survey import DistanceEntry, SurveyFile
 
@@ -84,17 +84,25 @@ def test_a_slip_is_left_out_of_the_points():
 
 
 def test_what_cannot_be_is_said_and_not_blamed_on_one_reading():
-    file = survey(SALOON)
-    rail = {p: (half, up - 400.0) for p, (half, up) in file.readings["cant_rail"].items()}
-    kinds = {kind for kind, _, _ in grave(edited(file, cant_rail=rail))}
+    low = {n: p - np.array([0.0, 0.0, 400.0]) for n, p in placed(SALOON).items() if n.startswith("cant_rail")}
+    kinds = {kind for kind, _, _ in grave(survey(SALOON, moved=low))}
     assert "impossible" in kinds
     assert "slip" not in kinds
 
 
-def test_a_helmet_through_the_roof_cannot_be():
+def test_a_rail_read_low_is_put_right_by_what_was_taped_to_it():
     file = survey(SALOON)
-    unchecked = dict.fromkeys(file.readings["seat_checks"])
-    notes = measured(edited(file, helmet={"": (1395.0, 330.0, 1300.0)}, seat_checks=unchecked)).notes
+    low = {p: (half, up - 400.0) for p, (half, up) in file.readings["cant_rail"].items()}
+    found = measured(edited(file, cant_rail=low))
+    assert {(n.kind, n.reading) for n in found.notes if n.kind in ("slip", "impossible")} == {
+        ("slip", "cant_rail")
+    }
+    assert found.points["cant_rail_left"] == pytest.approx(placed(SALOON)["cant_rail_left"], abs=0.5)
+
+
+def test_a_helmet_through_the_roof_cannot_be():
+    high = {"helmet": placed(SALOON)["helmet"] + np.array([0.0, 0.0, 385.0])}
+    notes = measured(survey(SALOON, moved=high)).notes
     assert [n.reading for n in notes if n.kind == "impossible"] == ["helmet"]
 
 
@@ -132,12 +140,19 @@ def test_a_side_that_was_not_read_is_the_other_sides_mirror():
 
 
 def test_missing_readings_say_what_they_are_for_and_which_matter():
-    gone = {"turret": {"left": None, "right": None}, "dash": {"": None}, "roof_mid": {"": None}}
-    missing = {n.reading: n for n in measured(edited(survey(SALOON), **gone)).notes if n.kind == "missing"}
+    gone = {"turret": ("left", "right"), "dash": ("",), "roof_mid": ("",)}
+    file = without(survey(SALOON), *(r for r in gone))
+    missing = {n.reading: n for n in measured(file).notes if n.kind == "missing"}
     assert set(missing) == set(gone)
     assert missing["turret"].matters
     assert "backstays" in missing["turret"].advice
     assert not missing["dash"].matters
+
+
+def test_a_mark_that_was_not_read_is_found_from_what_was_taped_to_it():
+    found = measured(edited(survey(SALOON), dash={"": None}, roof_mid={"": None}))
+    assert found.dash == pytest.approx(SALOON.dash, abs=0.5)
+    assert {n.reading for n in found.notes if n.kind == "stood in"} == {"dash", "roof_mid"}
 
 
 def test_left_and_right_are_compared_in_mm():
@@ -151,6 +166,10 @@ def test_a_number_outside_every_cars_range_is_doubtful():
     assert ("range", "floor_height", "left") in grave(
         edited(survey(SALOON), floor_height={"left": (1300.0,)})
     )
+
+
+def test_a_stick_that_contradicts_the_gauge_is_doubtful():
+    assert ("range", "back_angle", "") in grave(edited(survey(SALOON), back_offset={"": (137.0,)}))
 
 
 def test_a_gauge_that_contradicts_the_marks_is_doubtful():
