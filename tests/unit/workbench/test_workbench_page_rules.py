@@ -95,3 +95,12 @@ def test_a_plan_with_problems_shows_the_last_cage_that_could_be_read(bench: Benc
     assert bench.state()["problems"]
     shown = bench.get("/api/plans/plan/rules").json()
     assert shown["revision"] == good["revision"]
+
+
+def test_a_plan_that_was_never_read_is_not_called_checked(bench: Bench, folder: Path):
+    (folder / "broken.yaml").write_text("cagewright: 1\ntitle: Broken\nmembers: {a: 3}\n")
+    shown = bench.get("/api/plans/broken/rules").json()
+    assert (shown["revision"], shown["findings"]) == (None, [])
+    assert shown["stamp"] == "rules: cannot be checked"
+    for page in ("shell", "cut", "papers"):
+        assert bench.get(f"/api/plans/broken/{page}").status_code == 200

@@ -11,7 +11,7 @@ import { counts, groupsOf, says } from '../rules/groups.js';
 import { picture } from '../rules/picture.js';
 
 /** @typedef {import('../rules/groups.js').Finding} Finding */
-/** @typedef {{revision: string, stamp: string, caution: string, certain: Record<string, string>, chosen: string[], books: import('../rules/books.js').Book[], findings: Finding[]}} Rules */
+/** @typedef {{revision: string | null, stamp: string, caution: string, certain: Record<string, string>, chosen: string[], books: import('../rules/books.js').Book[], findings: Finding[]}} Rules */
 
 const TAGS = /** @type {Record<string, string>} */ ({ fail: 'wrong', warning: 'warn', 'cannot tell': 'doubt', pass: 'pass', 'not applicable': 'off' });
 const HEADS = ['What is asked', 'Measured', 'Where'];
@@ -41,7 +41,7 @@ async function refresh() {
   chosen = rules.findings.find((f) => was && f.rule === was.rule && f.where.words === was.where.words) ?? null;
   const count = counts(rules.findings);
   if (!count.fail && !count.warning && !count['cannot tell']) kinds = new Set(KINDS);
-  cage.show(scene);
+  if (scene?.box) cage.show(scene);
   draw();
 }
 
@@ -51,8 +51,8 @@ function draw() {
   const named = known.filter((book) => books.includes(book.id)).map((book) => `${book.title}, ${book.edition}`);
   fill(head, el('h1', { text: 'Rules' }), el('span', { class: 'stamp', text: stamp }),
     el('span', { class: 'print-only', text: `Revision ${revision}` }),
-    el('span', { class: 'books-now small', text: named.length ? named.join('; ') : 'No rule book is chosen: only the body, driver and practice are checked.' }),
-    el('div', { class: 'toolbar' }, grouping(), button('Choose books', () => askBooks(known, books))));
+    el('span', { class: 'books-now small', text: named.length ? named.join('; ') : revision ? 'No rule book is chosen: only the body, driver and practice are checked.' : 'The plan’s text has problems; put them right first.' }),
+    el('div', { class: 'toolbar' }, grouping(), button('Choose books', () => askBooks(known, books), { disabled: revision === null })));
   drawFilter();
   drawTable();
   drawDetail();
@@ -79,7 +79,7 @@ const shown = () => (rules?.findings ?? []).filter((f) => kinds.has(kindOf(/** @
 
 function drawTable() {
   const groups = groupsOf(shown(), by);
-  const none = el('p', { class: 'quiet', text: rules?.findings.length ? 'Nothing that the filter lets through.' : 'Nothing is checked yet: choose a rule book.' });
+  const none = el('p', { class: 'quiet', text: rules?.findings.length ? 'Nothing that the filter lets through.' : 'Nothing is checked yet.' });
   fill(table, groups.length ? el('table', { class: 'plain rules-table' },
     el('caption', { class: 'visually-hidden', text: 'Findings, worst first' }),
     el('thead', {}, el('tr', {}, HEADS.map((text) => el('th', { scope: 'col', text })))),

@@ -18,6 +18,7 @@ export function bodyPicture(holder) {
   let shown = false;
   /** @param {Scene} scene */
   function show(scene) {
+    if (!scene.box) return; // a plan that cannot be read has no cage yet
     view.show(scene);
     view.show_parts({ lines: true, scan: true, driver: true, feet: true, names: false });
     if (!shown) view.fit();
@@ -28,7 +29,7 @@ export function bodyPicture(holder) {
     show,
     /** @param {Record<string, Vec3>} points @param {import('../types').Units} units @param {Scene | null} under the plan's scene, where there is one */
     survey(points, units, under) {
-      show(under ? { ...under, lines: [...under.lines, ...lines(points)] } : sceneOf(points, units));
+      show(under?.box ? { ...under, lines: [...under.lines, ...lines(points)] } : sceneOf(points, units));
       view.marks(Object.entries(points).map(([name, point]) => ({ point, kind: /** @type {const} */ ('note'), words: name.replaceAll('_', ' '), key: name })));
     },
   };

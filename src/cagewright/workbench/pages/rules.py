@@ -14,7 +14,7 @@ from cagewright.workbench.asked import body_of, number_of, opened_of
 from cagewright.workbench.opened import Stale
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, names_in
-from cagewright.workbench.state import problem_row, state_of
+from cagewright.workbench.state import state_of
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -37,25 +37,30 @@ CERTAIN = {
 def findings(request: Request) -> Response:
     """Every finding, worst first, with the stamp, the caution and the books to choose from."""
     plan = opened_of(request)
+    from cagewright.check.findings import CAUTION
+
     job = plan.moment.job or plan.stood
-    if job is None:
-        rows = [problem_row(p) for p in plan.moment.problems]
-        return answer({"error": "The plan's text has problems.", "problems": rows}, status=422)
-    return answer(_shown(job))
+    told = {"caution": CAUTION, "certain": CERTAIN, "books": books_for(plan.path.parent)}
+    return answer(told | (_judged(job) if job else _NOTHING))
 
 
-def _shown(job: Job) -> dict[str, Any]:
-    from cagewright.check.findings import CAUTION, stamp
+_NOTHING: dict[str, Any] = {
+    "revision": None,
+    "stamp": "rules: cannot be checked",
+    "chosen": [],
+    "findings": [],
+}
+
+
+def _judged(job: Job) -> dict[str, Any]:
+    from cagewright.check.findings import stamp
     from cagewright.job import findings_of
 
     found = findings_of(job)
     return {
         "revision": job.cage.revision,
         "stamp": stamp(found),
-        "caution": CAUTION,
-        "certain": CERTAIN,
         "chosen": list(job.plan.car.rules if job.plan.car else ()),
-        "books": books_for(job.path.parent),
         "findings": [finding_row(n, f, job) for n, f in enumerate(found)],
     }
 
