@@ -8,8 +8,10 @@ from cagewright.base.problems import ProblemsFound
 from cagewright.plan.read import read_plan_text
 from cagewright.plan.types import OnMember
 from cagewright.shape.distance import between
+from cagewright.shape.places import ground_of, spot
 from cagewright.shape.resolve import resolve
 from cagewright.shape.types import Cope
+from cagewright.workbench.edits.landing import nearest_place
 
 
 def member(job, name):
@@ -48,6 +50,16 @@ def test_a_pick_on_a_member_is_the_nearest_place_on_it():
     path = [{"on": "dash_bar", "at": [600, 100, 650]}, {"on": "header", "at": [990, 100, 1100]}]
     edited = edit({"do": "add", "role": "cage reinforcement", "path": path, "name": "middle"})
     assert "path: [{on: dash_bar, across: 100}, {on: header, across: 100}]" in edited.document.text
+
+
+def test_every_end_of_a_tube_can_be_said():
+    cage = opened()[1].cage
+    for found in cage.members:
+        for piece, tip in ((found.path.pieces[0], "start"), (found.path.pieces[-1], "stop")):
+            point = getattr(piece, tip)
+            place = nearest_place(found.name, point, ground_of(opened()[1].plan, cage))
+            assert place is not None
+            assert np.linalg.norm(spot(place, ground_of(opened()[1].plan, cage), ()) - point) < 1.0
 
 
 def test_a_name_is_made_of_role_and_side():
@@ -109,6 +121,18 @@ def test_a_cross_is_one_bar_and_two_halves():
     job = made(edit({"do": "add", "role": "diagonal", "name": "x", "path": path, "in_two": True}))
     assert copes(member(job, "x"))[1] == copes(member(job, "x_2"))[0] == ("diagonal_rear",)
     assert len(job.cage.members) == len(opened()[1].cage.members) + 2
+
+
+def test_a_cross_of_a_tube_and_its_mirror_is_one_bar_and_two_halves():
+    text = opened()[0].text
+    bare = in_place(text, {"do": "remove", "members": ["diagonal_rear"]})
+    path = [{"on": "backstay_left", "up": 1130}, {"on": "backstay_right", "up": 690}]
+    asked = {"do": "add", "role": "diagonal", "path": path, "mirror": True, "in_two": True, "name": "x_left"}
+    found = made_plan(in_place(bare, asked))
+    assert found.members["x_left"].mirror is None
+    cage = {m.name: m for m in resolve(found).members}
+    assert copes(cage["x_left"]) == [("backstay_left",), ("backstay_right",)]
+    assert copes(cage["x_right"])[1] == copes(cage["x_2_right"])[0] == ("x_left",)
 
 
 # --- split

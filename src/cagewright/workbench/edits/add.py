@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 
 from cagewright.base.curves import nearest
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.base.vectors import Vector, length
+from cagewright.compare.both_sides import place_across
 from cagewright.compare.named import names_in, told, unknown, with_entries
 from cagewright.plan.types import AtCoordinates, AtFoot, MemberEntry, Place, Plan
 from cagewright.workbench.edits.asked import Standing
@@ -25,6 +25,7 @@ from cagewright.workbench.told import listed, tube_words
 REACH = 5.0
 """A picked end lands on a tube whose outside it is no further from than this, or on a foot, mm."""
 MOST_PLACES = 40
+MOST_CUTS = 20
 
 
 def added(stand: Standing, asked: Add) -> Change:
@@ -126,17 +127,32 @@ def _middle(stand: Standing, path: tuple[Place, ...]) -> float:
 
 
 def _cut_through(stand: Standing, plan: Plan, name: str, words: str) -> Change:
-    """The plan with the new tube made in two at each tube that it runs through."""
-    through: list[str] = []
-    made = [name]
-    while made:
-        part = made.pop()
+    """The plan with the new tube made in two at each tube that it runs through.
+
+    Where it runs through its own mirror, the two are written apart, and the mirror is cut on it.
+
+    Raises:
+        ProblemsFound: it is bent where it runs through another.
+    """
+    copy = plan.members[name].mirror
+    crossed = copy is not None and copy in crossings(replace(stand, plan=plan, cage=None), name)
+    if copy is not None and crossed:
+        plan = _apart(plan, name, copy)
+    parts, cut_on = [name, *([copy] if copy is not None and crossed else [])], dict[str, None]()
+    while parts and len(cut_on) < MOST_CUTS:
+        part = parts.pop()
         now = replace(stand, plan=plan, cage=None)
-        met = [on for on in crossings(now, part) if on not in through]
-        if not met:
-            continue
-        kept: dict[str, Any] = {"along": None, "on": met[0], "name": None}
-        plan, second = in_two(now, part, **kept)
-        through.append(met[0])
-        made += [part, second]
-    return Change(plan=plan, words=f"{words}, cut on {listed(through)}" if through else words)
+        on = next((n for n in crossings(now, part) if part != name or n != copy), None)
+        if on is not None:
+            plan, second = in_two(now, part, along=None, on=on, name=None)
+            cut_on[on] = None
+            parts += [part, second]
+    return Change(plan=plan, words=f"{words}, cut on {listed([*cut_on])}" if cut_on else words)
+
+
+def _apart(plan: Plan, name: str, copy: str) -> Plan:
+    """The plan with the tube and its mirror as two entries, each by itself."""
+    entry = plan.members[name].model_copy(update={"mirror": None})
+    path = tuple(place_across(plan, place) for place in entry.path)
+    members = {**plan.members, name: entry, copy: entry.model_copy(update={"path": path})}
+    return with_entries(plan, members=members)

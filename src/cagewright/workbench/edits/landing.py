@@ -65,6 +65,8 @@ def _ways(on: str, path: Chain, run: float, like: OnMember | None, ground: Groun
     measure = axes[0]
     value = _value(measure, path, run, ground.units, like)
     yield OnMember.model_construct(None, on=on, clr=clr, near=near, **{measure: value})
+    # at its very end the nearest mark of the tape may lie past it
+    yield OnMember.model_construct(None, on=on, clr=clr, part=_value("part", path, run, ground.units, like))
 
 
 def measure_of(place: OnMember) -> str:
