@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -71,8 +71,9 @@ def idealise(cage: Cage, choices: Choices | None = None, marks: Marks | None = N
     """
     choices = choices or Choices()
     _refuse_unknown_steels(cage)
-    net = Net(cage, choices, marks)
-    joints = joint_places(cage, net, choices)
+    standing = _on_feet_alone(cage)
+    net = Net(standing, choices, marks)
+    joints = joint_places(standing, net, choices)
     hinges = joint_hinges(net, joints, choices)
     welds = foot_welds(cage, net)
     stand = set_down(cage, net, choices, len(hinges.ends))
@@ -107,6 +108,12 @@ def idealise(cage: Cage, choices: Choices | None = None, marks: Marks | None = N
         foot_welds=welds,
         notes=_notes(cage, choices, _not_all_round(joints, welds), strips),
     )
+
+
+def _on_feet_alone(cage: Cage) -> Cage:
+    """The cage without the joints of ends on feet: such an end is only cut clear of a tube close by."""
+    feet = {(m.name, e.which) for m in cage.members for e in m.ends if e.foot is not None}
+    return replace(cage, joints=tuple(j for j in cage.joints if (j.branch, j.which) not in feet))
 
 
 def _refuse_unknown_steels(cage: Cage) -> None:
@@ -175,6 +182,7 @@ def _notes(
         ("removable members are taken as welded in", any(m.removable for m in cage.members)),
         (f"plates are taken as {SHEET.source}", bool(strips)),
         (_untied(cage, strips), choices.plates),
+        (_cut_and_standing(cage), True),
         (f"not welded all round: {', '.join(part_welded)}", bool(part_welded)),
         ("joint strength by EN 1993-1-8:2005 Tables 7.1-7.6, from memory, unchecked", bool(cage.joints)),
     ]  # fmt: skip
@@ -184,6 +192,12 @@ def _notes(
 def _shell_words(cage: Cage) -> str:
     seats = sorted({f.seat for f in cage.feet if f.seat != "rigid" and f.members and f.sheet is None})
     return f"the shell under the feet ({', '.join(seats)}) is assumed: gauge your own" if seats else ""
+
+
+def _cut_and_standing(cage: Cage) -> str:
+    kept = {j.name for j in _on_feet_alone(cage).joints}
+    both = ", ".join(j.name for j in cage.joints if j.name not in kept)
+    return f"cut on a tube but standing on a foot, counted on the foot alone: {both}" if both else ""
 
 
 def _untied(cage: Cage, strips: tuple[Strip, ...]) -> str:
