@@ -51,6 +51,20 @@ def test_a_joint_is_dragged_along_what_it_sits_on_and_taken_back(bench: Bench, o
     until(lambda: bench.text() == dragged, "the drag is done again")
 
 
+def test_keys_on_the_handle_are_one_stroke(bench: Bench, open_page: OpenPage):
+    page = ready(open_page())
+    before = bench.text()
+    choose(page, "dash_bar")
+    page.click("#cage-chosen [data-key='pick 0']")
+    page.locator(".view-handle").focus()
+    for _ in range(4):
+        page.keyboard.press("ArrowUp")
+    until(lambda: member(bench, "dash_bar")["places"][0]["value"] == 704, "four keys are four millimetres")
+    page.wait_for_function("() => document.querySelector(\"[data-key='number 0 up']\").value === '704'")
+    page.keyboard.press("Control+z")
+    until(lambda: bench.text() == before, "one undo takes all four back")
+
+
 def test_a_number_typed_in_inches_moves_a_joint_of_a_plan_in_mm(bench: Bench, open_page: OpenPage):
     page = ready(open_page())
     choose(page, "dash_bar")

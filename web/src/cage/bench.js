@@ -123,10 +123,10 @@ export function makeBench(scene) {
       Object.assign(now, what);
       tell(...news);
     },
-    /** The findings anew from the quick and the slow ones. */
-    weigh() {
+    /** The findings anew from the quick and the slow ones. @param {News[]} news told with them */
+    weigh(...news) {
       now.findings = [...now.quick, ...now.slow].sort((a, b) => KINDS.indexOf(kindOf(a)) - KINDS.indexOf(kindOf(b)));
-      tell('figures');
+      tell('figures', ...news);
     },
     /** @param {Partial<Chosen>} what */
     choose(what) {

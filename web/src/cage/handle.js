@@ -10,6 +10,9 @@ import { AXES, placeTitle, sayName, tapeLength } from './words.js';
 /** @typedef {import('./types.js').Member} Member */
 /** @typedef {import('./bench.js').Holder} Holder */
 
+/** A key on the handle so soon after the last belongs to the same stroke. */
+const STROKE_MS = 1500;
+
 /**
  * @typedef {object} Held what the handle moves
  * @property {Point} point
@@ -75,7 +78,17 @@ export function liveWords(held, point, units) {
  */
 export function dragHandle(bench, view, does, readout) {
   let way = /** @type {'up'|'back'|'across'} */ ('up');
+  let stroke = { name: '', of: '', at: 0 };
+  /** Key after key on one handle is one stroke, that one undo takes back. @param {string} of */
+  const strokeOf = (of) => {
+    const now = Date.now();
+    const name = stroke.of === of && now - stroke.at < STROKE_MS ? stroke.name : `${of} ${now}`.slice(-80);
+    stroke = { name, of, at: now };
+    return name;
+  };
+  let setting = 0;
   const put = () => {
+    if (setting) return; // the handle is ahead of what is saved: a key pressed meanwhile goes on from there
     const held = bench.now.doing === 'look' ? heldOf(bench, way) : null;
     readout.hidden = true;
     if (!held) return view.handle(null);
@@ -89,7 +102,11 @@ export function dragHandle(bench, view, does, readout) {
       onCancel: does.leave,
       onDrop: (/** @type {Point} */ point) => {
         readout.hidden = true;
-        void does.edit(held.edit(point)).then((done) => done || put());
+        setting += 1;
+        void does.edit({ ...held.edit(point), stroke: strokeOf(held.words) }).finally(() => {
+          setting -= 1;
+          put();
+        });
       },
     });
   };

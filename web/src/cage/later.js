@@ -5,6 +5,7 @@ import { Refused, startWork } from '../net.js';
 /** @typedef {import('./bench.js').Holder} Holder */
 
 const PAUSE_MS = 1200;
+const NOT_MADE = 'not all checks were made';
 
 /**
  * Keeps the slow findings and the cutting plan in step with the plan; one kind of work at a time.
@@ -15,6 +16,8 @@ export function workLater(bench) {
   let timer = 0;
   let given = '';
 
+  /** @param {string|null} checking */
+  const tell = (checking) => bench.set({ later: { ...bench.now.later, checking } }, 'later');
   const soon = () => {
     clearTimeout(timer);
     timer = window.setTimeout(() => void go(), PAUSE_MS);
@@ -30,17 +33,16 @@ export function workLater(bench) {
     if (bars?.revision === bench.now.scene.revision) bench.set({ later: { ...bench.now.later, bars } }, 'later');
     given = revision;
     running = false;
-    tell(null);
-    if (revision !== bench.now.scene.revision) soon();
+    if (revision !== bench.now.scene.revision) return soon();
+    tell(checks ? null : NOT_MADE);
   };
-  /** @param {string|null} checking */
-  const tell = (checking) => bench.set({ later: { ...bench.now.later, checking } }, 'later');
 
   bench.on(['scene'], () => {
     if (given === bench.now.scene.revision) return;
-    bench.set({ later: { ...bench.now.later, bars: null } }, 'later');
+    bench.set({ later: { bars: null, checking: 'to be checked again …' } }, 'later');
     soon();
   });
+  bench.set({ later: { bars: null, checking: 'to be checked …' } }, 'later');
   soon();
 }
 

@@ -218,8 +218,7 @@ function follow(bench, view, does) {
     const next = changed(scene, answer.changed);
     bench.set({ scene: next, before: { figures, findings }, figures: answer.figures ?? figures, quick: answer.findings ?? quick, trial: null });
     keepChosen(bench, answer.changed);
-    bench.weigh();
-    bench.set({}, 'scene', 'trial');
+    bench.weigh('scene', 'trial');
   });
   onElsewhere(() => void renew(bench, view));
 }
@@ -231,8 +230,7 @@ async function renew(bench, view) {
   view.show(scene);
   bench.set({ scene, before: { figures: bench.now.figures, findings: bench.now.findings }, figures, quick: findings ?? [], trial: null });
   keepChosen(bench, { members: [], gone: [] });
-  bench.weigh();
-  bench.set({}, 'scene', 'trial');
+  bench.weigh('scene', 'trial');
 }
 
 /**
