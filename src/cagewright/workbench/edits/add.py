@@ -138,11 +138,13 @@ def _cut_through(stand: Standing, plan: Plan, name: str, words: str) -> Change:
     crossed = copy is not None and copy in crossings(replace(stand, plan=plan, cage=None), name)
     if copy is not None and crossed:
         plan = _apart(plan, name, copy)
+    # the mirror's parts first: once they are cut on it, it no longer runs through them
     parts, cut_on = [name, *([copy] if copy is not None and crossed else [])], dict[str, None]()
-    while parts and len(cut_on) < MOST_CUTS:
+    most = len(plan.members) + MOST_CUTS
+    while parts and len(plan.members) < most:
         part = parts.pop()
         now = replace(stand, plan=plan, cage=None)
-        on = next((n for n in crossings(now, part) if part != name or n != copy), None)
+        on = next(iter(crossings(now, part)), None)
         if on is not None:
             plan, second = in_two(now, part, along=None, on=on, name=None)
             cut_on[on] = None
