@@ -40,6 +40,7 @@ function select(names) {
 /** @param {string} name */
 async function made(name) {
   studies.id = 'own';
+  select([]);
   await list();
   const study = studies.study();
   const number = (study?.alternatives.findIndex((one) => one.name === name) ?? -1) + 1;

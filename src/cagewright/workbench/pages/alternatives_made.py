@@ -321,7 +321,8 @@ def change_words(change: ChangeEntry) -> str:
         new = (*change.add.members, *change.add.plates, *change.add.gussets, *change.add.feet)
         return f"new: {_listed(new)}"
     if change.size is not None:
-        return f"{_listed(change.size.members) or change.size.tube}: another size or steel"
+        new = ", ".join(f"{key} {value:g}" if key != "steel" else value for key, value in _new(change))
+        return f"{_listed(change.size.members) or f'every {change.size.tube}'}: {new or change.size.tube}"
     if change.move is not None:
         return f"{_listed(change.move.members) or change.move.point or change.move.foot} moved"
     if change.mirror is not None:
@@ -331,6 +332,10 @@ def change_words(change: ChangeEntry) -> str:
     if change.foot is not None:
         return f"foot {change.foot.name} changed"
     return f"{_listed(change.cut.members) if change.cut else ''} cut otherwise"
+
+
+def _new(change: ChangeEntry) -> list[tuple[str, Any]]:
+    return list(change.size.changed().items()) if change.size else []
 
 
 def _listed(names: Sequence[str]) -> str:

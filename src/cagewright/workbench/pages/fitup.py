@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from cagewright.records.nouns import Entry, ReadingSort, ShopJob, TickKind
     from cagewright.workbench.desk import Desk
     from cagewright.workbench.opened import Opened
+    from cagewright.workbench.pages.fitup_record import OnBench
 
 NAME = "fitup"
 MOVES = "moves"
@@ -71,7 +72,7 @@ def list_steps(request: Request) -> JSONResponse:
     from cagewright.workbench.pages.fitup_told import broken_words, step_row, steps_for
 
     opened, where = opened_of(request), _record(request)
-    job, jobs = _standing(opened), jobs_of(_record(request), opened_of(request).path.name)
+    job, jobs = _standing(opened), jobs_of(where, _file(request, opened))
     moves = moves_of(job)
     chosen = _chosen(jobs, request.query_params.get("job", ""))
     done = _progress(where, chosen)
@@ -91,6 +92,18 @@ def _record(request: Request) -> str:
     from cagewright.workbench.pages.fitup_record import where_of_record
 
     return where_of_record(cast("Desk", request.app.state.desk).folder)
+
+
+def _file(request: Request, opened: Opened) -> str:
+    """The plan file's path from the shop folder."""
+    return opened.path.relative_to(cast("Desk", request.app.state.desk).folder).as_posix()
+
+
+def _bench(request: Request) -> OnBench:
+    from cagewright.workbench.pages.fitup_record import OnBench
+
+    opened = opened_of(request)
+    return OnBench(plan=opened, file=_file(request, opened))
 
 
 def _standing(opened: Opened) -> Job:
@@ -181,7 +194,7 @@ def _taken(request: Request, opened: Opened, number: int) -> tuple[list[Entry], 
     from cagewright.workbench.pages.fitup_record import jobs_of, readings_in, ticks_in, told_of
 
     where = _record(request)
-    job = _chosen(jobs_of(where, opened.path.name), request.query_params.get("job", ""))
+    job = _chosen(jobs_of(where, _file(request, opened)), request.query_params.get("job", ""))
     if job is None:
         return [], []
     found = told_of(where, job.name)
@@ -269,9 +282,9 @@ async def start_job(request: Request) -> JSONResponse:
 def _start_job(request: Request, asked: dict[str, Any]) -> JSONResponse:
     from cagewright.workbench.pages.fitup_record import start_job as start
 
-    opened = opened_of(request)
+    bench = _bench(request)
     made = start(
-        _record(request), opened, name=words_in(asked, "name") or opened.id, by=words_in(asked, "by"),
+        _record(request), bench, name=words_in(asked, "name") or bench.plan.id, by=words_in(asked, "by"),
         customer=words_in(asked, "customer"),
     )  # fmt: skip
     return answer(_job_row(made), status=201)
@@ -287,13 +300,13 @@ def _add_reading(request: Request, asked: dict[str, Any]) -> JSONResponse:
     from cagewright.workbench.pages.fitup_record import keep_reading
     from cagewright.workbench.pages.fitup_told import entry_row, marks_for
 
-    opened = opened_of(request)
-    known = frozenset(m.name for m in marks_for(_standing(opened)))
+    bench = _bench(request)
+    known = frozenset(m.name for m in marks_for(_standing(bench.plan)))
     keys = ("job", "kind", "a", "b", "axis", "says", "unit", "by", "step", "note")
     given = {key: words_in(asked, key) for key in keys}
     if given["kind"] not in SORTS:
         raise HTTPException(400, f"A reading is one of {', '.join(SORTS)}.")
-    found = keep_reading(_record(request), opened, given["job"], given, known)
+    found = keep_reading(_record(request), bench, given["job"], given, known)
     return answer({"entry": entry_row(found.entry), "wrong": list(found.wrong)}, status=201)
 
 
@@ -310,7 +323,7 @@ def _add_tick(request: Request, asked: dict[str, Any]) -> JSONResponse:
     if done is None:
         raise HTTPException(400, f"A tick is one of {', '.join(TICKS)}.")
     entry = keep_tick(
-        _record(request), opened_of(request), words_in(asked, "job"), words_in(asked, "what"), done,
+        _record(request), _bench(request), words_in(asked, "job"), words_in(asked, "what"), done,
         by=words_in(asked, "by"), step=words_in(asked, "step"),
     )  # fmt: skip
     return answer({"what": entry.subject, "done": entry.text, **_who(entry)}, status=201)
@@ -372,7 +385,7 @@ def to_step(request: Request) -> Response:
     except ProblemsFound:
         file = ""
     desk = cast("Desk", request.app.state.desk)
-    plan = next((p.id for p in desk.plans() if file and p.name.rpartition("/")[2] == file), None)
+    plan = next((p.id for p in desk.plans() if file and p.name == file), None)
     if plan is None:
         raise HTTPException(404)
     return RedirectResponse(f"/plans/{plan}/fitup?{urlencode({'job': job, 'step': step})}", 303)

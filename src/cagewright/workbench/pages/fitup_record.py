@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import os
+import threading
+from collections.abc import Generator
+from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -22,20 +26,31 @@ def where_of_record(folder: Path) -> str:
     return os.environ.get("CAGEWRIGHT_RECORD") or (folder / FILE).as_posix()
 
 
+_TURN = threading.RLock()
+
+
+@contextmanager
+def _open(where: str, *, create: bool = False) -> Generator[Record]:
+    """The record, one request at a time: while one makes it, another must not find half of it."""
+    with _TURN, opened(where, create=create) as record:
+        yield record
+
+
 def is_there(where: str) -> bool:
     """Whether there is a record; an address is taken as one."""
-    return "://" in where or Path(where).is_file()
+    with _TURN:
+        return "://" in where or Path(where).is_file()
 
 
 def jobs_of(where: str, file: str) -> tuple[ShopJob, ...]:
-    """The jobs whose newest plan is that file; none where there is no record yet.
+    """The jobs whose newest plan is that file (its path from the shop folder); none without a record.
 
     Raises:
         ProblemsFound: the record is damaged or cannot be reached.
     """
     if not is_there(where):
         return ()
-    with opened(where) as record:
+    with _open(where) as record:
         return tuple(job for job in all_jobs(record) if _file_of(record, job) == file)
 
 
@@ -52,31 +67,39 @@ def file_of_job(where: str, name: str) -> str:
     """
     if not is_there(where):
         return ""
-    with opened(where) as record:
+    with _open(where) as record:
         plans = history(record, name).revisions
     return plans[-1].file if plans else ""
 
 
-def start_job(where: str, plan: Opened, *, name: str, by: str, customer: str = "") -> ShopJob:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OnBench:
+    """The plan that is on the bench, and its file's path from the shop folder."""
+
+    plan: Opened
+    file: str
+
+
+def start_job(where: str, bench: OnBench, *, name: str, by: str, customer: str = "") -> ShopJob:
     """A new job for the plan, the plan as it stands in it; the record is made where there is none.
 
     Raises:
         ProblemsFound: the name is taken or empty, nobody is named, or the record cannot be written.
     """
-    with opened(where, create=True) as record:
-        units = plan.stood.cage.units if plan.stood else "mm"
-        title = plan.stood.cage.title if plan.stood else ""
+    with _open(where, create=True) as record:
+        stood = bench.plan.stood
+        units, title = (stood.cage.units, stood.cage.title) if stood else ("mm", "")
         job = new_job(record, name, by=by, customer=customer, title=title, units=units)
-        _note_plan(record, job.name, plan, by)
+        _note_plan(record, job.name, bench, by)
         return job
 
 
-def _note_plan(record: Record, job: str, plan: Opened, by: str) -> None:
+def _note_plan(record: Record, job: str, bench: OnBench, by: str) -> None:
     """Put the plan as it stands into the job; nothing where its newest revision says the same."""
-    now = plan.moment
+    now = bench.plan.moment
     if now.job is not None:
         text = bytes_of(now.document).decode("utf-8")
-        add_revision(record, job, mark=now.job.cage.revision, file=plan.path.name, text=text, by=by)
+        add_revision(record, job, mark=now.job.cage.revision, file=bench.file, text=text, by=by)
 
 
 def told_of(where: str, job: str) -> History:
@@ -85,16 +108,16 @@ def told_of(where: str, job: str) -> History:
     Raises:
         ProblemsFound: there is no such job, or the record is damaged.
     """
-    with opened(where) as record:
+    with _open(where) as record:
         return history(record, job)
 
 
-def keep_reading(where: str, plan: Opened, job: str, asked: dict[str, Any], known: frozenset[str]) -> Kept:
+def keep_reading(where: str, bench: OnBench, job: str, asked: dict[str, Any], known: frozenset[str]) -> Kept:
     """The reading, kept as entered; a reading of the same marks that stood before stays in the history.
 
     Args:
         where: the record.
-        plan: on the bench.
+        bench: the plan.
         job: its name.
         asked: ``kind``, ``a``, ``b``, ``axis``, ``says``, ``unit``, ``by``, ``step``, ``note``: texts.
         known: names of the marks.
@@ -103,22 +126,24 @@ def keep_reading(where: str, plan: Opened, job: str, asked: dict[str, Any], know
         ProblemsFound: there is no such job, nobody is named, or the record cannot be written.
     """
     hand = Hand(by=asked["by"], step=asked["step"], note=asked["note"])
-    with opened(where) as record:
-        _note_plan(record, job, plan, asked["by"])
+    with _open(where) as record:
+        _note_plan(record, job, bench, asked["by"])
         return add_reading(
             record, job, (asked["a"], asked["b"]), asked["says"], hand=hand, unit=asked["unit"],
             sort=asked["kind"], axis=asked["axis"], known=known,
         )  # fmt: skip
 
 
-def keep_tick(where: str, plan: Opened, job: str, what: str, done: TickKind, *, by: str, step: str) -> Entry:
+def keep_tick(
+    where: str, bench: OnBench, job: str, what: str, done: TickKind, *, by: str, step: str
+) -> Entry:
     """The tick of what was tacked, checked or welded.
 
     Raises:
         ProblemsFound: there is no such job, nobody is named, or the record cannot be written.
     """
-    with opened(where) as record:
-        _note_plan(record, job, plan, by)
+    with _open(where) as record:
+        _note_plan(record, job, bench, by)
         return tick(record, job, what, done, hand=Hand(by=by, step=step))
 
 
@@ -128,7 +153,7 @@ def withdraw(where: str, job: str, line: int, *, by: str, why: str) -> Kept:
     Raises:
         ProblemsFound: there is no such line or job, nobody is named, or the record cannot be written.
     """
-    with opened(where) as record:
+    with _open(where) as record:
         return correct(record, job, line, hand=Hand(by=by), why=why)
 
 

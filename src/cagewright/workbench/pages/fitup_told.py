@@ -282,4 +282,3 @@ def _read_next(job: Job, adjusted: Adjusted) -> list[dict[str, Any]]:
     readings: list[Reading] = [c.reading for c in adjusted.checks]
     more = most_helpful(adjusted.net, job.cage, readings, adjusted.state)
     return [choice_row(i, c, job.cage.units) for i, c in enumerate(more, start=1)]
-

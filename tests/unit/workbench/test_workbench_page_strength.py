@@ -1,0 +1,203 @@
+"""The Strength page: which pushes there are, what a run keeps, and that it is the solver's own answer."""
+
+import json
+import shutil
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from cagewright.frame.asked import push_named, push_names
+from cagewright.frame.choices import Choices
+from cagewright.frame.idealise import idealise
+from cagewright.frame.members import bending, plastic_use, strengths_of
+from cagewright.frame.respond import marks_of, respond, shapes_of, solve
+from cagewright.job import open_job
+from cagewright.workbench.pages.results_kept import all_kept, folder_of, forget, keep, kept
+from cagewright.workbench.pages.strength import choices_of, push_work
+from cagewright.workbench.pages.strength_moments import Run, moments_of, picked, place_on, use_so_far
+from cagewright.workbench.pages.strength_told import cautions, happened, told
+from deskside import Bench
+
+EXAMPLES = Path(__file__).parents[3] / "examples"
+PUSH = "main-hoop-down"
+
+
+@pytest.fixture(scope="module")
+def roll_bar(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    place = tmp_path_factory.mktemp("bar")
+    shutil.copy(EXAMPLES / "brackwater.shop.yaml", place)
+    return Path(shutil.copy(EXAMPLES / "roll-bar.yaml", place))
+
+
+@pytest.fixture(scope="module")
+def run(roll_bar: Path) -> Run:
+    cage = open_job(roll_bar).cage
+    push = push_named(cage, PUSH)
+    model = idealise(cage, Choices(), marks_of([push]))
+    return Run(model=model, push=push, solution=solve(model, push))
+
+
+def line_of(moments: dict, number: int, member: int) -> np.ndarray:
+    """A member's line at a moment, as the page makes it: rest plus movement in tenths of a mm."""
+    counts = [len(m["points"]) for m in moments["members"]]
+    start = 3 * sum(counts[:member])
+    moved = np.array(moments["moved"][number][start : start + 3 * counts[member]]).reshape(-1, 3)
+    return np.array(moments["members"][member]["points"]) + moved / 10.0
+
+
+def test_the_last_moment_is_the_shape_at_the_end_of_the_push(run: Run):
+    moments, end = moments_of(run), shapes_of(run.model, run.solution, None)[-1]
+    assert moments["travel"][-1] == pytest.approx(end.travel, abs=0.01)
+    for i, line in enumerate(end.lines):
+        # rest and movement are each rounded: 0.05 mm and 0.05 mm
+        assert line_of(moments, -1, i) == pytest.approx(line, abs=0.11)
+
+
+def test_the_largest_load_is_among_the_moments_however_few(run: Run):
+    few = moments_of(run, most=4)
+    assert len(few["travel"]) <= 5
+    assert max(few["load"]) == pytest.approx(run.solution.load.max(), abs=1.0)
+    assert few["travel"][0] == 0.0
+
+
+def test_moments_are_picked_evenly_with_both_ends():
+    travel = np.concatenate([np.linspace(0.0, 10.0, 50), np.linspace(11.0, 100.0, 50)])
+    steps = picked(travel, 11)
+    assert steps[0] == 0
+    assert steps[-1] == 99
+    assert len(steps) <= 11
+    assert np.diff(travel[steps]).max() < 13.0
+
+
+def test_use_so_far_ends_at_the_use_that_is_reported_and_never_falls(run: Run):
+    use = use_so_far(run)
+    assert (np.diff(use, axis=0) >= 0.0).all()
+    results = respond(run.model, run.push, run.solution)
+    top = int(np.argmax(run.solution.load))
+    names = [m.name for m in run.model.cage.members]
+    for member in results.members:
+        assert use[top, names.index(member.member)] == pytest.approx(member.most)
+
+
+def test_use_of_one_element_by_hand(run: Run):
+    """The thin ring's surface m = cos(pi n / 2): at the share found, the forces lie on it (computed)."""
+    strengths, k = strengths_of(run.model), len(run.solution.travel) // 2
+    n = run.solution.forces[k, :, 0] / (strengths.area * strengths.stress)
+    m = bending(run.solution.forces[k]).max(axis=1) / (strengths.plastic * strengths.stress)
+    share = plastic_use(n, m)
+    assert m / share == pytest.approx(np.cos(0.5 * np.pi * np.abs(n) / share), abs=1e-3)
+
+
+def test_what_is_left_to_the_head_is_none_without_a_driver(run: Run):
+    assert run.model.cage.driver is None
+    assert moments_of(run)["room"] is None
+
+
+def test_what_is_left_is_the_gap_between_the_two_ends_of_its_line():
+    cage = open_job(EXAMPLES / "brackwater.yaml").cage
+    push = push_named(cage, "front-corner-left")
+    model = idealise(cage, Choices(mesh=120.0), marks_of([push]))
+    solution = solve(model, push, travel=40.0)
+    room = moments_of(Run(model=model, push=push, solution=solution))["room"]
+    for gap, spot, by in zip(room["gap"], room["spots"], room["by"], strict=True):
+        assert by in {m.name for m in cage.members}
+        one, two = (np.array(p) for p in spot)
+        assert np.linalg.norm(two - one) == pytest.approx(abs(gap), abs=0.3)
+        # one end is on the helmet's ball of the plan: 300 mm across
+        assert np.linalg.norm(one - np.array(room["centre"])) == pytest.approx(150.0, abs=0.2)
+
+
+def test_a_place_is_found_again_between_two_stations(run: Run):
+    results = respond(run.model, run.push, run.solution)
+    moments = moments_of(run)
+    spot = results.first_yield.spot
+    at = place_on(run, spot)
+    number = [m["name"] for m in moments["members"]].index(at["member"])
+    line = line_of(moments, 0, number)
+    runs = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
+    i = at["station"]
+    along = runs[i] + at["part"] * (runs[i + 1] - runs[i])
+    # bends are chords of 40 mm: a little shorter than along the tube
+    assert along == pytest.approx(spot.along, abs=3.0)
+
+
+def test_what_happened_is_in_order_and_names_its_place(run: Run):
+    results = respond(run.model, run.push, run.solution)
+    rows = happened(run, results)
+    travels = [row["travel"] for row in rows]
+    assert travels == sorted(travels)
+    assert {row["kind"] for row in rows} >= {"yield", "hinge"}
+    names = {m.name for m in run.model.cage.members}
+    assert all(row["at"] is None or row["at"]["member"] in names for row in rows)
+    assert not any(row["words"].endswith("kN") for row in rows)
+
+
+def test_a_stalled_push_says_that_it_cannot_tell(run: Run):
+    from dataclasses import replace
+
+    short = replace(run.solution, reached=False, end="stalled at 12 mm")
+    whole = told(run_of(run, short), respond(run.model, run.push, short))
+    assert "cannot tell" in whole["end"]
+    assert next(t for t in whole["tiles"] if t["label"] == "largest load")["value"] == "cannot tell"
+    assert any("stalled" in c for c in whole["cautions"])
+
+
+def run_of(run: Run, solution) -> Run:
+    return Run(model=run.model, push=run.push, solution=solution)
+
+
+def test_a_push_from_memory_says_so(run: Run):
+    results = respond(run.model, run.push, run.solution)
+    assert results.push.certainty == "memory"
+    assert any("from memory" in c for c in cautions(results))
+
+
+def test_switches_that_are_not_known_are_as_usual():
+    assert choices_of({"choices": {"joints": "yield", "feet": "on stilts", "mesh": 5}}) == Choices(
+        joints="yield"
+    )
+    assert choices_of({"choices": ["joints"]}) == Choices()
+
+
+def test_work_keeps_each_push_beside_the_plan(roll_bar: Path):
+    said: list[str] = []
+    asked = {"pushes": [PUSH, "no-such-push"], "choices": {"feet": "rigid"}, "band": True}
+    answer = push_work(open_job(roll_bar), asked, lambda doing, share: said.append(doing))
+    assert answer["done"] == [PUSH]
+    assert f"pushing {PUSH}" in said
+    whole = kept(roll_bar, "strength", PUSH)
+    assert whole["choices"]["feet"] == "rigid"
+    assert whole["band"]
+    assert " to " in next(t for t in whole["tiles"] if t["label"] == "largest load")["value"]
+    json.dumps(whole, allow_nan=False)
+
+
+def test_a_spoilt_result_is_as_good_as_none(tmp_path: Path):
+    plan = tmp_path / "plan.yaml"
+    keep(plan, "strength", "a/../b", {"name": "a/../b"})
+    assert kept(plan, "strength", "a/../b") == {"name": "a/../b"}
+    (file,) = folder_of(plan, "strength").iterdir()
+    assert file.parent == folder_of(plan, "strength")
+    file.write_text("{half", encoding="utf-8")
+    assert kept(plan, "strength", "a/../b") is None
+    assert all_kept(plan, "strength") == []
+    forget(plan, "strength", "a/../b")
+    assert not file.exists()
+
+
+def test_the_page_lists_the_pushes_that_fit_and_what_was_run(bench: Bench, folder: Path):
+    shown = bench.get("/api/plans/plan/strength").json()
+    cage = open_job(folder / "plan.yaml").cage
+    assert [p["name"] for p in shown["pushes"]] == list(push_names(cage))
+    assert shown["ran"] == []
+    assert shown["revision"] == cage.revision
+    assert all(p["source"] for p in shown["pushes"])
+
+
+def test_a_result_is_found_by_name_only(bench: Bench, folder: Path):
+    keep(folder / "plan.yaml", "strength", PUSH, {"name": PUSH, "tiles": []})
+    assert bench.get(f"/api/plans/plan/strength/results/{PUSH}").json()["name"] == PUSH
+    assert [r["name"] for r in bench.get("/api/plans/plan/strength").json()["ran"]] == [PUSH]
+    assert bench.get("/api/plans/plan/strength/results/roof-left").status_code == 404
+    assert bench.get("/api/plans/plan/strength/results/..%2F..%2Fplan").status_code == 404

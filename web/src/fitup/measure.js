@@ -1,0 +1,194 @@
+// One reading at a time in big letters, for a gloved hand, and the table of them all.
+
+import { button, choice, el, fill } from '../cage/dom.js';
+import { units } from '../frame.js';
+import { sayLength } from '../numbers.js';
+import { scrolling } from '../strength/tables.js';
+import { howTo, keyOf, kindWords, matched, nextOpen, nudged, standing } from './readings.js';
+
+/** @typedef {import('./types.js').StepData} StepData */
+/** @typedef {import('./types.js').Wanted} Wanted */
+/** @typedef {import('./types.js').Taken} Taken */
+/** @typedef {{keep: (reading: Record<string, string>) => Promise<boolean>, withdraw: (line: number) => Promise<void>, show: (one: {a: string, b: string, kind: string, words: string} | null) => void, choose: () => void, canWrite: () => boolean}} Heard */
+
+const STEP = { mm: 1, in: 0.0625 };
+
+export class Measure {
+  /** @param {HTMLElement} holder @param {Heard} heard */
+  constructor(holder, heard) {
+    this.holder = holder;
+    this.heard = heard;
+    /** @type {StepData | null} */
+    this.data = null;
+    this.number = 1;
+    this.typed = '';
+    this.waiting = false;
+    /** @type {Wanted | null} */
+    this.extra = null;
+  }
+
+  /** @param {StepData} data @param {boolean} fresh another step than before */
+  show(data, fresh) {
+    this.data = data;
+    if (fresh) {
+      this.extra = null;
+      this.number = nextOpen(this.rows(), 0);
+      this.typed = '';
+    }
+    this.draw();
+  }
+
+  rows() {
+    return matched(this.data?.readings ?? [], this.data?.taken ?? []).rows;
+  }
+
+  /** Take another reading than those listed. @param {Wanted} one */
+  take(one) {
+    const listed = this.data?.readings?.find((other) => keyOf(other) === keyOf(one));
+    this.extra = listed ? null : one;
+    if (listed) this.number = listed.number;
+    this.typed = '';
+    this.draw();
+    this.focus();
+  }
+
+  draw() {
+    if (!this.data) return;
+    if (!this.data.readings) return fill(this.holder, this.choosing());
+    if (!this.data.readings.length) return fill(this.holder, el('p', { class: 'quiet', text: 'There is nothing to read at this step.' }));
+    const row = this.current();
+    const typing = document.activeElement?.id === 'reading';
+    fill(this.holder, row ? this.card(row.wanted, row.taken) : null, this.table(), this.other(), this.marks());
+    if (typing) this.focus();
+    this.tell();
+    return undefined;
+  }
+
+  focus() {
+    const input = /** @type {HTMLInputElement | null} */ (this.holder.querySelector('#reading'));
+    input?.focus();
+    input?.setSelectionRange(input.value.length, input.value.length);
+  }
+
+  current() {
+    if (this.extra) return { wanted: this.extra, taken: this.data?.taken.filter((one) => keyOf(one) === keyOf(/** @type {Wanted} */ (this.extra))).at(-1) ?? null };
+    return this.rows().find((row) => row.wanted.number === this.number) ?? this.rows()[0];
+  }
+
+  tell() {
+    const row = this.current();
+    this.heard.show(row ? { a: row.wanted.a, b: row.wanted.b, kind: row.wanted.kind, words: row.wanted.plan_words } : null);
+  }
+
+  choosing() {
+    return this.waiting
+      ? el('p', { role: 'status', text: 'Choosing which readings sharpen the answer most …' })
+      : el('div', {}, el('p', { text: 'Everything is tacked now, so every tube is read again. Choosing the readings takes some seconds.' }), button('Choose the readings', () => { this.waiting = true; this.draw(); this.heard.choose(); }, { class: 'main big' }));
+  }
+
+  /** @param {Wanted} wanted @param {Taken | null} taken */
+  card(wanted, taken) {
+    const many = this.data?.readings?.length ?? 0;
+    const lean = wanted.kind === 'lean';
+    const input = el('input', { type: 'text', inputmode: units() === 'in' && !lean ? 'text' : 'decimal', autocomplete: 'off', value: this.typed, 'data-typed': 'yes', id: 'reading', 'aria-describedby': 'reading-plan', oninput: () => { this.typed = input.value; }, onkeydown: (/** @type {KeyboardEvent} */ event) => { if (event.key === 'Enter') { event.preventDefault(); void this.keep(wanted); } } });
+    const by = lean ? 0.1 : STEP[units()];
+    const nudge = (/** @type {number} */ way) => button(way < 0 ? '−' : '+', () => this.nudge(wanted, taken, way * by), { class: 'big nudge', 'aria-label': way < 0 ? 'A little less' : 'A little more' });
+    const off = !this.heard.canWrite();
+    return el('section', { class: 'reading-card', 'aria-labelledby': 'reading-head' },
+      el('p', { class: 'reading-count quiet' }, this.extra ? 'One more reading' : `Reading ${wanted.number} of ${many}`, wanted.why ? el('span', { text: ` · ${wanted.why}` }) : null),
+      el('h3', { id: 'reading-head', text: howTo(wanted) }),
+      el('p', { class: 'reading-plan', id: 'reading-plan' }, 'The plan has ', el('b', { text: wanted.plan_words }), wanted.within ? `, within ${wanted.within_words}` : ''),
+      el('div', { class: 'reading-entry' }, nudge(-1), el('label', { class: 'big-field' }, el('span', { text: `What it says${lean ? ', degrees' : units() === 'in' ? ', inches' : ', mm'}` }), input), nudge(1)),
+      taken ? this.said(wanted, taken) : null,
+      el('div', { class: 'reading-go' },
+        button('Back', () => this.go(-1), { class: 'big', disabled: this.extra !== null }),
+        button('Keep it', () => void this.keep(wanted), { class: 'big main', id: 'keep-reading', disabled: off }),
+        button('Next', () => this.go(1), { class: 'big' })),
+      off ? el('p', { class: 'quiet', text: 'Start the job’s record above to keep readings.' }) : null);
+  }
+
+  /** @param {Wanted} wanted @param {Taken} taken */
+  said(wanted, taken) {
+    return el('p', { class: 'reading-said' }, `Read: ${taken.says} by ${taken.by} `, verdict(wanted, taken), button('Take it back', () => void this.heard.withdraw(taken.line), { class: 'link', disabled: !this.heard.canWrite() }));
+  }
+
+  /** @param {Wanted} wanted @param {Taken | null} taken @param {number} by */
+  nudge(wanted, taken, by) {
+    this.typed = nudged(this.typed.trim() || (taken?.value !== undefined && taken?.value !== null ? inUnits(taken.value, wanted.kind) : inUnits(wanted.plan, wanted.kind)), by);
+    const input = /** @type {HTMLInputElement | null} */ (this.holder.querySelector('#reading'));
+    if (input) input.value = this.typed;
+  }
+
+  /** @param {number} way */
+  go(way) {
+    const many = this.data?.readings?.length ?? 1;
+    if (this.extra) this.extra = null;
+    else this.number = ((this.number - 1 + way + many) % many) + 1;
+    this.typed = '';
+    this.draw();
+  }
+
+  /** @param {Wanted} wanted */
+  async keep(wanted) {
+    const says = this.typed.trim();
+    if (!says || !this.heard.canWrite()) return this.focus();
+    const was = { number: this.number, extra: this.extra };
+    this.typed = ''; // the next one can be typed while this one is written
+    this.extra = null;
+    this.number = nextOpen(this.rows(), this.number);
+    this.draw();
+    this.focus();
+    const kept = await this.heard.keep({ kind: wanted.kind, a: wanted.a, b: wanted.b, axis: wanted.axis, says });
+    if (kept || this.typed) return undefined;
+    Object.assign(this, was, { typed: says });
+    this.draw();
+    return undefined;
+  }
+
+  table() {
+    const { rows, more } = matched(this.data?.readings ?? [], this.data?.taken ?? []);
+    const read = rows.filter((row) => row.taken?.used).length;
+    const line = (/** @type {Wanted} */ one, /** @type {Taken | null} */ taken) => el('tr', { 'aria-selected': String(!this.extra && one.number === this.number) },
+      el('td', { class: 'numbers' }, button(String(one.number), () => { this.extra = null; this.number = one.number; this.typed = ''; this.draw(); this.holder.scrollIntoView({ block: 'start' }); }, { class: 'link', 'aria-label': `Reading ${one.number}: ${howTo(one)}` })),
+      el('td', {}, kindWords(one), el('span', { class: 'ends', text: [one.a, one.b].filter(Boolean).join(' → ') })),
+      el('td', { class: 'numbers', text: one.plan_words }), el('td', { class: 'numbers' }, taken ? taken.says : '–', taken ? el('br') : null, taken ? verdict(one, taken) : null));
+    const table = el('table', { class: 'plain readings' }, el('caption', { text: `${read} of ${rows.length} are read` }),
+      el('thead', {}, el('tr', {}, ['No', 'what', 'plan', 'read'].map((head, i) => el('th', { scope: 'col', class: i === 1 ? null : 'numbers', text: head })))),
+      el('tbody', {}, rows.map((row) => line(row.wanted, row.taken)), more.map((one) => el('tr', {}, el('td', { class: 'numbers', text: '+' }), el('td', {}, kindWords(one), el('span', { class: 'ends', text: [one.a, one.b].filter(Boolean).join(' → ') })), el('td', { class: 'numbers', text: '–' }), el('td', { class: 'numbers' }, one.says, one.used ? null : el('span', { class: 'tag doubt', text: 'not used' }), button('Take it back', () => void this.heard.withdraw(one.line), { class: 'link', disabled: !this.heard.canWrite() }))))));
+    return scrolling(table, 'Readings of this step');
+  }
+
+  /** A reading between marks of the builder's own choice. */
+  other() {
+    const names = this.data?.mark_names ?? [];
+    const list = el('datalist', { id: 'mark-names' }, names.map((name) => el('option', { value: name })));
+    const kind = choice([['tape', 'a tape between two marks'], ['level', 'how much the second is above the first'], ['lean', 'lean of the line from the first up to the second'], ['place', 'where one mark is']], 'tape', () => {}, { 'aria-label': 'What is read' });
+    const axis = choice([['', 'no way'], ['back', 'back'], ['across', 'across'], ['up', 'up']], '', () => {}, { 'aria-label': 'Which way' });
+    const mark = (/** @type {string} */ words) => el('input', { list: 'mark-names', 'aria-label': words, placeholder: words, autocomplete: 'off' });
+    const [a, b] = [mark('first mark'), mark('second mark')];
+    return el('details', { class: 'other-reading' }, el('summary', { text: 'Another reading …' }), list, el('div', { class: 'two' }, kind, axis, a, b),
+      button('Take this one', () => this.take({ number: 0, kind: /** @type {Wanted['kind']} */ (kind.value), a: a.value.trim(), b: kind.value === 'place' ? '' : b.value.trim(), axis: axis.value, plan: 0, plan_words: 'no number for it here', within: 0, within_words: '', why: '' }), {}));
+  }
+
+  marks() {
+    const rows = (this.data?.marks ?? []).map((one) => el('tr', {}, el('th', { scope: 'row', text: one.name }), el('td', { class: 'numbers', text: one.along || '–' }), el('td', { text: one.face || '–' }), el('td', { text: one.what })));
+    const table = el('table', { class: 'plain' }, el('caption', { text: 'Marks to punch' }), el('thead', {}, el('tr', {}, ['mark', 'along the tube', 'side', 'what stands there'].map((head, i) => el('th', { scope: 'col', class: i === 1 ? 'numbers' : null, text: head })))), el('tbody', {}, rows));
+    return el('details', { class: 'marks-table' }, el('summary', { text: `Marks of this step (${rows.length})` }), scrolling(table, 'Marks to punch'));
+  }
+}
+
+/** A number as the field takes it. @param {number} value mm or rad @param {string} kind */
+function inUnits(value, kind) {
+  if (kind === 'lean') return String(Math.round((value * 1800) / Math.PI) / 10);
+  return units() === 'in' ? `${Math.round((value / 25.4) * 16) / 16} in` : String(Math.round(value));
+}
+
+/** @param {Wanted} wanted @param {Taken} taken */
+function verdict(wanted, taken) {
+  if (!taken.used) return el('span', { class: 'tag doubt', title: taken.why, text: 'not used' });
+  const at = wanted.within ? standing(wanted, taken) : null;
+  if (!at) return null;
+  const size = wanted.kind === 'lean' ? `${Math.abs((at.off * 180) / Math.PI).toFixed(1)}°` : sayLength(Math.abs(at.off), units(), 0);
+  const words = `${size} ${at.off < 0 ? 'less' : 'more'}`;
+  return el('span', { class: `tag ${at.within ? 'pass' : 'doubt'}`, title: taken.why || null, text: Math.abs(at.off) < 1e-9 ? 'as planned' : words });
+}

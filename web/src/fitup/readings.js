@@ -1,0 +1,62 @@
+// Readings: matching what was taken to what is wanted, and how far it is from the plan.
+
+/** @typedef {import('./types.js').Wanted} Wanted */
+/** @typedef {import('./types.js').Taken} Taken */
+
+/** Which reading it is; a tape may be held from either end. @param {{kind: string, a: string, b: string, axis: string}} one */
+export function keyOf({ kind, a, b, axis }) {
+  const ends = kind === 'tape' ? [a, b].sort() : [a, b];
+  return [kind, ...ends, axis].join('|');
+}
+
+/**
+ * The newest reading that was taken of each that is wanted, and those that nobody asked for.
+ * @param {Wanted[]} wanted
+ * @param {Taken[]} taken oldest first
+ */
+export function matched(wanted, taken) {
+  const newest = new Map(taken.map((one) => [keyOf(one), one]));
+  const rows = wanted.map((one) => ({ wanted: one, taken: newest.get(keyOf(one)) ?? null }));
+  const asked = new Set(wanted.map(keyOf));
+  return { rows, more: [...newest].filter(([key]) => !asked.has(key)).map(([, one]) => one) };
+}
+
+/**
+ * How a reading stands against the plan: mm or rad off, and whether that is within.
+ * @param {Wanted} wanted
+ * @param {Taken | null} taken
+ */
+export function standing(wanted, taken) {
+  if (!taken || taken.value === null) return null;
+  const off = taken.value - wanted.plan;
+  return { off, within: Math.abs(off) <= wanted.within + 1e-9 };
+}
+
+/** What it is, in words: `tape`, `level`, `lean back`. @param {{kind: string, axis: string}} one */
+export const kindWords = ({ kind, axis }) => (axis && kind !== 'tape' && kind !== 'level' ? `${kind} ${axis}` : kind);
+
+/** How to take it. @param {Wanted} one */
+export function howTo({ kind, a, b, axis }) {
+  if (kind === 'tape') return `Tape from ${a} to ${b}`;
+  if (kind === 'level') return `How much ${b} is above ${a}`;
+  if (kind === 'lean') return `How far the line from ${a} up to ${b} leans ${axis}`;
+  return `Where ${a} is, ${axis}`;
+}
+
+/** The next reading that is not taken yet, after the one of that number; itself where there is none. @param {{wanted: Wanted, taken: Taken | null}[]} rows @param {number} number */
+export function nextOpen(rows, number) {
+  const order = [...rows.filter((row) => row.wanted.number > number), ...rows.filter((row) => row.wanted.number <= number)];
+  return order.find((row) => !row.taken || !row.taken.used)?.wanted.number ?? number;
+}
+
+/**
+ * A typed reading with a little more or less of it; the unit that was typed stays.
+ * @param {string} text
+ * @param {number} by in the unit of the text
+ */
+export function nudged(text, by) {
+  const found = /^(\s*[-−+]?[\d.,]+)(.*)$/.exec(text);
+  if (!found || /\//.test(text)) return text;
+  const value = Number(found[1].replace(',', '.').replace('−', '-'));
+  return Number.isFinite(value) ? `${Math.round((value + by) * 100) / 100}${found[2]}` : text;
+}

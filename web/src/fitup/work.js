@@ -1,0 +1,66 @@
+// What to do at a step: tubes to tack, welds to make, ticks of who did it, and moving a tube to another step.
+
+import { button, choice, el, fill } from '../cage/dom.js';
+import { sayName } from '../view/view.js';
+
+/** @typedef {import('./types.js').StepData} StepData */
+/** @typedef {import('./types.js').Tick} Tick */
+/** @typedef {{tick: (what: string, done: string) => Promise<void>, withdraw: (line: number) => Promise<void>, move: (member: string, step: number | null) => Promise<void>, select: (name: string) => void, canWrite: () => boolean}} Heard */
+
+const DONE = /** @type {Record<string, string>} */ ({ tack: 'Tacked', weld: 'Welded', check: 'Checked' });
+const PLACES = /** @type {Record<string, string>} */ ({ bench: 'on the bench', car: 'in the car', dropped: 'in the car, hung below its place' });
+
+export class WorkPanel {
+  /** @param {HTMLElement} holder @param {Heard} heard */
+  constructor(holder, heard) {
+    this.holder = holder;
+    this.heard = heard;
+    this.open = false;
+  }
+
+  /** @param {StepData} data @param {import('./types.js').Steps} steps */
+  show(data, steps) {
+    const { step, ticks } = data;
+    const ticked = (/** @type {string} */ what, /** @type {string} */ done) => ticks.filter((one) => one.what === what && one.done === done).at(-1);
+    const list = (/** @type {string} */ title, /** @type {string[]} */ names, /** @type {string} */ done) => (names.length
+      ? el('section', {}, el('h3', { text: title }), el('ul', { class: 'todo' }, names.map((name) => this.row(name, done, ticked(name, done)))))
+      : null);
+    const whole = ticked(`step ${step.number}`, 'check');
+    fill(this.holder,
+      el('p', { class: 'where' }, `Done ${PLACES[step.where] ?? step.where}.`, data.datum ? el('span', { class: 'quiet', text: ` Positions are told from ${data.datum}.` }) : null),
+      steps.broken.length ? el('div', { class: 'broken' }, el('p', { class: 'wrong-words', text: 'The order as you have it breaks this:' }), el('ul', {}, steps.broken.map((text) => el('li', { text })))) : null,
+      step.notes.length ? el('ul', { class: 'step-notes' }, step.notes.map((text) => el('li', { text }))) : null,
+      list('Tack', step.tack, 'tack'),
+      list('Weld', step.weld, 'weld'),
+      el('section', { class: 'whole-step' }, el('h3', { text: 'Before the next step' }), el('p', { text: 'Read everything under Measure; pull until every end is in place; then tick.' }),
+        whole
+          ? el('p', {}, el('span', { class: 'tag pass', text: 'checked' }), ` by ${whole.by}, ${when(whole.taken)} `, button('Take it back', () => void this.heard.withdraw(whole.line), { class: 'link' }))
+          : button('The step is checked', () => void this.heard.tick(`step ${step.number}`, 'check'), { class: 'big main', id: 'check-step', disabled: !this.heard.canWrite() })),
+      step.tack.length ? this.order(data, steps) : null);
+  }
+
+  /** @param {string} name @param {string} done @param {Tick | undefined} tick */
+  row(name, done, tick) {
+    const words = tick ? `${DONE[done]} by ${tick.by}` : DONE[done];
+    const act = () => void (tick ? this.heard.withdraw(tick.line) : this.heard.tick(name, done));
+    return el('li', {}, button(sayName(name), () => this.heard.select(name), { class: 'link name' }),
+      el('button', { type: 'button', class: 'done-tick', 'aria-pressed': String(Boolean(tick)), 'aria-label': `${sayName(name)}: ${words}`, disabled: !this.heard.canWrite(), onclick: act, title: tick ? when(tick.taken) : null }, tick ? `✓ ${words}` : words));
+  }
+
+  /** @param {StepData} data @param {import('./types.js').Steps} steps */
+  order(data, steps) {
+    const tacking = steps.steps.filter((one) => one.tack.length || one.notes.length).map((one) => /** @type {[string, string]} */ ([String(one.number), `${one.number} ${one.title}`]));
+    const rows = data.step.tack.map((name) => {
+      const moved = name in steps.moves;
+      const select = choice(tacking, String(data.step.number), (value) => void this.heard.move(name, Number(value)), { 'aria-label': `Step at which ${sayName(name)} is tacked` });
+      return el('li', {}, el('span', { text: sayName(name) }), select, moved ? button('Put it back', () => void this.heard.move(name, null), { class: 'link' }) : null);
+    });
+    return el('details', { class: 'reorder', open: this.open, ontoggle: (/** @type {Event} */ event) => { this.open = /** @type {HTMLDetailsElement} */ (event.target).open; } }, el('summary', { text: 'Tack at another step …' }), el('ul', { class: 'todo' }, rows));
+  }
+}
+
+/** @param {string} taken ISO 8601 */
+export function when(taken) {
+  const at = new Date(taken);
+  return Number.isNaN(at.getTime()) ? taken : at.toLocaleString(undefined, { dateStyle: 'medium', timeStyle: 'short' });
+}
