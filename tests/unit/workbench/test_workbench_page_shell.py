@@ -18,7 +18,7 @@ from cagewright.plan.survey import read_survey
 from cagewright.plan.types import PairEntry, ScanEntry
 from cagewright.plan.write import document
 from cagewright.shape.scan import on_scan, read_scan
-from cagewright.workbench.pages.shell_readings import BadReading, with_reading
+from cagewright.workbench.pages.shell_readings import BadReading, in_words, with_reading
 from cagewright.workbench.pages.shell_wishes import BadField, with_field
 from deskside import Bench
 
@@ -172,6 +172,16 @@ def test_a_survey_with_mistakes_shows_them(bench: Bench, survey: Path):
     assert shown["rows"] == []
     assert shown["problems"][0]["code"] == "bad-quantity"
     assert bench.post(f"{BASE}/draft", {"name": "x"}).status_code == 422
+
+
+def test_notes_call_readings_by_their_titles(bench: Bench, survey: Path):
+    assert (
+        in_words("take hoop_station too, or sill_heights") == "take ‘Main hoop station’ too, or sill_heights"
+    )
+    shown = bench.get(BASE).json()
+    keys = {one.id for one in reading_rows() if "_" in one.id}
+    for note in (note for one in shown["rows"] for note in one["notes"]):
+        assert not keys & set(f"{note['found']} {note['advice']}".replace(",", " ").split())
 
 
 # --- fields

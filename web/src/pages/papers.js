@@ -31,7 +31,7 @@ async function refresh() {
   fill(status, statusOf(papers));
   fill(take, takeOf(papers));
   fill(list, papers.built ? papers.built.groups.map(groupOf) : nothingYet());
-  bar.label(papers.built ? 'Build the papers again' : 'Build the papers');
+  bar.label(papers.built ? 'Build the papers again' : 'Build the papers', !papers.built || papers.built.older !== null);
 }
 
 /** @param {Papers} papers */

@@ -15,6 +15,8 @@ import { picture } from '../rules/picture.js';
 
 const TAGS = /** @type {Record<string, string>} */ ({ fail: 'wrong', warning: 'warn', 'cannot tell': 'doubt', pass: 'pass', 'not applicable': 'off' });
 const HEADS = ['What is asked', 'Measured', 'Where'];
+/** What is said of a limit in its row; the chosen finding says it in full. */
+const UNSURE = /** @type {Record<string, string>} */ ({ memory: 'figure from memory', 'second-hand': 'figure second-hand', shop: 'your own figure' });
 /** @type {Rules | null} */
 let rules = null;
 /** @type {Finding | null} */
@@ -94,7 +96,8 @@ function rowOf(finding) {
   const todo = finding.advice || (kind === 'cannot tell' ? finding.why : '');
   return el('tr', { 'data-row': finding.id, 'data-kind': kind, class: finding === chosen ? 'selected' : '', onclick: () => choose(finding, false) },
     el('td', {}, el('span', { class: `tag ${TAGS[kind]}`, text: kind }), ' ', el('button', { type: 'button', class: 'pick', 'aria-pressed': String(finding === chosen), text: finding.title }), todo ? el('span', { class: 'todo' }, soft(todo)) : null),
-    el('td', {}, soft(finding.measured || '–'), finding.limit ? el('span', { class: 'wanted', text: `wanted ${finding.limit}` }) : null),
+    el('td', {}, soft(finding.measured || '–'), finding.limit ? el('span', { class: 'wanted', text: `wanted ${finding.limit}` }) : null,
+      UNSURE[finding.certainty] ? el('span', { class: 'wanted', text: UNSURE[finding.certainty] }) : null),
     el('td', {}, soft(finding.where.words)));
 }
 

@@ -45,8 +45,11 @@ export function makeBar({ kind, words, stop, done, onDone }) {
     bar.value = share;
   }
 
-  /** @param {string} now */
-  const label = (now) => fill(start, now);
+  /** @param {string} now @param {boolean} [main] whether it is what the page is for just now */
+  const label = (now, main = true) => {
+    fill(start, now);
+    start.className = main ? 'main' : '';
+  };
   return { holder, run, label, isRunning: () => running !== null };
 }
 

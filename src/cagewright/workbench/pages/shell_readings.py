@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
+from functools import cache
 from typing import Any, cast
 
 from cagewright.base.units import QuantityError, parse
@@ -136,10 +138,22 @@ def _note(note: SurveyNote) -> dict[str, Any]:
         "kind": note.kind,
         "reading": note.reading,
         "part": note.part,
-        "found": note.found,
-        "advice": note.advice,
+        "found": in_words(note.found),
+        "advice": in_words(note.advice),
         "grave": note.kind in GRAVE or note.matters,
     }
+
+
+def in_words(text: str) -> str:
+    """The text with readings called by their titles, as on the page, where it has their keys in the file."""
+    return _keys().sub(lambda found: f"‘{row_named(found[0]).title}’", text)
+
+
+@cache
+def _keys() -> re.Pattern[str]:
+    """The keys that could be nothing but keys: plain words such as ``door`` and ``dash`` stay."""
+    keys = sorted((row.id for row in reading_rows() if "_" in row.id), key=len, reverse=True)
+    return re.compile(rf"\b({'|'.join(map(re.escape, keys))})\b")
 
 
 # --- one reading typed
