@@ -152,7 +152,7 @@ def test_removing_a_tube_lists_what_rests_on_it_first(bench: Bench, open_page: O
     choose(page, "doorbar_mid_left")
     page.click("#cage-chosen [data-key='remove']")
     words = page.locator("dialog").inner_text()
-    for name in ("doorbar_mid_right", "doorbar_post_upper_left", "doorbar_post_lower_right"):
+    for name in ("doorbar mid right", "doorbar post upper left", "doorbar post lower right"):
         assert name in words
     page.click("dialog button.main")
     saved(page, "removed doorbar_mid_left")

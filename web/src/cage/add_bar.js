@@ -71,7 +71,7 @@ export function addBar(holder, bench, does, spots) {
       seatSelect(bench, { label: draft.path.length ? 'Another place' : 'First place', key: 'next', chosen: '', first: draft.path.length ? 'another place …' : 'first place …' }, (seat) => change({ path: [...draft.path, placeAt(scene, seat, middleOf(scene, seat))] })),
       el('div', { class: 'cage-what' },
         field('Role', choice(ROLES.map((r) => [r, r]), draft.role, (role) => change({ role }), { 'data-key': 'role' })),
-        field('Tube', choice([['', 'the usual one'], ...tubesOf(bench)], draft.tube, (tube) => change({ tube }), { 'data-key': 'tube' })),
+        field('Tube', choice([['', usual(bench, draft.role)], ...tubesOf(bench)], draft.tube, (tube) => change({ tube }), { 'data-key': 'tube' })),
         field('Name', nameField(draft, (name) => change({ name })))),
       check('The same on the other side', draft.mirror, 'mirror', (mirror) => change({ mirror })),
       check('In two where it runs through another tube', draft.in_two, 'in two', (in_two) => change({ in_two })),
@@ -110,6 +110,12 @@ export function addBar(holder, bench, does, spots) {
       draw();
     },
   };
+}
+
+/** The tube that is taken where none is chosen, in words. @param {Holder} bench @param {string} role */
+function usual(bench, role) {
+  const tube = bench.now.choices.roles.find((r) => r.role === role)?.tube;
+  return tube ? `usual: ${tube}` : 'the usual one';
 }
 
 /** @param {number} n */

@@ -8,6 +8,9 @@ import { sayName } from './words.js';
 /** @typedef {import('./types.js').Scene} Scene */
 /** @typedef {import('./types.js').Member} Member */
 
+/** @param {string[]} names */
+const said = (names) => names.map(sayName).join(', ');
+
 /**
  * The edit that removes the tubes, once the builder has seen what rests on them; null where he leaves it.
  * @param {Scene} scene
@@ -19,12 +22,12 @@ export async function askRemove(scene, names) {
   const rest = restingOn(scene, names);
   const fixed = fixedTo(scene, [...names, ...twins, ...rest]);
   const detail = [
-    twins.length ? `On the other side: ${twins.join(', ')}.` : '',
-    rest.length ? `On it rest, and go with it: ${rest.join(', ')}.` : 'No other tube rests on it.',
+    twins.length ? `On the other side: ${said(twins)}.` : '',
+    rest.length ? `On it rest, and go with it: ${said(rest)}.` : 'No other tube rests on it.',
     fixed.length ? `Fixed to them: ${fixed.join(', ')}.` : '',
   ].filter(Boolean).join('\n');
   const all = names.length + twins.length + rest.length;
-  const answer = await askOneOf(`Remove ${names.join(', ')}?`, [
+  const answer = await askOneOf(`Remove ${said(names)}?`, [
     { words: 'Keep', value: 'no' },
     ...(twins.length && !rest.length ? [{ words: 'This side only', value: 'one side' }] : []),
     { words: all > 1 ? `Remove all ${all}` : 'Remove', value: 'yes', main: true },

@@ -6,7 +6,7 @@ import { numberField } from './number_field.js';
 import { redraw } from './panel.js';
 import { placeRows, showLive } from './place_rows.js';
 import { saveTemplate } from './template_file.js';
-import { fixedTo, restingOn, withTwins } from './rests.js';
+import { withTwins } from './rests.js';
 import { AXES, LOOKED_AT, MARKS, ROLES, kindOf, planLength, sayName, sayPoint, tubeSize } from './words.js';
 
 /** @typedef {import('./types.js').Member} Member */
@@ -203,8 +203,8 @@ function actions(scene, member, does) {
   );
 }
 
-/** What the shop gets for this tube. @param {Scene} scene @param {Member} member */
-function papers(scene, member) {
+/** What the shop gets for this tube. @param {Scene} scene @param {Member} member @param {string} [which] for this end alone */
+function papers(scene, member, which = '') {
   const plan = encodeURIComponent(document.body.dataset.plan ?? '');
   const said = el('p', { class: 'quiet', role: 'status' });
   const template = (/** @type {string} */ which) => {
@@ -217,7 +217,7 @@ function papers(scene, member) {
     return made;
   };
   return el('div', { class: 'cage-papers' }, el('h3', { text: 'For the bench' }),
-    el('div', { class: 'cage-actions' }, ...member.ends.map((end) => template(end.which)), el('a', { href: `/plans/${plan}/cut#${encodeURIComponent(member.name)}`, class: 'button' }, 'Cut & bend')), said);
+    el('div', { class: 'cage-actions' }, ...member.ends.filter((end) => !which || end.which === which).map((end) => template(end.which)), el('a', { href: `/plans/${plan}/cut#${encodeURIComponent(member.name)}`, class: 'button' }, 'Cut & bend')), said);
 }
 
 /** What the findings in the panel are about. @param {Holder} bench */
@@ -265,7 +265,7 @@ function joint(bench, name, acts) {
     branch ? placeRows(bench, branch, place, acts(branch), place) : null,
     el('div', { class: 'cage-actions', role: 'group', 'aria-label': 'The tubes that meet here' },
       [found.branch, ...found.mains].map((m) => button(sayName(m), () => bench.choose({ members: [m] })))),
-    branch ? papers(scene, branch) : null,
+    branch ? papers(scene, branch, found.which) : null,
     findings(bench, [found.branch]),
   ];
 }
@@ -290,15 +290,3 @@ function foot(bench, name, does) {
     findings(bench, [name]),
   ];
 }
-
-/**
- * What goes when these tubes go, in words for the question.
- * @param {Scene} scene
- * @param {string[]} names
- */
-export function goesToo(scene, names) {
-  const all = withTwins(scene, names);
-  const rest = restingOn(scene, names);
-  return { twins: all.filter((n) => !names.includes(n)), rest, fixed: fixedTo(scene, [...all, ...rest]) };
-}
-

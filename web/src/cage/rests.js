@@ -1,5 +1,7 @@
 /** What rests on tubes, and what rests on that: it goes when they go. */
 
+import { sayName } from './words.js';
+
 /** @typedef {import('./types.js').Scene} Scene */
 
 /**
@@ -40,7 +42,7 @@ export function withTwins(scene, names) {
  * @returns {string[]}
  */
 export function fixedTo(scene, names) {
-  const gussets = scene.gussets.filter((g) => g.between.some((name) => names.includes(name))).map((g) => `gusset ${g.name}`);
-  const mounts = scene.mounts.filter((m) => names.includes(/** @type {any} */ (m).member)).map((m) => `${m.kind} mount ${m.name}`);
+  const gussets = scene.gussets.filter((g) => g.between.some((name) => names.includes(name))).map((g) => `gusset ${sayName(g.name)}`);
+  const mounts = scene.mounts.filter((m) => names.includes(/** @type {any} */ (m).member)).map((m) => `${m.kind} mount ${sayName(m.name)}`);
   return [...gussets, ...mounts];
 }

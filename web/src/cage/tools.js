@@ -87,7 +87,7 @@ function sectionTool(bench, act) {
   const slider = el('input', { type: 'range', step: '1', 'aria-label': 'Where the section is', oninput: () => cut() });
   const typed = el('input', { type: 'text', inputmode: 'decimal', 'aria-label': 'Where the section is, as a number', class: 'cage-number' });
   const words = el('output', {});
-  const which = choice([['', 'no section'], ...AXES.map((a, n) => /** @type {[string, string]} */ ([String(n), `across the ${a} direction`]))], '', (value) => set(value === '' ? null : /** @type {0|1|2} */ (Number(value))), { 'aria-label': 'Section', 'data-section': '' });
+  const which = choice([['', 'no section'], ['0', 'cut so far back'], ['1', 'cut so far across'], ['2', 'cut at a height']], '', (value) => set(value === '' ? null : /** @type {0|1|2} */ (Number(value))), { 'aria-label': 'Section', 'data-section': '' });
   const rest = el('div', { class: 'cage-section', hidden: true }, slider, typed, words);
 
   /** @param {0|1|2|null} next */

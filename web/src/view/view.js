@@ -286,7 +286,7 @@ export class View {
 
   /** What is at a spot of the picture. @param {{x: number, y: number}} at @param {number} room pixels @param {boolean} [shift] @returns {Pick | null} */
   pickAt(at, room, shift = false) {
-    const hidden = (/** @type {Vec3} */ point) => this.cut !== null && (point[this.cut.axis] - this.cut.at) * this.cut.side < 0;
+    const hidden = (/** @type {Vec3} */ point) => this.cutAway(point);
     return pickOf(this.camera, { scene: this.scene, shapes: this.shapes(), feet: this.parts.feet, hidden }, at, room, shift);
   }
 
@@ -333,7 +333,13 @@ export class View {
   }
 
   labels() {
-    return labelsOf(this.scene, this.shapes(), { selected: this.selected, hovered: this.hovered, shades: this.shades, all: this.parts.names });
+    const made = labelsOf(this.scene, this.shapes(), { selected: this.selected, hovered: this.hovered, shades: this.shades, all: this.parts.names });
+    return made.filter((one) => one.kind !== 'name' || !this.cutAway(one.at));
+  }
+
+  /** Whether the section has cut the place away. @param {Vec3} point */
+  cutAway(point) {
+    return this.cut !== null && (point[this.cut.axis] - this.cut.at) * this.cut.side < 0;
   }
 
   resize() {
