@@ -2,7 +2,7 @@
 
 import './look.css';
 import { ask, change, edit, fetchState, listen, onLink, onStale, onState, planId, redo, state, takeState, undo, Refused } from './net.js';
-import { askOneOf, askYesNo, element, problemList, say, sayWrong } from './say.js';
+import { askOneOf, element, problemList, say, sayWrong } from './say.js';
 
 /** @typedef {import('./types').State} State */
 
@@ -228,6 +228,10 @@ async function showMine(mine, take) {
   if (await edit(mine)) say('Your change is made on top of theirs.', 'done');
 }
 
+const SCAN_UNITS = [
+  { words: 'No', value: 'no' }, { words: 'millimetres', value: 'mm' }, { words: 'centimetres', value: 'cm' },
+  { words: 'metres', value: 'm' }, { words: 'inches', value: 'in' },
+];
 const PLANS = /\.(ya?ml)$/i;
 const SCANS = /\.(stl|ply|obj)$/i;
 
@@ -266,9 +270,10 @@ async function takePlan(file) {
 
 /** @param {File} file */
 async function takeScan(file) {
-  if (!(await askYesNo(`Take ‘${file.name}’ as the scan of this body?`, { yes: 'Take it', no: 'No' }))) return;
+  const units = await askOneOf(`Take ‘${file.name}’ as the scan of this body?`, SCAN_UNITS, 'Which units did the scanner’s program write? They are never guessed.');
+  if (!units || units === 'no') return;
   say(`Reading ${file.name} …`);
-  const answer = await change(`/scan?name=${encodeURIComponent(file.name)}`, file, 'PUT');
+  const answer = await change(`/scan?name=${encodeURIComponent(file.name)}&units=${units}`, file, 'PUT');
   if (answer) say(`The scan ‘${file.name}’ is in the plan; place it on the Shell page.`, 'done');
 }
 
