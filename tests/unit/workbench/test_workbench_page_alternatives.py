@@ -154,7 +154,9 @@ def test_the_shipped_studies_are_found_and_fit_the_demo_only(job: Job, shop: Pat
     assert {s.path.stem for s in found if not s.own} == shipped
     assert all(s.read and not s.problems for s in found if not s.own)
     other = open_job(shop / "roll-bar.yaml")
-    assert all(s.problems for s in files.studies_of(other.plan, other.path) if not s.own)
+    misfits = {s.path.stem for s in files.studies_of(other.plan, other.path) if s.problems}
+    # the plates of door-plate are only found to rest on nothing when the case is built
+    assert misfits == shipped - {"door-plate"}
 
 
 def test_a_study_that_leads_out_of_the_folder_is_not_looked_at(job: Job, tmp_path: Path):
@@ -208,13 +210,9 @@ def test_two_of_a_name_are_told_apart_renamed_and_taken_out(bench: Bench, folder
 @pytest.mark.slow  # two cages, three meshes, each twice for the band
 def test_work_compares_and_says_no_difference(shop: Path):
     job = open_job(shop / "roll-bar.yaml")
-    same = {
-        "name": "the same again",
-        "changes": [{"weld": {"members": ["main_hoop"], "start": {"open": "outside"}}}],
-    }
-    same["changes"] = [{"size": {"members": ["diagonal"], "od": "45 mm", "wall": "2.5 mm"}}]
     tube = next(m for m in job.cage.members if m.name == "diagonal").tube
-    same["changes"][0]["size"] |= {"od": f"{tube.od:g} mm", "wall": f"{tube.wall:g} mm"}
+    size = {"members": ["diagonal"], "od": f"{tube.od:g} mm", "wall": f"{tube.wall:g} mm"}
+    same = {"name": "the same again", "changes": [{"size": size}]}
     bare = make(job, what="without", members=["diagonal"])
     for entry in (same, bare):
         files.write(files.with_alternative(job.plan, job.path, entry), job.path)

@@ -144,7 +144,8 @@ def readings_text(
         "held": list(held_at(cage, steps, number)),
     }
     lines = [f"{key}: {json.dumps(value, ensure_ascii=False)}" for key, value in head.items()]
-    return "\n".join([*lines, "readings:", *(f"  - {_line(e)}" for e in entries)]) + "\n"
+    rows = ["readings:", *(f"  - {_line(e)}" for e in entries)] if entries else ["readings: []"]
+    return "\n".join([*lines, *rows]) + "\n"
 
 
 def _line(entry: Entry) -> str:
