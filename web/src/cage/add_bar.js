@@ -31,6 +31,7 @@ const fresh = () => ({ path: [], role: 'cage reinforcement', tube: '', name: '',
 export function addBar(holder, bench, does, spots) {
   let draft = fresh();
   let wrong = '';
+  let making = false;
 
   const asked = () => {
     const { name, tube, mirror, in_two, role, path } = draft;
@@ -48,13 +49,15 @@ export function addBar(holder, bench, does, spots) {
   const put = (n, place) => change({ path: draft.path.map((old, m) => (m === n ? place : old)) });
 
   const make = async () => {
-    if (!(await does.edit(asked()))) return;
-    const made = bench.now.scene.members.filter((m) => !before.has(m.name));
+    const before = bench.now.scene.members.map((m) => m.name);
+    making = true;
+    const done = await does.edit(asked());
+    making = false;
+    if (!done) return;
+    const made = bench.now.scene.members.filter((m) => !before.includes(m.name));
     stop();
     bench.choose({ members: made.slice(0, 1).map((m) => m.name) });
   };
-  let before = new Set(/** @type {string[]} */ ([]));
-
   const stop = () => {
     draft = fresh();
     spots([]);
@@ -76,17 +79,17 @@ export function addBar(holder, bench, does, spots) {
       check('The same on the other side', draft.mirror, 'mirror', (mirror) => change({ mirror })),
       check('In two where it runs through another tube', draft.in_two, 'in two', (in_two) => change({ in_two })),
       el('div', { class: 'cage-make' },
-        el('p', { class: wrong ? 'wrong-words' : 'quiet', role: 'status', text: wrong || seen(bench, before) || hint(draft.path.length) }),
+        el('p', { class: wrong ? 'wrong-words' : 'quiet', role: 'status', text: wrong || seen(bench) || hint(draft.path.length) }),
         el('div', { class: 'cage-actions' }, button('Make it', () => void make(), { class: 'main', disabled: draft.path.length < 2, 'data-key': 'make' }), button('Cancel', stop, { 'data-key': 'cancel' }))));
     spots(draft.path.length === 1 ? draft.path.map((place) => spotOf(scene, place)) : []);
   };
 
-  bench.on(['doing'], () => {
-    if (bench.now.doing !== 'add') return;
-    before = new Set(bench.now.scene.members.map((m) => m.name));
+  bench.on(['doing', 'trial', 'choices'], draw);
+  bench.on(['scene'], () => {
+    if (bench.now.doing !== 'add' || making) return;
+    if (draft.path.length > 1) does.attempt(asked()); // the cage has changed elsewhere: see the bar in it as it is now
     draw();
   });
-  bench.on(['trial'], draw);
 
   return {
     /** Start, from a tube where one is given. @param {import('./types.js').Member|null} [member] */
@@ -121,9 +124,9 @@ function usual(bench, role) {
 /** @param {number} n */
 const hint = (n) => ['Pick the first place in the picture, or choose it here.', 'Pick the second place.'][n] ?? 'It is drawn in the picture. Pick further places, or make it.';
 
-/** What is seen in the picture and not made yet, in words. @param {Holder} bench @param {Set<string>} before */
-function seen(bench, before) {
-  const made = (bench.now.trial?.changed.members ?? []).filter((m) => !before.has(m.name));
+/** What is seen in the picture and not made yet, in words. @param {Holder} bench */
+function seen(bench) {
+  const made = (bench.now.trial?.changed.members ?? []).filter((m) => !bench.member(m.name));
   return made.length ? `Seen, not made yet: ${made.map((m) => `${sayName(m.name)}, ${shortLength(m.length, bench.now.scene.units)} long`).join(', ')}.` : '';
 }
 

@@ -184,7 +184,7 @@ function doings(bench, view, refused) {
       tries.stop();
       const answer = await send(edit);
       if (answer) {
-        if (answer.words) say(`${answer.words[0].toUpperCase()}${answer.words.slice(1)}.`, 'done');
+        if (answer.words) say(`${answer.words}.`, 'done');
         return true;
       }
       leave();
