@@ -180,6 +180,7 @@ def test_a_tube_is_made_in_two_where_another_runs_through_it(where):
         # (descriptive geometry: sqrt(R^2 - r^2 sin^2 phi) is 0 at phi = 90 deg): 500 mm less the 3 mm plate
         assert half.length == pytest.approx(497.0, abs=0.05)
     assert "# runs through" in edited.document.text
+    assert [*plan.members][:4] == ["low", "high", "high_2", "near"]  # the second half right behind the first
 
 
 def test_what_rests_on_a_tube_made_in_two_stays_where_it_was():
