@@ -7,8 +7,7 @@ import re
 from typing import Any
 
 import pytest
-
-from conftest import LAPTOP, TABLET, Bench, OpenPage, Watch, grave, until
+from served import LAPTOP, TABLET, Bench, OpenPage, Watch, grave, until
 
 pytestmark = pytest.mark.slow
 

@@ -7,8 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-
-from conftest import LAPTOP, TABLET, Bench, OpenPage
+from served import LAPTOP, TABLET, Bench, OpenPage
 
 pytestmark = pytest.mark.slow
 Picture = Callable[[Any, str], Path]
