@@ -9,7 +9,7 @@ from cagewright.base.problems import ProblemsFound
 from cagewright.compare.study import Answer, Bill
 from cagewright.frame.asked import push_named
 from cagewright.frame.choices import Choices
-from cagewright.frame.idealise import idealise
+from cagewright.frame.idealise import Idealised, idealise
 from cagewright.frame.pushes import Push
 from cagewright.frame.respond import marks_of, respond
 from cagewright.frame.results import Results
@@ -58,10 +58,13 @@ Task = PushTask | BillTask
 
 def done(task: Task) -> Answer | Bill | None:
     """What comes of the task; None where the plan cannot be built (resolve it to hear why)."""
-    cage = _cage(task.plan)
+    key = _Same(task.plan)
+    cage = _resolved(key)
     if cage is None:
         return None
-    return bill_of(cage, task.shop, bars=task.bars) if isinstance(task, BillTask) else _pushed(cage, task)
+    if isinstance(task, BillTask):
+        return bill_of(cage, task.shop, bars=task.bars)
+    return _pushed(key, cage, task)
 
 
 class _Same:
@@ -78,10 +81,6 @@ class _Same:
         return hash(self._text)
 
 
-def _cage(plan: Plan) -> Cage | None:
-    return _resolved(_Same(plan))
-
-
 @lru_cache(maxsize=8)
 def _resolved(key: _Same) -> Cage | None:
     try:
@@ -90,12 +89,12 @@ def _resolved(key: _Same) -> Cage | None:
         return None
 
 
-def _pushed(cage: Cage, task: PushTask) -> Answer:
+def _pushed(key: _Same, cage: Cage, task: PushTask) -> Answer:
     try:
         push = _placed(cage, task)
-        results = _answered(cage, push, task.choices)
+        results = _answered(key, push, task.choices)
         other = replace(task.choices, strength="typical")
-        typical = _answered(cage, push, other) if task.band else None
+        typical = _answered(key, push, other) if task.band else None
     except FrameError as wrong:
         return Answer(push=task.push, results=None, refused=str(wrong))
     return Answer(push=task.push, results=results, typical=typical)
@@ -111,8 +110,22 @@ def _placed(cage: Cage, task: PushTask) -> Push:
     return push if task.travel is None else replace(push, travel=task.travel)
 
 
-def _answered(cage: Cage, push: Push, choices: Choices) -> Results:
-    return respond(idealise(cage, choices, marks_of([push])), push)
+def _answered(key: _Same, push: Push, choices: Choices) -> Results:
+    return respond(_framed(key, choices, tuple(sorted(marks_of([push]).items()))), push)
+
+
+@lru_cache(maxsize=4)
+def _framed(key: _Same, choices: Choices, marks: tuple[tuple[str, tuple[float, ...]], ...]) -> Idealised:
+    """The plan as a frame, the same one for all pushes that need no nodes of their own.
+
+    Raises:
+        FrameError: it cannot stand.
+        ValueError: the plan cannot be built.
+    """
+    cage = _resolved(key)
+    if cage is None:
+        raise ValueError("a plan that cannot be built has no frame")
+    return idealise(cage, choices, dict(marks))
 
 
 def bill_of(cage: Cage, shop: Shop, *, bars: bool = True) -> Bill:

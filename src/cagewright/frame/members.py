@@ -112,14 +112,27 @@ def member_uses(model: Idealised, solution: Solution, last: int, hinged: Ints) -
     forces = solution.forces[: last + 1]
     n = forces[..., 0] / (strengths.area * strengths.stress)
     m = bending(forces) / (strengths.plastic * strengths.stress)[:, None]
-    use = plastic_use(np.broadcast_to(n[..., None], m.shape), m)
-    worst = use.max(axis=0)
+    worst = _worst(np.broadcast_to(np.abs(n)[..., None], m.shape), m, model.member)
     yields = _yields(solution, len(model.member))
     uses = [
         _member_use(model, forces, worst, yields, number, int(hinged[number]))
         for number in range(len(model.cage.members))
     ]
     return tuple(sorted(uses, key=lambda u: -u.most))
+
+
+def _worst(n: Floats, m: Floats, member: Ints) -> Floats:
+    """Largest plastic use over the steps (m, 4), exact wherever it may be its member's largest.
+
+    A share lies between the larger of ``n`` and ``m`` (k, m, 4) and their sum, so most places need no more
+    than that to be seen not to be their member's worst.
+    """
+    use = np.maximum(n, m)
+    best = np.zeros(int(member.max()) + 1)
+    np.maximum.at(best, member, use.max(axis=(0, 2)))
+    near = n + m >= best[member][:, None]
+    use[near] = plastic_use(n[near], m[near])
+    return use.max(axis=0)
 
 
 def _yields(solution: Solution, count: int) -> Floats:
