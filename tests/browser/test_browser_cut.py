@@ -26,6 +26,7 @@ def ready(page: Any) -> Any:
     """The page once the sheets are made."""
     page.wait_for_selector(".sheet table", timeout=SLOWEST)
     page.get_by_text("the plan as it is now").wait_for(timeout=SLOWEST)
+    page.wait_for_function("() => !document.body.classList.contains('papers-wanting')", timeout=SLOWEST)
     return page
 
 

@@ -12,7 +12,14 @@ import pytest
 from cagewright.job import open_job, work_of
 from cagewright.make.wraps import wraps_of
 from cagewright.workbench.pages.cut import sheets_work
-from cagewright.workbench.pages.cut_sheets import INDEX, named_files, sheet_files, sheets_folder
+from cagewright.workbench.pages.cut_sheets import (
+    INDEX,
+    SETTING,
+    drawn_files,
+    named_files,
+    paper_files,
+    sheets_folder,
+)
 from cagewright.workbench.pages.made import made_in
 from deskside import PLAN, Bench
 
@@ -25,7 +32,8 @@ def unheard(doing: str, share: float) -> None:
 def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
     path = tmp_path_factory.mktemp("cut") / "plan.yaml"
     path.write_text(PLAN)
-    return sheet_files(open_job(path), unheard)
+    files, drawn = drawn_files(open_job(path), unheard)
+    return files | paper_files(drawn, unheard)
 
 
 @pytest.fixture(scope="module")
@@ -93,7 +101,9 @@ def test_the_files_for_one_paper_leave_the_other_out(files: dict[str, bytes]):
 
 
 def test_the_sheets_are_kept_and_told_to_be_older_after_an_edit(bench: Bench, folder: Path):
-    assert bench.get("/api/plans/plan/cut").json() == {"sheets": None, "older": None, "can": True}
+    assert bench.get("/api/plans/plan/cut").json() == {
+        "sheets": None, "older": None, "can": True, "whole": False,
+    }  # fmt: skip
     job = open_job(folder / "plan.yaml")
     told = sheets_work(job, {}, unheard)
     made = made_in(sheets_folder(job.path))
@@ -101,9 +111,30 @@ def test_the_sheets_are_kept_and_told_to_be_older_after_an_edit(bench: Bench, fo
     assert told == {"revision": job.cage.revision, "files": len(made.files)}
     shown = bench.get("/api/plans/plan/cut").json()
     assert shown["older"] is None
+    assert shown["whole"] is True
     assert shown["sheets"]["revision"] == bench.state()["revision"]
     bench.edit({"do": "move", "member": "diagonal", "place": 0, "up": 340})
     assert bench.state()["revision"] in bench.get("/api/plans/plan/cut").json()["older"]
+
+
+def test_sheets_are_shown_while_the_papers_are_set_and_kept_when_that_is_stopped(bench: Bench, folder: Path):
+    """Stopped between the two: what is listed is whole, of one revision, and said to want its papers."""
+    job = open_job(folder / "plan.yaml")
+
+    def stopping(doing: str, share: float) -> None:
+        if doing.startswith(SETTING):
+            shown = bench.get("/api/plans/plan/cut").json()
+            assert (shown["older"], shown["whole"]) == (None, False)
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        sheets_work(job, {}, stopping)
+    shown = bench.get("/api/plans/plan/cut").json()
+    assert (shown["older"], shown["whole"]) == (None, False)
+    assert bench.get(f"/api/plans/plan/cut/files/{shown['sheets']['wraps'][0]['svg']}").status_code == 200
+    assert bench.get("/api/plans/plan/cut/files/all-wraps-a4.pdf").status_code == 404
+    sheets_work(job, {}, unheard)
+    assert bench.get("/api/plans/plan/cut").json()["whole"] is True
 
 
 def test_a_zip_of_nothing_is_not_there(bench: Bench):

@@ -45,7 +45,7 @@ function sheetTakes(sheet) {
 export function takes(files) {
   if (!files.length) return null;
   return el('p', { class: 'takes no-print' }, el('span', { class: 'quiet', text: 'Download' }), files.map(([words, name]) =>
-    el('a', { href: fileUrl(name, true), download: '', 'data-file': name, text: words })));
+    el('a', { class: name.endsWith('.pdf') ? 'pdf' : '', href: fileUrl(name, true), download: '', 'data-file': name, text: words })), el('span', { class: 'pdf-wanting quiet', text: 'PDFs are being set' }));
 }
 
 /** @param {Table} table */

@@ -11,27 +11,38 @@ import { makeBar, sayWhen } from '../papers/make_bar.js';
 import { printHints } from '../papers/print_hints.js';
 
 /** @typedef {import('../cut/sheet.js').Sheets} Sheets */
-/** @typedef {{sheets: Sheets | null, older: string | null, when?: number, can: boolean}} Answer */
+/** @typedef {{sheets: Sheets | null, older: string | null, when?: number, can: boolean, whole: boolean}} Answer */
 
 const KINDS = new Set(['bend sheet']);
 /** @type {Answer | null} */
 let known = null;
+let drawn = '';
 const nav = el('nav', { class: 'cut-nav no-print', 'aria-label': 'Sheets' });
 const paper = el('div', { id: 'sheet', tabindex: '-1', 'aria-live': 'off' });
 const status = el('p', { class: 'revision-line', role: 'status' });
 const tools = el('div', { class: 'toolbar' });
-const bar = makeBar({ kind: 'sheets', words: 'Make the sheets', stop: 'Stop', done: 'The sheets are made.', onDone: () => void refresh(false) });
+const bar = makeBar({ kind: 'sheets', words: 'Make the sheets', stop: 'Stop', done: 'The sheets are made.', onDone: () => void refresh(false), onDoing: early });
+
+/** What the page shows is there before the papers are set. @param {string} what */
+function early(what) {
+  if (what.startsWith('setting the papers') && !(known?.sheets && !known.older)) void refresh(false);
+}
 
 /** @param {boolean} make make the sheets where there are none of this revision */
 async function refresh(make) {
   known = /** @type {Answer} */ (await ask('GET', planUrl('/cut')));
-  const stale = !known.sheets || known.older;
+  const stale = !known.sheets || known.older || !known.whole;
+  document.body.classList.toggle('papers-wanting', !known.whole);
   fill(status, statusWords(known));
-  fill(tools, known.sheets ? toolsOf() : null);
+  fill(tools, known.sheets && known.whole ? toolsOf() : null);
   bar.label(known.sheets ? 'Make the sheets again' : 'Make the sheets');
   bar.holder.hidden = !stale && !bar.isRunning();
-  drawNav();
-  drawSheet();
+  const key = JSON.stringify([known.sheets?.revision, known.older, known.whole]);
+  if (key !== drawn) {
+    drawn = key; // what is read or pressed just now is not drawn over with the same
+    drawNav();
+    drawSheet();
+  }
   if (make && stale && known.can) {
     bar.holder.hidden = false;
     void bar.run();
@@ -90,7 +101,7 @@ function drawSheet() {
 function allWraps(sheets) {
   return el('article', { class: 'sheet', 'aria-label': 'All wraps' }, heading('All wraps', sheets),
     el('p', { class: 'takes no-print' }, el('span', { class: 'quiet', text: 'Download' }), Object.entries(sheets.papers).map(([size, [, name]]) =>
-      el('a', { href: planUrl(`/cut/files/${name}?keep`), download: '', 'data-file': name, text: `All wraps, PDF ${size === 'a4' ? 'A4' : 'US Letter'}, 1:1` }))),
+      el('a', { href: planUrl(`/cut/files/${name}?keep`), class: 'pdf', download: '', 'data-file': name, text: `All wraps, PDF ${size === 'a4' ? 'A4' : 'US Letter'}, 1:1` }))),
     el('div', { class: 'wraps-of' }, sheets.wraps.map((wrap) => el('section', {}, el('h3', {}, el('a', { href: `#${encodeURIComponent(`member:${wrap.member}`)}`, text: wrap.member })), wrapPart(wrap)))));
 }
 

@@ -5,10 +5,10 @@ import { Refused, startWork } from '../net.js';
 import { say, sayWrong } from '../say.js';
 
 /**
- * @param {{kind: string, words: string, stop: string, done: string, onDone: () => void}} work kind: as the server knows it; words: on
- *   the button; stop: on the button that stops it; done: said when it is done
+ * @param {{kind: string, words: string, stop: string, done: string, onDone: () => void, onDoing?: (what: string) => void}} work kind: as the server knows it; words: on
+ *   the button; stop: on the button that stops it; done: said when it is done; onDoing: told what it is at
  */
-export function makeBar({ kind, words, stop, done, onDone }) {
+export function makeBar({ kind, words, stop, done, onDone, onDoing = () => {} }) {
   const start = button(words, () => void run(), { class: 'main', id: `make-${kind}` });
   const doing = el('span', { class: 'doing' });
   const bar = el('progress', { max: '1', 'aria-label': words });
@@ -43,6 +43,7 @@ export function makeBar({ kind, words, stop, done, onDone }) {
   function show(what, share) {
     fill(doing, `${what || 'starting'} … ${Math.round(share * 100)} %`);
     bar.value = share;
+    onDoing(what);
   }
 
   /** @param {string} now @param {boolean} [main] whether it is what the page is for just now */

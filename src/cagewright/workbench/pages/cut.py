@@ -33,18 +33,21 @@ def sheets_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
     Returns:
         ``revision``: of the plan; ``files``: how many.
     """
-    from cagewright.workbench.pages.cut_sheets import sheet_files, sheets_folder
+    from cagewright.workbench.pages.cut_sheets import drawn_files, paper_files, sheets_folder
 
-    folder = sheets_folder(job.path)
-    files = sheet_files(job, step)
+    folder, revision = sheets_folder(job.path), job.cage.revision
+    files, drawn = drawn_files(job, step)
 
     def make(writing: Any) -> list[str]:
         writing()
-        write_all(folder, files, job.cage.revision)
-        return list(files)
+        write_all(folder, files, revision)  # the page shows them while the papers are set
+        papers = paper_files(drawn, step)
+        write_all(folder, papers, revision, more=files)
+        return [*files, *papers]
 
     rewritten(folder, make)
-    return {"revision": job.cage.revision, "files": len(files)}
+    made = made_in(folder)
+    return {"revision": revision, "files": len(made.files) if made else 0}
 
 
 def _made(plan: Opened) -> Made | None:
@@ -58,12 +61,14 @@ def sheets(request: Request) -> Response:
     plan = opened_of(request)
     made, job = _made(plan), plan.moment.job
     if made is None:
-        return answer({"sheets": None, "older": None, "can": job is not None})
+        return answer({"sheets": None, "older": None, "can": job is not None, "whole": False})
     from cagewright.workbench.pages.cut_sheets import INDEX
 
     shown = json.loads(file_of(made, INDEX).read_text(encoding="utf-8"))
     older = older_words(made, job) if job else "the plan's text has problems"
-    return answer({"sheets": shown, "older": older, "when": made.when, "can": job is not None})
+    whole = all(name in made.files for names in shown["papers"].values() for name in names)
+    told = {"sheets": shown, "older": older, "when": made.when, "can": job is not None, "whole": whole}
+    return answer(told)
 
 
 def one_file(request: Request) -> Response:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -15,14 +16,17 @@ from cagewright.make.csvs import to_csv
 from cagewright.make.drawing import Drawing, Sheet, Table
 from cagewright.make.drawn import drawn_sheets, from_the_end
 from cagewright.make.dxf import to_dxf
-from cagewright.make.pages import PAPERS
+from cagewright.make.pages import PAPERS, Paper
 from cagewright.make.svg import to_svg
 from cagewright.make.work import Work
 from cagewright.make.wrapdraw import wrap_drawing
 from cagewright.make.wraps import Wrap, wraps_of
+from cagewright.shape.types import Cage
 
 INDEX = "sheets.json"
 """Lists the sheets as the page shows them."""
+SETTING = "setting the papers"
+"""What is said to be done once everything that the page shows is there."""
 Files = dict[str, bytes]
 Step = Callable[[str, float], None]
 
@@ -32,8 +36,23 @@ def sheets_folder(path: Path) -> Path:
     return path.parent / ".cagewright" / "sheets" / path.stem
 
 
-def sheet_files(job: Job, step: Step) -> Files:
-    """Every file of the shop's sheets by name.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawn:
+    """The shop's sheets and wraps of one cage, drawn.
+
+    Attributes:
+        cage: what is built.
+        sheets: every paper but the wraps.
+        wraps: of every end that is cut.
+    """
+
+    cage: Cage
+    sheets: tuple[Sheet, ...]
+    wraps: tuple[Wrap, ...]
+
+
+def drawn_files(job: Job, step: Step) -> tuple[Files, Drawn]:
+    """What the page shows, by name: its list, drawings, tables and wraps; and what the papers are set from.
 
     Args:
         job: the plan.
@@ -41,19 +60,28 @@ def sheet_files(job: Job, step: Step) -> Files:
     """
     step("working out cuts, lengths to buy, bends and welds", 0.02)
     work = work_of(job)
-    step("drawing the sheets", 0.45)
-    drawn = drawn_sheets(work)
+    step("drawing the sheets", 0.35)
     wraps = wraps_of(job.cage, from_end=from_the_end(work))
+    drawn = Drawn(cage=job.cage, sheets=drawn_sheets(work), wraps=wraps)
     files: Files = {}
-    rows = [_sheet_row(sheet, files) for sheet in drawn]
-    step("drawing the wraps", 0.55)
+    rows = [_sheet_row(sheet, files) for sheet in drawn.sheets]
     cuts = [_wrap_row(wrap, job, files) for wrap in wraps]
-    step("setting the papers", 0.75)
-    files |= _whole_papers(job, drawn, wraps)
-    files[INDEX] = json.dumps(
-        _index(job, work, rows, cuts), ensure_ascii=False, indent=1, allow_nan=False
-    ).encode()
-    step("writing", 0.97)
+    index = _index(job, work, rows, cuts)
+    files[INDEX] = json.dumps(index, ensure_ascii=False, indent=1, allow_nan=False).encode()
+    return files, drawn
+
+
+def paper_files(drawn: Drawn, step: Step) -> Files:
+    """Every PDF by name, for both paper sizes: all sheets, all wraps, and each of them alone.
+
+    Args:
+        drawn: the sheets and wraps.
+        step: told what is being made, and the share done.
+    """
+    files: Files = {}
+    for n, paper in enumerate(PAPERS):
+        step(f"{SETTING} for {paper.capitalize()}", 0.5 + 0.24 * n)
+        files |= _papers(drawn, paper)
     return files
 
 
@@ -71,15 +99,18 @@ def _index(job: Job, work: Work, rows: list[Any], cuts: list[Any]) -> dict[str, 
     }
 
 
-def _whole_papers(job: Job, drawn: tuple[Sheet, ...], wraps: tuple[Wrap, ...]) -> Files:
-    cage, files = job.cage, Files()
-    for paper in PAPERS:
-        files[f"cut-and-bend-{paper}.pdf"] = sheets_paper(drawn, cage=cage, paper=paper, cautions=CAUTIONS)
-        files[f"all-wraps-{paper}.pdf"] = wraps_paper(wraps, cage=cage, paper=paper)
-        for sheet in drawn:
-            if sheet.kind != "summary":
-                one = sheets_paper((sheet,), cage=cage, paper=paper, cautions=CAUTIONS)
-                files[f"sheets/{sheet.name}-{paper}.pdf"] = one
+def _papers(drawn: Drawn, paper: Paper) -> Files:
+    cage, wraps = drawn.cage, drawn.wraps
+    files = {
+        f"cut-and-bend-{paper}.pdf": sheets_paper(drawn.sheets, cage=cage, paper=paper, cautions=CAUTIONS),
+        f"all-wraps-{paper}.pdf": wraps_paper(wraps, cage=cage, paper=paper),
+    }
+    for wrap in wraps:
+        files[f"wraps/{wrap.member}-{wrap.which}-{paper}.pdf"] = wraps_paper((wrap,), cage=cage, paper=paper)
+    for sheet in drawn.sheets:
+        if sheet.kind != "summary":
+            one = sheets_paper((sheet,), cage=cage, paper=paper, cautions=CAUTIONS)
+            files[f"sheets/{sheet.name}-{paper}.pdf"] = one
     return files
 
 
@@ -134,8 +165,6 @@ def _wrap_row(wrap: Wrap, job: Job, files: Files) -> dict[str, Any]:
     base = f"wraps/{wrap.member}-{wrap.which}"
     files[f"{base}.svg"] = to_svg(drawing).encode()
     files[f"{base}.dxf"] = to_dxf(drawing)
-    for paper in PAPERS:
-        files[f"{base}-{paper}.pdf"] = wraps_paper((wrap,), cage=job.cage, paper=paper)
     return {
         "member": wrap.member,
         "which": wrap.which,

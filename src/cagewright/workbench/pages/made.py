@@ -114,12 +114,19 @@ def rewritten(folder: Path, make: Callable[[Callable[[], None]], Iterable[str]])
         (folder / name).unlink(missing_ok=True)
 
 
-def write_all(folder: Path, files: dict[str, bytes], revision: str) -> None:
-    """Write the files and then the list of them."""
+def write_all(folder: Path, files: dict[str, bytes], revision: str, *, more: Iterable[str] = ()) -> None:
+    """Write the files and then the list of them.
+
+    Args:
+        folder: of the papers.
+        files: by name.
+        revision: of the plan they were made from.
+        more: names of files of the same revision that are there already.
+    """
     for name, data in files.items():
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
         write_atomically(folder / name, data)
-    listed = json.dumps({"revision": revision, "files": sorted(files)}, indent=1).encode()
+    listed = json.dumps({"revision": revision, "files": sorted({*files, *more})}, indent=1).encode()
     write_atomically(folder / CONTENTS, listed)
 
 
