@@ -207,7 +207,7 @@ def touches(tool, points, x, travel):
         if _clear(tool, at, axes, points.radius[c], p[0], p[1], p[2]):
             continue
         far, _, _ = _gap(tool, travel, p, n, line)
-        depth = points.radius[c] - far
-        if 0.0 < depth < 2.0 * points.radius[c] + 20.0:
+        radius = points.radius[c]
+        if -radius - 20.0 < far < radius:
             return True
     return False

@@ -10,8 +10,11 @@ import pytest
 from scipy.optimize import brentq
 
 from cagewright.frame import Bars, Material, Springs, Steps, frame_model, tube_sections
+from cagewright.frame.assemble import assembly
 from cagewright.frame.contact import Platen, Pole, _tool, contact_points, push_with
+from cagewright.frame.fall import come_to_rest
 from cagewright.frame.kernels_contact import _clear, _gap, _stand
+from cagewright.frame.place import at_rest
 
 HALF, RISE, AREA, YOUNG = 400.0, 60.0, 100.0, 210e3
 POST = 1000.0
@@ -95,6 +98,17 @@ def test_an_arch_that_leaps_off_the_tool_carries_nothing_until_it_is_met_again()
         # pulled down past its rest the arch pushes back as strongly as statics says
         rest = brentq(lambda h, t=travel: tool_at(h, 1e5, 0.0) - t, -3.0 * RISE, -RISE)
         assert load == pytest.approx(force(rest), rel=1e-3)
+
+
+def test_a_balance_it_cannot_stay_in_is_no_rest():
+    """Almost flat, the arch is in balance to a ten-thousandth of a newton, and leaves."""
+    a = assembly(arch(1e5))
+    a.tool, a.points = _tool(platen(), 2e5), contact_points(a.model)
+    place = at_rest(a.model)
+    place.x[2:, 2] -= RISE - 1e-7
+    rest = come_to_rest(a, place, travel=2.0 * RISE, tolerance=1e-5, largest=1e3)
+    assert rest is not None
+    assert abs(rest.x[2, 2]) == pytest.approx(RISE, rel=1e-3)
 
 
 @pytest.mark.parametrize("kind", ["platen", "pole"])

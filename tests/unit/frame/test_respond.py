@@ -17,7 +17,7 @@ from cagewright.frame.idealise import idealise
 from cagewright.frame.joint_strength import JointStrength, joint_use
 from cagewright.frame.joint_use import branch_forces, joint_share
 from cagewright.frame.member_checks import moment_left_thin
-from cagewright.frame.members import plastic_use, strengths_of
+from cagewright.frame.members import _worst, plastic_use, strengths_of
 from cagewright.frame.pushes import Demand
 from cagewright.frame.respond import mass_of, respond, run, solve
 from cagewright.frame.results import CAUTIONS, plain
@@ -55,6 +55,18 @@ def test_balance_on_tilted_feet():
     feet = sum(foot_forces(model, answer, p)[:, :3] for p in model.feet)
     expected = -np.outer(answer.load, push.press.normal)
     assert feet == pytest.approx(expected, abs=1e-3 * answer.load.max())
+
+
+def test_each_member_s_worst_use_is_exact():
+    """Only places that may be their member's worst are worked out; the worst are the same as with all."""
+    rng = np.random.default_rng(7)
+    member = np.repeat(np.arange(9), 5)
+    n, m = rng.uniform(0, 0.8, (20, 45, 4)), rng.uniform(0, 1.1, (20, 45, 4))
+    worst, whole = _worst(n, m, member), plastic_use(n, m).max(axis=0)
+    for number in range(9):
+        mine = member == number
+        assert worst[mine].max() == pytest.approx(whole[mine].max(), rel=1e-12)
+        assert np.argmax(worst[mine]) == np.argmax(whole[mine])
 
 
 def test_work_in_is_work_held_and_spent():
