@@ -1,8 +1,10 @@
 // The Cage page's own reckoning: places on tubes, gaps, trials that come and go. Expected values are by hand.
 import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { runningThrough } from '../src/cage/asks.js';
 import { changed, instead, undone } from '../src/cage/bench.js';
+import { KEYS } from '../src/cage/keys.js';
 import { countKinds } from '../src/cage/findings_list.js';
 import { measured } from '../src/cage/measure.js';
 import { meaning } from '../src/cage/number_field.js';
@@ -147,4 +149,12 @@ test('of many trials one is under way and only the newest waits', async () => {
   going[1]();
   await turn();
   assert.deepEqual(shown, ['1']);
+});
+
+test('every key of the page is in its documentation', () => {
+  const page = readFileSync(new URL('../../docs/cage-page.md', import.meta.url), 'utf8');
+  for (const { keys, words } of KEYS) {
+    const shown = keys.split(' ').map((key) => '`' + key + '`').join(' ');
+    assert.ok(page.includes(`| ${shown} | ${words} |`), `${keys}: ${words}`);
+  }
 });

@@ -6,7 +6,7 @@ import { numberField } from './number_field.js';
 import { redraw } from './panel.js';
 import { seatSelect } from './place_rows.js';
 import { lengthOf, middle, nearest, passes, placeAt, placeOn, pointAt } from './reach.js';
-import { AXES, MEASURES, ROLES, sayName } from './words.js';
+import { AXES, MEASURES, ROLES, planName, sayName } from './words.js';
 import { tubesOf } from './chosen.js';
 
 /** @typedef {import('./types.js').Point} Point */
@@ -35,7 +35,7 @@ export function addBar(holder, bench, does, spots) {
 
   const asked = () => {
     const { name, tube, mirror, in_two, role, path } = draft;
-    return { do: 'add', role, path, ...(name ? { name } : {}), ...(tube ? { tube } : {}), ...(mirror ? { mirror } : {}), ...(in_two ? { in_two } : {}) };
+    return { do: 'add', role, path, ...(name ? { name: planName(name) } : {}), ...(tube ? { tube } : {}), ...(mirror ? { mirror } : {}), ...(in_two ? { in_two } : {}) };
   };
   /** @param {Partial<Draft>} what */
   const change = (what) => {

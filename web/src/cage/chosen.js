@@ -7,7 +7,7 @@ import { redraw } from './panel.js';
 import { placeRows, showLive } from './place_rows.js';
 import { saveTemplate } from './template_file.js';
 import { withTwins } from './rests.js';
-import { AXES, LOOKED_AT, MARKS, ROLES, kindOf, planLength, sayName, sayPoint, tubeSize } from './words.js';
+import { AXES, LOOKED_AT, MARKS, ROLES, kindOf, planLength, planName, sayName, sayPoint, tubeSize } from './words.js';
 
 /** @typedef {import('./types.js').Member} Member */
 /** @typedef {import('./types.js').Scene} Scene */
@@ -117,7 +117,7 @@ function facts(scene, member) {
 /** @param {Holder} bench @param {Member} member @param {Does} does */
 function whatItIs(bench, member, does) {
   return el('div', { class: 'cage-what' },
-    field('Name', words(member.name, 'name', (name) => does.edit({ do: 'rename', member: member.name, name }))),
+    field('Name', words(sayName(member.name), 'name', (name) => does.edit({ do: 'rename', member: member.name, name: planName(name) }))),
     field('Role', choice(ROLES.map((r) => [r, r]), member.role, (role) => void does.edit({ do: 'role', members: [member.name], role }), { 'data-key': 'role' })),
     field('Tube', tubeChoice(bench, [member], does)),
     field('Note', words(member.note ?? '', 'note', (note) => does.edit({ do: 'note', member: member.name, note }))),

@@ -142,6 +142,9 @@ function build(bench) {
     if (bench.now.doing === 'measure') return pick && measuring.pick(pick);
     picked(bench, pick);
   });
+  view.onHover((pick) => {
+    for (const row of document.querySelectorAll('#panel-tubes tr[data-row]')) row.classList.toggle('over', /** @type {HTMLElement} */ (row).dataset.row === pick?.member);
+  });
   follow(bench, view, does);
   drawer();
   onPaper(view);

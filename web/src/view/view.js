@@ -81,7 +81,7 @@ export class View {
       release: (speed) => gaze.drift(speed),
       pick: (at, how) => this.picked(at, how),
       hover: (at) => this.hover(at),
-      fit: () => this.fit(),
+      fit: () => this.fit([...this.selected.members]),
       stand: (name) => this.stand(name),
       leave: () => this.tell('pick', null),
     });
