@@ -29,7 +29,7 @@ let words = '';
 const head = el('header', { class: 'rules-head' });
 const filter = el('div', { class: 'rules-filter', role: 'group', 'aria-label': 'Which findings' });
 const table = el('div');
-const detail = el('section', { class: 'rules-detail', 'aria-label': 'The chosen finding', 'aria-live': 'polite' });
+const detail = el('section', { class: 'rules-detail', tabindex: '0', 'aria-label': 'The chosen finding', 'aria-live': 'polite' });
 const stage = el('div', { class: 'picture' });
 const find = el('input', { type: 'search', placeholder: 'Find', 'aria-label': 'Find in the findings', oninput: () => { words = find.value.toLowerCase(); drawTable(); } });
 fill(byId('rules'), head, el('div', { class: 'rules-body' }, el('div', { class: 'rules-list' }, filter, table), el('div', { class: 'rules-side no-print' }, stage, detail)));
