@@ -98,6 +98,18 @@ def test_a_reading_that_cannot_be_used_is_kept_and_named(desk: Bench):
     assert not desk.get(f"{AT}/steps/{LEGS}/square", params={"job": "saloon 7"}).json()["told"]
 
 
+def test_a_reading_that_is_taken_back_is_gone_from_the_step_and_stays_in_the_record(desk: Bench, shop: Path):
+    start(desk)
+    first = step(desk)["readings"][0]
+    for says in ("forty", f"{first['plan']:.1f}"):
+        line = keep(desk, says, a=first["a"], b=first["b"])["entry"]["line"]
+        assert len(step(desk)["taken"]) == 1
+        desk.post(f"{AT}/withdraw", {"job": "saloon 7", "by": "Jo", "line": line})
+        assert step(desk)["taken"] == []
+    with opened(shop / "record.sqlite") as record:
+        assert len(history(record, "saloon 7").entries) == 4
+
+
 def test_an_unknown_mark_is_named_with_the_nearest(desk: Bench):
     start(desk)
     kept = keep(desk, "1200", a="front_leg_left.strat", b="hoop_left")

@@ -190,5 +190,5 @@ function verdict(wanted, taken) {
   if (!at) return null;
   const size = wanted.kind === 'lean' ? `${Math.abs((at.off * 180) / Math.PI).toFixed(1)}°` : sayLength(Math.abs(at.off), units(), 0);
   const words = `${size} ${at.off < 0 ? 'less' : 'more'}`;
-  return el('span', { class: `tag ${at.within ? 'pass' : 'doubt'}`, title: taken.why || null, text: Math.abs(at.off) < 1e-9 ? 'as planned' : words });
+  return el('span', { class: `tag ${at.within ? 'pass' : 'doubt'}`, title: taken.why || null, text: Math.abs(at.off) < (wanted.kind === 'lean' ? 0.0009 : 0.5) ? 'as planned' : words });
 }

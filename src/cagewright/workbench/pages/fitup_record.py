@@ -163,7 +163,14 @@ def ticks_in(found: History, step: str) -> list[Entry]:
 
 
 def readings_in(found: History, step: str) -> list[Entry]:
-    """The readings of the step that stand: the newest of each that is used, and all that are not used."""
+    """The readings of the step that stand: the newest of each that is used, and all that cannot be used."""
     used = {e.id for e in usable(found, step=step)}
     mine = [e for e in found.current if e.kind == "reading" and e.step == step]
-    return [e for e in mine if e.id in used or (not e.used and e.value is not None) or e.value is None]
+    return [e for e in mine if e.id in used or (not e.used and not _withdrawn(found, e))]
+
+
+def _withdrawn(found: History, entry: Entry) -> bool:
+    """Whether the line only says that an older one, left as it was, does not count any more."""
+    old = next((e for e in found.entries if e.uid == entry.corrects_uid), None)
+    said = [(e.text, e.unit, e.subject, e.other, e.sort, e.axis) for e in (entry, old) if e]
+    return not entry.used and len(said) == 2 and said[0] == said[1]

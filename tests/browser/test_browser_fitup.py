@@ -1,0 +1,164 @@
+"""The Fit-up page in the browser: a job's record started, a leg measured, and what to pull seen."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlencode
+
+import pytest
+
+from conftest import LAPTOP, TABLET, Bench, OpenPage, Watch, grave
+
+pytestmark = pytest.mark.slow
+Picture = Callable[[Any, str], Path]
+LEGS = 3
+"""The step that tacks the front legs of the Brackwater."""
+
+
+def ready(page: Any) -> Any:
+    page.wait_for_selector("#steps button[aria-current]")
+    page.wait_for_selector("#tab-do")
+    page.wait_for_function("() => window.cagewrightView?.snapshot().members.length > 0")
+    return page
+
+
+def started(page: Any) -> Any:
+    """The page with the plan's job in the record."""
+    ready(page)
+    page.fill("#who", "Jo")
+    page.click("#start-job")
+    page.wait_for_selector(".job-name")
+    return page
+
+
+def to_step(page: Any, number: int) -> None:
+    page.locator("#steps button").nth(number - 1).click()
+    page.wait_for_selector(f"#step h2:has-text('Step {number}:')")
+
+
+def get(bench: Bench, path: str = "") -> Any:
+    return bench.get(f"/fitup{path}?{urlencode({'job': 'brackwater'})}")
+
+
+def says_of(reading: dict[str, Any], off: float) -> str:
+    """What the tape says where the left leg's bottom mark is ``off`` mm further away."""
+    if reading["kind"] == "lean":
+        return f"{math.degrees(reading['plan']):.2f}"
+    far = off if "front_leg_left.start" in (reading["a"], reading["b"]) and reading["kind"] == "tape" else 0.0
+    return f"{reading['plan'] + far:.1f}"
+
+
+def test_readings_are_entered_one_after_another_and_what_to_pull_is_shown(
+    own_bench: Bench, open_page: OpenPage
+):
+    page = started(open_page("fitup", on=own_bench))
+    to_step(page, LEGS)
+    page.click("#tab-measure")
+    readings = get(own_bench, f"/steps/{LEGS}")["readings"]
+    page.focus("#reading")
+    for reading in readings:
+        # typed without waiting, as a quick hand does: none may be lost or land on another
+        assert f"Reading {reading['number']} of" in page.locator(".reading-count").inner_text()
+        page.keyboard.type(says_of(reading, 9.0))
+        page.keyboard.press("Enter")
+    page.wait_for_selector(
+        f"table.readings caption:has-text('{len(readings)} of {len(readings)}')", timeout=60_000
+    )
+    kept = get(own_bench, f"/steps/{LEGS}")["taken"]
+    by_marks = {(t["kind"], t["a"], t["b"], t["axis"]): t["says"] for t in kept}
+    for reading in readings:
+        said = by_marks[reading["kind"], reading["a"], reading["b"], reading["axis"]]
+        assert said.startswith(says_of(reading, 9.0))
+    page.click("#tab-pull")
+    page.wait_for_selector(".pulls li", timeout=60_000)
+    assert "front_leg_left: bottom is" in page.locator(".pulls").inner_text()
+    arrows = page.evaluate("() => window.cagewrightView.written.arrows")
+    assert arrows
+    assert arrows[0]["words"]
+    assert page.locator("table.ends-table tbody tr").count() == 4
+    assert page.locator(".pulls .tag").count() >= 1
+
+
+def test_plus_and_minus_start_from_the_plan_and_keep_the_unit(own_bench: Bench, open_page: OpenPage):
+    page = started(open_page("fitup", on=own_bench))
+    to_step(page, LEGS)
+    page.click("#tab-measure")
+    first = get(own_bench, f"/steps/{LEGS}")["readings"][0]
+    page.click(".nudge >> nth=1")
+    assert page.input_value("#reading") == str(round(first["plan"]) + 1)
+    page.fill("#reading", "40.5 in")
+    page.click(".nudge >> nth=0")
+    assert page.input_value("#reading") == "39.5 in"
+
+
+def test_a_reading_that_cannot_be_used_is_named_and_can_be_taken_back(own_bench: Bench, open_page: OpenPage):
+    page = started(open_page("fitup", on=own_bench))
+    to_step(page, LEGS)
+    page.click("#tab-measure")
+    page.fill("#reading", "about a yard")
+    page.click("#keep-reading")
+    page.wait_for_selector("dialog.wrong-box")
+    assert "not used" in page.locator("dialog").inner_text()
+    page.keyboard.press("Escape")
+    page.wait_for_selector("table.readings .tag:has-text('not used')")
+    page.click("table.readings tbody tr:nth-child(1) .link")
+    page.click(".reading-said .link")
+    page.wait_for_selector("table.readings .tag:has-text('not used')", state="detached")
+
+
+def test_a_tick_says_who_and_the_step_is_checked(own_bench: Bench, open_page: OpenPage):
+    page = started(open_page("fitup", on=own_bench))
+    to_step(page, LEGS)
+    page.click(".done-tick >> nth=0")
+    page.wait_for_selector(".done-tick:has-text('✓ Tacked by Jo')")
+    page.click("#check-step")
+    page.wait_for_selector("#steps button.done")
+    assert get(own_bench)["steps"][LEGS - 1]["done"]["by"] == "Jo"
+
+
+def test_without_a_job_nothing_can_be_written(own_bench: Bench, open_page: OpenPage):
+    page = ready(open_page("fitup", on=own_bench))
+    assert page.locator("#check-step").is_disabled()
+    page.click("#tab-measure")
+    assert page.locator("#keep-reading").is_disabled()
+    assert not (own_bench.folder / "record.sqlite").exists()
+
+
+def test_a_printed_code_opens_the_step_to_measure(own_bench: Bench, open_page: OpenPage):
+    page = started(open_page("fitup", on=own_bench))
+    page.goto(f"{own_bench.base}/jobs/brackwater/steps/4")
+    ready(page)
+    assert "Step 4" in page.locator("#step h2").inner_text()
+    assert page.locator("#tab-measure").get_attribute("aria-selected") == "true"
+    page.focus("#tab-measure")
+    page.keyboard.press("ArrowRight")
+    assert page.locator("#tab-pull").get_attribute("aria-selected") == "true"
+
+
+def test_a_tube_moved_to_another_step_shows_what_that_breaks(
+    own_bench: Bench, open_page: OpenPage, watch: Watch
+):
+    page = ready(open_page("fitup", on=own_bench))
+    to_step(page, 4)
+    page.click("text=Tack at another step …")
+    page.select_option(".reorder select", "2")
+    page.wait_for_selector(".broken")
+    assert "header is cut on front_leg_left" in page.locator(".broken").inner_text()
+
+
+@pytest.mark.parametrize(("size", "name"), [(LAPTOP, "laptop"), (TABLET, "tablet")])
+def test_the_page_can_be_used_by_all_and_is_pictured(
+    own_bench: Bench, open_page: OpenPage, picture: Picture, size, name: str
+):
+    page = started(open_page("fitup", on=own_bench, size=size))
+    to_step(page, LEGS)
+    for tab in ("do", "measure", "pull"):
+        page.click(f"#tab-{tab}")
+        page.wait_for_timeout(700)
+        picture(page, f"fitup-{tab}-{name}")
+        assert grave(page) == []
+    wide = page.evaluate("() => [document.documentElement.scrollWidth, innerWidth]")
+    assert wide[0] <= wide[1]
