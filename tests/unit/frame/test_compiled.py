@@ -19,6 +19,8 @@ import numpy as np
 from frame_cases import model_of, portal_data
 from test_ties import jointed
 from test_contact import posts, flat_platen
+from test_fall import arch, platen
+from test_ties import on_turning_springs
 from cagewright.frame import Steps, push_point, solve_linear
 from cagewright.frame.contact import push_with
 model = model_of(portal_data())
@@ -26,6 +28,8 @@ assert push_point(model, node=22, direction=np.array([0, -1.0, 0]), target=60.0)
 joint = jointed(capacity=(1e5, 4e5, 3e5))
 assert push_point(joint, node=2, direction=np.array([0, 0, -1.0]), target=5.0).reached
 assert push_with(posts()[0], press=flat_platen(), target=5.0, steps=Steps(size=1.0)).reached
+assert push_with(arch(1e5), press=platen(), target=70.0, steps=Steps(size=3.0, smallest=1e-4)).reached
+assert push_point(on_turning_springs(), node=2, direction=np.array([0, 1.0, -1.0]), target=5.0).reached
 print("within bounds")
 """
 
