@@ -217,7 +217,7 @@ function papers(scene, member, which = '') {
     return made;
   };
   return el('div', { class: 'cage-papers' }, el('h3', { text: 'For the bench' }),
-    el('div', { class: 'cage-actions' }, ...member.ends.filter((end) => !which || end.which === which).map((end) => template(end.which)), el('a', { href: `/plans/${plan}/cut#${encodeURIComponent(member.name)}`, class: 'button' }, 'Cut & bend')), said);
+    el('div', { class: 'cage-actions' }, ...member.ends.filter((end) => !which || end.which === which).map((end) => template(end.which)), el('a', { href: `/plans/${plan}/cut#${encodeURIComponent(`member:${member.name}`)}`, class: 'button' }, 'Cut & bend')), said);
 }
 
 /** What the findings in the panel are about. @param {Holder} bench */

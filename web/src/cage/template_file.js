@@ -13,7 +13,7 @@ import { el } from './dom.js';
 export async function saveTemplate(member, which, units, tell) {
   const name = await templateOf(member, which, units, tell);
   if (!name) return say(`There is no template for the ${which} of ${member}: it is a flat cut.`);
-  const link = el('a', { href: planUrl(`/cut/files/${name}`), download: `${member}-${which}.pdf` });
+  const link = el('a', { href: planUrl(`/cut/files/${name}?keep`), download: `${member}-${which}.pdf` });
   document.body.append(link);
   link.click();
   link.remove();
@@ -23,7 +23,7 @@ export async function saveTemplate(member, which, units, tell) {
 /** @param {string} member @param {string} which @param {import('./types.js').Units} units @param {(words: string) => void} tell @returns {Promise<string|null>} */
 async function templateOf(member, which, units, tell) {
   let made = await ask('GET', planUrl('/cut'));
-  if (!made.sheets || made.older) {
+  if (!made.sheets || made.older || !made.whole) {
     await sheets(tell);
     made = await ask('GET', planUrl('/cut'));
   }
