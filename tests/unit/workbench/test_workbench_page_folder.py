@@ -46,6 +46,9 @@ def test_a_whole_cage_is_laid_out_from_the_choices(bench: Bench, folder: Path):
     assert roles.count("roof reinforcement") == 1
     assert job.plan.driver is not None
     assert job.plan.driver.hip[1] > 0.0  # he sits on the right
+    assert (
+        "In the survey:" not in (folder / "marsh-saloon.yaml").read_text()
+    )  # its readings agree all the same
     assert job.plan.car is not None
     assert job.plan.car.rules == ("fia-253-2009",)
 

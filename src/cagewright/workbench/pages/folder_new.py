@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib.resources import files
-from typing import Any
+from typing import Any, TypeVar
 
 from cagewright.base.files import write_atomically
 from cagewright.base.units import LengthUnit
@@ -16,6 +17,7 @@ from cagewright.plan.write import document, set_value
 from cagewright.workbench.desk import Desk, slug
 from cagewright.workbench.pages.shell_draft import drafted
 
+T = TypeVar("T")
 SHOP = "my-shop.yaml"
 """The shop file that a folder without one is given, of usual figures to be replaced."""
 
@@ -115,8 +117,27 @@ def _start_survey(choices: Choices, shop: str) -> SurveyFile:
     car = file.car.model_copy(update={"rules": (choices.book,) if choices.book else ()})
     wishes = file.wishes.model_copy(update={"door": choices.door, "roof": choices.roof})
     driver = file.driver.model_copy(update={"side": choices.side})
-    new = {"title": choices.title, "units": choices.units, "car": car, "wishes": wishes, "driver": driver}
+    new: dict[str, Any] = {
+        "title": choices.title,
+        "units": choices.units,
+        "car": car,
+        "wishes": wishes,
+        "driver": driver,
+    }
+    if choices.side == "right":
+        new["readings"] = {name: _mirrored(parts) for name, parts in file.readings.items()}
     return file.model_copy(update=new | {"shop": shop})
+
+
+def _mirrored(parts: Mapping[str, T]) -> dict[str, T]:
+    """The readings of the mirrored car: what was left is right, where both were read."""
+    return {part: parts.get(_twin(part), value) for part, value in parts.items()}
+
+
+def _twin(part: str) -> str:
+    swapped = {"left": "right", "right": "left"}
+    start, joint, side = part.rpartition("_")
+    return f"{start}{joint}{swapped.get(side, side)}"
 
 
 def _cage(desk: Desk, choices: Choices, shop: str) -> str:
