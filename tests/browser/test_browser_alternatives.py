@@ -37,7 +37,7 @@ def test_two_clicks_make_an_alternative_that_is_laid_over_the_plan(bench: Bench,
     page.mouse.click(*middle_of(page, "pillar_brace_left"))  # the first
     page.wait_for_selector(".chip")
     page.click("[data-what=without]")  # the second
-    page.wait_for_selector(".alternatives-rows li.selected")
+    page.wait_for_selector("#shown:has-text('over the plan')")
     made = bench.get("/alternatives")["studies"][0]["alternatives"]
     assert [a["changes"] for a in made] == [["without pillar_brace_left"]]
     assert (bench.folder / "brackwater.alternatives.yaml").is_file()
@@ -56,7 +56,7 @@ def test_by_keyboard_alone(bench: Bench, open_page: OpenPage):
     page.wait_for_selector(".chip")
     page.focus("[data-what=without]")
     page.keyboard.press("Enter")
-    page.wait_for_selector(".alternatives-rows li.selected")
+    page.wait_for_selector("#shown:has-text('over the plan')")
     names = [a["name"] for a in bench.get("/alternatives", "roll-bar")["studies"][0]["alternatives"]]
     assert names == ["without diagonal"]
 
@@ -77,7 +77,7 @@ def test_alternatives_are_pushed_side_by_side_and_can_be_stopped(bench: Bench, o
     page = ready(open_page("alternatives", plan="roll-bar"))
     page.select_option("#tube-list", "diagonal")
     page.click("[data-what=without]")
-    page.wait_for_selector(".alternatives-rows li.selected")
+    page.wait_for_selector("#shown:has-text('over the plan')")
     page.click("#run-compare")
     page.click("#stop-compare")
     page.wait_for_selector("#run-compare")
@@ -115,7 +115,7 @@ def test_the_page_can_be_used_by_all_and_is_pictured(open_page: OpenPage, pictur
     page = ready(open_page("alternatives", size=size))
     page.select_option("#tube-list", "dash_bar")
     page.click("[data-what=lighter]")
-    page.wait_for_selector(".alternatives-rows li.selected")
+    page.wait_for_selector("#shown:has-text('over the plan')")
     page.wait_for_timeout(400)
     picture(page, f"alternatives-{name}")
     assert grave(page) == []

@@ -27,8 +27,9 @@ def only(page: Any, *names: str) -> None:
     more = page.locator(".more-pushes:not([open]) > summary")
     if more.count():
         more.click()
-    for box in page.locator(".push-list input:checked").all():
-        box.uncheck()
+    ticked = page.locator(".push-list input:checked")
+    while ticked.count():
+        ticked.first.uncheck()
     for name in names:
         page.locator(f"[data-push='{name}'] input").check()
 

@@ -77,7 +77,9 @@ export async function askText(words, { value = '', yes = 'Go on', hint = '' } = 
   if (hint) box.append(element('p', hint, 'small'));
   box.append(actions(box, [{ words: 'Cancel', value: 'no' }, { words: yes, value: 'yes', main: true }]));
   field.addEventListener('keydown', (event) => {
-    if (event.key === 'Enter') box.close('yes');
+    if (event.key !== 'Enter') return;
+    event.preventDefault(); // or the key also presses the button that the focus goes back to
+    box.close('yes');
   });
   return (await answered(box)) === 'yes' ? field.value : null;
 }
