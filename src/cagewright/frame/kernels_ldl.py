@@ -210,12 +210,12 @@ def _reduce_block(x, d, w):
 
 @compiled
 def _take_away(t, w, x):
-    """``t`` -= w' x, 6 x 6."""
+    """``t`` -= w' x, 6 x 6, each place written once."""
     for k in range(6):
-        for m in range(6):
-            f = w[m, k]
-            for r in range(6):
-                t[k, r] -= f * x[m, r]
+        a, b, c, d, e, f = w[0, k], w[1, k], w[2, k], w[3, k], w[4, k], w[5, k]
+        for r in range(6):
+            one = a * x[0, r] + b * x[1, r] + c * x[2, r]
+            t[k, r] -= one + d * x[3, r] + e * x[4, r] + f * x[5, r]
 
 
 @compiled
