@@ -297,7 +297,7 @@ def _roof(sheet: Sheet) -> None:
         return
     ends = {side: _named(leg, "header_bend") for side, leg in sheet.legs.items()}
     front = _whole(min(abs(float(p[1])) for p in ends.values() if p is not None) - 85.0)
-    rear = _whole(_corner(sheet) - 95.0)
+    rear = _whole(_corner(sheet) - 120.0)
     side = -1.0 if sheet.file.driver.side == "left" else 1.0
 
     def on_hoop(across: float) -> dict[str, Any]:
@@ -310,14 +310,22 @@ def _roof(sheet: Sheet) -> None:
     match sheet.file.wishes.roof:
         case "V":
             paths = [[on_hoop(s * V_APART), on_header(s * front)] for s in (-1.0, 1.0)]
-            _pair(sheet, "roof", role, paths[0], paths[1], "a V, open to the front")
+            _pair(
+                sheet,
+                "roof",
+                role,
+                paths[0],
+                paths[1],
+                "a V, open to the front; its point is far from the hoop's joints",
+            )
         case "diagonal":
             _add(
                 sheet,
                 "roof_diagonal",
                 role,
-                [on_hoop(-side * V_APART), on_header(side * front)],
-                "over the driver",
+                [on_hoop(-side * rear), on_header(side * front)],
+                "from corner to corner, its front end over the driver: enough where nobody sits beside him "
+                "(from memory); wish for an X where somebody does",
             )
         case "X":
             path: list[Any] = [on_hoop(-side * rear), on_header(side * front)]

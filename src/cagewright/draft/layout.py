@@ -11,6 +11,7 @@ import numpy as np
 
 from cagewright.base.vectors import Vector
 from cagewright.draft.bars import EVEN, Bar, Hoop, Sides, hoop_of, is_even, leg_of, mark, sign_of
+from cagewright.draft.belts import belts, clashes
 from cagewright.draft.infill import infill
 from cagewright.draft.limits import USUAL_BAR, USUAL_HOOP, Limits, chosen_tube
 from cagewright.draft.measured import NEEDS, Element, Measured, measured
@@ -116,8 +117,10 @@ def draft(file: SurveyFile, limits: Limits, shop: Shop) -> Drafted:
     _leg_entries(sheet)
     infill(sheet)
     _shell(sheet)
+    plan = _plan(sheet, tubes)
+    sheet.said += clashes(plan, file.obstacles)
     return Drafted(
-        plan=_plan(sheet, tubes),
+        plan=plan,
         comments=sheet.comments,
         notes=car.notes,
         said=tuple(sheet.said),
@@ -349,6 +352,8 @@ def _plan(sheet: Sheet, tubes: dict[str, TubeEntry]) -> Plan:
     }
     data |= {"shop": file.shop} if file.shop is not None else {}
     data |= {"gussets": sheet.gussets} if sheet.gussets else {}
+    held = belts(sheet)
+    data |= {"belts": held} if held else {}
     driver = _driver(sheet)
     return Plan.model_validate(data | ({"driver": driver} if driver else {})).model_copy(
         update={"units": file.units}

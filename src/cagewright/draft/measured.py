@@ -58,6 +58,7 @@ class Measured:
         roof: heights of the roof skin at the hoop, mm: left, centre, right.
         doors: front, rear, bottom, top of each opening, mm.
         dash: back and up of the dash bar, mm.
+        tunnel: half width and height of its top, mm.
         back_angle: of the seat's back, rad.
         solved: the network.
         notes: slips, what is missing, what cannot be, differences between left and right.
@@ -71,6 +72,7 @@ class Measured:
     roof: tuple[float | None, float | None, float | None]
     doors: dict[str, Span]
     dash: tuple[float, float] | None
+    tunnel: tuple[float, float] | None
     back_angle: float | None
     solved: Solved
     notes: tuple[SurveyNote, ...]
@@ -102,6 +104,7 @@ def measured(file: SurveyFile) -> Measured:
         ),
         doors=_doors(points),
         dash=None if "dash" not in points else (float(points["dash"][0]), float(points["dash"][2])),
+        tunnel=None if "tunnel" not in points else (float(points["tunnel"][1]), float(points["tunnel"][2])),
         back_angle=readings_of(file, "back_angle")[""][0],
         solved=checked,
         notes=_notes(file, checked, points, mirrored),

@@ -156,7 +156,7 @@ class WishesEntry(Entry):
         gap: between tube and body along roof, pillars and sides, mm.
         doorbars: on each side.
         door: level bars, or two that cross.
-        roof: a V open to the front, an X, or one diagonal.
+        roof: one diagonal, an X, or a V open to the front.
         diagonals: in the main hoop, one or two that cross.
         rear: a diagonal between the backstays, or none.
         harness_bar: across the hoop at shoulder height.
@@ -170,7 +170,7 @@ class WishesEntry(Entry):
     gap: NotNegative = 10.0
     doorbars: Annotated[Count, Field(ge=1, le=4)] = 2
     door: Literal["bars", "X"] = "bars"
-    roof: Literal["V", "X", "diagonal"] = "V"
+    roof: Literal["V", "X", "diagonal"] = "diagonal"
     diagonals: Literal[1, 2] = 1
     rear: Literal["diagonal", "none"] = "diagonal"
     harness_bar: bool = True

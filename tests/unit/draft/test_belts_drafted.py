@@ -1,0 +1,60 @@
+"""Belts drafted from the seated driver's readings, and what runs into an obstacle, told with how far."""
+
+import math
+
+import numpy as np
+import pytest
+
+from bodies import BODIES, SALOON, survey, without
+from cagewright.draft.layout import draft
+from cagewright.draft.limits import Limits
+from cagewright.plan.survey import ObstacleEntry
+from cagewright.shape.resolve import resolve
+from cagewright.stock.shop import NO_SHOP
+
+
+@pytest.mark.parametrize("side", ["left"])
+@pytest.mark.parametrize("body", BODIES.values(), ids=BODIES)
+def test_belts_lie_within_the_published_angles(body, side):
+    file = survey(body)
+    turned = {"side": side}
+    cage = resolve(
+        draft(
+            file.model_copy(update={"driver": file.driver.model_copy(update=turned)}), Limits(), NO_SHOP
+        ).plan
+    )
+    assert cage.belts is not None
+    at = {held.mount.name: held.mount for held in cage.belts.mounts}
+    sign = -1.0 if side == "left" else 1.0
+    hip = np.array(body.hip) * np.array([1.0, sign, 1.0])
+    for which in ("left", "right"):
+        lap = at[f"lap_{which}"].point - hip
+        # Formula SAE Rules 2024, T.2.5.4 (read): 45 to 65 degrees to the horizontal
+        assert 45.0 <= math.degrees(math.atan2(-lap[2], lap[0])) <= 65.0
+        assert at[f"lap_{which}"].point[2] == pytest.approx(body.floor, abs=1.0)
+        bar = at[f"shoulder_{which}"]
+        assert bar.member is not None
+        assert bar.member.startswith("harness_bar")
+    # T.2.6 (read): shoulder mounts 175 to 235 mm apart; T.2.7: crotch mounts some 100 mm apart
+    assert 175.0 <= at["shoulder_right"].point[1] - at["shoulder_left"].point[1] <= 235.0
+    assert at["crotch_right"].point[1] - at["crotch_left"].point[1] == pytest.approx(100.0, abs=1.0)
+
+
+def test_without_the_floor_there_are_no_belts():
+    assert draft(without(survey(SALOON), "floor_height"), Limits(), NO_SHOP).plan.belts is None
+
+
+def test_a_tube_that_runs_into_an_obstacle_is_told():
+    file = survey(SALOON)
+    cage = resolve(draft(file, Limits(), NO_SHOP).plan)
+    dash = next(m for m in cage.members if m.name == "dash_bar")
+    middle = (dash.path.pieces[0].start + dash.path.pieces[-1].stop) / 2.0
+    hit = ObstacleEntry.model_validate({"at": [float(v) for v in middle + [30.0, 0.0, 0.0]], "size": 50.0})
+    clear = ObstacleEntry.model_validate({"at": [800.0, 0.0, 300.0], "size": 50.0})
+    said = draft(
+        file.model_copy(update={"obstacles": {"heater": hit, "tank": clear}}), Limits(), NO_SHOP
+    ).said
+    # its reach and half the tube less how far its middle stands off the axis: 50 + 19 - 30
+    assert [s for s in said if "steering" in s] == [
+        "steering clear of heater: dash_bar runs 39 mm into it; move the tube or the obstacle"
+    ]
