@@ -1,4 +1,4 @@
-"""Where the belts could go, reckoned from the seated driver; and tubes that run through what is in the way."""
+"""Where the belts could go, reckoned from the seated driver; and tubes that run into an obstacle."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ BESIDE_TUNNEL = 10.0
 
 
 def belts(sheet: Sheet) -> dict[str, Any]:
-    """The plan's belts: shoulder on the harness bar, lap and crotch on the floor; empty without hip or floor."""
+    """The plan's belts: shoulder on the harness bar, the rest on the floor; empty without hip or floor."""
     hip, floor = sheet.car.points.get("hip"), sheet.car.floor
     bars = [name for name in sheet.members if name.startswith("harness_bar")]
     if hip is None or floor is None or not bars:

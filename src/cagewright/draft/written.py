@@ -20,8 +20,8 @@ SECTIONS = {
     "it follows; a point with a mirror moves on both sides.",
     "members": "One tube each, from its first end to its last. An end on another member is coped to it.",
     "feet": "Plates are [length, width, thickness].",
-    "belts": "Where the belts could go, reckoned from the driver's hip, lean and stature: measure his shoulder, "
-    "then set them by the belt maker's sheet.",
+    "belts": "Where the belts could go, reckoned from the driver's hip, lean and stature: measure his "
+    "shoulder, then set them by the belt maker's sheet.",
     "shell": "The body as the survey has it; the checks measure gaps from these lines.",
 }
 """What is said over each section."""

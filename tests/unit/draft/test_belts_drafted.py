@@ -49,7 +49,10 @@ def test_a_tube_that_runs_into_an_obstacle_is_told():
     cage = resolve(draft(file, Limits(), NO_SHOP).plan)
     dash = next(m for m in cage.members if m.name == "dash_bar")
     middle = (dash.path.pieces[0].start + dash.path.pieces[-1].stop) / 2.0
-    hit = ObstacleEntry.model_validate({"at": [float(v) for v in middle + [30.0, 0.0, 0.0]], "size": 50.0})
+    hit = ObstacleEntry.model_validate({
+        "at": [float(v) for v in middle + np.array([30.0, 0.0, 0.0])],
+        "size": 50.0,
+    })
     clear = ObstacleEntry.model_validate({"at": [800.0, 0.0, 300.0], "size": 50.0})
     said = draft(
         file.model_copy(update={"obstacles": {"heater": hit, "tank": clear}}), Limits(), NO_SHOP
