@@ -64,8 +64,9 @@ def _routes() -> list[BaseRoute]:
         WebSocketRoute("/live", live),
     ]
     theirs = [route for page in all_pages() for route in page.routes]
-    static = Mount("/static", StaticFiles(directory=HERE / "static", check_dir=False))
-    return [*theirs, *own, *FOLDER, *EDITING, *FILES, *SCANS, *WORKING, static]
+    built = HERE / "static"  # not there in a checkout whose browser part is not built
+    static = [Mount("/static", StaticFiles(directory=built))] if built.is_dir() else []
+    return [*theirs, *own, *FOLDER, *EDITING, *FILES, *SCANS, *WORKING, *static]
 
 
 @contextlib.asynccontextmanager

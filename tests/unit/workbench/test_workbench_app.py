@@ -238,7 +238,7 @@ def test_script_in_a_name_is_text(bench: Bench, folder: Path):
 
 
 def test_what_is_asked_for_is_not_echoed_as_a_page(bench: Bench):
-    for path in ("/plans/<script>alert(1)<%2fscript>/cage", "/nowhere/<script>alert(1)<%2fscript>"):
+    for path in ("/plans/<script>alert(1)/cage", "/nowhere/<script>alert(1)<%2fscript>"):
         answer = bench.get(path)
         assert answer.status_code == 404
         assert "<script>alert" not in answer.text
