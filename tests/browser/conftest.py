@@ -11,6 +11,7 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Callable, Iterator
+from itertools import count
 from pathlib import Path
 from typing import Any
 
@@ -66,11 +67,16 @@ def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     made.stop()
 
 
+NUMBERS = count(1)
+
+
 @pytest.fixture
-def bench(shared: Server) -> Bench:
-    """A fresh copy of the examples on the shared server."""
-    number = 1 + sum(path.is_dir() and not path.name.startswith(".") for path in shared.place.iterdir())
-    return Bench(server=shared, folder=shop_folder(shared.place / f"t{number}"), under=f"t{number}-")
+def bench(shared: Server) -> Iterator[Bench]:
+    """A fresh copy of the examples on the shared server, which lists no more than some hundred plans."""
+    number = next(NUMBERS)
+    folder = shop_folder(shared.place / f"t{number}")
+    yield Bench(server=shared, folder=folder, under=f"t{number}-")
+    shutil.rmtree(folder, ignore_errors=True)
 
 
 @pytest.fixture
