@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hmac
 import json
+import logging
 import re
 from collections.abc import Awaitable, Callable, Iterable, MutableMapping
 from dataclasses import dataclass
@@ -19,6 +20,7 @@ Receive = Callable[[], Awaitable[Message]]
 Send = Callable[[Message], Awaitable[None]]
 App = Callable[[Scope, Receive, Send], Awaitable[None]]
 
+LOG = logging.getLogger("cagewright.workbench")
 MARK = b"x-cagewright"
 """A write without an Origin, from a program that is no browser, has to carry this header; a page of another
 site cannot send it without asking first, and is refused then."""
@@ -106,7 +108,26 @@ class Guard:
         if declared is not None and (not declared.isdigit() or int(declared) > most):
             await _refuse(send, scope, 413, _too_much(most), close=True)
         else:
-            await self._app(scope, _measuring(receive, most), send)
+            await self._answered(scope, _measuring(receive, most), send)
+
+    async def _answered(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """The app's answer; a mistake of the program that is answered in words already ends here.
+
+        Passed on, it would close the line under the page's next request.
+        """
+        told = False
+
+        async def watched(message: Message) -> None:
+            nonlocal told
+            await send(message)
+            told = message["type"] == "http.response.body" and not message.get("more_body", False)
+
+        try:
+            await self._app(scope, receive, watched)
+        except Exception as wrong:
+            if not told:
+                raise
+            LOG.error("after the answer to %s", scope["path"], exc_info=wrong)
 
     async def _socket(self, scope: Scope, receive: Receive, send: Send) -> None:
         heads = Heads(scope)

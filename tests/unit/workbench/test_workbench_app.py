@@ -99,6 +99,7 @@ def test_a_mistake_of_the_program_has_a_reference_and_no_traceback(
     try:
         monkeypatch.setattr(editing, "edited", broken)
         answer = bench.edit(raised(320), number=1)
+        assert [bench.state()["number"] for _ in range(3)] == [1, 1, 1]  # on the same line, still open
     finally:
         for name in ("cagewright.workbench", "uvicorn", "uvicorn.error", "asyncio"):
             logging.getLogger(name).handlers.clear()
