@@ -67,9 +67,9 @@ export function findingsList(holder, bench, onShow) {
   bench.on(['chosen'], () => about.checked && drawList());
   list.addEventListener('keydown', (event) => step(event, list));
   const waiting = el('p', { class: 'cage-waiting quiet', role: 'status' });
-  bench.on(['later'], ({ later }) => {
+  bench.on(['later'], ({ later, checked }) => {
     waiting.hidden = !later.checking;
-    waiting.textContent = later.checking ? `Body, driver, torch, belts and sight: ${later.checking} Until then they stand as checked last.` : '';
+    waiting.textContent = later.checking ? `Body, driver, torch, belts and sight: ${later.checking} ${checked ? 'Until then they stand as checked last.' : 'They are not in the list yet.'}` : '';
   });
   fill(holder, filter, el('div', { class: 'cage-find' }, looked, el('label', { class: 'cage-check' }, about, 'Only what is chosen')), waiting, list,
     el('p', { class: 'cage-caution' }, 'Not a certificate: check the current rule book of your series. The scrutineer and the licensed engineer decide.'));
