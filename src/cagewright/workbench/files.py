@@ -13,7 +13,7 @@ from starlette.routing import BaseRoute, Route
 from cagewright.base.problems import ProblemsFound
 from cagewright.workbench.asked import body_of, name_of, opened_of
 from cagewright.workbench.desk import Desk
-from cagewright.workbench.opened import bytes_of, document_of, strays_of
+from cagewright.workbench.plan_text import bytes_of, document_of, strays_of
 from cagewright.workbench.scans import received
 from cagewright.workbench.uploads import checked
 

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
-from cagewright.plan.text import Map, Seq, decoded, failed, parse, say
 from cagewright.plan.write import Document
 from cagewright.workbench.edits_log import EditsLog, Revision, Step, hash_of
 from cagewright.workbench.plan_file import BARRED, GONE, PlanFile
+from cagewright.workbench.plan_text import bytes_of, document_of, named_in, strays_of
 
 if TYPE_CHECKING:
     from cagewright.job import Job, Kept
@@ -55,19 +55,6 @@ class Stale(Exception):
 
 class Refused(Exception):
     """What was asked for cannot be done now; its text says why in words."""
-
-
-def document_of(data: bytes, *, file: str) -> Document:
-    """The bytes of a plan file as a document, with its problems where it is none."""
-    mark = "\ufeff" if data.startswith(b"\xef\xbb\xbf") else ""
-    text = decoded(data, file=file)
-    source = failed([text], file=file) if isinstance(text, Problem) else parse(text, file=file)
-    return Document(source=source, newline="\r\n" if "\r\n" in source.text else "\n", mark=mark)
-
-
-def bytes_of(document: Document) -> bytes:
-    """What the plan file holds."""
-    return (document.mark + document.text).encode("utf-8")
 
 
 class Opened:
@@ -259,7 +246,7 @@ class Opened:
         """
         before = self.moment.document
         after, words = edit(self.moment)
-        strays = strays_of(after, self.path.parent, self.folder, known=set(_named(before)))
+        strays = strays_of(after, self.path.parent, self.folder, known=set(named_in(before)))
         if strays:
             raise ProblemsFound(strays)
         return after, words
@@ -384,7 +371,7 @@ class Opened:
     def _stats(self, text: Document) -> Stats:
         """What changes where a file that the plan's text names is changed."""
         found: list[tuple[str, int, int]] = []
-        for name in _named(text):
+        for name in named_in(text):
             try:
                 stat = (self.path.parent / name).stat()
             except (OSError, ValueError):
@@ -392,47 +379,3 @@ class Opened:
             else:
                 found.append((name, stat.st_mtime_ns, stat.st_size))
         return tuple(found)
-
-
-def strays_of(
-    text: Document, home: Path, folder: Path, *, known: Collection[str] = ()
-) -> tuple[Problem, ...]:
-    """A problem for each file outside the shop folder that a plan's text names.
-
-    The browser may have sent the text: it must not make the workbench read whatever this machine holds.
-
-    Args:
-        text: of the plan.
-        home: the folder that the plan stands in.
-        folder: the shop folder.
-        known: names that the plan file had before, which a builder wrote there by hand.
-    """
-    wanted = f"wanted a file in the folder {folder.name}, or below it"
-    return tuple(
-        Problem(
-            code="outside",
-            where=Where(file=text.source.file),
-            found=f"{say(name)} is outside the shop folder",
-            wanted=wanted,
-        )
-        for name in _named(text)
-        if name not in known and not _inside(home, name, folder)
-    )
-
-
-def _inside(home: Path, name: str, folder: Path) -> bool:
-    try:
-        return (home / name).resolve().is_relative_to(folder)
-    except (OSError, ValueError, RuntimeError):
-        return False
-
-
-def _named(text: Document) -> Iterator[str]:
-    """The files that the plan's own text names: shop, included files, scan."""
-    data = text.source.data
-    shell = data.get("shell")
-    scan = shell.get("scan") if isinstance(shell, Map) else None
-    included = data.get("include")
-    names = [data.get("shop"), scan.get("file") if isinstance(scan, Map) else None]
-    names += included if isinstance(included, Seq) else []
-    yield from (name for name in names if isinstance(name, str))

@@ -79,7 +79,7 @@ def _job(jobs: OrderedDict[tuple[bytes, str], Job], text: bytes, path: Path) -> 
     It is read again each time: the shop file or an included file may have changed.
     """
     from cagewright.job import job_of
-    from cagewright.workbench.opened import document_of
+    from cagewright.workbench.plan_text import document_of
 
     key = (text, str(path))
     before = jobs.get(key)
