@@ -59,6 +59,10 @@ class Torch:
 TORCH = Torch()
 WIRE = 1.0
 """Where the wire's free way to the weld begins, mm from it."""
+OFF_SHEET = 5.0
+"""Where the wire's way is first held against the body, mm from the weld: a foot's own weld lies on it."""
+WIRE_ROOM = 2.0
+"""How near the wire may come to the body, mm."""
 TOGETHER = 36
 """Points whose neighbours are looked for together."""
 TOE = 2.0
@@ -283,6 +287,8 @@ def _nozzle_meets(scene: _Scene, rows: Whole, away: Array) -> Mask:
     met |= _wire_meets(scene, rows, at + WIRE * away, mouth)
     todo = np.flatnonzero(~met)
     met[todo] = _meets_body(scene, rows[todo], mouth[todo], end[todo], radius + torch.room)
+    todo = np.flatnonzero(~met)
+    met[todo] = _meets_body(scene, rows[todo], (at + OFF_SHEET * away)[todo], mouth[todo], WIRE_ROOM)
     return met
 
 

@@ -11,7 +11,7 @@ from cagewright.shape.types import Cage, Member
 
 HOOP: frozenset[Role] = frozenset({"main rollbar", "diagonal", "harness bar"})
 """Roles that are tacked to the main rollbar on the bench."""
-DROP = 60.0
+DROP = 100.0
 """How far the cage hangs below its place before it is pushed up, mm: common practice, no source."""
 
 
