@@ -32,7 +32,7 @@ def box_stl(size: tuple[float, float, float] = SIZE, scale: float = 1.0) -> byte
     return b"\0" * 80 + struct.pack("<I", len(faces)) + body
 
 
-def send(bench: Bench, data: bytes, name: str = "body.stl", units: str = "", number: int = 1):
+def send(bench: Bench, data: bytes, name: str = "body.stl", units: str = "mm", number: int = 1):
     path = f"/api/plans/plan/scan?name={name}&units={units}"
     return bench.client.put(path, content=data, headers={"if-match": f'"{number}"'})
 
@@ -131,6 +131,16 @@ def packed(how: str) -> bytes:
     return stream.getvalue()
 
 
+def test_a_scan_s_units_are_asked_never_guessed(bench: Bench, folder: Path):
+    for units in ("", "&units=furlong"):
+        answer = bench.client.put(
+            f"/api/plans/plan/scan?name=b.stl{units}", content=LYING, headers={"if-match": '"1"'}
+        )
+        assert answer.status_code == 400
+        assert "mm, cm, m or in" in answer.text
+    assert left(folder) == []
+
+
 @pytest.mark.parametrize("how", ["zip", "gzip"])
 def test_what_is_packed_is_never_unpacked(bench: Bench, folder: Path, how: str):
     for answer in (
@@ -145,14 +155,15 @@ def test_what_is_packed_is_never_unpacked(bench: Bench, folder: Path, how: str):
 
 def test_a_body_packed_on_its_way_is_refused(bench: Bench, folder: Path):
     heads = {"content-encoding": "gzip", "if-match": '"1"'}
-    answer = bench.client.put("/api/plans/plan/scan?name=b.stl", content=packed("gzip"), headers=heads)
+    address = "/api/plans/plan/scan?name=b.stl&units=mm"
+    answer = bench.client.put(address, content=packed("gzip"), headers=heads)
     assert answer.status_code == 415
     assert left(folder) == []
 
 
 def test_a_scan_larger_than_the_limit_is_refused(bench: Bench, folder: Path):
     head = (
-        f"PUT /api/plans/plan/scan?name=b.stl HTTP/1.1\r\nHost: 127.0.0.1:{bench.port}\r\n"
+        f"PUT /api/plans/plan/scan?name=b.stl&units=mm HTTP/1.1\r\nHost: 127.0.0.1:{bench.port}\r\n"
         f'Origin: {bench.url}\r\nIf-Match: "1"\r\nContent-Length: {guard.MOST_SCAN + 1}\r\n\r\n'
     )
     with socket.create_connection(("127.0.0.1", bench.port)) as line:
