@@ -230,13 +230,15 @@ def feet_table(r: Results) -> Table:
     """Feet against what the shell under them carries."""
     rows = tuple(
         (f.foot, _kn(f.push), _kn(f.pull), "rigid" if f.most is None else f"{f.most:.2f}",
-         "–" if f.over_load is None else f"{f.over_load / 1e3:.1f}", f.governs)
+         "–" if f.over_load is None else f"{f.over_load / 1e3:.1f}", f.governs,
+         "–" if f.weld is None else f"{f.weld:.2f}")
         for f in r.feet
     )  # fmt: skip
     heads = (
         Column(head="foot"), Column(head="into the shell", unit="kN", align="right"),
         Column(head="out of it", unit="kN", align="right"), Column(head="used", align="right"),
         Column(head="full at push of", unit="kN", align="right"), Column(head="what gives first"),
+        Column(head="part weld used", align="right"),
     )  # fmt: skip
     return Table(title="Feet on the shell", columns=heads, rows=rows)
 
