@@ -7,7 +7,7 @@ READY := .venv/.ready
 WEB := src/cagewright/workbench/static/.built
 WEB_FILES := $(shell find web -path web/node_modules -prune -o -type f -print)
 
-.PHONY: setup demo open test web lint fast slow lock bench clean
+.PHONY: setup demo open test web lint fast slow pages lock bench clean
 
 setup: $(READY) web
 
@@ -30,7 +30,7 @@ open: $(READY) web
 	test "$(PLACE)" != shop || { mkdir -p shop && cp -n examples/*.yaml shop/ || true; }
 	$(BIN)/cagewright open $(PLACE)
 
-test: web lint fast slow
+test: web lint fast slow pages
 
 lint: $(READY)
 	$(BIN)/ruff format --check .
@@ -42,7 +42,11 @@ fast: $(READY)
 	$(BIN)/pytest -n auto -m "not slow"
 
 slow: $(READY)
-	$(BIN)/pytest -n auto -m slow
+	$(BIN)/pytest -n auto -m slow --ignore=tests/browser
+
+# one after the other: a browser, a server and its worker are enough for two cores
+pages: $(READY) web
+	$(BIN)/pytest tests/browser
 
 bench: $(READY)
 	for b in benchmarks/*.py; do $(BIN)/python $$b || exit 1; done
