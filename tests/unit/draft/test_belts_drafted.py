@@ -5,27 +5,24 @@ import math
 import numpy as np
 import pytest
 
-from bodies import BODIES, SALOON, survey, without
+from bodies import BODIES, SALOON, TUNNEL, points, survey, without
+from cagewright.draft.belts import BESIDE_TUNNEL
 from cagewright.draft.layout import draft
 from cagewright.draft.limits import Limits
-from cagewright.plan.survey import ObstacleEntry
+from cagewright.plan.survey import ObstacleEntry, SurveyDriver
 from cagewright.shape.resolve import resolve
 from cagewright.stock.shop import NO_SHOP
 
 
-@pytest.mark.parametrize("side", ["left"])
+@pytest.mark.parametrize("side", ["left", "right"])
 @pytest.mark.parametrize("body", BODIES.values(), ids=BODIES)
 def test_belts_lie_within_the_published_angles(body, side):
-    file = survey(body)
-    turned = {"side": side}
-    cage = resolve(
-        draft(
-            file.model_copy(update={"driver": file.driver.model_copy(update=turned)}), Limits(), NO_SHOP
-        ).plan
-    )
+    sign = -1.0 if side == "left" else 1.0
+    seated = {name: np.array(points(body)[name]) * [1.0, sign, 1.0] for name in ("hip", "helmet", "eye")}
+    driver = SurveyDriver(side=side, stature=1790.0, helmet=300.0)
+    cage = resolve(draft(survey(body, moved=seated, driver=driver), Limits(), NO_SHOP).plan)
     assert cage.belts is not None
     at = {held.mount.name: held.mount for held in cage.belts.mounts}
-    sign = -1.0 if side == "left" else 1.0
     hip = np.array(body.hip) * np.array([1.0, sign, 1.0])
     for which in ("left", "right"):
         lap = at[f"lap_{which}"].point - hip
@@ -33,11 +30,20 @@ def test_belts_lie_within_the_published_angles(body, side):
         assert 45.0 <= math.degrees(math.atan2(-lap[2], lap[0])) <= 65.0
         assert at[f"lap_{which}"].point[2] == pytest.approx(body.floor, abs=1.0)
         bar = at[f"shoulder_{which}"]
+        assert bar.point[1] * sign > 0.0
         assert bar.member is not None
         assert bar.member.startswith("harness_bar")
     # T.2.6 (read): shoulder mounts 175 to 235 mm apart; T.2.7: crotch mounts some 100 mm apart
     assert 175.0 <= at["shoulder_right"].point[1] - at["shoulder_left"].point[1] <= 235.0
     assert at["crotch_right"].point[1] - at["crotch_left"].point[1] == pytest.approx(100.0, abs=1.0)
+
+
+def test_a_lap_mount_stands_beside_the_tunnel_not_in_it():
+    """The inner one would stand 115 mm from the centre line; the tunnel is 110 mm to either side."""
+    cage = resolve(draft(survey(SALOON), Limits(), NO_SHOP).plan)
+    assert cage.belts is not None
+    inner = next(b.mount for b in cage.belts.mounts if b.mount.name == "lap_right")
+    assert inner.point[1] == pytest.approx(-(TUNNEL[0] + BESIDE_TUNNEL), abs=1.0)
 
 
 def test_without_the_floor_there_are_no_belts():
