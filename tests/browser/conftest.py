@@ -130,7 +130,7 @@ def open_page(browser: Any, request: pytest.FixtureRequest, watch: Watch) -> Ite
             "reduced_motion": "reduce",
             **more,
         })
-        context.set_default_timeout(20_000)
+        context.set_default_timeout(60_000)
         contexts.append(context)
         page = context.new_page()
         watch.follow(page, where.base)

@@ -190,7 +190,7 @@ def grave(page: Any) -> list[str]:
     ]
 
 
-def until(true: Callable[[], bool], what: str, seconds: float = 20.0) -> None:
+def until(true: Callable[[], bool], what: str, seconds: float = 60.0) -> None:
     """Waits for something outside the page."""
     end = time.monotonic() + seconds
     while not true():

@@ -105,7 +105,7 @@ def test_after_an_edit_a_result_says_that_it_is_of_an_earlier_plan(bench: Bench,
     assert answer == 200
     page.wait_for_selector(".stale-words:visible")
     assert "earlier state of the plan" in page.locator(".stale-words").inner_text()
-    assert page.locator(f"[data-push='{PUSH}'] .tag", has_text="older plan").count() == 1
+    page.locator(f"[data-push='{PUSH}'] .tag", has_text="older plan").wait_for()
     page.click("#undo")
     page.wait_for_selector(".stale-words", state="hidden")
 
