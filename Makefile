@@ -44,9 +44,10 @@ fast: $(READY)
 slow: $(READY)
 	$(BIN)/pytest -n auto -m slow --ignore=tests/browser
 
-# one after the other: a browser, a server and its worker are enough for two cores
+# one after the other: a browser, a server and its worker are enough for two cores; what a slow machine kept waiting
+# too long is tried once more by itself
 pages: $(READY) web
-	$(BIN)/pytest tests/browser
+	$(BIN)/pytest tests/browser || $(BIN)/pytest tests/browser --last-failed --last-failed-no-failures none
 
 bench: $(READY)
 	for b in benchmarks/*.py; do $(BIN)/python $$b || exit 1; done
