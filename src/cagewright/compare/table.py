@@ -73,7 +73,7 @@ def _pushed(comparison: Comparison, push: str) -> Table:
     heads = [Column(head=f.head, unit=f.unit, align="right") for f in figures]
     columns = (Column(head=""), Column(head="alternative"), *heads, Column(head="how it ended"))
     rows = tuple(
-        (letter(i), o.name, *_cells(comparison, o, push, figures), _end(comparison, o, push))
+        (letter(i), o.name, *_cells(comparison, o, push, figures), end_words(comparison, o, push))
         for i, o in enumerate(comparison.outcomes)
     )
     title = f"{comparison.title}: {push}, over {comparison.upto[push]:.0f} mm"
@@ -103,7 +103,8 @@ def _percent(share: float) -> str:
     return f"{100.0 * share:+.{1 if abs(share) < 0.0995 else 0}f} %"
 
 
-def _end(comparison: Comparison, outcome: Outcome, push: str) -> str:
+def end_words(comparison: Comparison, outcome: Outcome, push: str) -> str:
+    """How an alternative's push ended, or why that cannot be told."""
     answer = answer_to(outcome, push)
     if answer is None:
         return "cannot be built"

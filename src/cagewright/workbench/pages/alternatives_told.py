@@ -7,9 +7,9 @@ from typing import Any
 import numpy as np
 
 from cagewright.compare.differences import answer_to, differences
-from cagewright.compare.figures import FIGURES, told
+from cagewright.compare.figures import FIGURES
 from cagewright.compare.study import Comparison, Outcome
-from cagewright.compare.table import NO_DIFFERENCE, SHOWN, cell, notes_of, tables
+from cagewright.compare.table import NO_DIFFERENCE, SHOWN, cell, end_words, notes_of, tables
 from cagewright.make.plots import letter
 
 SHOWN_FIGURES = tuple(f for f in FIGURES if f.key in SHOWN)
@@ -77,18 +77,8 @@ def _row(comparison: Comparison, push: str, number: int, outcome: Outcome) -> di
         "letter": letter(number),
         "name": outcome.name,
         "cells": cells,
-        "end": _end(comparison, outcome, push),
+        "end": end_words(comparison, outcome, push),
     }
-
-
-def _end(comparison: Comparison, outcome: Outcome, push: str) -> str:
-    answer = answer_to(outcome, push)
-    if answer is None:
-        return "cannot be built"
-    if answer.results is None:
-        return f"cannot tell: {answer.refused}"
-    short = not told(answer.results, comparison.upto[push])
-    return f"{answer.results.end}: cannot tell" if short else answer.results.end
 
 
 def _curve(outcome: Outcome, push: str, number: int) -> dict[str, Any] | None:
