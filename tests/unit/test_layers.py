@@ -7,7 +7,7 @@ import pytest
 
 SRC = Path(__file__).parents[2] / "src" / "cagewright"
 ORDER = [
-    "base", "stock", "plan", "shape", "draft", "frame", "make", "check", "fitup", "compare",
+    "base", "stock", "plan", "shape", "change", "draft", "frame", "make", "check", "fitup", "compare",
     "book", "records", "job", "workbench", "cli", "__main__",
 ]  # fmt: skip
 LIMITED = {

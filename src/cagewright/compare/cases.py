@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from functools import partial
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
-from cagewright.compare.apply import apply
-from cagewright.compare.named import Keys
+from cagewright.change.apply import apply
+from cagewright.change.named import Keys
 from cagewright.compare.study import Case
 from cagewright.plan.alternatives import Alternatives, place_in
 from cagewright.plan.source import Sources

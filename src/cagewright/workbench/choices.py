@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, get_args
 
-from cagewright.compare.named import names_in
+from cagewright.change.named import names_in
 from cagewright.job import Job
 from cagewright.plan.types import MemberEntry, Plan, Role
 from cagewright.stock.catalogue import steels

@@ -9,8 +9,8 @@ import numpy as np
 from cagewright.base.curves import nearest
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.base.vectors import Vector, length
-from cagewright.compare.both_sides import place_across
-from cagewright.compare.named import names_in, told, unknown, with_entries
+from cagewright.change.both_sides import place_across
+from cagewright.change.named import names_in, told, unknown, with_entries
 from cagewright.plan.types import AtCoordinates, AtFoot, MemberEntry, Place, Plan
 from cagewright.workbench.edits.asked import Standing
 from cagewright.workbench.edits.change import Change

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from cagewright.base.problems import ProblemsFound, Where
-from cagewright.compare.named import told
+from cagewright.change.named import told
 from cagewright.plan.types import Plan
 from cagewright.plan.write import Document, document
 from cagewright.shape.types import Cage

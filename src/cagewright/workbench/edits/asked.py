@@ -14,7 +14,7 @@ import numpy as np
 from cagewright.base.curves import Chain
 from cagewright.base.problems import Problem, ProblemsFound, Where, nearest_word
 from cagewright.base.vectors import Vector
-from cagewright.compare.named import told
+from cagewright.change.named import told
 from cagewright.plan.places import Entry, Place
 from cagewright.plan.read import checked, plan_or_problems, reading_of_source
 from cagewright.plan.text import parse

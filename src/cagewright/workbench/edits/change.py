@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
-from cagewright.compare.apply import apply as applied
-from cagewright.compare.named import known_owner
+from cagewright.change.apply import apply as applied
+from cagewright.change.named import known_owner
 from cagewright.plan.alternatives import CHANGES, ChangeEntry
 from cagewright.plan.types import Plan
 from cagewright.shape.located import AlreadyRefused, Refused

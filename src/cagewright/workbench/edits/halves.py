@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from cagewright.base.curves import Chain, nearest
-from cagewright.compare.both_sides import place_across
-from cagewright.compare.named import with_entries
+from cagewright.change.both_sides import place_across
+from cagewright.change.named import with_entries
 from cagewright.plan.types import MemberEntry, OnMember, Place, Plan
 from cagewright.shape.distance import between
 from cagewright.shape.located import Refused

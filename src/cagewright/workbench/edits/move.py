@@ -9,9 +9,9 @@ import numpy as np
 
 from cagewright.base.problems import ProblemsFound, Where
 from cagewright.base.vectors import Vector, mirrored
-from cagewright.compare.both_sides import place_across
-from cagewright.compare.move import foot_at
-from cagewright.compare.named import known_owner, owner, told
+from cagewright.change.both_sides import place_across
+from cagewright.change.move import foot_at
+from cagewright.change.named import known_owner, owner, told
 from cagewright.plan.alternatives import MoveChange
 from cagewright.plan.names import references
 from cagewright.plan.places import AtCoordinates, AtFoot, AtPoint, OnMember, Place

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Any
 
-from cagewright.compare.named import owner
+from cagewright.change.named import owner
 
 SIDES = {"left": "right", "right": "left"}
 

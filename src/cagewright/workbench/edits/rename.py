@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.compare.named import names_in, owner, told, unknown
+from cagewright.change.named import names_in, owner, told, unknown
 from cagewright.plan.emit import flow
 from cagewright.plan.names import references
 from cagewright.plan.source import Keys, spot_at

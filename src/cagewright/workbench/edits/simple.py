@@ -9,8 +9,8 @@ import numpy as np
 
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.base.vectors import mirrored
-from cagewright.compare.move import foot_at
-from cagewright.compare.named import names_in, owner, told, with_entries
+from cagewright.change.move import foot_at
+from cagewright.change.named import names_in, owner, told, with_entries
 from cagewright.plan.alternatives import MirrorChange, RemoveChange, SizeChange
 from cagewright.plan.types import AtFoot, MemberEntry, Plan
 from cagewright.shape.drafts import ON_CENTRE

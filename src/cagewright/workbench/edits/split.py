@@ -7,8 +7,8 @@ from typing import Any
 from cagewright.base.curves import Arc, Chain, nearest, piece_at, point_at
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.units import say_length
-from cagewright.compare.named import names_in, owner, told, unknown
-from cagewright.compare.remove import resting
+from cagewright.change.named import names_in, owner, told, unknown
+from cagewright.change.remove import resting
 from cagewright.plan.types import OnMember, Plan
 from cagewright.shape.distance import between
 from cagewright.workbench.edits.asked import Standing

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from cagewright.compare.named import owner
+from cagewright.change.named import owner
 from cagewright.plan.types import Plan
 
 

@@ -8,8 +8,8 @@ from typing import Any, cast
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.base.units import LengthUnit, say_length
-from cagewright.compare.named import owner
-from cagewright.compare.remove import resting
+from cagewright.change.named import owner
+from cagewright.change.remove import resting
 from cagewright.plan.alternatives import ChangeEntry
 from cagewright.plan.places import MEASURES, OnMember
 from cagewright.plan.types import Plan

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from cagewright.base.problems import Problem, ProblemsFound
-from cagewright.compare.named import At, known_owner, names_in, with_entries
+from cagewright.change.named import At, known_owner, names_in, with_entries
 from cagewright.plan.alternatives import AddChange
 from cagewright.plan.types import MemberEntry, Plan
 

@@ -6,8 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.compare.apply import apply
-from cagewright.compare.both_sides import paired_again, written_out
+from cagewright.change.apply import apply
+from cagewright.change.both_sides import paired_again, written_out
 from cagewright.plan.alternatives import ChangeEntry
 from cagewright.plan.types import AtCoordinates, OnMember
 from pushed import demo

@@ -5,8 +5,8 @@ import pytest
 
 from cagewright.base.curves import point_at, sample
 from cagewright.base.problems import ProblemsFound
-from cagewright.compare.apply import apply
-from cagewright.compare.both_sides import written_out
+from cagewright.change.apply import apply
+from cagewright.change.both_sides import written_out
 from cagewright.plan.alternatives import ChangeEntry
 from cagewright.shape.resolve import resolve
 from cagewright.shape.types import member_named

@@ -7,8 +7,8 @@ from typing import Any, cast
 import numpy as np
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.compare.both_sides import place_across
-from cagewright.compare.named import At, known_owner, told, with_entries
+from cagewright.change.both_sides import place_across
+from cagewright.change.named import At, known_owner, told, with_entries
 from cagewright.plan.alternatives import MoveChange
 from cagewright.plan.places import MEASURES, AtCoordinates, AtFoot, AtPoint, OnMember, Place
 from cagewright.plan.types import FootEntry, Plan

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from cagewright.base.vectors import mirrored
-from cagewright.compare.named import with_entries
+from cagewright.change.named import with_entries
 from cagewright.plan.types import (
     AtPoint,
     FootEntry,

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from cagewright.base.problems import Problem, ProblemsFound
-from cagewright.compare.named import At, names_in, owner, told, unknown, with_entries
+from cagewright.change.named import At, names_in, owner, told, unknown, with_entries
 from cagewright.plan.alternatives import RemoveChange
 from cagewright.plan.types import MemberEntry, OnMember, Place, Plan
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.compare.named import At, known_owner, names_in, told, unknown, with_entries
+from cagewright.change.named import At, known_owner, names_in, told, unknown, with_entries
 from cagewright.plan.alternatives import CutChange, MirrorChange, SizeChange, WeldChange
 from cagewright.plan.types import MemberEntry, Plan, TubeEntry, WeldsEntry
 from cagewright.stock.catalogue import steels as built_in_steels

@@ -6,13 +6,13 @@ from collections.abc import Callable
 from typing import Any
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.compare.add import added
-from cagewright.compare.both_sides import paired_again, welded_by_angles, written_out
-from cagewright.compare.members_change import cut_on, mirrored_onto, resized, rewelded
-from cagewright.compare.move import moved
-from cagewright.compare.named import At, Keys, in_change, told
-from cagewright.compare.remove import removed
-from cagewright.compare.stands import stood
+from cagewright.change.add import added
+from cagewright.change.both_sides import paired_again, welded_by_angles, written_out
+from cagewright.change.members_change import cut_on, mirrored_onto, resized, rewelded
+from cagewright.change.move import moved
+from cagewright.change.named import At, Keys, in_change, told
+from cagewright.change.remove import removed
+from cagewright.change.stands import stood
 from cagewright.plan.alternatives import CHANGES, ChangeEntry
 from cagewright.plan.types import Plan
 from cagewright.shape.located import Refused

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cagewright.compare.named import At, known_owner, with_entries
+from cagewright.change.named import At, known_owner, with_entries
 from cagewright.plan.alternatives import FootChange
 from cagewright.plan.types import Plan
 

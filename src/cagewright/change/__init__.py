@@ -1,0 +1,1 @@
+"""Changes to a plan, each told the same way wherever it is asked for."""
