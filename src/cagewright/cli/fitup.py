@@ -11,11 +11,10 @@ import numpy as np
 import typer
 
 from cagewright.base.files import write_atomically
-from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.book.papers import sheets_paper
 from cagewright.cli.frames import speaking_of_frames
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, problem_row, show_table
-from cagewright.fitup.adjust import Adjusted, adjust
+from cagewright.fitup.adjust import Adjusted
 from cagewright.fitup.asbuilt import as_built, changed_findings
 from cagewright.fitup.asbuilt_push import pushed_twice, pushed_words
 from cagewright.fitup.choose import most_helpful, unchecked_words
@@ -25,7 +24,7 @@ from cagewright.fitup.marks import Mark, marks_of
 from cagewright.fitup.order import Step, bodies_at, broken_by, build_order, datum_at
 from cagewright.fitup.pull import WITHIN, joint_gaps, stands_of
 from cagewright.fitup.pullsheet import pull_sheet, pulls_of
-from cagewright.fitup.readings import FitUp, read_fitup
+from cagewright.fitup.readings import FitUp, adjusted_readings, read_fitup
 from cagewright.fitup.sheet import (
     held_at,
     marks_table,
@@ -184,26 +183,14 @@ def marks(
     show_table(readings_table(choices, job.cage.units))
 
 
-def nothing_moves(readings: Path) -> Problem:
-    """The problem of a readings file in which everything is held."""
-    return Problem(
-        code="nothing-moves",
-        where=Where(file=readings.as_posix()),
-        found="every tube is held",
-        wanted="wanted at least one that can move",
-    )
-
-
-def adjusted_readings(job: Job, readings: Path) -> tuple[FitUp, Adjusted]:
+def adjusted_file(job: Job, readings: Path) -> tuple[FitUp, Adjusted]:
     """What was read, and where that puts everything.
 
     Raises:
-        ProblemsFound: the file has problems of its own, or everything in it is held.
+        ProblemsFound: the file has problems of its own, everything in it is held, or nothing is read yet.
     """
     fit = read_fitup(readings, job.cage, _marks(job))
-    if not fit.net.bodies:
-        raise ProblemsFound([nothing_moves(readings)])
-    return fit, adjust(fit.net, fit.used)
+    return fit, adjusted_readings(fit)
 
 
 def square(
@@ -222,7 +209,7 @@ def square(
     """Say where each tube really is, which readings do not fit, what to read next; exit code 1 where out."""
     with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
-        fit, found = adjusted_readings(job, readings)
+        fit, found = adjusted_file(job, readings)
         stands = stands_of(job.cage, found, within=within, units=job.cage.units)
         more = most_helpful(fit.net, job.cage, [c.reading for c in found.checks], found.state)
         built = _built(job, found)
@@ -331,7 +318,7 @@ def pull(
     """Say what to pull, which way, how far, and what it takes; and how each joint has opened."""
     with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
-        fit, found = adjusted_readings(job, readings)
+        fit, found = adjusted_file(job, readings)
         stands = [
             s
             for s in stands_of(job.cage, found, within=within, units=job.cage.units)

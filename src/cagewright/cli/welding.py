@@ -9,7 +9,7 @@ import numpy as np
 import typer
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
-from cagewright.cli.fitup import StepNumber, adjusted_readings, steps_of
+from cagewright.cli.fitup import StepNumber, adjusted_file, steps_of
 from cagewright.cli.frames import speaking_of_frames
 from cagewright.cli.output import AsJson, PlanPath, emit, out, show_table
 from cagewright.fitup.shrink import FIGURES, ShopFactor, Shrunk, preset
@@ -63,7 +63,7 @@ def _factor(job: Job, found: WeldStep, before: Path, after: Path) -> ShopFactor:
     Raises:
         ProblemsFound: no end was read both times that these welds move enough to tell by.
     """
-    own = factor_from(found, *(adjusted_readings(job, path)[1] for path in (before, after)))
+    own = factor_from(found, *(adjusted_file(job, path)[1] for path in (before, after)))
     if not own.count:
         wanted = "wanted readings of ends that the welds of this step move, before and after"
         said = "no end that was read both times moves enough to tell the factor by"

@@ -228,7 +228,7 @@ def slopes(net: Network, rows: Rows, state: Floats) -> Floats:
             (np.flatnonzero(free), net.body[at][free]),
             np.einsum("mi,mij->mj", by[free], of_place[at[free]]),
         )
-    return out[:, : len(net.bodies)].reshape(len(rows.a), -1)
+    return out[:, : len(net.bodies)].reshape(len(rows.a), 6 * len(net.bodies))
 
 
 def _by_points(rows: Rows, places: Floats) -> tuple[Floats, Floats]:

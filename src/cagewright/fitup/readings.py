@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, cast
 
 from cagewright.base.problems import Problem, ProblemsFound, Where, nearest_word
+from cagewright.fitup.adjust import Adjusted, adjust
 from cagewright.fitup.choose import as_planned
 from cagewright.fitup.entries import Refused, reading_of
 from cagewright.fitup.marks import Mark
@@ -64,12 +65,14 @@ class FitUp:
     Attributes:
         plan: revision mark that it was taken against; empty where not said.
         step: of the build order, or 0.
+        where: the list of readings in its file.
         net: bodies and marks that it is about.
         entered: every reading, used or not.
     """
 
     plan: str
     step: int
+    where: Where
     net: Network
     entered: tuple[Entered, ...]
 
@@ -105,6 +108,23 @@ def read_fitup_text(text: str, cage: Cage, marks: Sequence[Mark], *, file: str =
         ProblemsFound: the text is broken, or names bodies or a datum that there are not.
     """
     return _fitup(tree_of(text, file=file), cage, marks)
+
+
+def adjusted_readings(fit: FitUp) -> Adjusted:
+    """Where the readings have every body.
+
+    Raises:
+        ProblemsFound: everything is held, or nothing was read that can be used.
+    """
+    if not fit.net.bodies:
+        code, found, wanted = "nothing-moves", "every tube is held", "wanted at least one that can move"
+    elif fit.used:
+        return adjust(fit.net, fit.used)
+    else:
+        blank = len(fit.entered) - len(fit.problems)
+        code, wanted = "nothing-read", "wanted 'says:' with what the tape reads, for one reading at least"
+        found = f"{blank} of {len(fit.entered)} readings are not read yet, and none can be used"
+    raise ProblemsFound([Problem(code=code, where=fit.where, found=found, wanted=wanted), *fit.problems])
 
 
 def _fitup(source: Source, cage: Cage, marks: Sequence[Mark]) -> FitUp:
@@ -182,6 +202,7 @@ def _fitup(source: Source, cage: Cage, marks: Sequence[Mark]) -> FitUp:
     return FitUp(
         plan=str(data.get("plan", "")),
         step=step if isinstance(step, int) else 0,
+        where=where_at(source, ("readings",)),
         net=net,
         entered=_crossed(tuple(_entered(source, net, marks, i) for i in range(len(data["readings"]))), net),
     )

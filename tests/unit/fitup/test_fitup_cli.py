@@ -66,3 +66,35 @@ def test_a_reading_that_cannot_be_used_is_said(filled):
     told = json.loads(run("square", PLAN, str(filled), "--json").output)
     assert told["not_used"][0]["code"] == "unknown-mark"
     assert told["not_used"][0]["nearest"] == "hoop_left"
+
+
+@pytest.mark.parametrize("command", ["square", "pull"])
+@pytest.mark.parametrize("lines", [[], ["{tape: [hoop_left, front_leg_left.end], says: 9}"]])
+def test_a_sheet_with_nothing_read_is_a_located_problem(tmp_path, command, lines):
+    file = tmp_path / "r.yaml"
+    assert run("marks", PLAN, "--step", "3", "--file", str(file)).exit_code == 0
+    file.write_text(file.read_text() + "".join(f"  - {line}\n" for line in lines))
+    found = run(command, PLAN, str(file), "--json")
+    assert found.exit_code == 1, found.output
+    problems = json.loads(found.output)["problems"]
+    assert [p["code"] for p in problems] == ["nothing-read", *["impossible"] * len(lines)]
+    assert problems[0]["line"] == 9
+    assert "traceback" not in run(command, PLAN, str(file)).output.lower()
+
+
+def test_a_sheet_with_one_reading_says_what_it_does_not_fix(filled):
+    head, _, rows = filled.read_text().partition("readings:\n")
+    filled.write_text(f"{head}readings:\n{rows.splitlines()[0]}\n")
+    told = json.loads(run("square", PLAN, str(filled), "--json").output)
+    assert set(told["loose"]) == {"front_leg_left", "front_leg_right"}
+    assert "in place" not in {e["stands"] for e in told["ends"]}
+    assert run("pull", PLAN, str(filled)).exit_code == 0
+
+
+def test_shrink_with_nothing_read_is_a_located_problem(tmp_path):
+    file = tmp_path / "r.yaml"
+    assert run("marks", PLAN, "--step", "3", "--file", str(file)).exit_code == 0
+    words = ["shrink", PLAN, "--step", "10", "--before", str(file), "--after", str(file), "--json"]
+    found = CliRunner().invoke(command_line(["shrink"]), words)
+    assert found.exit_code == 1, found.output
+    assert json.loads(found.output)["problems"][0]["code"] == "nothing-read"
