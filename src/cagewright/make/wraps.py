@@ -284,12 +284,17 @@ def nearest_bend(member: Member, which: Which, starts_at: Which = "start") -> Nu
     return bend_number(member, index, starts_at), member.bends[index]
 
 
-def room_to_bend(member: Member, which: Which) -> float:
-    """Straight from the path's end point to the tangent of the nearest bend (the far end, if none), mm."""
-    bend = nearest_bend(member, which)
+def room_to_bend(member: Member, end: End) -> float:
+    """Straight from the cut's zero to the nearer tangent of the nearest bend (no bend: the far long point), mm.
+
+    The cut's zero is its origin: on a foot that is the plate's top, not the path's end at the shell.
+    """
+    point = member.path.pieces[0].start if end.which == "start" else member.path.pieces[-1].stop
+    short = float(dot(end.cut.origin - point, end.cut.axis))
+    bend = nearest_bend(member, end.which)
     if bend is None:
-        return member.path.length
-    return bend[1].start if which == "start" else member.path.length - bend[1].stop
+        return member.length + end.trim - short
+    return (bend[1].start if end.which == "start" else member.path.length - bend[1].stop) - short
 
 
 def inside_of_bend(member: Member, end: End) -> Vector | None:
@@ -345,18 +350,17 @@ def _along_words(
     wrap: Wrap, member: Member, end: End, bend: NumberedBend | None, units: LengthUnit
 ) -> tuple[str, ...]:
     """Where the reference edge sits along the tube, from things that can be measured on it."""
-    room = room_to_bend(member, end.which) - wrap.edge
+    room = room_to_bend(member, end) - wrap.edge
     if bend is not None:
         return (f"edge to the nearer mark of bend {bend[0]}: {say(room, units)}",) if room > 0.0 else ()
-    other = member.ends[1] if end.which == "start" else member.ends[0]
     far = "start" if end.which == "end" else "end"
-    return (f"edge to the {far}'s long point: {say(room - other.trim, units)}",)
+    return (f"edge to the {far}'s long point: {say(room, units)}",)
 
 
 def _reach_words(
     wrap: Wrap, member: Member, end: End, bend: NumberedBend | None, units: LengthUnit
 ) -> tuple[str, ...]:
-    over = wrap.edge - room_to_bend(member, end.which)
+    over = wrap.edge - room_to_bend(member, end)
     if bend is None or over <= 0.0:
         return ()
     return (f"the paper runs {say(over, units)} into bend {bend[0]}: cut it back and measure to the cut",)
