@@ -8,9 +8,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from cagewright.base.curves import Arc, Line
+from cagewright.base.curves import Arc, Line, point_at
 from cagewright.base.units import parse
-from cagewright.make.bending import bend_sheet
+from cagewright.make.bending import BendSheet, bend_sheet
+from cagewright.make.bendpaper import bend_paper
+from cagewright.make.work import Work, work_out
 from cagewright.make.wraps import Wrap, wraps_of
 from cagewright.plan.shop import read_job
 from cagewright.shape.resolve import resolve
@@ -60,7 +62,7 @@ def edge_in_space(member: Member, wrap: Wrap) -> np.ndarray:
 
 @pytest.mark.parametrize(("name", "wrap"), WRAPS, ids=[f"{n}-{w.member}-{w.which}" for n, w in WRAPS])
 def test_every_wrap_cuts_where_the_main_or_the_plate_is(name: str, wrap: Wrap):
-    """The edge stands the printed length from the mark, the cut hangs from the edge: on the steel it meets."""
+    """The edge stands the printed length from the mark; the cut that hangs from it is on the steel."""
     cage = CAGES[name]
     member = member_named(cage, wrap.member)
     end = member.ends[0 if wrap.which == "start" else 1]
@@ -113,3 +115,73 @@ def test_edge_and_printed_length_make_the_bend_sheet_or_the_finished_length(name
     else:
         straight = sheet.last_straight - sheet.spare.last
     assert whole == pytest.approx(straight, abs=slack(name))
+
+
+WORKS = {name: work_out(cage, SHOPS[name], seconds=0.0) for name, cage in CAGES.items()}
+BENT = [(name, sheet) for name, work in WORKS.items() for sheet in work.bends]
+
+
+def table(work: Work, sheet: BendSheet, title: str) -> tuple[tuple[str, ...], ...]:
+    """The rows of one table of the bend sheet's paper."""
+    paper = bend_paper(work, sheet)
+    return next(t.rows for t in paper.tables if t.title.startswith(title))
+
+
+def laid_on(points: np.ndarray, wanted: np.ndarray) -> float:
+    """The furthest point after the best move and turn, never a mirror (Kabsch), mm."""
+    a, b = points - points.mean(axis=0), wanted - wanted.mean(axis=0)
+    u, _, vt = np.linalg.svd(a.T @ b)
+    hand = np.diag([1.0, 1.0, np.sign(np.linalg.det(u @ vt))])
+    return float(np.linalg.norm(a @ u @ hand @ vt - b, axis=1).max())
+
+
+def planned(member: Member, sheet: BendSheet) -> np.ndarray:
+    """Finished ends and apexes in the plan's space, from the end that is bent first, (n, 3) mm."""
+    low, high = member.ends[0].trim, member.path.length - member.ends[1].trim
+    rows = [point_at(member.path, low), *(b.apex for b in member.bends), point_at(member.path, high)]
+    return np.array(rows if sheet.starts_at == "start" else rows[::-1])
+
+
+@pytest.mark.parametrize(("name", "sheet"), BENT, ids=[f"{n}-{s.member}" for n, s in BENT])
+def test_a_tube_laid_out_from_its_printed_table_is_the_planned_one_and_not_its_mirror(
+    name: str, sheet: BendSheet
+):
+    rows = table(WORKS[name], sheet, "Where it lies")
+    laid = np.array([[printed(cell) for cell in row[1:]] for row in rows if not row[0].startswith("rough")])
+    wanted = planned(member_named(CAGES[name], sheet.member), sheet)
+    assert laid_on(laid, wanted) < 4.0 * slack(name)
+
+
+@pytest.mark.parametrize(("name", "sheet"), BENT, ids=[f"{n}-{s.member}" for n, s in BENT])
+def test_a_tube_bent_by_its_printed_steps_is_the_planned_one_and_not_its_mirror(name: str, sheet: BendSheet):
+    """Straight, turn, bend, as printed; clockwise is seen looking along the tube from the starting end."""
+    steps = table(WORKS[name], sheet, "Bends in the order")
+    at, along, left = np.zeros(3), np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
+    run, apexes = 0.0, []
+    for row in steps:
+        start, stop, angle = printed(row[1]), printed(row[3]), np.radians(float(row[4].rstrip("°")))
+        left = np.cos(_turned(row[6])) * left + np.sin(_turned(row[6])) * np.cross(along, left)
+        at = at + (start - run) * along
+        radius = (stop - start) / angle
+        apexes.append(at + radius * np.tan(angle / 2.0) * along)
+        out, ahead = -left, along
+        at = at + radius * (np.cos(angle) * out + np.sin(angle) * ahead - out)
+        along, left = (
+            np.cos(angle) * ahead - np.sin(angle) * out,
+            -np.cos(angle) * out - np.sin(angle) * ahead,
+        )
+        run = stop
+    last = at + (sheet.rough - run - sheet.spare.last) * along
+    bent = np.array([[sheet.spare.first, 0.0, 0.0], *apexes, last])
+    wanted = planned(member_named(CAGES[name], sheet.member), sheet)
+    # angles are printed to a tenth: half of that over every straight
+    assert laid_on(bent, wanted) < 4.0 * slack(name) + 0.0009 * len(steps) * sheet.rough / 2.0
+
+
+def _turned(words: str) -> float:
+    """The printed turn, rad, clockwise (right-handed about the travel) positive."""
+    if words in ("first", "same way"):
+        return 0.0
+    if words.startswith("opposite"):
+        return float(np.pi)
+    return np.radians(float(words.split("°")[0])) * (-1.0 if "anticlockwise" in words else 1.0)

@@ -38,7 +38,7 @@ class BenchPoint:
     Attributes:
         what: in words.
         along: along the first straight, from the rough tube's starting end.
-        across: square to it on the bench; the first bend goes to the plus side.
+        across: square to it on the bench, to the left looking along the tube from that end.
         up: above the plane of the first bend.
     """
 
@@ -212,10 +212,10 @@ def _named(sheet: BendSheet, axis: Chain) -> list[tuple[str, Vector]]:
 
 
 def _points(names: list[tuple[str, Vector]], flat: bool) -> tuple[BenchPoint, ...]:
-    """The named points, the tube turned over where it would otherwise hang below the bench."""
+    """The named points, the tube turned over about its first straight where it would hang below the bench."""
     heights = [0.0 if flat else float(p @ UP) for _, p in names]
     over = -1.0 if max(heights) < -min(heights) else 1.0
     return tuple(
-        BenchPoint(what=name, along=float(p @ BACK), across=float(p @ ACROSS), up=over * h)
+        BenchPoint(what=name, along=float(p @ BACK), across=over * float(p @ ACROSS), up=over * h)
         for (name, p), h in zip(names, heights, strict=True)
     )

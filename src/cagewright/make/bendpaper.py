@@ -149,6 +149,8 @@ def _notes(sheet: BendSheet, on_bench: Bench) -> tuple[str, ...]:
         f"{flat} Marks are along the rough tube from its starting end.",
         "Clockwise and anticlockwise are seen looking along the tube from the starting end. 'Lies' is where "
         "the bend goes; 'turn' is what the tube does in a die that stays still.",
+        "On the bench: along from the rough starting end, across to the left (minus: to the right) looking "
+        "along the first straight from that end, up from the bench.",
         "Arcs are counted at the centreline, with no gain and no stretch.",
         "'If the radius opens' is what to expect where a bend is formed round the die to its set angle and "
         "its radius then opens with the springback. A trial bend tells whether yours does.",

@@ -285,7 +285,7 @@ def nearest_bend(member: Member, which: Which, starts_at: Which = "start") -> Nu
 
 
 def room_to_bend(member: Member, end: End) -> float:
-    """Straight from the cut's zero to the nearer tangent of the nearest bend (no bend: the far long point), mm.
+    """Straight from the cut's zero to the near tangent of the nearest bend, or the far long point, mm.
 
     The cut's zero is its origin: on a foot that is the plate's top, not the path's end at the shell.
     """

@@ -76,10 +76,11 @@ def test_the_tube_lies_the_way_up_that_stands_highest(out):
     assert min(p.up for p in points) == pytest.approx(0.0, abs=1e-9)
 
 
-def test_first_bend_lies_in_the_bench_and_turns_to_the_plus_side():
-    points = {p.what: p for p in bench(bend_sheet(u_shape(out=-150.0), SHOP)).points}
+@pytest.mark.parametrize(("out", "side"), [(-150.0, 1.0), (150.0, -1.0)])
+def test_first_bend_lies_in_the_bench_and_a_tube_turned_over_bends_to_the_other_side(out, side):
+    points = {p.what: p for p in bench(bend_sheet(u_shape(out=out), SHOP)).points}
     assert points["apex of bend 1"].across == pytest.approx(0.0)
-    assert points["apex of bend 2"].across == pytest.approx(WIDE)
+    assert points["apex of bend 2"].across == pytest.approx(side * WIDE)
     assert points["apex of bend 2"].up == pytest.approx(0.0, abs=1e-9)
 
 
