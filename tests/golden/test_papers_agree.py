@@ -12,6 +12,7 @@ from cagewright.base.curves import Arc, Line, point_at
 from cagewright.base.units import parse
 from cagewright.make.bending import BendSheet, bend_sheet
 from cagewright.make.bendpaper import bend_paper
+from cagewright.make.views import FRAMES, cage_view
 from cagewright.make.work import Work, work_out
 from cagewright.make.wraps import Wrap, wraps_of
 from cagewright.plan.shop import read_job
@@ -28,7 +29,8 @@ WRAPS = [(name, wrap) for name, cage in CAGES.items() for wrap in wraps_of(cage)
 
 def printed(words: str) -> float:
     """A printed length, mm; an inch mark may carry its remainder."""
-    return parse(words.split(" (")[0], "length", bare="mm")
+    whole = words.split(" (")[0]
+    return parse(whole[: whole.find('"') + 1] or whole, "length", bare="mm")
 
 
 def told(wrap: Wrap) -> float:
@@ -185,3 +187,52 @@ def _turned(words: str) -> float:
     if words.startswith("opposite"):
         return float(np.pi)
     return np.radians(float(words.split("°")[0])) * (-1.0 if "anticlockwise" in words else 1.0)
+
+
+def surface(member: Member) -> np.ndarray:
+    """Points (n, 3) all over the outside of the finished tube, a step of 2 mm along it at a time."""
+    path, turns = member.path, np.linspace(0.0, 2.0 * np.pi, 240)
+    points = []
+    for piece, start in zip(path.pieces, path.starts, strict=False):
+        steps = np.linspace(0.0, piece.length, int(piece.length / 2.0) + 2)
+        if isinstance(piece, Arc):
+            a = steps[:, None] / piece.radius
+            across = np.cos(a) * piece.u + np.sin(a) * piece.v
+            centre, up = piece.centre + piece.radius * across, np.tile(piece.normal, (len(a), 1))
+        else:
+            any_way = np.eye(3)[np.argmin(np.abs(piece.direction))]
+            across = np.cross(piece.direction, any_way)
+            across = np.tile(across / np.linalg.norm(across), (len(steps), 1))
+            centre, up = piece.start + steps[:, None] * piece.direction, np.cross(piece.direction, across)
+        out = (
+            np.cos(turns)[None, :, None] * across[:, None, :] + np.sin(turns)[None, :, None] * up[:, None, :]
+        )
+        skin = centre[:, None, :] + member.tube.radius * out
+        stands = np.ones(skin.shape[:2], dtype=bool)
+        for end, far in zip(member.ends, (start + steps, path.length - start - steps), strict=True):
+            cut, near = end.cut, far < 200.0
+            along = (skin - cut.origin) @ cut.axis
+            phi = np.arctan2(out @ np.cross(cut.axis, cut.zero), out @ cut.zero) % (2.0 * np.pi)
+            line = (
+                np.interp(phi, cut.phi, cut.outside, period=2.0 * np.pi)
+                if isinstance(cut, Cope)
+                else -member.tube.radius * np.tan(cut.tilt) * np.cos(phi)
+            )
+            stands &= (along >= line) | ~near[:, None]
+        points.append(skin[stands])
+    return np.vstack(points)
+
+
+SKINS = {name: np.vstack([surface(m) for m in cage.members]) for name, cage in CAGES.items()}
+
+
+@pytest.mark.parametrize("direction", [d for d in FRAMES if d != "three-quarter"])
+@pytest.mark.parametrize("name", CAGES)
+def test_sizes_over_all_are_those_of_the_tubes_surfaces(name: str, direction):
+    """Every tube walked over, its ends too; a cut is met at most a step of 2 mm late."""
+    view = FRAMES[direction]
+    true = [float(np.ptp(SKINS[name] @ way)) for way in (view.right, view.up)]
+    labels = [t.text for t in cage_view(CAGES[name], direction, numbers=False, caption=False).labels]
+    sizes = sorted(printed(t) for t in labels if t[0].isdigit())
+    assert sizes == pytest.approx(sorted(true), abs=slack(name) + 4.0)
+    assert all(size >= t - slack(name) for size, t in zip(sizes, sorted(true), strict=True))

@@ -10,6 +10,7 @@ import numpy as np
 from cagewright.base.curves import Arc, Chain, Line, Piece, chain, point_at
 from cagewright.base.vectors import ACROSS, BACK, UP, Vector, cross, dot, length, turn, unit
 from cagewright.make.bending import BendSheet, BendStep
+from cagewright.make.projection import arc_reach
 
 FLAT = 1e-3
 """Rotations this near to none or half a turn (rad) leave a tube flat: 1 mm in a metre."""
@@ -174,15 +175,7 @@ def _reach(piece: Piece, way: Vector, radius: float) -> float:
     if isinstance(piece, Line):
         edge = radius * np.sqrt(max(1.0 - float(dot(piece.direction, way)) ** 2, 0.0))
         return float(max(dot(piece.start, way), dot(piece.stop, way))) + edge
-    far = float(np.arctan2(dot(piece.v, way), dot(piece.u, way))) % (2.0 * np.pi)
-    return max(_arc_reach(piece, a, way, radius) for a in (0.0, piece.angle, min(far, piece.angle)))
-
-
-def _arc_reach(arc: Arc, angle: float, way: Vector, radius: float) -> float:
-    out = np.cos(angle) * arc.u + np.sin(angle) * arc.v
-    ahead = np.cos(angle) * arc.v - np.sin(angle) * arc.u
-    edge = radius * np.sqrt(max(1.0 - float(dot(ahead, way)) ** 2, 0.0))
-    return float(dot(arc.centre + arc.radius * out, way)) + edge
+    return arc_reach(piece, way, radius)
 
 
 def _apex_points(sheet: BendSheet, axis: Chain) -> list[Vector]:

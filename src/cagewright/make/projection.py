@@ -131,6 +131,26 @@ def seen_cut(end: End, radius: float, view: Frame, phi: Array) -> tuple[Points, 
     return np.where(near[:, None], on_paper(view, points), np.nan), points @ view.toward
 
 
+def member_reach(member: Member, way: Vector, phi: Array) -> float:
+    """How far the finished tube reaches in the unit direction ``way`` (3,), mm: its cuts and its bends.
+
+    A straight reaches furthest at one of its ends, so only cuts and bends need a look.
+    """
+    cuts = (cut_loop(end, member.tube.radius, phi)[0] @ way for end in member.ends)
+    arcs = (arc_reach(p, way, member.tube.radius) for p in member.path.pieces if isinstance(p, Arc))
+    return max(*(float(c.max()) for c in cuts), *arcs)
+
+
+def arc_reach(arc: Arc, way: Vector, radius: float) -> float:
+    """How far a bend of a tube of ``radius`` mm reaches in the unit direction ``way`` (3,), mm."""
+    far = float(np.arctan2(dot(arc.v, way), dot(arc.u, way))) % (2.0 * np.pi)
+    angle = np.array([0.0, arc.angle, min(far, arc.angle)])[:, None]
+    out = np.cos(angle) * arc.u + np.sin(angle) * arc.v
+    ahead = (np.cos(angle) * arc.v - np.sin(angle) * arc.u) @ way
+    edge = radius * np.sqrt(np.maximum(1.0 - ahead**2, 0.0))
+    return float(((arc.centre + arc.radius * out) @ way + edge).max())
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Edges:
     """A tube on the paper.
