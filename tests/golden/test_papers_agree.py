@@ -12,6 +12,7 @@ from cagewright.base.curves import Arc, Line, point_at
 from cagewright.base.units import parse
 from cagewright.make.bending import BendSheet, bend_sheet
 from cagewright.make.bendpaper import bend_paper
+from cagewright.make.sketch import first_frame
 from cagewright.make.views import FRAMES, cage_view
 from cagewright.make.work import Work, work_out
 from cagewright.make.wraps import Wrap, wraps_of
@@ -236,3 +237,15 @@ def test_sizes_over_all_are_those_of_the_tubes_surfaces(name: str, direction):
     sizes = sorted(printed(t) for t in labels if t[0].isdigit())
     assert sizes == pytest.approx(sorted(true), abs=slack(name) + 4.0)
     assert all(size >= t - slack(name) for size, t in zip(sizes, sorted(true), strict=True))
+
+
+@pytest.mark.parametrize(("name", "sheet"), BENT, ids=[f"{n}-{s.member}" for n, s in BENT])
+def test_a_bend_sketchs_sizes_over_all_are_those_of_the_tubes_surface(name: str, sheet: BendSheet):
+    """Every size over all of the two views is the tube's width some way in that view's frame."""
+    member = member_named(CAGES[name], sheet.member)
+    side = first_frame(member, sheet.starts_at)
+    skin = surface(member)
+    true = [float(np.ptp(skin @ way)) for way in (side.right, side.up, side.toward)]
+    for drawing in bend_paper(WORKS[name], sheet).drawings:
+        for label in (t.text for t in drawing.labels if t.text.endswith("over all") and t.text[0].isdigit()):
+            assert min(abs(printed(label.removesuffix(" over all")) - t) for t in true) < slack(name) + 4.0

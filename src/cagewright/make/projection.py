@@ -131,14 +131,21 @@ def seen_cut(end: End, radius: float, view: Frame, phi: Array) -> tuple[Points, 
     return np.where(near[:, None], on_paper(view, points), np.nan), points @ view.toward
 
 
-def member_reach(member: Member, way: Vector, phi: Array) -> float:
-    """How far the finished tube reaches in the unit direction ``way`` (3,), mm: its cuts and its bends.
+def extent(members: tuple[Member, ...], view: Frame) -> tuple[Points, Points]:
+    """Least and greatest point (2,) of the finished tubes' outsides on the paper, mm.
 
     A straight reaches furthest at one of its ends, so only cuts and bends need a look.
     """
-    cuts = (cut_loop(end, member.tube.radius, phi)[0] @ way for end in member.ends)
-    arcs = (arc_reach(p, way, member.tube.radius) for p in member.path.pieces if isinstance(p, Arc))
-    return max(*(float(c.max()) for c in cuts), *arcs)
+    phi = np.linspace(0.0, 2.0 * np.pi, 361)
+    loops = [cut_loop(end, m.tube.radius, phi)[0] for m in members for end in m.ends]
+    arcs = [(p, m.tube.radius) for m in members for p in m.path.pieces if isinstance(p, Arc)]
+
+    def furthest(way: Vector) -> float:
+        return max(*(float((c @ way).max()) for c in loops), *(arc_reach(a, way, r) for a, r in arcs))
+
+    ways = (view.right, view.up)
+    low, high = ([sign * furthest(sign * way) * view.scale for way in ways] for sign in (-1.0, 1.0))
+    return np.array(low), np.array(high)
 
 
 def arc_reach(arc: Arc, way: Vector, radius: float) -> float:

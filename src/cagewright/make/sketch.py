@@ -18,8 +18,8 @@ from cagewright.make.placing import Taken, placed, ribbon
 from cagewright.make.projection import (
     Edges,
     Frame,
-    cut_loop,
     edges,
+    extent,
     finished,
     frame,
     on_paper,
@@ -312,10 +312,7 @@ def _plain(mm: float, units: LengthUnit) -> str:
 
 def _overall(job: _View, which: int) -> list[Ink]:
     """Sizes over the outside of the tube, to check on the bench: across (first view only) and up."""
-    loops = [cut_loop(end, job.member.tube.radius, _ROUND)[0] for end in job.member.ends]
-    sides = [run for e in (job.drawn.left, job.drawn.right) for run in _finite(e)]
-    cloud = np.concatenate([*sides, *(on_paper(job.view, loop) for loop in loops)])
-    low, high = cloud.min(axis=0), cloud.max(axis=0)
+    low, high = extent((job.member,), job.view)
     size = (high - low) / job.view.scale
     inks: list[Ink] = []
     if which == 0 and job.member.bends:

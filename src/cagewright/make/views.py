@@ -29,7 +29,7 @@ from cagewright.make.drawing import (
 from cagewright.make.gussets import gusset_legs
 from cagewright.make.hidden import Lengths, lengths_of, seen_tubes, visible
 from cagewright.make.placing import Taken, placed
-from cagewright.make.projection import Edges, Frame, frame, member_reach, on_paper, seen_cut
+from cagewright.make.projection import Edges, Frame, extent, frame, on_paper, seen_cut
 from cagewright.make.scales import SCALES, size_words
 from cagewright.make.strokes import Ink, arrowhead, circle, dimension, polyline, together
 from cagewright.shape.driver import head_centre
@@ -301,12 +301,7 @@ def _feet(cage: Cage, scene: _Scene) -> Ink:
 
 def _sizes(picture: Ink, scene: _Scene, units: LengthUnit) -> Ink:
     """Width and height over the outside of the finished tubes, their ends and those seen end on included."""
-    ways = (scene.view.right, scene.view.up)
-    high, low = (
-        sign * scene.view.scale
-        * np.array([max(member_reach(m, sign * way, _ROUND) for m in scene.members) for way in ways])
-        for sign in (1.0, -1.0)
-    )  # fmt: skip
+    low, high = extent(scene.members, scene.view)
     size = (high - low) / scene.view.scale
     x0, y0, _, _ = box_round(picture.strokes, picture.labels)
     across = dimension(
