@@ -113,7 +113,13 @@ def book_files(
         cover: the title page's pictures.
         wraps: whole pages at 1:1.
         front: with title page and contents.
+
+    Raises:
+        ValueError: a sheet's kind has no part, so that it would be left out.
     """
+    lost = {s.kind for s in sheets} - {"summary", *(p.kind for p in PARTS)}
+    if lost:
+        raise ValueError(f"no part of the book prints {', '.join(sorted(lost))}: add it to PARTS")
     files = Files()
     # said once on the cautions' page and in the head and foot of every page
     said = frozenset((*words.cautions, f"{words.title}, revision {words.revision}."))

@@ -2,14 +2,16 @@
 
 import io
 from datetime import UTC, datetime
+from dataclasses import replace
 from itertools import pairwise
+from typing import get_args, get_type_hints
 
 import pdfplumber
 import pytest
 from pypdf import PdfReader
 
 import handmade
-from cagewright.book.data import UPRIGHT, breakable, column_widths
+from cagewright.book.data import PARTS, UPRIGHT, breakable, column_widths
 from cagewright.book.papers import CAUTION, papers, wrap_paper
 from cagewright.make.drawing import Column, Sheet, Table
 from cagewright.make.pages import PAPERS
@@ -223,3 +225,15 @@ def test_no_word_runs_into_the_next_column():
         for one, other in pairwise(chars):
             if abs(one["top"] - other["top"]) < 0.1:
                 assert other["x0"] >= one["x1"] - 0.6  # kerning draws pairs together by up to 0.5 pt
+
+
+def test_every_kind_of_sheet_has_a_part_of_the_book():
+    """The summary stands before the parts; wraps are whole pages after them."""
+    kinds = set(get_args(get_type_hints(Sheet)["kind"]))
+    assert kinds - {"summary", "wrap"} == {part.kind for part in PARTS}
+
+
+def test_a_sheet_that_no_part_prints_is_an_error():
+    odd = replace(SHEETS[0], kind="nobody's")
+    with pytest.raises(ValueError, match="nobody's"):
+        papers((odd,), cage=handmade.cage(), stamp=STAMP, cautions=())
