@@ -1,8 +1,8 @@
 """The book, read back with pdfplumber and pypdf."""
 
 import io
-from datetime import UTC, datetime
 from dataclasses import replace
+from datetime import UTC, datetime
 from itertools import pairwise
 from typing import get_args, get_type_hints
 
