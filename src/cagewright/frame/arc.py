@@ -11,6 +11,7 @@ import numpy as np
 from cagewright.frame import record as rec
 from cagewright.frame.assemble import assembly, backsolve, evaluate, factorise
 from cagewright.frame.model import Floats, FrameModel, Solution
+from cagewright.frame.pace import Pace
 from cagewright.frame.place import Control, Place, Steps, advance, at_rest, gauge, keep_place, unbalance
 from cagewright.frame.troubles import refuse, refuse_loose
 
@@ -86,10 +87,11 @@ LONGEST_WAY_ROUND = 200
 """Most arc steps round one snap-back."""
 
 
-def go_round(state: Control, record: rec.Record, place: Place, target: float) -> Place | None:
+def go_round(state: Control, record: rec.Record, place: Place, target: float, p: Pace) -> Place | None:
     """The place past a snap-back that starts at ``place``, where the travel grows again, or None.
 
-    The steps on the way, with travels that go back and come again, are kept in the record.
+    The steps on the way, with travels that go back and come again, are kept in the record, and count as
+    tries of the push.
     """
     if len(record.travel) < 3:
         return None
@@ -101,6 +103,7 @@ def go_round(state: Control, record: rec.Record, place: Place, target: float) ->
     state.last = _between(record.places[-2], place.x)
     start = abs(place.travel)
     for _ in range(LONGEST_WAY_ROUND):
+        p.tries += 1
         answer = state.answer
         new = _try_arc(state, place.copy(), arc, target)
         if new is None:
@@ -114,6 +117,7 @@ def go_round(state: Control, record: rec.Record, place: Place, target: float) ->
         grew = abs(new.travel) > abs(place.travel)
         state.largest, place, arc = record.largest, new, min(full, arc / state.steps.cut**0.5)
         if grew and abs(place.travel) > start:
+            p.failed = np.inf
             return place
     return None
 

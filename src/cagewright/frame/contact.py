@@ -179,7 +179,9 @@ def _follow(a: Assembly, place: Place, start: float, target: float, steps: Steps
     reach = _Reach(a=a, steps=steps, start=start)
     p = pace(record, full=steps.size, smallest=steps.smallest, cut=steps.cut)
     falls: list[tuple[float, float, float]] = []
-    while target - place.travel > 1e-9 * target:
+    while not p.used_up:
+        if target - place.travel <= 1e-9 * target:
+            return rec.solution(record, reached=True, end=f"reached {target:.4g} mm{_told(falls)}")
         step = proposed(p, record, target)
         new = _try_step(reach, place.copy(), step)
         if new is None:
@@ -187,14 +189,14 @@ def _follow(a: Assembly, place: Place, start: float, target: float, steps: Steps
                 continue
             new = _fallen(reach, p, record, place, target)
             if new is None:
-                return rec.solution(record, reached=False, end=f"stalled at {place.travel:.4g} mm")
+                break
             falls.append((new.travel, place.load, new.load))
             place = new
         elif accepts(p, record, travel=new.travel, load=new.load):
             _look_ahead(reach, new)
             _keep(reach, record, place, new)
             place = new
-    return rec.solution(record, reached=True, end=f"reached {target:.4g} mm{_told(falls)}")
+    return rec.solution(record, reached=False, end=f"stalled at {place.travel:.4g} mm")
 
 
 def _told(falls: list[tuple[float, float, float]]) -> str:
@@ -220,7 +222,7 @@ def _fallen(reach: _Reach, p: Pace, record: rec.Record, place: Place, target: fl
     lost = record.work[-1] - record.stored[-1] - record.spent[-1]
     # what the fall shook out of the frame is spent as well
     record.spent[-1] += max(lost, 0.0)
-    p.size = FINEST * p.full
+    p.size, p.failed = FINEST * p.full, np.inf
     return new
 
 

@@ -18,6 +18,8 @@ FINEST = 0.1
 """Steps are shortened for a bend of the curve to this part of a full step, no further."""
 CRUMB = 0.02
 """No step leaves less than this part of a full step before the next whole one: it takes the rest too."""
+MOST_TRIES = 400
+"""Most tries from one whole multiple of the full step to the next; a push that needs more has stalled."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -29,12 +31,23 @@ class Pace:
         smallest: part of ``full`` below which the push has stalled.
         cut: what a step that did not settle is cut to.
         size: mm, the step wanted next.
+        failed: mm, a step that did not settle from here: nothing as long is tried before one has.
+        whole: mm, the whole multiple of ``full`` on the way to it.
+        tries: steps tried on the way to ``whole``.
     """
 
     full: float
     smallest: float
     cut: float
     size: float
+    failed: float = np.inf
+    whole: float = 0.0
+    tries: int = 0
+
+    @property
+    def used_up(self) -> bool:
+        """Whether the push has had all its tries on the way to the next whole multiple."""
+        return self.tries >= MOST_TRIES
 
 
 def pace(record: Record, *, full: float, smallest: float, cut: float) -> Pace:
@@ -47,10 +60,13 @@ def pace(record: Record, *, full: float, smallest: float, cut: float) -> Pace:
 def proposed(p: Pace, record: Record, target: float) -> float:
     """The next step, mm, towards ``target``; not past the next whole multiple of the full step."""
     at = abs(record.travel[-1])
-    whole = (np.floor(at / p.full + 1e-6) + 1.0) * p.full
-    room = min(abs(target), float(whole)) - at
+    whole = (float(np.floor(at / p.full + 1e-6)) + 1.0) * p.full
+    if whole > p.whole:
+        p.whole, p.tries = whole, 0
+    p.tries += 1
+    room = min(abs(target), whole) - at
     now = min(p.size, _to_first_yield(p, record), room)
-    if room - now < CRUMB * p.full:
+    if room - now < CRUMB * p.full and room < p.failed:
         now = room
     return float(np.copysign(now, target))
 
@@ -70,8 +86,9 @@ def _to_first_yield(p: Pace, record: Record) -> float:
 
 
 def failed(p: Pace, step: float) -> bool:
-    """Cut after a step that did not settle; True where the push has stalled."""
-    p.size = abs(step) * p.cut
+    """Cut after a step that did not settle; True where it cannot be cut any shorter."""
+    p.failed = abs(step)
+    p.size = p.failed * p.cut
     return p.size < p.smallest * p.full
 
 
@@ -84,6 +101,7 @@ def accepts(p: Pace, record: Record, *, travel: float, load: float) -> bool:
         p.size = step * max(0.9 / bulge**0.5, 0.3)
         p.size = max(p.size, FINEST * p.full)
         return False
+    p.failed = np.inf
     grow = min(1.8, 0.9 / max(bulge, 1e-6) ** 0.5)
     p.size = min(p.full, max(p.size, step) * grow if grow >= 1.0 else step * grow)
     p.size = max(p.size, min(step, FINEST * p.full))

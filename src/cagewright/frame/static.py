@@ -25,6 +25,9 @@ from cagewright.frame.place import (
 from cagewright.frame.travel import try_step
 from cagewright.frame.troubles import refuse, refuse_loose
 
+MOST_TRIES = 2000
+"""Most steps tried: a hundred times the travel of a frame that stays elastic."""
+
 
 def carry(model: FrameModel, *, loads: Floats, parts: int = 20, steps: Steps | None = None) -> Solution:
     """The frame brought under ``loads`` (n, 6), N and N mm; the answer's load is the part of them carried.
@@ -62,7 +65,7 @@ def carry(model: FrameModel, *, loads: Floats, parts: int = 20, steps: Steps | N
 def _follow(control: Control, place: Place, full: float) -> Solution:
     record, steps, step = rec.start(control.a), control.steps, full
     record.stiffness = 1.0 / control.gauge(control.answer)
-    while True:
+    for _ in range(MOST_TRIES):
         answer = control.answer
         new = try_step(control, place.copy(), step)
         if new is not None and new.load >= 1.0:
@@ -70,7 +73,7 @@ def _follow(control: Control, place: Place, full: float) -> Solution:
         if new is None:
             control.answer, step = answer, step * steps.cut
             if step < steps.smallest * full:
-                return rec.solution(record, reached=False, end=f"stalled at {place.load:.3g} of the load")
+                break
             continue
         keep_place(record, control.pattern, place, new, control.negative)
         control.largest = max(control.largest, abs(new.load))
@@ -79,6 +82,7 @@ def _follow(control: Control, place: Place, full: float) -> Solution:
         if new.load < place.load:
             return rec.solution(record, reached=False, end=f"gave way at {control.largest:.3g} of the load")
         place, step = new, min(full, step / steps.cut**0.5)
+    return rec.solution(record, reached=False, end=f"stalled at {place.load:.3g} of the load")
 
 
 def _land(control: Control, place: Place, answer: Floats) -> Place | None:

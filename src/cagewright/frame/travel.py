@@ -69,7 +69,9 @@ def _follow(control: Control, place: Place, target: float) -> Solution:
     steps, record = control.steps, rec.start(control.a)
     record.stiffness = 1.0 / control.gauge(control.answer)
     p = pace(record, full=steps.size, smallest=steps.smallest, cut=steps.cut)
-    while abs(target - place.travel) > 1e-9 * abs(target) and abs(place.travel) < abs(target):
+    while not p.used_up:
+        if abs(place.travel) >= (1.0 - 1e-9) * abs(target):
+            return rec.solution(record, reached=True, end=f"reached {abs(target):.4g} mm")
         step = proposed(p, record, target)
         answer = control.answer
         new = try_step(control, place.copy(), step)
@@ -77,16 +79,16 @@ def _follow(control: Control, place: Place, target: float) -> Solution:
             control.answer = answer
             if not failed(p, step):
                 continue
-            new = go_round(control, record, place, target)
+            new = go_round(control, record, place, target, p)
             if new is None:
-                return rec.solution(record, reached=False, end=f"stalled at {abs(place.travel):.4g} mm")
+                break
             p.size, place = FINEST * p.full, new
         elif accepts(p, record, travel=new.travel, load=new.load):
             keep_place(record, control.pattern, place, new, control.negative)
             control.largest, place = record.largest, new
         else:
             control.answer = answer
-    return rec.solution(record, reached=True, end=f"reached {abs(target):.4g} mm")
+    return rec.solution(record, reached=False, end=f"stalled at {abs(place.travel):.4g} mm")
 
 
 def try_step(control: Control, place: Place, step: float) -> Place | None:

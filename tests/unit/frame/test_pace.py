@@ -4,9 +4,18 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from frame_cases import model_of, portal_data
 
-from cagewright.frame.pace import Pace, accepts, proposed
-from cagewright.frame.place import hopeless
+from cagewright.frame import contact, static, travel
+from cagewright.frame.choices import Choices
+from cagewright.frame.pace import Pace, accepts, failed, proposed
+from cagewright.frame.place import Steps, hopeless
+from cagewright.frame.respond import run
+from cagewright.shape.resolve import resolve
+from pushed import demo
+
+PORTAL = model_of(portal_data())
+FINE = Steps(smallest=1e-9)
 
 
 def record(at):
@@ -38,3 +47,79 @@ def test_a_step_is_given_up_only_after_six_corrections_that_led_nowhere():
     assert not hopeless(nowhere[:5])
     assert not hopeless([0.4, 0.6, 0.3, 0.2, 0.04, 6e-4])  # a first touch, which settles
     assert not hopeless([1e-3, 2e-3, 2e-3, 2e-3, 2e-3, 2e-3])  # small already: left its tries
+
+
+@pytest.mark.parametrize("room", np.linspace(0.003, 0.5, 60).round(4).tolist())
+def test_a_step_that_does_not_settle_gets_shorter_until_the_push_has_stalled(room):
+    """A length that has failed is not proposed again, not even to leave no crumb behind."""
+    full = 3.0
+    control = Pace(full=full, smallest=1e-5, cut=0.4, size=full)
+    made = record(30.0 + full * (1.0 - room))
+    tried = [np.inf]
+    for _ in range(20):
+        tried.append(proposed(control, made, 100.0))
+        assert tried[-1] < tried[-2]
+        if failed(control, tried[-1]):
+            return
+    pytest.fail(f"never given up: {tried}")
+
+
+def crawling(monkeypatch, module, name):
+    """Let a controller's steps settle, but only a hair further than the last, whatever length is asked."""
+    asked = []
+
+    def hair(control, place, step, *more):
+        asked.append(step)
+        assert len(asked) < 5000, "the push goes on for ever"
+        place.travel += 1e-5
+        place.load += 1e-9
+        return place if step < 0.01 else None
+
+    monkeypatch.setattr(module, name, hair)
+    return asked
+
+
+def test_a_push_by_travel_that_only_crawls_ends_as_stalled(monkeypatch):
+    crawling(monkeypatch, travel, "try_step")
+    found = travel.push_point(PORTAL, node=22, direction=np.array([0, -1.0, 0]), target=100.0, steps=FINE)
+    assert not found.reached
+    assert found.end.startswith("stalled at 0.00")
+
+
+def test_a_push_with_a_tool_that_only_crawls_ends_as_stalled(monkeypatch):
+    crawling(monkeypatch, contact, "_try_step")
+    monkeypatch.setattr(contact, "come_to_rest", lambda *a, **k: None)
+    press = contact.Platen(
+        centre=np.array([0.0, 700.0, 1000.0]), normal=np.array([0, -1.0, 0]), along=np.array([1.0, 0, 0]),
+        length=200.0, width=200.0,
+    )  # fmt: skip
+    found = contact.push_with(PORTAL, press=press, target=100.0, steps=FINE)
+    assert not found.reached
+    assert found.end.startswith("stalled at 0.00")
+
+
+def test_stated_loads_that_only_crawl_on_end_as_stalled(monkeypatch):
+    crawling(monkeypatch, static, "try_step")
+    loads = np.zeros((len(PORTAL.nodes), 6))
+    loads[22, 1] = -100.0
+    found = static.carry(PORTAL, loads=loads, steps=FINE)
+    assert not found.reached
+    assert found.end.startswith("stalled at ")
+
+
+def test_a_push_of_thin_tubes_whose_joints_give_comes_to_an_end(monkeypatch):
+    """The demo in 2.0 mm tube once stood still at 107.9 mm, a crumb short of a whole step, for ever."""
+    tries = 0
+
+    def counted(*args):
+        nonlocal tries
+        tries += 1
+        assert tries < 2000, "the push goes on for ever"
+        return proposed(*args)
+
+    monkeypatch.setattr(contact, "proposed", counted)
+    plan, _, _ = demo()
+    thin = {name: tube.model_copy(update={"wall": 2.0}) for name, tube in plan.tubes.items()}
+    cage = resolve(plan.model_copy(update={"tubes": thin}))
+    (found,) = run(cage, ("front-corner-left",), Choices(joints="yield")).results
+    assert found.reached or (found.end.startswith("stalled") and found.peak is None)
