@@ -114,7 +114,7 @@ def test_a_finding_shows_where_it_is_and_the_filter_hides(bench: Bench, open_pag
     page.keyboard.press("g")
     page.wait_for_selector(".cage-finding")
     kinds = page.eval_on_selector_all(".cage-finding", "all => all.map(f => f.dataset.kind)")
-    order = ["fail", "warning", "cannot tell"]
+    order = ["fail", "looks broken", "look at", "cannot tell"]
     assert kinds == sorted(kinds, key=order.index), "worst first"
     first = page.locator(".cage-finding").first
     first.click()

@@ -75,7 +75,7 @@ def inertia_book(limit: int, allowance: str = "") -> Book:
         ("lateral half-rollbar", 38, 2.5, "pass"),
         ("doorbar", 40, 2.0, "pass"),
         ("doorbar", 38, 2.3, "fail"),
-        ("seat mount", 20, 1.0, "not applicable"),
+        ("seat mount", 20, 1.0, "does not apply"),
     ],
 )
 def test_fia_tubes(role: Role, od: float, wall: float, verdict: Verdict):
@@ -362,8 +362,8 @@ def test_speedway_wall(wall: float, read: float | None, verdict: Verdict):
         (2.0, None, "fail", "cannot tell"),
         (3.0, None, "pass", "cannot tell"),
         (5.0, None, "pass", "pass"),
-        (3.0, BoltsEntry(count=3, size=10), "not applicable", "fail"),
-        (5.0, BoltsEntry(count=3, size=10), "not applicable", "pass"),
+        (3.0, BoltsEntry(count=3, size=10), "does not apply", "fail"),
+        (5.0, BoltsEntry(count=3, size=10), "does not apply", "pass"),
     ],
 )
 def test_welded_and_bolted_plates(

@@ -29,7 +29,7 @@ def test_lap_52_shoulder_22_back_20():
     assert verdicts("lap-angle", mounts, "fsae-2024") == {"pass"}
     assert verdicts("shoulder-down", mounts, "fsae-2024") == {"fail"}
     fia = of("shoulder-down", belts_findings(seated(mounts, standard="fia-253-6.2-2013")))
-    assert [(f.verdict, f.warning) for f in fia] == [("pass", True), ("pass", True)]
+    assert [f.verdict for f in fia] == ["look at", "look at"]
     assert all("10 deg" in f.limit and "up" in f.advice for f in fia)
 
 
@@ -73,10 +73,14 @@ def test_nz_shoulder(angle: float, verdict: str):
     assert verdicts("shoulder-down", shoulder_at(angle), "nz-speedway-2010") == {verdict}
 
 
-@pytest.mark.parametrize(("angle", "verdict"), [(45.0, "pass"), (45.1, "fail")])
-@pytest.mark.parametrize("standard", ["fia-253-6.2-1996", "fia-253-6.2-2013", "au-schedule-i"])
-def test_shoulder_45(standard: str, angle: float, verdict: str):
-    assert verdicts("shoulder-down", shoulder_at(angle, behind=120.0), standard) == {verdict}
+@pytest.mark.parametrize(
+    ("standard", "kept"),
+    [("fia-253-6.2-1996", "look at"), ("fia-253-6.2-2013", "look at"), ("au-schedule-i", "pass")],
+)
+def test_shoulder_45(standard: str, kept: str):
+    """The older texts advise 10 degrees, so that 45 keeps their limit but is to be looked at."""
+    assert verdicts("shoulder-down", shoulder_at(45.0, behind=120.0), standard) == {kept}
+    assert verdicts("shoulder-down", shoulder_at(45.1, behind=120.0), standard) == {"fail"}
 
 
 @pytest.mark.parametrize(

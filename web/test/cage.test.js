@@ -124,9 +124,9 @@ test('a drag lands on the marks of the tape', () => {
   assert.equal(tapeLength(517.6, 'in'), '20 3/8 in'); // 517.6 / 25.4 = 20.378; the nearest 1/16 is 20.375
 });
 
-test('a warning that fails nothing counts as a warning', () => {
-  const counts = countKinds([{ verdict: 'fail' }, { verdict: 'cannot tell', warning: true }, { verdict: 'cannot tell' }, { verdict: 'pass' }]);
-  assert.deepEqual(counts, { fail: 1, warning: 1, 'cannot tell': 1, pass: 1, 'not applicable': 0 });
+test('findings are counted by their verdicts', () => {
+  const counts = countKinds([{ verdict: 'fail' }, { verdict: 'looks broken' }, { verdict: 'look at' }, { verdict: 'cannot tell' }, { verdict: 'pass' }]);
+  assert.deepEqual(counts, { fail: 1, 'looks broken': 1, 'look at': 1, 'cannot tell': 1, 'looks kept': 0, pass: 1, 'does not apply': 0 });
 });
 
 test('a change too small to print is none', () => {

@@ -4,18 +4,18 @@ import { counts, groupsOf, says, worstFirst } from '../src/rules/groups.js';
 
 /** @param {string} id @param {string} verdict @param {any} more */
 const finding = (id, verdict, more = {}) => ({
-  id, verdict, rule: id, book: 'b', edition: '1', clause: 'c1', title: 'A title', warning: false, measured: '', limit: '', why: '', advice: '', certainty: 'read',
+  id, verdict, rule: id, judge: 'by the book', book: 'b', edition: '1', clause: 'c1', title: 'A title', measured: '', limit: '', why: '', advice: '', known: 'read',
   ...more, where: { words: '', members: [], feet: [], joints: [], point: null, tubes: [], ...more.where },
 });
 const ALL = [
   finding('p', 'pass', { clause: 'c1' }),
-  finding('w', 'cannot tell', { warning: true, clause: 'c2', where: { tubes: ['hoop'] } }),
+  finding('w', 'looks broken', { clause: 'c2', where: { tubes: ['hoop'] } }),
   finding('t', 'cannot tell', { clause: 'c1', where: { tubes: ['hoop', 'leg'] } }),
   finding('f', 'fail', { clause: 'c3', where: { tubes: ['leg'] } }),
-  finding('n', 'not applicable', { clause: 'c3', where: { feet: ['left'] } }),
+  finding('n', 'does not apply', { clause: 'c3', where: { feet: ['left'] } }),
 ];
 
-test('worst first, and a warning before what cannot be told', () => {
+test('worst first, and what looks broken before what cannot be told', () => {
   assert.deepEqual(worstFirst(ALL).map((one) => one.id), ['f', 'w', 't', 'p', 'n']);
 });
 
@@ -33,7 +33,7 @@ test('groups by member name a finding under each tube, a foot that no tube stand
 });
 
 test('every finding is counted once', () => {
-  assert.deepEqual(counts(ALL), { fail: 1, warning: 1, 'cannot tell': 1, pass: 1, 'not applicable': 1 });
+  assert.deepEqual(counts(ALL), { fail: 1, 'looks broken': 1, 'look at': 0, 'cannot tell': 1, 'looks kept': 0, pass: 1, 'does not apply': 1 });
 });
 
 test('what is looked for is found in any of its words', () => {

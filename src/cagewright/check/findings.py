@@ -2,18 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Literal
+from types import MappingProxyType
+from typing import Literal, get_args
 
 from cagewright.stock.steels import Certainty
 
-Verdict = Literal["pass", "fail", "cannot tell", "not applicable"]
-WORST_FIRST: tuple[Verdict, ...] = ("fail", "cannot tell", "pass", "not applicable")
+Judge = Literal["by the book", "own check"]
+"""Who judges: a rule book, belt standard or maker's sheet that the plan names, or a check of this program."""
 
+Known = Literal["read", "restated", "remembered", "computed", "shop"]
+"""How the figure judged by is known: read in the text, restated by others, remembered, computed, your own."""
+KNOWN: Mapping[Certainty, Known] = MappingProxyType({
+    "read": "read", "second-hand": "restated", "memory": "remembered", "computed": "computed", "shop": "shop",
+})  # fmt: skip
+"""How a figure is known, by the certainty its row states."""
+
+Verdict = Literal["fail", "looks broken", "look at", "cannot tell", "looks kept", "pass", "does not apply"]
+WORST_FIRST: tuple[Verdict, ...] = get_args(Verdict)
+"""The verdicts by what they cost the builder.
+
+``looks broken`` and ``looks kept`` are a book's, by a figure that nobody read; ``look at`` is an own check's,
+or what a book only advises.
+"""
+
+UNREAD = "the figure is from memory, unchecked"
 CAUTION = (
     "Not a certificate: check the current rule book of your series; the scrutineer and the licensed engineer "
-    "decide. Figures marked 'memory' were not checked against the text and neither pass nor fail anything."
+    "decide. Figures from memory were not checked against the text: by them a rule only looks kept or broken."
 )
 """Goes on every page that shows findings."""
 
@@ -65,21 +83,22 @@ class Finding:
 
     Attributes:
         rule: the row's id within its book.
+        judge: who judges.
         book: the book's id.
         edition: the book's edition.
         clause: as the book numbers it.
         title: what the clause asks, in our own words.
-        verdict: pass, fail, cannot tell or not applicable.
+        verdict: as far as what is known of the figure carries it.
         measured: what was measured, or None where there was nothing to measure.
         limit: the limit in the book's own units.
         where: members, feet or joints it is about.
-        certainty: how sure the limit is; a limit from memory neither passes nor fails.
-        why: what decided a 'cannot tell' or a 'not applicable', and any assumption made; empty otherwise.
+        known: how the limit is known; one that is only remembered neither passes nor fails anything.
+        why: what decided a 'cannot tell' or a 'does not apply', and any assumption made; empty otherwise.
         advice: what to do about it: which tube, which end, how far; empty on a pass.
-        warning: a limit from memory looks broken.
     """
 
     rule: str
+    judge: Judge
     book: str
     edition: str
     clause: str
@@ -88,15 +107,27 @@ class Finding:
     measured: Measured | None
     limit: str
     where: Spot
-    certainty: Certainty
+    known: Known
     why: str = ""
     advice: str = ""
-    warning: bool = False
+
+    def __post_init__(self) -> None:
+        if self.known == "remembered" and self.verdict in {"pass", "fail"}:
+            raise ValueError(f"{self.rule}: a figure from memory gives no '{self.verdict}'")
+
+
+def verdict_of(kept: bool | None, judge: Judge, known: Known) -> Verdict:
+    """The verdict on a limit that is kept, broken, or (None) cannot be told, as far as its source carries."""
+    if kept is None:
+        return "cannot tell"
+    if known == "remembered":
+        return "looks kept" if kept else ("looks broken" if judge == "by the book" else "look at")
+    return "pass" if kept else "fail"
 
 
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """The findings, fails first, then warnings, cannot tell, passes and not applicable; book order within."""
-    return tuple(sorted(findings, key=lambda f: (WORST_FIRST.index(f.verdict), not f.warning)))
+    """The findings in the order of ``WORST_FIRST``; as they came within a verdict."""
+    return tuple(sorted(findings, key=lambda f: WORST_FIRST.index(f.verdict)))
 
 
 def by_member(findings: Iterable[Finding]) -> dict[str, tuple[Finding, ...]]:
@@ -120,17 +151,28 @@ def by_clause(findings: Iterable[Finding]) -> dict[tuple[str, str], tuple[Findin
     return {key: tuple(group) for key, group in groups.items()}
 
 
-def count(findings: Iterable[Finding], verdict: Verdict) -> int:
-    """How many findings have that verdict."""
-    return sum(f.verdict == verdict for f in findings)
+def tally(findings: Iterable[Finding]) -> dict[Judge, dict[Verdict, int]]:
+    """How many findings of each verdict, the books' and the own checks' apart."""
+    found = Counter((f.judge, f.verdict) for f in findings)
+    return {judge: {verdict: found[judge, verdict] for verdict in WORST_FIRST} for judge in get_args(Judge)}
 
 
 def stamp(findings: Iterable[Finding]) -> str:
-    """The words for every sheet: ``rules: 2 fail, 1 cannot tell``, or ``rules: none checked``."""
-    found = tuple(findings)
-    if not found:
-        return "rules: none checked"
-    return f"rules: {count(found, 'fail')} fail, {count(found, 'cannot tell')} cannot tell"
+    """The words for every sheet, e.g. ``rule books: 2 fail, 1 looks broken; own checks: 3 to look at``."""
+    counts = tally(findings)
+    return f"rule books: {_stamp(counts['by the book'])}; own checks: {_stamp(counts['own check'])}"
+
+
+def _stamp(counts: Mapping[Verdict, int]) -> str:
+    if not any(counts.values()):
+        return "none checked"
+    broken = "looks broken" if counts["looks broken"] == 1 else "look broken"
+    words: dict[Verdict, str] = {
+        "looks broken": broken,
+        "look at": "to look at",
+        "cannot tell": "cannot tell",
+    }
+    return ", ".join([f"{counts['fail']} fail", *(f"{counts[v]} {words[v]}" for v in words if counts[v])])
 
 
 def any_failed(findings: Iterable[Finding]) -> bool:

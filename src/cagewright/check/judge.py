@@ -7,9 +7,9 @@ from dataclasses import replace
 
 from cagewright.base.units import LengthUnit
 from cagewright.check.bench import NOT_MEASURED, Bench
-from cagewright.check.findings import Finding, Measured, Spot, Verdict
+from cagewright.check.findings import KNOWN, UNREAD, Finding, Measured, Spot, Verdict, verdict_of
 from cagewright.check.readings import Amount, Answer, Measure
-from cagewright.check.rules import Allowance, Applies, Book, Bound, Rule
+from cagewright.check.rules import NO_ALLOWANCE, Allowance, Applies, Book, Bound, Rule
 from cagewright.check.said import UNIT, Sort, say
 from cagewright.check.sizes import both
 from cagewright.check.vocabulary import MEASURES
@@ -36,11 +36,11 @@ def judge(cage: Cage, book: Book, rule: Rule, bench: Bench) -> tuple[Finding, ..
     """The findings of one row: one per item, those that cannot be told for one reason as one."""
     applies = both(applicable(cage, book.applies), applicable(cage, rule.applies))
     if applies is False:
-        return (_bare(book, rule, "not applicable", "the rule is for other cars"),)
+        return (_does_not_apply(book, rule, "the rule is for other cars"),)
     measure = MEASURES[rule.measure]
     taken = measure.take(cage, rule, bench)
     if not taken:
-        return (_bare(book, rule, "not applicable", f"nothing in this cage to look at ({measure.per})"),)
+        return (_does_not_apply(book, rule, f"nothing in this cage to look at ({measure.per})"),)
     found = tuple(_finding(cage, book, rule, measure, item) for item in taken)
     if applies is None:
         found = tuple(
@@ -79,46 +79,48 @@ def _finding(cage: Cage, book: Book, rule: Rule, measure: Measure, item: Amount 
         if measure.sort is None:
             raise TypeError(f"measure '{measure.name}' is yes or no but gave an amount")
         told = _told_amount(cage, rule, measure, measure.sort, item)
-    verdict, measured, limit, advice = told
-    return _weighed(
-        Finding(
-            rule=rule.id, book=book.id, edition=book.edition, clause=rule.clause, title=rule.title,
-            verdict=verdict, measured=measured, limit=limit, where=item.spot, certainty=rule.certainty,
-            why=item.why, advice=advice,
-        )
+    kept, measured, limit, advice = told
+    known = KNOWN[rule.certainty]
+    unread = known == "remembered"
+    read = f"read clause {rule.clause} in the current book" if unread else ""
+    return Finding(
+        rule=rule.id, judge="by the book", book=book.id, edition=book.edition, clause=rule.clause,
+        title=rule.title, verdict=verdict_of(kept, "by the book", known), measured=measured, limit=limit,
+        where=item.spot, known=known,
+        why="; ".join(word for word in (item.why, UNREAD if unread else "") if word),
+        advice="; ".join(word for word in (read, advice) if word),
     )  # fmt: skip
 
 
-Told = tuple[Verdict, Measured | None, str, str]
+Told = tuple[bool | None, Measured | None, str, str]
+"""Whether it is kept, what was measured, the limit, and what to do."""
 
 
 def _told_answer(rule: Rule, item: Answer) -> Told:
-    verdict = _verdict(None if item.holds is None else item.holds == rule.wanted)
+    kept = None if item.holds is None else item.holds == rule.wanted
     limit = item.limit or ("yes" if rule.wanted else "no")
     measured = Measured(value=None, unit="", text=item.text)
-    return verdict, measured, limit, "" if verdict == "pass" else item.advice
+    return kept, measured, limit, "" if kept else item.advice
 
 
 def _told_amount(cage: Cage, rule: Rule, measure: Measure, sort: Sort, item: Amount) -> Told:
     limit = say_bounds(rule.bounds, sort, cage.units)
     if item.low is None or item.high is None:
-        return "cannot tell", None, limit, item.ask
-    verdicts = tuple(within(item.low, item.high, bound, rule.allowance) for bound in rule.bounds)
-    verdict = _verdict(both(*verdicts))
-    broken = next((b for b, v in zip(rule.bounds, verdicts, strict=True) if v is not True), None)
+        return None, None, limit, item.ask
+    each = tuple(within(item.low, item.high, bound, rule.allowance) for bound in rule.bounds)
+    broken = next((b for b, v in zip(rule.bounds, each, strict=True) if v is not True), None)
     measured = _measured(cage, sort, item.low, item.high, broken)
+    kept = both(*each)
     if broken is None:
-        return verdict, measured, limit, ""
-    return (
-        verdict,
-        measured,
-        limit,
-        item.ask if verdict == "cannot tell" else _advice(cage, measure, sort, item, broken),
-    )
+        return kept, measured, limit, ""
+    return kept, measured, limit, item.ask if kept is None else _advice(cage, measure, sort, item, broken)
 
 
-def _verdict(holds: bool | None) -> Verdict:
-    return "cannot tell" if holds is None else ("pass" if holds else "fail")
+def holds(low: float | None, high: float | None, bounds: Iterable[Bound]) -> bool | None:
+    """Whether every value from ``low`` to ``high`` keeps every bound; None where that is not known."""
+    if low is None or high is None:
+        return None
+    return both(*(within(low, high, bound, NO_ALLOWANCE) for bound in bounds))
 
 
 def within(low: float, high: float, bound: Bound, allowance: Allowance) -> bool | None:
@@ -185,41 +187,27 @@ def _advice(cage: Cage, measure: Measure, sort: Sort, item: Amount, broken: Boun
     )
 
 
-def _weighed(finding: Finding) -> Finding:
-    """A limit from memory neither passes nor fails: the verdict it would have had becomes words."""
-    if finding.certainty != "memory" or finding.verdict == "not applicable":
-        return finding
-    broken = finding.verdict == "fail"
-    seems = {"fail": "it looks broken", "pass": "it looks kept"}.get(
-        finding.verdict, "and it cannot be told here"
-    )
-    why = "; ".join(word for word in (finding.why, f"the figure is from memory, unchecked: {seems}") if word)
-    advice = f"read clause {finding.clause} in the current book" + (
-        f"; {finding.advice}" if finding.advice else ""
-    )
-    return replace(finding, verdict="cannot tell", warning=broken, why=why, advice=advice)
-
-
 def _doubted(finding: Finding, why: str) -> Finding:
     """A finding of a rule that may not be for this car: never a pass or a fail."""
-    if finding.verdict == "not applicable":
-        return finding
-    return replace(finding, verdict="cannot tell", why="; ".join(word for word in (finding.why, why) if word))
+    verdict: Verdict = "looks broken" if finding.verdict == "looks broken" else "cannot tell"
+    return replace(finding, verdict=verdict, why="; ".join(word for word in (finding.why, why) if word))
 
 
-def _bare(book: Book, rule: Rule, verdict: Verdict, why: str) -> Finding:
+def _does_not_apply(book: Book, rule: Rule, why: str) -> Finding:
     return Finding(
-        rule=rule.id, book=book.id, edition=book.edition, clause=rule.clause, title=rule.title,
-        verdict=verdict, measured=None, limit="", where=Spot(), certainty=rule.certainty, why=why,
+        rule=rule.id, judge="by the book", book=book.id, edition=book.edition, clause=rule.clause,
+        title=rule.title, verdict="does not apply", measured=None, limit="", where=Spot(),
+        known=KNOWN[rule.certainty], why=why,
     )  # fmt: skip
 
 
 def folded(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
-    """The findings of one row with those that cannot be told for one and the same reason made one."""
+    """The findings of one row with those kept by memory, or not told, for one reason made one."""
     groups: dict[object, list[Finding]] = {}
     for number, finding in enumerate(findings):
-        alike = finding.verdict == "cannot tell" and not finding.warning
-        groups.setdefault((finding.why, finding.advice) if alike else number, []).append(finding)
+        alike = finding.verdict in {"cannot tell", "looks kept"}
+        key = (finding.verdict, finding.why, finding.advice) if alike else number
+        groups.setdefault(key, []).append(finding)
     return tuple(_joined(group) for group in groups.values())
 
 

@@ -16,11 +16,12 @@ MOST_NAMES = 5
 Group = tuple[str, Callable[[Finding], bool]]
 GROUPS: tuple[Group, ...] = (
     ("Fails", lambda f: f.verdict == "fail"),
-    ("Warnings", lambda f: f.warning),
-    ("Cannot tell", lambda f: f.verdict == "cannot tell" and not f.warning and f.certainty != "memory"),
-    ("Figures from memory: read the book", lambda f: f.verdict == "cannot tell" and not f.warning),
+    ("Looks broken, by figures from memory: read the book", lambda f: f.verdict == "looks broken"),
+    ("To look at", lambda f: f.verdict == "look at"),
+    ("Cannot tell", lambda f: f.verdict == "cannot tell"),
+    ("Looks kept, by figures from memory: read the book", lambda f: f.verdict == "looks kept"),
     ("Passes", lambda f: f.verdict == "pass"),
-    ("Not applicable", lambda f: f.verdict == "not applicable"),
+    ("Does not apply", lambda f: f.verdict == "does not apply"),
 )
 """The tables of the paper in order; a finding stands in the first that takes it."""
 
@@ -50,10 +51,10 @@ PICTURE = (84.0, 62.0)
 
 
 def pictures(cage: Cage, findings: Iterable[Finding]) -> tuple[Drawing, ...]:
-    """Small pictures of where: the tubes of each failing, then each warning rule, drawn heavy."""
+    """Small pictures of where: the tubes of each rule that is broken or is to be looked at, drawn heavy."""
     groups: dict[tuple[str, str], list[Finding]] = {}
     for f in worst_first(findings):
-        if (f.verdict == "fail" or f.warning) and tubes_of(cage, f):
+        if f.verdict in {"fail", "looks broken", "look at"} and tubes_of(cage, f):
             groups.setdefault((f.book, f.rule), []).append(f)
     return tuple(_picture(cage, group) for group in list(groups.values())[:MOST_PICTURES])
 
@@ -70,8 +71,7 @@ def _picture(cage: Cage, group: list[Finding]) -> Drawing:
         selected=() if fails else names,
         wrong=names if fails else (),
     )
-    word = "fails" if fails else "warning"
-    return replace(view, name=f"where_{group[0].rule}", title=f"{word}: {group[0].title}")
+    return replace(view, name=f"where_{group[0].rule}", title=f"{group[0].verdict}: {group[0].title}")
 
 
 def tubes_of(cage: Cage, finding: Finding) -> tuple[str, ...]:

@@ -1,4 +1,4 @@
-"""Common practice without a source, as checks that can be switched off. They warn, they never fail."""
+"""Common practice without a source, as checks that can be switched off. They never fail."""
 
 from __future__ import annotations
 
@@ -13,10 +13,9 @@ from cagewright.base.units import parse, say_angle, say_length
 from cagewright.base.vectors import Vector
 from cagewright.check.attitude import hoop_normal
 from cagewright.check.belts.harness import body_of, runs_of
-from cagewright.check.findings import Finding, Measured, Spot, Verdict
+from cagewright.check.findings import Finding, Measured, Spot, Verdict, verdict_of
 from cagewright.check.practice_doors import Look, doorbar_lean, fourth_doorbar, top_doorbar
 from cagewright.check.readings import at
-from cagewright.check.verdicts import as_practice
 from cagewright.plan.types import Role
 from cagewright.shape.types import Cage, Joint, Member, member_named
 
@@ -62,15 +61,16 @@ def practice_findings(cage: Cage, switches: Mapping[str, bool] | None = None) ->
 def _findings(practice: Practice, cage: Cage) -> Iterable[Finding]:
     looks = practice.look(cage) or [Look(where=Spot(), kept=None, why="nothing in this cage to look at")]
     for look in looks:
-        yield as_practice(_finding(practice, look))
+        yield _finding(practice, look)
 
 
 def _finding(practice: Practice, look: Look) -> Finding:
-    verdict: Verdict = "cannot tell" if look.kept is None else ("pass" if look.kept else "fail")
+    verdict: Verdict = verdict_of(look.kept, "own check", "remembered")
     if look.kept is None and not look.advice:
-        verdict = "not applicable"
+        verdict = "does not apply"
     return Finding(
         rule=practice.id,
+        judge="own check",
         book="common-practice",
         edition="no source",
         clause=SOURCE,
@@ -79,7 +79,7 @@ def _finding(practice: Practice, look: Look) -> Finding:
         measured=Measured(value=None, unit="", text=look.text) if look.text else None,
         limit=practice.limit,
         where=look.where,
-        certainty="memory",
+        known="remembered",
         why=look.why,
         advice="" if look.kept else look.advice,
     )

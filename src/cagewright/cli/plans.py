@@ -125,7 +125,7 @@ def finding_row(finding: Finding) -> dict[str, Any]:
         "clause": finding.clause,
         "title": finding.title,
         "verdict": finding.verdict,
-        "warning": finding.warning,
+        "judge": finding.judge,
         "measured": None
         if measured is None
         else {"value": measured.value, "unit": measured.unit, "text": measured.text},
@@ -134,7 +134,7 @@ def finding_row(finding: Finding) -> dict[str, Any]:
         "feet": list(finding.where.feet),
         "joints": list(finding.where.joints),
         "point_mm": finding.where.point and [round(v, 3) for v in finding.where.point],
-        "certainty": finding.certainty,
+        "known": finding.known,
         "why": finding.why,
         "advice": finding.advice,
     }

@@ -9,7 +9,7 @@ from typing import Any
 
 from cagewright.base.curves import point_at
 from cagewright.base.units import LengthUnit, say_length
-from cagewright.check.findings import CAUTION, Finding, Spot
+from cagewright.check.findings import CAUTION, WORST_FIRST, Finding, Spot
 from cagewright.job import Job, Step, check_findings, rule_findings, unheard, work_of
 from cagewright.make.cutlist import rough, tube_words
 from cagewright.make.nesting import NestPlan, matches
@@ -25,7 +25,6 @@ from cagewright.workbench.scene_tubes import rounded
 
 Figures = dict[str, Any]
 """Plain values: kg, mm, m, the shop's currency."""
-VERDICTS = ("fail", "warning", "cannot tell", "pass", "not applicable")
 
 
 def figures_of(job: Job, before: Job | None = None, *, quick: bool = False) -> Figures:
@@ -82,7 +81,7 @@ def _numbers(figures: Figures) -> dict[str, float]:
     found["metres"] = round(sum(row["metres"] for row in figures["tubes"]), 3)
     found |= {"bars": figures["buy"]["bars"], "cost": figures["buy"]["cost"]}
     found |= {f"gap_{to}": gap["mm"] for to, gap in (figures["gaps"] or {}).items() if gap}
-    found |= {verdict: figures["findings"][verdict] for verdict in VERDICTS if figures["findings"]}
+    found |= {verdict: figures["findings"][verdict] for verdict in WORST_FIRST if figures["findings"]}
     return {key: value for key, value in found.items() if value is not None}
 
 
@@ -211,9 +210,9 @@ def _gap(mm: float, member: str, words: str, point: Any) -> dict[str, Any]:
 
 
 def counted(findings: Iterable[Finding]) -> dict[str, int]:
-    """How many findings of each verdict, warnings by themselves."""
-    found = Counter("warning" if f.warning else f.verdict for f in findings)
-    return {verdict: found[verdict] for verdict in VERDICTS}
+    """How many findings of each verdict."""
+    found = Counter(f.verdict for f in findings)
+    return {verdict: found[verdict] for verdict in WORST_FIRST}
 
 
 def quick_findings(job: Job) -> list[dict[str, Any]]:
@@ -263,7 +262,7 @@ def _row(cage: Cage, finding: Finding, name: str) -> dict[str, Any]:
     return {
         "id": name,
         "verdict": finding.verdict,
-        "warning": finding.warning,
+        "judge": finding.judge,
         "book": finding.book,
         "edition": finding.edition,
         "rule": finding.rule,
@@ -275,7 +274,7 @@ def _row(cage: Cage, finding: Finding, name: str) -> dict[str, Any]:
         "words": _words(finding),
         "why": finding.why,
         "advice": finding.advice,
-        "certainty": finding.certainty,
+        "known": finding.known,
     }
 
 

@@ -10,13 +10,15 @@ from hypothesis import strategies as st
 
 from cagewright.check.bench import Bench, reading
 from cagewright.check.findings import (
+    UNREAD,
     Finding,
     Spot,
     any_failed,
     by_clause,
     by_member,
-    count,
     stamp,
+    tally,
+    verdict_of,
     worst_first,
 )
 from cagewright.check.judge import check_books, folded, say_bounds, within
@@ -93,10 +95,10 @@ def test_a_limit_from_memory_warns_and_never_judges():
     row = f'{BENDS}\ncertainty = "memory"'
     (good,) = findings(cage(hoop(clr=150.0)), row)
     bad = findings(cage(hoop(clr=100.0)), row)
-    assert (good.verdict, good.warning) == ("cannot tell", False)
-    assert "looks kept" in good.why
-    assert [(f.verdict, f.warning) for f in bad] == [("cannot tell", True)] * 2
-    assert "looks broken" in bad[0].why
+    assert (good.judge, good.verdict, good.known) == ("by the book", "looks kept", "remembered")
+    assert UNREAD in good.why
+    assert [f.verdict for f in bad] == ["looks broken"] * 2
+    assert UNREAD in bad[0].why
     assert "read clause 0 in the current book" in bad[0].advice
     assert not any_failed(bad)
 
@@ -131,12 +133,12 @@ def test_folding_keeps_every_name_and_the_span_measured():
     ("applies", "body", "mass", "verdict"),
     [
         ('{body = ["saloon"]}', "Two-door Saloon", 1080.0, "pass"),
-        ('{body = ["saloon"]}', "open single-seater", 1080.0, "not applicable"),
+        ('{body = ["saloon"]}', "open single-seater", 1080.0, "does not apply"),
         ('{body = ["saloon"]}', "", 1080.0, "cannot tell"),
         ('{weight_to = "1000 kg"}', "x", 1000.0, "pass"),
-        ('{weight_to = "1000 kg"}', "x", 1001.0, "not applicable"),
+        ('{weight_to = "1000 kg"}', "x", 1001.0, "does not apply"),
         ('{weight_from = "1001 kg"}', "x", 1001.0, "pass"),
-        ('{weight_from = "1001 kg"}', "x", 1000.0, "not applicable"),
+        ('{weight_from = "1001 kg"}', "x", 1000.0, "does not apply"),
         ('{weight_from = "1001 kg"}', "x", None, "cannot tell"),
     ],
 )
@@ -155,7 +157,7 @@ def test_a_fail_that_may_not_apply_is_not_a_fail():
 
 def test_nothing_to_look_at():
     (one,) = findings(cage(hoop()), 'measure = "straight"\nmembers = ["backstay"]')
-    assert (one.verdict, one.measured, one.where) == ("not applicable", None, Spot())
+    assert (one.verdict, one.measured, one.where) == ("does not apply", None, Spot())
 
 
 def test_a_row_may_want_a_no():
@@ -256,16 +258,49 @@ def test_groups_put_the_worst_first():
     assert [f.verdict for f in worst_first(found)] == [
         "fail",
         "fail",
+        "looks broken",
         "cannot tell",
-        "cannot tell",
-        "cannot tell",
+        "looks kept",
         "pass",
     ]
-    assert worst_first(found)[2].warning
     assert next(iter(by_member(found))) == "main_hoop"
     assert [key[1] for key in by_clause(found)] == ["2", "3", "1", "0"]
-    assert count(found, "fail") == 2
-    assert stamp(found) == "rules: 2 fail, 3 cannot tell"
+    counts = tally(found)
+    assert counts["by the book"]["fail"] == 2
+    assert not any(counts["own check"].values())
+    assert stamp(found) == "rule books: 2 fail, 1 looks broken, 1 cannot tell; own checks: none checked"
+
+
+def test_rule_books_and_own_checks_are_counted_apart():
+    (row,) = findings(cage(hoop()), 'measure = "straight"\nmembers = ["main rollbar"]\nmust_be = "no"')
+    own = [replace(row, judge="own check", verdict=v) for v in ("fail", "look at", "pass")]
+    assert stamp([row, *own]) == "rule books: 0 fail; own checks: 1 fail, 1 to look at"
+    assert tally([row, *own])["by the book"]["pass"] == tally([row, *own])["own check"]["pass"] == 1
+
+
+@pytest.mark.parametrize(
+    ("kept", "judge", "known", "verdict"),
+    [
+        (True, "by the book", "read", "pass"),
+        (False, "by the book", "restated", "fail"),
+        (False, "own check", "computed", "fail"),
+        (True, "by the book", "remembered", "looks kept"),
+        (False, "by the book", "remembered", "looks broken"),
+        (True, "own check", "remembered", "looks kept"),
+        (False, "own check", "remembered", "look at"),
+        (None, "by the book", "read", "cannot tell"),
+        (None, "own check", "remembered", "cannot tell"),
+    ],
+)
+def test_a_verdict_goes_as_far_as_its_source(kept, judge, known, verdict):
+    assert verdict_of(kept, judge, known) == verdict
+
+
+@pytest.mark.parametrize("verdict", ["pass", "fail"])
+def test_no_finding_passes_or_fails_by_a_figure_from_memory(verdict):
+    (row,) = findings(cage(hoop(clr=150.0)), f'{BENDS}\ncertainty = "memory"')
+    with pytest.raises(ValueError, match="from memory"):
+        replace(row, verdict=verdict)
 
 
 def test_a_plans_own_steel_judges_by_what_it_states():

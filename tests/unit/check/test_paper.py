@@ -10,9 +10,10 @@ from cagewright.job import open_job
 CAGE = open_job(Path(__file__).parents[3] / "examples" / "brackwater.yaml").cage
 
 
-def finding(rule: str, verdict, *, warning: bool = False, **spot: tuple[str, ...]) -> Finding:
+def finding(rule: str, verdict, **spot: tuple[str, ...]) -> Finding:
     return Finding(
         rule=rule,
+        judge="by the book",
         book="book",
         edition="1",
         clause="1.1",
@@ -21,16 +22,15 @@ def finding(rule: str, verdict, *, warning: bool = False, **spot: tuple[str, ...
         measured=None,
         limit="at least 3",
         where=Spot(**spot),
-        certainty="read",
+        known="read",
         advice="do this",
-        warning=warning,
     )
 
 
 FOUND = (
     finding("a", "fail", members=("header",)),
     finding("a", "fail", members=("main_hoop",)),
-    finding("b", "cannot tell", warning=True, joints=("backstay_left.start",)),
+    finding("b", "looks broken", joints=("backstay_left.start",)),
     finding("c", "cannot tell", feet=("hoop_left",)),
     finding("d", "pass", members=("header",)),
 )
@@ -38,14 +38,19 @@ FOUND = (
 
 def test_each_verdict_has_its_table_and_each_finding_one():
     sheet = findings_sheet(CAGE, FOUND)
-    assert [t.title for t in sheet.tables] == ["Fails", "Warnings", "Cannot tell", "Passes"]
+    assert [t.title for t in sheet.tables] == [
+        "Fails",
+        "Looks broken, by figures from memory: read the book",
+        "Cannot tell",
+        "Passes",
+    ]
     assert sheet.tables[0].rows == (("1.1 (book)", "asks a", "at least 3", "header, main_hoop", "do this"),)
     assert "2 fail" in sheet.title
 
 
-def test_pictures_show_where_it_fails_or_warns():
+def test_pictures_show_where_it_fails_or_looks_broken():
     drawn = pictures(CAGE, FOUND)
-    assert [d.title for d in drawn] == ["fails: asks a", "warning: asks b"]
+    assert [d.title for d in drawn] == ["fail: asks a", "looks broken: asks b"]
     assert all("wrong" in {s.layer for s in d.strokes} for d in drawn[:1])
     assert all("selected" in {s.layer for s in d.strokes} for d in drawn[1:])
 

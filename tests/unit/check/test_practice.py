@@ -23,8 +23,8 @@ def of(rule: str, findings: tuple[Finding, ...]) -> list[Finding]:
     return [f for f in findings if f.rule == rule]
 
 
-def told(rule: str, what) -> list[tuple[str, bool]]:
-    return [(f.verdict, f.warning) for f in of(rule, practice_findings(what))]
+def told(rule: str, what) -> list[str]:
+    return [f.verdict for f in of(rule, practice_findings(what))]
 
 
 def roof_bar(rise: float):
@@ -39,7 +39,7 @@ def roof_bar(rise: float):
 def test_roof_square(rise: float, kept: bool):
     hoop = bar("hoop", "main rollbar", (1600, -600, 200), (1600, -500, 1200), (1600, 500, 1200), clr=60)
     found = told("roof-square", cage(hoop, roof_bar(rise)))
-    assert found == [("pass", False) if kept else ("cannot tell", True)]
+    assert found == ["looks kept" if kept else "look at"]
 
 
 def test_roof_square_follows_a_leaning_hoop():
@@ -47,9 +47,9 @@ def test_roof_square_follows_a_leaning_hoop():
     back = 1000.0 * math.tan(math.radians(5.0))
     feet = (1600 - back, -600, 200), (1600 - back, 600, 200)
     hoop = bar("hoop", "main rollbar", feet[0], (1600, -500, 1200), (1600, 500, 1200), feet[1], clr=60)
-    assert told("roof-square", cage(hoop, roof_bar(5.0))) == [("pass", False)]
+    assert told("roof-square", cage(hoop, roof_bar(5.0))) == ["looks kept"]
     found = of("roof-square", practice_findings(cage(hoop, roof_bar(0.0))))
-    assert found[0].warning
+    assert found[0].verdict == "look at"
     assert "5.0° up" in found[0].advice
 
 
@@ -68,14 +68,14 @@ FLOOR = line("floor_left", (600, -550, 130), (1600, -550, 130))
 )
 def test_top_doorbar_is_about_20_inches_over_the_floor(over: float, kept: bool):
     found = told("top-doorbar", cage(*doorbars((700, 300), (700, 130 + over)), lines=[FLOOR]))
-    assert found == [("pass", False) if kept else ("cannot tell", True)]
+    assert found == ["looks kept" if kept else "look at"]
 
 
 def test_top_doorbar_wants_room_and_a_floor():
-    assert told("top-doorbar", cage(*doorbars((700, 638)))) == [("cannot tell", False)]
+    assert told("top-doorbar", cage(*doorbars((700, 638)))) == ["cannot tell"]
     close = cage(*doorbars((700, 638 - 124), (700, 638)), lines=[FLOOR])  # 45 mm bars: 79 mm clear
     found = of("top-doorbar", practice_findings(close))
-    assert found[0].warning
+    assert found[0].verdict == "look at"
     assert "leave 1.0 mm more under door_1" in found[0].advice
     waist = line("waist_left", (600, -700, 638 + 22.5 + 70), (1600, -700, 638 + 22.5 + 70))
     found = of("top-doorbar", practice_findings(cage(*doorbars((700, 638)), lines=[FLOOR, waist])))
@@ -87,11 +87,11 @@ SILL = line("sill_left", (500, -690, 210), (1650, -690, 210))
 
 def test_a_fourth_doorbar_ends_close_to_the_sill():
     three = doorbars((700, 400), (700, 520), (700, 640))
-    assert told("fourth-doorbar", cage(*three, lines=[SILL])) == [("not applicable", False)]
-    for low, expected in ((309.0, ("pass", False)), (311.0, ("cannot tell", True))):
+    assert told("fourth-doorbar", cage(*three, lines=[SILL])) == ["does not apply"]
+    for low, expected in ((309.0, "looks kept"), (311.0, "look at")):
         four = doorbars((700, low), (700, 420), (700, 530), (700, 640))
         assert told("fourth-doorbar", cage(*four, lines=[SILL])) == [expected]
-        assert told("fourth-doorbar", cage(*four)) == [("cannot tell", False)]
+        assert told("fourth-doorbar", cage(*four)) == ["cannot tell"]
 
 
 def door(lean: float):
@@ -107,16 +107,16 @@ def door(lean: float):
 def test_doorbars_lean_with_the_door(lean: float, kept: bool):
     bars = doorbars((700, 300), (700, 500), (700, 640))
     found = told("doorbar-lean", cage(*bars, lines=[door(lean)]))
-    assert found == [("pass", False) if kept else ("cannot tell", True)]
+    assert found == ["looks kept" if kept else "look at"]
 
 
 def test_doorbar_lean_needs_the_door():
     bars = doorbars((700, 300), (690, 500))
-    assert told("doorbar-lean", cage(*bars)) == [("cannot tell", False)]
+    assert told("doorbar-lean", cage(*bars)) == ["cannot tell"]
     assert told("doorbar-lean", cage(*bars, lines=[door(math.degrees(math.atan(10.0 / 200.0)))])) == [
-        ("pass", False)
+        "looks kept"
     ]
-    assert told("doorbar-lean", cage(*doorbars((700, 300)), lines=[door(0.0)])) == [("not applicable", False)]
+    assert told("doorbar-lean", cage(*doorbars((700, 300)), lines=[door(0.0)])) == ["does not apply"]
 
 
 def test_lean_is_the_slope_of_the_bars():
@@ -127,8 +127,8 @@ def test_lean_is_the_slope_of_the_bars():
 
 def test_lap_mounts_as_near_as_allowed():
     bare = told("lap-near", seated(six()))
-    assert bare == [("cannot tell", False)] * 2
-    for least, expected in (("100 mm", ("pass", False)), ("40 mm", ("cannot tell", True))):
+    assert bare == ["cannot tell"] * 2
+    for least, expected in (("100 mm", "looks kept"), ("40 mm", "look at")):
         sheet = SheetEntry(source="sheet", lap_free=(least, "300 mm"))
         assert told("lap-near", seated(six(), sheet=sheet)) == [expected] * 2
 
@@ -137,17 +137,17 @@ def test_lap_mounts_as_near_as_allowed():
 def test_shoulder_bar_height(down: float, kept: bool):
     angle = math.degrees(math.atan(down / 200.0))
     found = told("shoulder-height", seated(shoulder_at(angle)))
-    assert found == [("pass", False) if kept else ("cannot tell", True)] * 2
+    assert found == ["looks kept" if kept else "look at"] * 2
 
 
 def test_shoulder_bar_height_is_not_sure_of_a_reckoned_shoulder():
     who = driver(shoulder=None)
     near = [mount("shoulder_left", (1600.0, -430.0, 740.0))]
     found = of("shoulder-height", practice_findings(seated(near, who=who)))
-    assert [(f.verdict, f.warning) for f in found] == [("cannot tell", False)]
+    assert [f.verdict for f in found] == ["cannot tell"]
     assert "driver: shoulder" in found[0].advice
     low = [mount("shoulder_left", (1600.0, -430.0, 400.0))]
-    assert told("shoulder-height", seated(low, who=who)) == [("cannot tell", True)]
+    assert told("shoulder-height", seated(low, who=who)) == ["look at"]
 
 
 def test_switches():
@@ -167,4 +167,4 @@ def test_practice_never_fails_and_says_it_has_no_source():
 
 
 def test_the_demo_keeps_the_practice():
-    assert not [f for f in practice_findings(resolve(read_plan(DEMO))) if f.warning]
+    assert not [f for f in practice_findings(resolve(read_plan(DEMO))) if f.verdict == "look at"]

@@ -116,8 +116,9 @@ def test_a_findings_id_stays_after_a_change_elsewhere():
 
 def test_two_findings_alike_are_told_apart():
     one = Finding(
-        rule="r", book="b", edition="1", clause="1", title="t", verdict="pass", measured=None, limit="",
-        where=Spot(members=("header",)), certainty="read",
+        rule="r", judge="by the book", book="b", edition="1", clause="1", title="t", verdict="pass",
+        measured=None, limit="",
+        where=Spot(members=("header",)), known="read",
     )  # fmt: skip
     rows = finding_rows(opened()[1].cage, [one, one])
     assert [row["id"] for row in rows] == ["b:r:header", "b:r:header#2"]
@@ -136,8 +137,9 @@ def test_two_findings_alike_are_told_apart():
 )
 def test_a_finding_has_a_place_for_its_mark(spot, point):
     one = Finding(
-        rule="r", book="b", edition="1", clause="1", title="t", verdict="pass", measured=None, limit="",
-        where=spot, certainty="read",
+        rule="r", judge="by the book", book="b", edition="1", clause="1", title="t", verdict="pass",
+        measured=None, limit="",
+        where=spot, known="read",
     )  # fmt: skip
     found = finding_rows(opened()[1].cage, [one])[0]["where"]["point"]
     if point == "middle":

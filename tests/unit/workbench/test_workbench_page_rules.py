@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from cagewright.check.findings import stamp
+from cagewright.check.findings import WORST_FIRST, stamp
 from cagewright.job import findings_of, open_job
 from cagewright.workbench.pages.rules import CERTAIN
 from deskside import Bench
@@ -22,10 +22,10 @@ def test_the_findings_are_those_of_the_job_worst_first(bench: Bench, folder: Pat
     assert shown["stamp"] == stamp(found)
     assert [f["rule"] for f in shown["findings"]] == [f.rule for f in found]
     assert [f["verdict"] for f in shown["findings"]] == [f.verdict for f in found]
-    ranks = [("fail", "cannot tell", "pass", "not applicable").index(f["verdict"]) for f in shown["findings"]]
+    ranks = [WORST_FIRST.index(f["verdict"]) for f in shown["findings"]]
     assert ranks == sorted(ranks)
     assert "Not a certificate" in shown["caution"]
-    assert {f["certainty"] for f in shown["findings"]} <= set(CERTAIN)
+    assert {f["known"] for f in shown["findings"]} <= set(CERTAIN)
 
 
 def test_a_finding_names_the_tubes_it_is_about(bench: Bench, folder: Path):

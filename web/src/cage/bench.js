@@ -1,6 +1,6 @@
 /** What the page knows of one plan at this moment, and who is told when some of it changes. */
 
-import { KINDS, kindOf } from './words.js';
+import { KINDS } from './words.js';
 
 /** @typedef {import('./types.js').Scene} Scene */
 /** @typedef {import('./types.js').Delta} Delta */
@@ -125,7 +125,7 @@ export function makeBench(scene) {
     },
     /** The findings anew from the quick and the slow ones. @param {News[]} news told with them */
     weigh(...news) {
-      now.findings = [...now.quick, ...now.slow].sort((a, b) => KINDS.indexOf(kindOf(a)) - KINDS.indexOf(kindOf(b)));
+      now.findings = [...now.quick, ...now.slow].sort((a, b) => KINDS.indexOf(a.verdict) - KINDS.indexOf(b.verdict));
       tell('figures', ...news);
     },
     /** @param {Partial<Chosen>} what */

@@ -7,7 +7,7 @@ import { redraw } from './panel.js';
 import { placeRows, showLive } from './place_rows.js';
 import { saveTemplate } from './template_file.js';
 import { withTwins } from './rests.js';
-import { AXES, LOOKED_AT, MARKS, ROLES, kindOf, planLength, planName, sayName, sayPoint, tubeSize } from './words.js';
+import { AXES, LOOKED_AT, MARKS, ROLES, planLength, planName, sayName, sayPoint, tubeSize } from './words.js';
 
 /** @typedef {import('./types.js').Member} Member */
 /** @typedef {import('./types.js').Scene} Scene */
@@ -231,9 +231,9 @@ const named = ({ where }) => [...where.members, ...where.feet, ...where.joints.m
 
 /** The findings about these, worst first. @param {Holder} bench @param {string[]} names */
 function findings(bench, names) {
-  const about = bench.now.findings.filter((f) => LOOKED_AT.includes(kindOf(f)) && named(f).some((n) => names.includes(n)));
+  const about = bench.now.findings.filter((f) => LOOKED_AT.includes(f.verdict) && named(f).some((n) => names.includes(n)));
   return el('div', { class: 'cage-about' }, about.length ? el('h3', { text: 'Findings' }) : null,
-    el('ul', {}, about.slice(0, 12).map((f) => el('li', {}, el('span', { class: 'cage-mark', 'data-kind': kindOf(f), role: 'img', 'aria-label': kindOf(f) }, MARKS[kindOf(f)]), el('span', {}, f.title, f.advice ? el('span', { class: 'cage-advice', text: f.advice }) : null)))),
+    el('ul', {}, about.slice(0, 12).map((f) => el('li', {}, el('span', { class: 'cage-mark', 'data-kind': f.verdict, role: 'img', 'aria-label': f.verdict }, MARKS[f.verdict]), el('span', {}, f.title, f.advice ? el('span', { class: 'cage-advice', text: f.advice }) : null)))),
     about.length > 12 ? el('p', { class: 'quiet', text: `and ${about.length - 12} more in the list of findings` }) : null);
 }
 

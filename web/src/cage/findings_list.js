@@ -2,7 +2,7 @@
 
 import { button, el, fill } from './dom.js';
 import { middle } from './reach.js';
-import { KINDS, LOOKED_AT, MARKS, kindOf } from './words.js';
+import { KINDS, LOOKED_AT, MARKS } from './words.js';
 
 /** @typedef {import('./types.js').Finding} Finding */
 /** @typedef {import('./types.js').Point} Point */
@@ -12,7 +12,7 @@ import { KINDS, LOOKED_AT, MARKS, kindOf } from './words.js';
 /** @param {Finding[]} findings @returns {Record<string, number>} */
 export function countKinds(findings) {
   const counts = Object.fromEntries(KINDS.map((kind) => [kind, 0]));
-  for (const finding of findings) counts[kindOf(finding)] += 1;
+  for (const finding of findings) counts[finding.verdict] += 1;
   return counts;
 }
 
@@ -54,7 +54,7 @@ export function findingsList(holder, bench, onShow) {
     }, { class: 'cage-chip', 'data-kind': kind, 'aria-pressed': String(kinds.has(kind)) })));
   };
   const drawList = () => {
-    const found = bench.now.findings.filter((f) => kinds.has(kindOf(f)) && textOf(f).includes(words) && (!about.checked || touches(f, bench)));
+    const found = bench.now.findings.filter((f) => kinds.has(f.verdict) && textOf(f).includes(words) && (!about.checked || touches(f, bench)));
     fill(list, ...found.map((f) => item(f, f.id === shown, () => {
       shown = f.id;
       drawList();
@@ -96,7 +96,7 @@ function touches(finding, bench) {
 
 /** @param {Finding} f @param {boolean} shown @param {() => void} act */
 function item(f, shown, act) {
-  const kind = kindOf(f);
+  const kind = f.verdict;
   return el('li', {}, el('button', { type: 'button', class: 'cage-finding', 'data-kind': kind, 'data-finding': f.id, 'aria-current': String(shown), onclick: act },
     el('span', { class: 'cage-mark', 'data-kind': kind, 'aria-hidden': 'true' }, MARKS[kind]),
     el('span', { class: 'cage-finding-text' },

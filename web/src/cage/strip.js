@@ -3,7 +3,7 @@
 import { fixed, sayMass, shortLength } from '../numbers.js';
 import { button, el, fill } from './dom.js';
 import { countKinds } from './findings_list.js';
-import { KINDS, MARKS } from './words.js';
+import { LOOKED_AT, MARKS } from './words.js';
 
 /** @typedef {import('./bench.js').Holder} Holder */
 /** @typedef {import('./types.js').Units} Units */
@@ -96,7 +96,7 @@ function gaps(now, before, saved, units, show) {
 function counts(findings, before, bench, show) {
   const now = countKinds(findings);
   const old = before ? countKinds(before) : null;
-  const shown = KINDS.slice(0, 4).map((kind) => el('span', { class: 'cage-count', 'data-count': kind }, el('span', { class: 'cage-mark', 'data-kind': kind, 'aria-hidden': 'true' }, MARKS[kind]), el('b', { text: now[kind] }), el('span', { class: 'cage-count-words', text: kind }), old ? change(now[kind] - old[kind], (n) => String(n), kind === 'pass' ? 'more is better' : 'less is better') : null));
+  const shown = [...LOOKED_AT, 'pass'].map((kind) => el('span', { class: 'cage-count', 'data-count': kind }, el('span', { class: 'cage-mark', 'data-kind': kind, 'aria-hidden': 'true' }, MARKS[kind]), el('b', { text: now[kind] }), el('span', { class: 'cage-count-words', text: kind }), old ? change(now[kind] - old[kind], (n) => String(n), kind === 'pass' ? 'more is better' : 'less is better') : null));
   const checking = bench.now.later.checking ? el('small', { class: 'cage-checking', text: bench.now.later.checking }) : null;
   return el('button', { type: 'button', class: 'cage-counts', onclick: show, title: 'To the findings (G)' }, shown, checking);
 }

@@ -4,7 +4,7 @@ import { shortLength, sayMass } from '../numbers.js';
 import { el } from './dom.js';
 import { redraw } from './panel.js';
 import { showChosen, tableOf } from './rows.js';
-import { KINDS, LOOKED_AT, MARKS, kindOf, sayName, trimmed, tubeSize } from './words.js';
+import { KINDS, LOOKED_AT, MARKS, sayName, trimmed, tubeSize } from './words.js';
 
 /** @typedef {import('./types.js').Finding} Finding */
 /** @typedef {import('./types.js').Member} Member */
@@ -19,7 +19,7 @@ import { KINDS, LOOKED_AT, MARKS, kindOf, sayName, trimmed, tubeSize } from './w
 export function worstOf(findings) {
   const worst = /** @type {Map<string, {kind: string, count: number}>} */ (new Map());
   for (const finding of findings) {
-    const kind = kindOf(finding);
+    const kind = finding.verdict;
     if (!LOOKED_AT.includes(kind)) continue;
     for (const name of new Set([...finding.where.members, ...finding.where.joints, ...finding.where.feet])) {
       const old = worst.get(name);

@@ -23,8 +23,8 @@
  *
  * @typedef {object} Finding
  * @property {string} id
- * @property {'fail'|'cannot tell'|'pass'|'not applicable'} verdict
- * @property {boolean} warning
+ * @property {'fail'|'looks broken'|'look at'|'cannot tell'|'looks kept'|'pass'|'does not apply'} verdict
+ * @property {'by the book'|'own check'} judge
  * @property {string} book
  * @property {string} clause
  * @property {string} title
@@ -34,7 +34,7 @@
  * @property {string} words
  * @property {string} why
  * @property {string} advice
- * @property {string} certainty
+ * @property {string} known
  *
  * @typedef {{mm: number, member: string, words: string, point: Point}} Gap
  * @typedef {object} Figures

@@ -5,7 +5,6 @@ import { fieldLength, shortLength, toInches } from '../numbers.js';
 /** @typedef {import('./types.js').Units} Units */
 /** @typedef {import('./types.js').Member} Member */
 /** @typedef {import('./types.js').Place} Place */
-/** @typedef {import('./types.js').Finding} Finding */
 
 /** What a member can be, in the plan's words. */
 export const ROLES = [
@@ -21,17 +20,15 @@ export const MEASURES = /** @type {const} */ ([
 
 export const AXES = /** @type {const} */ (['back', 'across', 'up']);
 
-/** @type {Record<string, string>} mark and words of each verdict; never colour alone */
-export const MARKS = { fail: '✗', warning: '!', 'cannot tell': '?', pass: '✓', 'not applicable': '–' };
-
-/** What a finding counts as: a warning is no verdict of its own, but the builder looks at it as one. @param {Finding} finding */
-export const kindOf = (finding) => (finding.warning && finding.verdict !== 'fail' ? 'warning' : finding.verdict);
-
-/** Worst first. */
-export const KINDS = ['fail', 'warning', 'cannot tell', 'pass', 'not applicable'];
+/** @type {Record<string, string>} the verdicts, worst first, each with its mark; never colour alone */
+export const MARKS = { fail: '✗', 'looks broken': '‼', 'look at': '!', 'cannot tell': '?', 'looks kept': '~', pass: '✓', 'does not apply': '–' };
+export const KINDS = Object.keys(MARKS);
 
 /** Those that the builder has to look at. */
-export const LOOKED_AT = KINDS.slice(0, 3);
+export const LOOKED_AT = KINDS.slice(0, 4);
+
+/** Those that are wrong, or may well be. */
+export const WRONG = KINDS.slice(0, 3);
 
 /** @param {number} od @param {number} wall @param {Units} units `45 × 2.5`, or `1 3/4 × 0.095 in` */
 export function tubeSize(od, wall, units) {

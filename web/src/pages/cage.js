@@ -22,7 +22,7 @@ import { jointsTable, toggled, tubesTable } from '../cage/tables.js';
 import { tabs } from '../cage/tabs.js';
 import { tools } from '../cage/tools.js';
 import { makeTries } from '../cage/tries.js';
-import { MARKS, kindOf } from '../cage/words.js';
+import { MARKS, WRONG } from '../cage/words.js';
 
 /** @typedef {import('../cage/types.js').Scene} Scene */
 /** @typedef {import('../cage/types.js').Finding} Finding */
@@ -281,13 +281,13 @@ function showFinding(bench, view, finding) {
 }
 
 /** @param {Finding} finding @param {import('../cage/types.js').Point} point @returns {import('../types').Mark} */
-const markOf = (finding, point) => ({ point, kind: kindOf(finding) === 'fail' ? 'wrong' : 'doubt', sign: MARKS[kindOf(finding)], words: `${kindOf(finding)}: ${finding.title}`, key: finding.id });
+const markOf = (finding, point) => ({ point, kind: finding.verdict === 'fail' ? 'wrong' : 'doubt', sign: MARKS[finding.verdict], words: `${finding.verdict}: ${finding.title}`, key: finding.id });
 
 /** Marks of what is wrong, and of the feet that are chosen. @param {Holder} bench @param {boolean} on @returns {import('../types').Mark[]} */
 function marksOf(bench, on) {
   const { scene, findings, chosen } = bench.now;
   const feet = scene.feet.filter((f) => chosen.feet.includes(f.name)).map((f) => ({ point: f.point, kind: /** @type {const} */ ('note'), words: f.name, key: `foot ${f.name}` }));
-  const wrong = !on ? [] : findings.filter((f) => ['fail', 'warning'].includes(kindOf(f))).flatMap((f) => {
+  const wrong = !on ? [] : findings.filter((f) => WRONG.includes(f.verdict)).flatMap((f) => {
     const point = pointOf(scene, f);
     return point ? [markOf(f, point)] : [];
   });

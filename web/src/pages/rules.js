@@ -2,7 +2,7 @@
 
 import '../rules/rules.css';
 import { button, byId, el, fill } from '../cage/dom.js';
-import { KINDS, MARKS, kindOf } from '../cage/words.js';
+import { KINDS, LOOKED_AT, MARKS } from '../cage/words.js';
 import { startPage } from '../frame.js';
 import { ask, onAnswer, onElsewhere, planUrl } from '../net.js';
 import { askBooks } from '../rules/books.js';
@@ -13,17 +13,17 @@ import { picture } from '../rules/picture.js';
 /** @typedef {import('../rules/groups.js').Finding} Finding */
 /** @typedef {{revision: string | null, stamp: string, caution: string, certain: Record<string, string>, chosen: string[], books: import('../rules/books.js').Book[], findings: Finding[]}} Rules */
 
-const TAGS = /** @type {Record<string, string>} */ ({ fail: 'wrong', warning: 'warn', 'cannot tell': 'doubt', pass: 'pass', 'not applicable': 'off' });
+const TAGS = /** @type {Record<string, string>} */ ({ fail: 'wrong', 'looks broken': 'warn', 'look at': 'warn', 'cannot tell': 'doubt', 'looks kept': 'off', pass: 'pass', 'does not apply': 'off' });
 const HEADS = ['What is asked', 'Measured', 'Where'];
 /** What is said of a limit in its row; the chosen finding says it in full. */
-const UNSURE = /** @type {Record<string, string>} */ ({ memory: 'figure from memory', 'second-hand': 'figure second-hand', shop: 'your own figure' });
+const UNSURE = /** @type {Record<string, string>} */ ({ remembered: 'figure from memory', restated: 'figure second-hand', shop: 'your own figure' });
 /** @type {Rules | null} */
 let rules = null;
 /** @type {Finding | null} */
 let chosen = null;
 /** @type {'clause' | 'member'} */
 let by = 'clause';
-let kinds = new Set(KINDS.slice(0, 3));
+let kinds = new Set(LOOKED_AT);
 let words = '';
 
 const head = el('header', { class: 'rules-head' });
@@ -42,7 +42,7 @@ async function refresh() {
   rules = /** @type {Rules} */ (found);
   chosen = rules.findings.find((f) => was && f.rule === was.rule && f.where.words === was.where.words) ?? null;
   const count = counts(rules.findings);
-  if (!count.fail && !count.warning && !count['cannot tell']) kinds = new Set(KINDS);
+  if (!LOOKED_AT.some((kind) => count[kind])) kinds = new Set(KINDS);
   if (scene?.box) cage.show(scene);
   draw();
 }
@@ -77,7 +77,7 @@ function drawFilter() {
   }, { 'data-kind': kind, 'aria-pressed': String(kinds.has(kind)) })), find);
 }
 
-const shown = () => (rules?.findings ?? []).filter((f) => kinds.has(kindOf(/** @type {any} */ (f))) && says(f, words));
+const shown = () => (rules?.findings ?? []).filter((f) => kinds.has(f.verdict) && says(f, words));
 
 function drawTable() {
   const groups = groupsOf(shown(), by);
@@ -92,12 +92,12 @@ function drawTable() {
 
 /** @param {Finding} finding */
 function rowOf(finding) {
-  const kind = kindOf(/** @type {any} */ (finding));
+  const kind = finding.verdict;
   const todo = finding.advice || (kind === 'cannot tell' ? finding.why : '');
   return el('tr', { 'data-row': finding.id, 'data-kind': kind, class: finding === chosen ? 'selected' : '', onclick: () => choose(finding, false) },
     el('td', {}, el('span', { class: `tag ${TAGS[kind]}`, text: kind }), ' ', el('button', { type: 'button', class: 'pick', 'aria-pressed': String(finding === chosen), text: finding.title }), todo ? el('span', { class: 'todo' }, soft(todo)) : null),
     el('td', {}, soft(finding.measured || '–'), finding.limit ? el('span', { class: 'wanted', text: `wanted ${finding.limit}` }) : null,
-      UNSURE[finding.certainty] ? el('span', { class: 'wanted', text: UNSURE[finding.certainty] }) : null),
+      UNSURE[finding.known] ? el('span', { class: 'wanted', text: UNSURE[finding.known] }) : null),
     el('td', {}, soft(finding.where.words)));
 }
 
@@ -118,9 +118,9 @@ function drawDetail() {
   if (!rules) return;
   if (!chosen) return fill(detail, el('p', { class: 'quiet', text: 'Choose a finding in the table, or a mark in the picture, to see where it is and what to do.' }));
   const f = chosen;
-  const kind = kindOf(/** @type {any} */ (f));
+  const kind = f.verdict;
   /** @type {[string, string][]} */
-  const facts = [['measured', f.measured], ['wanted', f.limit], ['where', f.where.words], ['clause', `${f.clause} of ${f.book}, ${f.edition}`], ['how sure', rules.certain[f.certainty] ?? f.certainty]];
+  const facts = [['measured', f.measured], ['wanted', f.limit], ['where', f.where.words], ['clause', `${f.clause} of ${f.book}, ${f.edition}`], ['how sure', rules.certain[f.known] ?? f.known]];
   fill(detail, el('h2', { text: f.title }), el('p', {}, el('span', { class: `tag ${TAGS[kind]}`, text: kind }), ' ', f.advice ? el('span', { class: 'do', text: f.advice }) : null),
     f.why ? el('p', { text: f.why }) : null,
     el('dl', { class: 'facts' }, facts.filter(([, said]) => said).flatMap(([term, said]) => [el('dt', { text: term }), el('dd', { text: said })])));

@@ -1,12 +1,12 @@
 // Findings in groups, by clause or by member, worst first.
 
-import { KINDS, kindOf } from '../cage/words.js';
+import { KINDS } from '../cage/words.js';
 
-/** @typedef {{id: string, rule: string, book: string, edition: string, clause: string, title: string, verdict: string, warning: boolean, measured: string, limit: string, why: string, advice: string, certainty: string, where: {words: string, members: string[], feet: string[], joints: string[], point: import('../types').Vec3 | null, tubes: string[]}}} Finding */
+/** @typedef {{id: string, rule: string, book: string, edition: string, clause: string, title: string, judge: string, verdict: string, measured: string, limit: string, why: string, advice: string, known: string, where: {words: string, members: string[], feet: string[], joints: string[], point: import('../types').Vec3 | null, tubes: string[]}}} Finding */
 /** @typedef {{title: string, findings: Finding[]}} Group */
 
 /** @param {any} finding @returns {number} */
-export const rank = (finding) => KINDS.indexOf(kindOf(finding));
+export const rank = (finding) => KINDS.indexOf(finding.verdict);
 
 /** @param {Finding[]} findings */
 export const worstFirst = (findings) => [...findings].sort((a, b) => rank(a) - rank(b));
@@ -43,7 +43,7 @@ export function groupsOf(findings, by) {
 /** @param {Finding[]} findings @returns {Record<string, number>} how many of each kind */
 export function counts(findings) {
   const all = Object.fromEntries(KINDS.map((kind) => [kind, 0]));
-  for (const finding of findings) all[kindOf(/** @type {any} */ (finding))] += 1;
+  for (const finding of findings) all[finding.verdict] += 1;
   return all;
 }
 

@@ -1,7 +1,7 @@
 // The cage beside the findings, with a mark where each is.
 
 import { middle } from '../cage/reach.js';
-import { kindOf } from '../cage/words.js';
+import { LOOKED_AT, WRONG } from '../cage/words.js';
 import { makeView } from '../view/view.js';
 
 /** @typedef {import('./groups.js').Finding} Finding */
@@ -9,12 +9,12 @@ import { makeView } from '../view/view.js';
 /** @typedef {import('../types').Vec3} Vec3 */
 
 /** A picture full of marks shows nothing: what is only doubtful waits until nothing worse is there. */
-const LOUD = [['fail', 'warning'], ['cannot tell']];
+const LOUD = [WRONG, ['cannot tell']];
 
 /** @param {Finding[]} findings */
 function quieted(findings) {
   for (const kinds of LOUD) {
-    const found = findings.filter((f) => kinds.includes(kindOf(/** @type {any} */ (f))));
+    const found = findings.filter((f) => kinds.includes(f.verdict));
     if (found.length) return found;
   }
   return [];
@@ -55,7 +55,7 @@ export function picture(holder, onMark) {
 function markOf(finding, scene) {
   const point = pointOf(finding, scene);
   if (!point) return null;
-  const kind = finding.verdict === 'fail' || finding.warning ? 'wrong' : finding.verdict === 'cannot tell' ? 'doubt' : 'note';
+  const kind = finding.verdict === 'fail' ? 'wrong' : LOOKED_AT.includes(finding.verdict) ? 'doubt' : 'note';
   return { point, kind, words: `${finding.title}: ${finding.measured || finding.verdict}`, key: finding.id };
 }
 

@@ -11,10 +11,9 @@ from cagewright.check.belts.harness import Run, body_of, runs_of, tables
 from cagewright.check.belts.limits import ALWAYS, Limit, SeatWord, Standard, limits_for, standards
 from cagewright.check.belts.measures import MEASURES, Setting, Taken, points_of
 from cagewright.check.belts.remedies import remedy
-from cagewright.check.findings import Finding, Measured, Spot
-from cagewright.check.judge import folded, say_bounds
+from cagewright.check.findings import KNOWN, UNREAD, Finding, Judge, Measured, Spot, verdict_of
+from cagewright.check.judge import folded, holds, say_bounds
 from cagewright.check.said import UNIT, Sort, say
-from cagewright.check.verdicts import as_practice, from_memory, holds
 from cagewright.plan.types import DriverEntry
 from cagewright.shape.types import Belts, Cage
 
@@ -25,10 +24,11 @@ NO_STANDARD = Standard(id="belts", title="Harness", edition="")
 def belts_findings(cage: Cage) -> tuple[Finding, ...]:
     """The findings on the harness's geometry and parts; one 'not applicable' where the plan has no belts."""
     if cage.belts is None:
-        return (_bare("belts", "the harness", "not applicable", "the plan has no belts"),)
+        bare = _bare("belts", "the harness", "the plan has no belts")
+        return (replace(bare, verdict="does not apply"),)
     if cage.driver is None:
         ask = "give the seated driver: hip, back_angle and, measured, shoulder"
-        return (_bare("belts", "belt angles", "cannot tell", "the plan has no driver", ask),)
+        return (_bare("belts", "belt angles", "the plan has no driver", ask),)
     chosen, doubts = chosen_standard(cage, cage.belts)
     setting = Setting(
         cage=cage, mounts=cage.belts.mounts, runs=runs_of(cage), body=body_of(cage.driver)
@@ -50,14 +50,14 @@ def chosen_standard(cage: Cage, belts: Belts) -> tuple[str, tuple[Finding, ...]]
         close = nearest_word(belts.standard, standards())
         known = f"wanted one of {', '.join(standards())}" + (f"; did you mean {close}?" if close else "")
         why = f"no belt standard is called '{belts.standard}'"
-        return "", (_bare("standard", "the belts' standard", "cannot tell", why, known),)
+        return "", (_bare("standard", "the belts' standard", why, known),)
     rules = cage.car.rules if cage.car else ()
     led = next((s.id for s in standards().values() if set(s.rules) & set(rules)), None)
     if led is not None:
         return led, ()
     ask = f"say belts: standard, one of {', '.join(standards())}, or enter the belt maker's sheet"
     why = "the plan names no belt standard"
-    return "", (_bare("standard", "the belts' standard", "cannot tell", why, ask),)
+    return "", (_bare("standard", "the belts' standard", why, ask),)
 
 
 def _unnamed(belts: Belts) -> tuple[Finding, ...]:
@@ -65,7 +65,6 @@ def _unnamed(belts: Belts) -> tuple[Finding, ...]:
         _bare(
             "mount",
             f"what {mount.mount.name} holds",
-            "cannot tell",
             "the mount does not say which belt it holds",
             f"say belt: lap, shoulder or crotch at {mount.mount.name}",
         )
@@ -93,35 +92,37 @@ def _book(limit: Limit, standard: str) -> Standard:
 
 
 def judged(limit: Limit, taken: Taken, book: Standard, units: LengthUnit = "mm") -> Finding:
-    """The finding of one row on one amount: what the text only advises warns and never fails."""
+    """The finding of one row on one amount: what the text only advises never fails."""
     sort = MEASURES[limit.measure].sort
-    verdict = holds(taken.low, taken.high, limit.bounds)
-    missed = verdict == "pass" and holds(taken.low, taken.high, limit.advised) != "pass"
+    kept = holds(taken.low, taken.high, limit.bounds)
+    missed = bool(kept) and not holds(taken.low, taken.high, limit.advised)
+    judge: Judge = "own check" if book.id == ALWAYS else "by the book"
+    known = KNOWN[limit.certainty]
     bounds = say_bounds(limit.bounds, sort)
     advised = f"advised {say_bounds(limit.advised, sort)}" if limit.advised else ""
-    finding = Finding(
+    return Finding(
         rule=limit.measure.replace(" ", "-"),
+        judge=judge,
         book=book.id,
         edition=book.edition,
         clause=limit.clause,
         title=limit.title,
-        verdict=verdict,
+        verdict="look at" if missed else verdict_of(kept, judge, known),
         measured=measured(taken, sort, units),
         limit="; ".join(word for word in (bounds, advised) if word),
         where=taken.spot,
-        certainty=limit.certainty,
-        why=_why(limit, taken, missed),
-        advice=_advice(limit, taken, units) if missed or verdict != "pass" else "",
-        warning=missed,
+        known=known,
+        why=_why(limit, taken, kept, missed=missed),
+        advice=_advice(limit, taken, units) if missed or not kept else "",
     )
-    return as_practice(finding) if book.id == ALWAYS else from_memory(finding)
 
 
-def _why(limit: Limit, taken: Taken, missed: bool) -> str:
+def _why(limit: Limit, taken: Taken, kept: bool | None, *, missed: bool) -> str:
     words = (
         taken.why,
         "within the limit but not as the text advises" if missed else "",
         f"the belt maker's sheet stands in place of {limit.instead}" if limit.instead else "",
+        UNREAD if limit.certainty == "memory" and kept is not None else "",
     )
     return "; ".join(word for word in words if word)
 
@@ -129,7 +130,7 @@ def _why(limit: Limit, taken: Taken, missed: bool) -> str:
 def _advice(limit: Limit, taken: Taken, units: LengthUnit) -> str:
     if taken.low is None or taken.high is None:
         return taken.ask
-    unsure = holds(taken.low, taken.high, limit.bounds) == "cannot tell"
+    unsure = holds(taken.low, taken.high, limit.bounds) is None
     words = (remedy(limit, taken, units), taken.ask if unsure else "")
     return "; ".join(word for word in words if word)
 
@@ -148,18 +149,19 @@ def measured(taken: Taken, sort: Sort, units: LengthUnit) -> Measured | None:
     )
 
 
-def _bare(rule: str, title: str, verdict: str, why: str, advice: str = "") -> Finding:
+def _bare(rule: str, title: str, why: str, advice: str = "") -> Finding:
     return Finding(
         rule=rule,
+        judge="own check",
         book=NO_STANDARD.id,
         edition=NO_STANDARD.edition,
         clause="",
         title=title,
-        verdict="not applicable" if verdict == "not applicable" else "cannot tell",
+        verdict="cannot tell",
         measured=None,
         limit="",
         where=Spot(),
-        certainty="shop",
+        known="shop",
         why=why,
         advice=advice,
     )

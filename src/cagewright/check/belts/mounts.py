@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cagewright.base.units import say_angle
 from cagewright.check.belts.bolts import bolt_named, grade_named
 from cagewright.check.belts.findings import NO_STANDARD, chosen_standard
 from cagewright.check.belts.harness import Run, runs_of
-from cagewright.check.belts.limits import Loads, loads
+from cagewright.check.belts.limits import Loads, loads, standards
 from cagewright.check.belts.measures import spot_of
 from cagewright.check.belts.mount_bar import Span, Use, span_of, use_of
 from cagewright.check.belts.tab_strength import (
@@ -24,8 +24,7 @@ from cagewright.check.belts.tab_strength import (
     tube_wall,
     weld,
 )
-from cagewright.check.findings import Finding, Measured, Spot, Verdict
-from cagewright.check.verdicts import from_memory
+from cagewright.check.findings import KNOWN, UNREAD, Finding, Measured, Spot, verdict_of
 from cagewright.plan.types import BeltKind
 from cagewright.shape.types import BeltMount, Cage, member_named
 from cagewright.stock.steels import Certainty
@@ -74,8 +73,9 @@ def mount_findings(cage: Cage) -> tuple[Finding, ...]:
 
 
 def loads_of(standard: str) -> Loads | None:
-    """What the standard asks every mount to carry, or None where it gives no load."""
-    return next((row for row in loads() if standard in row.standards), None)
+    """What the standard, and no other, asks every mount to carry; None where it gives no load."""
+    row = next((row for row in loads() if standard in row.standards), None)
+    return None if row is None else replace(row, standards=(standard,))
 
 
 def load_on(mount: BeltMount, wanted: Loads) -> float:
@@ -136,7 +136,7 @@ def _of_mount(strength: MountStrength, wanted: Loads) -> Iterable[Finding]:
         yield _carried(strength, weakest, wanted, where)
     for missing in strength.missing:
         yield _finding(
-            f"strength of {name}", "cannot tell", None, wanted, where, wanted.certainty,
+            f"strength of {name}", None, None, wanted, where, wanted.certainty,
             why="the plan does not say enough of the mount", advice=missing,
         )  # fmt: skip
 
@@ -146,7 +146,7 @@ def _carried(strength: MountStrength, weakest: Carries, wanted: Loads, where: Sp
     name = strength.mount.mount.name
     return _finding(
         f"{name} carries the standard's pull",
-        "pass" if share <= 1.0 else "fail",
+        share <= 1.0,
         Measured(value=100.0 * share, unit="%", text=_said(name, strength.load, weakest)),
         wanted,
         where,
@@ -204,7 +204,7 @@ def _names(runs: Sequence[Run]) -> tuple[str, ...]:
 def _of_bar(cage: Cage, use: Use, names: tuple[str, ...], wanted: Loads) -> Finding:
     """Pass where the bar stands with its ends pinned, fail where it falls with them fixed."""
     pinned, fixed = use.collapse
-    verdict: Verdict = "pass" if pinned <= 1.0 else ("fail" if fixed > 1.0 else "cannot tell")
+    kept = True if pinned <= 1.0 else (False if fixed > 1.0 else None)
     size = use.span.stop - use.span.start
     first = 100.0 / max(use.first_yield)
     text = (
@@ -213,21 +213,21 @@ def _of_bar(cage: Cage, use: Use, names: tuple[str, ...], wanted: Loads) -> Find
     )
     return _finding(
         f"{use.span.member} carries the pull of {', '.join(names)}",
-        verdict,
+        kept,
         Measured(value=None, unit="%", text=text),
         wanted,
         Spot(members=(use.span.member,)),
         _least_sure(wanted.certainty, "computed"),
-        why=_bar_why(use, verdict),
-        advice="" if verdict == "pass" else _bar_advice(use),
+        why=_bar_why(use, kept),
+        advice="" if kept else _bar_advice(use),
     )
 
 
-def _bar_why(use: Use, verdict: Verdict) -> str:
+def _bar_why(use: Use, kept: bool | None) -> str:
     words = (
         "beam between its joints, ends somewhere from fixed to pinned; the joints are not looked at here",
         "" if use.span.straight else "the bar is bent there and taken as straight",
-        "it stands with its ends fixed and falls with them pinned" if verdict == "cannot tell" else "",
+        "it stands with its ends fixed and falls with them pinned" if kept is None else "",
     )
     return "; ".join(word for word in words if word)
 
@@ -243,6 +243,7 @@ def _no_loads(standard: str) -> Finding:
     why = f"{standard or 'no standard'} gives no load for belt mounts"
     return Finding(
         rule="mount-strength",
+        judge="own check",
         book=standard or NO_STANDARD.id,
         edition="",
         clause="",
@@ -251,7 +252,7 @@ def _no_loads(standard: str) -> Finding:
         measured=None,
         limit="",
         where=Spot(),
-        certainty="shop",
+        known="shop",
         why=why,
         advice="choose a belt standard that gives one, such as fsae-2024",
     )
@@ -259,7 +260,7 @@ def _no_loads(standard: str) -> Finding:
 
 def _finding(
     title: str,
-    verdict: Verdict,
+    kept: bool | None,
     measured: Measured | None,
     wanted: Loads,
     where: Spot,
@@ -268,18 +269,20 @@ def _finding(
     why: str,
     advice: str,
 ) -> Finding:
-    found = Finding(
+    known = KNOWN[certainty]
+    told = kept is not None and known == "remembered"
+    return Finding(
         rule="mount-strength",
+        judge="by the book",
         book=wanted.standards[0],
-        edition="",
+        edition=standards()[wanted.standards[0]].edition,
         clause=wanted.clause,
         title=title,
-        verdict=verdict,
+        verdict=verdict_of(kept, "by the book", known),
         measured=measured,
         limit="at most 100 % of what it carries",
         where=where,
-        certainty=certainty,
-        why=why,
+        known=known,
+        why=f"{why}; {UNREAD}" if told else why,
         advice=advice,
     )
-    return from_memory(found)

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from cagewright.base.units import LengthUnit, say_length
 from cagewright.base.vectors import Vector
-from cagewright.check.findings import Finding, Measured, Spot, Verdict
-from cagewright.stock.steels import Certainty
+from cagewright.check.findings import Finding, Known, Measured, Spot, Verdict
 
 BOOK = "body"
 EDITION = "checks of this program"
@@ -31,14 +30,14 @@ def body_finding(
     measured: Measured | None = None,
     limit: str = "",
     clause: str = "",
-    certainty: Certainty = "computed",
+    known: Known = "computed",
     why: str = "",
     advice: str = "",
-    warning: bool = False,
 ) -> Finding:
     """One finding of the body checks; see ``Finding`` for what each argument is."""
     return Finding(
         rule=rule,
+        judge="own check",
         book=BOOK,
         edition=EDITION,
         clause=clause or rule,
@@ -47,8 +46,7 @@ def body_finding(
         measured=measured,
         limit=limit,
         where=where,
-        certainty=certainty,
+        known=known,
         why=why,
         advice=advice,
-        warning=warning,
     )

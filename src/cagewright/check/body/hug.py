@@ -32,14 +32,13 @@ def _hug_finding(hug: Hug, units: LengthUnit, target: float) -> Finding:
     return body_finding(
         "body-hug",
         "the tube lies close along the structure it follows",
-        "cannot tell",
+        "look at" if wide else "looks kept",
         where=spot(hug.member),
         measured=length_of(hug.mean, units, _hug_words(hug, units)),
         limit=wanted,
-        certainty="memory",
+        known="remembered",
         why="the wanted gap is common practice, no source: rule books ask for as close as can be",
         advice=f"move it {say_length(hug.mean - target, units)} closer to {hug.line}" if wide else "",
-        warning=wide,
     )
 
 
@@ -66,13 +65,12 @@ def _foot_finding(reach: FootReach, foot: Foot, cage: Cage) -> Finding:
     return body_finding(
         "body-foot-inboard",
         "the leg's load goes into the sill, not into the floor",
-        "pass" if carried else "cannot tell",
+        "pass" if carried else "look at",
         where=spot(feet=(reach.foot,), point=foot.point),
         measured=length_of(reach.inboard, cage.units, text + _at_proof(reach, cage)),
         limit="on the sill or a box, or its plate reaches the sill",
         why="no source gives a limit for the floor; the leg's load is an even share of the stated proof load",
         advice="" if carried else f"carry the plate {inboard} out to the sill, or build a box under the foot",
-        warning=not carried,
     )
 
 

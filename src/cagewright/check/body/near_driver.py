@@ -7,7 +7,7 @@ from dataclasses import replace
 from cagewright.base.units import LengthUnit, say_length
 from cagewright.base.vectors import UP
 from cagewright.check.body.finding import body_finding, length_of, spot
-from cagewright.check.findings import Finding, Spot, Verdict
+from cagewright.check.findings import KNOWN, Finding, Spot, Verdict
 from cagewright.plan.types import DriverEntry
 from cagewright.shape.driver import (
     BodyGap,
@@ -60,14 +60,12 @@ def _template_finding(cage: Cage, driver: DriverEntry) -> list[Finding]:
     limit = next(limit for limit in limits() if limit.part == "helmet")
     gaps = driver_gaps(cage, (part,))[:1]
     found = [_part_finding(gap, limit, (part,), cage.units) for gap in gaps]
-    # no rule asks it of a closed car: what is short of the limit only warns
     return [
         replace(
             finding,
             rule="body-tall-helmet",
             title="no tube comes near a tall driver's helmet",
-            verdict="pass" if finding.verdict == "pass" else "cannot tell",
-            warning=finding.verdict != "pass",
+            verdict="pass" if finding.verdict == "pass" else "look at",
         )
         for finding in found
     ]
@@ -84,30 +82,29 @@ def _worth_saying(gaps: tuple[BodyGap, ...], limit: Limit) -> list[BodyGap]:
 
 
 def _verdict(gap: BodyGap, limit: Limit) -> Verdict:
-    if limit.certainty == "memory":
-        return "cannot tell"
+    """Only a tube that is sure to stand where the driver is fails: no book of the plan asks for more."""
+    memory = limit.certainty == "memory"
+    if gap.overlap > gap.doubt and not memory:
+        return "fail"
     if gap.gap - gap.doubt >= limit.gap:
-        return "pass"
-    return "fail" if gap.gap + gap.doubt < limit.gap else "cannot tell"
+        return "looks kept" if memory else "pass"
+    return "look at" if gap.gap < limit.gap else "cannot tell"
 
 
 def _part_finding(gap: BodyGap, limit: Limit, parts: tuple[Part, ...], units: LengthUnit) -> Finding:
     part = next(p for p in parts if p.name == gap.part)
-    verdict = _verdict(gap, limit)
     short = limit.gap - gap.gap + gap.overlap
     why = f"{gap.part}: {part.source}" + (f", within {say_length(gap.doubt, units)}" if gap.doubt else "")
     return body_finding(
         f"body-{gap.part}",
         TITLES[gap.part],
-        verdict,
+        _verdict(gap, limit),
         where=spot(gap.member, point=gap.on_tube),
         measured=length_of(gap.gap, units, _gap_words(gap, units)),
         limit=f"{say_length(limit.gap, units)} ({limit.source})",
-        clause=limit.clause,
-        certainty=limit.certainty,
+        known=KNOWN[limit.certainty],
         why=why,
         advice=_advice(gap, part, short, units) if short > 0.0 else "",
-        warning=verdict == "cannot tell" and short > 0.0,
     )
 
 
@@ -150,8 +147,7 @@ def _pad(name: str, near: list[BodyGap], cage: Cage) -> Finding:
         where=spot(member_named(cage, name).name, point=near[0].on_tube),
         measured=length_of(total, units, f"{parts} can reach it {said} from its start"),
         limit=f"{table['thickness']:.0f} mm thick ({table['source']})",
-        clause=table["clause"],
-        certainty=table["certainty"],
+        known=KNOWN[table["certainty"]],
         why="how far a strapped-in body moves is assumed, no source; the plan does not say what is padded",
         advice=f"pad {name} {said} from its start, at least {table['thickness']:.0f} mm thick",
     )

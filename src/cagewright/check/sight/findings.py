@@ -9,7 +9,7 @@ import numpy as np
 
 from cagewright.base.units import say_angle
 from cagewright.base.vectors import Vector
-from cagewright.check.findings import Finding, Measured, Spot, Verdict
+from cagewright.check.findings import KNOWN, UNREAD, Finding, Measured, Spot, verdict_of
 from cagewright.check.readings import at
 from cagewright.check.sight.eyes import SIDES, figures, regulation_point
 from cagewright.check.sight.seen import (
@@ -22,7 +22,6 @@ from cagewright.check.sight.seen import (
     pillar_limit,
     sight,
 )
-from cagewright.check.verdicts import from_memory
 from cagewright.plan.types import DriverEntry
 from cagewright.shape.outlines import Array
 from cagewright.shape.types import Cage, Member
@@ -41,7 +40,7 @@ def sight_findings(cage: Cage) -> tuple[Finding, ...]:
     if cage.driver is None:
         why = "the plan has no driver"
         ask = "give driver: hip and back_angle"
-        return (_finding("pillar", "", "sight past pillars", "cannot tell", why=why, advice=ask),)
+        return (_finding("pillar", "", "sight past pillars", None, why=why, advice=ask),)
     regulation, own = judged_by_pillar(sight(cage, "r125")), judged_by_pillar(sight(cage, "own"))
     pillars = [_pillar(cage, seen, own.get(key)) for key, seen in regulation.items()]
     return (*pillars, *_unmeasured(cage), *_field(cage, cage.driver, _is_pillar(regulation.values())))
@@ -70,7 +69,7 @@ def _pillar(cage: Cage, seen: Obstruction, own: Obstruction | None) -> Finding:
         "pillar",
         "5.1.2.1",
         "one pillar hides at most 6 degrees from both eyes",
-        "pass" if seen.both <= limit else "fail",
+        seen.both <= limit,
         measured=Measured(value=seen.both, unit="rad", text="; ".join(words)),
         limit="at most 6.0°",
         where=Spot(members=members, point=at(seen.point)),
@@ -97,7 +96,7 @@ def _unmeasured(cage: Cage) -> tuple[Finding, ...]:
         return ()
     ask = "measure both edges of each screen pillar and enter them under shell, lines, named pillar"
     why = f"fewer than two edges of the {' and the '.join(bare)} screen pillar are measured"
-    return (_finding("pillar", "5.1.2.1", "the body's own pillars", "cannot tell", why=why, advice=ask),)
+    return (_finding("pillar", "5.1.2.1", "the body's own pillars", None, why=why, advice=ask),)
 
 
 def _is_pillar(seen: Iterable[Obstruction]) -> frozenset[str]:
@@ -113,11 +112,10 @@ def _field(cage: Cage, driver: DriverEntry, pillars: frozenset[str]) -> tuple[Fi
     others = [m for m in cage.members if m.name not in pillars and m.role not in LEGS]
     inside = [m.name for m in others if _in_field(m, driver)]
     title = "nothing but pillars stands in the 180 degrees ahead, from eye level to 4 degrees down"
-    verdict: Verdict = "fail" if inside else "pass"
     named = ", ".join(inside)
     return (
         _finding(
-            "field", "5.1.3", title, verdict,
+            "field", "5.1.3", title, not inside,
             measured=Measured(value=None, unit="", text=named or "nothing"),
             limit="nothing",
             where=Spot(members=tuple(inside)),
@@ -154,7 +152,7 @@ def _finding(
     rule: str,
     clause: str,
     title: str,
-    verdict: Verdict,
+    kept: bool | None,
     *,
     measured: Measured | None = None,
     limit: str = "",
@@ -163,18 +161,20 @@ def _finding(
     why: str = "",
     advice: str = "",
 ) -> Finding:
-    found = Finding(
+    known = KNOWN[certainty]
+    unread = UNREAD if kept is not None and known == "remembered" else ""
+    return Finding(
         rule=rule,
+        judge="own check",
         book=BOOK,
         edition=EDITION,
         clause=clause,
         title=title,
-        verdict=verdict,
+        verdict=verdict_of(kept, "own check", known),
         measured=measured,
         limit=limit,
         where=where or Spot(),
-        certainty=certainty,
-        why=why,
+        known=known,
+        why="; ".join(word for word in (why, unread) if word),
         advice=advice,
     )
-    return from_memory(found)

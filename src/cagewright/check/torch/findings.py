@@ -48,7 +48,7 @@ def access_finding(access: Access, taken: str, torch: Torch) -> Finding:
     unsure = sum(arc.share for arc in lost if arc.when == "floor")
     short = 1.0 - access.ever
     fails = short - unsure > REAL
-    verdict = "fail" if fails else "cannot tell" if short > REAL else "pass"
+    verdict = "fail" if fails else "look at" if short > REAL else "pass"
     name, line = access.line.name, access.line
     where = Spot(
         members=(line.branch,),
@@ -65,7 +65,6 @@ def access_finding(access: Access, taken: str, torch: Torch) -> Finding:
         limit="100 % of the joint",
         why=f"torch: {_torch_words(torch)} (shop default, no source); {taken}",
         advice=remedies(access, torch) if verdict != "pass" else "",
-        warning=verdict == "cannot tell",
     )
 
 

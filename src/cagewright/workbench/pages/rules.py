@@ -26,9 +26,9 @@ if TYPE_CHECKING:
 
 CERTAIN = {
     "read": "read in the book",
-    "second-hand": "told by another source, not read in the book",
+    "restated": "told by another source, not read in the book",
     "computed": "computed",
-    "memory": "from memory, unchecked: it neither passes nor fails",
+    "remembered": "from memory, unchecked: it neither passes nor fails",
     "shop": "your own: from the plan, the shop file or the belt maker's sheet",
 }
 """How sure a figure is, in words."""
@@ -78,12 +78,12 @@ def finding_row(number: int, finding: Finding, job: Job) -> dict[str, Any]:
         "clause": finding.clause,
         "title": finding.title,
         "verdict": finding.verdict,
-        "warning": finding.warning,
+        "judge": finding.judge,
         "measured": finding.measured.text if finding.measured else "",
         "limit": finding.limit,
         "why": finding.why,
         "advice": finding.advice,
-        "certainty": finding.certainty,
+        "known": finding.known,
         "where": {
             "words": str(spot),
             "members": list(spot.members),
