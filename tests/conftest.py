@@ -1,13 +1,32 @@
-"""Puts tests/ on the import path, so that every test folder can use the cage made by hand.
+"""How every run of the tests behaves: one thread of linear algebra, how many random cases, no silent skip.
 
-Random cases take as long as they take, and where CI is set they are the same ones every time: what is new is
-found at the desk, not by whoever comes next.
+Profiles of random cases (``--hypothesis-profile``): ``small`` for ``make test``, ``deep`` for ``make deep``,
+``desk`` else. Where CI is set they are the same cases every time: what is new is found at the desk, not by
+whoever comes next. A test that names its number writes ``settings(max_examples=cases(200))``.
 """
 
 import os
+from collections.abc import Generator
+from typing import Any
 
+import pytest
 from hypothesis import settings
 
-settings.register_profile("desk", deadline=None)
-settings.register_profile("ci", deadline=None, derandomize=True)
-settings.load_profile("ci" if os.environ.get("CI") else "desk")
+import cagewright  # noqa: F401  # holds the linear algebra to one thread
+from skips import refuse_skip
+
+for profile, share in (("small", 20), ("deep", 100), ("desk", 100)):
+    settings.register_profile(
+        profile, deadline=None, derandomize=bool(os.environ.get("CI")), max_examples=share
+    )
+settings.load_profile("desk")
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: pytest.Item) -> Generator[None, Any, Any]:
+    return refuse_skip((yield))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(collector: pytest.Collector) -> Generator[None, Any, Any]:
+    return refuse_skip((yield))

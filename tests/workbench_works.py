@@ -4,6 +4,8 @@ import os
 import time
 from typing import Any
 
+from threadpoolctl import threadpool_info
+
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.job import Job, Step
 
@@ -46,3 +48,8 @@ def staged(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
 
 def whose(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
     return {"pid": os.getpid()}
+
+
+def pools(job: object, asked: dict[str, Any], tell: object) -> list[dict[str, Any]]:
+    """The thread pools of the process that works."""
+    return threadpool_info()

@@ -10,6 +10,7 @@ from cagewright.change.apply import apply
 from cagewright.change.both_sides import paired_again, written_out
 from cagewright.plan.alternatives import ChangeEntry
 from cagewright.plan.types import AtCoordinates, OnMember
+from cases import cases
 from pushed import demo
 
 PLAN = demo()[0]
@@ -98,7 +99,7 @@ def refused(name):
     return ""
 
 
-@settings(max_examples=25)
+@settings(max_examples=cases(25))
 @given(names=st.lists(st.sampled_from(MEMBERS), max_size=4, unique=True))
 def test_both_sides_one_after_the_other_are_both_sides_at_once(names):
     plan, both = PLAN, PLAN

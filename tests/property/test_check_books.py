@@ -21,6 +21,7 @@ from cagewright.check.library import book_ids, built_in
 from cagewright.check.read import parse_book
 from cagewright.check.rules import Book, Rule
 from cagewright.shape.types import Cage, Member
+from cases import cases
 
 BOOKS = tuple(built_in(book_id) for book_id in book_ids())
 SIZE_RULES = [
@@ -109,7 +110,7 @@ FULL = full_cage()
 AS_IT_STANDS = check_books(FULL, BOOKS)
 
 
-@settings(max_examples=20, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@settings(max_examples=cases(20), suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @given(st.floats(-3000, 3000), st.floats(-2000, 2000))
 def test_where_the_datum_is_does_not_matter(back: float, up: float):
     found = check_books(moved(FULL, np.array([back, 0.0, up])), BOOKS)
@@ -158,7 +159,7 @@ CUTS = [
 ]
 
 
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=cases(300), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(
     st.sampled_from(TEXTS),
     st.lists(st.tuples(st.floats(0, 1), st.integers(0, 40), st.sampled_from(CUTS)), max_size=4),

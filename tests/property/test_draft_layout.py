@@ -13,6 +13,7 @@ from cagewright.draft.limits import Limits
 from cagewright.shape.resolve import resolve
 from cagewright.stock.benders import Die
 from cagewright.stock.shop import Shop
+from cases import cases
 
 SHOP = Shop(
     name="two dies",
@@ -41,7 +42,7 @@ def widened(body: Body, by: float) -> Body:
                    foot=(body.foot[0], body.foot[1] + by, body.foot[2]))  # fmt: skip
 
 
-@settings(max_examples=5, deadline=None)
+@settings(max_examples=cases(5), deadline=None)
 @given(body=BODY)
 def test_a_symmetric_shell_gives_a_symmetric_cage_that_the_shop_can_bend(body):
     drafted = draft(survey(body), Limits(), SHOP)
@@ -59,7 +60,7 @@ def test_a_symmetric_shell_gives_a_symmetric_cage_that_the_shop_can_bend(body):
             assert two.start - one.stop >= need - 2.0
 
 
-@settings(max_examples=4, deadline=None)
+@settings(max_examples=cases(4), deadline=None)
 @given(h=st.integers(-40, 80))
 def test_raising_the_roof_by_h_raises_the_hoop_by_h(h):
     def top(body: Body) -> float:
@@ -69,7 +70,7 @@ def test_raising_the_roof_by_h_raises_the_hoop_by_h(h):
     assert top(raised(SALOON, h)) - top(SALOON) == pytest.approx(h, abs=1.5)
 
 
-@settings(max_examples=3, deadline=None)
+@settings(max_examples=cases(3), deadline=None)
 @given(gap=st.floats(5.0, 25.0))
 def test_the_wished_gap_is_the_gap_on_average(gap):
     file = survey(SALOON)
@@ -79,7 +80,7 @@ def test_the_wished_gap_is_the_gap_on_average(gap):
     assert after[1] == pytest.approx(gap, abs=1.0)
 
 
-@settings(max_examples=3, deadline=None)
+@settings(max_examples=cases(3), deadline=None)
 @given(skew=st.floats(8.0, 25.0))
 def test_an_uneven_shell_gets_an_uneven_hoop(skew):
     hoop = draft(survey(replace(SALOON, skew=skew)), Limits(), SHOP).hoop

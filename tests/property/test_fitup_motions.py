@@ -9,10 +9,11 @@ from cagewright.base.problems import ProblemsFound
 from cagewright.fitup.adjust import adjust
 from cagewright.fitup.network import placed
 from cagewright.fitup.readings import read_fitup_text
+from cases import cases
 from fitted import brackwater, brackwater_marks, front, taken
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=cases(15), deadline=None)
 @given(st.integers(0, 10**6))
 def test_exact_readings_give_the_movement_back(seed):
     net, readings = front()
@@ -31,7 +32,7 @@ VALUES = st.one_of(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60), deadline=None)
 @given(st.sampled_from(["tape", "level", "lean", "place", "axis", "says", "size"]), VALUES)
 def test_any_value_is_read_or_told(key, value):
     row = {"tape": "[front_leg_left.start, front_leg_right.start]", "says": "1253", key: repr(value)}

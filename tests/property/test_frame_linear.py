@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cagewright.frame import parse_frame, solve_linear
+from cases import cases
 
 FRAME = json.loads(
     (Path(__file__).resolve().parents[1] / "data" / "frame" / "linear-shear.json").read_text()
@@ -31,7 +32,7 @@ def compliance(frame, loads) -> float:
     ),
     od=st.floats(20.0, 60.0), seed=st.integers(0, 10**6),
 )  # fmt: skip
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=cases(40), deadline=None)
 def test_adding_a_member_never_softens(pair, od, seed):
     loads = np.random.default_rng(seed).standard_normal((NODES, 6)) * [1, 1, 1, 100, 100, 100]
     loads[FRAME["fixed"]] = 0.0
@@ -43,7 +44,7 @@ def test_adding_a_member_never_softens(pair, od, seed):
     first=st.tuples(st.sampled_from(FREE), st.integers(0, 5)),
     second=st.tuples(st.sampled_from(FREE), st.integers(0, 5)),
 )
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=cases(40), deadline=None)
 def test_movement_here_from_a_load_there_equals_the_other_way_round(first, second):
     """Maxwell and Betti's reciprocal theorem."""
     model, _ = parse_frame(json.dumps(FRAME))
@@ -55,7 +56,7 @@ def test_movement_here_from_a_load_there_equals_the_other_way_round(first, secon
 
 
 @given(seed=st.integers(0, 10**6))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=cases(20), deadline=None)
 def test_renumbering_the_nodes_changes_nothing(seed):
     rng = np.random.default_rng(seed)
     order = rng.permutation(NODES)

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from cagewright.base.problems import ProblemsFound
 from cagewright.frame import parse_frame
 from cagewright.frame.neutral import KEYS
+from cases import cases
 
 GOOD = {
     "nodes": [[0, 0, 0], [0, 0, 500], [0, 0, 1000]],
@@ -44,7 +45,7 @@ def test_any_text(text):
 
 
 @given(key=st.sampled_from(KEYS), value=SCRAP)
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=cases(300), deadline=None)
 def test_any_value_at_any_key(key, value):
     parse(json.dumps({**GOOD, key: value}))
 
@@ -56,6 +57,6 @@ def test_any_value_in_the_load(key, value):
 
 
 @given(row=st.lists(SCRAP, min_size=1, max_size=5), key=st.sampled_from(["nodes", "elements", "fixed"]))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=cases(200), deadline=None)
 def test_any_row(row, key):
     parse(json.dumps({**GOOD, key: [*GOOD[key], row]}))

@@ -11,6 +11,7 @@ from cagewright.base.curves import point_at, tangent_at
 from cagewright.base.vectors import angle_between, cross, length, turn, unit
 from cagewright.make.bench import as_bent, bench
 from cagewright.make.bending import bend_sheet
+from cases import cases
 from handmade import HOOP
 from shopmade import SHOP, tube_through
 
@@ -58,7 +59,7 @@ def frame(member, sheet):
 
 
 @given(members())
-@settings(deadline=None, max_examples=150)
+@settings(deadline=None, max_examples=cases(150))
 def test_the_sheets_numbers_rebuild_the_tube(member):
     sheet = bend_sheet(member, SHOP)
     at = np.linspace(0.0, sheet.rough, 60)
@@ -71,7 +72,7 @@ def test_the_sheets_numbers_rebuild_the_tube(member):
 
 
 @given(members())
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=cases(60))
 def test_rotation_agrees_with_the_bends_own_clocking(member):
     sheet = bend_sheet(member, SHOP)
     steps = sheet.steps if sheet.starts_at == "start" else sheet.steps[::-1]
@@ -83,7 +84,7 @@ def test_rotation_agrees_with_the_bends_own_clocking(member):
 
 
 @given(members())
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=cases(60))
 def test_bench_distances_are_those_of_the_member(member):
     sheet = bend_sheet(member, SHOP)
     tube = bench(sheet)
@@ -104,7 +105,7 @@ def _neighbours(what):
 
 
 @given(members(), st.floats(0.05, 1.0))
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=cases(40))
 def test_a_wrong_angle_does_not_rebuild_the_tube(member, wrong):
     """The guard above can fail: the same numbers with one angle changed give another tube."""
     assume(angle_between(tangent_at(member.path, 0.0), tangent_at(member.path, member.path.length)) > 1e-3)

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from cagewright.make.nesting import Piece, nest
 from cagewright.stock.shop import Offcut, Shop, StockLength
+from cases import cases
 from handmade import BAR
 
 tenths = st.integers(500, 32000).map(lambda n: n / 10.0)  # the search works in tenths of a millimetre
@@ -32,7 +33,7 @@ def pieces(lengths):
 
 
 @given(many, offcut_lengths, kerfs)
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=cases(60))
 def test_nothing_is_lost(lengths, offcuts, kerf):
     plan = nest(BAR, pieces(lengths), shop([6000.0, 7500.0], [None, None], offcuts, kerf), seconds=0.2)
     placed = sorted((p.name, p.length) for b in plan.bars for p in b.pieces)
@@ -65,7 +66,7 @@ def first_fit(lengths, stock, kerf):
 
 
 @given(many, kerfs)
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=cases(60))
 def test_never_worse_than_first_fit_decreasing(lengths, kerf):
     plan = nest(BAR, pieces(lengths), shop([6000.0], [None], [], kerf), seconds=0.3)
     assert plan.bought <= 6000.0 * first_fit(lengths, 6000.0, kerf) + 1e-6
@@ -110,7 +111,7 @@ def best_by_trying_all(lengths, stock, prices, offcuts, kerf):
 
 
 @given(few, st.lists(st.integers(3000, 30000).map(lambda n: n / 10.0), max_size=1), kerfs)
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=cases(60))
 def test_as_good_as_trying_all(lengths, offcuts, kerf):
     stock, prices = [3000.0, 6000.0], [33.0, 60.0]
     plan = nest(BAR, pieces(lengths), shop(stock, prices, offcuts, kerf))

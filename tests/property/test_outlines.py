@@ -15,6 +15,7 @@ from cagewright.shape.outlines import (
     plan_angle,
     right_edge,
 )
+from cases import cases
 
 ROUND = np.linspace(0.0, 2.0 * math.pi, 721)
 
@@ -33,7 +34,7 @@ def cut_by_level(axis: np.ndarray, radius: float) -> np.ndarray:
     radius=st.floats(8.0, 40.0),
     across=st.floats(-700.0, 700.0),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60), deadline=None)
 def test_edges_are_the_outermost_points_of_the_surface(
     lean: float, swing: float, radius: float, across: float
 ):
@@ -51,7 +52,7 @@ def test_edges_are_the_outermost_points_of_the_surface(
 
 
 @given(radius=st.floats(5.0, 60.0), back=st.floats(-1200.0, -300.0), across=st.floats(-900.0, 900.0))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60), deadline=None)
 def test_the_line_beside_the_pivot_touches_the_disc(radius: float, back: float, across: float):
     bar = Bar(name="b", points=np.array([[back, across, up] for up in (-1.0, 0.0, 1.0)]), radius=radius)
     pivot, beside = np.array([98.79, 0.0]), 32.5

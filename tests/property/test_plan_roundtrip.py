@@ -10,6 +10,7 @@ from cagewright.plan.read import read_plan_text
 from cagewright.plan.text import parse
 from cagewright.plan.types import Plan, Role
 from cagewright.plan.write import document, remove, set_value
+from cases import cases
 
 TRAPS = [
     "2024",
@@ -102,13 +103,13 @@ PLANS = st.builds(
 )  # fmt: skip
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=cases(150), deadline=None)
 @given(PLANS)
 def test_written_then_read_is_the_same_plan(plan: Plan):
     assert read_plan_text(plan_text(plan)) == plan
 
 
-@settings(max_examples=50, deadline=None)
+@settings(max_examples=cases(50), deadline=None)
 @given(PLANS)
 def test_written_twice_is_the_same_text(plan: Plan):
     text = plan_text(plan)
@@ -139,7 +140,7 @@ TEXTS = [
 ]
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=cases(200), deadline=None)
 @given(st.sampled_from(TEXTS), st.data())
 def test_an_edit_changes_what_it_should_and_no_comment(text: str, data: st.DataObject):
     before = document(text)

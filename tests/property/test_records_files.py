@@ -16,6 +16,7 @@ from cagewright.records.jobs import history, new_job
 from cagewright.records.opening import opened
 from cagewright.records.pack import export_job
 from cagewright.records.rescuing import rescue
+from cases import cases
 
 
 @cache
@@ -44,7 +45,7 @@ def spoilt(data: bytes, where: list[tuple[float, bytes]]) -> bytes:
     return bytes(whole)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=cases(40), deadline=None)
 @given(hits)
 def test_a_spoilt_record_is_refused_or_its_faults_are_told(where: list[tuple[float, bytes]]):
     data = spoilt(sound()[0], where)
@@ -62,7 +63,7 @@ def test_a_spoilt_record_is_refused_or_its_faults_are_told(where: list[tuple[flo
             assert health(record).faults or {e.text for e in told} == texts
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=cases(40), deadline=None)
 @given(hits)
 def test_a_spoilt_zip_brings_in_all_of_it_or_nothing(where: list[tuple[float, bytes]]):
     with tempfile.TemporaryDirectory() as folder:

@@ -18,6 +18,7 @@ from cagewright.records.opening import Record, opened
 from cagewright.records.pack import export_job
 from cagewright.records.rack import on_hand, put, use_up
 from cagewright.records.rescuing import rescue
+from cases import cases
 
 HAND = Hand(by="Ann")
 words = st.text(max_size=30)
@@ -47,7 +48,7 @@ def done(record: Record, action: tuple[str, ...]) -> None:
 
 
 # finding the smallest failing case of so many files takes minutes: any failing case will do
-@settings(max_examples=15, deadline=None, phases=(Phase.explicit, Phase.reuse, Phase.generate))
+@settings(max_examples=cases(15), deadline=None, phases=(Phase.explicit, Phase.reuse, Phase.generate))
 @given(st.lists(actions, max_size=12))
 def test_history_only_grows_and_travels(taken: list[tuple[str, ...]]):
     with tempfile.TemporaryDirectory() as folder:
@@ -79,7 +80,7 @@ def test_history_only_grows_and_travels(taken: list[tuple[str, ...]]):
         assert len(found.rows["entries"]) == found.sealed["entries"] == len(before)
 
 
-@settings(max_examples=200)
+@settings(max_examples=cases(200))
 @given(
     text=st.text(max_size=80),
     unit=st.text(max_size=6),
@@ -92,7 +93,7 @@ def test_any_reading_is_judged_in_words(text: str, unit: str, taken: str, marks:
     assert found.wrong or (found.value is not None and found.value > 0.0)
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=cases(20), deadline=None)
 @given(st.lists(st.tuples(st.booleans(), st.integers(min_value=-1, max_value=4)), max_size=10))
 def test_stock_is_what_came_less_what_went(moves: list[tuple[bool, int]]):
     have = 0

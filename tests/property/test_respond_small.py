@@ -13,12 +13,15 @@ from cagewright.frame.idealise import idealise
 from cagewright.frame.members import plastic_use
 from cagewright.frame.respond import respond, solve
 from cagewright.frame.results import plain
+from cases import cases
 from push_cages import on_sill, point_push, tee
 
 WAYS = st.tuples(*[st.floats(-1, 1)] * 3).filter(lambda v: np.linalg.norm(v) > 0.2)
 
 
-@settings(max_examples=15, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+@settings(
+    max_examples=cases(15), deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
+)
 @given(
     force=WAYS,
     normal=WAYS.filter(lambda v: v[1] < -0.4 * np.linalg.norm(v)),
@@ -46,7 +49,7 @@ def test_any_push_of_any_tee(force, normal, seat, joints, along):
     assert (found.peak is None) == (not found.reached)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=cases(200), deadline=None)
 @given(n=st.floats(-3, 3), m=st.floats(0, 3), scale=st.floats(0.1, 10))
 def test_plastic_use_grows_with_the_forces(n, m, scale):
     one = plastic_use(np.array([n]), np.array([m]))[0]

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.plan.types import ScanEntry
 from cagewright.shape.scan import Scan, read_scan
+from cases import cases
 from saloon import box, saloon, stl
 
 CORNERS, FACES = box((900.0, 700.0, 400.0))
@@ -51,7 +52,7 @@ def _read(folder: Path, kind: str) -> tuple[Scan | None, tuple[Problem, ...]]:
 
 
 @pytest.mark.parametrize("kind", WHOLE)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60), deadline=None)
 @given(data=st.data())
 def test_a_damaged_file(kind, data):
     content = bytearray(WHOLE[kind])
@@ -61,7 +62,7 @@ def test_a_damaged_file(kind, data):
 
 
 @pytest.mark.parametrize("kind", WHOLE)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=cases(40), deadline=None)
 @given(content=st.binary(max_size=600))
 def test_any_bytes(kind, content):
     answered(kind, content)

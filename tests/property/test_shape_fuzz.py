@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.shape.resolve import resolve
 from cagewright.shape.types import Cage
+from cases import cases
 from small_plans import HOOP_FEET, hoop, plan
 
 number = st.one_of(
@@ -61,7 +62,7 @@ def plans(draw):
     )
 
 
-@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=cases(300), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(plans())
 def test_a_cage_or_problems(p):
     told: tuple[Problem, ...] = ()

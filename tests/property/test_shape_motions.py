@@ -12,9 +12,10 @@ from cagewright.shape.drafts import Twins, mirrored_place
 from cagewright.shape.located import in_plan
 from cagewright.shape.resolve import resolve
 from cagewright.shape.types import Cope, member_named
+from cases import cases
 
 turns = st.floats(-3.1, 3.1)
-few = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+few = settings(max_examples=cases(60), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 def same(one, two, *, scale=1.0):
@@ -139,7 +140,7 @@ def places(draw):
     return OnMember(**{"on": draw(names), kind: value, "side": side, "near": near})
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=cases(200), deadline=None)
 @given(places())
 def test_mirroring_a_place_twice_is_the_place(place):
     once = mirrored_place(place, TWINS, {}, (), in_plan)

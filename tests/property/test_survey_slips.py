@@ -13,6 +13,7 @@ from cagewright.draft.measured import measured
 from cagewright.draft.telling import GRAVE, SurveyNote
 from cagewright.plan.readings import parts_of, reading_rows
 from cagewright.plan.survey import SurveyFile
+from cases import cases
 
 NUMBERS = [(row, part, i) for row in reading_rows() for part in parts_of(row) for i in range(len(row.values))]
 PAGE = (Path(__file__).parents[2] / "docs" / "survey.md").read_text(encoding="utf-8")
@@ -41,7 +42,7 @@ def step(row, sign: float) -> float:
     return sign * (math.radians(5.0) if row.values == ("lean",) else 50.0)
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=cases(12), deadline=None)
 @given(
     body=st.sampled_from(list(BODIES.values())),
     number=st.sampled_from(NUMBERS),

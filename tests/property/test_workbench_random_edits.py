@@ -11,6 +11,7 @@ from cagewright.plan.read import read_plan_text
 from cagewright.plan.write import document, load_document
 from cagewright.workbench.edits import apply
 from cagewright.workbench.scene import changed, delta, scene_of
+from cases import cases
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 BEFORE = {name: load_document(EXAMPLES / name) for name in ("roll-bar.yaml", "brackwater-inch.yaml")}
@@ -90,7 +91,7 @@ def outcome(act):
 
 
 @given(name=st.sampled_from(sorted(BEFORE)), sequence=st.lists(asked, min_size=1, max_size=5))
-@settings(max_examples=150)
+@settings(max_examples=cases(150))
 def test_any_edits_give_a_cage_or_problems_in_words(name, sequence):
     text, job = BEFORE[name], JOBS[name]
     for edit in sequence:
@@ -119,7 +120,7 @@ def test_any_edits_give_a_cage_or_problems_in_words(name, sequence):
     kind=st.sampled_from(["move", "add", "split", "size", "rename", "remove", "text", "note"]),
     key=st.sampled_from(["member", "members", "place", "at", "path", "name", "text", "on", "up", "zzz"]),
 )
-@settings(max_examples=150)
+@settings(max_examples=cases(150))
 def test_values_of_any_kind_are_refused_in_words(value, kind, key):
     text, job = BEFORE["roll-bar.yaml"], JOBS["roll-bar.yaml"]
     outcome(lambda: apply(text, job.plan, job.cage, {"do": kind, "member": "diagonal", key: value}))

@@ -20,6 +20,7 @@ from cagewright.shape.mesh import Mesh, mesh_of
 from cagewright.shape.scan import Scan
 from cagewright.shape.scan_gap import clearances
 from cagewright.shape.shell import shell_of
+from cases import cases
 from saloon import box, saloon
 
 fcl = pytest.importorskip("fcl")
@@ -87,7 +88,7 @@ def test_a_tube_beside_a_box(d, expected):
 # ---- scipy
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=cases(200), deadline=None)
 @given(places, places, places, places)
 def test_segments_against_bounded_least_squares(a, b, c, d):
     p, q, r, s = (np.array(v) for v in (a, b, c, d))
@@ -156,7 +157,7 @@ def test_where_fcl_sees_a_collision_no_gap_is_shown():
     assert 10 < seen < 110
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60), deadline=None)
 @given(places, places, places, places, places)
 def test_a_segment_and_a_triangle(a, b, c, d, e):
     p, q = np.array(a), np.array(b)
@@ -179,7 +180,7 @@ def test_a_segment_and_a_triangle(a, b, c, d, e):
         assert ours <= thin + 1e-6
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=cases(60), deadline=None)
 @given(places, places)
 def test_a_gap_is_never_negative_and_a_cut_never_without_depth(a, b):
     assume(math.dist(a, b) > 50.0)

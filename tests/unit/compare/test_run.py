@@ -98,7 +98,6 @@ def test_two_cores_give_the_same_as_one(found):
 
 @pytest.mark.slow
 def test_a_cluster_gives_the_same(found):
-    pytest.importorskip("dask.distributed")
     plan, shop, _ = roll_bar()
     with cluster() as pool:
         same(compare(plan, read_alternatives_text(STUDY), shop, executor=pool), found[0])
