@@ -16,7 +16,7 @@ from cagewright.draft.fit import Freedom, fit  # noqa: E402
 from cagewright.draft.layout import draft  # noqa: E402
 from cagewright.draft.limits import Limits  # noqa: E402
 from cagewright.draft.measured import measured  # noqa: E402
-from cagewright.job import open_job  # noqa: E402
+from cagewright.job.opening import open_job  # noqa: E402
 from cagewright.shape.cloud import cloud_of  # noqa: E402
 from cagewright.shape.mesh import mesh_of  # noqa: E402
 from cagewright.shape.resolve import resolve  # noqa: E402

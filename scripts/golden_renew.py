@@ -6,7 +6,8 @@ import json
 from pathlib import Path
 from typing import Any
 
-from cagewright.job import open_job, work_of
+from cagewright.job.cutting import work_of
+from cagewright.job.opening import open_job
 from cagewright.make.numbers import numbers
 
 ROOT = Path(__file__).resolve().parent.parent

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from cagewright.job import open_job
+from cagewright.job.opening import open_job
 from cagewright.make.svg import to_svg
 from cagewright.make.views import cage_view
 

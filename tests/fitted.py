@@ -11,7 +11,7 @@ import numpy as np
 from cagewright.fitup.choose import choose_readings
 from cagewright.fitup.marks import Mark, marks_of
 from cagewright.fitup.network import Body, network, placed, predicted, rows_of
-from cagewright.job import open_job
+from cagewright.job.opening import open_job
 from cagewright.shape.drafts import points_of
 
 EXAMPLES = Path(__file__).parents[1] / "examples"

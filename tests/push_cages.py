@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from cagewright.frame.pushes import Pull, Push
-from cagewright.job import open_job
+from cagewright.job.opening import open_job
 from cagewright.shape.resolve import resolve
 from cagewright.shape.types import Cage
 from small_plans import plan

@@ -7,7 +7,7 @@ from typing import Any
 from threadpoolctl import threadpool_info
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
-from cagewright.job import Job, Step
+from cagewright.job.opening import Job, Step
 
 
 def counted(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
@@ -42,7 +42,7 @@ def no_number(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
 
 def staged(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
     made: list[int] = []
-    job.kept.get("a stage of the tests", job.key, lambda: made.append(1))
+    job.cache.get(("a stage of the tests", job.key), lambda: made.append(1))
     return {"made": bool(made)}
 
 

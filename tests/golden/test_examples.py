@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 
 from cagewright.check.findings import any_failed
-from cagewright.job import findings_of, open_job, work_of
+from cagewright.job.cutting import work_of
+from cagewright.job.findings import findings_of
+from cagewright.job.opening import open_job
 from cagewright.make.work import to_see_to
 
 ROOT = Path(__file__).parents[2]

@@ -20,7 +20,8 @@ from cagewright.check.torch.findings import torch_findings
 from cagewright.cli.app import command_line
 from cagewright.draft.layout import Drafted, NothingToDraft, draft
 from cagewright.draft.measured import measured
-from cagewright.job import check_findings, open_job
+from cagewright.job.findings import check_findings
+from cagewright.job.opening import open_job
 from cagewright.plan.shop import read_shop
 from cagewright.plan.survey import SurveyFile, read_survey
 from cagewright.plan.types import ScanEntry

@@ -7,12 +7,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from cagewright.base.plain import plain
 from cagewright.frame.choices import Choices
 from cagewright.frame.foot_use import foot_forces
 from cagewright.frame.idealise import idealise
 from cagewright.frame.members import plastic_use
 from cagewright.frame.respond import respond, solve
-from cagewright.frame.results import plain
 from cases import cases
 from push_cages import on_sill, point_push, tee
 

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.job import job_of
+from cagewright.job.opening import job_of
 from cagewright.plan.read import read_plan_text
 from cagewright.plan.write import document, load_document
 from cagewright.workbench.edits import apply

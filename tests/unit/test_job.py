@@ -5,7 +5,10 @@ from pathlib import Path
 import pytest
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.job import CONTENTS, Kept, build, job_of, open_job, rule_findings, work_of
+from cagewright.job.cutting import work_of
+from cagewright.job.findings import rule_findings
+from cagewright.job.opening import job_of, open_job
+from cagewright.job.papers import CONTENTS, build
 from cagewright.plan.text import parse
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -14,13 +17,6 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 @pytest.fixture(scope="module")
 def demo():
     return open_job(EXAMPLES / "roll-bar.yaml")
-
-
-def test_results_are_kept_by_the_hash_of_their_inputs():
-    kept, made = Kept(most=2), []
-    for key in (1, 1, 2, 1, 3, 2):
-        kept.get("stage", key, lambda key=key: made.append(key))
-    assert made == [1, 2, 3, 2]
 
 
 def test_a_stage_runs_once(demo):

@@ -14,7 +14,8 @@ MPA_PER_KSI = 6.894757293168361
 G = 9.80665
 """Standard gravity, m/s2 (CGPM 1901)."""
 
-LengthUnit = Literal["mm", "in"]
+LengthUnit = Literal["mm", "in", "decimal in"]
+"""Units in which a plan's figures are said; inches in fractions, or in decimals where the builder sets it."""
 Kind = Literal["length", "angle", "mass", "force", "stress", "area", "energy", "number"]
 
 _SCALE: dict[Kind, dict[str, float]] = {
@@ -127,16 +128,3 @@ def to_inches(mm: float, *, denominator: int = 16) -> Inches:
     sign = "-" if mm < 0 and marks else ""
     exact = marks / denominator * MM_PER_IN * (-1 if mm < 0 else 1)
     return Inches(text=f'{sign}{body}"', remainder=mm - exact)
-
-
-def say_length(mm: float, units: LengthUnit, *, places: int = 1) -> str:
-    """The length as the builder reads it: ``517.5 mm``, or ``20 3/8" (+0.0 mm)`` with the remainder."""
-    if units == "mm":
-        return f"{mm:.{places}f} mm"
-    mark = to_inches(mm)
-    return f"{mark.text} ({mark.remainder:+.1f} mm)"
-
-
-def say_angle(rad: float, *, places: int = 1) -> str:
-    """The angle in degrees, e.g. ``22.5°``."""
-    return f"{math.degrees(rad):.{places}f}°"

@@ -7,7 +7,8 @@ import re
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from cagewright.make.drawing import Drawing, Sheet, Table
+from cagewright.base.drawing import Drawing
+from cagewright.base.sheet import Sheet, Table
 from cagewright.make.svg import to_svg
 
 

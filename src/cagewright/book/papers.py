@@ -10,10 +10,11 @@ import typst
 from pypdf import PdfReader, PdfWriter
 from pypdf.generic import DictionaryObject, NameObject
 
+from cagewright.base.drawing import Drawing
+from cagewright.base.sheet import PAPERS, Paper, Sheet
 from cagewright.base.units import LengthUnit
 from cagewright.book.data import Words, book_files
-from cagewright.make.drawing import Drawing, Sheet
-from cagewright.make.pages import PAPERS, PageText, Paper, wrap_pages
+from cagewright.make.pages import PageText, wrap_pages
 from cagewright.make.views import cage_view
 from cagewright.make.wraps import Wrap, wraps_of
 from cagewright.shape.types import Cage

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typst
 
-from cagewright.make.drawing import Drawing
+from cagewright.base.drawing import Drawing
 from cagewright.make.svg import to_svg
 
 _PAGE = b"""#set page(width: auto, height: auto, margin: 3mm)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 
+from cagewright.base.drawing import Drawing
+from cagewright.base.sheet import Column, Sheet, Table
 from cagewright.check.findings import CAUTION, Finding, by_clause, stamp, worst_first
-from cagewright.make.drawing import Column, Drawing, Sheet, Table
 from cagewright.make.views import cage_view
 from cagewright.shape.types import Cage
 

@@ -9,7 +9,8 @@ from types import MappingProxyType
 
 from cagewright.base.curves import tangent_at
 from cagewright.base.problems import nearest_word
-from cagewright.base.units import parse, say_angle, say_length
+from cagewright.base.say import say_angle, say_length
+from cagewright.base.units import parse
 from cagewright.base.vectors import Vector
 from cagewright.check.attitude import hoop_normal
 from cagewright.check.belts.harness import body_of, runs_of

@@ -9,7 +9,8 @@ from itertools import pairwise
 import numpy as np
 
 from cagewright.base.curves import point_at
-from cagewright.base.units import LengthUnit, parse, say_angle, say_length
+from cagewright.base.say import say_angle, say_length
+from cagewright.base.units import LengthUnit, parse
 from cagewright.base.vectors import Vector
 from cagewright.check.attitude import side_of, tip
 from cagewright.check.findings import Spot

@@ -6,7 +6,8 @@ import math
 from collections.abc import Callable
 from typing import Literal
 
-from cagewright.base.units import KG_PER_LB, MM_PER_IN, MPA_PER_KSI, LengthUnit, say_length
+from cagewright.base.say import say_length
+from cagewright.base.units import KG_PER_LB, MM_PER_IN, MPA_PER_KSI, LengthUnit
 
 Sort = Literal[
     "length",

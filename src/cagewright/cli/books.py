@@ -7,12 +7,12 @@ from typing import Annotated
 
 import typer
 
+from cagewright.base.sheet import Column, Table
 from cagewright.check.house import new_book
 from cagewright.check.library import book_ids, built_in
 from cagewright.check.read import read_book
 from cagewright.check.rules import Book
 from cagewright.cli.output import AsJson, emit, out, show_table, speaking_plainly
-from cagewright.make.drawing import Column, Table
 
 book = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Rule books: list, new, check.")
 BookPath = Annotated[Path, typer.Argument(metavar="FILE.toml", help="The book's file.", show_default=False)]

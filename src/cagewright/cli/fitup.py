@@ -10,7 +10,10 @@ from typing import Annotated, Any
 import numpy as np
 import typer
 
+from cagewright.base.cautions import CAUTIONS
 from cagewright.base.files import write_atomically
+from cagewright.base.plain import plain
+from cagewright.base.sheet import Column, Paper, Table
 from cagewright.book.papers import sheets_paper
 from cagewright.cli.frames import speaking_of_frames
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, problem_row, show_table
@@ -33,12 +36,9 @@ from cagewright.fitup.sheet import (
     step_readings,
     step_sheet,
 )
-from cagewright.frame.results import plain
 from cagewright.frame.troubles import FrameError
-from cagewright.job import Job, findings_of, open_job, scan_of
-from cagewright.make.cautions import CAUTIONS
-from cagewright.make.drawing import Column, Table
-from cagewright.make.pages import Paper
+from cagewright.job.findings import findings_of
+from cagewright.job.opening import Job, open_job, scan_of
 from cagewright.make.weldmap import throat_for
 from cagewright.shape.drafts import points_of
 from cagewright.shape.shell import shell_of

@@ -10,7 +10,8 @@ import typer
 
 from cagewright.base.files import write_atomically
 from cagewright.base.problems import Problem, ProblemsFound, Where
-from cagewright.base.units import say_length
+from cagewright.base.say import say_length
+from cagewright.base.sheet import Column, Paper, Table
 from cagewright.book.papers import drawn_paper
 from cagewright.check.library import find_books
 from cagewright.check.limits_asked import limits_of
@@ -21,9 +22,7 @@ from cagewright.draft.measured import measured
 from cagewright.draft.scanned import with_scan
 from cagewright.draft.telling import GRAVE, SurveyNote
 from cagewright.draft.written import drafted_text
-from cagewright.job import open_job, scan_of
-from cagewright.make.drawing import Column, Table
-from cagewright.make.pages import Paper
+from cagewright.job.opening import open_job, scan_of
 from cagewright.make.survey_sheet import TITLE, survey_pages
 from cagewright.plan.shop import read_shop
 from cagewright.plan.survey import Survey, blank_survey, read_survey, survey_text, where_read

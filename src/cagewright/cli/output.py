@@ -15,7 +15,7 @@ from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeEl
 from rich.table import Table as RichTable
 
 from cagewright.base.problems import Problem, ProblemsFound
-from cagewright.make.drawing import Table
+from cagewright.base.sheet import Table
 
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for a program instead of text.")]
 PlanPath = Annotated[Path, typer.Argument(metavar="PLAN", help="The plan file.", show_default=False)]

@@ -8,12 +8,14 @@ from typing import Annotated, Any
 
 import typer
 
-from cagewright.base.units import say_length
+from cagewright.base.say import say_length
+from cagewright.base.sheet import Column, Table
 from cagewright.check.findings import CAUTION, Finding, any_failed, stamp
 from cagewright.check.paper import findings_sheet
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, progress, show_table, speaking_plainly
-from cagewright.job import Job, build, findings_of, open_job
-from cagewright.make.drawing import Column, Table
+from cagewright.job.findings import findings_of
+from cagewright.job.opening import Job, open_job
+from cagewright.job.papers import build
 from cagewright.plan.schema import plan_schema
 from cagewright.shape.types import Bend, Cope, End, Member
 

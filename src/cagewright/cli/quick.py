@@ -11,9 +11,9 @@ from typing import Annotated, Any
 import typer
 
 from cagewright.base.files import write_atomically
+from cagewright.base.sheet import Paper
 from cagewright.base.units import MM_PER_IN, QuantityError, parse
 from cagewright.cli.output import AsJson, emit, out, speaking_plainly
-from cagewright.make.pages import Paper
 from cagewright.shape.quick import simple_cope
 from cagewright.shape.types import Cope
 from cagewright.stock.benders import inner_wall, outer_wall, set_angle, springback

@@ -9,9 +9,9 @@ from typing import Annotated
 
 import typer
 
+from cagewright.base.sheet import Column, Table
 from cagewright.cli.output import AsJson, emit, out, show_table, speaking_plainly
 from cagewright.cli.readings import By, RecordAt
-from cagewright.make.drawing import Column, Table
 from cagewright.records.nouns import Move, Piece
 from cagewright.records.opening import Record, opened
 from cagewright.records.rack import cut_by, key_of, offcut_named, on_hand, put, say_piece, use_up
@@ -93,7 +93,7 @@ def cut_stock(
 
 def _cut(found: Record, plan: Path, job: str) -> tuple[tuple[Piece, ...], tuple[Piece, ...]]:
     """What the plan's cut list takes from the record's stock, and gives back."""
-    from cagewright.job import open_job
+    from cagewright.job.opening import open_job
     from cagewright.make.nesting import nest_cage
     from cagewright.stock.shop import Offcut
 

@@ -9,8 +9,8 @@ from typing import Annotated, Literal
 import typer
 
 from cagewright.base.files import write_atomically
+from cagewright.base.sheet import Column, Table
 from cagewright.cli.output import AsJson, emit, err, out, show_table, speaking_plainly
-from cagewright.make.drawing import Column, Table
 from cagewright.records.entries import Hand, add_reading
 from cagewright.records.fitting import readings_text, usable
 from cagewright.records.jobs import history
@@ -89,7 +89,7 @@ def _known(plan: Path | None, marks: Path | None) -> frozenset[str] | None:
     if plan is not None:
         # what works plans out takes a second to load, which a reading without one need not wait for
         from cagewright.fitup.marks import marks_of
-        from cagewright.job import open_job
+        from cagewright.job.opening import open_job
         from cagewright.shape.drafts import points_of
 
         job = open_job(plan)

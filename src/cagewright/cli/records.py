@@ -14,10 +14,10 @@ from typing import Annotated, Any, Literal
 
 import typer
 
+from cagewright.base.sheet import Column, Table
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, show_table, speaking_plainly
 from cagewright.cli.rack import offcut, stock
 from cagewright.cli.readings import Between, By, Note, RecordAt, StepOf, Taken, reading, say_kept
-from cagewright.make.drawing import Column, Table
 from cagewright.records.backup import back_up, restore
 from cagewright.records.bring import import_job
 from cagewright.records.entries import Hand, add_note, add_photo, correct, sign, still_as_signed, tick
@@ -139,7 +139,7 @@ def keep_plan(
     as_json: AsJson = False,
 ) -> None:
     """Keep a plan as it stands, with the files it is made of."""
-    from cagewright.job import open_job  # what works plans out takes a second to load
+    from cagewright.job.opening import open_job  # what works plans out takes a second to load
 
     with speaking_plainly(as_json=as_json), opened(where) as found:
         mark = open_job(plan).cage.revision

@@ -11,7 +11,9 @@ from typing import Annotated, Any, Literal
 
 import typer
 
+from cagewright.base.drawing import Drawing
 from cagewright.base.files import write_atomically
+from cagewright.base.plain import plain
 from cagewright.book.pictures import png_of
 from cagewright.cli.frames import speaking_of_frames
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, progress, show_table
@@ -24,10 +26,9 @@ from cagewright.frame.export import export_push, frame_text
 from cagewright.frame.idealise import idealise
 from cagewright.frame.neutral import read_frame_file, result_dict, run_push
 from cagewright.frame.respond import marks_of, run
-from cagewright.frame.results import Summary, plain
+from cagewright.frame.results import Summary
 from cagewright.frame.warm import warm_up as warm
-from cagewright.job import open_job
-from cagewright.make.drawing import Drawing
+from cagewright.job.opening import open_job
 from cagewright.make.plots import curves_drawing
 from cagewright.make.strength_drawing import LOAD, TRAVEL, curve_of, load_drawing
 from cagewright.make.strength_sheet import cage_table, memory_notes, push_tables, pushes_table

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 import numpy as np
 import typer
 
+from cagewright.base.cautions import CAUTIONS
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.cli.fitup import StepNumber, adjusted_file, steps_of
 from cagewright.cli.frames import speaking_of_frames
@@ -22,8 +23,7 @@ from cagewright.fitup.weldstep import (
     preset_words,
     weld_step,
 )
-from cagewright.job import Job, open_job
-from cagewright.make.cautions import CAUTIONS
+from cagewright.job.opening import Job, open_job
 
 Read = Annotated[
     Path | None, typer.Option(metavar="READINGS", help="Readings file of the same marks at that time.")

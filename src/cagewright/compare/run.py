@@ -25,7 +25,7 @@ from cagewright.stock.shop import NO_SHOP, Shop
 Step = Callable[[str, float], None]
 
 
-def unheard(doing: str, share: float) -> None:
+def no_progress(doing: str, share: float) -> None:
     """Take no notice of progress."""
 
 
@@ -37,7 +37,7 @@ def compare(
     band: bool = True,
     bars: bool = True,
     executor: Executor | None = None,
-    step: Step = unheard,
+    step: Step = no_progress,
 ) -> Comparison:
     """The plan and its alternatives under the study's pushes.
 

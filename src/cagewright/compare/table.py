@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
+from cagewright.base.drawing import Drawing
+from cagewright.base.plain import plain
+from cagewright.base.sheet import Column, Table
 from cagewright.compare.differences import Difference, answer_to, differences
 from cagewright.compare.figures import FIGURES, Figure, told
 from cagewright.compare.study import Comparison, Outcome
-from cagewright.frame.results import CAUTIONS, plain
+from cagewright.frame.results import CAUTIONS
 from cagewright.make.cells import money_cell
-from cagewright.make.drawing import Column, Drawing, Table
 from cagewright.make.plots import curves_drawing, letter
 from cagewright.make.strength_drawing import LOAD, TRAVEL, curve_of
 

@@ -8,7 +8,8 @@ from typing import Literal
 
 import numpy as np
 
-from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, dot
 from cagewright.check.torch.weld_points import weld_lines
 from cagewright.fitup.adjust import Adjusted

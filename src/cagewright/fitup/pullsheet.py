@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.cautions import CAUTIONS
+from cagewright.base.drawing import Drawing
+from cagewright.base.say import say_length
+from cagewright.base.sheet import Column, Sheet, Table
+from cagewright.base.units import LengthUnit
 from cagewright.fitup.adjust import Adjusted
 from cagewright.fitup.pull import EndStands, off_words
 from cagewright.make.arrows import Arrow, seen_from, with_arrows
-from cagewright.make.cautions import CAUTIONS
-from cagewright.make.drawing import Column, Drawing, Sheet, Table
 from cagewright.make.views import Direction, cage_view
 from cagewright.shape.types import Cage
 

@@ -7,15 +7,16 @@ from collections.abc import Sequence
 import numpy as np
 import segno
 
+from cagewright.base.cautions import CAUTIONS
+from cagewright.base.drawing import Drawing, Label, Stroke
+from cagewright.base.sheet import Column, Sheet, Table
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
 from cagewright.fitup.choose import Choice, choose_readings
 from cagewright.fitup.marks import Mark
 from cagewright.fitup.network import AXES, CAR, SIZES, Body, Network, Reading, network
 from cagewright.fitup.order import Step, bodies_at, datum_at, within_for
-from cagewright.make.cautions import CAUTIONS
 from cagewright.make.cells import angle_cell, length_cell, length_column
-from cagewright.make.drawing import Column, Drawing, Label, Sheet, Stroke, Table
 from cagewright.shape.types import Cage
 
 MODULE = 1.0

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cagewright.base.sheet import Column, Table
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
 from cagewright.fitup.adjust import Adjusted
@@ -25,7 +26,6 @@ from cagewright.fitup.shrink import (
     shrinkage_of,
     usual_beads,
 )
-from cagewright.make.drawing import Column, Table
 from cagewright.shape.types import Cage, Member, member_named
 
 WORTH_SETTING = 0.75

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cagewright.base.units import say_length
+from cagewright.base.say import say_length
 from cagewright.frame.idealise import Idealised
 from cagewright.frame.members import STATIONS, along_of, first_yield_at
 from cagewright.frame.model import Solution, YieldEvent

@@ -7,10 +7,8 @@ car and driver.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, is_dataclass
-from typing import Any, Literal, cast
-
-import numpy as np
+from dataclasses import dataclass
+from typing import Literal
 
 from cagewright.frame.choices import Choices
 from cagewright.frame.model import Floats
@@ -345,23 +343,3 @@ CAUTIONS = (
     "Check the current rule book of your series; its scrutineer or licensed engineer decides.",
     "Welding by a qualified welder; a bad weld is weaker than anything computed here.",
 )
-
-
-def plain(value: Any) -> Any:
-    """The noun as plain JSON values: dataclasses as objects, arrays and tuples as lists, None: cannot tell.
-
-    A number that is no number (infinite, not known) becomes None.
-    """
-    if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: plain(getattr(value, f.name)) for f in fields(value)}
-    if isinstance(value, np.ndarray):
-        return plain(cast("Any", value).tolist())
-    if isinstance(value, tuple | list):
-        return [plain(v) for v in cast("list[Any]", value)]
-    if isinstance(value, dict):
-        return {str(k): plain(v) for k, v in cast("dict[Any, Any]", value).items()}
-    if isinstance(value, np.generic):
-        return plain(value.item())
-    if isinstance(value, float):
-        return value if np.isfinite(value) else None
-    return value

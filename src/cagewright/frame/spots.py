@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cagewright.base.units import say_length
+from cagewright.base.say import say_length
 from cagewright.frame.results import Spot
 from cagewright.shape.types import Cage, End, Member
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from cagewright.base.drawing import Drawing, Label, Points, box_round, text_width
 from cagewright.base.vectors import Vector, unit
-from cagewright.make.drawing import Drawing, Label, Points, box_round, text_width
 from cagewright.make.placing import Taken, placed
 from cagewright.make.projection import on_paper
 from cagewright.make.strokes import Ink, arrowhead, circle, polyline, together

@@ -6,9 +6,9 @@ import math
 import textwrap
 from dataclasses import replace
 
+from cagewright.base.drawing import ADVANCE, Drawing, Label, box_round
 from cagewright.base.units import LengthUnit
 from cagewright.make.cutlist import tube_words
-from cagewright.make.drawing import ADVANCE, Drawing, Label, box_round
 from cagewright.make.nesting import WORTH_KEEPING, Bar, NestPlan, Placed
 from cagewright.make.scales import size_words
 from cagewright.make.strokes import Ink, polyline, rectangle, together

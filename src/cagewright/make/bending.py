@@ -9,7 +9,7 @@ import numpy as np
 
 from cagewright.base.curves import tangent_at
 from cagewright.base.problems import Problem, Where
-from cagewright.base.units import say_angle
+from cagewright.base.say import say_angle
 from cagewright.base.vectors import signed_angle
 from cagewright.make.cutlist import Rough, rough, tube_words
 from cagewright.shape.types import Bend, Member, Which

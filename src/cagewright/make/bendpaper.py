@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 
-from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.cautions import CAUTIONS
+from cagewright.base.say import say_length
+from cagewright.base.sheet import Column, Sheet, Table
+from cagewright.base.units import LengthUnit
 from cagewright.make.bench import Bench, bench
 from cagewright.make.bending import BendSheet, BendStep, rotation_words, turn_words
-from cagewright.make.cautions import CAUTIONS
 from cagewright.make.cells import angle_cell, facts, length_cell, length_column
 from cagewright.make.cutlist import clocking_words, tube_words
-from cagewright.make.drawing import Column, Sheet, Table
 from cagewright.make.sketch import bend_sketch, sketch_box
 from cagewright.make.work import Work
 from cagewright.shape.types import Member, member_named

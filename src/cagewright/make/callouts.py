@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from cagewright.make.drawing import Label, Points
+from cagewright.base.drawing import Label, Points
 from cagewright.make.strokes import Ink, arrowhead, polyline
 
 LETTER = 2.5

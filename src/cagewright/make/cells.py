@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 
-from cagewright.base.units import KG_PER_LB, LengthUnit, say_length
-from cagewright.make.drawing import Column, Table
+from cagewright.base.say import say_length
+from cagewright.base.sheet import Column, Table
+from cagewright.base.units import KG_PER_LB, LengthUnit
 
 
 def length_column(head: str, units: LengthUnit) -> Column:

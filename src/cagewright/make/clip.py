@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from cagewright.make.drawing import Box, Drawing, Label, Points, Stroke, label_corners
+from cagewright.base.drawing import Box, Drawing, Label, Points, Stroke, label_corners
 
 
 def clipped(drawing: Drawing, window: Box) -> Drawing:

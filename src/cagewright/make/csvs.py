@@ -6,7 +6,7 @@ import csv
 import io
 import re
 
-from cagewright.make.drawing import Column, Table
+from cagewright.base.sheet import Column, Table
 
 _NUMBER = re.compile(r"^[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?$")
 _STARTS = ("=", "+", "-", "@", "\t", "\r")

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from cagewright.base.units import LengthUnit, say_angle, to_inches
+from cagewright.base.say import say_angle
+from cagewright.base.units import LengthUnit, to_inches
 from cagewright.make.holesaw import saw_setting
 from cagewright.shape.types import Cage, Cope, End, Member, Which
 from cagewright.stock.shop import Shop, die_for

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from cagewright.base.drawing import Drawing
+from cagewright.base.sheet import Sheet
 from cagewright.make.bars import bars_drawing
-from cagewright.make.drawing import Drawing, Sheet
 from cagewright.make.sheets import sheets
 from cagewright.make.views import cage_view, key_table
 from cagewright.make.work import Work

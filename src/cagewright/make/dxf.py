@@ -9,7 +9,7 @@ from ezdxf.document import Drawing as Document
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.layouts.layout import Modelspace
 
-from cagewright.make.drawing import LOOKS, Drawing, Label, Layer, Look, Stroke
+from cagewright.base.drawing import LOOKS, Drawing, Label, Layer, Look, Stroke
 
 _ALIGN = {
     "left": TextEntityAlignment.LEFT,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cagewright.make.drawing import Points
+from cagewright.base.drawing import Points
 from cagewright.make.projection import Edges, Frame, edges
 from cagewright.shape.types import Member
 

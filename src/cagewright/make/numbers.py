@@ -7,10 +7,10 @@ from typing import Any
 
 import numpy as np
 
+from cagewright.base.cautions import CAUTIONS
 from cagewright.base.problems import Problem
 from cagewright.make.bench import bench
 from cagewright.make.bending import BendSheet, BendStep
-from cagewright.make.cautions import CAUTIONS
 from cagewright.make.cutlist import CutRow, Rough
 from cagewright.make.holesaw import SawSetting
 from cagewright.make.nesting import Bar, NestPlan

@@ -5,20 +5,17 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from itertools import combinations
-from typing import Literal
 
 import numpy as np
 
+from cagewright.base.drawing import Box, Drawing, Label, moved, text_width
+from cagewright.base.sheet import PAPERS, Paper
 from cagewright.base.units import LengthUnit
 from cagewright.make.clip import clipped
-from cagewright.make.drawing import Box, Drawing, Label, moved, text_width
 from cagewright.make.strokes import Ink, check_line, cross_mark, polyline, together
 from cagewright.make.wrapdraw import wrap_drawing
 from cagewright.make.wraps import Wrap
 
-Paper = Literal["a4", "letter"]
-PAPERS: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
-"""Width and height upright, mm (ISO 216; ANSI/ASME Y14.1 size A)."""
 MARGIN = 10.0
 """Kept free all round: home printers leave up to 6 mm blank (common practice, no source)."""
 HEAD = 24.0

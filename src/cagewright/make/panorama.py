@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from cagewright.make.drawing import Drawing, Label, Layer, Points, Stroke
+from cagewright.base.drawing import Drawing, Label, Layer, Points, Stroke
 from cagewright.make.strokes import Ink, backing, polyline, rectangle, together
 from cagewright.shape.outlines import Silhouette
 

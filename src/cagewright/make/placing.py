@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from cagewright.make.drawing import Points, Stroke, label_corners
+from cagewright.base.drawing import Points, Stroke, label_corners
 from cagewright.make.strokes import Ink
 
 _LINE = 0.35

@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from cagewright.make.drawing import (
+from cagewright.base.drawing import (
     INK,
     LOOKS,
     STEEL,

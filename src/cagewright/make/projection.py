@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cagewright.base.curves import Arc, Chain, Piece
+from cagewright.base.drawing import Points
 from cagewright.base.vectors import Vector, cross, dot, unit
-from cagewright.make.drawing import Points
 from cagewright.shape.types import Cope, End, FlatCut, Member
 
 Array = NDArray[np.float64]

@@ -12,7 +12,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from cagewright.make.drawing import Label, Look, Stroke
+from cagewright.base.drawing import Label, Look, Stroke
 from cagewright.make.strokes import Ink, rectangle, together
 
 LITTLE, MUCH = (90.0, -6.0, 46.0), (22.0, 16.0, -40.0)

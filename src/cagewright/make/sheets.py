@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 
-from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.cautions import CAUTIONS
+from cagewright.base.say import say_length
+from cagewright.base.sheet import Column, Sheet, Table
+from cagewright.base.units import LengthUnit
 from cagewright.make.bendpaper import bend_paper
-from cagewright.make.cautions import CAUTIONS
 from cagewright.make.cells import angle_cell, facts, length_cell, length_column, mass_cell, money_cell
 from cagewright.make.cutlist import clocking_words, tube_words
-from cagewright.make.drawing import Column, Sheet, Table
 from cagewright.make.holesaw import SawSetting
 from cagewright.make.nesting import WORTH_KEEPING, Bar, NestPlan
 from cagewright.make.weldmap import Weld

@@ -9,11 +9,12 @@ from itertools import pairwise
 import numpy as np
 
 from cagewright.base.curves import point_at
-from cagewright.base.units import LengthUnit, say_angle
+from cagewright.base.drawing import ADVANCE, Drawing, Label, Points, Stroke, box_round, text_width
+from cagewright.base.say import say_angle
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import UP, Vector, cross, dot, length, square_to, unit
 from cagewright.make.bending import rotation_words
 from cagewright.make.callouts import LETTER, callouts, unit2
-from cagewright.make.drawing import ADVANCE, Drawing, Label, Points, Stroke, box_round, text_width
 from cagewright.make.placing import Taken, placed, ribbon
 from cagewright.make.projection import (
     Edges,

@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cagewright.base.curves import point_at
+from cagewright.base.drawing import INK, STEEL, Drawing, Label, Look, Points, Stroke, box_round
 from cagewright.base.vectors import cross, unit
 from cagewright.frame.contact import Platen, Pole
 from cagewright.frame.results import Happening, Results, Shape
-from cagewright.make.drawing import INK, STEEL, Drawing, Label, Look, Points, Stroke, box_round
 from cagewright.make.placing import Taken, placed
 from cagewright.make.plots import Axis, Curve, Mark, curves_drawing, disc
 from cagewright.make.projection import Frame, on_paper

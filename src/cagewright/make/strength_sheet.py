@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.drawing import Drawing
+from cagewright.base.say import say_length
+from cagewright.base.sheet import Column, Sheet, Table
+from cagewright.base.units import LengthUnit
 from cagewright.frame.results import Happening, Results, Summary
 from cagewright.make.cells import facts, mass_cell
-from cagewright.make.drawing import Column, Drawing, Sheet, Table
 from cagewright.make.strength_drawing import bent_view, load_drawing, numbered, use_view
 from cagewright.shape.types import Cage
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from cagewright.make.drawing import Box, Fill, Label, Layer, Points, Stroke, label_corners, text_width
+from cagewright.base.drawing import Box, Fill, Label, Layer, Points, Stroke, label_corners, text_width
 
 ARROW = 2.6
 """Length of an arrowhead, mm; a third as wide (ISO 129-1 leaves the size to the drawing)."""

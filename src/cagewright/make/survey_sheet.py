@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterable, Sequence
 
 import numpy as np
 
-from cagewright.make.drawing import Box, Drawing, Label, Points, Stroke, text_width
-from cagewright.make.pages import MARGIN, PAPERS, Paper
+from cagewright.base.drawing import Box, Drawing, Label, Points, Stroke, text_width
+from cagewright.base.sheet import PAPERS, Paper
+from cagewright.make.pages import MARGIN
 from cagewright.make.strokes import Ink, arrowhead, cross_mark, polyline, rectangle, together
 from cagewright.plan.readings import ReadingRow, View, nominal_points, parts_of, points_of, reading_rows
 

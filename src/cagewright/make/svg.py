@@ -7,7 +7,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 
-from cagewright.make.drawing import LOOKS, Drawing, Label, Look, Stroke
+from cagewright.base.drawing import LOOKS, Drawing, Label, Look, Stroke
 
 LETTER = "DejaVu Sans Mono, Menlo, Consolas, monospace"
 """Fixed-pitch letters of one width, so that a label's size is known before it is printed."""

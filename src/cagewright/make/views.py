@@ -10,22 +10,21 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from cagewright.base.units import LengthUnit
-from cagewright.base.vectors import ACROSS, BACK, UP, Vector, cross, square_to
-from cagewright.make.cutlist import tube_words
-from cagewright.make.drawing import (
-    Column,
+from cagewright.base.drawing import (
     Drawing,
     Label,
     Layer,
     Look,
     Points,
     Stroke,
-    Table,
     box_round,
     label_corners,
     text_width,
 )
+from cagewright.base.sheet import Column, Table
+from cagewright.base.units import LengthUnit
+from cagewright.base.vectors import ACROSS, BACK, UP, Vector, cross, square_to
+from cagewright.make.cutlist import tube_words
 from cagewright.make.gussets import gusset_legs
 from cagewright.make.hidden import Lengths, lengths_of, seen_tubes, visible
 from cagewright.make.placing import Taken, placed

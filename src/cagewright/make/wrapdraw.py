@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from cagewright.base.drawing import ADVANCE, Drawing, Label, Layer, Points, Stroke, box_round, text_width
 from cagewright.base.units import LengthUnit
-from cagewright.make.drawing import ADVANCE, Drawing, Label, Layer, Points, Stroke, box_round, text_width
 from cagewright.make.strokes import Ink, arrowhead, backing, polyline, together
 from cagewright.make.wraps import Wrap, say
 

@@ -14,7 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cagewright.base.curves import Arc
-from cagewright.base.units import LengthUnit, say_angle, say_length, to_inches
+from cagewright.base.say import say_angle, say_length
+from cagewright.base.units import LengthUnit, to_inches
 from cagewright.base.vectors import Vector, cross, dot, length, signed_angle
 from cagewright.plan.types import Which
 from cagewright.shape.recut import recut

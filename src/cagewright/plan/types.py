@@ -11,6 +11,7 @@ from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import PydanticCustomError
 
 from cagewright.base.problems import Where
+from cagewright.base.units import LengthUnit
 from cagewright.plan.load_types import GroundEntry as GroundEntry
 from cagewright.plan.load_types import PushEntry as PushEntry
 from cagewright.plan.load_types import WeldEntry as WeldEntry
@@ -440,6 +441,7 @@ class Sections(Entry):
     """The sections of a plan; an included file holds some of these."""
 
     units: Literal["mm", "in"] = "mm"
+    inches: Literal["fractions", "decimals"] = "fractions"
     include: tuple[Text, ...] = ()
     car: CarEntry | None = None
     driver: DriverEntry | None = None
@@ -470,6 +472,11 @@ class Plan(Sections):
     cagewright: Version
     title: Text
     _sources: Sources = PrivateAttr(default_factory=Sources)
+
+    @property
+    def house_units(self) -> LengthUnit:
+        """The units in which its figures are said."""
+        return "decimal in" if self.units == "in" and self.inches == "decimals" else self.units
 
     @property
     def sources(self) -> Sources:

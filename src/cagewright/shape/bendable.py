@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.shape.types import Bend, Cage, Member
 from cagewright.stock.benders import Die
 from cagewright.stock.shop import Shop, die_for

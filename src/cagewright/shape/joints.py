@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cagewright.base.curves import Piece, nearest, tangent_at
-from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, cross, dot, length
 from cagewright.shape.cope import cut, heel, offset
 from cagewright.shape.flat import FLATTEST, lean_off

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 from cagewright.base.curves import Chain
 from cagewright.base.problems import Problem, nearest_word
-from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
 from cagewright.plan.types import OnMember, Plan
 from cagewright.shape.drafts import Draft

@@ -10,7 +10,8 @@ from itertools import pairwise
 import numpy as np
 
 from cagewright.base.curves import Arc, Chain, Line, Piece, chain
-from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, cross, dot, length, signed_angle
 from cagewright.shape.types import Bend
 

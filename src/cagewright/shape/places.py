@@ -10,7 +10,8 @@ import numpy as np
 
 from cagewright.base.curves import Chain, places_at, point_at, sample
 from cagewright.base.problems import Problem, nearest_word
-from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
 from cagewright.plan.types import AtCoordinates, AtFoot, AtPoint, OnMember, Place, Plan
 from cagewright.shape.drafts import point_named, points_of

@@ -77,7 +77,7 @@ def resolve(plan: Plan, where: Locate | None = None) -> Cage:
     return Cage(
         title=plan.title,
         revision=revision(plan),
-        units=plan.units,
+        units=plan.house_units,
         members=members,
         joints=built.joints,
         feet=_manned(layout),
@@ -94,7 +94,10 @@ def resolve(plan: Plan, where: Locate | None = None) -> Cage:
 
 def revision(plan: Plan) -> str:
     """First 10 hex digits of the SHA-256 of everything the plan says."""
-    return hashlib.sha256(plan.model_dump_json().encode()).hexdigest()[:10]
+    usual = (
+        {"inches"} if plan.inches == "fractions" else None
+    )  # so that older revision marks stay as they were
+    return hashlib.sha256(plan.model_dump_json(exclude=usual).encode()).hexdigest()[:10]
 
 
 def laid_out(plan: Plan, where: Locate) -> tuple[Layout, list[Problem]]:
@@ -106,7 +109,7 @@ def laid_out(plan: Plan, where: Locate) -> tuple[Layout, list[Problem]]:
     problems.extend(met)
     drafts, met = drafts_of(plan, twins, feet, where)
     problems.extend(met)
-    ground = Ground(points=twins.points, feet=feet, paths={}, where=where, units=plan.units)
+    ground = Ground(points=twins.points, feet=feet, paths={}, where=where, units=plan.house_units)
     routes, met = routes_of(plan, drafts, tubes, ground)
     problems.extend(met)
     paths = {d.name: routes[d.name].path if d.name in routes else None for d in drafts}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from cagewright.base.problems import Problem
-from cagewright.base.units import say_length
+from cagewright.base.say import say_length
 from cagewright.shape.landing import Landing
 from cagewright.shape.layout import Route
 from cagewright.shape.located import Locate

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
-Certainty = Literal["read", "second-hand", "computed", "memory", "shop"]
-"""How sure a figure is: read in the text, restated by others, computed, from memory, or the shop's own."""
+from cagewright.base.answers import Certainty
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,7 +21,7 @@ from starlette.staticfiles import StaticFiles
 from starlette.templating import Jinja2Templates
 from starlette.websockets import WebSocket
 
-from cagewright.make.cautions import CAUTIONS
+from cagewright.base.cautions import CAUTIONS
 from cagewright.workbench.asked import opened_of
 from cagewright.workbench.desk import Desk, Listed
 from cagewright.workbench.editing import EDITING

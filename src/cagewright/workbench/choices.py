@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, get_args
 
 from cagewright.change.named import names_in
-from cagewright.job import Job
+from cagewright.job.opening import Job
 from cagewright.plan.types import MemberEntry, Plan, Role
 from cagewright.stock.catalogue import steels
 from cagewright.workbench.edits.names import from_role

@@ -8,9 +8,12 @@ from collections.abc import Iterable
 from typing import Any
 
 from cagewright.base.curves import point_at
-from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.check.findings import CAUTION, WORST_FIRST, Finding, Spot
-from cagewright.job import Job, Step, check_findings, rule_findings, unheard, work_of
+from cagewright.job.cutting import work_of
+from cagewright.job.findings import check_findings, rule_findings
+from cagewright.job.opening import Job, Step, no_progress
 from cagewright.make.cutlist import rough, tube_words
 from cagewright.make.nesting import NestPlan, matches
 from cagewright.make.weights import sheet_weights
@@ -47,7 +50,7 @@ def figures_of(job: Job, before: Job | None = None, *, quick: bool = False) -> F
 
 
 def _plain_figures(job: Job, quick: bool) -> Figures:
-    return job.kept.get(f"figures {quick}", job.key, lambda: _figures(job, quick))
+    return job.cache.get((f"figures {quick}", job.key), lambda: _figures(job, quick))
 
 
 def _figures(job: Job, quick: bool) -> Figures:
@@ -217,10 +220,10 @@ def counted(findings: Iterable[Finding]) -> dict[str, int]:
 
 def quick_findings(job: Job) -> list[dict[str, Any]]:
     """The rule books' findings, worst first; the slow checks are work ``checks``."""
-    return job.kept.get("quick findings", job.key, lambda: finding_rows(job.cage, rule_findings(job)))
+    return job.cache.get(("quick findings", job.key), lambda: finding_rows(job.cage, rule_findings(job)))
 
 
-def checks_work(job: Job, asked: dict[str, Any], step: Step = unheard) -> dict[str, Any]:
+def checks_work(job: Job, asked: dict[str, Any], step: Step = no_progress) -> dict[str, Any]:
     """The findings of the slow checks: body, driver, torch, belts, mounts, sight and practice.
 
     Args:

@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Hashable
 from dataclasses import dataclass, replace
 
+from cagewright.base.cache import Cache
 from cagewright.shape.clearance import Gap, line_gaps
 from cagewright.shape.driver import BodyGap, driver_gaps, driver_parts
 from cagewright.shape.shell import shell_of
 from cagewright.shape.types import Cage, Member
-from cagewright.workbench.latest import Latest, likenesses
+from cagewright.workbench.likeness import likenesses
 
-_driver: Latest[tuple[BodyGap, ...]] = Latest()
-_body: Latest[tuple[Gap, ...]] = Latest()
+_driver = Cache(3000)
+_body = Cache(3000)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

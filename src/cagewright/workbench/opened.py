@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
+from cagewright.base.cache import Cache
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.plan.write import Document
 from cagewright.workbench.edits_log import EditsLog, Revision, Step, hash_of
@@ -16,7 +17,7 @@ from cagewright.workbench.plan_file import BARRED, GONE, PlanFile
 from cagewright.workbench.plan_text import bytes_of, document_of, named_in, strays_of
 
 if TYPE_CHECKING:
-    from cagewright.job import Job, Kept
+    from cagewright.job.opening import Job
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,7 +86,7 @@ class Opened:
         self.id, self.path, self.folder, self.lock = id, path, folder, threading.RLock()
         self.stood: Job | None = None
         self._name, self._log, self._file = name, log, PlanFile(path)
-        self._kept: Kept | None = None
+        self._cache: Cache | None = None
         self._made: OrderedDict[tuple[str, Stats], Made] = OrderedDict()
         self._making = threading.Lock()
         self._theirs: Step | None = None
@@ -359,12 +360,11 @@ class Opened:
 
     def _made_now(self, text: Document) -> Made:
         # loaded here because it takes a second or two: the folder's page does not wait for it
-        from cagewright.job import job_of
-        from cagewright.workbench.kept import SharedKept
+        from cagewright.job.opening import job_of
 
-        self._kept = self._kept or SharedKept(MOST_KEPT)
+        self._cache = self._cache or Cache(MOST_KEPT)
         try:
-            return job_of(text.source, self.path, self._kept), ()
+            return job_of(text.source, self.path, self._cache), ()
         except ProblemsFound as found:
             return None, found.problems
 

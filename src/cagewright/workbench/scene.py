@@ -8,8 +8,9 @@ from typing import Any
 
 import numpy as np
 
+from cagewright.base.cache import Cache
 from cagewright.base.vectors import Vector
-from cagewright.job import Job
+from cagewright.job.opening import Job
 from cagewright.make.gussets import gusset_legs
 from cagewright.plan.types import Plan
 from cagewright.shape.drafts import Draft, both_ways, drafts_of, twins_of
@@ -18,13 +19,13 @@ from cagewright.shape.located import in_plan
 from cagewright.shape.places import ground_of
 from cagewright.shape.shell import foot_plate
 from cagewright.shape.types import Array, Cage, Foot, Gusset, Joint, Member, Plate
-from cagewright.workbench.latest import Latest, likenesses
+from cagewright.workbench.likeness import likenesses
 from cagewright.workbench.scene_tubes import direction, drawn, one, places_of, rounded
 
 Scene = dict[str, Any]
 """Plain values, lengths in mm to 0.01."""
-_gussets: Latest[dict[str, Any]] = Latest()
-_corners: Latest[list[list[float]]] = Latest()
+_gussets = Cache(3000)
+_corners = Cache(3000)
 
 
 def scene_of(shown: Job | Cage, plan: Plan | None = None, *, number: int = 0) -> Scene:
@@ -39,7 +40,7 @@ def scene_of(shown: Job | Cage, plan: Plan | None = None, *, number: int = 0) ->
         ValueError: a cage without its plan.
     """
     if isinstance(shown, Job):
-        made = shown.kept.get("scene", shown.key, lambda: _scene(shown.cage, shown.plan))
+        made = shown.cache.get(("scene", shown.key), lambda: _scene(shown.cage, shown.plan))
     elif plan is None:
         raise ValueError("a cage is drawn from its plan")
     else:

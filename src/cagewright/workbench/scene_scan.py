@@ -7,16 +7,16 @@ from collections.abc import Hashable
 import numpy as np
 from numpy.typing import NDArray
 
-from cagewright.job import Job, scan_of
+from cagewright.base.cache import Cache
+from cagewright.job.opening import Job, scan_of
 from cagewright.shape.types import Array
-from cagewright.workbench.latest import Latest
 
 MOST = 60_000
 """Most triangles that are drawn."""
 KEPT = 4
 """Scans whose drawn form is kept."""
 Whole = NDArray[np.int64]
-_drawn: Latest[bytes] = Latest(KEPT)
+_drawn = Cache(KEPT)
 
 
 def scan_bytes(job: Job) -> bytes | None:

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from cagewright.base.cache import Cache
 from cagewright.base.curves import sample
 from cagewright.base.vectors import Vector
 from cagewright.make.weights import member_weight
@@ -15,7 +16,7 @@ from cagewright.plan.types import MemberEntry
 from cagewright.shape.located import AlreadyRefused, Refused
 from cagewright.shape.places import Ground, spot
 from cagewright.shape.types import Array, Cope, End, FlatCut, Member
-from cagewright.workbench.latest import Latest, likeness
+from cagewright.workbench.likeness import likeness
 
 ROUND = 48
 """Places round a cut that the page draws."""
@@ -24,7 +25,7 @@ SAGITTA = 0.5
 PLACES = 2
 """Decimals of every length, mm: what no tape reads is not sent."""
 _TURNS: Array = np.linspace(0.0, 2.0 * np.pi, ROUND, endpoint=False, dtype=np.float64)
-_drawn: Latest[dict[str, Any]] = Latest()
+_drawn = Cache(3000)
 
 
 def rounded(values: Array) -> Any:

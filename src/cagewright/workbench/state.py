@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from cagewright.base.problems import Problem, ProblemsFound
 
 if TYPE_CHECKING:
-    from cagewright.job import Job
+    from cagewright.job.opening import Job
     from cagewright.workbench.opened import Moment, Opened
 
 

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from cagewright.job import Job
+    from cagewright.job.opening import Job
 
 EVERY = 0.1
 """Least time between two words of progress, s."""
@@ -78,12 +78,12 @@ def _job(jobs: OrderedDict[tuple[bytes, str], Job], text: bytes, path: Path) -> 
 
     It is read again each time: the shop file or an included file may have changed.
     """
-    from cagewright.job import job_of
+    from cagewright.job.opening import job_of
     from cagewright.workbench.plan_text import document_of
 
     key = (text, str(path))
     before = jobs.get(key)
-    jobs[key] = job_of(document_of(text, file=path.as_posix()).source, path, before and before.kept)
+    jobs[key] = job_of(document_of(text, file=path.as_posix()).source, path, before and before.cache)
     jobs.move_to_end(key)
     while len(jobs) > MOST_JOBS:
         jobs.popitem(last=False)

@@ -11,10 +11,9 @@ import pytest
 from pypdf import PdfReader
 
 import handmade
+from cagewright.base.sheet import PAPERS, Column, Sheet, Table
 from cagewright.book.data import PARTS, UPRIGHT, breakable, column_widths
 from cagewright.book.papers import CAUTION, papers, wrap_paper
-from cagewright.make.drawing import Column, Sheet, Table
-from cagewright.make.pages import PAPERS
 from cagewright.make.sketch import bend_sketch
 from cagewright.make.wraps import wraps_of
 

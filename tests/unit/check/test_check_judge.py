@@ -185,7 +185,7 @@ def test_lengths_are_said_on_the_builders_tape():
     row = 'measure = "legs apart"\nmembers = "cage"\nat_least = "1500 mm"'
     (told,) = findings(replace(cage(hoop()), units="in"), row)
     assert told.measured is not None
-    assert told.measured.text == '45 1/2" (-0.7 mm)'
+    assert told.measured.text == '45 15/32"'
     assert told.measured.value == pytest.approx(1155.0)
     assert told.measured.unit == "mm"
 

@@ -5,7 +5,7 @@ import pytest
 from cagewright.check.findings import Finding, Spot
 from cagewright.check.paper import MOST_PICTURES, findings_sheet, pictures, places_of, tubes_of
 from cagewright.check.sight.paper import sight_sheet
-from cagewright.job import open_job
+from cagewright.job.opening import open_job
 
 CAGE = open_job(Path(__file__).parents[3] / "examples" / "brackwater.yaml").cage
 

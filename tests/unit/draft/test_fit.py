@@ -9,7 +9,7 @@ import pytest
 from bodies import SALOON, gaps, mesh
 from cagewright.cli.layout import _edited  # pyright: ignore[reportPrivateUsage]
 from cagewright.draft.fit import Freedom, fit
-from cagewright.job import open_job
+from cagewright.job.opening import open_job
 from cagewright.plan.read import read_plan_text
 from cagewright.plan.write import load_document
 from cagewright.shape.bendable import shop_problems

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from cagewright.make.drawing import box_round
-from cagewright.make.pages import PAPERS
+from cagewright.base.drawing import box_round
+from cagewright.base.sheet import PAPERS
 from cagewright.make.survey_sheet import SKETCH, sketch_of, survey_pages
 from cagewright.plan.readings import reading_rows
 

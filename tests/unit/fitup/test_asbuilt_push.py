@@ -6,7 +6,7 @@ from scipy.spatial.transform import Rotation
 
 from cagewright.fitup.asbuilt import Motion, moved_cage
 from cagewright.fitup.asbuilt_push import PushedTwice, pushed_twice, pushed_words
-from cagewright.job import open_job
+from cagewright.job.opening import open_job
 from fitted import EXAMPLES
 
 PUSH = "main-hoop-down"

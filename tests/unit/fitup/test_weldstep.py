@@ -14,7 +14,7 @@ from cagewright.fitup.network import Body, network, placed
 from cagewright.fitup.order import Step, build_order
 from cagewright.fitup.shrink import preset, shrinkage_of
 from cagewright.fitup.weldstep import factor_from, gain_words, order_table, preset_words, weld_step
-from cagewright.job import scan_of
+from cagewright.job.opening import scan_of
 from cagewright.shape.shell import shell_of
 from fitted import EXAMPLES, brackwater, brackwater_marks, taken
 

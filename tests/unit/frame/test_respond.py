@@ -8,6 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 
+from cagewright.base.plain import plain
 from cagewright.frame.answers import absorbed_of, drop_of, met_of
 from cagewright.frame.asked import push_named
 from cagewright.frame.choices import Choices
@@ -20,7 +21,7 @@ from cagewright.frame.member_checks import moment_left_thin
 from cagewright.frame.members import _worst, plastic_use, strengths_of
 from cagewright.frame.pushes import Demand
 from cagewright.frame.respond import mass_of, respond, run, solve
-from cagewright.frame.results import CAUTIONS, plain
+from cagewright.frame.results import CAUTIONS
 from cagewright.frame.survival import crossing, tool_gaps
 from cagewright.plan.types import DriverEntry
 from cagewright.stock.tubes import section

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 import handmade
+from cagewright.base.drawing import label_corners
 from cagewright.make.bars import bars_drawing
-from cagewright.make.drawing import label_corners
 from cagewright.make.nesting import Piece, nest
 from cagewright.stock.shop import Offcut, Shop, StockLength
 

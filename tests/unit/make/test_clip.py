@@ -6,8 +6,8 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from cagewright.base.drawing import Drawing, Label, Stroke, label_corners
 from cagewright.make.clip import clipped
-from cagewright.make.drawing import Drawing, Label, Stroke, label_corners
 
 WINDOW = (0.0, 0.0, 10.0, 6.0)
 

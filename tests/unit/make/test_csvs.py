@@ -5,8 +5,8 @@ import io
 
 import pytest
 
+from cagewright.base.sheet import Column, Table
 from cagewright.make.csvs import to_csv
-from cagewright.make.drawing import Column, Table
 
 
 def table(*rows):

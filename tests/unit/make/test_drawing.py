@@ -1,16 +1,7 @@
 import numpy as np
 import pytest
 
-from cagewright.make.drawing import (
-    LOOKS,
-    Drawing,
-    Label,
-    Stroke,
-    box_round,
-    label_corners,
-    moved,
-    text_width,
-)
+from cagewright.base.drawing import LOOKS, Drawing, Label, Stroke, box_round, label_corners, moved, text_width
 
 
 def test_label_box_turns_with_the_label():

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 import handmade
-from cagewright.make.drawing import Drawing, Label, Stroke
+from cagewright.base.drawing import Drawing, Label, Stroke
 from cagewright.make.dxf import to_dxf
 from cagewright.make.views import cage_view
 from cagewright.make.wrapdraw import wrap_drawing

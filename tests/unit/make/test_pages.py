@@ -7,17 +7,9 @@ import numpy as np
 import pytest
 
 import handmade
-from cagewright.make.drawing import label_corners, text_width
-from cagewright.make.pages import (
-    FOOT,
-    MARGIN,
-    OVERLAP,
-    PAPERS,
-    PageText,
-    printable,
-    shortened,
-    wrap_pages,
-)
+from cagewright.base.drawing import label_corners, text_width
+from cagewright.base.sheet import PAPERS
+from cagewright.make.pages import FOOT, MARGIN, OVERLAP, PageText, printable, shortened, wrap_pages
 from cagewright.make.wrapdraw import once_round
 from cagewright.make.wraps import wraps_of
 

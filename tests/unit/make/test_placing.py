@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from cagewright.make.drawing import Label
+from cagewright.base.drawing import Label
 from cagewright.make.placing import Taken, overlap, placed, ribbon
 from cagewright.make.strokes import Ink, polyline
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 import handmade
-from cagewright.make.cautions import CAUTIONS
+from cagewright.base.cautions import CAUTIONS
 from cagewright.make.numbers import numbers
 from cagewright.make.sheets import sheets
 from cagewright.make.work import to_see_to, work_out
@@ -108,10 +108,10 @@ def test_cut_list_has_each_member_and_its_lengths(work, papers):
     )
 
 
-def test_inches_come_with_their_remainder(inch_papers):
+def test_inch_papers_are_in_inches_alone(inch_papers):
     said = cell(inch_papers["cut_list"], "Members", "main_hoop", "finished")
-    assert '"' in said
-    assert "mm)" in said
+    assert said.endswith('"')
+    assert "mm" not in said
 
 
 def test_saw_table_gives_setting_or_reason(papers):

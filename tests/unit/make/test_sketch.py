@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 import handmade
+from cagewright.base.drawing import label_corners
 from cagewright.base.vectors import length
-from cagewright.make.drawing import label_corners
 from cagewright.make.placing import overlap
 from cagewright.make.scales import SCALES, size_words
 from cagewright.make.sketch import bend_sketch, first_frame, flat

@@ -5,7 +5,7 @@ import xml.etree.ElementTree as ET
 import numpy as np
 import pytest
 
-from cagewright.make.drawing import PAPER, Drawing, Label, Stroke
+from cagewright.base.drawing import PAPER, Drawing, Label, Stroke
 from cagewright.make.svg import to_svg
 
 NS = "{http://www.w3.org/2000/svg}"

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 import handmade
+from cagewright.base.drawing import label_corners
 from cagewright.base.vectors import ACROSS, BACK, UP
-from cagewright.make.drawing import label_corners
 from cagewright.make.hidden import lengths_of, seen_tubes, visible
 from cagewright.make.projection import frame
 from cagewright.make.views import FRAMES, cage_view, key_table

@@ -11,8 +11,8 @@ import pytest
 
 import handmade
 from cagewright.base.curves import Arc
+from cagewright.base.drawing import label_corners
 from cagewright.base.vectors import cross, dot, length
-from cagewright.make.drawing import label_corners
 from cagewright.make.placing import overlap
 from cagewright.make.wrapdraw import once_round, wrap_drawing
 from cagewright.make.wraps import cut_wrap, inside_of_bend, nearest_bend, sawn_square, wraps_of

@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.job import Job, job_of
+from cagewright.job.opening import Job, job_of
 from cagewright.plan.write import Document, document, load_document
 from cagewright.workbench.edits import Edited, apply
 

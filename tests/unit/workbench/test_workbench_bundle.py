@@ -16,7 +16,8 @@ from types import ModuleType
 
 import pytest
 
-from cagewright.base.units import QuantityError, parse, say_length, to_inches
+from cagewright.base.say import say_length
+from cagewright.base.units import QuantityError, parse, to_inches
 from cagewright.make.ramp import ramp
 
 ROOT = Path(__file__).resolve().parents[3]

@@ -5,8 +5,11 @@ import math
 import pytest
 from edited import INCH, MM, edit, made, opened
 
+from cagewright.base.cache import Cache
 from cagewright.check.findings import Finding, Spot
-from cagewright.job import Job, Kept, rule_findings, work_of
+from cagewright.job.cutting import work_of
+from cagewright.job.findings import rule_findings
+from cagewright.job.opening import Job
 from cagewright.make.weights import weigh
 from cagewright.shape.clearance import line_gaps
 from cagewright.shape.driver import driver_gaps, driver_parts
@@ -155,7 +158,9 @@ def test_the_slow_checks_come_as_the_same_rows():
     job = opened()[1]
     told = []
     found = checks_work(
-        Job(path=MM, plan=job.plan, shop=job.shop, cage=job.cage, kept=Kept()), {}, lambda *s: told.append(s)
+        Job(path=MM, plan=job.plan, shop=job.shop, cage=job.cage, cache=Cache()),
+        {},
+        lambda *s: told.append(s),
     )
     assert told
     assert found["revision"] == job.cage.revision

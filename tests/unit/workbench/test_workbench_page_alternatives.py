@@ -7,7 +7,7 @@ import pytest
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.compare.cases import cases_of
-from cagewright.job import Job, open_job
+from cagewright.job.opening import Job, open_job
 from cagewright.plan.alternatives import read_alternatives
 from cagewright.shape.resolve import resolve
 from cagewright.workbench.pages import alternatives_file as files

@@ -9,7 +9,8 @@ import ezdxf
 import pdfplumber
 import pytest
 
-from cagewright.job import open_job, work_of
+from cagewright.job.cutting import work_of
+from cagewright.job.opening import open_job
 from cagewright.make.wraps import wraps_of
 from cagewright.workbench.pages.cut import sheets_work
 from cagewright.workbench.pages.cut_sheets import (
@@ -24,7 +25,7 @@ from cagewright.workbench.pages.made import made_in
 from deskside import PLAN, Bench
 
 
-def unheard(doing: str, share: float) -> None:
+def no_progress(doing: str, share: float) -> None:
     """Take no notice."""
 
 
@@ -32,8 +33,8 @@ def unheard(doing: str, share: float) -> None:
 def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
     path = tmp_path_factory.mktemp("cut") / "plan.yaml"
     path.write_text(PLAN)
-    files, drawn = drawn_files(open_job(path), unheard)
-    return files | paper_files(drawn, unheard)
+    files, drawn = drawn_files(open_job(path), no_progress)
+    return files | paper_files(drawn, no_progress)
 
 
 @pytest.fixture(scope="module")
@@ -105,7 +106,7 @@ def test_the_sheets_are_kept_and_told_to_be_older_after_an_edit(bench: Bench, fo
         "sheets": None, "older": None, "can": True, "whole": False,
     }  # fmt: skip
     job = open_job(folder / "plan.yaml")
-    told = sheets_work(job, {}, unheard)
+    told = sheets_work(job, {}, no_progress)
     made = made_in(sheets_folder(job.path))
     assert made is not None
     assert told == {"revision": job.cage.revision, "files": len(made.files)}
@@ -133,7 +134,7 @@ def test_sheets_are_shown_while_the_papers_are_set_and_kept_when_that_is_stopped
     assert (shown["older"], shown["whole"]) == (None, False)
     assert bench.get(f"/api/plans/plan/cut/files/{shown['sheets']['wraps'][0]['svg']}").status_code == 200
     assert bench.get("/api/plans/plan/cut/files/all-wraps-a4.pdf").status_code == 404
-    sheets_work(job, {}, unheard)
+    sheets_work(job, {}, no_progress)
     assert bench.get("/api/plans/plan/cut").json()["whole"] is True
 
 

@@ -11,7 +11,7 @@ import pytest
 from cagewright.fitup.network import network
 from cagewright.fitup.order import bodies_at, datum_at
 from cagewright.fitup.sheet import held_at, step_readings
-from cagewright.job import open_job
+from cagewright.job.opening import open_job
 from cagewright.records.jobs import history
 from cagewright.records.opening import opened
 from cagewright.workbench.pages.fitup import readings_work

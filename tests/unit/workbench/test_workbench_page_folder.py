@@ -5,7 +5,8 @@ from xml.etree import ElementTree
 
 import pytest
 
-from cagewright.job import open_job, work_of
+from cagewright.job.cutting import work_of
+from cagewright.job.opening import open_job
 from cagewright.make.work import to_see_to
 from cagewright.plan.survey import read_survey
 from cagewright.workbench.pages.folder_new import KNOWN

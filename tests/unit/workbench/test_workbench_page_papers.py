@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from cagewright.job import open_job
+from cagewright.job.opening import open_job
 from cagewright.workbench.pages.made import (
     CONTENTS,
     file_of,
@@ -22,7 +22,7 @@ from cagewright.workbench.pages.papers import build_work, papers_folder
 from deskside import Bench
 
 
-def unheard(doing: str, share: float) -> None:
+def no_progress(doing: str, share: float) -> None:
     """Take no notice."""
 
 

@@ -3,7 +3,8 @@
 from pathlib import Path
 
 from cagewright.check.findings import WORST_FIRST, stamp
-from cagewright.job import findings_of, open_job
+from cagewright.job.findings import findings_of
+from cagewright.job.opening import open_job
 from cagewright.workbench.pages.rules import CERTAIN
 from deskside import Bench
 

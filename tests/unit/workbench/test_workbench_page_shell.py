@@ -13,7 +13,7 @@ import trimesh
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.draft.measured import measured
-from cagewright.job import open_job
+from cagewright.job.opening import open_job
 from cagewright.plan.readings import reading_rows
 from cagewright.plan.survey import read_survey
 from cagewright.plan.types import PairEntry, ScanEntry

@@ -13,7 +13,7 @@ from cagewright.frame.choices import Choices
 from cagewright.frame.idealise import idealise
 from cagewright.frame.members import bending, plastic_use, strengths_of
 from cagewright.frame.respond import marks_of, respond, shapes_of, solve
-from cagewright.job import open_job
+from cagewright.job.opening import open_job
 from cagewright.workbench.pages.results_kept import all_kept, folder_of, forget, keep, kept
 from cagewright.workbench.pages.strength import choices_of, push_work
 from cagewright.workbench.pages.strength_moments import Run, moments_of, picked, place_on, use_so_far

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 from edited import INCH, MM, edit, made, opened
 
+from cagewright.base.cache import Cache
 from cagewright.base.curves import nearest
-from cagewright.job import Job, Kept, job_of
+from cagewright.job.opening import Job, job_of
 from cagewright.plan.text import parse
 from cagewright.shape.resolve import resolve
 from cagewright.shape.types import Cope, FlatCut
@@ -224,4 +225,6 @@ def test_a_plans_scan_is_sent_in_the_cars_axes(tmp_path):
     assert np.allclose(found.mean(axis=0)[1:], [0.0, 600.0], atol=20.0)
     assert scene_of(job)["scan"]["file"] == "body.obj"
     assert scan_bytes(job) is data
-    assert scan_bytes(Job(path=MM, plan=opened()[1].plan, shop=job.shop, cage=job.cage, kept=Kept())) is None
+    assert (
+        scan_bytes(Job(path=MM, plan=opened()[1].plan, shop=job.shop, cage=job.cage, cache=Cache())) is None
+    )

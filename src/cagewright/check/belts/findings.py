@@ -6,7 +6,8 @@ import math
 from dataclasses import replace
 
 from cagewright.base.problems import nearest_word
-from cagewright.base.units import LengthUnit, parse, say_angle, say_length
+from cagewright.base.say import say_angle, say_length
+from cagewright.base.units import LengthUnit, parse
 from cagewright.check.belts.harness import Run, body_of, runs_of, tables
 from cagewright.check.belts.limits import ALWAYS, Limit, SeatWord, Standard, limits_for, standards
 from cagewright.check.belts.measures import MEASURES, Setting, Taken, points_of

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal
 
-from cagewright.base.units import Kind, parse, say_angle, say_length
+from cagewright.base.say import say_angle, say_length
+from cagewright.base.units import Kind, parse
 from cagewright.check.belts.harness import tables
 from cagewright.check.belts.measures import MEASURES
 from cagewright.check.rules import Bound, BoundKind

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from cagewright.base.units import say_angle
+from cagewright.base.say import say_angle
 from cagewright.check.belts.bolts import bolt_named, grade_named
 from cagewright.check.belts.findings import NO_STANDARD, chosen_standard
 from cagewright.check.belts.harness import Run, runs_of

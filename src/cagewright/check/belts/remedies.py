@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 
-from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.check.belts.harness import Run
 from cagewright.check.belts.limits import Limit
 from cagewright.check.belts.measures import Taken

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
 from cagewright.check.findings import Finding, Known, Measured, Spot, Verdict
 

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.check.body.finding import body_finding, length_of, spot
 from cagewright.check.body.hug import foot_findings, hug_findings
 from cagewright.check.body.near_driver import driver_findings

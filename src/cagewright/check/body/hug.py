@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from cagewright.base.units import G, LengthUnit, say_length
+from cagewright.base.say import say_length
+from cagewright.base.units import G, LengthUnit
 from cagewright.check.body.finding import body_finding, length_of, spot
 from cagewright.check.findings import Finding
 from cagewright.shape.hug import FootReach, Hug, foot_reaches, hugs

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import UP
 from cagewright.check.body.finding import body_finding, length_of, spot
 from cagewright.check.findings import KNOWN, Finding, Spot, Verdict

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from cagewright.base.units import say_length
+from cagewright.base.say import say_length
 from cagewright.check.bench import Bench
 from cagewright.check.clauses.clause import Clause
 from cagewright.check.findings import Spot

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from cagewright.base.units import say_length
+from cagewright.base.say import say_length
 from cagewright.check.bench import Bench
 from cagewright.check.bolts import strength_of
 from cagewright.check.findings import Spot

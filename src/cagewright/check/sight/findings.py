@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from cagewright.base.units import say_angle
+from cagewright.base.say import say_angle
 from cagewright.base.vectors import Vector
 from cagewright.check.findings import KNOWN, UNREAD, Finding, Measured, Spot, verdict_of
 from cagewright.check.readings import at

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
+from cagewright.base.sheet import Column, Sheet, Table
 from cagewright.check.sight.findings import CAUTION
 from cagewright.check.sight.panorama import hidden_runs, panorama
 from cagewright.check.sight.seen import Obstruction, moved_outward, sight
-from cagewright.make.drawing import Column, Sheet, Table
 from cagewright.make.panorama import panorama_drawing
 from cagewright.shape.types import Cage
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from cagewright.base.curves import Arc, Chain, nearest, piece_at, point_at
 from cagewright.base.problems import ProblemsFound
-from cagewright.base.units import say_length
+from cagewright.base.say import say_length
 from cagewright.change.named import names_in, owner, told, unknown
 from cagewright.change.remove import resting
 from cagewright.plan.types import OnMember, Plan

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from starlette.requests import Request
 
-    from cagewright.job import Job, Step
+    from cagewright.job.opening import Job, Step
     from cagewright.plan.alternatives import Alternatives
     from cagewright.plan.write import Document
     from cagewright.workbench.opened import Opened
@@ -117,7 +117,7 @@ def list_studies(request: Request) -> JSONResponse:
 
     return answer({
         "studies": [study_row(opened, s) for s in studies_of(job.plan, opened.path)],
-        "pushes": list(job.kept.get("push names", job.key, lambda: push_names(job.cage))),
+        "pushes": list(job.cache.get(("push names", job.key), lambda: push_names(job.cage))),
         "usual": DEFAULT,
         "sizes": _sizes(job),
         "revision": job.cage.revision,

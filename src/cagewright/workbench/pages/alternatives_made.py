@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Any, cast
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
-from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.change.named import owner
 from cagewright.change.remove import resting
 from cagewright.plan.alternatives import ChangeEntry

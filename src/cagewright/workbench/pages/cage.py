@@ -16,7 +16,7 @@ from cagewright.workbench.pages.asked_for import answer
 if TYPE_CHECKING:
     from starlette.requests import Request
 
-    from cagewright.job import Job
+    from cagewright.job.opening import Job
     from cagewright.workbench.opened import Moment, Opened
 
 NOTHING: dict[str, Any] = {

@@ -18,7 +18,7 @@ from cagewright.workbench.pages.sent import sent_file, sent_zip
 if TYPE_CHECKING:
     from starlette.requests import Request
 
-    from cagewright.job import Job, Step
+    from cagewright.job.opening import Job, Step
     from cagewright.workbench.opened import Opened
 
 

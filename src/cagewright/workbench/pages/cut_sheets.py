@@ -9,14 +9,15 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from cagewright.base.cautions import CAUTIONS
+from cagewright.base.drawing import Drawing
+from cagewright.base.sheet import PAPERS, Paper, Sheet, Table
 from cagewright.book.papers import sheets_paper, wraps_paper
-from cagewright.job import Job, work_of
-from cagewright.make.cautions import CAUTIONS
+from cagewright.job.cutting import work_of
+from cagewright.job.opening import Job
 from cagewright.make.csvs import to_csv
-from cagewright.make.drawing import Drawing, Sheet, Table
 from cagewright.make.drawn import drawn_sheets, from_the_end
 from cagewright.make.dxf import to_dxf
-from cagewright.make.pages import PAPERS, Paper
 from cagewright.make.svg import to_svg
 from cagewright.make.work import Work
 from cagewright.make.wrapdraw import wrap_drawing

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from starlette.responses import JSONResponse, Response
 
     from cagewright.fitup.order import Step as BuildStep
-    from cagewright.job import Job, Step
+    from cagewright.job.opening import Job, Step
     from cagewright.records.nouns import Entry, ReadingSort, ShopJob, TickKind
     from cagewright.workbench.desk import Desk
     from cagewright.workbench.opened import Opened
@@ -184,7 +184,7 @@ def _readings(job: Job, steps: tuple[BuildStep, ...], number: int) -> list[dict[
 
     if not is_slow(steps[number - 1]):
         key = (job.key, number, tuple(sorted(moves_of(job).items())))
-        return job.kept.get("step readings", key, lambda: choices_of(job, steps, number))
+        return job.cache.get(("step readings", key), lambda: choices_of(job, steps, number))
     found = kept(job.path, NAME, f"step-{number}")
     return found["readings"] if found and found.get("revision") == job.cage.revision else None
 

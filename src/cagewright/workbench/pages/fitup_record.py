@@ -88,7 +88,7 @@ def start_job(where: str, bench: OnBench, *, name: str, by: str, customer: str =
     """
     with _open(where, create=True) as record:
         stood = bench.plan.stood
-        units, title = (stood.cage.units, stood.cage.title) if stood else ("mm", "")
+        units, title = (stood.plan.units, stood.cage.title) if stood else ("mm", "")
         job = new_job(record, name, by=by, customer=customer, title=title, units=units)
         _note_plan(record, job.name, bench, by)
         return job

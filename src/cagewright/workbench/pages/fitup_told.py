@@ -10,8 +10,10 @@ from typing import Any
 
 import numpy as np
 
+from cagewright.base.cautions import CAUTIONS
 from cagewright.base.problems import Problem
-from cagewright.base.units import LengthUnit, say_angle, say_length
+from cagewright.base.say import say_angle, say_length
+from cagewright.base.units import LengthUnit
 from cagewright.fitup.adjust import Adjusted, Slip, adjust
 from cagewright.fitup.arrows import arrows_of
 from cagewright.fitup.choose import Choice, most_helpful, unchecked_words
@@ -23,8 +25,7 @@ from cagewright.fitup.pull import EndStands, joint_gaps, stands_of
 from cagewright.fitup.readings import FitUp, read_fitup_text
 from cagewright.fitup.sheet import held_at, step_readings
 from cagewright.frame.troubles import FrameError
-from cagewright.job import Job, scan_of
-from cagewright.make.cautions import CAUTIONS
+from cagewright.job.opening import Job, scan_of
 from cagewright.make.weldmap import throat_for
 from cagewright.records.fitting import says
 from cagewright.records.nouns import Entry
@@ -45,14 +46,15 @@ GAP_TOLD = 0.5
 
 def marks_for(job: Job) -> tuple[Mark, ...]:
     """Every mark of the cage and the car, kept with the job."""
-    return job.kept.get("marks", job.key, lambda: marks_of(job.cage, points_of(job.plan)))
+    return job.cache.get(("marks", job.key), lambda: marks_of(job.cage, points_of(job.plan)))
 
 
 def steps_for(job: Job, moves: dict[str, int]) -> tuple[Step, ...]:
     """The steps of the build with the builder's moves, kept with the job."""
     key = (job.key, tuple(sorted(moves.items())))
-    return job.kept.get(
-        "build order", key, lambda: build_order(job.cage, shell_of(job.cage, scan_of(job)), moves=moves)
+    return job.cache.get(
+        ("build order", key),
+        lambda: build_order(job.cage, shell_of(job.cage, scan_of(job)), moves=moves),
     )
 
 

@@ -70,7 +70,7 @@ CARDS = _Cards()
 
 def card_of(path: Path) -> Card:
     """The card of the plan in that file."""
-    from cagewright.job import open_job
+    from cagewright.job.opening import open_job
     from cagewright.make.svg import to_svg
     from cagewright.make.views import cage_view
 

@@ -13,7 +13,7 @@ from typing import IO, TYPE_CHECKING, Any, cast
 from cagewright.base.files import write_atomically
 
 if TYPE_CHECKING:
-    from cagewright.job import Job
+    from cagewright.job.opening import Job
 
 CONTENTS = "contents.json"
 KINDS = {

@@ -18,7 +18,7 @@ from cagewright.workbench.pages.sent import sent_file, sent_zip
 if TYPE_CHECKING:
     from starlette.requests import Request
 
-    from cagewright.job import Job, Step
+    from cagewright.job.opening import Job, Step
     from cagewright.workbench.opened import Opened
 
 GROUPS = (
@@ -49,7 +49,7 @@ def build_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
     Returns:
         ``revision``: of the plan; ``files``: how many.
     """
-    from cagewright.job import build
+    from cagewright.job.papers import build
 
     out = papers_folder(job.path)
 

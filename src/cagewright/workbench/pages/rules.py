@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from starlette.requests import Request
 
     from cagewright.check.findings import Finding
-    from cagewright.job import Job
+    from cagewright.job.opening import Job
     from cagewright.plan.write import Document
     from cagewright.workbench.opened import Moment
 
@@ -54,7 +54,7 @@ _NOTHING: dict[str, Any] = {
 
 def _judged(job: Job) -> dict[str, Any]:
     from cagewright.check.findings import stamp
-    from cagewright.job import findings_of
+    from cagewright.job.findings import findings_of
 
     found = findings_of(job)
     return {

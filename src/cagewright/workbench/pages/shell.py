@@ -12,8 +12,8 @@ from starlette.exceptions import HTTPException
 from starlette.responses import Response
 from starlette.routing import Route
 
+from cagewright.base.cautions import CAUTIONS
 from cagewright.base.problems import ProblemsFound
-from cagewright.make.cautions import CAUTIONS
 from cagewright.workbench.asked import body_of, number_of, opened_of
 from cagewright.workbench.opened import Refused, Stale
 from cagewright.workbench.pages import Page

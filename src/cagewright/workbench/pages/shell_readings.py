@@ -7,10 +7,10 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any, cast
 
+from cagewright.base.drawing import Drawing
 from cagewright.base.units import QuantityError, parse
 from cagewright.draft.measured import measured
 from cagewright.draft.telling import GRAVE, SurveyNote
-from cagewright.make.drawing import Drawing
 from cagewright.make.survey_sheet import SKETCH, sketch_of
 from cagewright.make.svg import to_svg
 from cagewright.plan.readings import ReadingRow, parts_of, reading_rows, row_named

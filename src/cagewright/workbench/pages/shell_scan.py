@@ -9,7 +9,7 @@ import numpy as np
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.units import LengthUnit, QuantityError, parse
-from cagewright.job import Job, scan_of
+from cagewright.job.opening import Job, scan_of
 from cagewright.plan.write import Document, remove, set_value
 from cagewright.shape.drafts import points_of
 from cagewright.shape.scan import KINDS, MM_PER, on_scan

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, cast
 
-from cagewright.base.units import LengthUnit, QuantityError, parse, say_length
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit, QuantityError, parse
 from cagewright.plan.survey import SurveyFile
 from cagewright.plan.write import Document, set_value
 

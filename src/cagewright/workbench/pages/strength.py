@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from cagewright.frame.choices import Choices
     from cagewright.frame.pushes import Push
-    from cagewright.job import Job, Step
+    from cagewright.job.opening import Job, Step
     from cagewright.shape.types import Cage
 
 NAME = "strength"
@@ -166,7 +166,7 @@ def list_pushes(request: Request) -> JSONResponse:
         return answer({"pushes": [], "choices": CHOICES, "ran": [], "revision": ""})
     from cagewright.workbench.pages.strength_told import summary_of
 
-    pushes = job.kept.get("known pushes", job.key, partial(known_pushes, job.cage))
+    pushes = job.cache.get(("known pushes", job.key), partial(known_pushes, job.cage))
     ran = [summary_of(whole) for whole in all_kept(opened.path, NAME)]
     return answer({"pushes": pushes, "choices": CHOICES, "ran": ran, "revision": job.cage.revision})
 

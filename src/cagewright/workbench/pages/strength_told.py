@@ -7,9 +7,10 @@ from typing import Any
 
 import numpy as np
 
-from cagewright.base.units import LengthUnit, say_length
+from cagewright.base.say import say_length
+from cagewright.base.sheet import Table
+from cagewright.base.units import LengthUnit
 from cagewright.frame.results import CAUTIONS, Happening, JointUse, Results
-from cagewright.make.drawing import Table
 from cagewright.make.strength_sheet import (
     demands_table,
     drop_cell,

@@ -1,41 +1,11 @@
-"""What has been worked out for tubes, kept by their likeness: only what changes is worked out again."""
+"""When two tubes are the same, so that what was worked out for one serves the other."""
 
 from __future__ import annotations
 
-from collections import OrderedDict
-from collections.abc import Callable, Hashable
-from threading import Lock
-from typing import Generic, TypeVar
+from collections.abc import Hashable
 
 from cagewright.base.curves import Line, Piece
 from cagewright.shape.types import Cage, Cope, End, Member
-
-T = TypeVar("T")
-MOST = 3000
-"""Results kept of one kind, where not told otherwise."""
-
-
-class Latest(Generic[T]):
-    """Results by the likeness of what they are of, asked for from any thread; the ``most`` newest stay."""
-
-    def __init__(self, most: int = MOST) -> None:
-        self._most = most
-        self._results: OrderedDict[Hashable, tuple[T]] = OrderedDict()
-        self._lock = Lock()
-
-    def get(self, key: Hashable, make: Callable[[], T]) -> T:
-        """The result for that key, made now if it is not there."""
-        with self._lock:
-            found = self._results.get(key)
-            if found is not None:
-                self._results.move_to_end(key)
-                return found[0]
-        made = make()
-        with self._lock:
-            self._results[key] = (made,)
-            while len(self._results) > self._most:
-                self._results.popitem(last=False)
-        return made
 
 
 def likenesses(cage: Cage) -> dict[str, Hashable]:

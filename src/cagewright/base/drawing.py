@@ -88,59 +88,6 @@ class Drawing:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Column:
-    """A table column: heading, unit (empty where there is none) and where it aligns."""
-
-    head: str
-    unit: str = ""
-    align: Literal["left", "right"] = "left"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Table:
-    """A table of ready-to-print cells; the numbers behind them are in the JSON of the sheet."""
-
-    title: str
-    columns: tuple[Column, ...]
-    rows: tuple[tuple[str, ...], ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
-    """One paper: its tables, drawings and notes.
-
-    Attributes:
-        name: file-name-safe.
-        title: as printed.
-        kind: what paper it is.
-        member: the member it is about, or None.
-        tables: in print order.
-        drawings: in print order.
-        notes: sentences to print, cautions first.
-    """
-
-    name: str
-    title: str
-    kind: Literal[
-        "summary",
-        "cage",
-        "cut list",
-        "nesting",
-        "bend sheet",
-        "wrap",
-        "weld map",
-        "strength",
-        "findings",
-        "fit-up",
-        "sight",
-    ]
-    member: str | None = None
-    tables: tuple[Table, ...] = ()
-    drawings: tuple[Drawing, ...] = ()
-    notes: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Look:
     """How a layer is drawn.
 
