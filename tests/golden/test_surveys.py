@@ -18,6 +18,7 @@ from cagewright.check.library import built_in
 from cagewright.check.limits_asked import limits_of
 from cagewright.check.torch.findings import torch_findings
 from cagewright.cli.app import command_line
+from cagewright.draft.fit import Freedom, fit
 from cagewright.draft.layout import Drafted, NothingToDraft, draft
 from cagewright.draft.measured import measured
 from cagewright.job.findings import check_findings
@@ -30,6 +31,7 @@ from cagewright.shape.driver import driver_gaps, driver_parts
 from cagewright.shape.mesh import mesh_of
 from cagewright.shape.resolve import resolve
 from cagewright.shape.scan import Scan, read_scan
+from cagewright.shape.shell import shell_of as shape_of
 from cagewright.shape.types import Cage, member_named
 
 FOLDER = Path(__file__).parents[2] / "examples" / "surveys"
@@ -96,9 +98,12 @@ def test_no_rule_fails(name):
 @cache
 def gaps_of(name: str, tube: str) -> np.ndarray:
     """Gaps (n,) mm from the shell every 5 mm along a tube that follows it, its foot's run left out."""
+    return gaps(BODIES[name], shell_of(name), member_named(cage_of(name), tube), past=past_of(name, tube))
+
+
+def past_of(name: str, tube: str) -> float:
     body = BODIES[name]
-    past = body.sill + 150.0 if tube == "main_hoop" else points(body)["pillar_base"][2] + 20.0
-    return gaps(body, shell_of(name), member_named(cage_of(name), tube), past=past)
+    return body.sill + 150.0 if tube == "main_hoop" else points(body)["pillar_base"][2] + 20.0
 
 
 @pytest.mark.parametrize("tube", ["main_hoop", "front_leg_left", "front_leg_right"])
@@ -127,6 +132,22 @@ def test_nothing_else_touches_the_shell(name):
     for member in cage_of(name).members:
         if all(end.foot is None for end in member.ends):
             assert gaps(body, shell_of(name), member, past=-np.inf).min() > 1.0, member.name
+
+
+@pytest.mark.parametrize("name", BODIES)
+def test_a_draft_that_is_fitted_lies_no_worse_in_its_shell(name):
+    plan, report = fit(drafted(name).plan, shape_of(cage_of(name), None), Freedom(), SHOP)
+    after = resolve(plan)
+    for tube in ("main_hoop", "front_leg_left", "front_leg_right"):
+        past = past_of(name, tube)
+        found = gaps(BODIES[name], shell_of(name), member_named(after, tube), past=past)
+        assert found.min() >= TARGET - WITHIN - ROUNDING, tube
+        assert found.max() <= TARGET + WITHIN + ROUNDING, tube
+        was = np.abs(gaps_of(name, tube) - TARGET).mean()
+        assert np.abs(found - TARGET).mean() <= was + ROUNDING, tube
+    hoop = next(f for f in report.members if f.member == "main_hoop")
+    assert hoop.why_not.startswith("moved, it would lie no better")
+    assert plan.points["hoop_corner_left"] == drafted(name).plan.points["hoop_corner_left"]
 
 
 UNREACHED = (

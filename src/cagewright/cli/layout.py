@@ -274,4 +274,4 @@ def _fit_cells(fitted: Fitted, units: Any) -> tuple[str, ...]:
         "" if s is None else f"{s[0]:.0f} to {s[2]:.0f}, mean {s[1]:.1f} mm"
         for s in (tight.before, tight.after)
     ]
-    return (fitted.member, *spans, say_length(tight.moved, units), "; ".join(tight.held))
+    return (fitted.member, *spans, say_length(tight.moved, units), fitted.why_not or "; ".join(tight.held))

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from cagewright.base.curves import Arc, Chain, point_at
-from cagewright.base.vectors import Vector, dot, length
-from cagewright.draft.beside import beside_corner, beside_lines, line_of
+from cagewright.base.vectors import Vector, length
+from cagewright.draft.beside import beside_lines, ways_off
 from cagewright.draft.measured import Measured
 from cagewright.draft.section import HalfSection, half_section, hoop_places, section_line
 from cagewright.draft.tighten import Loose, Tight, path_of, tightened
 from cagewright.plan.types import TubeEntry
 from cagewright.shape.clearance import points_at
 from cagewright.shape.closest import closest_on_segments
-from cagewright.shape.shell import BodyLine, line_direction, nearest_on_line
+from cagewright.shape.shell import BodyLine, body_line
 from cagewright.shape.types import Array
 
 Sides = tuple[str, ...]
@@ -111,12 +111,12 @@ def hoop_of(car: Measured, tube: TubeEntry, least_straight: float, gap: float, *
         radii=(tube.clr or 3.0 * tube.od,) * len(places),
         radius=radius,
         ways=_hoop_ways(rows, even=even),
-        reach=np.full((1 if even else 2) * 2 * (rows - 1), FREE),
+        reach=FREE,
         least_straight=least_straight,
     )
     line = _section(left, right, car.station)
     middle = (car.sill + float(line[:, 2].max())) / 2.0
-    body = beside_lines([line_of("section", "roof", line, middle=middle)], (), car.sill + FOOT_RUN)
+    body = beside_lines([body_line("section", "section", line, middle=middle)], (), car.sill + FOOT_RUN)
     tight = tightened(loose, body, target=gap, least=max(gap - SLACK, 1.0))
     path = path_of(tight.places, loose.radii)
     return None if path is None else _two_sided(tight, path, rows, line)
@@ -202,9 +202,7 @@ def leg_of(
     pillar, rail = (None if m is None else m * flip for m in (mark(car, n, sides) for n in BETWEEN))
     line = np.array([p for p in (base, pillar, top, rail, corner) if p is not None])
     middle = (float(foot[2]) + float(line[:, 2].max())) / 2.0
-    body = replace(
-        line_of("corner", "roof rail", line, middle=middle), inward=corner_inward(line, sign_of(side))
-    )
+    body = body_line("corner", "roof rail", line, middle=middle)
     radius = tube.od / 2.0
     beside = line + (radius + gap) * body.inward
     off = dict(zip(line_names(pillar, rail), beside[:-1], strict=True))
@@ -218,11 +216,11 @@ def leg_of(
         places=places,
         radii=(tube.clr or 3.0 * tube.od,) * len(places),
         radius=radius,
-        ways=leg_ways(body, places),
-        reach=np.full(2 * (len(places) - 2), FREE),
+        ways=_leg_ways(body, places),
+        reach=FREE,
         least_straight=least_straight,
     )
-    look = beside_corner(body, float(foot[2]) + FOOT_RUN)
+    look = beside_lines([body], (), float(foot[2]) + FOOT_RUN)
     tight = tightened(loose, look, target=gap, least=max(gap - SLACK, 1.0))
     path = path_of(tight.places, loose.radii)
     return None if path is None else Bar(names=names, places=tight.places, path=path, tight=tight)
@@ -242,35 +240,12 @@ def _bow(point: Vector, a: Vector, b: Vector) -> float:
     return float(length(closest_on_segments(point[None], a[None], b[None])[0] - point))
 
 
-def corner_inward(line: Array, flip: float) -> Array:
-    """Unit (n, 3) into the cabin, square to the corner's line, between its two panels.
-
-    Over the pillar the panels are the screen, level across, and the door; over the rail roof and door.
-
-    Args:
-        line: (n, 3) the corner from the pillar's bottom over its top to the hoop, mm.
-        flip: -1 on the left, 1 on the right.
-    """
-    way = np.diff(line, axis=0)
-    way = way / length(way)[:, None]
-    inside = np.tile([0.0, -flip, 0.0], (len(way), 1))
-    under = np.stack([way[:, 2], np.zeros(len(way)), -way[:, 0]], axis=1)  # square to the panel over it
-    between = inside + under / length(under)[:, None]
-    between = between - dot(between, way)[:, None] * way
-    between = between / length(between)[:, None]
-    at = np.concatenate([between[:1], between[:-1] + between[1:], between[-1:]])
-    return at / length(at)[:, None]
-
-
-def leg_ways(line: BodyLine, places: Array) -> Array:
+def _leg_ways(line: BodyLine, places: Array) -> Array:
     """Away from the line and along it, of every place but the two ends.
 
     Across both a tube would only turn round the line, which says nothing of the panels beside it.
     """
-    on = nearest_on_line(line, places)
-    along = line_direction(line, on)
-    away = (places - on.on) / np.maximum(on.away, 1e-6)[:, None]
     ways = np.zeros((2 * (len(places) - 2), len(places), 3))
     for i in range(1, len(places) - 1):
-        ways[2 * i - 2, i], ways[2 * i - 1, i] = away[i], along[i]
+        ways[2 * i - 2 : 2 * i, i] = ways_off([line], places[i])
     return ways

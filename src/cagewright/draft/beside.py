@@ -11,7 +11,7 @@ from cagewright.draft.tighten import Beside, Surroundings
 from cagewright.shape.closest import Mask
 from cagewright.shape.hug import ALONG, HUG_REACH
 from cagewright.shape.mesh import Mesh, nearest
-from cagewright.shape.shell import SKIN, BodyLine, LineKind, line_direction, nearest_on_line
+from cagewright.shape.shell import CORNERS, BodyLine, line_direction, nearest_on_line
 from cagewright.shape.types import Array
 
 FOLLOWS_WITHIN = 70.0
@@ -37,52 +37,28 @@ def beside_lines(follow: Sequence[BodyLine], clear: Sequence[BodyLine], skip: fl
         run = _along(points)
         for line in (*follow, *clear):
             on = nearest_on_line(line, points)
-            last = len(line.points) - 1
-            beside = (on.part > 1e-6) & (on.part < last - 1e-6) & (on.away < HUG_REACH)
-            outside = beside & (on.inside < 0.0) if line.kind in SKIN else np.zeros(count, dtype=np.bool_)
-            signed = np.where(outside, -on.away, on.away)
+            near = on.beside & (on.away < HUG_REACH)
+            # beside a corner the plain distance would let a tube turn round the line and into a panel
+            along: Mask = np.zeros(count, dtype=np.bool_)
+            if any(line is wanted for wanted in follow):
+                along = near & (np.abs(dot(run, line_direction(line, on))) > ALONG)
+                follows |= along if np.count_nonzero(along) > 1 else _crossing(near, on.away)
+            corner = along & (line.kind in CORNERS)
+            sign = np.where(near & on.through, -1.0, 1.0)
+            signed = np.where(corner, on.inside, sign * on.away)
             nearer = signed < away
             away = np.where(nearer, signed, away)
-            step = np.where(outside, -1.0, 1.0)[:, None] * (points - on.on)
-            way = np.where(nearer[:, None], step / np.maximum(on.away, 1e-6)[:, None], way)
-            if any(line is wanted for wanted in follow):
-                follows |= _follows(line, run, beside, line_direction(line, on), on.away)
+            plain = (sign / np.maximum(on.away, 1e-6))[:, None] * (points - on.on)
+            way = np.where(nearer[:, None], np.where(corner[:, None], on.inward, plain), way)
         high = points[:, 2] > skip
         return Beside(away=away, way=way, follows=follows & high, counts=(away < HUG_REACH) & high)
 
     return look
 
 
-def beside_corner(line: BodyLine, skip: float) -> Surroundings:
-    """A corner between two panels: the distance is that along its inward way, between the panels.
-
-    The plain distance from the corner's line would let a tube turn round the line and into a panel.
-
-    Args:
-        line: the corner, with its inward ways.
-        skip: points lower than this follow nothing and need not stay clear, mm (they stand on a foot).
-    """
-
-    def look(points: Array) -> Beside:
-        on = nearest_on_line(line, points)
-        share = np.clip(on.part, 0.0, len(line.points) - 1.0)
-        which = np.minimum(share.astype(np.int64), len(line.points) - 2)
-        mix = (share - which)[:, None]
-        way = (1.0 - mix) * line.inward[which] + mix * line.inward[which + 1]
-        way = way / length(way)[:, None]
-        beside = (on.part > 1e-6) & (on.part < len(line.points) - 1.0 - 1e-6) & (points[:, 2] > skip)
-        return Beside(away=dot(points - on.on, way), way=way, follows=beside, counts=beside)
-
-    return look
-
-
-def _follows(line: BodyLine, run: Array, beside: Mask, way: Array, away: Array) -> Mask:
-    """Where the tube runs along the line, or the one place where it crosses it."""
-    along = beside & (np.abs(dot(run, way)) > ALONG)
-    if np.count_nonzero(along) < 2 and beside.any():
-        along = np.zeros_like(beside)
-        along[int(np.argmin(np.where(beside, away, np.inf)))] = True
-    return along
+def _crossing(near: Mask, away: Array) -> Mask:
+    """The one place where the tube crosses a line, of those beside it."""
+    return near & (np.arange(len(away)) == int(np.argmin(np.where(near, away, np.inf))))
 
 
 def _along(points: Array) -> Array:
@@ -111,22 +87,6 @@ def beside_mesh(mesh: Mesh, *, middle: float, skip: float, reach: float = FOLLOW
         return Beside(away=sign * found.away, way=way, follows=(found.away < reach) & high, counts=high)
 
     return look
-
-
-def line_of(name: str, kind: LineKind, points: Array, *, middle: float) -> BodyLine:
-    """A body line made in code, its inward side toward the cabin's middle axis.
-
-    Args:
-        name: of the line.
-        kind: what it is.
-        points: (n, 3) mm in order.
-        middle: height of the cabin's middle axis, mm.
-    """
-    toward = np.stack([np.zeros(len(points)), -points[:, 1], middle - points[:, 2]], axis=1)
-    along = _along(points)
-    toward = toward - dot(toward, along)[:, None] * along
-    inward = toward / np.maximum(length(toward), 1e-9)[:, None]
-    return BodyLine(name=name, kind=kind, points=points, inward=inward)
 
 
 def ways_off(lines: Sequence[BodyLine], place: Array) -> Array:

@@ -11,14 +11,14 @@ from cagewright.base.curves import Chain, nearest, point_at
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.vectors import length
 from cagewright.draft.beside import beside_lines, beside_mesh, ways_off
-from cagewright.draft.tighten import Loose, Surroundings, Tight, tightened
+from cagewright.draft.tighten import ROUNDED, Loose, Surroundings, Tight, is_better, tightened
 from cagewright.plan.places import AtCoordinates, AtFoot, AtPoint, OnMember, Place
 from cagewright.plan.source import Keys
 from cagewright.plan.types import MemberEntry, Plan, PointEntry
 from cagewright.shape.hug import HUGS, TARGET_GAP
 from cagewright.shape.located import AlreadyRefused, Refused, in_plan
 from cagewright.shape.places import spot
-from cagewright.shape.resolve import Layout, laid_out, resolve
+from cagewright.shape.resolve import Layout, Route, laid_out, resolve
 from cagewright.shape.shell import SKIN, BodyLine, Shell
 from cagewright.shape.types import Array
 from cagewright.stock.shop import Shop, die_for
@@ -41,7 +41,7 @@ class Freedom:
     Attributes:
         gap: wanted between tube and body, mm.
         least: kept everywhere, mm.
-        reach: furthest that a place may move in each of its ways, mm.
+        reach: furthest that a place may come to lie from where it was, mm.
         members: only these; every member that follows the body where empty.
         fixed: named points that stay where they are.
     """
@@ -68,7 +68,7 @@ class Fitted:
 
     Attributes:
         member: its name.
-        tight: what the optimiser did.
+        tight: what was done; None where nothing was tried.
         why_not: why it was left as it was; empty where it was moved.
     """
 
@@ -90,6 +90,7 @@ def fit(plan: Plan, shell: Shell, freedom: Freedom, shop: Shop) -> tuple[Plan, R
 
     A member that lies in a plane keeps it, mirrored places stay mirrored, radii are left as they are,
     straights are kept as long as the shop's dies need, and feet and ends stay where the plan puts them.
+    A member that would lie no better by ``is_better`` is left as it was.
 
     Args:
         plan: one that resolves.
@@ -108,24 +109,41 @@ def fit(plan: Plan, shell: Shell, freedom: Freedom, shop: Shop) -> tuple[Plan, R
 
 def _fitted(plan: Plan, name: str, shell: Shell, freedom: Freedom, shop: Shop) -> tuple[Plan, Fitted]:
     layout, _ = laid_out(plan, in_plan)
-    route = next((r for r in layout.routes if r.draft.name == name), None)
+    route = _route(layout, name)
     if route is None:
         return plan, Fitted(member=name, tight=None, why_not="it does not resolve")
-    places = np.array([spot(p, layout.ground, ("members", name)) for p in route.draft.entry.path])
+    places = _places(layout, route)
     handles = _handles(plan, name, places, freedom.fixed)
     if not handles:
         return plan, Fitted(member=name, tight=None, why_not="it has no bend that may move")
     follow = [line for line in shell.lines if line.kind in HUGS[plan.members[name].role]]
     loose = _loose(plan, name, places, _ways(handles, places, follow, shell), freedom, shop, route.tube)
     skip = _skip(plan.members[name], layout)
-    tight = tightened(loose, _surroundings(shell, follow, skip), target=freedom.gap, least=freedom.least)
+    body, wanted = _surroundings(shell, follow, skip), {"target": freedom.gap, "least": freedom.least}
+    tight = tightened(loose, body, **wanted)
     if tight.before is None:
         return plan, Fitted(member=name, tight=None, why_not="no line or scan of the body runs beside it")
-    changed = _reseated(plan, layout, name, _changed(plan, name, handles, places, tight.places))
+    changed = _changed(plan, name, handles, places, tight.places)
+    now, _ = laid_out(changed, in_plan)
+    moved = _route(now, name)
+    if moved is not None and not is_better(loose, _places(now, moved), body, **wanted):
+        held = "".join(f": {word}" for word in tight.held[:1])
+        stays = replace(tight, places=places, after=tight.before, moved=0.0)
+        return plan, Fitted(member=name, tight=stays, why_not=f"moved, it would lie no better{held}")
+    changed = _reseated(changed, layout, now, {name, plan.members[name].mirror})
     wrong = _trouble(changed)
     if wrong:
         return plan, Fitted(member=name, tight=None, why_not=f"moved, it would no longer resolve: {wrong}")
     return changed, Fitted(member=name, tight=tight, why_not="")
+
+
+def _route(layout: Layout, name: str) -> Route | None:
+    return next((r for r in layout.routes if r.draft.name == name), None)
+
+
+def _places(layout: Layout, route: Route) -> Array:
+    """(n, 3) the places of a member's path, mm."""
+    return np.array([spot(p, layout.ground, ("members", route.draft.name)) for p in route.draft.entry.path])
 
 
 def _trouble(plan: Plan) -> str:
@@ -234,7 +252,7 @@ def _loose(
         radii=radii,
         radius=tube.radius,
         ways=ways,
-        reach=np.full(len(ways), freedom.reach),
+        reach=max(freedom.reach - ROUNDED, 0.0),
         least_straight=max((d.least_straight for d in dies if d is not None), default=0.0),
     )
 
@@ -286,10 +304,8 @@ def _with(plan: Plan, points: Mapping[str, PointEntry], members: Mapping[str, Me
     return plan.model_copy(update={"points": dict(points), "members": dict(members)})
 
 
-def _reseated(plan: Plan, layout: Layout, name: str, changed: Plan) -> Plan:
-    """The changed plan, with places on the moved member brought along where they would lie elsewhere."""
-    now, _ = laid_out(changed, in_plan)
-    names = {name, plan.members[name].mirror}
+def _reseated(changed: Plan, layout: Layout, now: Layout, names: set[str | None]) -> Plan:
+    """The changed plan, with places on the moved members brought along where they would lie elsewhere."""
     members = dict(changed.members)
     for other, entry in changed.members.items():
         path = list(entry.path)

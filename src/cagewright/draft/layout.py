@@ -267,6 +267,10 @@ def _shell(sheet: Sheet) -> None:
     _line(sheet, "header_rail", [points.get(n) for n in ("pillar_top_left", "header", "pillar_top_right")])
     for name, path in roof_lines(sheet.car).items():
         _line(sheet, name, path)
+    _line(sheet, "hoop_section", list(sheet.hoop.section))
+    sheet.comments["shell", "hoop_section"] = (
+        "the body round the main hoop, rounded out from its marks: the hoop is kept beside it"
+    )
     sheet.comments["shell", "roof_centre"] = (
         "beside the middle the roof is taken to bow everywhere as it was read at the hoop"
     )

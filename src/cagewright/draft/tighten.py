@@ -3,7 +3,7 @@
 Minimise the mean square of (gap - target) over the stations that follow the body, with a little of the
 movements' own squares so that nothing moves for nothing, by sequential least-squares
 quadratic programming (D. Kraft, DFVLR-FB 88-28, 1988, as in scipy.optimize), subject to: no station nearer
-than the least gap, every straight at least as long as the die needs, every place within its freedom. The
+than the least gap, every straight at least as long as the die needs, every place within its reach. The
 gap's slope is the way from the body to the tube's axis times the axis's own movement, so that a step asks
 the body once.
 """
@@ -18,6 +18,7 @@ import numpy as np
 from scipy.optimize import minimize
 
 from cagewright.base.curves import Chain
+from cagewright.base.vectors import length
 from cagewright.shape.clearance import points_at
 from cagewright.shape.closest import Mask
 from cagewright.shape.paths import corners_of, laid_out
@@ -32,6 +33,10 @@ ROUNDS = 3
 STAY = 1e-4
 """Weight of the movements' squares beside the gap's error: of two ways to one gap the shorter is taken."""
 MOST_STEPS = 40
+BETTER = 0.1
+"""A move that betters neither the gap's error nor the least gap by this is not made, mm."""
+ROUNDED = 0.87
+"""How far a place may lie from where it was reckoned once it is written to the whole millimetre, mm."""
 CLOSE = 2e-3
 """The optimiser ends when a step betters the mean square of the gap's error by less than this, mm2."""
 
@@ -45,7 +50,7 @@ class Loose:
         radii: (n,) centreline radius at each, mm; the first and last are not used.
         radius: of the tube's outside, mm.
         ways: (k, n, 3) how the places move with each of the k freedoms, mm per mm.
-        reach: (k,) how far each freedom goes either way, mm.
+        reach: furthest that a place may come to lie from where it was, mm.
         least_straight: between two bends, mm.
     """
 
@@ -53,7 +58,7 @@ class Loose:
     radii: tuple[float, ...]
     radius: float
     ways: Array
-    reach: Array
+    reach: float
     least_straight: float
 
 
@@ -123,10 +128,32 @@ def tightened(tube: Loose, body: Surroundings, *, target: float, least: float) -
         places=places,
         before=_spread(first, first.follows, tube.radius),
         after=_spread(last, last.follows, tube.radius),
-        moved=float(np.sqrt(((places - tube.places) ** 2).sum(axis=1)).max()),
+        moved=float(length(places - tube.places).max()),
         held=_held(tube, moves, last, target, least) if first.follows.any() else (),
         ended=ended,
     )
+
+
+def is_better(tube: Loose, places: Array, body: Surroundings, *, target: float, least: float) -> bool:
+    """Whether the tube lies better at the places (n, 3) than where it lies, by its own measure.
+
+    The measure: the root mean square of (gap - target) where it follows the body before or after, and how far
+    it comes under the least gap. Neither may grow (the second by no more than ``ROUNDED``), and one must
+    shrink by ``BETTER``.
+
+    Args:
+        tube: as it lies.
+        places: where it would lie, mm.
+        body: what it shall follow and must not touch.
+        target: gap wanted, mm.
+        least: gap that is kept everywhere, mm.
+    """
+    was, now = (body(_axis_points(tube, p)) for p in (tube.places, places))
+    follows, counts = was.follows | now.follows, was.counts | was.follows | now.counts | now.follows
+    off = [float(np.sqrt(np.mean((b.away[follows] - tube.radius - target) ** 2))) for b in (was, now)]
+    under = [max(least + tube.radius - float(b.away[counts].min()), 0.0) for b in (was, now)]
+    nearer, clearer = off[0] - off[1], under[0] - under[1]
+    return nearer >= 0.0 and clearer >= -ROUNDED and max(nearer, clearer) > BETTER
 
 
 def _spread(seen: Beside, rows: Mask, radius: float) -> tuple[float, float, float] | None:
@@ -136,11 +163,6 @@ def _spread(seen: Beside, rows: Mask, radius: float) -> tuple[float, float, floa
 
 def _placed(tube: Loose, moves: Array) -> Array:
     return tube.places + np.einsum("k,knx->nx", moves, tube.ways)
-
-
-def _shares(tube: Loose) -> Array:
-    run = np.sqrt((np.diff(tube.places, axis=0) ** 2).sum(axis=1)).sum()
-    return np.linspace(0.0, 1.0, max(8, math.ceil(run / STATION)))
 
 
 def path_of(places: Array, radii: tuple[float, ...]) -> Chain | None:
@@ -164,9 +186,10 @@ def _room(places: Array, radii: tuple[float, ...]) -> Array:
     return size - back[1:] - back[:-1]
 
 
-def _axis_points(tube: Loose, moves: Array) -> Array:
-    """(s, 3) the stations of the axis; the bare polyline's where it cannot be bent."""
-    places, shares = _placed(tube, moves), _shares(tube)
+def _axis_points(tube: Loose, places: Array) -> Array:
+    """(s, 3) the stations of the axis through the places; the bare polyline's where it cannot be bent."""
+    run = float(length(np.diff(tube.places, axis=0)).sum())
+    shares = np.linspace(0.0, 1.0, max(8, math.ceil(run / STATION)))
     path = path_of(places, tube.radii)
     if path is not None:
         return points_at(path, shares * path.length)
@@ -175,7 +198,7 @@ def _axis_points(tube: Loose, moves: Array) -> Array:
 
 
 def _look(tube: Loose, moves: Array, body: Surroundings) -> Beside:
-    return body(_axis_points(tube, moves))
+    return body(_axis_points(tube, _placed(tube, moves)))
 
 
 @dataclass(slots=True)
@@ -218,20 +241,23 @@ def _round(
     def straights(moves: Array) -> Array:
         return _room(_placed(tube, moves), tube.radii) - needs
 
+    def within(moves: Array) -> Array:
+        return tube.reach**2 - (np.einsum("k,knx->nx", moves, tube.ways) ** 2).sum(axis=1)[1:-1]
+
+    def within_slopes(moves: Array) -> Array:
+        return -2.0 * np.einsum("j,jnx,knx->nk", moves, tube.ways, tube.ways)[1:-1]
+
     limits = [
-        {
-            "type": "ineq",
-            "fun": clear,
-            "jac": clear_slopes,
-        },
+        {"type": "ineq", "fun": clear, "jac": clear_slopes},
         {"type": "ineq", "fun": straights},
+        {"type": "ineq", "fun": within, "jac": within_slopes},
     ]
     found = minimize(
         cost,
         start,
         jac=True,
         method="SLSQP",
-        bounds=list(zip(-tube.reach, tube.reach, strict=True)),
+        bounds=[(-tube.reach, tube.reach)] * len(start),
         constraints=limits,
         options={"maxiter": MOST_STEPS, "ftol": CLOSE},
     )
@@ -239,13 +265,13 @@ def _round(
 
 
 def _seen(tube: Loose, moves: Array, body: Surroundings) -> _Seen:
-    points = _axis_points(tube, moves)
+    points = _axis_points(tube, _placed(tube, moves))
     seen = body(points)
     slopes = np.empty((len(points), len(moves)))
     for k in range(len(moves)):
         other = moves.copy()
         other[k] += STEP
-        slopes[:, k] = ((_axis_points(tube, other) - points) * seen.way).sum(axis=1) / STEP
+        slopes[:, k] = ((_axis_points(tube, _placed(tube, other)) - points) * seen.way).sum(axis=1) / STEP
     return _Seen(moves=moves, gaps=seen.away - tube.radius, slopes=slopes, counts=seen.counts)
 
 
@@ -256,9 +282,10 @@ def _held(tube: Loose, moves: Array, last: Beside, target: float, least: float) 
     if float(off.max()) <= 2.0:
         return ()
     words: list[str] = []
-    limit = np.abs(np.abs(moves) - tube.reach) < 0.01 * np.maximum(tube.reach, 1.0)
+    moved = length(_placed(tube, moves) - tube.places)[np.abs(tube.ways).any(axis=(0, 2))]
+    limit = moved > tube.reach - 0.01 * max(tube.reach, 1.0)
     if limit.any():
-        words.append(f"{int(limit.sum())} of {len(moves)} freedoms are used up")
+        words.append(f"{int(limit.sum())} of {len(limit)} bends are moved as far as they may")
     rooms = _room(_placed(tube, moves), tube.radii)[1:-1]
     if len(rooms) and float(rooms.min()) < tube.least_straight + 0.5:
         words.append(f"a straight is at the die's least, {tube.least_straight:g} mm")

@@ -13,7 +13,7 @@ import numpy as np
 from cagewright.base.curves import Arc, Chain, Line, point_at
 from cagewright.base.vectors import Vector, length
 from cagewright.shape.closest import closest_between_segments
-from cagewright.shape.shell import SKIN, BodyLine, OnLine, Shell, nearest_on_line
+from cagewright.shape.shell import BodyLine, OnLine, Shell, nearest_on_line
 from cagewright.shape.types import Array, Cage, Foot, Member
 
 SAGITTA = 0.004
@@ -175,12 +175,7 @@ def on_outside(axis_point: Vector, body_point: Vector, radius: float) -> Vector:
 def _line_depth(line: BodyLine, on: OnLine, radius: float) -> Array:
     """How deep the tube is in or through the line's bodywork at each station, mm; below 0 where clear."""
     depth = radius - on.away
-    if line.kind in SKIN:
-        last = len(line.points) - 1
-        beside = (on.part > 1e-6) & (on.part < last - 1e-6) & (on.away < BEYOND)
-        through = beside & (on.inside < 0.0)
-        depth = np.where(through, radius + on.away, depth)
-    return depth
+    return np.where(on.through & (on.away < BEYOND), radius + on.away, depth)
 
 
 def cuts_of(path: Chain, along: Array, depth: Array) -> tuple[Cut, ...]:

@@ -18,7 +18,7 @@ TARGET_GAP = 10.0
 """Wanted between a tube and the structure it follows, mm: common practice, no source."""
 
 HUGS: dict[Role, frozenset[LineKind]] = {
-    "main rollbar": frozenset({"roof rail", "roof"}),
+    "main rollbar": frozenset({"roof rail", "roof", "section"}),
     "front rollbar": frozenset({"pillar", "roof rail", "header"}),
     "lateral rollbar": frozenset({"pillar", "roof rail"}),
     "lateral half-rollbar": frozenset({"pillar", "roof rail"}),

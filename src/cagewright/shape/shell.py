@@ -10,13 +10,13 @@ import numpy as np
 from scipy.interpolate import CubicSpline
 
 from cagewright.base.vectors import Vector, dot, length, unit
-from cagewright.shape.closest import closest_on_segments
+from cagewright.shape.closest import Mask, closest_on_segments
 from cagewright.shape.mesh import Mesh, Whole, mesh_of
 from cagewright.shape.scan import Scan
 from cagewright.shape.types import Array, Cage, Foot, Line3
 
 LineKind = Literal[
-    "outer edge", "door opening", "header", "roof rail", "roof", "pillar", "sill", "floor", "other"
+    "outer edge", "door opening", "header", "roof rail", "roof", "pillar", "sill", "floor", "section", "other"
 ]
 
 KIND_WORDS: tuple[tuple[LineKind, tuple[str, ...]], ...] = (
@@ -28,10 +28,18 @@ KIND_WORDS: tuple[tuple[LineKind, tuple[str, ...]], ...] = (
     ("pillar", ("pillar",)),
     ("sill", ("sill", "rocker")),
     ("floor", ("floor", "tunnel")),
+    ("section", ("section",)),
 )
 """Words in a line's name, else in its note, that say what it is; the first that fits."""
-SKIN: frozenset[LineKind] = frozenset({"header", "roof rail", "roof", "pillar"})
+SKIN: frozenset[LineKind] = frozenset({"header", "roof rail", "roof", "pillar", "section"})
 """Kinds with bodywork behind them: a tube beyond such a line is through the body, not clear of it."""
+CORNERS: frozenset[LineKind] = frozenset({"roof rail", "pillar"})
+"""Kinds that are the corner between two panels, one of them upright along the car."""
+UPRIGHT = 0.3
+"""A corner's line that runs back by less than this share of its length has no panel over it (ours)."""
+BEYOND = 0.5
+"""Sine of the least angle, over the plane square to the inward way, at which a tube is beyond a line and not
+beside it: a line says nothing of the body further to its side (ours)."""
 SECTION_DEPTH = 60.0
 """How deep a pillar or rail is taken behind its measured line, mm (assumed, no source)."""
 STATIONS = 25
@@ -47,7 +55,7 @@ class BodyLine:
         name: the builder's.
         kind: what it is.
         points: (n, 3) mm in order.
-        inward: (n, 3) unit, square to the line, toward the middle of the cabin.
+        inward: (n, 3) unit, square to the line, into the cabin.
     """
 
     name: str
@@ -81,7 +89,13 @@ def line_kind(name: str, note: str) -> LineKind:
 def shell_of(cage: Cage, scan: Scan | None) -> Shell:
     """What is known of the body round the cage."""
     middle = _cabin_height(cage.lines)
-    return Shell(lines=tuple(_body_line(line, middle) for line in cage.lines), scan=scan)
+    return Shell(
+        lines=tuple(
+            body_line(line.name, line_kind(line.name, line.note), line.points, middle=middle)
+            for line in cage.lines
+        ),
+        scan=scan,
+    )
 
 
 def _cabin_height(lines: tuple[Line3, ...]) -> float:
@@ -90,22 +104,49 @@ def _cabin_height(lines: tuple[Line3, ...]) -> float:
     return (min(heights) + max(heights)) / 2.0 if heights else 0.0
 
 
-def _body_line(line: Line3, middle: float) -> BodyLine:
+def body_line(name: str, kind: LineKind, points: Array, *, middle: float) -> BodyLine:
+    """A body line with its way into the cabin.
+
+    Under the roof that is down; from a roof rail or a pillar half way between the two panels that meet there;
+    from any other line toward the cabin's middle axis.
+
+    Args:
+        name: of the line.
+        kind: what it is.
+        points: (n, 3) mm in order.
+        middle: height of the cabin's middle axis, mm.
+    """
+    along = np.gradient(points, axis=0)
+    along = along / np.maximum(length(along), 1e-9)[:, None]
+    if kind in ("roof", "header"):
+        toward = np.tile([0.0, 0.0, -1.0], (len(points), 1))
+    else:
+        toward = np.stack([np.zeros(len(points)), -points[:, 1], middle - points[:, 2]], axis=1)
+    toward = toward - dot(toward, along)[:, None] * along
+    if kind in CORNERS:
+        toward = _between_panels(points, toward)
     return BodyLine(
-        name=line.name,
-        kind=line_kind(line.name, line.note),
-        points=line.points,
-        inward=_inward(line.points, middle),
+        name=name, kind=kind, points=points, inward=toward / np.maximum(length(toward), 1e-9)[:, None]
     )
 
 
-def _inward(points: Array, middle: float) -> Array:
-    """Unit (n, 3) from each point toward the cabin's middle axis, square to the line."""
-    toward = np.stack([np.zeros(len(points)), -points[:, 1], middle - points[:, 2]], axis=1)
-    along = np.gradient(points, axis=0)
-    along = along / np.maximum(length(along), 1e-9)[:, None]
-    toward = toward - dot(toward, along)[:, None] * along
-    return toward / np.maximum(length(toward), 1e-9)[:, None]
+def _between_panels(points: Array, toward: Array) -> Array:
+    """(n, 3) into the cabin between the panel over the line, level across the car, and the one beside it.
+
+    Where the line runs up and not along the car no panel lies over it: there it is ``toward`` (n, 3).
+    """
+    way = np.diff(points, axis=0)
+    way = way / np.maximum(length(way), 1e-9)[:, None]
+    way = np.where(way[:, :1] < 0.0, -way, way)  # to the back, so that the panel's underside is known
+    beside = np.zeros_like(way)
+    beside[:, 1] = np.where(points[:-1, 1] + points[1:, 1] < 0.0, 1.0, -1.0)
+    under = np.stack([way[:, 2], np.zeros(len(way)), -way[:, 0]], axis=1)
+    between = beside + under / np.maximum(length(under), 1e-9)[:, None]
+    between = between - dot(between, way)[:, None] * way
+    between = between / np.maximum(length(between), 1e-9)[:, None]
+    at = np.concatenate([between[:1], between[:-1] + between[1:], between[-1:]])
+    back = np.concatenate([way[:1, 0], np.minimum(way[:-1, 0], way[1:, 0]), way[-1:, 0]])
+    return np.where(back[:, None] > UPRIGHT, at, toward)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,13 +157,19 @@ class OnLine:
         on: (n, 3) mm.
         away: (n,) mm.
         part: (n,) where along the line, in segments from its start.
+        beside: (n,) whether it lies between the line's ends.
+        inward: (n, 3) unit, the line's way into the cabin there.
         inside: (n,) mm the point stands toward the cabin from there; negative beyond the line.
+        through: (n,) whether the point is beyond the line, in or behind the bodywork.
     """
 
     on: Array
     away: Array
     part: Array
+    beside: Mask
+    inward: Array
     inside: Array
+    through: Mask
 
 
 def nearest_on_line(line: BodyLine, points: Array) -> OnLine:
@@ -141,7 +188,11 @@ def nearest_on_line(line: BodyLine, points: Array) -> OnLine:
     on, away = on[rows, pick], away[rows, pick]
     share = length(on - a[pick]) / np.maximum(length(b[pick] - a[pick]), 1e-9)
     inward = (1.0 - share)[:, None] * line.inward[pick] + share[:, None] * line.inward[pick + 1]
-    return OnLine(on=on, away=away, part=pick + share, inside=dot(points - on, inward))
+    inward = inward / np.maximum(length(inward), 1e-9)[:, None]
+    part, inside = pick + share, dot(points - on, inward)
+    beside = (part > 1e-6) & (part < m - 1e-6)
+    through = beside & (inside < -BEYOND * away) & (line.kind in SKIN)
+    return OnLine(on=on, away=away, part=part, beside=beside, inward=inward, inside=inside, through=through)
 
 
 def line_direction(line: BodyLine, on: OnLine) -> Array:
@@ -189,7 +240,7 @@ def plain_body(shell: Shell, feet: tuple[Foot, ...], *, floor: bool = True) -> M
         feet: of the cage, which the floor lies under.
         floor: whether the assumed floor is wanted.
     """
-    skin = [line for line in shell.lines if line.kind in SKIN]
+    skin = [line for line in shell.lines if line.kind in SKIN and line.kind != "section"]
     strips = [(line.points, line.points - SECTION_DEPTH * line.inward) for line in skin]
     strips += _roof(shell)
     strips += _floor(shell, feet) if floor else []

@@ -3,26 +3,27 @@
 import numpy as np
 import pytest
 
-from cagewright.draft.beside import beside_corner, beside_lines, line_of
-from cagewright.draft.tighten import Loose, path_of, tightened
+from cagewright.draft.beside import beside_lines
+from cagewright.draft.tighten import Loose, is_better, path_of, tightened
+from cagewright.shape.shell import body_line
 
 RADIUS, GAP = 19.0, 10.0
 
 
-def tube(places, *, reach=60.0, least_straight=50.0, clr=114.0) -> Loose:
+def tube(places, *, reach=70.0, least_straight=50.0, clr=114.0) -> Loose:
     places = np.array(places, dtype=float)
     ways = np.zeros((2 * (len(places) - 2), len(places), 3))
     for i in range(1, len(places) - 1):
         ways[2 * i - 2, i, 1], ways[2 * i - 1, i, 2] = 1.0, 1.0
     return Loose(
-        places=places, radii=(clr,) * len(places), radius=RADIUS, ways=ways, reach=np.full(len(ways), reach),
+        places=places, radii=(clr,) * len(places), radius=RADIUS, ways=ways, reach=reach,
         least_straight=least_straight,
     )  # fmt: skip
 
 
 def roof(height: float = 1200.0):
     """A level roof line across, and a tube under it from side to side."""
-    line = line_of("roof", "roof", np.array([[0.0, y, height] for y in (-700.0, 0.0, 700.0)]), middle=600.0)
+    line = body_line("roof", "roof", np.array([[0.0, y, height] for y in (-700.0, 0.0, 700.0)]), middle=600.0)
     return beside_lines([line], (), -np.inf)
 
 
@@ -43,7 +44,7 @@ def test_it_never_goes_nearer_than_the_least_gap():
     bowed = np.array([
         [0.0, y, 1200.0 - 30.0 * np.cos(np.pi * y / 1400.0)] for y in np.linspace(-700, 700, 15)
     ])
-    line = line_of("roof", "roof", bowed, middle=600.0)
+    line = body_line("roof", "roof", bowed, middle=600.0)
     done = tightened(tube(START), beside_lines([line], (), -np.inf), target=GAP, least=8.0)
     assert done.after is not None
     assert done.after[0] >= 8.0 - 0.05
@@ -58,10 +59,31 @@ def test_a_tube_that_starts_through_the_roof_is_brought_under_it():
     assert done.places[1:3, 2].max() < 1200.0 - RADIUS
 
 
-def test_freedom_is_kept_and_said_to_be_used_up():
-    done = tightened(tube(START, reach=5.0), roof(), target=GAP, least=2.0)
-    assert np.abs(done.places - np.array(START)).max() <= 5.0 + 1e-6
-    assert any("freedoms are used up" in word for word in done.held)
+def test_the_reach_is_a_distance_and_said_to_be_used_up():
+    # up to the roof and out to the side: each way alone could take all of the reach
+    body = np.array([[0.0, y, 1290.0 - abs(y) / 10.0] for y in np.linspace(-900, 900, 19)])
+    line = body_line("roof", "roof", body, middle=600.0)
+    done = tightened(tube(START, reach=40.0), beside_lines([line], (), -np.inf), target=GAP, least=2.0)
+    moved = np.linalg.norm(done.places - np.array(START), axis=1)
+    assert moved.max() <= 40.0 + 1e-3
+    assert moved.max() == pytest.approx(done.moved)
+    assert "2 of 2 bends are moved as far as they may" in done.held
+
+
+def test_only_a_result_that_lies_better_by_its_own_measure_is_taken():
+    start = tube(START)
+    done = tightened(start, roof(), target=GAP, least=2.0)
+    near, off = done.places, np.array([[0.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, 0.0, 1.0], [0.0, 0.0, 0.0]])
+    wanted = {"target": GAP, "least": 5.0}
+    assert is_better(start, near, roof(), **wanted)
+    assert not is_better(tube(near), np.array(START), roof(), **wanted)
+    assert not is_better(tube(near), near, roof(), **wanted)
+    # 30 mm too low is worse than 2 mm from the roof by the mean, but that is under the least gap
+    low, touching = near - 30.0 * off, near + 7.0 * off
+    assert is_better(tube(low), near, roof(), **wanted)
+    assert not is_better(tube(low), touching, roof(), **wanted)
+    # one that stands through the roof may come out of it as far as it can
+    assert is_better(tube(near + 40.0 * off), touching, roof(), **wanted)
 
 
 def test_the_ends_and_the_plane_stay():
@@ -77,7 +99,7 @@ def test_straights_stay_as_long_as_the_die_needs():
         [0.0, 60.0, 1260.0],
         [0.0, 700.0, 1260.0],
     ])
-    line = line_of("roof", "roof", stepped, middle=600.0)
+    line = body_line("roof", "roof", stepped, middle=600.0)
     places = [[0.0, -600.0, 1150.0], [0.0, -150.0, 1165.0], [0.0, 150.0, 1215.0], [0.0, 600.0, 1220.0]]
     loose = tube(places, least_straight=160.0, reach=120.0)
     done = tightened(loose, beside_lines([line], (), -np.inf), target=GAP, least=1.0)
@@ -95,12 +117,15 @@ def test_what_cannot_be_bent_has_no_path():
 
 
 def test_beside_a_corner_a_tube_does_not_turn_round_the_line():
-    line = line_of(
+    line = body_line(
         "rail", "roof rail", np.array([[0.0, -500.0, 1200.0], [1000.0, -500.0, 1200.0]]), middle=600.0
     )
-    off = 40.0 * line.inward[0]
-    inside = beside_corner(line, -np.inf)(np.array([[500.0, -500.0, 1200.0]]) + off)
-    assert inside.away == pytest.approx([40.0])
-    across = np.cross(line.inward[0], [1.0, 0.0, 0.0])
-    beside = beside_corner(line, -np.inf)(np.array([[500.0, -500.0, 1200.0]]) + 40.0 * across)
-    assert beside.away == pytest.approx([0.0], abs=1e-9)
+    # half way between the level roof and the upright side
+    assert line.inward[0] == pytest.approx([0.0, np.sqrt(0.5), -np.sqrt(0.5)])
+    rail = np.array([[x, -500.0, 1200.0] for x in (400.0, 500.0, 600.0)])
+    look = beside_lines([line], (), -np.inf)
+    inside = look(rail + 40.0 * line.inward[0])
+    assert inside.follows.all()
+    assert inside.away == pytest.approx([40.0] * 3)
+    beside = look(rail + 40.0 * np.cross(line.inward[0], [1.0, 0.0, 0.0]))
+    assert beside.away == pytest.approx([0.0] * 3, abs=1e-9)

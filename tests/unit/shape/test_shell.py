@@ -60,6 +60,27 @@ def test_a_point_beyond_a_line_is_on_its_far_side():
     assert on.part == pytest.approx([0.5, 0.5, 0.0])
 
 
+def test_a_tube_beside_a_roof_line_is_not_through_the_roof_there():
+    off_centre = line("roof_left", (1000, -300, 1290), (1900, -300, 1290))
+    roof = next(x for x in shell_of(cage(lines=(*LINES, off_centre)), None).lines if x.name == "roof_left")
+    assert roof.inward == pytest.approx(np.tile([0.0, 0.0, -1.0], (2, 1)))
+    # outboard of it the roof falls; a tube 100 mm out and 2 mm over the line's height may be in or under it
+    on = nearest_on_line(roof, np.array([[1450.0, -400.0, 1270.0], [1450.0, -400.0, 1292.0]]))
+    assert not on.through.any()
+    over = nearest_on_line(roof, np.array([[1450.0, -320.0, 1320.0], [1450.0, -300.0, 1291.0]]))
+    assert over.through.all()
+
+
+def test_a_rail_and_a_pillar_face_half_way_between_their_panels():
+    # the screen pillar leans back at 45 degrees: under its panel is back and down, beside it across
+    pillar = line("screen_pillar_left", (500, -700, 800), (1000, -700, 1300))
+    post = line("b_pillar_left", (1500, -700, 300), (1500, -700, 1200))
+    lines = {x.name: x for x in shell_of(cage(lines=(*LINES, pillar, post)), None).lines}
+    assert lines["screen_pillar_left"].inward[0] == pytest.approx([0.5, np.sqrt(0.5), -0.5])
+    assert lines["cant_rail_right"].inward[0] == pytest.approx([0.0, -np.sqrt(0.5), -np.sqrt(0.5)])
+    assert lines["b_pillar_left"].inward[0] == pytest.approx([0.0, 1.0, 0.0], abs=1e-9)
+
+
 def test_the_roof_is_spanned_between_rails_and_centre_whichever_way_they_were_measured():
     mesh = plain_body(shell_of(cage(lines=LINES), None), ())
     assert mesh is not None
