@@ -8,12 +8,11 @@ from pathlib import Path
 from cagewright.check.bench import QUANTITIES
 from cagewright.check.clauses import CLAUSES
 from cagewright.check.describe import say_applies, say_limit, say_scope
-from cagewright.check.fields import EXAMPLE, KIND
 from cagewright.check.findings import CAUTION
 from cagewright.check.library import book_ids, built_in
 from cagewright.check.read import terms_read
 from cagewright.check.readings import Measure
-from cagewright.check.rules import Book, Rule
+from cagewright.check.rules import EXAMPLE, KIND, Book, Rule
 from cagewright.check.said import UNIT
 from cagewright.check.vocabulary import PARTS
 

@@ -12,7 +12,7 @@ from cages import bar, cage, foot, gusset, hoop, line, plate, tube
 from scipy.optimize import brentq
 
 from cagewright.check.bench import NOT_MEASURED, Bench
-from cagewright.check.rules import Rule, Size
+from cagewright.check.rules import FOOT, LeastSize, Rule
 from cagewright.plan.types import BoltsEntry, DriverEntry, Role
 from cagewright.shape.types import Cage
 from cagewright.stock.steels import Steel
@@ -55,7 +55,7 @@ def bad(rule: Rule, step: float = 0.0) -> float:
 
 def role_of(rule: Rule) -> Role:
     """The first role the row looks at, with the least of its own geometry."""
-    return rule.terms.members[0]
+    return rule.members[0]
 
 
 def steel(**changes: object) -> Steel:
@@ -77,13 +77,13 @@ def post(role: Role, name: str = "m", **changes: object) -> object:
 # --- tubes ---
 
 
-def steel_for(size: Size) -> Steel:
+def steel_for(size: LeastSize) -> Steel:
     name = {"any": "E355+N", "mild": "E355+N", "4130": "4130+N"}[size.steel]
     return steel(name=name, seamless=True)
 
 
 def tube_size(rule: Rule) -> Cases:
-    sizes = rule.terms.sizes
+    sizes = rule.sizes
     thin = min(size.wall for size in sizes) * 0.98
     first = sizes[-1]
     strict = [size for size in sizes if size.steel != "any" and not _covered(size, sizes)]
@@ -95,19 +95,19 @@ def tube_size(rule: Rule) -> Cases:
     )
 
 
-def _covered(size: Size, sizes: tuple[Size, ...]) -> bool:
+def _covered(size: LeastSize, sizes: tuple[LeastSize, ...]) -> bool:
     """Whether a size for one steel is large enough for any steel too."""
     return any(s.steel == "any" and size.od >= s.od and size.wall >= s.wall for s in sizes)
 
 
 def tube_by_weight(rule: Rule) -> Cases:
-    light, heavy = rule.terms.table[0], rule.terms.table[-1]
-    counted = rule.terms.weight == "with driver"
+    light, heavy = rule.table[0], rule.table[-1]
+    counted = rule.weight == "with driver"
     driver = DriverEntry(hip=(1210, -330, 265), mass="75 kg") if counted else None
-    mass = (light.up_to or 0.0) - (75.0 if counted else 0.0)
+    mass = (light.up_to.value if light.up_to else 0.0) - (75.0 if counted else 0.0)
     thin = min(size.wall for size in light.sizes) * 0.98
     size = light.sizes[0]
-    between = (light.up_to or 0.0) - 60.0
+    between = (light.up_to.value if light.up_to else 0.0) - 60.0
     assert heavy.sizes[0].wall > size.wall or heavy.sizes[0].od > size.od
     return Cases(
         cage(post(role_of(rule), size=tube(size.od, size.wall, steel_for(size))), mass=mass, driver=driver),
@@ -117,7 +117,7 @@ def tube_by_weight(rule: Rule) -> Cases:
 
 
 def tube_by_code(rule: Rule) -> Cases:
-    (code, sizes), (_, least) = next(iter(rule.terms.codes.items())), list(rule.terms.codes.items())[-1]
+    (code, sizes), (_, least) = next(iter(rule.codes.items())), list(rule.codes.items())[-1]
     small = tube(least[0].od, least[0].wall, "E355+N")
     note = f"code {code}, on the drawing"
     return Cases(
@@ -177,7 +177,7 @@ def strength(key: str) -> Callable[[Rule], Cases]:
 
 
 def steel_named(rule: Rule) -> Cases:
-    word = rule.terms.steels[0]
+    word = rule.steels[0]
     return of_steel(
         passes={"source": f"{word} table"}, fails={"source": "EN 10305-1"}, unknown={"certainty": "shop"}
     )(rule)
@@ -209,11 +209,7 @@ def bends(rule: Rule) -> Cases:
 
 
 def straight(rule: Rule) -> Cases:
-    joined = (
-        bar("on", rule.terms.joined_to[0], (1600, -800, 200), (1600, 800, 200))
-        if rule.terms.joined_to
-        else None
-    )
+    joined = bar("on", rule.joined_to[0], (1600, -800, 200), (1600, 800, 200)) if rule.joined_to else None
     extra = [joined] if joined else []
     return Cases(cage(post(role_of(rule)), *extra), cage(bent(role_of(rule)), *extra))
 
@@ -258,9 +254,9 @@ def bench(quantity: str, per: str = "member", whole: bool = False) -> Callable[[
 def _bench_cage(rule: Rule, per: str) -> tuple[Cage, str]:
     if per == "joint":
         main = bar("main", "main rollbar", (1600, -800, 700), (1600, 800, 700))
-        return cage(main, bar("m", rule.terms.joints_of[1], (1600, 0, 700), (2000, 0, 700))), "m.start"
+        return cage(main, bar("m", rule.joints_of[1], (1600, 0, 700), (2000, 0, 700))), "m.start"
     if per == "foot":
-        role = rule.terms.feet_of[0]
+        role = rule.feet_of[0]
         return cage(post(role), feet=[foot("f", (1600, -600, 200), "m")]), "f"
     if per == "removable":
         return cage(post(role_of(rule), removable=True)), "m"
@@ -282,14 +278,14 @@ def angle(from_vertical: bool) -> Callable[[Rule], Cases]:
 
 
 def on_role(rule: Rule) -> Role:
-    return rule.terms.joints_on[0] if rule.terms.joints_on else "main rollbar"
+    return rule.joints_on[0] if rule.joints_on else "main rollbar"
 
 
 def included_angle(rule: Rule) -> Cases:
     def at(a: float) -> Cage:
         main = bar("main", on_role(rule), (1600, -600, 200), (1600, -600, 1235))
         end = (1600 + 500 * math.sin(a), -600, 1000 - 500 * math.cos(a))
-        return cage(main, bar("m", rule.terms.joints_of[0], (1600, -600, 1000), end))
+        return cage(main, bar("m", rule.joints_of[0], (1600, -600, 1000), end))
 
     return Cases(at(good(rule)), at(bad(rule)))
 
@@ -297,7 +293,7 @@ def included_angle(rule: Rule) -> Cases:
 def angle_to_hoop(rule: Rule) -> Cases:
     def brace(a: float) -> object:
         end = (1600 + 700 * math.sin(a), 0, 1235 - 700 * math.cos(a))
-        return bar("m", rule.terms.joints_of[0], (1600, 0, 1235), end)
+        return bar("m", rule.joints_of[0], (1600, 0, 1235), end)
 
     made = [cage(hoop(role=on_role(rule)), brace(a)) for a in (good(rule), bad(rule))]
     straight_main = bar("main", on_role(rule), (1600, -600, 1235), (1600, 600, 1235))
@@ -308,22 +304,22 @@ def depth_below_top(rule: Rule) -> Cases:
     def at(depth: float) -> Cage:
         z = 1235 + 22.5 - depth
         main = bar("main", on_role(rule), (1600, -600, 200), (1600, -600, 1235))
-        return cage(main, bar("m", rule.terms.joints_of[0], (1600, -600, z), (2300, -600, z - 300)))
+        return cage(main, bar("m", rule.joints_of[0], (1600, -600, z), (2300, -600, z - 300)))
 
     return Cases(at(good(rule)), at(bad(rule)))
 
 
 def end_distance(rule: Rule) -> Cases:
-    near, t = rule.terms.near, rule.terms
+    near, t = rule.near, rule
     assert near is not None
-    return (_near_foot if near.feet else _near_joint)(rule, t.end)
+    return (_near_foot if near is FOOT else _near_joint)(rule, t.end)
 
 
 def _near_foot(rule: Rule, end: str) -> Cases:
     assert end == "lower"
 
     def at(gap: float, feet: bool = True) -> Cage:
-        on = bar("on", (rule.terms.joined_to or ("main rollbar",))[0], (1600, -800, 1235), (1600, 800, 1235))
+        on = bar("on", (rule.joined_to or ("main rollbar",))[0], (1600, -800, 1235), (1600, 800, 1235))
         stands = [foot("f", (1600, gap, 200), "on")] if feet else []
         return cage(on, bar("m", role_of(rule), (1600, 0, 200), (1600, 500, 1235)), feet=stands)
 
@@ -331,9 +327,9 @@ def _near_foot(rule: Rule, end: str) -> Cases:
 
 
 def _near_joint(rule: Rule, end: str) -> Cases:
-    near = rule.terms.near
+    near = rule.near
     assert near is not None
-    on_role_, off_role = near.on[0], near.roles[0]
+    on_role_, off_role = near.on[0], near.joint_of[0]
 
     def at(gap: float, joints: bool = True) -> Cage:
         parts = [bar("m", role_of(rule), (1600, gap, 1235), (1000, gap, 1235 if end == "each" else 300))]
@@ -356,7 +352,7 @@ def legs_apart(rule: Rule) -> Cases:
 
 def member_count(rule: Rule) -> Cases:
     def at(count: float) -> Cage:
-        on = bar("on", (rule.terms.joined_to or ("main rollbar",))[0], (1600, -800, 1235), (1600, 800, 1235))
+        on = bar("on", (rule.joined_to or ("main rollbar",))[0], (1600, -800, 1235), (1600, 800, 1235))
         many = [
             bar(f"m{i}", role_of(rule), (1600, 50 * i, 1235), (1600, 50 * i, 300)) for i in range(int(count))
         ]
@@ -378,7 +374,7 @@ def members_per_side(rule: Rule) -> Cases:
         return cage(*many, driver=driver)
 
     most = good(rule)
-    unknown = at(most, bad(rule, 1.0), driver=None) if rule.terms.side == "driver" else None
+    unknown = at(most, bad(rule, 1.0), driver=None) if rule.side == "driver" else None
     return Cases(at(most, most), at(bad(rule, 1.0), bad(rule, 1.0)), unknown)
 
 
@@ -390,7 +386,7 @@ def same_both_sides(rule: Rule) -> Cases:
 
 def base_structure(rule: Rule) -> Cases:
     def at(less: int) -> Cage:
-        wanted = [role for role, count in rule.terms.structures[0].items() for _ in range(count)]
+        wanted = [role for role, count in rule.structures[0].items() for _ in range(count)]
         return cage(*(post(role, name=f"m{i}") for i, role in enumerate(wanted[less:])))
 
     return Cases(at(0), at(1))
@@ -402,7 +398,7 @@ def base_structure(rule: Rule) -> Cases:
 def sill_high(rule: Rule, name: str, z: float) -> Cage:
     """A doorbar at a height, with an opening from 200 to 1200 mm up called as the row wants."""
     edge = [(600, -700, 200), (600, -700, 1200), (1500, -700, 1200), (1500, -700, 200), (600, -700, 200)]
-    lines = [line(name, *edge, note=rule.terms.opening)]
+    lines = [line(name, *edge, note=rule.opening)]
     return cage(bar("m", role_of(rule), (400, -650, z), (1700, -650, z)), lines=lines)
 
 
@@ -415,7 +411,7 @@ def below_body_line(rule: Rule) -> Cases:
     def at(gap: float, named: bool = True) -> Cage:
         z = 900 - 22.5 - gap
         both = [bar(f"m{y}", role_of(rule), (400, y, z), (1700, y, z)) for y in (-650, 650)]
-        edges = [line(f"e{y}", (600, y, 900), (1500, y, 950), note=rule.terms.opening) for y in (-700, 700)]
+        edges = [line(f"e{y}", (600, y, 900), (1500, y, 950), note=rule.opening) for y in (-700, 700)]
         return cage(*both, lines=edges if named else ())
 
     return Cases(at(good(rule)), at(bad(rule)), at(0.0, named=False))
@@ -423,9 +419,9 @@ def below_body_line(rule: Rule) -> Cases:
 
 def inside_body_line(rule: Rule) -> Cases:
     def at(gap: float, named: bool = True) -> Cage:
-        sign = -1.0 if rule.terms.line == "front" else 1.0
+        sign = -1.0 if rule.line == "front" else 1.0
         x = 1600 + sign * (22.5 + gap)
-        edge = line("e", (x, -700, 500), (x, 700, 500), note=rule.terms.opening)
+        edge = line("e", (x, -700, 500), (x, 700, 500), note=rule.opening)
         return cage(post(role_of(rule)), lines=[edge] if named else ())
 
     return Cases(at(good(rule) + 1.0), at(bad(rule, 1.0)), at(0.0, named=False))
@@ -447,7 +443,7 @@ def on_plate(
     contact: float | None = None,
 ) -> Cage:  # fmt: skip
     stands = foot("f", (1600, -600, 200), "m", plate=(*sides, thickness), bolts=bolts, contact=contact)
-    return cage(post(rule.terms.feet_of[0]), feet=[stands])
+    return cage(post(rule.feet_of[0]), feet=[stands])
 
 
 def plate_sides(sides: Callable[[float], tuple[float, float]]) -> Callable[[Rule], Cases]:
@@ -456,9 +452,9 @@ def plate_sides(sides: Callable[[float], tuple[float, float]]) -> Callable[[Rule
 
 def plate_thickness(rule: Rule) -> Cases:
     three = BoltsEntry(count=3, size=10.0)
-    bolts = three if rule.terms.fixing == "bolted" else None
+    bolts = three if rule.fixing == "bolted" else None
     made = [on_plate(rule, (130, 110), t, bolts) for t in (good(rule), bad(rule))]
-    unknown = on_plate(rule, (130, 110), bad(rule)) if rule.terms.fixing == "bolted" else None
+    unknown = on_plate(rule, (130, 110), bad(rule)) if rule.fixing == "bolted" else None
     return Cases(*made, unknown)
 
 
@@ -476,7 +472,7 @@ def bolt_size(rule: Rule) -> Cases:
 
 
 def bolt_grade(rule: Rule) -> Cases:
-    grades = (rule.terms.grades[0], "4.6", "no such grade")
+    grades = (rule.grades[0], "4.6", "no such grade")
     return Cases(*(on_plate(rule, (130, 110), bolts=BoltsEntry(count=3, size=8.0, grade=g)) for g in grades))
 
 
@@ -487,7 +483,7 @@ def turned_up(rule: Rule) -> Cases:
 def mounting_points(rule: Rule) -> Cases:
     def at(count: float) -> Cage:
         feet = [foot(f"f{i}", (1600 + 100 * i, -600, 200), "m") for i in range(int(count))]
-        return cage(post(rule.terms.feet_of[0]), feet=feet)
+        return cage(post(rule.feet_of[0]), feet=feet)
 
     return Cases(at(good(rule)), at(bad(rule, 1.0)))
 
@@ -498,7 +494,7 @@ def mounting_points(rule: Rule) -> Cases:
 def gussets_per_joint(rule: Rule) -> Cases:
     def at(count: float) -> Cage:
         main = bar("main", on_role(rule), (1600, -800, 700), (1600, 800, 700))
-        branch = bar("m", rule.terms.joints_of[-1], (1600, 0, 700), (2000, 0, 700))
+        branch = bar("m", rule.joints_of[-1], (1600, 0, 700), (2000, 0, 700))
         many = [gusset(f"g{i}", "main", "m", (1600, 0, 700), kind="flat") for i in range(int(count))]
         return cage(main, branch, gussets=many)
 
@@ -507,7 +503,7 @@ def gussets_per_joint(rule: Rule) -> Cases:
 
 def gusset_figure(key: str, scale: float) -> Callable[[Rule], Cases]:
     def build(rule: Rule) -> Cases:
-        pair = (post(rule.terms.members[0], name="a"), post(rule.terms.members[1], name="b"))
+        pair = (post(rule.members[0], name="a"), post(rule.members[1], name="b"))
         values = [{key: v * scale} for v in (good(rule), bad(rule))]
         return Cases(*(cage(*pair, gussets=[gusset("g", "a", "b", (1600, -600, 700), **v)]) for v in values))
 
@@ -529,7 +525,7 @@ def driver_at(x: float, y: float, z: float) -> DriverEntry:
 def helmet_under_line(rule: Rule) -> Cases:
     main = hoop(size=tube(45, 2.5))
     body = " ".join(rule.applies.body) or "saloon"
-    if rule.terms.line == "front":
+    if rule.line == "front":
         other = bar(
             "front", "front rollbar", (900, -500, 200), (900, -500, 1235), (900, 500, 1235), (900, 500, 200)
         )
@@ -713,7 +709,7 @@ CASES: dict[str, Callable[[Rule], Cases]] = {
     "helmet inside cage": helmet_inside,
     "above helmet": above_helmet,
     "width at shoulder": width_at_shoulder,
-    "clause": lambda rule: FUNCTIONS[rule.terms.function](rule),
+    "clause": lambda rule: FUNCTIONS[rule.function](rule),
 }
 """How to build the cages for a row, by its measure."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cagewright.check.judge import say_bounds
-from cagewright.check.rules import CAGE_ROLES, Applies, Near, Rule, Step, Terms
+from cagewright.check.rules import CAGE_ROLES, FOOT, Applies, Landmark, Rule, WeightStep
 from cagewright.check.said import say
 from cagewright.check.sizes import say_sizes
 from cagewright.check.vocabulary import MEASURES
@@ -14,17 +14,17 @@ from cagewright.plan.types import Role
 
 def say_limit(rule: Rule) -> str:
     """The row's limit in the book's own units."""
-    measure, terms = MEASURES[rule.measure], rule.terms
+    measure = MEASURES[rule.measure]
     if rule.bounds and measure.sort is not None:
         return say_bounds(rule.bounds, measure.sort) + _rounding(rule)
     lines = (
-        [say_sizes(terms.sizes)] if terms.sizes else [],
-        [_step(step) for step in terms.table],
-        [f"or {terms.rider.text}"] if terms.rider else [],
-        [f"code {code}: {say_sizes(sizes)}" for code, sizes in terms.codes.items()],
-        [", ".join(f"{n} {role}" for role, n in structure.items()) for structure in terms.structures],
-        [" or ".join(terms.steels)] if terms.steels else [],
-        [f"grade {' or '.join(terms.grades)}, or stronger"] if terms.grades else [],
+        [say_sizes(rule.sizes)] if rule.sizes else [],
+        [_step(step) for step in rule.table],
+        [f"or {rule.rider.text}"] if rule.rider else [],
+        [f"code {code}: {say_sizes(sizes)}" for code, sizes in rule.codes.items()],
+        [", ".join(f"{n} {role}" for role, n in structure.items()) for structure in rule.structures],
+        [" or ".join(rule.steels)] if rule.steels else [],
+        [f"grade {' or '.join(rule.grades)}, or stronger"] if rule.grades else [],
     )
     said = "; ".join(line for group in lines for line in group)
     return said or ("yes" if rule.wanted else "no")
@@ -36,13 +36,13 @@ def _rounding(rule: Rule) -> str:
     return " (with a rounding allowance)" if rule.allowance.amount else ""
 
 
-def _step(step: Step) -> str:
+def _step(step: WeightStep) -> str:
     return f"{step.text}: {say_sizes(step.sizes)}"
 
 
 def say_scope(rule: Rule) -> str:
     """What the row looks at: roles, feet or joints, end, side, and to which cars it applies."""
-    t = rule.terms
+    t = rule
     parts = (
         _roles(t.members),
         _with("joined to", t.joined_to),
@@ -62,14 +62,14 @@ def say_scope(rule: Rule) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _line(terms: Terms, measure: str) -> str:
-    return f"{terms.line} line" if "line" in MEASURES[measure].needs + MEASURES[measure].takes else ""
+def _line(rule: Rule, measure: str) -> str:
+    return f"{rule.line} line" if "line" in MEASURES[measure].needs + MEASURES[measure].takes else ""
 
 
-def _near(near: Near | None) -> str:
+def _near(near: Landmark | None) -> str:
     if near is None:
         return ""
-    return "from a foot" if near.feet else f"from joints of {_roles(near.roles)} on {_roles(near.on)}"
+    return "from a foot" if near is FOOT else f"from joints of {_roles(near.joint_of)} on {_roles(near.on)}"
 
 
 def _with(word: str, roles: Sequence[Role]) -> str:

@@ -33,7 +33,7 @@ def _bounds(rules: Iterable[Rule], measure: str, role: str, kinds: tuple[str, ..
     return [
         bound
         for rule in rules
-        if rule.measure == measure and (not role or role in (*rule.terms.members, *rule.terms.feet_of))
+        if rule.measure == measure and (not role or role in (*rule.members, *rule.feet_of))
         for bound in rule.bounds
         if bound.kind in kinds
     ]
@@ -50,9 +50,7 @@ def _most(rules: Iterable[Rule], measure: str) -> float:
 def _sizes(rules: Iterable[Rule], role: str) -> tuple[Size, ...]:
     """Sizes that every book which names some allows, the first book's order."""
     named = [
-        rule.terms.sizes
-        for rule in rules
-        if rule.measure == "tube size" and role in rule.terms.members and rule.terms.sizes
+        rule.sizes for rule in rules if rule.measure == "tube size" and role in rule.members and rule.sizes
     ]
     if not named:
         return ()

@@ -2,18 +2,31 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Literal, get_args
+from dataclasses import dataclass
+from functools import cached_property
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Annotated, Any, Literal, cast, get_args
 
+from pydantic import AfterValidator, BeforeValidator, ConfigDict, Field, StringConstraints, ValidationInfo
+from pydantic_core import PydanticCustomError
+
+from cagewright.base.units import Kind, QuantityError, parse
+from cagewright.check.said import Sort
+from cagewright.plan.places import Entry
 from cagewright.plan.types import Role
 from cagewright.stock.steels import Certainty
+
+if TYPE_CHECKING:
+    from cagewright.check.readings import Measure
 
 ROLES: tuple[Role, ...] = get_args(Role)
 CAGE_ROLES: tuple[Role, ...] = tuple(role for role in ROLES if role != "seat mount")
 """Every role that belongs to the cage; seat mounts carry the seat and answer to other rules."""
 
 BoundKind = Literal["at_least", "more_than", "at_most", "less_than"]
+BOUNDS: tuple[BoundKind, ...] = get_args(BoundKind)
 SideWord = Literal["each", "driver", "left", "right"]
 EndWord = Literal["upper", "lower", "front", "rear", "each"]
 FixingWord = Literal["any", "bolted", "welded"]
@@ -21,6 +34,68 @@ LineWord = Literal["front", "rear"]
 WeightWord = Literal["with driver", "without driver"]
 SteelWord = Literal["any", "mild", "4130"]
 MakeWord = Literal["any", "seamless or drawn"]
+KIND: Mapping[Sort, Kind] = MappingProxyType({
+    "length": "length", "fine": "length", "area": "area", "angle": "angle", "stress": "stress",
+    "mass": "mass", "count": "number", "ratio": "number", "ods": "number", "section": "area",
+    "inertia": "number", "percent": "number",
+})  # fmt: skip
+"""Which quantity a limit of each sort is written as."""
+
+EXAMPLE: Mapping[Kind, str] = MappingProxyType({
+    "length": "'3 mm' or '1/8 in'", "area": "'120 cm2' or '9 in2'", "angle": "'30 deg'",
+    "stress": "'350 MPa'", "mass": "'1080 kg' or '2400 lb'", "force": "'30 kN'", "energy": "'6 kJ'",
+    "number": "3",
+})  # fmt: skip
+"""How a limit of each kind is written in a book."""
+
+
+def _wrong(code: str, wanted: str, **more: Any) -> PydanticCustomError:
+    return PydanticCustomError(code, "{wanted}", {"wanted": wanted, **more})  # pyright: ignore[reportArgumentType]
+
+
+def quantity(raw: Any, kind: Kind) -> float:
+    """A quantity with its unit, in the inside unit; plain numbers only where the kind has no unit.
+
+    Raises:
+        PydanticCustomError: it is no such quantity.
+    """  # noqa: DOC501
+    if isinstance(raw, int | float) and not isinstance(raw, bool) and kind != "number":
+        raise _wrong("bad-quantity", f"a bare number has no unit; wanted text such as {EXAMPLE[kind]}")
+    try:
+        return parse(raw, kind)
+    except QuantityError as wrong:
+        raise _wrong("bad-quantity", str(wrong)) from None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """A quantity in the inside unit, and as the book writes it."""
+
+    value: float
+    text: str
+
+
+def _written(kind: Kind) -> BeforeValidator:
+    return BeforeValidator(lambda raw: Written(value=quantity(raw, kind), text=str(raw)))
+
+
+class RuleEntry(Entry):
+    """A table of a rule book: frozen, an unknown key is a mistake, and a number is no text."""
+
+    model_config = ConfigDict(coerce_numbers_to_str=False, arbitrary_types_allowed=True)
+
+
+Text = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1)]
+Note = Annotated[str, StringConstraints(strip_whitespace=True)]
+Texts = Annotated[tuple[Text, ...], Field(min_length=1)]
+Mass = Annotated[float, BeforeValidator(lambda raw: quantity(raw, "mass"))]
+Length = Annotated[Written, _written("length")]
+Roles = Annotated[
+    tuple[Role, ...],
+    Field(min_length=1),
+    BeforeValidator(lambda raw: CAGE_ROLES if raw == "cage" else raw),
+]
+"""Roles by name, or 'cage' for every role but seat mounts."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,52 +108,206 @@ class Bound:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Size:
-    """A least tube size: OD and wall in mm, as the book writes it, and for which steel and make it holds."""
+class PlainSize:
+    """OD and wall, mm, and as the book writes them."""
 
     od: float
     wall: float
     text: str
+
+
+_SIZE = re.compile(r"^\s*(?P<od>[^x×]+?)\s*[x×]\s*(?P<wall>[^x×]+?)\s*(?P<unit>mm|in)\s*$")
+
+
+def _plain_size(raw: Any) -> PlainSize:
+    found = _SIZE.match(raw) if isinstance(raw, str) else None
+    if found is None:
+        raise _wrong("bad-size", "wanted a tube size such as '45 x 2.5 mm' or '1 3/4 x 0.095 in'")
+    od, wall = (quantity(f"{found[side]} {found['unit']}", "length") for side in ("od", "wall"))
+    if not 0.0 < wall <= od / 2.0:
+        raise _wrong("bad-size", "wanted a wall more than 0 and at most half the diameter")
+    return PlainSize(od=od, wall=wall, text=raw.strip())
+
+
+class LeastSize(RuleEntry):
+    """A least tube size as the book writes it, and for which steel and make it holds."""
+
+    size: Annotated[PlainSize, BeforeValidator(_plain_size)]
     steel: SteelWord = "any"
     make: MakeWord = "any"
+    said: Annotated[Text | None, Field(alias="text")] = None
+
+    @property
+    def od(self) -> float:
+        """Least outside diameter, mm."""
+        return self.size.od
+
+    @property
+    def wall(self) -> float:
+        """Least wall, mm."""
+        return self.size.wall
+
+    @property
+    def text(self) -> str:
+        """The size, steel and make in the book's words."""
+        return " ".join([self.said or self.size.text, *(w for w in (self.steel, self.make) if w != "any")])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Step:
+Sizes = Annotated[
+    tuple[
+        Annotated[LeastSize, BeforeValidator(lambda raw: {"size": raw} if isinstance(raw, str) else raw)], ...
+    ],
+    Field(min_length=1),
+]
+"""Least sizes, any of which is enough."""
+
+
+class WeightStep(RuleEntry):
     """One line of a table by weight: holds up to ``up_to`` kg (None: any heavier car)."""
 
-    up_to: float | None
-    text: str
-    sizes: tuple[Size, ...]
+    up_to: Annotated[Written, _written("mass")] | None = None
+    sizes: Sizes
+
+    @property
+    def text(self) -> str:
+        """Which cars, in words."""
+        return f"up to {self.up_to.text}" if self.up_to else "heavier cars"
+
+
+def _rising(lines: tuple[WeightStep, ...]) -> tuple[WeightStep, ...]:
+    tops = [line.up_to.value if line.up_to else None for line in lines]
+    known = [top for top in tops if top is not None]
+    if None in tops[:-1] or known != sorted(set(known)):
+        raise _wrong("not-rising", "wanted lines with a rising 'up_to'; only the last may leave it out")
+    return lines
+
+
+class Rider(RuleEntry):
+    """A thinner ``wall`` is enough where the OD is ``more_od`` over the least OD of the line."""
+
+    more_od: Length
+    wall: Length
+
+    @property
+    def text(self) -> str:
+        """The rider in words."""
+        return f"wall {self.wall.text} where the OD is at least {self.more_od.text} over the least OD"
+
+
+class Landmark(RuleEntry):
+    """What an end must be near: the joint of a member of some roles on one of others, or a foot."""
+
+    joint_of: Roles
+    on: Roles
+
+
+FOOT = Landmark.model_construct(joint_of=(), on=())
+
+
+def _landmark(raw: Any) -> Any:
+    if isinstance(raw, str) and raw != "foot":
+        raise _wrong("unknown-word", "wanted 'foot' or {joint_of = [...], on = [...]}", like=(raw, ("foot",)))
+    return FOOT if raw == "foot" else raw
+
+
+class Applies(RuleEntry):
+    """To which cars a row or book applies: body words (any), and mass without driver from/to in kg."""
+
+    body: Texts | tuple[()] = ()
+    weight_from: Mass | None = None
+    weight_to: Mass | None = None
+
+
+EVERY_CAR = Applies()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rider:
-    """A thinner ``wall`` is enough where the OD is ``more_od`` over the least OD of the line, mm."""
+class Allowance:
+    """Rounding allowed on a limit: a share of it, plus an amount in the inside unit."""
 
-    more_od: float
-    wall: float
-    text: str
+    share: float = 0.0
+    amount: float = 0.0
+
+
+NO_ALLOWANCE = Allowance()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Near:
-    """What an end must be near: a foot, or the joint of a member of ``roles`` with one of ``on``."""
+class Words:
+    """The words that a row may choose from: the measures, and the functions of clauses of their own."""
 
-    feet: bool
-    roles: tuple[Role, ...]
-    on: tuple[Role, ...]
+    measures: Mapping[str, Measure]
+    functions: Mapping[str, Any]
 
 
+def _known_measure(raw: Any, info: ValidationInfo) -> Any:
+    words = cast("Words", info.context)
+    if isinstance(raw, str) and raw not in words.measures:
+        wanted = "wanted one of the measures on the page about writing a book"
+        raise _wrong("unknown-measure", wanted, like=(raw, words.measures))
+    return raw
+
+
+def _known_function(raw: Any, info: ValidationInfo) -> Any:
+    known = cast("Words", info.context).functions
+    if isinstance(raw, str) and raw not in known:
+        raise _wrong("unknown-word", f"wanted one of: {', '.join(known)}", like=(raw, known))
+    return raw
+
+
+def _sort_of(info: ValidationInfo) -> Sort | None:
+    """The sort of amount that the row's measure gives; None where there is none."""
+    measure = cast("Words", info.context).measures.get(info.data.get("measure", ""))
+    return measure.sort if measure else None
+
+
+def _bound(raw: Any, info: ValidationInfo) -> Bound | None:
+    sort = _sort_of(info)
+    if sort is None:
+        return None
+    kind = cast("BoundKind", info.field_name)
+    return Bound(kind=kind, value=quantity(raw, KIND[sort]), text=raw if isinstance(raw, str) else f"{raw:g}")
+
+
+def _allowance(raw: Any, info: ValidationInfo) -> Allowance:
+    """Rounding allowed: '0.01 %' of the limit, or an amount."""
+    sort = _sort_of(info)
+    if sort is None:
+        return NO_ALLOWANCE
+    if isinstance(raw, str) and raw.strip().endswith("%"):
+        return Allowance(share=quantity(raw.strip().removesuffix("%").strip(), "number") / 100.0)
+    return Allowance(amount=quantity(raw, KIND[sort]))
+
+
+def _left_out(roles: tuple[Role, ...], info: ValidationInfo) -> tuple[Role, ...]:
+    return tuple(role for role in roles if role not in info.data.get("left_out", ()))
+
+
+Limit = Annotated[Bound | None, BeforeValidator(_bound)]
+Count = Annotated[int, Field(gt=0, strict=True)]
 Structure = Mapping[Role, int]
 """How many members of each role make one base structure."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Terms:
-    """What a row tells its measure besides the limit; each measure names the ones it reads.
+class Rule(RuleEntry):
+    """One row of a book; which of the keys from ``left_out`` on a row may give, its measure says.
 
     Attributes:
+        id: short name, unique in its book.
+        clause: as the book numbers it.
+        title: what it asks, in our own words.
+        measure: a word of the vocabulary.
+        certainty: how sure the figure is.
+        source: where the figure was read.
+        note: anything the reader of the page should know.
+        applies: to which cars.
+        at_least: limit of an amount; all that are given must hold.
+        more_than: as ``at_least``.
+        at_most: as ``at_least``.
+        less_than: as ``at_least``.
+        must_be: the answer wanted of a yes-or-no measure.
+        allowance: rounding allowed on the limits.
+        left_out: ``except`` in the file: roles that ``members`` does not mean.
         members: roles it looks at.
         joined_to: of those, only members with an end cut on a member of these roles.
         feet_of: roles whose feet it looks at.
@@ -102,93 +331,77 @@ class Terms:
         function: the clause's own function.
     """
 
-    members: tuple[Role, ...] = ()
-    joined_to: tuple[Role, ...] = ()
-    feet_of: tuple[Role, ...] = ()
-    joints_of: tuple[Role, ...] = ()
-    joints_on: tuple[Role, ...] = ()
-    sizes: tuple[Size, ...] = ()
-    table: tuple[Step, ...] = ()
+    id: Text
+    clause: Text
+    title: Text
+    measure: Annotated[str, BeforeValidator(_known_measure)]
+    certainty: Certainty
+    source: Text
+    note: Note = ""
+    applies: Applies = EVERY_CAR
+    at_least: Limit = None
+    more_than: Limit = None
+    at_most: Limit = None
+    less_than: Limit = None
+    must_be: Literal["yes", "no"] = "yes"
+    allowance: Annotated[Allowance, BeforeValidator(_allowance)] = NO_ALLOWANCE
+    left_out: Annotated[Roles, Field(alias="except")] = ()
+    members: Annotated[Roles, AfterValidator(_left_out)] = ()
+    joined_to: Roles = ()
+    feet_of: Roles = ()
+    joints_of: Roles = ()
+    joints_on: Roles = ()
+    sizes: Sizes = ()
+    table: Annotated[tuple[WeightStep, ...], Field(min_length=1), AfterValidator(_rising)] = ()
     rider: Rider | None = None
     weight: WeightWord = "without driver"
-    codes: Mapping[str, tuple[Size, ...]] = field(default_factory=dict[str, tuple[Size, ...]])
-    structures: tuple[Structure, ...] = ()
-    steels: tuple[str, ...] = ()
-    grades: tuple[str, ...] = ()
+    codes: Annotated[dict[str, Sizes], Field(min_length=1)] = {}  # noqa: RUF012
+    structures: Annotated[
+        tuple[Annotated[dict[Role, Count], Field(min_length=1)], ...], Field(min_length=1)
+    ] = ()
+    steels: Texts = ()
+    grades: Texts = ()
     fixing: FixingWord = "any"
     end: EndWord = "each"
-    near: Near | None = None
+    near: Annotated[Landmark | None, BeforeValidator(_landmark)] = None
     side: SideWord = "each"
     line: LineWord = "front"
-    above: tuple[Role, ...] = ()
-    opening: str = ""
-    function: str = ""
+    above: Roles = ()
+    opening: Note = ""
+    function: Annotated[str, BeforeValidator(_known_function)] = ""
+
+    @cached_property
+    def bounds(self) -> tuple[Bound, ...]:
+        """The limits of an amount; all must hold."""
+        return tuple(b for b in (self.at_least, self.more_than, self.at_most, self.less_than) if b)
+
+    @property
+    def wanted(self) -> bool:
+        """The answer wanted of a yes-or-no measure."""
+        return self.must_be == "yes"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Applies:
-    """To which cars a row or book applies: body words (any), and mass without driver from/to in kg."""
-
-    body: tuple[str, ...] = ()
-    weight_from: float | None = None
-    weight_to: float | None = None
+def keys_of(model: type[RuleEntry]) -> tuple[str, ...]:
+    """The keys of such a table as a file writes them."""
+    return tuple(field.alias or name for name, field in model.model_fields.items())
 
 
-EVERY_CAR = Applies()
+TERMS = keys_of(Rule)[keys_of(Rule).index("members") :]
+"""The keys that a measure may read."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Allowance:
-    """Rounding allowed on a limit: a share of it, plus an amount in the inside unit."""
-
-    share: float = 0.0
-    amount: float = 0.0
-
-
-NO_ALLOWANCE = Allowance()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rule:
-    """One row of a book.
-
-    Attributes:
-        id: short name, unique in its book.
-        clause: as the book numbers it.
-        title: what it asks, in our own words.
-        measure: a word of the vocabulary.
-        terms: what the measure is told.
-        bounds: limits of an amount; all must hold.
-        wanted: the answer wanted of a yes-or-no measure.
-        allowance: rounding allowed on the bounds.
-        certainty: how sure the figure is.
-        source: where the figure was read.
-        note: anything the reader of the page should know.
-        applies: to which cars.
-    """
-
-    id: str
-    clause: str
-    title: str
-    measure: str
-    terms: Terms
-    bounds: tuple[Bound, ...] = ()
-    wanted: bool = True
-    allowance: Allowance = NO_ALLOWANCE
-    certainty: Certainty
-    source: str
-    note: str = ""
-    applies: Applies = EVERY_CAR
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Book:
+class Book(RuleEntry):
     """One edition of one rule book: its id, the regulation's own title, edition, source and rows."""
 
-    id: str
-    title: str
-    edition: str
-    source: str
-    note: str
-    applies: Applies
-    rules: tuple[Rule, ...]
+    id: Text
+    title: Text
+    edition: Text
+    source: Text
+    note: Note = ""
+    applies: Applies = EVERY_CAR
+    rule: Annotated[tuple[Rule, ...], Field(min_length=1)]
+
+    @property
+    def rules(self) -> tuple[Rule, ...]:
+        """The rows."""
+        return self.rule

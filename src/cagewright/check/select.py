@@ -14,10 +14,10 @@ def members_of(cage: Cage, roles: tuple[Role, ...]) -> tuple[Member, ...]:
 
 def chosen(cage: Cage, rule: Rule) -> tuple[Member, ...]:
     """The members a row looks at: those of its roles; with ``joined_to`` only those cut on such members."""
-    members = members_of(cage, rule.terms.members)
-    if not rule.terms.joined_to:
+    members = members_of(cage, rule.members)
+    if not rule.joined_to:
         return members
-    on = {m.name for m in members_of(cage, rule.terms.joined_to)}
+    on = {m.name for m in members_of(cage, rule.joined_to)}
     joined = {j.branch for j in cage.joints if on & set(j.mains)}
     return tuple(m for m in members if m.name in joined)
 
@@ -30,8 +30,8 @@ def feet_of(cage: Cage, roles: tuple[Role, ...]) -> tuple[Foot, ...]:
 
 def joints_between(cage: Cage, rule: Rule) -> tuple[Joint, ...]:
     """The joints of a member of ``joints_of`` cut on a member of ``joints_on`` (any, where not given)."""
-    cut = {m.name for m in members_of(cage, rule.terms.joints_of)}
-    on = {m.name for m in (members_of(cage, rule.terms.joints_on) if rule.terms.joints_on else cage.members)}
+    cut = {m.name for m in members_of(cage, rule.joints_of)}
+    on = {m.name for m in (members_of(cage, rule.joints_on) if rule.joints_on else cage.members)}
     return tuple(j for j in cage.joints if j.branch in cut and on & set(j.mains))
 
 

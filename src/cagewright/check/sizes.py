@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from cagewright.base.units import MM_PER_IN, LengthUnit
-from cagewright.check.rules import Rider, Size, Step
+from cagewright.check.rules import LeastSize, Rider, WeightStep
 from cagewright.stock.catalogue import steels
 from cagewright.stock.steels import Steel
 from cagewright.stock.tubes import Tube
@@ -43,32 +43,32 @@ def is_seamless_or_drawn(steel: Steel) -> bool | None:
     return steel.seamless
 
 
-def holds_for(size: Size, steel: Steel) -> bool | None:
+def holds_for(size: LeastSize, steel: Steel) -> bool | None:
     """Whether a book's size may be used for that steel and make."""
     by_steel = is_4130(steel) if size.steel == "4130" else True
     by_make = is_seamless_or_drawn(steel) if size.make == "seamless or drawn" else True
     return both(by_steel, by_make)
 
 
-def is_at_least(tube: Tube, size: Size) -> bool:
+def is_at_least(tube: Tube, size: LeastSize) -> bool:
     """Whether OD and wall both reach the size."""
     return tube.od >= size.od - DUST and tube.wall >= size.wall - DUST
 
 
-def big_enough(tube: Tube, sizes: Iterable[Size]) -> bool | None:
+def big_enough(tube: Tube, sizes: Iterable[LeastSize]) -> bool | None:
     """Whether the tube reaches any of the sizes, in its steel; None where the steel or make is not known."""
     return either(both(is_at_least(tube, size), holds_for(size, tube.steel)) for size in sizes)
 
 
-def rides(tube: Tube, step: Step, rider: Rider | None) -> bool:
+def rides(tube: Tube, step: WeightStep, rider: Rider | None) -> bool:
     """Whether the tube passes by the rider: OD well over the line's least OD, wall at least the rider's."""
     if rider is None:
         return False
     least = min(size.od for size in step.sizes)
-    return tube.od >= least + rider.more_od - DUST and tube.wall >= rider.wall - DUST
+    return tube.od >= least + rider.more_od.value - DUST and tube.wall >= rider.wall.value - DUST
 
 
-def say_sizes(sizes: Iterable[Size]) -> str:
+def say_sizes(sizes: Iterable[LeastSize]) -> str:
     """The sizes as the book writes them, with 'or' between."""
     return " or ".join(size.text for size in sizes)
 

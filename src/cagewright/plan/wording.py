@@ -188,7 +188,9 @@ _WRITERS: dict[str, Callable[[ErrorDetails, Source, type[BaseModel]], Words]] = 
 def keys_at(keys: Keys, model: type[BaseModel]) -> list[str]:
     """The keys that may stand where ``keys`` lead."""
     found = _plain(annotation_at(keys, model))
-    return list(found.model_fields) if isinstance(found, type) and issubclass(found, BaseModel) else []
+    if not (isinstance(found, type) and issubclass(found, BaseModel)):
+        return []
+    return [field.alias or name for name, field in found.model_fields.items()]
 
 
 def annotation_at(keys: Keys, model: type[BaseModel]) -> Any:

@@ -14,7 +14,7 @@ from cagewright.check.measures.door import attachment, first_crossing, inside
 from cagewright.check.measures.helmet import side_gap
 from cagewright.check.measures.weight import lines_met
 from cagewright.check.readings import Amount, Answer
-from cagewright.check.rules import Near, Rule, Step, Terms
+from cagewright.check.rules import FOOT, Landmark, Rule, WeightStep, Written
 from cagewright.check.vocabulary import MEASURES
 from cagewright.plan.types import DriverEntry, Role
 from cagewright.shape.types import Cage
@@ -25,14 +25,8 @@ CAGE: tuple[Role, ...] = ("main rollbar",)
 def take(
     measure: str, one: Cage, bench: Bench | None = None, **terms: object
 ) -> tuple[Amount, ...] | tuple[Answer, ...]:
-    rule = Rule(
-        id="t",
-        clause="1",
-        title="t",
-        measure=measure,
-        terms=Terms(**terms),
-        certainty="read",
-        source="t",  # type: ignore[arg-type]
+    rule = Rule.model_construct(
+        id="t", clause="1", title="t", measure=measure, certainty="read", source="t", **terms
     )
     return MEASURES[measure].take(one, rule, bench or Bench())
 
@@ -173,7 +167,7 @@ def test_the_middle_of_a_cross_is_not_an_end():
     ahead = bar("ahead", "front rollbar", (1000, -800, 1235), (1000, 800, 1235))
     off = [bar(f"off{y}", "backstay", (1600, y, 1235), (2000, y, 900)) for y in (-450, 450)]
     far = [bar("far", "longitudinal member", (1000, 430, 1235), (1600, 430, 1235))]
-    near = Near(feet=False, roles=("backstay", "longitudinal member"), on=("main rollbar", "front rollbar"))
+    near = Landmark(joint_of=("backstay", "longitudinal member"), on=("main rollbar", "front rollbar"))
     one = cage(through, half, on, ahead, *off, *far)
     found = values("end distance", one, members=("roof reinforcement",), near=near, end="each")
     assert found == [pytest.approx(v) for v in (50.0, 30.0, 30.0)]
@@ -188,7 +182,7 @@ def test_the_point_of_a_v_is_not_an_end(apart: float, ends: int):
     ]
     on = [bar(f"on{x}", "main rollbar", (x, -800, 1235), (x, 800, 1235)) for x in (1000, 1600)]
     off = [bar(f"off{x}", "backstay", (x, -450, 1235), (x + 400, -450, 900)) for x in (1000, 1600)]
-    near = Near(feet=False, roles=("backstay",), on=("main rollbar",))
+    near = Landmark(joint_of=("backstay",), on=("main rollbar",))
     found = values(
         "end distance", cage(*vee, *on, *off), members=("roof reinforcement",), near=near, end="each"
     )
@@ -199,7 +193,7 @@ def test_an_end_is_near_feet_of_the_cage_only():
     diagonal = bar("d", "diagonal", (1600, 0, 300), (1600, 600, 1200))
     seat = bar("s", "seat mount", (1600, 10, 200), (1600, 300, 200))
     feet = [foot("seat", (1600, 10, 200), "s"), foot("cage", (1600, 0, 150), "d")]
-    near = Near(feet=True, roles=(), on=())
+    near = FOOT
     assert values(
         "end distance", cage(diagonal, seat, feet=feet), members=("diagonal",), near=near, end="lower"
     ) == [150.0]
@@ -336,16 +330,17 @@ def test_width_where_the_hoop_does_not_reach():
     ],
 )
 def test_lines_of_a_weight_table(low: float, high: float, met: list[int]):
-    table = (
-        Step(up_to=100.0, text="a", sizes=()),
-        Step(up_to=200.0, text="b", sizes=()),
-        Step(up_to=None, text="c", sizes=()),
-    )
+    table = (up_to(100.0), up_to(200.0), up_to(None))
     assert [table.index(step) for step in lines_met(table, low, high)] == met
 
 
+def up_to(mass: float | None) -> WeightStep:
+    most = None if mass is None else Written(value=mass, text=f"{mass} kg")
+    return WeightStep.model_construct(up_to=most, sizes=())
+
+
 def test_heavier_than_a_table_goes():
-    table = (Step(up_to=100.0, text="a", sizes=()),)
+    table = (up_to(100.0),)
     assert lines_met(table, 101.0, 101.0) == ()
 
 

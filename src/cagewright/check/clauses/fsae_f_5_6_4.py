@@ -34,7 +34,7 @@ def template_under_lines(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, 
     amounts = [
         amount
         for word in ("front", "rear")
-        for amount in helmet_under_line(seated, replace(rule, terms=replace(rule.terms, line=word)), bench)
+        for amount in helmet_under_line(seated, rule.model_copy(update={"line": word}), bench)
     ]
     return tuple(_answer(cage, amount.spot, amount.low) for amount in amounts if amount.low is not None)
 

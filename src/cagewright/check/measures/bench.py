@@ -60,7 +60,7 @@ def feet(cage: Cage, rule: Rule, bench: Bench) -> Items:
     del bench
     return [
         (Spot(feet=(f.name,), members=f.members, point=at(f.point)), (f.name,))
-        for f in feet_of(cage, rule.terms.feet_of)
+        for f in feet_of(cage, rule.feet_of)
     ]
 
 

@@ -11,7 +11,7 @@ from cagewright.shape.types import Cage
 
 def clause(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
     """What the row's own function answers."""
-    return CLAUSES[rule.terms.function].take(cage, rule, bench)
+    return CLAUSES[rule.function].take(cage, rule, bench)
 
 
 MEASURES = (

@@ -32,14 +32,14 @@ def member_count(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
 
 
 def _roles(rule: Rule) -> str:
-    return " or ".join(rule.terms.members)
+    return " or ".join(rule.members)
 
 
 def members_per_side(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
     """How many members of the roles stand on each side meant; both are tried where it is unknown."""
     del bench
-    counts = {side: _on_side(cage, rule, side) for side in sides_meant(cage, rule.terms.side)}
-    if rule.terms.side == "driver" and driver_side(cage) in {None, "middle"}:
+    counts = {side: _on_side(cage, rule, side) for side in sides_meant(cage, rule.side)}
+    if rule.side == "driver" and driver_side(cage) in {None, "middle"}:
         sizes = [len(members) for members in counts.values()]
         names = tuple(m.name for members in counts.values() for m in members)
         return (
@@ -104,7 +104,7 @@ def base_structure(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
     """Whether the cage has at least the members of one of the base structures."""
     del bench
     have = Counter(m.role for m in cage.members)
-    lacks = [_lacking(have, structure) for structure in rule.terms.structures]
+    lacks = [_lacking(have, structure) for structure in rule.structures]
     fewest = min(lacks, key=lambda lack: sum(lack.values()))
     text = ", ".join(f"{count} {role}" for role, count in have.items())
     return (
@@ -112,7 +112,7 @@ def base_structure(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
             spot=Spot(),
             holds=not fewest,
             text=text,
-            limit="; or ".join(_say(structure) for structure in rule.terms.structures),
+            limit="; or ".join(_say(structure) for structure in rule.structures),
             advice=f"add {_say(fewest)}, or give the members the regulation's roles",
         ),
     )

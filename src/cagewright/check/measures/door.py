@@ -40,11 +40,11 @@ def height_in_opening(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...
 
 
 def _in_opening(cage: Cage, rule: Rule, member: Member) -> Amount:
-    lines = lines_called(cage, rule.terms.opening, side_of(member))
+    lines = lines_called(cage, rule.opening, side_of(member))
     spot = Spot(members=(member.name,))
     if not lines:
         return unknown(
-            spot, f"no body line called '{rule.terms.opening}' on that side", "measure the opening's edge"
+            spot, f"no body line called '{rule.opening}' on that side", "measure the opening's edge"
         )
     edge = lines[0].points[:, [0, 2]]
     base, top = float(edge[:, 1].min()), float(edge[:, 1].max())
@@ -106,15 +106,13 @@ def below_line(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
 
 
 def _below(cage: Cage, rule: Rule, side: SideName, members: list[Member]) -> Amount:
-    lines = lines_called(cage, rule.terms.opening, side)
+    lines = lines_called(cage, rule.opening, side)
     if not members:
         return unknown(Spot(), f"no such member on the {side} side", "check the roles of the members")
     high = max(members, key=lambda m: float(points_of(m.path)[:, 2].max()))
     spot = Spot(members=(high.name,))
     if not lines:
-        return unknown(
-            spot, f"no body line called '{rule.terms.opening}' on the {side} side", "measure that edge"
-        )
+        return unknown(spot, f"no body line called '{rule.opening}' on the {side} side", "measure that edge")
     edge = min(float(line.points[:, 2].min()) for line in lines)
     return exact(spot, edge - float(points_of(high.path)[:, 2].max()) - high.tube.radius)
 

@@ -20,13 +20,13 @@ def inside_body_line(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]
     picked = chosen(cage, rule)
     if not picked:
         return ()
-    words = rule.terms.opening.lower()
+    words = rule.opening.lower()
     lines = [line for line in cage.lines if words in f"{line.name.replace('_', ' ')} {line.note}".lower()]
-    sign = -1.0 if rule.terms.line == "front" else 1.0
+    sign = -1.0 if rule.line == "front" else 1.0
     reach, member = max(((_reach(m, sign), m) for m in picked), key=lambda pair: pair[0])
     spot = Spot(members=(member.name,))
     if not lines:
-        return (unknown(spot, f"no body line called '{rule.terms.opening}'", "measure where it stands"),)
+        return (unknown(spot, f"no body line called '{rule.opening}'", "measure where it stands"),)
     limit = min(float((sign * line.points[:, 0]).min()) for line in lines)
     return (exact(spot, limit - reach),)
 

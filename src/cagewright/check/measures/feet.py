@@ -29,7 +29,7 @@ def of_foot(value: Callable[[Cage, Foot], float]) -> Callable[[Cage, Rule, Bench
 
     def take(cage: Cage, rule: Rule, bench: Bench) -> Taken:
         del bench
-        return tuple(exact(spot_of(f), value(cage, f)) for f in feet_of(cage, rule.terms.feet_of))
+        return tuple(exact(spot_of(f), value(cage, f)) for f in feet_of(cage, rule.feet_of))
 
     return take
 
@@ -45,16 +45,16 @@ def thickness(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
     A foot whose fixing is not stated passes where it would pass either way, and otherwise cannot be told.
     """
     del bench
-    return tuple(_thick(f, rule) for f in feet_of(cage, rule.terms.feet_of) if _may_be(f, rule))
+    return tuple(_thick(f, rule) for f in feet_of(cage, rule.feet_of) if _may_be(f, rule))
 
 
 def _may_be(foot: Foot, rule: Rule) -> bool:
-    return rule.terms.fixing != "welded" or foot.bolts is None
+    return rule.fixing != "welded" or foot.bolts is None
 
 
 def _thick(foot: Foot, rule: Rule) -> Amount:
     value = foot.plate[2]
-    if rule.terms.fixing == "bolted" and foot.bolts is None:
+    if rule.fixing == "bolted" and foot.bolts is None:
         return Amount(spot=spot_of(foot), low=value, high=math.inf, why=NO_BOLTS, ask=ASK_BOLTS)
     return exact(spot_of(foot), value)
 
@@ -64,7 +64,7 @@ def of_bolts(value: Callable[[Foot], float | None]) -> Callable[[Cage, Rule, Ben
 
     def take(cage: Cage, rule: Rule, bench: Bench) -> Taken:
         del bench
-        return tuple(_bolted(f, value(f)) for f in feet_of(cage, rule.terms.feet_of))
+        return tuple(_bolted(f, value(f)) for f in feet_of(cage, rule.feet_of))
 
     return take
 
@@ -76,7 +76,7 @@ def _bolted(foot: Foot, value: float | None) -> Amount:
 def bolt_grade(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
     """Whether each chosen foot's bolts are of a listed grade, or of one known to be as strong."""
     del bench
-    return tuple(_graded(f, rule.terms.grades) for f in feet_of(cage, rule.terms.feet_of))
+    return tuple(_graded(f, rule.grades) for f in feet_of(cage, rule.feet_of))
 
 
 def _graded(foot: Foot, grades: tuple[str, ...]) -> Answer:
@@ -99,7 +99,7 @@ def _graded(foot: Foot, grades: tuple[str, ...]) -> Answer:
 def turned_up(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
     """Whether each chosen foot's plate is turned up: its contact is stated and larger than length x width."""
     del bench
-    return tuple(_turned(f, cage) for f in feet_of(cage, rule.terms.feet_of))
+    return tuple(_turned(f, cage) for f in feet_of(cage, rule.feet_of))
 
 
 def _turned(foot: Foot, cage: Cage) -> Answer:
@@ -118,7 +118,7 @@ def _turned(foot: Foot, cage: Cage) -> Answer:
 def mounting_points(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
     """How many feet the chosen members stand on."""
     del bench
-    chosen = feet_of(cage, rule.terms.feet_of)
+    chosen = feet_of(cage, rule.feet_of)
     return (exact(Spot(feet=tuple(f.name for f in chosen)), float(len(chosen))),)
 
 

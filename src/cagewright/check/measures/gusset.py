@@ -23,7 +23,7 @@ def of_gusset(value: Callable[[Cage, Gusset], float]) -> Callable[[Cage, Rule, B
         del bench
         return tuple(
             exact(Spot(members=g.between, point=at(g.point), part=f"gusset {g.name}"), value(cage, g))
-            for g in gussets_of(cage, rule.terms.members)
+            for g in gussets_of(cage, rule.members)
         )
 
     return take

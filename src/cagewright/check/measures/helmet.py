@@ -54,7 +54,7 @@ def helmet_under_line(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...
 
 
 def _line_ends(cage: Cage, rule: Rule) -> list[tuple[Member, Vector]]:
-    if rule.terms.line == "rear":
+    if rule.line == "rear":
         stays = members_of(cage, ("backstay",))
         return [(m, min((tip(m, "start"), tip(m, "end")), key=lambda p: float(p[2]))) for m in stays]
     fronts = members_of(cage, ("front rollbar",)) or members_of(cage, ("transverse member",))

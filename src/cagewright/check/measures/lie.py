@@ -24,7 +24,7 @@ from cagewright.check.bench import Bench
 from cagewright.check.findings import Spot
 from cagewright.check.measures.tube import spot_of
 from cagewright.check.readings import Amount, Measure, at, exact, unknown
-from cagewright.check.rules import CAGE_ROLES, Near, Rule
+from cagewright.check.rules import CAGE_ROLES, FOOT, Landmark, Rule
 from cagewright.check.select import chosen, feet_of, joints_between, members_of
 from cagewright.plan.types import Which
 from cagewright.shape.types import Cage, Joint, Member, member_named
@@ -58,7 +58,7 @@ def _lean(cage: Cage, rule: Rule, member: Member) -> Amount:
 
 def _highest_joint(cage: Cage, rule: Rule, member: Member) -> float:
     """Height of the highest joint of the row's ``above`` roles on the member, mm; else minus infinity."""
-    roles = {m.name for m in members_of(cage, rule.terms.above)}
+    roles = {m.name for m in members_of(cage, rule.above)}
     met = [float(j.point[2]) for j in cage.joints if j.branch in roles and member.name in j.mains]
     return max(met, default=-math.inf)
 
@@ -70,7 +70,7 @@ def at_joints(
 
     def take(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
         del bench
-        wanted = rule.terms.joints_on
+        wanted = rule.joints_on
         return tuple(
             _at_joint(joint, value(cage, joint, number), why)
             for joint in joints_between(cage, rule)
@@ -112,11 +112,11 @@ def depth_below_top(cage: Cage, joint: Joint, number: int) -> float:
 def end_distance(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
     """Distance of the named end of each chosen member from the nearest of what it must be near, mm."""
     del bench
-    near = rule.terms.near or Near(feet=True, roles=(), on=())
+    near = rule.near or FOOT
     return tuple(
         _distance(cage, near, member, which, rule)
         for member in chosen(cage, rule)
-        for which in ends_named(member, rule.terms.end)
+        for which in ends_named(member, rule.end)
         if not _in_a_cross(cage, member, which)
     )
 
@@ -138,21 +138,23 @@ def _is_v(cage: Cage, member: Member, joint: Joint, other: Joint) -> bool:
     return float(length(joint.point - other.point)) <= V_POINT * member.tube.od
 
 
-def _distance(cage: Cage, near: Near, member: Member, which: Which, rule: Rule) -> Amount:
+def _distance(cage: Cage, near: Landmark, member: Member, which: Which, rule: Rule) -> Amount:
     point = tip(member, which)
-    part = which if rule.terms.end == "each" else f"{rule.terms.end} end"
+    part = which if rule.end == "each" else f"{rule.end} end"
     spot = Spot(members=(member.name,), point=at(point), part=part)
     targets = np.array(list(_targets(cage, near, member))).reshape(-1, 3)
     if not len(targets):
-        what = "a foot" if near.feet else f"a joint of {' or '.join(near.roles)} on {' or '.join(near.on)}"
+        what = (
+            "a foot" if near is FOOT else f"a joint of {' or '.join(near.joint_of)} on {' or '.join(near.on)}"
+        )
         return unknown(spot, f"the cage has not {what}", "add it, or check the roles of the members")
     return exact(spot, float(length(targets - point).min()))
 
 
-def _targets(cage: Cage, near: Near, member: Member) -> Iterable[np.ndarray]:
-    if near.feet:
+def _targets(cage: Cage, near: Landmark, member: Member) -> Iterable[np.ndarray]:
+    if near is FOOT:
         return (foot.point for foot in feet_of(cage, CAGE_ROLES))
-    roles = {m.name for m in members_of(cage, near.roles)}
+    roles = {m.name for m in members_of(cage, near.joint_of)}
     on = {m.name for m in members_of(cage, near.on)}
     return (
         j.point

@@ -42,9 +42,9 @@ def tube_size(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
     del bench
     answers: list[Answer] = []
     for member in chosen(cage, rule):
-        holds = big_enough(member.tube, rule.terms.sizes)
+        holds = big_enough(member.tube, rule.sizes)
         why = STEEL_UNKNOWN if holds is None else ""
-        answers.append(size_answer(cage, member, holds, say_sizes(rule.terms.sizes), why))
+        answers.append(size_answer(cage, member, holds, say_sizes(rule.sizes), why))
     return tuple(answers)
 
 
@@ -58,7 +58,7 @@ def size_by_code(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
 
 
 def _coded(cage: Cage, rule: Rule, member: Member) -> Answer:
-    codes = rule.terms.codes
+    codes = rule.codes
     said = [code for code in codes if f"code {code.lower()}" in f"{member.note.lower()} ".replace(",", " ")]
     meant = {max(said, key=len): codes[max(said, key=len)]} if said else codes
     limit = "; ".join(f"code {code}: {say_sizes(sizes)}" for code, sizes in meant.items())
@@ -180,15 +180,15 @@ def not_electric_welded(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, .
 def steel_named(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
     """Whether each member's steel is one of those named; a plan's own steel cannot be told by its name."""
     del bench
-    wanted = " or ".join(rule.terms.steels)
+    wanted = " or ".join(rule.steels)
     return tuple(
         Answer(
             spot=spot_of(m),
-            holds=_named(m.tube.steel, rule.terms.steels),
+            holds=_named(m.tube.steel, rule.steels),
             text=m.tube.steel.name,
             limit=wanted,
             why="the plan's own steel: its mill sheet must say"
-            if _named(m.tube.steel, rule.terms.steels) is None
+            if _named(m.tube.steel, rule.steels) is None
             else "",
             advice=f"make {m.name} from {wanted}, or show the mill sheet",
         )

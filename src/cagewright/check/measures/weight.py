@@ -7,7 +7,7 @@ import math
 from cagewright.check.bench import Bench
 from cagewright.check.measures.tube import STEEL_UNKNOWN, size_answer
 from cagewright.check.readings import Answer, Measure
-from cagewright.check.rules import Rule, Step
+from cagewright.check.rules import Rule, WeightStep
 from cagewright.check.select import chosen
 from cagewright.check.sizes import big_enough, either, rides, say_sizes
 from cagewright.shape.types import Cage, Member
@@ -25,7 +25,7 @@ def size_by_weight(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
     """
     del bench
     low, high, why = weight_span(cage, rule)
-    lines = lines_met(rule.terms.table, low, high)
+    lines = lines_met(rule.table, low, high)
     return tuple(_answer(cage, rule, member, lines, why) for member in chosen(cage, rule))
 
 
@@ -34,7 +34,7 @@ def weight_span(cage: Cage, rule: Rule) -> tuple[float, float, str]:
     if cage.car is None:
         return 0.0, math.inf, "the plan does not give the car's mass"
     mass = cage.car.mass
-    if rule.terms.weight == "without driver":
+    if rule.weight == "without driver":
         return mass, mass, ""
     if cage.driver is not None and cage.driver.mass is not None:
         return mass + cage.driver.mass, mass + cage.driver.mass, ""
@@ -43,19 +43,19 @@ def weight_span(cage: Cage, rule: Rule) -> tuple[float, float, str]:
     return mass + LIGHTEST_DRIVER, mass + HEAVIEST_DRIVER, why
 
 
-def lines_met(table: tuple[Step, ...], low: float, high: float) -> tuple[Step, ...]:
+def lines_met(table: tuple[WeightStep, ...], low: float, high: float) -> tuple[WeightStep, ...]:
     """The lines that a weight from ``low`` to ``high`` kg can fall on; between two lines, the heavier."""
-    met: list[Step] = []
+    met: list[WeightStep] = []
     floor = -math.inf
     for step in table:
-        top = math.inf if step.up_to is None else step.up_to * (1.0 + DUST)
+        top = math.inf if step.up_to is None else step.up_to.value * (1.0 + DUST)
         if high > floor and low <= top:
             met.append(step)
         floor = top
     return tuple(met)
 
 
-def _answer(cage: Cage, rule: Rule, member: Member, lines: tuple[Step, ...], why: str) -> Answer:
+def _answer(cage: Cage, rule: Rule, member: Member, lines: tuple[WeightStep, ...], why: str) -> Answer:
     if not lines:
         return size_answer(
             cage, member, None, "no line of the table", "the car is heavier than the table goes"
@@ -63,13 +63,13 @@ def _answer(cage: Cage, rule: Rule, member: Member, lines: tuple[Step, ...], why
     told = {_reaches(member, line, rule) for line in lines}
     holds = told.pop() if len(told) == 1 else None
     limit = "; ".join(f"{line.text}: {say_sizes(line.sizes)}" for line in lines)
-    if rule.terms.rider is not None:
-        limit = f"{limit}; or {rule.terms.rider.text}"
+    if rule.rider is not None:
+        limit = f"{limit}; or {rule.rider.text}"
     return size_answer(cage, member, holds, limit, why or (STEEL_UNKNOWN if holds is None else ""))
 
 
-def _reaches(member: Member, line: Step, rule: Rule) -> bool | None:
-    return either((big_enough(member.tube, line.sizes), rides(member.tube, line, rule.terms.rider)))
+def _reaches(member: Member, line: WeightStep, rule: Rule) -> bool | None:
+    return either((big_enough(member.tube, line.sizes), rides(member.tube, line, rule.rider)))
 
 
 MEASURES = (
