@@ -79,7 +79,7 @@ def post(role: Role, name: str = "m", **changes: object) -> object:
 
 def steel_for(size: LeastSize) -> Steel:
     name = {"any": "E355+N", "mild": "E355+N", "4130": "4130+N"}[size.steel]
-    return steel(name=name, seamless=True)
+    return steel(name=name, forms=("seamless",))
 
 
 def tube_size(rule: Rule) -> Cases:
@@ -636,9 +636,13 @@ CASES: dict[str, Callable[[Rule], Cases]] = {
     "section inertia": of_section(lambda od, bore: math.pi / 64 * (od**4 - bore**4)),
     "yield strength": strength("yield_strength"),
     "tensile strength": strength("tensile"),
-    "seamless": of_steel(passes={"seamless": True}, fails={"seamless": False}, unknown={"seamless": None}),
+    "seamless": of_steel(
+        passes={"forms": ("seamless",)},
+        fails={"name": "A513-5 1020", "forms": ("drawn",)},
+        unknown={"forms": ()},
+    ),
     "not electric-welded": of_steel(
-        passes={"name": "A513-5 1020"}, fails={"seamless": False}, unknown={"seamless": None}
+        passes={"forms": ("drawn",)}, fails={"forms": ("welded",)}, unknown={"forms": ("seamless", "welded")}
     ),
     "unalloyed": of_steel(
         passes={"name": "E355+N"}, fails={"name": "4130+N"}, unknown={"name": "own", "certainty": "shop"}

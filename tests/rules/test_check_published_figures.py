@@ -21,10 +21,10 @@ from cagewright.stock.steels import Steel
 from cagewright.stock.tubes import Tube
 
 SEAMLESS = Steel(
-    name="seamless", yield_strength=400, tensile=500, seamless=True, source="test", certainty="shop"
+    name="seamless", yield_strength=400, tensile=500, forms=("seamless",), source="test", certainty="shop"
 )
 WELDED = Steel(
-    name="welded", yield_strength=400, tensile=500, seamless=False, source="test", certainty="shop"
+    name="welded", yield_strength=400, tensile=500, forms=("welded",), source="test", certainty="shop"
 )
 
 

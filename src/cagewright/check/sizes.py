@@ -38,9 +38,7 @@ def is_4130(steel: Steel) -> bool | None:
 
 def is_seamless_or_drawn(steel: Steel) -> bool | None:
     """Whether the tube is seamless or drawn over a mandrel; None where neither row nor name says."""
-    if steel.seamless or steel.name.startswith("A513-5") or "DOM" in steel.name:
-        return True
-    return steel.seamless
+    return True if "DOM" in steel.name else steel.is_sold("seamless", "drawn")
 
 
 def holds_for(size: LeastSize, steel: Steel) -> bool | None:

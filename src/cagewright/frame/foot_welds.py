@@ -9,6 +9,7 @@ import numpy as np
 from cagewright.base.vectors import UP, Vector, cross, square_to
 from cagewright.frame.net import Net
 from cagewright.frame.weld_arcs import WeldLine, weld_line
+from cagewright.frame.yields import tensile_of
 from cagewright.shape.types import Cage, Member
 
 PLATE_TENSILE = 360.0
@@ -54,7 +55,7 @@ def _weld(net: Net, member: Member, which: int) -> FootWeld:
     # an upright member has no side that faces up
     first = square_to(axis, UP if abs(float(axis @ UP)) < 0.99 else np.array([1.0, 0.0, 0.0]))
     second = cross(axis, first)
-    tensile = min(member.tube.steel.tensile, PLATE_TENSILE)
+    tensile = min(tensile_of(member.tube.steel), PLATE_TENSILE)
     return FootWeld(
         foot=end.foot or "",
         member=member.name,

@@ -28,6 +28,7 @@ from cagewright.frame.strips import SHEET, Strip, strips_of
 from cagewright.frame.troubles import FrameError, refuse
 from cagewright.frame.yields import typical_words, yield_of
 from cagewright.shape.types import Cage
+from cagewright.stock.catalogue import softening_of
 from cagewright.stock.steels import Steel
 
 
@@ -176,6 +177,7 @@ def _notes(
         (_shell_words(cage), choices.feet == "shell"),
         (f"typical yield strength: {typical_words([m.tube.steel for m in cage.members])}",
          choices.strength == "typical"),
+        (_assumed_words(cage), choices.softened == "steel"),
         ("a bar that lands in a corner of two tubes is carried by the first alone",
          any(len(j.mains) > 1 for j in cage.joints)),
         ("gussets carry nothing", bool(cage.gussets)),
@@ -187,6 +189,16 @@ def _notes(
         ("joint strength by EN 1993-1-8:2005 Tables 7.1-7.6, from memory, unchecked", bool(cage.joints)),
     ]  # fmt: skip
     return tuple(words for words, so in said if so and words)
+
+
+def _assumed_words(cage: Cage) -> str:
+    """What is assumed of the steels that have no figure for what their welds leave of them."""
+    found = {s.name: softening_of(s) for s in (m.tube.steel for m in cage.members)}
+    return "; ".join(
+        f"assumed: {name} keeps {z.part:.0%} of its yield within {z.reach:g} mm of a weld ({z.source})"
+        for name, z in found.items()
+        if z.assumed
+    )
 
 
 def _shell_words(cage: Cage) -> str:

@@ -13,7 +13,7 @@ from cagewright.frame.joint_strength import Form, JointSizes, JointStrength, joi
 from cagewright.frame.model import Hinges
 from cagewright.frame.net import Net
 from cagewright.frame.weld_arcs import WeldHold, WeldLine, weld_hold, weld_line
-from cagewright.frame.yields import yield_of
+from cagewright.frame.yields import tensile_of, yield_of
 from cagewright.shape.types import Cage, Cope, End, Joint, Member, member_named
 
 STIFF = 1e7
@@ -147,7 +147,7 @@ def _sizes(cage: Cage, branch: Member, end: End, joint: Joint, choices: Choices)
 def _line(cage: Cage, branch: Member, end: End, joint: Joint, axes: tuple[Vector, Vector]) -> WeldLine | None:
     if not end.open and end.throat is None:
         return None
-    tensile = min(branch.tube.steel.tensile, member_named(cage, joint.mains[0]).tube.steel.tensile)
+    tensile = min(tensile_of(m.tube.steel) for m in (branch, member_named(cage, joint.mains[0])))
     return weld_line(end, branch.tube, axes, tensile)
 
 

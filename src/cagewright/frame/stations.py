@@ -10,8 +10,9 @@ from itertools import pairwise
 
 from cagewright.base.curves import Arc, Chain
 from cagewright.frame.choices import Choices
-from cagewright.frame.softening import Zone, zone_for
 from cagewright.shape.types import Cage, Cope, End, Joint, Member, member_named
+from cagewright.stock.catalogue import cautious_softening, softening_of
+from cagewright.stock.steels import Softening
 
 TOGETHER = 6.0
 """Joints on a member nearer than this share a node, mm; rigid stubs take up the difference."""
@@ -35,7 +36,7 @@ class Stations:
 
     member: Member
     along: tuple[float, ...]
-    zone: Zone
+    zone: Softening
     welds: tuple[tuple[float, float], ...]
 
 
@@ -80,7 +81,7 @@ def _stations(
     cage: Cage, member: Member, landed: list[tuple[Joint, float]], choices: Choices, marks: Marks
 ) -> Stations:
     low, high = limits(cage, member, choices)
-    zone = _zone(member, choices)
+    zone = softening(member, choices)
     welds = [(low, 0.0), (high, 0.0), *((s, _half_width(cage, joint)) for joint, s in landed)]
     wanted = [*(s for _, s in landed), *marks.get(member.name, ())]
     joints = together(sorted(s for s in wanted if low + TOGETHER < s < high - TOGETHER))
@@ -94,9 +95,11 @@ def _stations(
     )
 
 
-def _zone(member: Member, choices: Choices) -> Zone:
-    steel = "" if choices.softened == "none" else member.tube.steel.name
-    return zone_for(steel, cautious=choices.softened == "cautious")
+def softening(member: Member, choices: Choices) -> Softening:
+    """What welds leave of the member's yield strength beside them, as the choices ask."""
+    if choices.softened == "none":
+        return Softening(part=1.0, reach=0.0, source="left out", certainty="computed")
+    return cautious_softening() if choices.softened == "cautious" else softening_of(member.tube.steel)
 
 
 def _half_width(cage: Cage, joint: Joint) -> float:
@@ -117,7 +120,7 @@ def together(places: list[float]) -> list[float]:
     return [sum(g) / len(g) for g in groups]
 
 
-def _edges(member: Member, welds: Iterable[tuple[float, float]], zone: Zone) -> list[float]:
+def _edges(member: Member, welds: Iterable[tuple[float, float]], zone: Softening) -> list[float]:
     bends = [s for b in member.bends for s in (b.start, b.stop)]
     if zone.part >= 1.0:
         return bends

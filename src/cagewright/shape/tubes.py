@@ -48,7 +48,7 @@ def _own_steel(name: str, entry: SteelEntry) -> Steel:
         tensile=entry.tensile,
         elongation=entry.elongation,
         modulus=entry.modulus,
-        seamless=entry.seamless,
+        forms=() if entry.seamless is None else ("seamless",) if entry.seamless else ("welded",),
         source=entry.source,
         certainty="shop",
     )

@@ -13,8 +13,9 @@ from cagewright.frame.linear import solve_linear
 from cagewright.frame.respond import pattern_of, solve
 from cagewright.frame.stand import shell_under
 from cagewright.frame.troubles import FrameError
-from cagewright.frame.yields import typical_of, yield_of
+from cagewright.frame.yields import yield_of
 from cagewright.make.weights import weigh
+from cagewright.stock.catalogue import softening_of, typical_of
 from cagewright.stock.catalogue import steels as built_in_steels
 from push_cages import beam, demo, hoop_cage, on_sill, point_push, tee
 
@@ -130,6 +131,24 @@ def test_typical_yield_is_the_stockists_where_known():
     assert typical_of(steels["E355+N"]).certainty == "memory"
     sheet = replace(steels["E355+N"], name="Mill 7", certainty="shop", yield_strength=402.0)
     assert yield_of(sheet, typical) == 402.0
+
+
+def test_a_steel_without_a_figure_beside_welds_takes_the_lowest_of_its_kind_and_says_so():
+    steels = built_in_steels()
+    own = steels["E355+SR"].softening
+    assert (softening_of(steels["E355+SR"]), own.assumed) == (own, False)
+    normalised = [s.softening.part for s in steels.values() if s.softening and s.condition == "normalised"]
+    bare = softening_of(replace(steels["E355+N"], softening=None))
+    assert (bare.part, bare.assumed) == (min(normalised), True)
+    sheet = softening_of(replace(steels["E355+N"], name="Mill 7", softening=None, condition=None))
+    assert sheet.part == min(s.softening.part for s in steels.values() if s.softening)
+    mill = {"yield_strength": 402, "tensile": 561, "source": "mill sheet"}
+    cage = beam(
+        steels={"Mill 7": mill}, tubes={"hoop": {"od": 45, "wall": 2.5, "steel": "Mill 7", "clr": 135}}
+    )
+    assert any(n.startswith("assumed: Mill 7 keeps 65%") for n in idealise(cage).notes)
+    assert not any("assumed: " in n for n in idealise(beam()).notes)
+    assert not any("assumed: Mill" in n for n in idealise(cage, Choices(softened="none")).notes)
 
 
 def foot_stiffness(normal):

@@ -135,14 +135,15 @@ def weld_stress(tensile: float) -> float:
 
 
 def weld(tab: TabEntry, tube: Tube | None) -> Carries | None:
-    """What two fillets along the tab's base carry pulled off without a lever, N; None without a throat.
+    """What two fillets along the tab's base carry pulled off without a lever, N; None where not known.
 
     2 a (l - 2a) fvw.d: the simplified method, whatever the direction, less an end of one throat at each end
     (EN 1993-1-8:2005 4.5.1 and 4.5.3.3, second-hand).
     """
-    if tab.throat is None:
+    tube_tensile = tube.steel.tensile if tube else tab.tensile
+    if tab.throat is None or tube_tensile is None:
         return None
-    tensile = min(tab.tensile, tube.steel.tensile) if tube else tab.tensile
+    tensile = min(tab.tensile, tube_tensile)
     length = max((tab.root or tab.width) - 2.0 * tab.throat, 0.0)
     return Carries(
         part="the tab's welds",

@@ -133,13 +133,14 @@ def seamless(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
 
 def _is_seamless(member: Member) -> Answer:
     steel = member.tube.steel
-    known = {True: "seamless", False: "welded", None: "not stated"}[steel.seamless]
+    holds = steel.is_sold("seamless")
+    ways = " or ".join("welded, drawn over a mandrel" if f == "drawn" else f for f in steel.forms)
     return Answer(
         spot=spot_of(member),
-        holds=steel.seamless,
-        text=f"{steel.name}: {known}",
-        why=f"{steel.name} is sold both seamless and welded" if steel.seamless is None else "",
-        advice="state 'seamless' from the mill sheet" if steel.seamless is None else "buy seamless tube",
+        holds=holds,
+        text=f"{steel.name}: {ways or 'not stated'}",
+        why=f"{steel.name} is sold both seamless and welded" if holds is None else "",
+        advice="state 'seamless' from the mill sheet" if holds is None else "buy seamless tube",
     )
 
 
