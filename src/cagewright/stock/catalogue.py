@@ -8,7 +8,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from cagewright.stock.steels import Certainty, Softening, Steel, Typical
+from cagewright.base.answers import Certainty
+from cagewright.stock.steels import Softening, Steel, Typical
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
