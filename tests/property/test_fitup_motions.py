@@ -22,7 +22,7 @@ def test_exact_readings_give_the_movement_back(seed):
     truth = placed(net, state)
     found = adjust(net, taken(net, readings, truth, rng, noise=0.0), false_alarm=1e-9)
     assert found.settled
-    spread = np.sqrt(np.einsum("nii->ni", found.mark_cover))
+    spread = np.sqrt(np.einsum("nii->ni", found.mark_covariance))
     # the soft start of 50 mm pulls by what is not well fixed: well within the stated uncertainty
     assert (np.abs(found.places - truth) <= 0.5 * spread + 1e-6).all()
 

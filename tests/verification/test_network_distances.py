@@ -41,7 +41,7 @@ def test_the_fit_up_puts_the_mark_where_the_bare_equations_do():
         for i, s in enumerate(READ)
     ]
     found = adjust(net, tapes, false_alarm=1e-300)
-    assert not found.slips
+    assert not found.outliers
     # the soft 50 mm start holds back the weakest way, up: 1/2500 against the distances' own
     there = by_scipy()
     slope = (there - POINTS) / np.linalg.norm(there - POINTS, axis=1)[:, None]

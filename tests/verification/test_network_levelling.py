@@ -30,7 +30,7 @@ def test_a_closed_levelling_loop_shares_its_misclosure_equally():
     # each run is one third checked: one redundancy over three equal readings
     assert [c.checked for c in found.checks] == pytest.approx([1 / 3] * 3, abs=1e-3)
     # height of b: two ways, 1 and 2 runs long: variance 1 / (1 + 1/2) = 2/3
-    assert found.mark_cover[1, 2, 2] == pytest.approx(2.0 / 3.0, rel=2e-3)
+    assert found.mark_covariance[1, 2, 2] == pytest.approx(2.0 / 3.0, rel=2e-3)
 
 
 def test_a_braced_square_shares_its_misclosure_by_the_condition():
@@ -77,7 +77,7 @@ def test_the_levelling_net_of_strang_and_borre():
     square = sum((c.residual / c.reading.size) ** 2 for c in found.checks)
     # the soft 50 mm start takes 1 in 100 of what a 3.7 mm spread leaves
     assert square == pytest.approx(4.636, rel=0.01)
-    assert found.scatter == pytest.approx(1.243, rel=0.01)
+    assert found.unit_sigma == pytest.approx(1.243, rel=0.01)
     # heights by the normal equations (computed): 10.74450 and 11.99762 m
     assert found.places[net.index["E"], 2] == pytest.approx(10744.50, abs=0.1)
     assert found.places[net.index["F"], 2] == pytest.approx(11997.62, abs=0.1)

@@ -64,13 +64,13 @@ def tally(builds, seed):
     for _ in range(builds):
         net, truth, seen = build(rng)
         plain = adjust(net, seen)
-        alarms += bool(plain.slips)
+        alarms += bool(plain.outliers)
         free = np.flatnonzero(net.body >= 0)
         inside += sum(region_holds(plain, net.marks[i].name, truth[i]) for i in free)
         marks += len(free)
         k = int(rng.integers(len(seen)))
         seen[k] = replace(seen[k], seen=seen[k].seen + 12.0 * float(rng.choice([-1.0, 1.0])))
-        found += any(s.reading is seen[k] for s in adjust(net, seen).slips)
+        found += any(s.reading is seen[k] for s in adjust(net, seen).outliers)
     return inside / marks, found / builds, alarms / builds
 
 

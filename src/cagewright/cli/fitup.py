@@ -24,15 +24,14 @@ from cagewright.fitup.choose import most_helpful, unchecked_words
 from cagewright.fitup.door import opening_of, passes
 from cagewright.fitup.force import close_gap, root_gap_words
 from cagewright.fitup.marks import Mark, marks_of
-from cagewright.fitup.order import Step, bodies_at, broken_by, build_order, datum_at
+from cagewright.fitup.order import Step, broken_by, build_order
 from cagewright.fitup.pull import WITHIN, joint_gaps, stands_of
 from cagewright.fitup.pullsheet import pull_sheet, pulls_of
 from cagewright.fitup.readings import FitUp, adjusted_readings, read_fitup
 from cagewright.fitup.sheet import (
-    held_at,
+    blank_readings,
     marks_table,
     readings_table,
-    readings_text,
     step_readings,
     step_sheet,
 )
@@ -156,13 +155,7 @@ def marks(
             raise typer.BadParameter(f"there are {len(steps)} steps")
         choices = step_readings(job.cage, known, steps, step)
         if file:
-            bodies, datum = bodies_at(job.cage, steps, step), datum_at(steps, step)
-            write_atomically(
-                file,
-                readings_text(
-                    job.cage, step, choices, bodies, datum, held_at(job.cage, steps, step)
-                ).encode(),
-            )
+            write_atomically(file, blank_readings(job.cage, steps, step, choices).encode())
         if pdf:
             address = f"{link.rstrip('/')}/fit-up/{step}" if link else ""
             sheet = step_sheet(job.cage, steps, step, choices, known, link=address)
@@ -237,7 +230,7 @@ def square(
         for pair in pushed:
             out.print(pushed_words(pair), markup=False)
         out.print(CAUTIONS[0], markup=False)
-    if any(s.stands == "out" for s in stands) or found.slips or fit.problems:
+    if any(s.stands == "out" for s in stands) or found.outliers or fit.problems:
         raise typer.Exit(1)
 
 
@@ -259,12 +252,12 @@ def _round(v: Any) -> list[float]:
 def _square_row(fit: FitUp, found: Adjusted) -> dict[str, Any]:
     return {
         "datum": found.net.held,
-        "scatter": round(found.scatter, 3),
+        "scatter": round(found.unit_sigma, 3),
         "fits": found.fits,
         "loose": list(found.loose),
         "slips": [
             {"reading": s.reading.name, "seen": s.reading.seen, "others": round(s.others, 4)}
-            for s in found.slips
+            for s in found.outliers
         ],
         "not_used": [problem_row(p) for p in fit.problems],
         "readings": [
@@ -276,11 +269,13 @@ def _square_row(fit: FitUp, found: Adjusted) -> dict[str, Any]:
 
 
 def _say_fit(job: Job, fit: FitUp, found: Adjusted) -> None:
-    if fit.plan and fit.plan != job.cage.revision:
-        err.print(f"Read against revision {fit.plan}; the plan is at {job.cage.revision} now.", markup=False)
+    if fit.head.plan and fit.head.plan != job.cage.revision:
+        err.print(
+            f"Read against revision {fit.head.plan}; the plan is at {job.cage.revision} now.", markup=False
+        )
     for problem in fit.problems:
         err.print(f"Not used: {problem}", markup=False)
-    for slip in found.slips:
+    for slip in found.outliers:
         others = np.degrees(slip.others) if slip.reading.kind == "lean" else slip.others
         seen = np.degrees(slip.reading.seen) if slip.reading.kind == "lean" else slip.reading.seen
         like = f" (or {', '.join(r.name for r in slip.alike)})" if slip.alike else ""
@@ -295,7 +290,7 @@ def _say_fit(job: Job, fit: FitUp, found: Adjusted) -> None:
     if found.loose:
         out.print(f"Not fixed by the readings: {', '.join(found.loose)}.", markup=False)
     out.print(
-        f"{len(found.checks)} readings used, scatter {found.scatter:.2f} (about 1 is sound).", markup=False
+        f"{len(found.checks)} readings used, scatter {found.unit_sigma:.2f} (about 1 is sound).", markup=False
     )
 
 
@@ -332,7 +327,7 @@ def pull(
             for g in gaps
         ]
         if pdf:
-            sheet = pull_sheet(job.cage, pulls_of(found, rows), there, step=fit.step, notes=gap_words)
+            sheet = pull_sheet(job.cage, pulls_of(found, rows), there, step=fit.head.step, notes=gap_words)
             write_atomically(pdf, sheets_paper((sheet,), cage=job.cage, paper=paper))
     if as_json:
         emit({

@@ -4,18 +4,23 @@ from __future__ import annotations
 
 from dataclasses import asdict
 from pathlib import Path
-from typing import Annotated, Literal
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 from cagewright.base.files import write_atomically
+from cagewright.base.problems import ProblemsFound
 from cagewright.base.sheet import Column, Table
 from cagewright.cli.output import AsJson, emit, err, out, show_table, speaking_plainly
 from cagewright.records.entries import Hand, add_reading
-from cagewright.records.fitting import readings_text, usable
+from cagewright.records.fitting import reading_line, usable
 from cagewright.records.jobs import history
-from cagewright.records.nouns import Kept
+from cagewright.records.nouns import History, Kept
 from cagewright.records.opening import opened
+
+if TYPE_CHECKING:
+    from cagewright.fitup.readings import ReadingsFile
 
 reading = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Readings: add, list, write.")
 By = Annotated[str, typer.Option("--by", envvar="CAGEWRIGHT_BY", help="Who does it.", show_default=False)]
@@ -153,15 +158,55 @@ def write(
     job: Annotated[str, typer.Argument(metavar="JOB", help="The job's name.")],
     file: Annotated[Path, typer.Argument(metavar="FILE", help="The readings file to write.")],
     step: StepOf = "",
+    plan: Annotated[
+        Path | None, typer.Option(metavar="PLAN", help="Whose step it is; else the job's newest plan.")
+    ] = None,
     where: RecordAt = "record.sqlite",
     as_json: AsJson = False,
 ) -> None:
     """Write the usable readings as a readings file for the fit-up, the newest of each pair of marks."""
+    from cagewright.fitup.readings import readings_text
+
     with speaking_plainly(as_json=as_json), opened(where) as found:
         told = history(found, job)
-        write_atomically(file, readings_text(told, step=step).encode("utf-8"))
-    count = len(usable(told, step=step))
+        head, caution = _head(told, step, plan)
+        lines = [(reading_line(e), "") for e in usable(told, step=step)]
+        write_atomically(file, readings_text(head, lines).encode("utf-8"))
     if as_json:
-        emit({"file": file.as_posix(), "readings": count})
-    else:
-        out.print(f"{count} readings in {file.as_posix()}.", markup=False)
+        emit({"file": file.as_posix(), "readings": len(lines), "caution": caution})
+        return
+    out.print(f"{len(lines)} readings in {file.as_posix()}.", markup=False)
+    if caution:
+        err.print(caution, markup=False)
+
+
+def _head(told: History, step: str, plan: Path | None) -> tuple[ReadingsFile, str]:
+    """What is there, welded and held at the step of the plan; and a caution where that cannot be told."""
+    from cagewright.cli.fitup import steps_of
+    from cagewright.fitup.readings import ReadingsFile
+    from cagewright.fitup.sheet import head_at
+    from cagewright.job.opening import open_job
+
+    newest = told.revisions[-1] if told.revisions else None
+    why = "no step is named" if not step.isdecimal() else "the job has no plan"
+    with TemporaryDirectory() as folder:
+        if newest is not None and plan is None:
+            for path, text in ((newest.file, newest.text), *((o.path, o.text) for o in newest.others)):
+                at = Path(folder, path)
+                if not at.resolve().is_relative_to(Path(folder).resolve()):
+                    continue
+                at.parent.mkdir(parents=True, exist_ok=True)
+                at.write_text(text, encoding="utf-8")
+            plan = Path(folder, newest.file)
+        if plan is not None and step.isdecimal():
+            try:
+                opened_plan = open_job(plan)
+                steps = steps_of(opened_plan)
+                if 1 <= int(step) <= len(steps):
+                    return head_at(opened_plan.cage, steps, int(step)), ""
+                why = f"the plan has {len(steps)} steps"
+            except ProblemsFound as wrong:
+                why = f"the plan cannot be worked out alone ({wrong.problems[0].found})"
+    mark = newest.mark if newest else ""
+    head = ReadingsFile(plan=mark, step=int(step) if step.isdecimal() else 0, units=told.job.units)
+    return head, f"What is there and held is not in the file, for {why}: every tube counts as there and free."

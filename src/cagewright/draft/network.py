@@ -1,9 +1,7 @@
 """The survey as a network of points and observations, solved by least squares, the doubtful reading named.
 
-Least squares with the tape's standard deviation as weight; residuals divided by their own standard deviation
-and tested one at a time, the worst taken out and the rest solved again: data snooping (W. Baarda, A testing
-procedure for use in geodetic networks, Netherlands Geodetic Commission 1968; the limit 3.29 is its two-sided
-0.1 %), from memory, unchecked.
+Least squares with the tape's standard deviation as weight; the worst outlier (``base.outliers``) is taken out
+and the rest solved again.
 """
 
 from __future__ import annotations
@@ -14,16 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import least_squares
 
+from cagewright.base.outliers import UNCHECKED, outlier
 from cagewright.shape.closest import Mask
 from cagewright.shape.mesh import Whole
 from cagewright.shape.types import Array
 
-LIMIT = 3.29
-"""A studentised residual beyond this is doubtful: two-sided 0.1 % of the normal curve."""
-ALIKE = 0.97
-"""Two readings whose residuals are so nearly in step (absolute correlation) cannot be told apart."""
-CHECKED = 0.05
-"""Share of a slip that must show in the reading's own residual before it counts as checked."""
 MOST_SLIPS = 6
 
 
@@ -144,7 +137,7 @@ def solve(
         points={name: fit.places[i] for i, name in enumerate(net.names)},
         spreads={name: spreads[i] for i, name in enumerate(net.names)},
         slips=tuple(slips),
-        unchecked=tuple(o for o, h in told if 1.0 - h < CHECKED and o.reading),
+        unchecked=tuple(o for o, h in told if 1.0 - h < UNCHECKED and o.reading),
         loose=loose,
         scatter=float(np.sqrt(fit.residual @ fit.residual / max(len(net.kept) - 3 * len(net.names), 1))),
     )
@@ -286,16 +279,14 @@ def _slopes(net: _Net, places: Array) -> Array:
 
 
 def _worst(net: _Net, fit: _Fit) -> Slip | None:
-    """The number with the largest studentised residual, where that is beyond the limit."""
-    free = np.maximum(1.0 - fit.lever, 0.0)
-    told = np.array([bool(o.reading) for o in net.kept], dtype=np.bool_) & (free > CHECKED)
-    score = np.where(told, np.abs(fit.residual) / np.sqrt(np.maximum(free, CHECKED)), 0.0)
-    if not len(score) or float(score.max()) <= LIMIT:
+    """The number that is the worst outlier, where one is beyond the limit; an assumption is never one."""
+    found = outlier(fit.residual, fit.hat, np.array([bool(o.reading) for o in net.kept], dtype=np.bool_))
+    if found is None:
         return None
-    i = int(np.argmax(score))
-    step = -fit.hat[i] / np.sqrt(np.maximum(free * free[i], 1e-12))
-    alike = [o for j, o in enumerate(net.kept) if j != i and told[j] and abs(step[j]) > ALIKE]
-    return Slip(observation=net.kept[i], score=float(score[i]), others=0.0, alike=tuple(alike))
+    i, score, alike = found
+    return Slip(
+        observation=net.kept[i], score=abs(score), others=0.0, alike=tuple(net.kept[j] for j in alike)
+    )
 
 
 def _told(slip: Slip, names: list[str], fit: _Fit) -> Slip:

@@ -13,7 +13,7 @@ from itertools import combinations
 
 import numpy as np
 
-from cagewright.fitup.adjust import UNCHECKED, limit_for, smallest_slip
+from cagewright.base.outliers import UNCHECKED, limit_for, smallest_outlier
 from cagewright.fitup.network import (
     SIZES,
     Floats,
@@ -37,8 +37,8 @@ GRAZE = 3.0
 """A tape may press this far into a tube it runs along, mm."""
 SHARP = 2.0
 """Wanted standard deviation of every mark in its worst direction, mm."""
-SLIP = 8.0
-"""A slip of this size should show in every reading, mm.
+OUTLIER = 8.0
+"""An outlier of this size should show in every reading, mm.
 
 A third less than the 12 mm that has to be found: the worst residual can be a neighbour's."""
 MOST = 60
@@ -70,7 +70,7 @@ class _Work:
     tubes: Strands
     candidates: list[Reading]
     slope: Floats
-    cover: Floats
+    covariance: Floats
     marks: Floats
     taken: list[int]
     open: set[int]
@@ -82,7 +82,7 @@ def choose_readings(
     *,
     of: Sequence[str] = (),
     sharp: float = SHARP,
-    slip: float = SLIP,
+    outlier: float = OUTLIER,
     most: int = MOST,
 ) -> tuple[Choice, ...]:
     """Readings to take, in the order of their worth.
@@ -92,7 +92,7 @@ def choose_readings(
         cage: whose tubes stand in a tape's way.
         of: bodies to be found; all that can move where empty.
         sharp: wanted standard deviation of each of their marks, mm.
-        slip: the slip that should be found in every reading, mm.
+        outlier: what should be found in every reading, mm.
         most: at most this many readings.
     """
     wanted = _wanted(net, of)
@@ -104,7 +104,7 @@ def choose_readings(
             break
         chosen.append(_take(work, best, "sharpens most"))
     while len(work.taken) < most:
-        best = _best(work, _check_worths(work, slip))
+        best = _best(work, _check_worths(work, outlier))
         if best is None:
             break
         chosen.append(_take(work, best, "checks the others"))
@@ -128,7 +128,7 @@ def most_helpful(
     work.open -= {i for i, r in enumerate(work.candidates) if frozenset((r.a, r.b)) in done}
     rows = rows_of(net, readings)
     slope = slopes(net, rows, state) / rows.size[:, None]
-    work.cover = np.asarray(np.linalg.inv(np.linalg.inv(work.cover) + slope.T @ slope), float)
+    work.covariance = np.asarray(np.linalg.inv(np.linalg.inv(work.covariance) + slope.T @ slope), float)
     chosen: list[Choice] = []
     while len(chosen) < count:
         best = _best(work, _worths(work))
@@ -161,7 +161,7 @@ def _work(net: Network, cage: Cage, wanted: set[int], state: Floats | None = Non
         tubes=strands([m.path for m in there], [m.tube.radius for m in there]),
         candidates=candidates,
         slope=slopes(net, rows, state) / rows.size[:, None],
-        cover=np.diag(1.0 / soft_weights(len(net.bodies))),
+        covariance=np.diag(1.0 / soft_weights(len(net.bodies))),
         marks=marks,
         taken=[],
         open=set(range(len(candidates))),
@@ -207,23 +207,23 @@ def _spread(points: Floats, mine: Ints, most: int) -> list[int]:
 
 def _worths(work: _Work) -> Floats:
     """What each candidate takes off the sum of the marks' variances, mm2."""
-    through = work.slope @ work.cover
+    through = work.slope @ work.covariance
     own = np.einsum("ci,ci->c", through, work.slope)
     return np.einsum("ci,ij,cj->c", through, work.marks, through) / (1.0 + own)
 
 
-def _check_worths(work: _Work, slip: float) -> Floats:
-    """How much each candidate would add to the checking of readings in which that slip could hide."""
+def _check_worths(work: _Work, outlier: float) -> Floats:
+    """How much each candidate would add to the checking of readings in which that outlier could hide."""
     rows = work.slope[work.taken]
     if not len(rows):
         return np.zeros(len(work.candidates))
     limit = limit_for(len(rows))
-    free = 1.0 - np.einsum("ri,ij,rj->r", rows, work.cover, rows)
+    free = 1.0 - np.einsum("ri,ij,rj->r", rows, work.covariance, rows)
     sizes = np.array([work.candidates[i].size for i in work.taken])
-    weak = np.array([smallest_slip(s, f, limit) > slip for s, f in zip(sizes, free, strict=True)])
+    weak = np.array([smallest_outlier(s, f, limit) > outlier for s, f in zip(sizes, free, strict=True)])
     if not weak.any():
         return np.zeros(len(work.candidates))
-    through = work.slope @ work.cover
+    through = work.slope @ work.covariance
     own = np.einsum("ci,ci->c", through, work.slope)
     return ((through @ rows[weak].T) ** 2).sum(axis=1) / (1.0 + own)
 
@@ -255,10 +255,10 @@ def tape_clear(tubes: Strands, a: Floats, b: Floats) -> bool:
 
 
 def _take(work: _Work, i: int, why: str) -> Choice:
-    before = float(np.trace(work.marks @ work.cover))
-    through = work.cover @ work.slope[i]
-    work.cover = work.cover - np.outer(through, through) / (1.0 + float(work.slope[i] @ through))
-    after = float(np.trace(work.marks @ work.cover))
+    before = float(np.trace(work.marks @ work.covariance))
+    through = work.covariance @ work.slope[i]
+    work.covariance = work.covariance - np.outer(through, through) / (1.0 + float(work.slope[i] @ through))
+    after = float(np.trace(work.marks @ work.covariance))
     work.taken.append(i)
     work.open.discard(i)
     count = max(len(work.net.marks), 1)
@@ -273,7 +273,7 @@ def _unsharp(work: _Work, wanted: set[int]) -> float:
         block = slice(6 * k, 6 * k + 6)
         mine = work.net.body == k
         if mine.any():
-            share = np.trace(work.marks[block, block] @ work.cover[block, block]) / mine.sum()
+            share = np.trace(work.marks[block, block] @ work.covariance[block, block]) / mine.sum()
             worst = max(worst, float(np.sqrt(max(share, 0.0))))
     return worst
 

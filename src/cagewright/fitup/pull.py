@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -94,7 +93,7 @@ def _stands(
     mark = f"{member.name}.{('start', 'end')[i]}"
     row = adjusted.net.index[mark]
     off = adjusted.places[row] - adjusted.net.points[row]
-    sure = SURE * np.sqrt(np.diag(adjusted.mark_cover[row]))
+    sure = SURE * np.sqrt(np.diag(adjusted.mark_covariance[row]))
     stands, end = stands_in(off, sure, within), end_words(member, i)
     tape = _tape(cage, adjusted, row, -off) if stands == "out" else None
     return EndStands(
@@ -265,9 +264,4 @@ def _spread(adjusted: Adjusted, joint: Joint, point: Vector, normal: Vector) -> 
             arm = point - net.middles[k]
             row[6 * k : 6 * k + 3] += sign * normal
             row[6 * k + 3 : 6 * k + 6] += sign * np.cross(arm, normal)
-    return float(np.sqrt(max(row @ adjusted.cover @ row, 0.0)))
-
-
-def out_ends(stands: Sequence[EndStands]) -> tuple[EndStands, ...]:
-    """Those that are out."""
-    return tuple(s for s in stands if s.stands == "out")
+    return float(np.sqrt(max(row @ adjusted.covariance @ row, 0.0)))

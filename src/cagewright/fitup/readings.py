@@ -5,40 +5,164 @@ A reading that cannot be used is kept as it was entered, with the reason, and le
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import combinations
 from pathlib import Path
-from typing import Any, cast
+from typing import Annotated, Any, Literal, Self, cast
+
+from pydantic import AfterValidator, Field, ValidationError, ValidationInfo, field_validator, model_validator
+from pydantic_core import PydanticCustomError
 
 from cagewright.base.problems import Problem, ProblemsFound, Where, nearest_word
+from cagewright.base.units import QuantityError, parse
 from cagewright.fitup.adjust import Adjusted, adjust
 from cagewright.fitup.choose import as_planned
-from cagewright.fitup.entries import Refused, reading_of
 from cagewright.fitup.marks import Mark
-from cagewright.fitup.network import CAR, Body, Network, Reading, network
+from cagewright.fitup.network import AXES, CAR, KINDS, SIZES, Body, Kind, Network, Reading, network
+from cagewright.fitup.possible import Refused, possible
+from cagewright.plan.emit import flow, scalar
 from cagewright.plan.files import load
+from cagewright.plan.places import Entry, Text
+from cagewright.plan.quantities import Version
+from cagewright.plan.shorthand import listed
 from cagewright.plan.source import where_at
-from cagewright.plan.text import Source
+from cagewright.plan.survey import UNREAD
+from cagewright.plan.text import Map, Source, say
 from cagewright.plan.text import parse as tree_of
+from cagewright.plan.wording import problems_of
 from cagewright.shape.types import Cage
 
-KEYS = (
-    "cagewright-readings",
-    "plan",
-    "step",
-    "units",
-    "datum",
-    "welded",
-    "present",
-    "held",
-    "readings",
-    "note",
-)
 MOST_CROSSED = 80
 """Triangles are looked for among at most this many marks."""
 STRAIGHT = 5.0
 """Three tapes round three marks may break the triangle's rule by this many standard deviations."""
+
+
+# --- what the file says
+
+
+def _refuse(code: str, wanted: str, found: str = "", like: tuple[str, Sequence[str]] | None = None) -> Any:
+    told = {"wanted": wanted} | ({"found": found} if found else {}) | ({"like": like} if like else {})
+    raise PydanticCustomError(cast("Any", code), "{wanted}", told)
+
+
+def _of_plan(name: str, info: ValidationInfo) -> str:
+    known = cast("Sequence[str]", (info.context or {}).get("members", (name,)))
+    if name not in known:
+        _refuse("unknown-member", "wanted members of the plan", f"names '{name}'", (name, known))
+    return name
+
+
+MemberName = Annotated[Text, AfterValidator(_of_plan)]
+"""The name of a member that the plan has."""
+
+
+class ReadingLine(Entry):
+    """One reading: between which marks, along which axis, what the tape says and its standard deviation.
+
+    Lengths in mm, leans in rad; ``says`` is None where it has not been taken yet.
+    """
+
+    tape: tuple[Text, Text] | None = None
+    level: tuple[Text, Text] | None = None
+    lean: tuple[Text, Text] | None = None
+    place: tuple[Text] | None = None
+    axis: Literal["back", "across", "up"] | None = None
+    says: float | None
+    size: Annotated[float, Field(gt=0.0)] | None = None
+    note: Text = ""
+
+    @field_validator("place", mode="before")
+    @classmethod
+    def _one_mark(cls, value: Any) -> Any:
+        return listed(value)
+
+    @field_validator("says", "size", mode="before")
+    @classmethod
+    def _quantity(cls, value: Any, info: ValidationInfo) -> float | None:
+        if value == UNREAD and info.field_name == "says":
+            return None
+        try:
+            if info.data.get("lean"):
+                return parse(value, "angle")
+            units = (info.context or {}).get("units", "mm")
+            return parse(value, "length", bare=units if info.field_name == "says" else "mm")
+        except QuantityError as wrong:
+            return _refuse("bad-quantity", str(wrong))
+
+    @model_validator(mode="after")
+    def _one_kind(self) -> Self:
+        kinds = [kind for kind in KINDS if getattr(self, kind) is not None]
+        if len(kinds) != 1:
+            found = f"is {' and '.join(kinds) or 'none of them'}"
+            _refuse("one-of", f"wanted one of {', '.join(KINDS)}", found)
+        axes = {"lean": AXES[:2], "place": AXES}.get(kinds[0], (None,))
+        if self.axis not in axes:
+            wanted = f"one of {', '.join(map(str, axes))}" if axes != (None,) else f"none for a {kinds[0]}"
+            _refuse("unknown-word", f"wanted axis: {wanted}", f"has the axis '{self.axis}'")
+        return self
+
+
+class ReadingsFile(Entry):
+    """What a readings file says beside its readings.
+
+    Attributes:
+        plan: revision mark that it was taken against; empty where not said.
+        step: of the build order, or 0.
+        units: of bare numbers.
+        welded: groups of members, each moving as one piece.
+        present: members that are there; all where not said.
+        datum: what positions are told from: ``the car``, or the first member of what is held on the bench.
+        held: members that stand where the plan has them.
+        note: the builder's.
+    """
+
+    version: Annotated[Version, Field(alias="cagewright-readings")] = 1
+    plan: Text = ""
+    step: int = 0
+    units: Literal["mm", "in"] = "mm"
+    welded: tuple[tuple[MemberName, ...], ...] = ()
+    present: tuple[MemberName, ...] | None = None
+    datum: Text = CAR
+    held: tuple[MemberName, ...] = ()
+    readings: tuple[ReadingLine, ...] = ()
+    note: Text = ""
+
+    @field_validator("welded")
+    @classmethod
+    def _in_one_group(cls, groups: tuple[tuple[str, ...], ...]) -> tuple[tuple[str, ...], ...]:
+        names = [name for group in groups for name in group]
+        twice = next((name for name in names if names.count(name) > 1), None)
+        if twice is not None:
+            _refuse("twice", "wanted each member once", f"has '{twice}' twice")
+        return groups
+
+    @field_validator("datum")
+    @classmethod
+    def _is_there(cls, datum: str, info: ValidationInfo) -> str:
+        given = info.data
+        if datum == CAR or not {"welded", "present"} <= given.keys():
+            return datum
+        members = (info.context or {}).get("members", ())
+        bodies = [b.name for b in _bodies(given["welded"], given["present"], members)]
+        if datum not in bodies:
+            wanted = f"wanted '{CAR}' or the first member of what is held"
+            _refuse("unknown-datum", wanted, f"is '{datum}'", (datum, bodies))
+        return datum
+
+
+def _bodies(
+    welded: Iterable[Sequence[str]], present: Sequence[str] | None, members: Sequence[str]
+) -> tuple[Body, ...]:
+    """Welded groups, then every other member that is there by itself."""
+    groups = [Body(name=group[0], members=tuple(group)) for group in welded if group]
+    taken = {name for body in groups for name in body.members}
+    there = dict.fromkeys(members if present is None else present)
+    return (*groups, *(Body(name=n, members=(n,)) for n in there if n not in taken))
+
+
+# --- what it comes to
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,15 +187,13 @@ class FitUp:
     """One fit-up as read.
 
     Attributes:
-        plan: revision mark that it was taken against; empty where not said.
-        step: of the build order, or 0.
+        head: what the file says beside its readings.
         where: the list of readings in its file.
         net: bodies and marks that it is about.
         entered: every reading, used or not.
     """
 
-    plan: str
-    step: int
+    head: ReadingsFile
     where: Where
     net: Network
     entered: tuple[Entered, ...]
@@ -110,6 +232,47 @@ def read_fitup_text(text: str, cage: Cage, marks: Sequence[Mark], *, file: str =
     return _fitup(tree_of(text, file=file), cage, marks)
 
 
+def _fitup(source: Source, cage: Cage, marks: Sequence[Mark]) -> FitUp:
+    problems = list(source.problems)
+    given = source.data.get("readings")
+    if source.readable and "cagewright-readings" not in source.data:
+        told = {"found": "the file has no 'cagewright-readings'", "wanted": "wanted 'cagewright-readings: 1'"}
+        problems.append(Problem(code="missing-key", where=where_at(source, ()), **told))
+    if source.readable and not isinstance(given, list):
+        told = {"found": "there is no list of readings", "wanted": "wanted '- tape: [a, b]' lines under it"}
+        problems.append(Problem(code="wrong-type", where=where_at(source, ("readings",)), **told))
+    context = {"members": [m.name for m in cage.members]}
+    try:
+        head = ReadingsFile.model_validate(dict(source.data) | {"readings": ()}, context=context)
+    except ValidationError as wrong:
+        raise ProblemsFound([*problems, *problems_of(wrong, source, ReadingsFile)]) from None
+    if problems:
+        raise ProblemsFound(problems)
+    return fitup_of(head, cast("list[Any]", given), cage, marks, source=source)
+
+
+NO_FILE = Source(file="the record", text="", data=Map(flow=False), problems=(), readable=True, values=0)
+"""Where readings that stand in no file are said to stand."""
+
+
+def fitup_of(
+    head: ReadingsFile, lines: Sequence[Any], cage: Cage, marks: Sequence[Mark], *, source: Source = NO_FILE
+) -> FitUp:
+    """The fit-up of those readings.
+
+    Args:
+        head: what is there, welded and held.
+        lines: the readings as entered, each as ``{tape: [a, b], says: ...}``.
+        cage: that is fitted.
+        marks: of the cage and the car.
+        source: the file that the readings stand in.
+    """
+    bodies = _bodies(head.welded, head.present, [m.name for m in cage.members])
+    net = network(marks, bodies, datum=head.datum, held=head.held)
+    entered = tuple(_entered(line, ("readings", i), head, net, marks, source) for i, line in enumerate(lines))
+    return FitUp(head=head, where=where_at(source, ("readings",)), net=net, entered=_crossed(entered, net))
+
+
 def adjusted_readings(fit: FitUp) -> Adjusted:
     """Where the readings have every body.
 
@@ -127,177 +290,86 @@ def adjusted_readings(fit: FitUp) -> Adjusted:
     raise ProblemsFound([Problem(code=code, where=fit.where, found=found, wanted=wanted), *fit.problems])
 
 
-def _fitup(source: Source, cage: Cage, marks: Sequence[Mark]) -> FitUp:
-    if not source.readable or source.problems:
-        raise ProblemsFound(
-            source.problems or [_problem(source, (), "unreadable", "the file is empty", "wanted readings")]
-        )
-    data = source.data
-    wrong = [
-        _problem(
-            source,
-            (k,),
-            "unknown-key",
-            f"there is no key '{k}'",
-            f"wanted one of {', '.join(KEYS)}",
-            (k, KEYS),
-        )
-        for k in data
-        if k not in KEYS
-    ]
-    if data.get("cagewright-readings") != 1:
-        wrong.append(
-            _problem(
-                source,
-                ("cagewright-readings",),
-                "wrong-version",
-                "the file does not start as readings do",
-                "wanted 'cagewright-readings: 1'",
-            )
-        )
-    if data.get("units", "mm") not in {"mm", "in"}:
-        wrong.append(
-            _problem(source, ("units",), "unknown-word", f"units are '{data['units']}'", "wanted mm or in")
-        )
-    if not isinstance(data.get("readings"), list):
-        wrong.append(
-            _problem(
-                source,
-                ("readings",),
-                "wrong-type",
-                "there is no list of readings",
-                "wanted 'readings:' with '- tape: [a, b]' below",
-            )
-        )
-    bodies, more = _bodies(source, cage)
-    wrong += more
-    datum = str(data.get("datum", CAR))
-    if datum != CAR and datum not in {b.name for b in bodies}:
-        wrong.append(
-            _problem(
-                source,
-                ("datum",),
-                "unknown-datum",
-                f"the datum is '{datum}'",
-                f"wanted '{CAR}' or the first member of what is held",
-                (datum, [b.name for b in bodies]),
-            )
-        )
-    if datum != CAR and len(bodies) < 2:
-        wrong.append(
-            _problem(
-                source,
-                ("datum",),
-                "nothing-moves",
-                "nothing but the datum is there",
-                "wanted at least one more member",
-            )
-        )
-    known = [m.name for m in cage.members]
-    held = _names(source, ("held",), data["held"], known, wrong) if "held" in data else []
-    if wrong:
-        raise ProblemsFound(wrong)
-    net = network(marks, bodies, datum=datum, held=held)
-    step = data.get("step", 0)
-    return FitUp(
-        plan=str(data.get("plan", "")),
-        step=step if isinstance(step, int) else 0,
-        where=where_at(source, ("readings",)),
-        net=net,
-        entered=_crossed(tuple(_entered(source, net, marks, i) for i in range(len(data["readings"]))), net),
-    )
-
-
-def _problem(
-    source: Source,
-    keys: tuple[str | int, ...],
-    code: str,
-    found: str,
-    wanted: str,
-    like: tuple[str, Sequence[str]] | None = None,
-) -> Problem:
-    near = nearest_word(*like) if like else None
-    return Problem(code=code, where=where_at(source, keys), found=found, wanted=wanted, nearest=near)
-
-
-# --- bodies
-
-
-def _bodies(source: Source, cage: Cage) -> tuple[list[Body], list[Problem]]:
-    """Welded groups, then every other member that is there by itself."""
-    known = [m.name for m in cage.members]
-    wrong: list[Problem] = []
-    groups = _groups(source, "welded", known, wrong)
-    there = (
-        _names(source, ("present",), source.data.get("present"), known, wrong)
-        if "present" in source.data
-        else known
-    )
-    taken: set[str] = set()
-    for i, group in enumerate(groups):
-        wrong += [
-            _problem(
-                source, ("welded", i), "twice", f"'{m}' is welded in two groups", "wanted each member once"
-            )
-            for m in group
-            if m in taken
-        ]
-        taken |= set(group)
-    bodies = [Body(name=g[0], members=tuple(g)) for g in groups if g]
-    return bodies + [Body(name=m, members=(m,)) for m in there if m not in taken], wrong
-
-
-def _groups(source: Source, key: str, known: list[str], wrong: list[Problem]) -> list[list[str]]:
-    given = source.data.get(key, [])
-    if not isinstance(given, list):
-        wrong.append(
-            _problem(
-                source, (key,), "wrong-type", f"{key} is no list", f"wanted '{key}: [[main_hoop, diagonal]]'"
-            )
-        )
-        return []
-    return [_names(source, (key, i), g, known, wrong) for i, g in enumerate(cast("list[Any]", given))]
-
-
-def _names(
-    source: Source, keys: tuple[str | int, ...], given: Any, known: list[str], wrong: list[Problem]
-) -> list[str]:
-    names = [str(n) for n in cast("list[Any]", given)] if isinstance(given, list) else [str(given)]
-    wrong += [
-        _problem(
-            source,
-            keys,
-            "unknown-member",
-            f"there is no member '{n}'",
-            "wanted members of the plan",
-            (n, known),
-        )
-        for n in names
-        if n not in known
-    ]
-    return list(dict.fromkeys(n for n in names if n in known))
-
-
-# --- readings
-
-
-def _entered(source: Source, net: Network, marks: Sequence[Mark], i: int) -> Entered:
-    keys = ("readings", i)
-    given = source.data["readings"][i]
+def _entered(
+    given: Any, keys: tuple[str, int], head: ReadingsFile, net: Network, marks: Sequence[Mark], source: Source
+) -> Entered:
     said, where = _said(given), where_at(source, keys)
     try:
-        reading = reading_of(given, str(source.data.get("units", "mm")), net, marks)
+        line = ReadingLine.model_validate(given, context={"units": head.units})
+        return Entered(said=said, where=where, reading=_reading(line, said, net, marks), problem=None)
+    except ValidationError as wrong:
+        problem = problems_of(wrong, source, ReadingsFile, under=keys)[0]
+        found = f"'{said}': {problem.found.strip()}"
+        problem = replace(problem, found=found)
     except Refused as no:
-        problem = _problem(source, keys, no.code, f"'{said}': {no.found}", no.wanted, no.like)
-        return Entered(said=said, where=where, reading=None, problem=problem)
-    return Entered(said=said, where=where, reading=reading, problem=None)
+        near = nearest_word(*no.like) if no.like else None
+        problem = Problem(code=no.code, where=where, found=f"'{said}': {no}", wanted=no.wanted, nearest=near)
+    return Entered(said=said, where=where, reading=None, problem=problem)
 
 
 def _said(given: Any) -> str:
     if not isinstance(given, Mapping):
-        return str(given)
+        return say(given)
     items = cast("Mapping[str, Any]", given).items()
     return ", ".join(f"{k}: {' to '.join(map(str, v)) if isinstance(v, list) else v}" for k, v in items)
+
+
+def _reading(line: ReadingLine, said: str, net: Network, marks: Sequence[Mark]) -> Reading | None:
+    """The reading between marks of the network, or None where its blank is not filled in yet.
+
+    Raises:
+        Refused: it cannot be used.
+    """
+    kind: Kind = next(k for k in KINDS if getattr(line, k) is not None)
+    a, b = (*cast("tuple[str, ...]", getattr(line, kind)), "")[:2]
+    for name in (a, b):
+        if name and name not in net.index:
+            there = name in {m.name for m in marks}
+            found = f"mark '{name}' is on a tube that is not there" if there else f"there is no mark '{name}'"
+            wanted = "wanted marks of what is there (see: marks)"
+            raise Refused("unknown-mark", found, wanted, (name, list(net.index)))
+    if a == b:
+        raise Refused("same-mark", f"runs from '{a}' to itself", "wanted two marks")
+    if line.says is None:
+        return None
+    axis = 2 if kind == "level" else AXES.index(line.axis) if line.axis else -1
+    name = reading_name(kind, a, b, line.axis or "")
+    size = line.size or SIZES[kind]
+    reading = Reading(name=name, kind=kind, a=a, b=b, axis=axis, seen=line.says, size=size)
+    possible(reading, said, net)
+    return reading
+
+
+def reading_name(kind: Kind, a: str, b: str, axis: str) -> str:
+    """How a reading is spoken of: ``main_hoop.start to front_left``, ``lean of a to b, across``."""
+    ends = " to ".join(n for n in (a, b) if n)
+    return ends if kind == "tape" else f"{kind} of {ends}{f', {axis}' if axis else ''}"
+
+
+# --- the text of a file
+
+
+def readings_text(head: ReadingsFile, lines: Iterable[tuple[Mapping[str, Any], str]]) -> str:
+    """The text of a readings file, which reads back as ``head`` and the lines.
+
+    Args:
+        head: what the readings are about.
+        lines: the readings, each as ``{tape: [a, b], says: ...}``, with a remark that may be empty.
+    """
+    data = head.model_dump(by_alias=True, exclude_none=True, exclude={"readings"}, exclude_unset=True)
+    data = {"cagewright-readings": 1} | {key: value for key, value in data.items() if value != ""}
+    rows = [f"  - {flow(line)}{f'   # {remark}' if remark else ''}" for line, remark in lines]
+    said = [f"{scalar(key)}: {flow(value)}" for key, value in data.items()]
+    return "\n".join([*said, *(["readings:", *rows] if rows else ["readings: []"])]) + "\n"
+
+
+def line_of(kind: Kind, ends: Sequence[str], axis: str, says: str) -> dict[str, Any]:
+    """A reading as a line of the file."""
+    given = {kind: [n for n in ends if n]} | ({"axis": axis} if kind in {"lean", "place"} else {})
+    return given | {"says": says}
+
+
+# --- triangles
 
 
 def _crossed(entered: tuple[Entered, ...], net: Network) -> tuple[Entered, ...]:
@@ -314,7 +386,11 @@ def _crossed(entered: tuple[Entered, ...], net: Network) -> tuple[Entered, ...]:
     if not broken:
         return entered
     worst = max(broken, key=lambda e: (sum(e is b for b in broken), _off(e, net)))
-    return tuple(_not_closing(e) if e is worst else e for e in entered)
+    found = f"'{worst.said}': does not close a triangle with the tapes beside it"
+    wanted = "wanted a distance no longer than the way round by the other two"
+    problem = Problem(code="impossible", where=worst.where, found=found, wanted=wanted)
+    out = Entered(said=worst.said, where=worst.where, reading=None, problem=problem)
+    return tuple(out if e is worst else e for e in entered)
 
 
 def _off(entered: Entered, net: Network) -> float:
@@ -328,12 +404,3 @@ def _breaks(sides: list[Entered]) -> list[Entered]:
     rest = sum(r.seen for k, r in enumerate(read) if k != longest)
     slack = STRAIGHT * sum(r.size**2 for r in read) ** 0.5
     return sides if read[longest].seen > rest + slack else []
-
-
-def _not_closing(e: Entered) -> Entered:
-    problem = Problem(
-        code="impossible", where=e.where, found=f"'{e.said}': does not close a triangle with the "
-            f"tapes beside it",
-        wanted="wanted a distance no longer than the way round by the other two",
-    )  # fmt: skip
-    return Entered(said=e.said, where=e.where, reading=None, problem=problem)

@@ -14,9 +14,11 @@ from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
 from cagewright.fitup.choose import Choice, choose_readings
 from cagewright.fitup.marks import Mark
-from cagewright.fitup.network import AXES, CAR, SIZES, Body, Network, Reading, network
+from cagewright.fitup.network import AXES, CAR, SIZES, Network, Reading, network
 from cagewright.fitup.order import Step, bodies_at, datum_at, within_for
+from cagewright.fitup.readings import ReadingsFile, line_of, readings_text
 from cagewright.make.cells import angle_cell, length_cell, length_column
+from cagewright.plan.survey import UNREAD
 from cagewright.shape.types import Cage
 
 MODULE = 1.0
@@ -24,11 +26,6 @@ MODULE = 1.0
 QUIET = 4
 """Empty squares round the code (ISO/IEC 18004, from memory)."""
 BLANK = "…………"
-
-
-def step_network(cage: Cage, marks: Sequence[Mark], steps: Sequence[Step], number: int) -> Network:
-    """Bodies and marks of one step."""
-    return network(marks, bodies_at(cage, steps, number), datum=datum_at(steps, number))
 
 
 def step_readings(
@@ -231,32 +228,30 @@ def _square(x: float, y: float) -> Stroke:
     return Stroke(points=corners, layer="area", closed=True, fill="ink")
 
 
-def readings_text(
-    cage: Cage,
-    number: int,
-    choices: Sequence[Choice],
-    bodies: Sequence[Body],
-    datum: str,
-    held: Sequence[str] = (),
-) -> str:
+def head_at(cage: Cage, steps: Sequence[Step], number: int) -> ReadingsFile:
+    """What a readings file of that step says beside its readings: what is there, welded, held."""
+    bodies = bodies_at(cage, steps, number)
+    return ReadingsFile(
+        plan=cage.revision,
+        step=number,
+        units="mm" if cage.units == "mm" else "in",
+        welded=tuple(b.members for b in bodies if len(b.members) > 1),
+        present=tuple(m for b in bodies for m in b.members),
+        datum=datum_at(steps, number),
+        held=held_at(cage, steps, number),
+    )
+
+
+def blank_readings(cage: Cage, steps: Sequence[Step], number: int, choices: Sequence[Choice]) -> str:
     """A readings file with every reading of the step still blank."""
-    welded = [b.members for b in bodies if len(b.members) > 1]
-    head = [
-        "cagewright-readings: 1",
-        f'plan: "{cage.revision}"',
-        f"step: {number}",
-        f"units: {cage.units}",
-        f"datum: {datum}",
-        f"present: [{', '.join(m for b in bodies for m in b.members)}]",
-        f"welded: [{', '.join('[' + ', '.join(w) + ']' for w in welded)}]",
-        f"held: [{', '.join(held)}]   # as earlier steps left them; take one out to find it anew",
-        "readings:",
-    ]
-    return "\n".join([*head, *(_line(c.reading, cage.units) for c in choices)]) + "\n"
+    return readings_text(
+        head_at(cage, steps, number), ((_blank(c.reading), _planned(c.reading, cage.units)) for c in choices)
+    )
 
 
-def _line(r: Reading, units: LengthUnit) -> str:
-    axis = f", axis: {AXES[r.axis]}" if r.kind in {"lean", "place"} else ""
-    ends = f"[{r.a}, {r.b}]" if r.b else r.a
-    plan = angle_cell(r.seen) if r.kind == "lean" else length_cell(r.seen, units)
-    return f"  - {{{r.kind}: {ends}{axis}, says: unread}}   # plan {plan}"
+def _blank(r: Reading) -> dict[str, object]:
+    return line_of(r.kind, (r.a, r.b), AXES[r.axis] if r.axis >= 0 else "", UNREAD)
+
+
+def _planned(r: Reading, units: LengthUnit) -> str:
+    return f"plan {angle_cell(r.seen) if r.kind == 'lean' else length_cell(r.seen, units)}"

@@ -10,7 +10,7 @@ All of them come from plate; on thin tube they are a start that the shop's own r
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -29,8 +29,8 @@ FILLET = 0.8
 """Shrinkage across one fillet of leg up to 3/4 of the plate, mm (TWI job knowledge; read)."""
 KEPT = 0.5
 """Part of the first side's lean that the second side does not pull back (assumed)."""
-FIRST_LEVER = 1.0 + 2.0 / np.pi
-"""Lever of the first half of the weld about the opposite wall, over the tube's radius: half a ring's
+FIRST_ARM = 1.0 + 2.0 / np.pi
+"""Arm of the first half of the weld about the opposite wall, over the tube's radius: half a ring's
 middle is 2 r / pi from its diameter (geometry)."""
 FIGURES: tuple[tuple[str, str, str], ...] = (
     ("drawn in across the weld", "0.10 A_w / t", "Blodgett, second-hand; for plate"),
@@ -97,7 +97,7 @@ def across_weld(leg: float, wall: float) -> float:
 
 def lean_of(drawn: float, radius: float) -> float:
     """Lean left by a weld made one side first, rad: ``KEPT`` drawn / (radius (1 + 2 / pi))."""
-    return KEPT * drawn / (radius * FIRST_LEVER)
+    return KEPT * drawn / (radius * FIRST_ARM)
 
 
 def end_moves(lean: float, run: float) -> float:
@@ -361,11 +361,4 @@ def calibrate(predicted: Sequence[float], measured: Sequence[float], *, size: fl
         spread=float(weight**-0.5),
         count=len(p),
         fits=float(np.sqrt(left @ left / len(p))) if len(p) else 0.0,
-    )
-
-
-def with_factor(found: Shrunk, factor: float) -> Shrunk:
-    """The same welds at ``factor`` times the shrinkage: everything is in proportion."""
-    return replace(
-        found, moves=found.moves * factor, running=found.running * factor, worst=found.worst * factor
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from typing import Annotated, Any, get_args, get_origin
+from typing import Annotated, Any, cast, get_args, get_origin
 
 from pydantic import BaseModel, Tag, ValidationError
 from pydantic_core import ErrorDetails
@@ -22,15 +22,19 @@ Words = tuple[str, str, str, str | None]
 """Code, found, wanted, nearest."""
 
 
-def problems_of(wrong: ValidationError, source: Source, model: type[BaseModel]) -> list[Problem]:
+def problems_of(
+    wrong: ValidationError, source: Source, model: type[BaseModel], *, under: Keys = ()
+) -> list[Problem]:
     """The validation errors as problems of the file, those that only follow from another left out.
 
     Args:
         wrong: what pydantic raised.
         source: the file that was validated.
         model: the model it was validated as.
+        under: keys that lead from the top of the file to the value that was validated, where that is a part.
     """
-    errors = [e for e in wrong.errors(include_url=False) if _is_news(e)]
+    found = (cast("ErrorDetails", {**e, "loc": (*under, *e["loc"])}) for e in wrong.errors(include_url=False))
+    errors = [e for e in found if _is_news(e)]
     problems = [_problem(e, source, model) for e in errors[:MOST]]
     meant = {
         (e["loc"][:-1], p.nearest) for e, p in zip(errors, problems, strict=False) if p.code == "unknown-key"

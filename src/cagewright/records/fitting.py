@@ -1,9 +1,6 @@
-"""A job's readings as the readings file that the fit-up reads."""
+"""A job's readings as the fit-up takes them."""
 
 from __future__ import annotations
-
-import json
-from collections.abc import Iterable
 
 from cagewright.records.nouns import Entry, History
 
@@ -27,33 +24,10 @@ def _ends(entry: Entry) -> tuple[str, str]:
     return entry.subject, entry.other
 
 
-def readings_text(found: History, *, step: str = "") -> str:
-    """The readings file of a job's usable readings.
-
-    Args:
-        found: the job's history.
-        step: of the build order; all of them where empty.
-    """
-    head = {"cagewright-readings": 1, "units": found.job.units}
-    if found.revisions:
-        head["plan"] = found.revisions[-1].mark
-    if step.isdecimal():
-        head["step"] = int(step)
-    lines = [f"{key}: {json.dumps(value)}" for key, value in head.items()]
-    return "\n".join((*lines, "readings:", *_rows(usable(found, step=step)))) + "\n"
-
-
-def _rows(readings: Iterable[Entry]) -> list[str]:
-    """One line a reading, in the flow style, which is JSON too."""
-    rows: list[str] = []
-    for entry in readings:
-        ends = [entry.subject] if entry.sort == "place" else [entry.subject, entry.other]
-        row: dict[str, object] = {entry.sort: ends}
-        if entry.axis:
-            row["axis"] = entry.axis
-        row["says"] = says(entry)
-        rows.append(f"  - {json.dumps(row, ensure_ascii=False)}")
-    return rows
+def reading_line(entry: Entry) -> dict[str, object]:
+    """The reading as a line of a readings file: ``{tape: [a, b], says: ...}``."""
+    ends = [entry.subject] if entry.sort == "place" else [entry.subject, entry.other]
+    return {entry.sort: ends, **({"axis": entry.axis} if entry.axis else {}), "says": says(entry)}
 
 
 def says(entry: Entry) -> str:

@@ -5,7 +5,8 @@ import pytest
 from scipy.optimize import approx_fprime, least_squares
 from scipy.spatial.transform import Rotation
 
-from cagewright.fitup.adjust import adjust, limit_for, region_holds, smallest_slip
+from cagewright.base.outliers import limit_for, smallest_outlier
+from cagewright.fitup.adjust import adjust, region_holds
 from cagewright.fitup.choose import most_helpful
 from cagewright.fitup.network import Body, Reading, network, placed, predicted, rows_of, slopes
 from fitted import brackwater, disturbed, front, mark, taken
@@ -68,10 +69,10 @@ def test_agrees_with_scipy_on_the_raw_equations():
         left, np.zeros(6 * len(net.bodies)), x_scale="jac", xtol=1e-14, ftol=1e-14, gtol=1e-14
     )
     assert found.settled
-    assert not found.slips
+    assert not found.outliers
     assert found.places == pytest.approx(placed(net, other.x.reshape(-1, 6)), abs=1e-4)
     # the covariance: the inverse of the normal matrix by differences
-    assert np.sqrt(np.diag(found.cover)) == pytest.approx(
+    assert np.sqrt(np.diag(found.covariance)) == pytest.approx(
         np.sqrt(np.diag(np.linalg.inv(other.jac.T @ other.jac))), rel=1e-3
     )
 
@@ -83,8 +84,8 @@ def test_a_slip_is_named_and_taken_out():
     seen = taken(net, readings, truth, rng)
     seen[4] = replace(seen[4], seen=seen[4].seen + 12.0)
     found = adjust(net, seen)
-    assert [s.reading for s in found.slips] == [seen[4]]
-    assert found.slips[0].others == pytest.approx(seen[4].seen - 12.0, abs=6.0)
+    assert [s.reading for s in found.outliers] == [seen[4]]
+    assert found.outliers[0].others == pytest.approx(seen[4].seen - 12.0, abs=6.0)
     assert seen[4] not in [c.reading for c in found.checks]
 
 
@@ -93,7 +94,7 @@ def test_a_sound_set_is_left_alone():
     rng = np.random.default_rng(8)
     _, truth = disturbed(net, rng)
     found = adjust(net, taken(net, readings, truth, rng))
-    assert not found.slips
+    assert not found.outliers
     assert found.fits
     assert found.loose == ()
 
@@ -107,13 +108,13 @@ def test_known_errors_over_random_builds():
         _, truth = disturbed(net, rng)
         seen = taken(net, readings, truth, rng)
         plain = adjust(net, seen)
-        alarms += bool(plain.slips)
+        alarms += bool(plain.outliers)
         for i in np.flatnonzero(net.body >= 0):
             inside += region_holds(plain, net.marks[i].name, truth[i])
             marks += 1
         k = int(rng.integers(len(seen)))
         seen[k] = replace(seen[k], seen=seen[k].seen + 12.0 * rng.choice([-1.0, 1.0]))
-        found += any(s.reading is seen[k] for s in adjust(net, seen).slips)
+        found += any(s.reading is seen[k] for s in adjust(net, seen).outliers)
     # 40 builds of 4 bodies are about 160 independent marks: 95 % within three standard errors
     assert 0.90 < inside / marks < 0.99
     assert found >= 38
@@ -139,7 +140,8 @@ def test_most_helpful_reads_the_loose_body_and_does_help():
     assert all(c.gain > 0.0 for c in more)
     after = adjust(net, [*few, *taken(net, [c.reading for c in more], truth, rng)])
     assert (
-        after.mark_cover.trace(axis1=1, axis2=2).sum() < 0.2 * before.mark_cover.trace(axis1=1, axis2=2).sum()
+        after.mark_covariance.trace(axis1=1, axis2=2).sum()
+        < 0.2 * before.mark_covariance.trace(axis1=1, axis2=2).sum()
     )
 
 
@@ -150,10 +152,10 @@ def test_limit_is_sidaks_and_shrinks_to_the_single_test():
     assert limit_for(10, false_alarm=0.05) == pytest.approx(2.80, abs=5e-3)
 
 
-def test_smallest_slip_is_the_noncentrality_over_the_checked_part():
+def test_smallest_outlier_is_the_noncentrality_over_the_checked_part():
     # Baarda's delta0 = 4.13 for 0.1 % two-sided and 80 % power is 3.29 + 0.84 (from memory)
-    assert smallest_slip(1.0, 0.25, 3.29) == pytest.approx((3.29 + 1.645) / 0.5, abs=1e-3)
-    assert smallest_slip(1.0, 0.01, 3.29) == float("inf")
+    assert smallest_outlier(1.0, 0.25, 3.29) == pytest.approx((3.29 + 1.645) / 0.5, abs=1e-3)
+    assert smallest_outlier(1.0, 0.01, 3.29) == float("inf")
 
 
 def test_held_mark_is_where_it_is():

@@ -5,7 +5,7 @@ import pytest
 
 from cagewright.fitup.force import close_gap, how_to, root_gap_limit, root_gap_words
 from cagewright.fitup.shrink import (
-    FIRST_LEVER,
+    FIRST_ARM,
     KEPT,
     Bead,
     Watched,
@@ -125,7 +125,7 @@ def test_shrinkage_by_hand():
     """38 x 2.5: throat 2.5, leg 3.54, A_w 6.25 mm2, 0.10 x 6.25 / 2.5 = 0.25 mm (Blodgett, second-hand)."""
     s = shrinkage_of(cantilever(), "bar.start")
     assert s.drawn == pytest.approx(0.25)
-    assert s.lean == pytest.approx(KEPT * 0.25 / (19.0 * FIRST_LEVER))
+    assert s.lean == pytest.approx(KEPT * 0.25 / (19.0 * FIRST_ARM))
     assert s.drawn < s.upper  # under the shop allowance of 0.8 mm (TWI, read)
 
 

@@ -22,7 +22,7 @@ from cagewright.fitup.order import (
 )
 from cagewright.fitup.pull import joint_gaps, off_words, stands_in, stands_of
 from cagewright.fitup.readings import read_fitup_text
-from cagewright.fitup.sheet import code_drawing, readings_text, step_readings, step_sheet
+from cagewright.fitup.sheet import blank_readings, code_drawing, step_readings, step_sheet
 from cagewright.shape.overlaps import strands
 from cagewright.shape.shell import shell_of
 from fitted import FRONT, brackwater, brackwater_marks, front, taken
@@ -252,7 +252,7 @@ def test_chosen_readings_are_clear_sharp_and_checked():
     assert [c.why for c in choices[:2]] == ["diagonal", "diagonal"]
     found = adjust(net, taken(net, readings, net.points, np.random.default_rng(0)))
     assert max(c.smallest for c in found.checks) <= 8.5
-    spread = np.sqrt(np.einsum("nii->ni", found.mark_cover))
+    spread = np.sqrt(np.einsum("nii->ni", found.mark_covariance))
     assert float(np.median(spread[net.body >= 0].max(axis=1))) < 3.0
 
 
@@ -273,7 +273,7 @@ def test_the_blank_readings_file_reads_back_with_nothing_taken():
     cage = brackwater().cage
     steps = build_order(cage, shell())
     choices = step_readings(cage, brackwater_marks(), steps, 3)
-    text = readings_text(cage, 3, choices, bodies_at(cage, steps, 3), datum_at(steps, 3))
+    text = blank_readings(cage, steps, 3, choices)
     fit = read_fitup_text(text, cage, brackwater_marks())
     assert fit.problems == ()
     assert fit.used == ()

@@ -85,7 +85,7 @@ def test_tapes_that_close_no_triangle_are_named():
 @pytest.mark.parametrize(
     ("head", "code"),
     [
-        (HEAD.replace("cagewright-readings: 1", "cagewright-readings: 7"), "wrong-version"),
+        (HEAD.replace("cagewright-readings: 1", "cagewright-readings: 7"), "unknown-word"),
         (HEAD.replace("datum: the car", "datum: the bench"), "unknown-datum"),
         (HEAD.replace("present: [main_hoop", "present: [man_hoop"), "unknown-member"),
         (HEAD.replace("units: mm", "units: cubits"), "unknown-word"),

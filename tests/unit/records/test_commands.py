@@ -3,6 +3,7 @@
 import json
 from collections.abc import Iterator
 from pathlib import Path
+from tempfile import gettempdir
 from typing import Any
 
 import pytest
@@ -10,6 +11,8 @@ from typer.main import get_command
 from typer.testing import CliRunner
 
 from cagewright.cli.app import command_line
+from cagewright.records.jobs import add_revision
+from cagewright.records.opening import opened
 
 ROOT = Path(__file__).parents[3]
 PAGE = (ROOT / "docs" / "records.md").read_text(encoding="utf-8")
@@ -118,6 +121,32 @@ def test_backup_restore_export_import_check(bench: Bench, tmp_path: Path):
     bench.run("reading", "write", "BW1", tmp_path / "f.yaml")
     assert "900 mm" in (tmp_path / "f.yaml").read_text()
     assert bench.json("record", "link", "BW1", "3")["target"] == "cagewright:jobs/BW1/steps/3"
+
+
+@pytest.mark.parametrize("kept", [True, False])
+def test_written_readings_say_what_is_there_and_held_at_their_step(bench: Bench, tmp_path: Path, kept: bool):
+    marks = ("hoop_left", "front_leg_left.end")
+    bench.run("reading", "add", "BW1", *marks, "39 1/32 in", "--step", "3")
+    file, by_marks = tmp_path / "f.yaml", tmp_path / "m.yaml"
+    write = ("reading", "write", "BW1", file, "--step", "3")
+    assert "no plan" in bench.json(*write)["caution"]
+    assert "present" not in file.read_text()
+    if kept:
+        bench.run("record", "plan", "BW1", PLAN)
+    assert bench.json(*write, *(() if kept else ("--plan", PLAN)))["caution"] == ""
+    words = ["marks", str(PLAN), "--step", "3", "--file", str(by_marks)]
+    assert CliRunner().invoke(command_line(["marks"]), words).exit_code == 0
+    head = by_marks.read_text().partition("readings:\n")[0]
+    assert "held: [main_hoop" in head
+    assert file.read_text() == f"{head}readings:\n  - {{tape: [{', '.join(marks)}], says: 39 1/32 in}}\n"
+
+
+def test_a_plan_from_elsewhere_writes_nothing_outside_its_folder(bench: Bench, tmp_path: Path):
+    name = f"../{tmp_path.name}.yaml"
+    with opened(str(bench.where)) as record:
+        add_revision(record, "BW1", mark="m", file=name, text="title: out\n", by="Ann")
+    assert bench.json("reading", "write", "BW1", tmp_path / "f.yaml", "--step", "3")["caution"]
+    assert not (Path(gettempdir()) / name[3:]).exists()
 
 
 def test_a_damaged_record_exits_with_1_and_is_read(bench: Bench, tmp_path: Path):

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.fitup.readings import read_fitup_text
+from cagewright.fitup.readings import ReadingsFile, fitup_of
 from cagewright.records.entries import (
     Hand,
     add_note,
@@ -18,7 +18,7 @@ from cagewright.records.entries import (
     still_as_signed,
     tick,
 )
-from cagewright.records.fitting import readings_text, usable
+from cagewright.records.fitting import reading_line, usable
 from cagewright.records.integrity import health
 from cagewright.records.jobs import add_revision, all_jobs, history, new_job
 from cagewright.records.nouns import PlanText
@@ -189,13 +189,9 @@ def test_the_fit_up_gets_the_newest_usable_reading_of_each_pair(record: Record):
     add_reading(record, "BW1", ("b", "a"), "1321", hand=ANN)
     taken(record, "-1")
     add_reading(record, "BW1", ("c", ""), "20 1/2 in", hand=ANN, sort="place", axis="up")
-    assert readings_text(history(record, "BW1"), step="3").splitlines() == [
-        "cagewright-readings: 1",
-        'units: "mm"',
-        "step: 3",
-        "readings:",
-        '  - {"tape": ["b", "a"], "says": "1321 mm"}',
-        '  - {"place": ["c"], "axis": "up", "says": "20 1/2 in"}',
+    assert [reading_line(e) for e in usable(history(record, "BW1"), step="3")] == [
+        {"tape": ["b", "a"], "says": "1321 mm"},
+        {"place": ["c"], "axis": "up", "says": "20 1/2 in"},
     ]
     assert usable(history(record, "BW1"), step="4") == ()
 
@@ -203,7 +199,7 @@ def test_the_fit_up_gets_the_newest_usable_reading_of_each_pair(record: Record):
 def test_what_the_record_gives_the_fit_up_reads(record: Record):
     add_reading(record, "BW1", ("hoop_left", "front_leg_left.end"), "39 1/32 in", hand=ANN)
     add_reading(record, "BW1", ("front_leg_left.end", ""), "1552", hand=ANN, sort="place", axis="back")
-    text = readings_text(history(record, "BW1"))
-    found = read_fitup_text(text, brackwater().cage, brackwater_marks())
+    lines = [reading_line(e) for e in usable(history(record, "BW1"))]
+    found = fitup_of(ReadingsFile(), lines, brackwater().cage, brackwater_marks())
     assert found.problems == ()
     assert [(r.kind, round(r.seen, 1)) for r in found.used] == [("tape", 991.4), ("place", 1552.0)]

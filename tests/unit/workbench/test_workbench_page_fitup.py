@@ -180,7 +180,7 @@ def test_the_readings_file_reads_back(desk: Bench, shop: Path, tmp_path: Path):
     assert "attachment" in answer.headers["content-disposition"]
     job = open_job(shop / "brackwater.yaml")
     fit = read_fitup_text(answer.text, job.cage, marks_for(job))
-    assert (fit.step, len(fit.used), fit.problems) == (LEGS, 5, ())
+    assert (fit.head.step, len(fit.used), fit.problems) == (LEGS, 5, ())
 
 
 def test_ticks_say_who_and_can_be_taken_back(desk: Bench):

@@ -259,14 +259,16 @@ def _within(request: Request) -> float:
 
 def readings_file(request: Request) -> Response:
     """The step's readings as a readings file, for the command line."""
-    from cagewright.workbench.pages.fitup_told import readings_text
+    from cagewright.fitup.readings import readings_text
+    from cagewright.fitup.sheet import head_at
+    from cagewright.records.fitting import reading_line
 
     opened = opened_of(request)
     job = _standing(opened)
     steps, number = _steps(job, request)
     used = [e for e in _taken(request, opened, number)[0] if e.used]
     name = f"{opened.id}-step-{number}-readings.yaml"
-    text = readings_text(job.cage, steps, number, used, job.cage.units)
+    text = readings_text(head_at(job.cage, steps, number), ((reading_line(e), "") for e in used))
     return PlainTextResponse(text, headers={"Content-Disposition": f'attachment; filename="{name}"'})
 
 

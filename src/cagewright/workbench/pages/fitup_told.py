@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -11,23 +10,24 @@ from typing import Any
 import numpy as np
 
 from cagewright.base.cautions import CAUTIONS
+from cagewright.base.outliers import Outlier
 from cagewright.base.problems import Problem
 from cagewright.base.say import say_angle, say_length
 from cagewright.base.units import LengthUnit
-from cagewright.fitup.adjust import Adjusted, Slip, adjust
+from cagewright.fitup.adjust import Adjusted
 from cagewright.fitup.arrows import arrows_of
 from cagewright.fitup.choose import Choice, most_helpful, unchecked_words
 from cagewright.fitup.force import close_gap, root_gap_words
 from cagewright.fitup.marks import Mark, marks_of
 from cagewright.fitup.network import AXES, Reading
-from cagewright.fitup.order import Step, bodies_at, broken_by, build_order, datum_at, within_for
+from cagewright.fitup.order import Step, broken_by, build_order, within_for
 from cagewright.fitup.pull import EndStands, joint_gaps, stands_of
-from cagewright.fitup.readings import FitUp, read_fitup_text
-from cagewright.fitup.sheet import held_at, step_readings
+from cagewright.fitup.readings import FitUp, adjusted_readings, fitup_of
+from cagewright.fitup.sheet import head_at, step_readings
 from cagewright.frame.troubles import FrameError
 from cagewright.job.opening import Job, scan_of
 from cagewright.make.weldmap import throat_for
-from cagewright.records.fitting import says
+from cagewright.records.fitting import reading_line, says
 from cagewright.records.nouns import Entry
 from cagewright.shape.drafts import points_of
 from cagewright.shape.shell import shell_of
@@ -130,35 +130,6 @@ def entry_row(entry: Entry) -> dict[str, Any]:
 # --- what the readings come to
 
 
-def readings_text(
-    cage: Cage, steps: Sequence[Step], number: int, entries: Sequence[Entry], units: LengthUnit
-) -> str:
-    """The readings file of a step: what is there, what is welded, what is held, and what was read."""
-    bodies = bodies_at(cage, steps, number)
-    head: dict[str, Any] = {
-        "cagewright-readings": 1,
-        "plan": cage.revision,
-        "step": number,
-        "units": units,
-        "datum": datum_at(steps, number),
-        "present": [m for b in bodies for m in b.members],
-        "welded": [list(b.members) for b in bodies if len(b.members) > 1],
-        "held": list(held_at(cage, steps, number)),
-    }
-    lines = [f"{key}: {json.dumps(value, ensure_ascii=False)}" for key, value in head.items()]
-    rows = ["readings:", *(f"  - {_line(e)}" for e in entries)] if entries else ["readings: []"]
-    return "\n".join([*lines, *rows]) + "\n"
-
-
-def _line(entry: Entry) -> str:
-    ends = [entry.subject] if entry.sort == "place" else [entry.subject, entry.other]
-    row: dict[str, Any] = {entry.sort: ends}
-    if entry.axis:
-        row["axis"] = entry.axis
-    row["says"] = says(entry)
-    return json.dumps(row, ensure_ascii=False)
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Found:
     """A step's readings and where they have everything; ``adjusted`` is None where nothing can move."""
@@ -168,14 +139,10 @@ class Found:
 
 
 def found_at(job: Job, steps: Sequence[Step], number: int, entries: Sequence[Entry]) -> Found:
-    """Where the step's readings have every tube.
-
-    Raises:
-        ProblemsFound: the readings name tubes that there are not.
-    """
-    text = readings_text(job.cage, steps, number, entries, job.cage.units)
-    fit = read_fitup_text(text, job.cage, marks_for(job), file="readings")
-    return Found(fit=fit, adjusted=adjust(fit.net, fit.used) if fit.net.bodies and fit.used else None)
+    """Where the step's readings have every tube."""
+    lines = [reading_line(e) for e in entries]
+    fit = fitup_of(head_at(job.cage, steps, number), lines, job.cage, marks_for(job))
+    return Found(fit=fit, adjusted=adjusted_readings(fit) if fit.net.bodies and fit.used else None)
 
 
 def square(job: Job, found: Found, *, within: float, welded: Sequence[str]) -> dict[str, Any]:
@@ -190,10 +157,10 @@ def square(job: Job, found: Found, *, within: float, welded: Sequence[str]) -> d
         "told": True,
         "used": len(adjusted.checks),
         "datum": adjusted.net.held,
-        "scatter": round(adjusted.scatter, 2),
+        "scatter": round(adjusted.unit_sigma, 2),
         "fits": adjusted.fits,
         "loose": list(adjusted.loose),
-        "slips": [slip_row(s, units) for s in adjusted.slips],
+        "slips": [slip_row(s, units) for s in adjusted.outliers],
         "not_used": [_not_used(p) for p in fit.problems],
         "unchecked": _unchecked(adjusted),
         "ends": [_end(job, s, there, welded) for s in stands],
@@ -209,7 +176,7 @@ def _not_used(problem: Problem) -> str:
     return f"{problem.found}; {problem.wanted}"
 
 
-def slip_row(slip: Slip, units: LengthUnit) -> dict[str, Any]:
+def slip_row(slip: Outlier[Reading], units: LengthUnit) -> dict[str, Any]:
     """A reading that the others contradict, in words."""
     lean = slip.reading.kind == "lean"
     seen, others = said(slip.reading.seen, units, lean=lean), said(slip.others, units, lean=lean)
