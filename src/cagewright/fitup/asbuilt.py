@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
@@ -9,7 +10,7 @@ from scipy.spatial.transform import Rotation
 
 from cagewright.base.curves import Arc, Line, Piece, chain
 from cagewright.base.vectors import Vector
-from cagewright.check.findings import Finding
+from cagewright.check.findings import WORST_FIRST, Finding
 from cagewright.fitup.adjust import Adjusted
 from cagewright.shape.types import Belts, Bend, Cage, Cope, DriverSeat, End, FlatCut, Member, Mount
 
@@ -138,7 +139,7 @@ class Changed:
         where: of it, in words.
         planned: its verdict and reading on the plan.
         built: the same as built.
-        worse: whether it fails now and did not.
+        worse: whether it is, or looks, broken now, or asks to be looked at, and was better.
     """
 
     clause: str
@@ -149,23 +150,34 @@ class Changed:
 
 
 def changed_findings(planned: Iterable[Finding], built: Iterable[Finding]) -> tuple[Changed, ...]:
-    """What of the findings is another verdict as built, those that fail now first."""
-    before = {_key(f): f for f in planned}
+    """What of the findings is another verdict as built, those that are worse now first."""
+    left: defaultdict[tuple[str, ...], list[Finding]] = defaultdict(list)
+    for f in planned:
+        left[_key(f)].append(f)
+    changed: list[Finding] = []
+    for f in built:
+        same = next((old for old in left[_key(f)] if old.verdict == f.verdict), None)
+        if same is None:
+            changed.append(f)
+        else:
+            left[_key(f)].remove(same)
+    pairs = [(next(iter(left[_key(f)]), None), f) for f in changed]
     out = [
         Changed(
-            clause=f"{f.book} {f.clause}".strip(),
-            where=str(f.where),
-            planned=_verdict(before.get(_key(f))),
-            built=_verdict(f),
-            worse=f.verdict == "fail",
+            clause=f"{f.book} {f.clause}".strip(), where=str(f.where), planned=_verdict(old),
+            built=_verdict(f), worse=_rank(f) < min(_rank(old), _rank(None)),
         )
-        for f in built
-        if (old := before.get(_key(f))) is None or old.verdict != f.verdict
-    ]
+        for old, f in pairs
+    ]  # fmt: skip
     return tuple(sorted(out, key=lambda c: not c.worse))
 
 
-def _key(finding: Finding) -> tuple[str, str, str, str]:
+def _rank(finding: Finding | None) -> int:
+    """Place in the order of verdicts; of nothing found, that of what cannot be told."""
+    return WORST_FIRST.index(finding.verdict if finding else "cannot tell")
+
+
+def _key(finding: Finding) -> tuple[str, ...]:
     w = finding.where
     return finding.book, finding.rule, finding.clause, repr((w.members, w.feet, w.joints))
 
