@@ -140,6 +140,15 @@ def say(
     return f"{text}{'' if scale.unit in ('', '°') else ' '}{scale.unit}"
 
 
+def say_size(od: float, wall: float, units: LengthUnit) -> str:
+    """The size of a tube as it is ordered, od and wall in mm: ``45 x 2.5 mm``, ``1 3/4 x 0.095 in``."""
+    if units == "mm":
+        return f"{od:g} x {wall:g} mm"
+    mark = round(od / MM_PER_IN * 64.0) / 64.0
+    whole = units == "in" and abs(mark * MM_PER_IN - od) < 0.01
+    return f"{fraction(od, denominator=64) if whole else f'{od / MM_PER_IN:.3f}'} x {wall / MM_PER_IN:.3f} in"
+
+
 def say_length(mm: float, units: LengthUnit, *, places: int = 1) -> str:
     """The length as the builder reads it: ``517.5 mm``, or ``20 3/8"``."""
     return say(mm, "length", units, places=places if units == "mm" else None)

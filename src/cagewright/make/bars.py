@@ -7,6 +7,8 @@ import textwrap
 from dataclasses import replace
 
 from cagewright.base.drawing import ADVANCE, Drawing, Label, box_round
+from cagewright.base.names import shown
+from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.make.cutlist import tube_words
 from cagewright.make.nesting import WORTH_KEEPING, Bar, NestPlan, Placed
@@ -61,8 +63,8 @@ def _bar(bar: Bar, number: int, top: float, scale: float, units: LengthUnit, roo
     pieces = [_piece(p, i + 1, top, scale, units) for i, p in enumerate(bar.pieces)]
     outline = rectangle((0.0, top - _HIGH, bar.length * scale, top), "tube")
     source = f"offcut {bar.name}" if bar.source == "offcut" else "bought"
-    rest = f", {'keep' if bar.rest >= WORTH_KEEPING else 'waste'} {size_words(bar.rest, units)}"
-    text = f"Bar {number}: {size_words(bar.length, units)}, {source}{rest if bar.rest > 0.05 else ''}"
+    rest = f", {'keep' if bar.rest >= WORTH_KEEPING else 'waste'} {say_length(bar.rest, units)}"
+    text = f"Bar {number}: {say_length(bar.length, units)}, {source}{rest if bar.rest > 0.05 else ''}"
     head = Label(text=text, at=(0.0, top + 1.3), height=_LETTER, strong=True)
     numbered = [f"{i + 1} {_words(p, units)}" for i, p in enumerate(bar.pieces) if not _fits(p, scale, units)]
     lines = textwrap.wrap("; ".join(numbered), int(room / (ADVANCE * _LEAST)))
@@ -74,7 +76,7 @@ def _bar(bar: Bar, number: int, top: float, scale: float, units: LengthUnit, roo
 
 
 def _words(piece: Placed, units: LengthUnit) -> str:
-    return f"{piece.name} {size_words(piece.length, units)}"
+    return f"{shown(piece.name)} {size_words(piece.length, units)}"
 
 
 def _letter(piece: Placed, scale: float, units: LengthUnit) -> float:

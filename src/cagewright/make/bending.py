@@ -8,8 +8,10 @@ from typing import Literal
 import numpy as np
 
 from cagewright.base.curves import tangent_at
+from cagewright.base.names import shown
 from cagewright.base.problems import Problem, Where
-from cagewright.base.say import say_angle
+from cagewright.base.say import say_angle, say_length
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import signed_angle
 from cagewright.make.cutlist import Rough, rough, tube_words
 from cagewright.shape.types import Bend, Member, Which
@@ -102,7 +104,7 @@ class _Turn:
     rotation: float
 
 
-def bend_sheet(member: Member, shop: Shop) -> BendSheet:
+def bend_sheet(member: Member, shop: Shop, units: LengthUnit = "mm") -> BendSheet:
     """The numbers to bend the member by, from its rough tube's starting end.
 
     The arc is counted at the centreline, R times the angle, with no gain or stretch; springback is by the
@@ -115,7 +117,7 @@ def bend_sheet(member: Member, shop: Shop) -> BendSheet:
         member=member.name, tube=member.tube, starts_at=spare.starts_at, spare=spare, rough=spare.length,
         finished=member.length, steps=steps,
         last_straight=spare.length - (turns[-1].stop if turns else 0.0),
-        problems=_problems(member, shop, steps, turns),
+        problems=_problems(member, shop, steps, units),
     )  # fmt: skip
 
 
@@ -188,32 +190,33 @@ def turn_words(rotation: float) -> str:
 
 
 def _problems(
-    member: Member, shop: Shop, steps: tuple[BendStep, ...], turns: tuple[_Turn, ...]
+    member: Member, shop: Shop, steps: tuple[BendStep, ...], units: LengthUnit
 ) -> tuple[Problem, ...]:
     found: list[Problem] = []
     for step in steps:
         die = die_for(shop, member.tube, step.clr)
-        where = Where(file=f"member {member.name}, bend {step.bend}")
+        where = Where(file=f"member {shown(member.name)}, bend {step.bend}")
         if die is None:
-            found.append(_no_die(member.tube, step.clr, shop, where))
+            found.append(_no_die(member.tube, step.clr, shop, units, where))
         if step.set_angle is None:
             found.append(_no_springback(member.tube, where))
         if die and step.number > 1 and step.straight < die.least_straight - 1e-6:
-            found.append(_too_short(die, step.straight, where))
+            found.append(_too_short(die, step.straight, units, where))
     return tuple(found)
 
 
-def _no_die(tube: Tube, clr: float, shop: Shop, where: Where) -> Problem:
+def _no_die(tube: Tube, clr: float, shop: Shop, units: LengthUnit, where: Where) -> Problem:
     radii = sorted({d.clr for d in shop.dies if abs(d.od - tube.od) <= 0.5})
     has = (
-        f"it has {', '.join(f'{r:g}' for r in radii)} mm for this tube"
+        f"it has {', '.join(say_length(r, units) for r in radii)} for this tube"
         if radii
         else "it has none for this tube"
     )
     return Problem(
         code="no-die",
         where=where,
-        found=f"the shop has no die for {tube_words(tube, 'mm')} at {clr:g} mm centreline radius",
+        found=f"the shop has no die for {tube_words(tube, units)} at a centreline radius of "
+        f"{say_length(clr, units)}",
         wanted=f"change the bend's radius, or enter the die in the shop file ({has})",
     )
 
@@ -227,10 +230,10 @@ def _no_springback(tube: Tube, where: Where) -> Problem:
     )
 
 
-def _too_short(die: Die, straight: float, where: Where) -> Problem:
+def _too_short(die: Die, straight: float, units: LengthUnit, where: Where) -> Problem:
     return Problem(
         code="straight-too-short",
         where=where,
-        found=f"only {straight:.1f} mm of straight before it",
-        wanted=f"the die '{die.name}' needs {die.least_straight:g} mm between two bends",
+        found=f"only {say_length(straight, units)} of straight before it",
+        wanted=f"the die '{die.name}' needs {say_length(die.least_straight, units)} between two bends",
     )

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 
 from cagewright.base.cautions import CAUTIONS
+from cagewright.base.names import shown
 from cagewright.base.say import say_length
 from cagewright.base.sheet import Column, Sheet, Table
 from cagewright.base.units import LengthUnit
 from cagewright.make.bench import Bench, bench
 from cagewright.make.bending import BendSheet, BendStep, rotation_words, turn_words
-from cagewright.make.cells import angle_cell, facts, length_cell, length_column
+from cagewright.make.cells import angle_cell, facts, length_cell, length_column, wall_cell
 from cagewright.make.cutlist import clocking_words, tube_words
 from cagewright.make.sketch import bend_sketch, sketch_box
 from cagewright.make.work import Work
@@ -23,7 +24,7 @@ def bend_paper(work: Work, sheet: BendSheet) -> Sheet:
     on_bench = bench(sheet)
     return Sheet(
         name=f"bend_{sheet.member}",
-        title=f"Bend sheet: {sheet.member}",
+        title=f"Bend sheet: {shown(sheet.member)}",
         kind="bend sheet",
         member=sheet.member,
         tables=(
@@ -100,13 +101,13 @@ def _details(sheet: BendSheet, units: LengthUnit) -> Table:
         length_column("straight before", units),
         Column(head="springback from"),
         Column(head="scatter", align="right"),
-        Column(head="outer wall", unit="mm", align="right"),
-        Column(head="inner wall", unit="mm", align="right"),
+        length_column("outer wall", units),
+        length_column("inner wall", units),
     )
     rows = tuple(
         (str(s.number), length_cell(s.clr, units), length_cell(s.arc, units), length_cell(s.straight, units),
          s.basis, "–" if s.scatter is None else f"±{math.degrees(s.scatter):.2f}°",
-         f"{s.outer_wall:.2f}", f"{s.inner_wall:.2f}")
+         wall_cell(s.outer_wall, units), wall_cell(s.inner_wall, units))
         for s in sheet.steps
     )  # fmt: skip
     return Table(title="Each bend", columns=columns, rows=rows)

@@ -2,31 +2,29 @@
 
 from __future__ import annotations
 
-import math
-
-from cagewright.base.say import say_length
+from cagewright.base.say import number, say_angle, unit_of
 from cagewright.base.sheet import Column, Table
-from cagewright.base.units import KG_PER_LB, LengthUnit
+from cagewright.base.units import LengthUnit
 
 
 def length_column(head: str, units: LengthUnit) -> Column:
-    """A column of lengths; inch cells carry their own mark."""
-    return Column(head=head, unit="mm" if units == "mm" else "", align="right")
+    """A column of lengths."""
+    return Column(head=head, unit=unit_of("length", units), align="right")
 
 
 def length_cell(mm: float, units: LengthUnit) -> str:
-    """``517.5``, or ``20 3/8" (+0.0 mm)`` with the remainder stated."""
-    return f"{round(mm, 1) + 0.0:.1f}" if units == "mm" else say_length(mm, units)
+    """``517.5``, ``20 3/8``, ``20.375``."""
+    return number(mm, "length", units)
+
+
+def wall_cell(mm: float, units: LengthUnit) -> str:
+    """A wall or a saw cut, finer than a tape reads: ``2.14``, ``0.084``."""
+    return f"{mm:.2f}" if units == "mm" else number(mm, "length", "decimal in")
 
 
 def angle_cell(rad: float | None) -> str:
     """The angle in degrees, or a dash where it is not known."""
-    return "–" if rad is None else f"{round(math.degrees(rad), 1) + 0.0:.1f}°"
-
-
-def mass_cell(kg: float, units: LengthUnit) -> str:
-    """``3.21 kg``, with pounds besides where the tape reads inches."""
-    return f"{kg:.2f} kg" if units == "mm" else f"{kg / KG_PER_LB:.2f} lb ({kg:.2f} kg)"
+    return "–" if rad is None else say_angle(rad)
 
 
 def money_cell(amount: float | None, currency: str) -> str:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from cagewright.base.say import say_angle
-from cagewright.base.units import LengthUnit, to_inches
+from cagewright.base.names import listed
+from cagewright.base.say import say_angle, say_size
+from cagewright.base.units import LengthUnit
 from cagewright.make.holesaw import saw_setting
 from cagewright.shape.types import Cage, Cope, End, Member, Which
 from cagewright.stock.shop import Shop, die_for
@@ -133,20 +134,16 @@ def end_straight(member: Member, which: Which) -> float:
 
 
 def end_words(cage: Cage, member: Member, end: End, shop: Shop) -> str:
-    """How the end is cut: ``cope on main_hoop, needs the wrap``, ``square``, ``flat, 12.3°``."""
+    """How the end is cut: ``cope on main hoop, needs the wrap``, ``square``, ``flat, 12.3°``."""
     if isinstance(end.cut, Cope):
         how = "hole saw" if saw_setting(cage, member, end, shop).simple else "needs the wrap"
-        return f"cope on {' and '.join(end.cut.mains)}, {how}"
+        return f"cope on {listed(end.cut.mains)}, {how}"
     return "square" if end.cut.tilt < SQUARE else f"flat, {say_angle(end.cut.tilt)}"
 
 
 def tube_words(tube: Tube, units: LengthUnit) -> str:
-    """The tube as it is ordered: ``45 × 2.5 mm E355+N`` or ``1 3/4 × 0.095 in DOM 1020``."""
-    if units == "mm":
-        return f"{tube.od:g} × {tube.wall:g} mm {tube.steel.name}"
-    mark = to_inches(tube.od, denominator=64)
-    od = mark.text.rstrip('"') if abs(mark.remainder) < 0.01 else f"{tube.od / 25.4:.3f}"
-    return f"{od} × {tube.wall / 25.4:.3f} in {tube.steel.name}"
+    """The tube as it is ordered: ``45 x 2.5 mm E355+N`` or ``1 3/4 x 0.095 in DOM 1020``."""
+    return f"{say_size(tube.od, tube.wall, units)} {tube.steel.name}"
 
 
 def clocking_words(member: Member, end: End) -> str:

@@ -8,6 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cagewright.base.curves import point_at, tangent_at
+from cagewright.base.names import listed, shown
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, angle_between, cross, dot, length, unit
 from cagewright.shape.types import Cage, Cope, End, Joint, Member, Which, member_named
 from cagewright.stock.shop import Shop
@@ -83,7 +86,7 @@ def saw_setting(cage: Cage, member: Member, end: End, shop: Shop) -> SawSetting:
     saw = nearest_saw(shop, main.tube.od)
     cut = saw_cut(cope, axis.point, axis.direction, branch=member.tube.od, saw=saw or main.tube.od)
     gap = float(np.ptp(cut - cope.outside)) if np.isfinite(cut).all() else float("nan")
-    reason = _reason(cope, member, main, saw, offset, gap)
+    reason = _reason(cope, member, main, saw, offset, gap, cage.units)
     return SawSetting(
         member=member.name, which=end.which, main=main.name, simple=not reason, reason=reason,
         wanted=main.tube.od, saw=saw, angle=_to_axis(cope, axis), offset=offset, towards=towards,
@@ -168,22 +171,24 @@ def _depth(cope: Cope, axis: _Axis, radius: float) -> float:
     return float(np.ptp(dot(cut - axis.point, axis.direction)))
 
 
-def _reason(cope: Cope, member: Member, main: Member, saw: float | None, offset: float, gap: float) -> str:
+def _reason(
+    cope: Cope, member: Member, main: Member, saw: float | None, offset: float, gap: float, units: LengthUnit
+) -> str:
     """Why the cope needs the wrap; empty where a hole saw makes it."""
     if len(cope.mains) > 1:
-        return f"it lands on {len(cope.mains)} tubes at once ({', '.join(cope.mains)})"
+        return f"it lands on {len(cope.mains)} tubes at once ({listed(cope.mains)})"
     if cope.bent_main:
-        return f"{main.name} is bent there"
+        return f"{shown(main.name)} is bent there"
     if np.any(cope.on < 0):
-        return f"its wall hangs past {main.name}"
+        return f"its wall hangs past {shown(main.name)}"
     if cope.angle < STEEPEST:
-        return f"it is too flat to {main.name} for a hole saw ({np.degrees(cope.angle):.0f}°)"
+        return f"it is too flat to {shown(main.name)} for a hole saw ({np.degrees(cope.angle):.0f}°)"
+    wide = say_length(main.tube.od, units)
     if saw is None:
-        return f"the shop lists no hole saw (one of {main.tube.od:g} mm would do)"
+        return f"the shop lists no hole saw (one of {wide} would do)"
+    bore = say_length(saw, units)
     if member.tube.radius + offset > saw / 2.0 + 1e-6:
-        return (
-            f"the tube does not go inside the shop's {saw:g} mm saw, which is nearest to {main.tube.od:g} mm"
-        )
+        return f"the tube does not go inside the shop's {bore} saw, which is nearest to {wide}"
     if not gap <= SAW_GAP:
-        return f"the shop's nearest saw ({saw:g} mm) would leave a gap of {gap:.1f} mm on {main.tube.od:g} mm"
+        return f"the shop's nearest saw ({bore}) would leave a gap of {say_length(gap, units)} on {wide}"
     return ""

@@ -8,7 +8,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
+from cagewright.base.names import shown
 from cagewright.base.problems import Problem, Where
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.make.cutlist import CutRow, cut_list, tube_words
 from cagewright.make.patterns import BarKind, Job, Pattern, Solved, solve
 from cagewright.shape.types import Cage
@@ -110,12 +113,20 @@ def nest_cage(cage: Cage, shop: Shop, *, seconds: float = 4.0) -> tuple[NestPlan
     for row in cut_list(cage, shop):
         rows[row.tube].append(row)
     return tuple(
-        nest(tube, (Piece(name=r.member, length=r.rough) for r in some), shop, seconds=seconds)
+        nest(
+            tube,
+            (Piece(name=r.member, length=r.rough) for r in some),
+            shop,
+            seconds=seconds,
+            units=cage.units,
+        )
         for tube, some in rows.items()
     )
 
 
-def nest(tube: Tube, pieces: Iterable[Piece], shop: Shop, *, seconds: float = 4.0) -> NestPlan:
+def nest(
+    tube: Tube, pieces: Iterable[Piece], shop: Shop, *, seconds: float = 4.0, units: LengthUnit = "mm"
+) -> NestPlan:
     """The cheapest bars for the pieces of one tube, rack first, longest rest kept.
 
     Bought cost is least, or bought length where a length on sale has no price; among equals most is cut from
@@ -126,6 +137,7 @@ def nest(tube: Tube, pieces: Iterable[Piece], shop: Shop, *, seconds: float = 4.
         pieces: rough lengths, more than 0 mm.
         shop: lengths on sale, offcuts and kerf.
         seconds: about how long it may take; then the bound is stated.
+        units: what the builder's tape reads.
 
     Raises:
         ValueError: a piece has no length.
@@ -137,7 +149,11 @@ def nest(tube: Tube, pieces: Iterable[Piece], shop: Shop, *, seconds: float = 4.
     long = [p for p in pieces if p.length > rack.longest]
     some = [p for p in pieces if p.length <= rack.longest]
     bars, left, solved = _placed(rack, some, seconds)
-    problems = (*_no_stock(rack), *(_too_long(rack, p) for p in long if rack.stock), *_left_over(rack, left))
+    problems = (
+        *_no_stock(rack, units),
+        *(_too_long(rack, p, units) for p in long if rack.stock),
+        *_left_over(rack, left, units),
+    )
     return _plan(rack, bars, (*long, *left), problems, solved)
 
 
@@ -312,34 +328,35 @@ def _plan(
 # --- what the shop must see to
 
 
-def _no_stock(rack: _Rack) -> tuple[Problem, ...]:
+def _no_stock(rack: _Rack, units: LengthUnit) -> tuple[Problem, ...]:
     if rack.stock:
         return ()
     return (
         Problem(
             code="no-stock-length",
-            where=Where(file=f"tube {tube_words(rack.tube, 'mm')}"),
+            where=Where(file=f"tube {tube_words(rack.tube, units)}"),
             found="the shop lists no length on sale",
             wanted="enter stock lengths of this size and steel in the shop file",
         ),
     )
 
 
-def _too_long(rack: _Rack, piece: Piece) -> Problem:
+def _too_long(rack: _Rack, piece: Piece, units: LengthUnit) -> Problem:
     return Problem(
         code="longer-than-stock",
-        where=Where(file=f"member {piece.name}"),
-        found=f"the rough tube is {piece.length:.1f} mm and the longest bar is {rack.longest:.1f} mm",
+        where=Where(file=f"member {shown(piece.name)}"),
+        found=f"the rough tube is {say_length(piece.length, units)} and the longest bar is "
+        f"{say_length(rack.longest, units)}",
         wanted="buy a longer length, or plan the member in two tubes",
     )
 
 
-def _left_over(rack: _Rack, left: tuple[Piece, ...]) -> tuple[Problem, ...]:
+def _left_over(rack: _Rack, left: tuple[Piece, ...], units: LengthUnit) -> tuple[Problem, ...]:
     return tuple(
         Problem(
             code="no-bar-left",
-            where=Where(file=f"member {p.name}"),
-            found=f"the rough tube of {p.length:.1f} mm fits no bar that is left",
+            where=Where(file=f"member {shown(p.name)}"),
+            found=f"the rough tube of {say_length(p.length, units)} fits no bar that is left",
             wanted="buy a length that takes it",
         )
         for p in left

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from cagewright.base.units import LengthUnit, to_inches
+from cagewright.base.say import number
+from cagewright.base.units import LengthUnit
 
 SCALES = (
     1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 16.0, 18.0, 20.0, 25.0, 30.0, 40.0, 50.0,
@@ -12,8 +13,5 @@ SCALES = (
 
 
 def size_words(mm: float, units: LengthUnit) -> str:
-    """The length as on a drawing: ``517.5``, or ``20 3/8" +0.4`` with what is left over in mm."""
-    if units == "mm":
-        return f"{mm:.1f}"
-    mark = to_inches(mm)
-    return mark.text if abs(mark.remainder) < 0.05 else f"{mark.text} {mark.remainder:+.1f}"
+    """The length as on a drawing: ``517.5``, or ``20 3/8"``."""
+    return number(mm, "length", units) + ("" if units == "mm" else '"')

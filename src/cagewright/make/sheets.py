@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 
 from cagewright.base.cautions import CAUTIONS
-from cagewright.base.say import say_length
+from cagewright.base.names import shown
+from cagewright.base.say import say, say_length, unit_of
 from cagewright.base.sheet import Column, Sheet, Table
 from cagewright.base.units import LengthUnit
 from cagewright.make.bendpaper import bend_paper
-from cagewright.make.cells import angle_cell, facts, length_cell, length_column, mass_cell, money_cell
+from cagewright.make.cells import angle_cell, facts, length_cell, length_column, money_cell, wall_cell
 from cagewright.make.cutlist import clocking_words, tube_words
 from cagewright.make.holesaw import SawSetting
 from cagewright.make.nesting import WORTH_KEEPING, Bar, NestPlan
@@ -52,10 +53,10 @@ def _built(work: Work) -> Table:
         ("members", str(len(cage.members))),
         ("joints", str(len(cage.joints))),
         ("feet", str(len(cage.feet))),
-        ("weight", mass_cell(work.weights.mass, units)),
+        ("weight", say(work.weights.mass, "mass", units)),
         ("centre of gravity", f"{x} back, {y} across, {z} up"),
         ("weld line, all told", say_length(work.welds.length, units, places=0)),
-        ("weld metal, about", mass_cell(work.welds.filler, units)),
+        ("weld metal, about", say(work.welds.filler, "mass", units)),
     )
     return facts("What is built", rows)
 
@@ -144,7 +145,7 @@ def _cuts(work: Work) -> Table:
         Column(head="end"),
     )
     rows = tuple(
-        (r.member, r.role, tube_words(r.tube, units), length_cell(r.finished, units),
+        (shown(r.member), r.role, tube_words(r.tube, units), length_cell(r.finished, units),
          length_cell(r.rough, units), str(r.bends), r.start, r.end)
         for r in work.cuts
     )  # fmt: skip
@@ -176,14 +177,24 @@ def _lies(work: Work, s: SawSetting) -> str:
 def _saw_row(s: SawSetting, lies: str, units: LengthUnit) -> tuple[str, ...]:
     right = math.pi / 2.0 - s.angle
     if not s.simple:
-        return (s.member, s.which, s.main, "–", "–", "–", "–", f"needs the wrap: {s.reason}", lies)
+        return (
+            shown(s.member),
+            s.which,
+            shown(s.main),
+            "–",
+            "–",
+            "–",
+            "–",
+            f"needs the wrap: {s.reason}",
+            lies,
+        )
     side = (
         f"saw axis towards {angle_cell(s.towards)} round the tube"
         if s.offset
-        else "saw axis through the tube's"
+        else "saw axis through the tube's own"
     )
     return (
-        s.member, s.which, s.main, length_cell(s.saw or s.wanted, units), angle_cell(s.angle),
+        shown(s.member), s.which, shown(s.main), length_cell(s.saw or s.wanted, units), angle_cell(s.angle),
         angle_cell(right), length_cell(s.offset, units), side, lies,
     )  # fmt: skip
 
@@ -194,6 +205,7 @@ def _saw_row(s: SawSetting, lies: str, units: LengthUnit) -> tuple[str, ...]:
 def nest_paper(work: Work) -> Sheet:
     """What is cut from each bar, in order."""
     tables = tuple(_bars(work, plan) for plan in work.nests if plan.bars)
+    kerf = f"{wall_cell(work.shop.kerf, work.cage.units)} {unit_of('length', work.cage.units)}"
     return Sheet(
         name="nesting",
         title="Lengths to buy and cut",
@@ -201,9 +213,9 @@ def nest_paper(work: Work) -> Sheet:
         tables=(_nest_facts(work), *tables),
         notes=marked(
             work,
-            f"Each saw cut takes {work.shop.kerf:.2f} mm; marks are from one end of the bar.",
+            f"Each saw cut takes {kerf}; marks are from one end of the bar.",
             "Least bought first, then the rack is used, then the longest single rest is kept.",
-            f"A rest shorter than {WORTH_KEEPING:g} mm counts as waste.",
+            f"A rest shorter than {say_length(WORTH_KEEPING, work.cage.units, places=0)} counts as waste.",
         ),
     )
 
@@ -258,7 +270,7 @@ def _bar_rows(n: int, bar: Bar, units: LengthUnit) -> tuple[tuple[str, ...], ...
     source = "bought" if bar.source == "stock" else f"offcut {bar.name}"
     source = f"{source}, {say_length(bar.length, units)}"
     cut = tuple(
-        (str(n), source, p.name, length_cell(p.length, units), length_cell(p.at, units),
+        (str(n), source, shown(p.name), length_cell(p.length, units), length_cell(p.at, units),
          length_cell(p.at + p.length, units))
         for p in bar.pieces
     )  # fmt: skip
@@ -278,8 +290,8 @@ def weld_paper(work: Work) -> Sheet:
         Column(head="what"),
         Column(head="parts"),
         length_column("length", units),
-        Column(head="throat a", unit="mm", align="right"),
-        Column(head="leg z", unit="mm", align="right"),
+        length_column("throat a", units),
+        length_column("leg z", units),
         Column(head="least angle", align="right"),
         length_column("under 60°", units),
         length_column("over 120°", units),
@@ -289,7 +301,7 @@ def weld_paper(work: Work) -> Sheet:
         "All told",
         (
             ("weld line", say_length(work.welds.length, units, places=0)),
-            ("weld metal, about", mass_cell(work.welds.filler, units)),
+            ("weld metal, about", say(work.welds.filler, "mass", units)),
         ),
     )
     return Sheet(
@@ -311,9 +323,9 @@ def weld_paper(work: Work) -> Sheet:
 
 
 def _weld_row(w: Weld, units: LengthUnit) -> tuple[str, ...]:
-    throat = "–" if w.throat is None else f"{w.throat:.1f}"
-    leg = "–" if w.leg is None else f"{w.leg:.1f}"
+    throat = "–" if w.throat is None else length_cell(w.throat, units)
+    leg = "–" if w.leg is None else length_cell(w.leg, units)
     return (
-        w.name, w.kind, ", ".join(w.members), length_cell(w.length, units), throat, leg,
+        shown(w.name), w.kind, ", ".join(map(shown, w.members)), length_cell(w.length, units), throat, leg,
         angle_cell(w.least_angle), length_cell(w.narrow, units), length_cell(w.wide, units),
     )  # fmt: skip

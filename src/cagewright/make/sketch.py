@@ -10,6 +10,7 @@ import numpy as np
 
 from cagewright.base.curves import point_at
 from cagewright.base.drawing import ADVANCE, Drawing, Label, Points, Stroke, box_round, text_width
+from cagewright.base.names import shown
 from cagewright.base.say import say_angle
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import UP, Vector, cross, dot, length, square_to, unit
@@ -97,8 +98,7 @@ def bend_sketch(
 
 def sketch_box(member: Member, units: LengthUnit) -> tuple[float, float]:
     """What a bend sheet's tables leave of a page for the sketch: width and height, mm."""
-    row = 6.0 if units == "mm" else 9.5  # lengths in inches with what is left over take two lines
-    return 178.0, 160.0 - row * len(member.bends)
+    return 178.0, 160.0 - 6.0 * len(member.bends)
 
 
 def _bare_fit(member: Member, frames: tuple[Frame, ...], box: tuple[float, float]) -> bool:
@@ -155,7 +155,7 @@ def _named(
     return tuple(
         Drawing(
             name=f"sketch_{member.name}_{name}",
-            title=f"{member.name}: {lines[0]}",
+            title=f"{shown(member.name)}: {lines[0]}",
             box=(x0, box[1], x1, box[3] + 2.0 + _LEAD * len(lines)),
             scale=1.0 / scale,
             strokes=ink.strokes,
@@ -179,7 +179,7 @@ def _titles(ink: Ink, member: Member, which: int, scale: float, units: LengthUni
     if which == 1:
         return [f"Seen along arrow A, {size}{': flat, all bends in one plane' if _level(member) else ''}"]
     name = "Square to the plane of bend 1" if member.bends else "Straight tube from the side"
-    tape = "sizes in mm" if units == "mm" else "sizes to 1/16 in, what is left over in mm"
+    tape = {"mm": "sizes in mm", "in": "sizes in inches, to 1/32", "decimal in": "sizes in inches"}[units]
     short = "; true: along the tube, seen short" if any(t.text.endswith("true") for t in ink.labels) else ""
     told = f"{tape}, ends to the long point on the centre line{short}"
     return [f"{name}, {size}", *textwrap.wrap(told, int((room - 2.0) / (ADVANCE * LETTER)))]
@@ -284,7 +284,8 @@ def _bend_label(job: _View, index: int, which: int) -> Ink:
     """Number, angle and radius of the bend; in the second view how it lies to the one before."""
     bend = job.member.bends[index]
     number = bend_number(job.member, index, job.starts_at)
-    lines = [f"bend {number}", f"{say_angle(bend.angle)} R{_plain(bend.clr, job.units)}"]
+    radius = f"{bend.clr:g}" if job.units == "mm" else size_words(bend.clr, job.units)
+    lines = [f"bend {number}", f"{say_angle(bend.angle)} R{radius}"]
     if which == 1:
         lines = [f"bend {number}", *_lies(job, index, number)]
     s = (bend.start + bend.stop) / 2.0
@@ -305,10 +306,6 @@ def _lies(job: _View, index: int, number: int) -> list[str]:
         return []
     rotation = job.member.bends[index if job.starts_at == "start" else index + 1].clocking
     return ["same way" if abs(rotation) < _FLAT else rotation_words(rotation)]
-
-
-def _plain(mm: float, units: LengthUnit) -> str:
-    return f"{mm:g}" if units == "mm" else size_words(mm, units)
 
 
 def _overall(job: _View, which: int) -> list[Ink]:

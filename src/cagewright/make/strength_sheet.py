@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from cagewright.base.drawing import Drawing
-from cagewright.base.say import say_length
+from cagewright.base.say import say, say_length
 from cagewright.base.sheet import Column, Sheet, Table
 from cagewright.base.units import LengthUnit
 from cagewright.frame.results import Happening, Results, Summary
-from cagewright.make.cells import facts, mass_cell
+from cagewright.make.cells import facts
 from cagewright.make.strength_drawing import bent_view, load_drawing, numbered, use_view
 from cagewright.shape.types import Cage
 
@@ -124,7 +124,7 @@ def _range(least: float, typical: float | None, scale: float, places: int) -> st
 def cage_table(summary: Summary, units: LengthUnit) -> Table:
     """Mass and torsional stiffness of the cage alone."""
     twist = summary.torsion
-    rows = [("mass of the tubes", mass_cell(summary.mass, units))]
+    rows = [("mass of the tubes", say(summary.mass, "mass", units))]
     rows.append((
         "torsional stiffness of the cage alone, front feet against rear",
         CANNOT_TELL if twist is None

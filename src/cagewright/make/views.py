@@ -21,6 +21,7 @@ from cagewright.base.drawing import (
     label_corners,
     text_width,
 )
+from cagewright.base.names import shown
 from cagewright.base.sheet import Column, Table
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import ACROSS, BACK, UP, Vector, cross, square_to
@@ -140,7 +141,8 @@ def key_table(cage: Cage) -> Table:
         Column(head="Tube"),
     )
     rows = tuple(
-        (str(i + 1), m.name, m.role, tube_words(m.tube, cage.units)) for i, m in enumerate(cage.members)
+        (str(i + 1), shown(m.name), m.role, tube_words(m.tube, cage.units))
+        for i, m in enumerate(cage.members)
     )
     return Table(title="", columns=columns, rows=rows)
 
@@ -373,7 +375,7 @@ def _caption(made: Ink, cage: Cage, direction: Direction, scale: float) -> Ink:
 def _key(made: Ink, cage: Cage) -> Ink:
     """Numbers, names and tubes in columns under the picture."""
     x0, y0, x1, _ = box_round(made.strokes, made.labels)
-    rows = [f"{i + 1:>2} {m.name}" for i, m in enumerate(cage.members)]
+    rows = [f"{i + 1:>2} {shown(m.name)}" for i, m in enumerate(cage.members)]
     wide = max(text_width(row, 2.0) for row in rows) + 4.0
     columns = max(1, int((x1 - x0) / wide))
     deep = -(-len(rows) // columns)

@@ -53,7 +53,7 @@ def work_out(cage: Cage, shop: Shop, *, seconds: float = 4.0) -> Work:
         shop=shop,
         cuts=cut_list(cage, shop),
         nests=nest_cage(cage, shop, seconds=seconds),
-        bends=tuple(bend_sheet(m, shop) for m in cage.members if m.bends),
+        bends=tuple(bend_sheet(m, shop, cage.units) for m in cage.members if m.bends),
         saws=saw_settings(cage, shop),
         welds=weld_map(cage),
         weights=weigh(cage),

@@ -8,9 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from cagewright.base.drawing import ADVANCE, Drawing, Label, Layer, Points, Stroke, box_round, text_width
+from cagewright.base.names import shown
+from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.make.strokes import Ink, arrowhead, backing, polyline, together
-from cagewright.make.wraps import Wrap, say
+from cagewright.make.wraps import Wrap
 
 TAB = 8.0
 """Width of the tab that goes under the other end, mm."""
@@ -24,7 +26,7 @@ def wrap_drawing(wrap: Wrap, *, units: LengthUnit = "mm") -> Drawing:
     ink = together(_outline(wrap), _degrees(wrap), _rotation(wrap), _words(wrap, units))
     return Drawing(
         name=f"wrap_{wrap.member}_{wrap.which}",
-        title=f"{wrap.member}, {wrap.which}",
+        title=f"{shown(wrap.member)}, {wrap.which}",
         box=box_round(ink.strokes, ink.labels, margin=1.0),
         scale=1.0,
         strokes=ink.strokes,
@@ -131,13 +133,13 @@ def _lead(row: _Row) -> float:
 
 def _rows(wrap: Wrap, units: LengthUnit, letter: float) -> list[_Row]:
     wide = once_round(wrap) - 2.0 * _SIDE
-    reach = say(wrap.edge - wrap.long_point, units)
+    reach = say_length(wrap.edge - wrap.long_point, units)
     big = min(1.8 * letter, wide / (ADVANCE * max(len(wrap.member), 1)))
     rows = [
         _Row(text=t, height=letter) for t in _fold(f"THIS EDGE {reach} FROM THE LONG POINT", wide, letter)
     ]
     rows += [_Row(text=line.text, height=letter * 0.9, x=line.phi * wrap.radius) for line in wrap.lines]
-    rows.append(_Row(text=wrap.member, height=big, strong=True))
+    rows.append(_Row(text=shown(wrap.member), height=big, strong=True))
     rows += [
         _Row(text=t, height=letter) for t in _fold(f"{wrap.which.upper()}  tube {wrap.tube}", wide, letter)
     ]

@@ -14,8 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cagewright.base.curves import Arc
-from cagewright.base.say import say_angle, say_length
-from cagewright.base.units import LengthUnit, to_inches
+from cagewright.base.names import shown
+from cagewright.base.say import say_angle, say_length, say_size
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, cross, dot, length, signed_angle
 from cagewright.plan.types import Which
 from cagewright.shape.recut import recut
@@ -30,7 +31,7 @@ POINTS = 360
 BAND = 42.0
 """Least paper between the cut and the reference edge, mm: room for the text and for a straight wrap."""
 _ROW = 4.0
-_STEP: dict[LengthUnit, float] = {"mm": 5.0, "in": 12.7}
+_STEP: dict[LengthUnit, float] = {"mm": 5.0, "in": 12.7, "decimal in": 12.7}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,7 +167,7 @@ def cut_wrap(
         member=member,
         which=which,
         toward=cut.mains if isinstance(cut, Cope) else ((foot,) if foot else ()),
-        tube=f"{_size(od, units)} x {_size(wall, units)}",
+        tube=say_size(od, wall, units),
         radius=(od + paper_thickness) / 2.0,
         phi=phi,
         outside=outside,
@@ -176,7 +177,7 @@ def cut_wrap(
         heel="heel" if isinstance(cut, Cope) else "long side",
         lines=(),
         facts=(_cut_words(cut, units),),
-        warnings=(*_lopsided_words(cut), *_gap_words(cut)),
+        warnings=(*_lopsided_words(cut, units), *_gap_words(cut)),
     )
 
 
@@ -220,28 +221,17 @@ def _placed(
     )
 
 
-def _size(mm: float, units: LengthUnit) -> str:
-    return f"{mm:g}" if units == "mm" else f"{mm / 25.4:.4g}"
-
-
-def say(mm: float, units: LengthUnit) -> str:
-    """The length as printed on a template: the remainder is left out where it is nothing."""
-    if units == "in" and abs(to_inches(mm).remainder) < 0.05:
-        return to_inches(mm).text
-    return say_length(mm, units)
-
-
 def _cut_words(cut: Cope | FlatCut, units: LengthUnit) -> str:
     if isinstance(cut, FlatCut):
         return f"flat cut, {say_angle(cut.tilt)} off square"
-    aside = f", offset {say(cut.offset, units)}" if cut.offset > 0.05 else ""
-    return f"{say_angle(cut.angle)} to {cut.mains[0]}{aside}"
+    aside = f", offset {say_length(cut.offset, units)}" if cut.offset > 0.05 else ""
+    return f"{say_angle(cut.angle)} to {shown(cut.mains[0])}{aside}"
 
 
-def _lopsided_words(cut: Cope | FlatCut) -> tuple[str, ...]:
+def _lopsided_words(cut: Cope | FlatCut, units: LengthUnit) -> tuple[str, ...]:
     if isinstance(cut, FlatCut) or cut.lopsided <= SEEN:
         return ()
-    return (f"THIS SIDE UP: NOT SYMMETRIC, {cut.lopsided:.1f} mm between its two sides",)
+    return (f"THIS SIDE UP: NOT SYMMETRIC, {say_length(cut.lopsided, units)} between its two sides",)
 
 
 def _gap_words(cut: Cope | FlatCut) -> tuple[str, ...]:
@@ -328,7 +318,7 @@ def _main_lines(cage: Cage, cut: Cope | FlatCut, joint: Joint | None) -> tuple[W
         return ()
     found = (_to_bend_centre(member_named(cage, name), cut) for name in cut.mains)
     return tuple(
-        WrapLine(phi=phi, text=f"centre of the bend in {name}", kind="main")
+        WrapLine(phi=phi, text=f"centre of the bend in {shown(name)}", kind="main")
         for name, phi in zip(cut.mains, found, strict=True)
         if phi is not None
     )
@@ -353,9 +343,11 @@ def _along_words(
     """Where the reference edge sits along the tube, from things that can be measured on it."""
     room = room_to_bend(member, end) - wrap.edge
     if bend is not None:
-        return (f"edge to the nearer mark of bend {bend[0]}: {say(room, units)}",) if room > 0.0 else ()
+        return (
+            (f"edge to the nearer mark of bend {bend[0]}: {say_length(room, units)}",) if room > 0.0 else ()
+        )
     far = "start" if end.which == "end" else "end"
-    return (f"edge to the {far}'s long point: {say(room, units)}",)
+    return (f"edge to the {far}'s long point: {say_length(room, units)}",)
 
 
 def _reach_words(
@@ -364,4 +356,6 @@ def _reach_words(
     over = wrap.edge - room_to_bend(member, end)
     if bend is None or over <= 0.0:
         return ()
-    return (f"the paper runs {say(over, units)} into bend {bend[0]}: cut it back and measure to the cut",)
+    return (
+        f"the paper runs {say_length(over, units)} into bend {bend[0]}: cut it back and measure to the cut",
+    )

@@ -5,6 +5,7 @@ import pytest
 
 import handmade
 from cagewright.base.drawing import label_corners
+from cagewright.base.names import shown
 from cagewright.make.bars import bars_drawing
 from cagewright.make.nesting import Piece, nest
 from cagewright.stock.shop import Offcut, Shop, StockLength
@@ -39,7 +40,7 @@ def test_pieces_stand_to_scale_where_they_are_cut():
 def test_every_name_and_length_is_told_once():
     told = " ".join(t.text for t in bars_drawing(PLAN).labels)
     for piece in PIECES:
-        assert told.count(f"{piece.name} {piece.length:.1f}") == 1
+        assert told.count(f"{shown(piece.name)} {piece.length:.1f}") == 1
 
 
 def test_bars_are_told_with_what_is_left():

@@ -153,7 +153,7 @@ def test_no_die():
     assert sheet.steps[0].die is None
     assert "it has none for this tube" in sheet.problems[0].wanted
     other = replace(SHOP, dies=(replace(HOOP_DIE, clr=180.0),))
-    assert "it has 180 mm for this tube" in bend_sheet(one_bend(), other).problems[0].wanted
+    assert "it has 180.0 mm for this tube" in bend_sheet(one_bend(), other).problems[0].wanted
 
 
 def test_no_springback():

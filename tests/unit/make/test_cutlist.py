@@ -88,9 +88,9 @@ def test_a_tilted_flat_end_says_its_angle():
 @pytest.mark.parametrize(
     ("od", "wall", "units", "words"),
     [
-        (45.0, 2.5, "mm", "45 × 2.5 mm E355+N"),
-        (44.45, 2.413, "in", "1 3/4 × 0.095 in E355+N"),
-        (45.0, 2.5, "in", "1.772 × 0.098 in E355+N"),
+        (45.0, 2.5, "mm", "45 x 2.5 mm E355+N"),
+        (44.45, 2.413, "in", "1 3/4 x 0.095 in E355+N"),
+        (45.0, 2.5, "in", "1.772 x 0.098 in E355+N"),
     ],
 )
 def test_tube_in_words(od, wall, units, words):

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 import handmade
+from cagewright.base.names import shown
 from cagewright.make.drawn import cage_sheet, drawn_sheets, from_the_end
 from cagewright.make.sheets import sheets
 from cagewright.make.work import work_out
@@ -32,7 +33,7 @@ def test_each_tube_s_bars_are_drawn(work):
     (nesting,) = [s for s in drawn_sheets(work) if s.kind == "nesting"]
     assert len(nesting.drawings) == 2
     words = " ".join(t.text for d in nesting.drawings for t in d.labels)
-    assert all(m.name in words for m in work.cage.members)
+    assert all(shown(m.name) in words for m in work.cage.members)
 
 
 def test_without_stock_there_are_no_bars_to_draw():

@@ -70,7 +70,7 @@ def test_needs_the_wrap(cage, why):
 def test_without_a_list_the_wanted_saw_is_named():
     got = setting(tee(), replace(SHOP, hole_saws=()))
     assert (got.simple, got.saw) == (False, None)
-    assert "45 mm would do" in got.reason
+    assert "45.0 mm would do" in got.reason
 
 
 def test_a_saw_of_another_size_is_refused_with_its_gap():
@@ -79,7 +79,7 @@ def test_a_saw_of_another_size_is_refused_with_its_gap():
     # widest gap between two circles of 45 and 51 mm over 38 mm, both touching in the middle
     sag = (22.5 - math.sqrt(22.5**2 - 19.0**2)) - (25.5 - math.sqrt(25.5**2 - 19.0**2))
     assert got.gap == pytest.approx(sag, abs=1e-6)
-    assert "51 mm" in got.reason
+    assert "51.0 mm" in got.reason
 
 
 def test_a_near_saw_is_taken_while_its_gap_is_small():

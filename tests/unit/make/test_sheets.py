@@ -1,11 +1,13 @@
 import json
 import math
+import re
 from dataclasses import replace
 
 import pytest
 
 import handmade
 from cagewright.base.cautions import CAUTIONS
+from cagewright.base.names import shown
 from cagewright.make.numbers import numbers
 from cagewright.make.sheets import sheets
 from cagewright.make.work import to_see_to, work_out
@@ -102,34 +104,39 @@ def test_summary_lists_what_is_to_be_seen_to(bare_work):
 
 def test_cut_list_has_each_member_and_its_lengths(work, papers):
     rows = table(papers["cut_list"], "Members").rows
-    assert [r[0] for r in rows] == [m.name for m in work.cage.members]
+    assert [r[0] for r in rows] == [shown(m.name) for m in work.cage.members]
     assert (
-        cell(papers["cut_list"], "Members", "main_hoop", "finished") == f"{work.cage.members[0].length:.1f}"
+        cell(papers["cut_list"], "Members", "main hoop", "finished") == f"{work.cage.members[0].length:.1f}"
     )
 
 
 def test_inch_papers_are_in_inches_alone(inch_papers):
-    said = cell(inch_papers["cut_list"], "Members", "main_hoop", "finished")
-    assert said.endswith('"')
-    assert "mm" not in said
+    said = cell(inch_papers["cut_list"], "Members", "main hoop", "finished")
+    assert re.fullmatch(r"\d+( \d+/(2|4|8|16|32))?", said)
+    columns = table(inch_papers["cut_list"], "Members").columns
+    assert {c.unit for c in columns} == {"", "in"}
+    words = [cell for s in inch_papers.values() for t in s.tables for row in t.rows for cell in row]
+    words += [c.unit for s in inch_papers.values() for t in s.tables for c in t.columns]
+    words += [note for s in inch_papers.values() for note in s.notes]
+    assert not [w for w in words if re.search(r"\bmm\b|\bkg\b", w)]
 
 
 def test_saw_table_gives_setting_or_reason(papers):
     rows = table(papers["cut_list"], "Copes").rows
     assert len(rows) == 12
-    leg = next(r for r in rows if r[0] == "front_leg_left")
-    assert leg[-2] == "needs the wrap: main_hoop is bent there"
+    leg = next(r for r in rows if r[0] == "front leg left")
+    assert leg[-2] == "needs the wrap: main hoop is bent there"
     assert leg[-1] == "heel in line with the inside of the nearest bend"
 
 
 def test_nesting_has_every_member_on_a_bar(work, papers):
     pieces = [r[2] for t in papers["nesting"].tables if "bar by bar" in t.title for r in t.rows]
-    assert sorted(p for p in pieces if p != "rest") == sorted(m.name for m in work.cage.members)
+    assert sorted(p for p in pieces if p != "rest") == sorted(shown(m.name) for m in work.cage.members)
 
 
 def test_nesting_tells_what_each_tube_comes_to(work, papers):
     rows = table(papers["nesting"], "Each tube").rows
-    assert [r[0] for r in rows] == ["45 × 2.5 mm E355+N", "38 × 2.5 mm E355+N"]
+    assert [r[0] for r in rows] == ["45 x 2.5 mm E355+N", "38 x 2.5 mm E355+N"]
     for row, plan in zip(rows, work.nests, strict=True):
         assert int(row[1]) + int(row[2]) == len(plan.bars)
         assert row[4] == f"{plan.cost:.2f} EUR"
@@ -160,7 +167,7 @@ def test_an_estimate_says_so(papers):
 
 def test_bend_problems_stand_on_the_bend_sheet(bare_work):
     sheet = next(s for s in sheets(bare_work) if s.name == "bend_main_hoop")
-    assert any(n.startswith("To be seen to: member main_hoop, bend 1") for n in sheet.notes)
+    assert any(n.startswith("To be seen to: member main hoop, bend 1") for n in sheet.notes)
     assert cell(sheet, "order", "1", "die") == "none fits"
 
 

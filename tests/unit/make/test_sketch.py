@@ -122,7 +122,12 @@ def test_flat_tubes_are_told_apart():
 
 @pytest.mark.parametrize(
     ("mm", "units", "expected"),
-    [(517.53, "mm", "517.5"), (25.4 * 20.375, "in", '20 3/8"'), (25.4 * 20.375 + 0.4, "in", '20 3/8" +0.4')],
+    [
+        (517.53, "mm", "517.5"),
+        (25.4 * 20.375, "in", '20 3/8"'),
+        (25.4 * 20.375 + 0.3, "in", '20 3/8"'),
+        (517.53, "decimal in", '20.375"'),
+    ],
 )
 def test_sizes_read_as_on_the_tape(mm, units, expected):
     assert size_words(mm, units) == expected

@@ -7,6 +7,7 @@ import pytest
 
 import handmade
 from cagewright.base.drawing import label_corners
+from cagewright.base.names import shown
 from cagewright.base.vectors import ACROSS, BACK, UP
 from cagewright.make.hidden import lengths_of, seen_tubes, visible
 from cagewright.make.projection import frame
@@ -114,14 +115,14 @@ def test_selected_and_wrong_are_told_by_more_than_colour():
 def test_the_key_names_every_tube_under_the_picture():
     bare, keyed = cage_view(CAGE, "side"), cage_view(CAGE, "side", key=True)
     told = [t for t in keyed.labels if t.text not in {b.text for b in bare.labels}]
-    assert [t.text.split()[1] for t in told] == [m.name for m in CAGE.members]
+    assert [t.text.split(maxsplit=1)[1] for t in told] == [shown(m.name) for m in CAGE.members]
     assert max(t.at[1] for t in told) < bare.box[1]
 
 
 def test_key_table_numbers_as_the_views_do():
     rows = key_table(CAGE).rows
     assert [row[0] for row in rows] == [str(i) for i in range(1, 10)]
-    assert [row[1] for row in rows] == [m.name for m in CAGE.members]
+    assert [row[1] for row in rows] == [shown(m.name) for m in CAGE.members]
 
 
 def test_the_car_faces_left_from_the_side_and_above():
