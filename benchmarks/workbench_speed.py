@@ -110,12 +110,12 @@ def drag(line: Line, plan: str, move: Callable[[int], dict[str, Any]]) -> Callab
 
 
 def doorbar(n: int) -> dict[str, Any]:
-    return {"do": "move", "member": "doorbar_top_left", "place": 0, "up": round(600 + 0.1 * n, 1)}
+    return {"move": {"members": "doorbar_top_left", "places": 1, "up": round(600 + 0.1 * n, 1)}}
 
 
 def bend(n: int) -> dict[str, Any]:
     """A bend of the main rollbar: everything that rests on it moves too."""
-    return {"do": "move", "member": "main_hoop", "place": 2, "by": [round(0.1 * n, 1), 0, 0]}
+    return {"move": {"members": "main_hoop", "places": 3, "by": [round(0.1 * n, 1), 0, 0]}}
 
 
 def say(words: str, times: tuple[float, float, float], peer: float | None = None) -> None:
@@ -247,12 +247,8 @@ def large(folder: Path, times: int) -> None:
         print(f"\n{len(scene['members'])} members: {took}")
 
         def move(n: int) -> dict[str, Any]:
-            return {
-                "do": "move",
-                "member": member["name"],
-                "place": place,
-                "by": [round(0.1 * n + 0.1, 1), 0, 0],
-            }
+            step = [round(0.1 * n + 0.1, 1), 0, 0]
+            return {"move": {"members": member["name"], "places": place + 1, "by": step}}
 
         say("drag a place of it", timed(pid, drag(line, "large", move), max(times // 4, 10)))
         print(f"memory {memory(pid):.0f} MB")

@@ -33,12 +33,11 @@ members:
 feet:
   left: {at: [0, -640, 200], on: sill, plate: [130, 110, 3], mirror: right}
 """
-RAISE = {"do": "move", "member": "diagonal", "place": 0, "up": 320}
 
 
 def raised(up: float) -> dict[str, Any]:
     """The edit that puts the diagonal's foot end at that height, mm."""
-    return {**RAISE, "up": up}
+    return {"move": {"members": "diagonal", "places": 1, "up": up}}
 
 
 class Bench:

@@ -95,7 +95,7 @@ def test_after_an_edit_a_result_says_that_it_is_of_an_earlier_plan(bench: Bench,
     page = ready(open_page("strength", plan="roll-bar"))
     run(page, PUSH)
     assert not page.locator(".stale-words").is_visible()
-    change = {"do": "move", "member": "diagonal", "place": 1, "across": -300}
+    change = {"move": {"members": "diagonal", "places": 2, "across": -300}}
     number = bench.get("", "roll-bar")["number"]
     answer = page.evaluate(
         "([url, body, n]) => fetch(url, {method: 'POST', body, headers: {'Content-Type': 'application/json',"

@@ -2,13 +2,16 @@
 
 import math
 
+import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from cagewright.base.curves import sample
 from cagewright.base.problems import ProblemsFound
 from cagewright.change.apply import apply
+from cagewright.change.before import Before
 from cagewright.change.both_sides import paired_again, written_out
-from cagewright.plan.alternatives import ChangeEntry
+from cagewright.plan.changes import ChangeEntry
 from cagewright.plan.types import AtCoordinates, OnMember
 from cases import cases
 from pushed import demo
@@ -20,7 +23,7 @@ STEP = st.floats(-200.0, 200.0).map(lambda v: round(v, 2))
 
 
 def changed(plan, **change):
-    return apply(plan, ChangeEntry.model_validate(change))
+    return apply(plan, ChangeEntry.model_validate(change)).plan
 
 
 def movable(place):
@@ -29,9 +32,14 @@ def movable(place):
     )
 
 
-def spots():
+def spots(kind=(AtCoordinates, OnMember)):
     """Members with the numbers of their places that can move by a step."""
-    return [(n, i + 1) for n in MEMBERS for i, p in enumerate(PLAN.members[n].path) if movable(p)]
+    return [
+        (n, i + 1)
+        for n in MEMBERS
+        for i, p in enumerate(PLAN.members[n].path)
+        if movable(p) and isinstance(p, kind)
+    ]
 
 
 def close(one, other):
@@ -49,7 +57,7 @@ def near(a, b):
     return a == b
 
 
-@given(spot=st.sampled_from(spots()), by=st.tuples(STEP, STEP, STEP))
+@given(spot=st.sampled_from(spots(AtCoordinates)), by=st.tuples(STEP, STEP, STEP))
 def test_a_move_there_and_back_is_no_move(spot, by):
     name, place = spot
     there = changed(PLAN, move={"members": name, "places": place, "by": by})
@@ -58,6 +66,22 @@ def test_a_move_there_and_back_is_no_move(spot, by):
     assert {k: v for k, v in there.members.items() if k != name} == {
         k: v for k, v in PLAN.members.items() if k != name
     }
+
+
+@settings(max_examples=30)
+@given(spot=st.sampled_from(spots(OnMember)), by=st.tuples(STEP, STEP, STEP))
+def test_a_place_on_a_member_slides_as_near_as_its_host_lets_it(spot, by):
+    name, place = spot
+    before = Before(plan=PLAN)
+    was = PLAN.members[name].path[place - 1]
+    asked = before.at(was) + np.array(by)
+    moved = changed(PLAN, move={"members": name, "places": place, "by": by})
+    now = np.linalg.norm(before.at(moved.members[name].path[place - 1]) - asked)
+    host = sample(before.path(was.on), sagitta=0.01)
+    starts, ways = host[:-1], np.diff(host, axis=0)
+    share = np.clip(((asked - starts) * ways).sum(axis=1) / (ways**2).sum(axis=1), 0.0, 1.0)
+    least = np.linalg.norm(starts + share[:, None] * ways - asked, axis=1).min()
+    assert now <= np.hypot(least, 1.1) + 0.02  # it is said to the nearest mark of the tape
 
 
 @given(name=st.sampled_from(MIRRORED), by=st.tuples(STEP, STEP, STEP), data=st.data())
@@ -87,7 +111,9 @@ def test_removed_and_put_back_it_is_the_same_plan(name):
         return
     rest = changed(PLAN, remove=name)
     after = list(PLAN.members)[list(PLAN.members).index(name) + 1 :]
-    add = {"members": {name: PLAN.members[name]}, **({"before": after[0]} if after else {})}
+    entry = PLAN.members[name].model_dump(exclude_defaults=True)
+    feet = {foot: PLAN.feet[foot] for foot in PLAN.feet if foot not in rest.feet}
+    add = {"members": {name: entry}, "feet": feet, **({"before": after[0]} if after else {})}
     assert changed(rest, add=add) == PLAN
 
 

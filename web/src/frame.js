@@ -210,7 +210,7 @@ function showStale({ state: theirs, edit: mine }) {
     clearBar('stale');
   };
   const choices = [{ words: 'Take theirs', main: true, go: take }];
-  if (mine?.do) choices.push({ words: 'Show mine', main: false, go: () => void showMine(mine, take) });
+  if (mine) choices.push({ words: 'Show mine', main: false, go: () => void showMine(mine, take) });
   showBar('stale', 'This plan has changed in another tab or another program; your last change was not made.', choices);
 }
 

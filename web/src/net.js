@@ -164,7 +164,7 @@ async function changeNow(method, rest, body) {
     return answer;
   } catch (wrong) {
     if (!(wrong instanceof Refused)) throw wrong;
-    if (wrong.status === 412) late(wrong.body, body);
+    if (wrong.status === 412) late(wrong.body, rest === '/edits' ? body : null);
     return null;
   } finally {
     busy -= 1;

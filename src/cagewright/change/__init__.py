@@ -1,1 +1,1 @@
-"""Changes to a plan, each told the same way wherever it is asked for."""
+"""Changes to a plan in one vocabulary (``plan.changes``), from a page as from an alternatives file."""

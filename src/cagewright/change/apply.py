@@ -3,34 +3,51 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from dataclasses import replace
+from typing import Any, cast
 
 from cagewright.base.problems import ProblemsFound
+from cagewright.base.units import LengthUnit
 from cagewright.change.add import added
+from cagewright.change.before import BARE_NUMBERS, Altered, At, Before, Keys, in_change, told
 from cagewright.change.both_sides import paired_again, welded_by_angles, written_out
-from cagewright.change.members_change import cut_on, mirrored_onto, resized, rewelded
+from cagewright.change.members import bent, cut_on, given_role, noted, resized, rewelded
+from cagewright.change.mirror import mirrored_onto, set_apart
 from cagewright.change.move import moved
-from cagewright.change.named import At, Keys, in_change, told
+from cagewright.change.parts import gusseted, replated, stood
 from cagewright.change.remove import removed
-from cagewright.change.stands import stood
-from cagewright.plan.alternatives import CHANGES, ChangeEntry
+from cagewright.change.rename import renamed
+from cagewright.change.split import split
+from cagewright.change.written import WHOLE
+from cagewright.plan.changes import CHANGES, ChangeEntry
+from cagewright.plan.places import Entry
 from cagewright.plan.types import Plan
-from cagewright.shape.located import Refused
+from cagewright.plan.write import sayable
+from cagewright.shape.located import AlreadyRefused, Refused
+from cagewright.shape.places import Ground
 
-_APPLY: dict[str, Callable[[Plan, Any, At], Plan]] = {
+_APPLY: dict[str, Callable[[Before, Any], Altered]] = {
     "remove": removed,
     "add": added,
     "move": moved,
+    "bend": bent,
     "size": resized,
+    "split": split,
     "mirror": mirrored_onto,
+    "apart": set_apart,
     "foot": stood,
+    "plate": replated,
+    "gusset": gusseted,
     "weld": rewelded,
     "cut": cut_on,
+    "role": given_role,
+    "note": noted,
+    "rename": renamed,
 }
 
 
-def apply(plan: Plan, change: ChangeEntry, at: At = in_change) -> Plan:
-    """The plan with the change made.
+def apply(plan: Plan, change: ChangeEntry, at: At = in_change, known: Ground | None = None) -> Altered:
+    """The plan with the change made, and what was done in words.
 
     A change acts on an entry of the plan, and so on both tubes of a mirrored one, unless it says
     ``one_side``; then what is no longer alike on both sides is written out.
@@ -39,6 +56,7 @@ def apply(plan: Plan, change: ChangeEntry, at: At = in_change) -> Plan:
         plan: stays as it is.
         change: exactly one change.
         at: says where a part of the change stands, its keys from the change.
+        known: the plan's centre lines, where they have been laid out already.
 
     Raises:
         ProblemsFound: the change names what the plan does not have, or leaves something resting on nothing.
@@ -49,17 +67,48 @@ def apply(plan: Plan, change: ChangeEntry, at: At = in_change) -> Plan:
     def inside(keys: Keys) -> Any:
         return at((kind, *keys))
 
-    one_side = getattr(what, "one_side", False)
+    before = Before(plan=plan, where=inside, known=known)
     try:
-        changed = _APPLY[kind](_sides_apart(plan, inside) if one_side else plan, what, inside)
-        return paired_again(changed, plan) if one_side else changed
-    except Refused as found:
-        raise ProblemsFound([found.problem]) from None
+        if not getattr(what, "one_side", False):
+            altered = _APPLY[kind](before, what)
+            return replace(altered, plan=_sayable("", plan, altered.plan, plan.units))
+        apart = replace(before, plan=_sides_apart(before), known=before.ground)
+        altered = _APPLY[kind](apart, what)
+        changed = _sayable("", apart.plan, altered.plan, plan.units)
+        return replace(altered, plan=paired_again(changed, plan))
+    except Refused as wrong:
+        raise ProblemsFound([replace(wrong.problem, where=inside(()))]) from None
+    except AlreadyRefused:
+        raise ProblemsFound(before.not_built()) from None
 
 
-def _sides_apart(plan: Plan, at: At) -> Plan:
-    by_angles = welded_by_angles(plan)
+def _sayable(key: str | int, old: Any, new: Any, units: LengthUnit) -> Any:
+    """The value with every new length as a file can say it, so that its text is the plan."""
+    if new is old or new == old:
+        return new
+    if isinstance(new, float):
+        return new if key in BARE_NUMBERS else sayable(new, units)
+    if isinstance(new, Entry) and type(new) is type(old) and not isinstance(new, WHOLE):
+        fields = {f: _sayable(f, getattr(old, f), getattr(new, f), units) for f in type(new).model_fields}
+        return new.model_copy(update={f: v for f, v in fields.items() if v is not getattr(new, f)})
+    if isinstance(new, dict) and isinstance(old, dict):
+        was, now = cast("dict[str, Any]", old), cast("dict[str, Any]", new)
+        return {name: _sayable(name, was.get(name), entry, units) for name, entry in now.items()}
+    if isinstance(new, tuple):
+        now = cast("tuple[Any, ...]", new)
+        was = (
+            cast("tuple[Any, ...]", old)
+            if isinstance(old, tuple) and len(old) == len(now)
+            else (None,) * len(now)
+        )
+        return tuple(_sayable(key, one, other, units) for one, other in zip(was, now, strict=True))
+    return new
+
+
+def _sides_apart(before: Before) -> Plan:
+    by_angles = welded_by_angles(before.plan)
     if by_angles:
         found = f"{', '.join(by_angles)} and mirror leave a weld out between angles"
-        raise ProblemsFound(told("one-side", at(("one_side",)), found, "wanted a word such as outside there"))
-    return written_out(plan)
+        where = before.where(("one_side",))
+        raise ProblemsFound(told("one-side", where, found, "wanted a word such as outside there"))
+    return written_out(before.plan)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from cagewright.base.vectors import mirrored
-from cagewright.change.named import with_entries
+from cagewright.change.before import with_entries
 from cagewright.plan.types import (
     AtPoint,
     FootEntry,
@@ -46,18 +46,19 @@ SECTIONS = ("points", "members", "feet", "plates", "gussets")
 """Sections whose entries can have a mirror."""
 
 
-def paired_again(plan: Plan, before: Plan) -> Plan:
+def paired_again(plan: Plan, before: Plan, apart: frozenset[tuple[str, str]] = frozenset()) -> Plan:
     """The plan with each pair of ``before`` made a mirror again whose two sides still are each other's.
 
     Args:
         plan: with its mirrors written out, and then changed.
         before: the plan its mirrors come from.
+        apart: entries by section and name that stay two all the same.
     """
     pairs = {
         (section, name, twin)
         for section in SECTIONS
         for name, twin in _pairs(before, section)
-        if {name, twin} <= getattr(plan, section).keys()
+        if {name, twin} <= getattr(plan, section).keys() and (section, name) not in apart
     }
     while True:
         folded = _folded(plan, pairs)

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from cagewright.base.problems import Problem, ProblemsFound
-from cagewright.change.named import At, names_in, owner, told, unknown, with_entries
-from cagewright.plan.alternatives import RemoveChange
-from cagewright.plan.types import MemberEntry, OnMember, Place, Plan
+from cagewright.change.before import Altered, Before, names_in, other_name, owner, told, unknown, with_entries
+from cagewright.change.words import listed
+from cagewright.plan.changes import RemoveChange
+from cagewright.plan.types import AtFoot, MemberEntry, OnMember, Place, Plan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,24 +28,41 @@ class Thing:
         return f"{kinds[self.section]}'{self.name}'"
 
 
-def removed(plan: Plan, change: RemoveChange, at: At) -> Plan:
-    """The plan without what the change names.
+def removed(before: Before, change: RemoveChange) -> Altered:
+    """The plan without what the change names, and without the feet that nothing stands on any more.
 
     Raises:
         ProblemsFound: a name is not known, or something rests on what goes.
     """
-    gone = _named(plan, change, at)
+    plan = before.plan
+    gone = _named(before, change)
     left = [t for t in resting(plan, {t.name for t in gone if t.section == "members"}) if t not in gone]
     if left and not change.dependents:
-        names = ", ".join(t.words for t in left)
-        found = f"{names} {'rests' if len(left) == 1 else 'rest'} on {', '.join(change.names)}"
-        raise ProblemsFound(
-            told("rests-on-it", at(("names",)), found, "wanted them removed too, or dependents: true")
-        )
-    return without(plan, [*gone, *left])
+        found = f"{', '.join(t.words for t in left)} {'rests' if len(left) == 1 else 'rest'} on "
+        wanted = "wanted them removed too (dependents: true), or put on another tube first"
+        where = before.where(("names",))
+        raise ProblemsFound(told("rests-on-it", where, found + ", ".join(change.names), wanted))
+    after = without(plan, [*gone, *left])
+    idle = _stood_on(plan) - _stood_on(after)
+    feet = [name for name, foot in after.feet.items() if {name, foot.mirror or name} <= idle]
+    after = with_entries(after, feet={n: e for n, e in after.feet.items() if n not in feet})
+    named = list(
+        dict.fromkeys(n for name in change.names for n in (name, other_name(plan.members, name)) if n)
+    )
+    also = [t.words.replace("'", "") for t in left if t.name not in named]
+    rest = [*also, *(f"foot {foot}" for foot in feet)]
+    return Altered(plan=after, words=f"removed {listed(named)}" + (f" with {listed(rest)}" if rest else ""))
 
 
-def _named(plan: Plan, change: RemoveChange, at: At) -> list[Thing]:
+def _stood_on(plan: Plan) -> set[str]:
+    """Every foot that a tube stands on, mirrors too."""
+    said = [(p.foot, m.mirror) for m in plan.members.values() for p in m.path if isinstance(p, AtFoot)]
+    twins = {other_name(plan.feet, foot) for foot, mirrored in said if mirrored}
+    return {foot for foot, _ in said} | {twin for twin in twins if twin}
+
+
+def _named(before: Before, change: RemoveChange) -> list[Thing]:
+    plan = before.plan
     gone: list[Thing] = []
     problems: list[Problem] = []
     sections = {"members": plan.members, "plates": plan.plates, "gussets": plan.gussets}
@@ -56,7 +74,7 @@ def _named(plan: Plan, change: RemoveChange, at: At) -> list[Thing]:
         if len(found) == 1:
             gone.append(every[f"{found[0][0]}{found[0][1]}"])
             continue
-        where = at(("names", i))
+        where = before.where(("names", i))
         known = [n for entries in sections.values() for n in names_in(entries)]
         problems.append(
             unknown("member, plate or gusset", name, known, where)

@@ -7,9 +7,13 @@ from functools import partial
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.change.apply import apply
-from cagewright.change.named import Keys
+from cagewright.change.before import At, Before, Keys, told
+from cagewright.change.both_sides import place_across
+from cagewright.change.landing import measure_of
 from cagewright.compare.study import Case
 from cagewright.plan.alternatives import Alternatives, place_in
+from cagewright.plan.changes import AXES, ChangeEntry
+from cagewright.plan.places import OnMember
 from cagewright.plan.source import Sources
 from cagewright.plan.types import Plan, where_of
 
@@ -18,10 +22,11 @@ SECTIONS = ("points", "tubes", "feet", "members", "plates", "gussets", "pushes")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Changed:
-    """A case and which change of the file last touched each entry, by (section, name)."""
+    """A case, which change of the file last touched each entry, and its own changes in words."""
 
     case: Case
     touched: dict[tuple[str, str], Keys]
+    words: tuple[str, ...] = ()
 
 
 def cases_of(plan: Plan, alternatives: Alternatives) -> tuple[Changed, ...]:
@@ -30,6 +35,10 @@ def cases_of(plan: Plan, alternatives: Alternatives) -> tuple[Changed, ...]:
     Raises:
         ProblemsFound: every change that cannot be made, with its place in the alternatives file.
     """
+    if plan.units == "in" and "units" not in alternatives.model_fields_set:
+        found = "the plan is in inches, and these alternatives do not say their units"
+        wanted = "wanted the line 'units: in'; or 'units: mm', as bare lengths were read before"
+        raise ProblemsFound(told("no-units", place_in(alternatives, ()), found, wanted))
     bare = plan.read_from(Sources())
     made = {
         alternatives.as_planned: Changed(
@@ -52,13 +61,44 @@ def cases_of(plan: Plan, alternatives: Alternatives) -> tuple[Changed, ...]:
 
 def _changed(alternatives: Alternatives, number: int, start: Changed) -> Changed:
     entry = alternatives.alternatives[number]
-    plan, touched = start.case.plan, dict(start.touched)
+    plan, touched, words = start.case.plan, dict(start.touched), list[str]()
     for k, change in enumerate(entry.changes):
         keys: Keys = ("alternatives", number, "changes", k)
-        new = apply(plan, change, partial(_at, alternatives, keys))
-        touched.update(dict.fromkeys(_differing(plan, new), keys))
-        plan = new
-    return Changed(case=Case(name=entry.name, note=entry.note, plan=plan), touched=touched)
+        at = partial(_at, alternatives, keys)
+        if alternatives.cagewright_alternatives == 1:
+            _refuse_old_step(plan, change, at)
+        new = apply(plan, change, at)
+        touched.update(dict.fromkeys(_differing(plan, new.plan), keys))
+        plan = new.plan
+        words.append(new.words)
+    case = Case(name=entry.name, note=entry.note, plan=plan)
+    return Changed(case=case, touched=touched, words=tuple(words))
+
+
+def _refuse_old_step(plan: Plan, change: ChangeEntry, at: At) -> None:
+    """Refuse what version 1 of the file meant otherwise: a step of a place on a member added to its measure.
+
+    Raises:
+        ProblemsFound: the change is such a step; with what to write for the same.
+    """
+    move, before = change.move, Before(plan=plan, where=at)
+    if move is None or move.by is None:
+        return
+    wanted: dict[str, None] = {}
+    for name in move.members:
+        entry = before.member(name, "move", "members")
+        path = plan.members[entry].path
+        for place in (path[i] for i in move.places if i < len(path)):
+            own = place if entry == name else place_across(plan, place)
+            if isinstance(own, OnMember) and (said := measure_of(own)) in AXES:
+                value = getattr(own, said) + move.by[AXES.index(said)]
+                wanted[f"{said}: {value:.6g} mm"] = None
+            elif isinstance(own, OnMember):
+                wanted[f"{measure_of(own)}: ..."] = None
+    if wanted:
+        found = "by of a place on a member was, in version 1, added to the one measure it is given by"
+        said = f"wanted {' or '.join(wanted)} in place of by; or cagewright_alternatives: 2, to slide along"
+        raise ProblemsFound(told("old-step", at(("move", "by")), found, said))
 
 
 def _at(alternatives: Alternatives, before: Keys, keys: Keys) -> Where:

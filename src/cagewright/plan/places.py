@@ -138,11 +138,14 @@ class OnMember(Entry):
         return self
 
 
-Place = Annotated[
+AnyPlace = (
     Annotated[AtCoordinates, Short(expand=keyed("at", (list, tuple)), schema=triple_schema), Tag(COORDINATES)]
     | Annotated[AtPoint, Short(expand=keyed("point", str), schema=name_schema), Tag(POINT)]
     | Annotated[AtFoot, Tag(FOOT)]
-    | Annotated[OnMember, Tag(MEMBER)],
+    | Annotated[OnMember, Tag(MEMBER)]
+)
+Place = Annotated[
+    AnyPlace,
     kinds(
         place_kind,
         "wanted a place: [back, across, up], a point's name, {point: name, offset: [...]}, {foot: name} "

@@ -102,6 +102,8 @@ def _no_flag(value: Any) -> Any:
 
 Version = Annotated[Literal[1], BeforeValidator(_no_flag)]
 """The number of a file kind's form; ``true`` is no number, though Python holds it equal to 1."""
+StudyVersion = Annotated[Literal[1, 2], BeforeValidator(_no_flag)]
+"""The number of the alternatives file's form."""
 Length = Annotated[float, _reader("length"), _writer("length"), _schema("length", "45 mm", "1 3/4 in")]
 """A length or coordinate; mm in the model."""
 Positive = Annotated[

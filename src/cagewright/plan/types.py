@@ -204,13 +204,16 @@ class PlateEntry(Entry):
     note: Text = ""
 
 
+GussetKind = Literal["flat", "folded"]
+
+
 class GussetEntry(Entry):
     """A gusset at the joint of two members: legs along each, thickness, mm."""
 
     between: tuple[Name, Name]
     leg: Positive
     thickness: Positive
-    kind: Literal["flat", "folded"] = "folded"
+    kind: GussetKind = "folded"
     near: Near | None = None
     mirror: YesNo = False
 

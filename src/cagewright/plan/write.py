@@ -13,6 +13,7 @@ from typing import Any, cast
 from cagewright.base.files import write_atomically
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.base.units import MM_PER_IN, LengthUnit, to_inches
+from cagewright.base.units import parse as parse_length
 from cagewright.plan.emit import block, entry, flow
 from cagewright.plan.files import load
 from cagewright.plan.source import Keys, label_of, where_at
@@ -338,6 +339,15 @@ def _bare(value: Any) -> Any:
     return [_bare(v) for v in cast("list[Any]", value)] if isinstance(value, list | tuple) else value
 
 
+def sayable(mm: float, units: LengthUnit) -> float:
+    """The length as a file can say it, mm: at the nearest 0.001 mm; or 64th, else 0.00001, of an inch."""
+    if units == "mm":
+        return round(mm, 3) + 0.0
+    marks = mm / MM_PER_IN * 64.0
+    inches = round(marks) / 64.0 if abs(marks - round(marks)) < 1e-6 else round(mm / MM_PER_IN, 5)
+    return parse_length(inches, "length", bare="in")
+
+
 def like(old: Any, mm: float, units: LengthUnit) -> float | str:
     """``mm`` written the way ``old`` is: bare, bare with a fraction of an inch, or with its unit.
 
@@ -366,4 +376,5 @@ def _amount(mm: float, scale: float, *, fraction: bool) -> str:
     mark = to_inches(mm, denominator=64)
     if fraction and abs(mark.remainder) < 1e-6:
         return mark.text.removesuffix('"')
-    return f"{round(mm / scale, 3 if scale == 1.0 else 5):.12g}"
+    places = 3 if scale == 1.0 else 6 if scale == MM_PER_IN and abs(mark.remainder) < 1e-6 else 5
+    return f"{round(mm / scale, places):.12g}"

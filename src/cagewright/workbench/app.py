@@ -86,7 +86,7 @@ async def _life(app: Starlette) -> AsyncGenerator[None]:
 
 def load_stages() -> None:
     """Load what the first plan needs while the builder still reads the folder's page."""
-    for name in ("job", "workbench.edits", "workbench.figures", "workbench.scene"):
+    for name in ("job", "change.edit", "workbench.figures", "workbench.scene"):
         import_module(f"cagewright.{name}")
     gc.collect()
     gc.freeze()  # looking through all that was loaded again and again would hold an edit up for 0.1 s

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from typing import Any, get_args
 
-from cagewright.change.named import names_in
+from cagewright.change.before import from_role, names_in, usual_tube
+from cagewright.change.words import tube_words
 from cagewright.job.opening import Job
 from cagewright.plan.types import MemberEntry, Plan, Role
 from cagewright.stock.catalogue import steels
-from cagewright.workbench.edits.names import from_role
-from cagewright.workbench.edits.tubes import usual_tube
-from cagewright.workbench.told import tube_words
 
 ROLES: tuple[str, ...] = get_args(Role)
 

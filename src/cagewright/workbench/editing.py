@@ -46,11 +46,10 @@ async def edits(request: Request) -> Response:
 
 def edited(moment: Moment, asked: dict[str, Any]) -> tuple[Document, str]:
     """The document after the edit, and what was done in words."""
-    from cagewright.workbench.edits import apply  # with the stages, which the folder's page does not wait for
+    from cagewright.change.edit import edit  # with the stages, which the folder's page does not wait for
 
     job = moment.job
-    made = apply(moment.document, job.plan if job else None, job.cage if job else None, asked)
-    return made.document, made.words
+    return edit(moment.document, job.plan if job else None, job.cage if job else None, asked)
 
 
 async def undo(request: Request) -> Response:

@@ -13,6 +13,8 @@ from cagewright.base.problems import ProblemsFound
 from cagewright.base.units import LengthUnit, QuantityError, parse
 from cagewright.base.vectors import Vector
 from cagewright.base.vectors import length as size_of
+from cagewright.change.landing import nearest_place
+from cagewright.change.words import length
 from cagewright.plan.places import OnMember
 from cagewright.plan.types import Plan
 from cagewright.shape.distance import between
@@ -21,9 +23,7 @@ from cagewright.shape.driver import driver_parts
 from cagewright.shape.located import in_plan
 from cagewright.shape.places import ground_of
 from cagewright.shape.types import Cage
-from cagewright.workbench.edits.landing import nearest_place
 from cagewright.workbench.scene_tubes import rounded, said
-from cagewright.workbench.told import length
 
 
 class BadPick(ValueError):
@@ -167,8 +167,8 @@ def resting(cage: Cage, plan: Plan, asked: Mapping[str, Any]) -> dict[str, Any]:
     Args:
         cage: what the plan makes.
         plan: as read.
-        asked: ``member`` and ``place``, the place that is dragged; or ``on``, the member it is to sit on; and
-            ``at``, where it is dragged to, numbers in the plan's units or text.
+        asked: ``member`` and ``place``, the place that is dragged by its number from 1; or ``on``, the member
+            it is to sit on; and ``at``, where it is dragged to, numbers in the plan's units or text.
 
     Returns:
         ``at`` (mm) and how the plan would say it: kind, on, side, measure, value; and ``words``.
@@ -202,13 +202,14 @@ def _place(cage: Cage, plan: Plan, asked: Mapping[str, Any]) -> Any:
     Raises:
         BadPick: there is no such place.
     """
-    name, index = asked.get("member"), asked.get("place")
+    name, number = asked.get("member"), asked.get("place")
     if name is None:
         return None
     try:
         feet = {foot.name: foot for foot in cage.feet}
         drafts = drafts_of(plan, twins_of(plan), feet, in_plan)[0]
         path = next(draft.entry.path for draft in drafts if draft.name == name)
-        return path[cast("int", index)]
+        index = cast("int", number) - 1
+        return path[index if index >= 0 else len(path)]
     except (StopIteration, IndexError, TypeError, ProblemsFound):
-        raise BadPick(f"there is no place {str(index)[:20]} of {str(name)[:60]!r}") from None
+        raise BadPick(f"there is no place {str(number)[:20]} of {str(name)[:60]!r}") from None

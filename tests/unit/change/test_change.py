@@ -7,7 +7,7 @@ from cagewright.base.curves import point_at, sample
 from cagewright.base.problems import ProblemsFound
 from cagewright.change.apply import apply
 from cagewright.change.both_sides import written_out
-from cagewright.plan.alternatives import ChangeEntry
+from cagewright.plan.changes import ChangeEntry
 from cagewright.shape.resolve import resolve
 from cagewright.shape.types import member_named
 from pushed import demo
@@ -16,7 +16,7 @@ from pushed import demo
 def changed(*changes, plan=None):
     plan = plan or demo()[0]
     for change in changes:
-        plan = apply(plan, ChangeEntry.model_validate(change))
+        plan = apply(plan, ChangeEntry.model_validate(change)).plan
     return plan
 
 
@@ -99,7 +99,11 @@ def test_a_gusset_can_go_alone():
         ({"foot": {"name": "hoop_lef", "on": "floor"}}, "unknown-foot", "hoop_left"),
         ({"weld": {"members": "dash_baar", "end": {"open": "outside"}}}, "unknown-member", "dash_bar"),
         ({"cut": {"members": "dash_bar", "cut": "main_hop"}}, "unknown-member", "main_hoop"),
-        ({"mirror": {"name": "dash_baar", "copy_name": "x"}}, "unknown-member,-foot-or-plate", "dash_bar"),
+        (
+            {"mirror": {"name": "dash_baar", "copy_name": "x"}},
+            "unknown-member,-foot,-plate,-gusset-or-point",
+            "dash_bar",
+        ),
     ],
 )
 def test_an_unknown_name_is_told_with_the_nearest(change, code, nearest):
@@ -181,7 +185,6 @@ def test_a_point_or_foot_named_by_its_mirror_moves_on_its_own_side():
     ("change", "code"),
     [
         ({"move": {"members": "dash_bar", "places": 3, "up": 700}}, "no-such-place"),
-        ({"move": {"members": "main_hoop", "places": 1, "up": 700}}, "a-foot"),
         ({"move": {"members": "main_hoop", "places": 2, "part": 0.5}}, "on-no-member"),
         ({"move": {"foot": "hoop_left", "to": {"on": "dash_bar", "part": 0.5}}}, "not-free"),
         ({"size": {"tube": "bar", "wall": 25}}, "wall-too-thick"),
@@ -193,10 +196,20 @@ def test_what_cannot_be_done_is_said(change, code):
     assert problem(change).code == code
 
 
-def test_a_place_given_by_part_does_not_move_by_a_step():
+def test_a_place_given_by_part_slides_by_a_step_too():
     plan = changed({"move": {"members": "pillar_brace_left", "places": "end", "part": 0.4}})
-    found = problem({"move": {"members": "pillar_brace_left", "places": "end", "by": [9, 0, 0]}}, plan=plan)
-    assert found.code == "by-what"
+    by = {"members": "pillar_brace_left", "places": "end", "by": [9, 0, 0]}
+    was, now = (resolve(p) for p in (plan, changed({"move": by}, plan=plan)))
+    along = line(now, "pillar_brace_left")[-1] - line(was, "pillar_brace_left")[-1]
+    host = line(was, "doorbar_top_left")
+    way = (host[-1] - host[0]) / np.linalg.norm(host[-1] - host[0])
+    assert along @ way == pytest.approx(9.0 * way[0], abs=0.2)  # part is said to 0.0001 of some 1100 mm
+
+
+def test_a_place_on_a_foot_moves_the_foot():
+    by_place = changed({"move": {"members": "main_hoop", "places": "start", "by": [0, 3, 4]}})
+    assert by_place == changed({"move": {"foot": "hoop_left", "by": [0, 3, 4]}})
+    assert by_place.points == demo()[0].points
 
 
 def test_another_size_for_all_for_some_and_by_name():

@@ -9,6 +9,7 @@ from cagewright.base.problems import ProblemsFound
 from cagewright.compare.cases import cases_of, where_in_case
 from cagewright.plan import alternatives
 from cagewright.plan.alternatives import read_alternatives, read_alternatives_text
+from cagewright.plan.read import read_plan
 from pushed import EXAMPLES, demo
 
 HEAD = "cagewright_alternatives: 1\ntitle: t\nalternatives:\n"
@@ -54,7 +55,7 @@ def test_bare_lengths_are_in_the_file_s_unit():
         ("  - {name: a, changes: [{}]}", "one-of", 4, None),
         ("  - {name: a, changes: [{move: {members: x, places: 0, up: 1}}]}", "no-such-place", 4, None),
         ("  - {name: a, changes: [{move: {members: x, up: 1}}]}", "one-of", 4, None),
-        ("  - {name: a, changes: [{move: {members: x, places: 1, up: 1, back: 2}}]}", "one-of", 4, None),
+        ("  - {name: a, changes: [{move: {members: x, places: 1, along: 1, back: 2}}]}", "one-of", 4, None),
         ("  - {name: a, changes: [{move: {point: p, along: 20}}]}", "one-of", 4, None),
         ("  - {name: a, changes: [{size: {wall: 2}}]}", "one-of", 4, None),
         ("  - {name: a, changes: [{size: {tube: bar}}]}", "one-of", 4, None),
@@ -118,12 +119,12 @@ def test_a_changed_entry_stands_in_the_alternatives_file_and_the_rest_in_the_pla
 
 
 def keys_of(model):
-    """Every key that may stand in the file, down to where a plan's own entries begin."""
+    """Every key of the file but those of its changes."""
     for name, field in model.model_fields.items():
         yield name
-        inside = [a for a in walk(field.annotation) if a.__module__ == alternatives.__name__]
-        for inner in inside:
-            yield from keys_of(inner)
+        for inner in walk(field.annotation):
+            if inner.__module__ == alternatives.__name__:
+                yield from keys_of(inner)
 
 
 def walk(kind):
@@ -134,16 +135,50 @@ def walk(kind):
 
 
 def test_the_docs_name_every_key_and_their_example_reads():
-    text = (EXAMPLES.parent / "docs" / "theory" / "alternatives.md").read_text(encoding="utf-8")
-    missing = {
-        key for key in keys_of(alternatives.Alternatives) if f"`{key}`" not in text and f"`{key}:" not in text
-    }
-    assert missing <= {"cagewright_alternatives"}
-    example = text.split("## The file")[1].split("`cagewright compare")[0]
-    entry = read_alternatives_text("\n".join(line[4:] for line in example.splitlines()))
-    assert len(cases_of(demo()[0], entry)) == 2
+    docs = EXAMPLES.parent / "docs"
+    text = (docs / "alternatives.md").read_text(encoding="utf-8")
+    keys = keys_of(alternatives.Alternatives)
+    assert [key for key in keys if f"`{key}`" not in text and f"`{key}:" not in text] == []
+    example = text.split("\n\n    cagewright")[1].split("\n\nMistakes")[0]
+    entry = read_alternatives_text("\n".join(f"    cagewright{example}"[4:].split("\n    ")))
+    assert len(cases_of(demo()[0], entry)) == 3
     for path in (EXAMPLES / "studies").glob("*.yaml"):
-        assert f"`{path.name}`" in text
+        assert f"`{path.name}`" in (docs / "theory" / "alternatives.md").read_text(encoding="utf-8")
+
+
+# --- versions and units
+
+
+def inch():
+    return read_plan(EXAMPLES / "brackwater-inch.yaml")
+
+
+BRACE = "  - {name: a, changes: [{move: {members: pillar_brace_left, places: end, by: [6, 0, 0]}}]}\n"
+TWO = HEAD.replace(": 1", ": 2")
+
+
+def test_a_file_without_units_beside_an_inch_plan_is_refused_with_the_line_to_add():
+    with pytest.raises(ProblemsFound, match="wanted the line 'units: in'") as found:
+        cases_of(inch(), read_alternatives_text(TWO + BRACE))
+    assert [p.code for p in found.value.problems] == ["no-units"]
+    plan = inch()
+    was = plan.members["pillar_brace_left"].path[-1].back
+    for units, step in (("in", 6.0 * 25.4), ("mm", 6.0)):
+        text = TWO.replace("title: t", f"title: t\nunits: {units}") + BRACE
+        now = cases_of(plan, read_alternatives_text(text))[1].case.plan.members["pillar_brace_left"].path[-1]
+        assert now.back - was == pytest.approx(step, abs=0.3)  # the door bar is level, the tape reads 1/64
+
+
+def test_a_step_of_version_1_that_meant_another_thing_is_refused_with_what_to_write():
+    old = read_alternatives_text(HEAD + BRACE)
+    with pytest.raises(ProblemsFound, match=r"wanted back: 866 mm in place of by") as found:
+        cases_of(demo()[0], old)
+    assert (found.value.problems[0].code, found.value.problems[0].where.line) == ("old-step", 4)
+    told = HEAD + BRACE.replace("by: [6, 0, 0]", "back: 866 mm")
+    one = cases_of(demo()[0], read_alternatives_text(told))[1].case.plan
+    assert one.members["pillar_brace_left"].path[-1].back == 866.0
+    free = HEAD + BRACE.replace("pillar_brace_left, places: end", "front_leg_left, places: 2")
+    assert len(cases_of(demo()[0], read_alternatives_text(free))) == 2
 
 
 @pytest.mark.parametrize("path", sorted((EXAMPLES / "studies").glob("*.yaml")), ids=lambda p: p.stem)

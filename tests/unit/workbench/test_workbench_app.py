@@ -81,7 +81,7 @@ def test_what_is_no_edit_is_refused_in_words(bench: Bench, body: str):
 
 
 def test_an_edit_that_cannot_be_is_answered_with_problems(bench: Bench):
-    for bad in ({"do": "fly"}, {"do": "move", "member": "nobody", "place": 0, "up": 3}, {}, raised(9e9)):
+    for bad in ({"do": "fly"}, {"move": {"members": "nobody", "places": 1, "up": 3}}, {}, raised(9e9)):
         answer = bench.edit(bad)
         assert answer.status_code == 422
         assert answer.json()["problems"][0]["found"]
@@ -259,7 +259,7 @@ def test_a_plan_with_problems_stays_open_with_its_text(bench: Bench, folder: Pat
     assert state["revision"] is None
     assert bench.get("/plans/bad/cage").status_code == 200
     assert bench.edit(raised(320), plan="bad").status_code == 422
-    put_right = bench.edit({"do": "text", "text": PLAN}, plan="bad")
+    put_right = bench.edit({"text": PLAN}, plan="bad")
     assert put_right.json()["state"]["problems"] == []
 
 

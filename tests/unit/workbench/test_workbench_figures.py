@@ -3,7 +3,6 @@
 import math
 
 import pytest
-from edited import INCH, MM, edit, made, opened
 
 from cagewright.base.cache import Cache
 from cagewright.check.findings import Finding, Spot
@@ -23,6 +22,7 @@ from cagewright.workbench.figures import (
     quick_findings,
 )
 from cagewright.workbench.least_gaps import least_gaps
+from edited import INCH, MM, edit, made, opened
 
 
 def test_the_weight_is_that_of_the_papers():
@@ -33,7 +33,7 @@ def test_the_weight_is_that_of_the_papers():
 
 def test_a_smaller_tube_weighs_less_by_its_section():
     before = opened()[1]
-    after = made(edit({"do": "size", "members": ["dash_bar"], "tube": "rail"}))
+    after = made(edit({"size": {"members": ["dash_bar"], "tube": "rail"}}))
     step = figures_of(after, before, quick=True)["changes"]
     # steel 7850 kg/m3 (EN 1991-1-1 Table A.4, memory); section pi t (D - t); the bar is 1230 mm between
     # middle lines, its ends' cuts differ by a few grams (tolerance 2 %)
@@ -45,7 +45,9 @@ def test_a_smaller_tube_weighs_less_by_its_section():
 
 def test_what_is_added_is_counted():
     after = made(
-        edit({"do": "add", "role": "roof reinforcement", "path": [[1600, 0, 1235], [1000, 0, 1188]]})
+        edit({
+            "add": {"unnamed": [{"role": "roof reinforcement", "path": [[1600, 0, 1235], [1000, 0, 1188]]}]}
+        })
     )
     step = figures_of(after, opened()[1])["changes"]
     assert (step["members"], step["copes"]) == (1, 2)
@@ -66,7 +68,7 @@ def test_the_estimate_is_below_the_cutting_plan():
 
 
 def test_a_tube_that_is_not_on_sale_leaves_the_cost_unknown():
-    after = made(edit({"do": "size", "members": ["dash_bar"], "od": 36, "wall": 2}))
+    after = made(edit({"size": {"members": ["dash_bar"], "od": 36, "wall": 2}}))
     buy = figures_of(after, quick=True)["buy"]
     assert (buy["bars"], buy["cost"]) == (None, None)
     assert "no length on sale" in buy["why"]
@@ -84,11 +86,11 @@ def test_the_least_gaps_are_those_of_the_checks():
 
 
 def test_gaps_follow_the_tubes_and_the_driver():
-    moved = edit({"do": "move", "member": "diagonal_hoop", "place": "end", "across": -350})
+    moved = edit({"move": {"members": "diagonal_hoop", "places": "end", "across": -350}})
     step = figures_of(made(moved), opened()[1])["changes"]
     assert step["gap_helmet"] > 1.0
     text = moved.document.text.replace("helmet: 300 mm", "helmet: 320 mm")
-    job = made(edit({"do": "text", "text": text}))
+    job = made(edit({"text": text}))
     smaller = figures_of(job, made(moved))["changes"]
     assert smaller["gap_helmet"] == pytest.approx(-10.0, abs=0.01)
 
@@ -111,7 +113,7 @@ def test_a_findings_id_stays_after_a_change_elsewhere():
     before = {row["id"] for row in quick_findings(opened()[1])}
     after = {
         row["id"]
-        for row in quick_findings(made(edit({"do": "move", "member": "dash_bar", "place": 0, "up": 705})))
+        for row in quick_findings(made(edit({"move": {"members": "dash_bar", "places": 1, "up": 705}})))
     }
     assert len(before) == len(quick_findings(opened()[1]))
     assert before == after

@@ -107,11 +107,11 @@ def test_picks_that_are_not_there(bench: Bench, pick):
 
 
 def test_a_dragged_place_rests_where_the_edit_would_put_it(bench: Bench):
-    asked = {"member": "diagonal", "place": 0, "at": [30, 700, 350]}
+    asked = {"member": "diagonal", "place": 1, "at": [30, 700, 350]}
     found = bench.post("/api/plans/plan/cage/nearest", asked).json()
     assert (found["on"], found["side"], found["measure"]) == ("main_hoop", "right", "up")
     assert found["value"] == pytest.approx(350.0, abs=0.05)
-    edited = bench.edit({"do": "move", **asked}).json()
+    edited = bench.edit({"move": {"members": "diagonal", "places": 1, "at": asked["at"]}}).json()
     place = next(m for m in edited["changed"]["members"] if m["name"] == "diagonal")["places"][0]
     assert place["value"] == found["value"]
     assert place["at"] == pytest.approx(found["at"], abs=0.06)
@@ -121,9 +121,10 @@ def test_a_dragged_place_rests_where_the_edit_would_put_it(bench: Bench):
     "asked",
     [
         {"member": "diagonal", "place": 9, "at": [0, 0, 0]},
-        {"member": "no", "place": 0, "at": [0, 0, 0]},
+        {"member": "no", "place": 1, "at": [0, 0, 0]},
         {"member": "diagonal", "place": "x", "at": [0, 0, 0]},
-        {"member": "diagonal", "place": 0},
+        {"member": "diagonal", "place": 0, "at": [0, 0, 0]},
+        {"member": "diagonal", "place": 1},
         {"on": "no", "at": [0, 0, 0]},
     ],
 )
@@ -132,6 +133,6 @@ def test_places_that_are_not_there(bench: Bench, asked):
 
 
 def test_a_place_on_nothing_stays_where_it_is_let_go(bench: Bench):
-    found = bench.post("/api/plans/plan/cage/nearest", {"member": "main_hoop", "place": 2, "at": [1, 2, 3]})
+    found = bench.post("/api/plans/plan/cage/nearest", {"member": "main_hoop", "place": 3, "at": [1, 2, 3]})
     assert found.json()["kind"] == "coordinates"
     assert found.json()["at"] == [1.0, 2.0, 3.0]

@@ -114,7 +114,7 @@ def test_the_sheets_are_kept_and_told_to_be_older_after_an_edit(bench: Bench, fo
     assert shown["older"] is None
     assert shown["whole"] is True
     assert shown["sheets"]["revision"] == bench.state()["revision"]
-    bench.edit({"do": "move", "member": "diagonal", "place": 0, "up": 340})
+    bench.edit({"move": {"members": "diagonal", "places": 1, "up": 340}})
     assert bench.state()["revision"] in bench.get("/api/plans/plan/cut").json()["older"]
 
 

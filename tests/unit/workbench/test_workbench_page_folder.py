@@ -32,7 +32,7 @@ def test_a_picture_is_an_svg_of_the_cage_and_follows_the_file(bench: Bench, fold
     first = bench.get("/api/folder/plans/plan/picture.svg")
     assert first.headers["content-type"].startswith("image/svg+xml")
     assert ElementTree.fromstring(first.text).tag.endswith("svg")
-    assert bench.edit({"do": "move", "member": "diagonal", "place": 0, "up": 500}).status_code == 200
+    assert bench.edit({"move": {"members": "diagonal", "places": 1, "up": 500}}).status_code == 200
     assert bench.get("/api/folder/plans/plan/picture.svg").text != first.text
 
 

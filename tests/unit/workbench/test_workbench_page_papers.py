@@ -72,7 +72,7 @@ def test_downloads_are_named_and_the_zip_holds_every_file(bench: Bench, built: P
 
 def test_papers_say_when_the_plan_has_moved_on(bench: Bench, built: Path):
     assert bench.get("/api/plans/plan/papers").json()["built"]["older"] is None
-    bench.edit({"do": "move", "member": "diagonal", "place": 0, "up": 340})
+    bench.edit({"move": {"members": "diagonal", "places": 1, "up": 340}})
     older = bench.get("/api/plans/plan/papers").json()["built"]["older"]
     assert bench.state()["revision"] in older
 

@@ -81,7 +81,7 @@ def test_no_other_file_can_be_named_as_a_book(bench: Bench, folder: Path):
 def test_a_choice_made_at_an_older_revision_is_not_taken(bench: Bench, folder: Path):
     with_car(folder)
     number = bench.state()["number"]
-    bench.edit({"do": "move", "member": "diagonal", "place": 0, "up": 320})
+    bench.edit({"move": {"members": "diagonal", "places": 1, "up": 320}})
     late = bench.post("/api/plans/plan/rules/books", {"books": []}, number)
     assert late.status_code == 412
     assert late.json()["state"]["number"] == number + 1

@@ -4,7 +4,6 @@ import struct
 
 import numpy as np
 import pytest
-from edited import INCH, MM, edit, made, opened
 
 from cagewright.base.cache import Cache
 from cagewright.base.curves import nearest
@@ -15,6 +14,7 @@ from cagewright.shape.types import Cope, FlatCut
 from cagewright.workbench.scene import changed, delta, scene_of
 from cagewright.workbench.scene_scan import packed, scan_bytes, thinned
 from cagewright.workbench.scene_tubes import ROUND, SAGITTA, cut_round
+from edited import INCH, MM, edit, made, opened
 from small_plans import on_post
 
 
@@ -120,31 +120,40 @@ def test_the_same_scene_makes_no_difference():
 
 
 EDITS = [
-    {"do": "move", "member": "front_leg_left", "place": "end", "up": 1211},
-    {"do": "remove", "members": ["header"], "dependents": True},
-    {"do": "add", "role": "roof reinforcement", "path": [[1600, 0, 1235], [1000, 0, 1188]]},
-    {"do": "mirror", "member": "seat_front"},
-    {"do": "rename", "member": "main_hoop", "name": "b_hoop"},
-    {"do": "role", "members": ["header"], "role": "cage reinforcement"},
-    {"do": "size", "members": ["dash_bar"], "tube": "rail"},
-    {"do": "note", "member": "header", "note": "bright side up"},
-    {"do": "move-foot", "foot": "stay_left", "by": [0, 0, 4]},
-    {"do": "move", "member": "dash_bar", "place": 0, "up": 712, "one_side": True},
+    {"move": {"members": "front_leg_left", "places": "end", "up": 1211}},
+    {"remove": {"names": ["header"], "dependents": True}},
+    {"add": {"unnamed": [{"role": "roof reinforcement", "path": [[1600, 0, 1235], [1000, 0, 1188]]}]}},
+    {"mirror": {"name": "seat_front"}},
+    {"rename": {"member": "main_hoop", "to": "b_hoop"}},
+    {"role": {"members": ["header"], "role": "cage reinforcement"}},
+    {"size": {"members": ["dash_bar"], "tube": "rail"}},
+    {"note": {"name": "header", "note": "bright side up"}},
+    {"move": {"foot": "stay_left", "by": [0, 0, 4], "host": True}},
+    {"move": {"members": "dash_bar", "places": 1, "up": 712, "one_side": True}},
 ]
 
 
-@pytest.mark.parametrize("asked", EDITS, ids=lambda asked: asked["do"])
+@pytest.mark.parametrize("asked", EDITS, ids=lambda asked: next(iter(asked)))
 @pytest.mark.parametrize("path", [MM, INCH], ids=["mm", "in"])
 def test_the_old_scene_and_the_difference_make_the_new_one(asked, path):
-    if path is INCH and asked["do"] in ("add", "move", "move-foot"):
-        asked = {k: inches(v) if k in ("up", "by", "path") else v for k, v in asked.items()}
+    asked = in_inches(asked) if path is INCH else asked
     before, job = opened(path)[1], made(edit(asked, path), path)
     old, new = scene_of(before, number=1), scene_of(job, number=2)
     found = delta(old, new)
     assert changed(old, found) == new
-    if asked["do"] in ("role", "size", "note"):
-        assert [m["name"] for m in found["members"]] == asked.get("members", [asked.get("member")])
+    [(kind, what)] = asked.items()
+    if kind in ("role", "size", "note"):
+        assert [m["name"] for m in found["members"]] == what.get("members", [what.get("name")])
         assert found["gone"] == []
+
+
+def in_inches(asked):
+    """The edit with its lengths in inches, however deep they stand."""
+    if isinstance(asked, list):
+        return [in_inches(inner) for inner in asked]
+    if not isinstance(asked, dict):
+        return asked
+    return {k: inches(v) if k in ("up", "by", "path") else in_inches(v) for k, v in asked.items()}
 
 
 def inches(value):

@@ -35,7 +35,8 @@ export function addBar(holder, bench, does, spots) {
 
   const asked = () => {
     const { name, tube, mirror, in_two, role, path } = draft;
-    return { do: 'add', role, path, ...(name ? { name: planName(name) } : {}), ...(tube ? { tube } : {}), ...(mirror ? { mirror } : {}), ...(in_two ? { in_two } : {}) };
+    const bar = { role, path, ...(tube ? { tube } : {}) };
+    return { add: { ...(name ? { members: { [planName(name)]: bar } } : { unnamed: [bar] }), both_sides: mirror, in_two } };
   };
   /** @param {Partial<Draft>} what */
   const change = (what) => {

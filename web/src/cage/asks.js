@@ -32,8 +32,8 @@ export async function askRemove(scene, names) {
     ...(twins.length && !rest.length ? [{ words: 'This side only', value: 'one side' }] : []),
     { words: all > 1 ? `Remove all ${all}` : 'Remove', value: 'yes', main: true },
   ], detail);
-  if (answer === 'one side') return { do: 'remove', members: names, one_side: true };
-  return answer === 'yes' ? { do: 'remove', members: names, ...(rest.length ? { dependents: true } : {}) } : null;
+  if (answer === 'one side') return { remove: { names, one_side: true } };
+  return answer === 'yes' ? { remove: { names, ...(rest.length ? { dependents: true } : {}) } } : null;
 }
 
 /**
@@ -54,7 +54,7 @@ export async function askSplit(scene, member) {
     { words: 'Leave it whole', value: '' },
     ...through.map((other, n) => ({ words: sayName(other), value: other, main: n === 0 })),
   ]);
-  return on ? { do: 'split', member: member.name, on } : null;
+  return on ? { split: { name: member.name, on } } : null;
 }
 
 /** Tubes that run through this one: they touch it, neither lands on the other. @param {Scene} scene @param {Member} member */

@@ -117,10 +117,10 @@ function facts(scene, member) {
 /** @param {Holder} bench @param {Member} member @param {Does} does */
 function whatItIs(bench, member, does) {
   return el('div', { class: 'cage-what' },
-    field('Name', words(sayName(member.name), 'name', (name) => does.edit({ do: 'rename', member: member.name, name: planName(name) }))),
-    field('Role', choice(ROLES.map((r) => [r, r]), member.role, (role) => void does.edit({ do: 'role', members: [member.name], role }), { 'data-key': 'role' })),
+    field('Name', words(sayName(member.name), 'name', (name) => does.edit({ rename: { member: member.name, to: planName(name) } }))),
+    field('Role', choice(ROLES.map((r) => [r, r]), member.role, (role) => void does.edit({ role: { members: member.name, role } }), { 'data-key': 'role' })),
     field('Tube', tubeChoice(bench, [member], does)),
-    field('Note', words(member.note ?? '', 'note', (note) => does.edit({ do: 'note', member: member.name, note }))),
+    field('Note', words(member.note ?? '', 'note', (note) => does.edit({ note: { name: member.name, note } }))),
     otherSize(bench, [member], does),
   );
 }
@@ -165,7 +165,7 @@ function tubeChoice(bench, members, does) {
   const same = members.every((m) => m.tube === members[0].tube) ? members[0].tube : '';
   const choices = tubesOf(bench);
   if (!same) choices.unshift(['', 'several']);
-  return choice(choices, same, (tube) => tube && void does.edit({ do: 'size', members: members.map((m) => m.name), tube }), { 'data-key': 'tube' });
+  return choice(choices, same, (tube) => tube && void does.edit({ size: { members: members.map((m) => m.name), tube } }), { 'data-key': 'tube' });
 }
 
 /** @param {Holder} bench @param {Member[]} members @param {Does} does */
@@ -183,7 +183,7 @@ function otherSize(bench, members, does) {
   const set = () => {
     const typed = [outside, sheet].map((one) => (parseLength(one.value, units) === null ? null : one.value.trim()));
     if (typed.includes(null)) return;
-    void does.edit({ do: 'size', members: members.map((m) => m.name), od: bare(typed[0]), wall: bare(typed[1]), ...(metal.value ? { steel: metal.value } : {}) });
+    void does.edit({ size: { members: members.map((m) => m.name), od: bare(typed[0]), wall: bare(typed[1]), ...(metal.value ? { steel: metal.value } : {}) } });
   };
   return el('details', { class: 'cage-size' }, el('summary', { text: 'Another size' }),
     el('div', { class: 'cage-what' }, choices.sold.length ? sold : null, field('Outside diameter', outside), field('Wall', sheet), field('Steel', metal), button('Set this size', set)));
@@ -196,7 +196,7 @@ const bare = (text) => (text !== null && /^\d+(\.\d*)?$/.test(text) ? Number(tex
 function actions(scene, member, does) {
   const twinned = withTwins(scene, [member.name]).length > 1;
   return el('div', { class: 'cage-actions', role: 'group', 'aria-label': 'What to do with it' },
-    button('Mirror', () => void does.edit({ do: 'mirror', member: member.name }), { disabled: twinned, title: twinned ? 'It has its mirror already' : 'The same tube on the other side of the car' }),
+    button('Mirror', () => void does.edit({ mirror: member.name }), { disabled: twinned, title: twinned ? 'It has its mirror already' : 'The same tube on the other side of the car' }),
     button('Split …', () => does.split(member)),
     button('Add a bar from here', () => does.add(member)),
     button('Remove …', () => does.remove([member.name]), { class: 'cage-danger', 'data-key': 'remove' }),
@@ -280,8 +280,8 @@ function foot(bench, name, does) {
     heading(sayName(found.name), `foot on the ${found.seat}${found.bolted ? ', bolted' : ''}`),
     el('div', { class: 'cage-three' }, AXES.map((axis, n) => el('label', { class: 'cage-axis' }, el('span', { text: axis }), numberField({
       label: `Foot ${name}: ${axis}`, key: `foot ${axis}`, value: found.point[n], units: scene.units,
-      onTry: (value) => does.attempt({ do: 'move-foot', foot: name, [axis]: value }),
-      onSet: (value) => void does.edit({ do: 'move-foot', foot: name, [axis]: value }),
+      onTry: (value) => does.attempt({ move: { foot: name, [axis]: value, host: true } }),
+      onSet: (value) => void does.edit({ move: { foot: name, [axis]: value, host: true } }),
       onLeave: does.leave,
       onFocus: () => does.turn(axis),
     })))),

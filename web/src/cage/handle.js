@@ -39,7 +39,7 @@ export function heldOf(bench, way) {
     return place ? heldPlace(scene, member, place, way) : null;
   }
   if (!foot) return null;
-  const edit = (/** @type {Point} */ p) => ({ do: 'move-foot', foot: foot.name, [way]: onTape(scene, p, way) });
+  const edit = (/** @type {Point} */ p) => ({ move: { foot: foot.name, [way]: onTape(scene, p, way), host: true } });
   return { point: foot.point, along: way, words: `foot ${sayName(foot.name)}`, measure: way, edit };
 }
 

@@ -22,12 +22,13 @@ import { AXES, MEASURES, placeTitle, sayName } from './words.js';
 /**
  * The edit that puts a place elsewhere; a foot or named point that it stands on goes along.
  * @param {Member} member
- * @param {number} place
+ * @param {number} place its index; the plan counts places from 1
  * @param {Record<string, any>} where `{up: 700}`, `{at: [..]}`, ...
  * @param {boolean} [oneSide]
  */
 export function moveOf(member, place, where, oneSide = false) {
-  return { do: 'move', member: member.name, place, ...where, ...(oneSide ? { one_side: true } : {}) };
+  const host = ['point', 'foot'].includes(member.places[place].kind) && !where.to;
+  return { move: { members: member.name, places: place + 1, ...where, ...(host ? { host } : {}), ...(oneSide ? { one_side: true } : {}) } };
 }
 
 /**
@@ -96,7 +97,7 @@ function group(made, label, kind, word, names) {
  * @param {string} [measure]
  */
 function sitOf(scene, member, place, seat, oneSide, measure) {
-  return { do: 'move', member: member.name, place: place.index, to: placeAt(scene, seat, place.at, measure), ...(oneSide ? { one_side: true } : {}) };
+  return moveOf(member, place.index, { to: placeAt(scene, seat, place.at, measure) }, oneSide);
 }
 
 /** @param {Scene} scene @param {Member} member @param {Place} place @param {PlaceActs} acts */

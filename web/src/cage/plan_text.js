@@ -1,7 +1,7 @@
 /** The plan's text: what everything else can be done with by hand, with its problems at their lines. */
 
 import { ask, onState, planUrl, Refused } from '../net.js';
-import { askText, lineOf, problemList } from '../say.js';
+import { askOneOf, askText, lineOf, problemList } from '../say.js';
 import { button, el, fill } from './dom.js';
 
 /** @typedef {import('../types').Problem} Problem */
@@ -13,6 +13,8 @@ import { button, el, fill } from './dom.js';
 export function planText(holder, does) {
   let kept = '';
   let asked = 0;
+  let keeping = false;
+  let listed = false;
   const text = el('textarea', { class: 'plan-text', spellcheck: 'false', wrap: 'off', 'aria-label': "The plan's text", rows: 20, 'data-key': 'text' });
   const lines = el('div', { class: 'cage-lines', 'aria-hidden': 'true' });
   const problems = el('div', { role: 'status' });
@@ -25,18 +27,22 @@ export function planText(holder, does) {
     const at = text.value ? text.selectionStart : 0;
     text.value = words;
     text.setSelectionRange(at, at);
-    fill(problems);
-    count();
+    tell([]);
   };
   const count = () => {
     const many = text.value.split('\n').length;
     if (lines.childElementCount !== many) fill(lines, ...Array.from({ length: many }, (_, n) => el('span', { text: n + 1 })));
-    keep.disabled = back.disabled = text.value === kept;
+    back.disabled = text.value === kept;
+    keep.disabled = back.disabled || listed;
     place();
   };
   const place = () => { where.textContent = `line ${text.value.slice(0, text.selectionStart).split('\n').length}`; };
   /** @param {Problem[]} found */
-  const tell = (found) => fill(problems, found.length ? problemList(found, (problem) => goTo(text, lineOf(problem.where))) : null);
+  const tell = (found) => {
+    listed = found.length > 0;
+    fill(problems, listed ? problemList(found, (problem) => goTo(text, lineOf(problem.where))) : null);
+    count();
+  };
 
   const check = async () => {
     const mine = (asked += 1);
@@ -46,7 +52,10 @@ export function planText(holder, does) {
   const set = async () => {
     const found = await tried(text.value);
     tell(found);
-    if (!found.length && (await does.edit({ do: 'text', text: text.value }))) await load();
+    if (found.length) return;
+    keeping = true; // the page may be loaded anew before the answer comes back here
+    if (await does.edit({ text: text.value })) await load();
+    keeping = false;
   };
   const load = async () => {
     const answer = await fetch(planUrl('/text'), { cache: 'no-store' });
@@ -69,6 +78,9 @@ export function planText(holder, does) {
     event.preventDefault();
     void set();
   });
+  addEventListener('beforeunload', (event) => {
+    if (text.value !== kept && !keeping) event.preventDefault();
+  });
   fill(holder,
     el('p', { class: 'cage-hint', text: 'Everything can be done here too. It is checked while you type; keep it and it is one change that undo takes back.' }),
     problems, el('div', { class: 'cage-text' }, lines, text), el('div', { class: 'cage-actions' }, where, back, keep),
@@ -76,6 +88,16 @@ export function planText(holder, does) {
   onState(() => holder.checkVisibility() && void load());
   return {
     load,
+    /** Ask what becomes of a text that is not kept. @param {() => void} again back to the text */
+    left: async (again) => {
+      if (text.value === kept) return;
+      const answer = await askOneOf('The text is changed and not kept.', [
+        { words: 'As it was', value: 'drop' }, { words: 'Go on writing', value: 'write' }, { words: 'Keep it', value: 'keep', main: true },
+      ]);
+      if (answer === 'drop') show(kept);
+      if (answer === 'keep') await set();
+      if (text.value !== kept) again();
+    },
     /** @param {Problem} problem */
     goTo: async (problem) => {
       await load();
@@ -95,7 +117,7 @@ async function saveAs() {
 /** The problems that a text has; none where it is sound. @param {string} text @returns {Promise<Problem[]>} */
 async function tried(text) {
   try {
-    return (await ask('POST', planUrl('/edits'), { do: 'text', text, trial: true }, { quiet: true })).problems ?? [];
+    return (await ask('POST', planUrl('/edits'), { text, trial: true }, { quiet: true })).problems ?? [];
   } catch (wrong) {
     return wrong instanceof Refused ? (wrong.body.problems ?? []) : [];
   }

@@ -92,7 +92,7 @@ function build(bench) {
   const handle = dragHandle(bench, view, does, byId('cage-readout'));
   does.turn = (axis) => WAYS.includes(/** @type {any} */ (axis)) && handle.turn(/** @type {'up'} */ (axis));
   const text = planText(byId('panel-text'), does);
-  const sides = tabs(byId('cage-tabs'), (name) => name === 'text' && void text.load());
+  const sides = tabs(byId('cage-tabs'), (name) => void (name === 'text' ? text.load() : text.left(() => sides.open('text'))));
   bench.on(['doing'], ({ doing }) => {
     document.body.dataset.doing = doing;
     if (doing !== 'look' && sides.now() === 'text') sides.open('tubes');

@@ -147,21 +147,19 @@ def study_row(opened: Opened, study: Study) -> dict[str, Any]:
         "question": read.question if read else "",
         "as_planned": read.as_planned if read else "as planned",
         "pushes": list(read.pushes) if read else [],
-        "alternatives": _alternatives(read) if read else [],
+        "alternatives": _alternatives(study, read) if read else [],
         "ran": found,
         "ran_current": bool(found and found.get("made_of") == mark_of(study.path)),
     }
 
 
-def _alternatives(read: Alternatives) -> list[dict[str, Any]]:
-    from cagewright.workbench.pages.alternatives_made import change_words
-
+def _alternatives(study: Study, read: Alternatives) -> list[dict[str, Any]]:
     return [
         {
             "name": a.name,
             "note": a.note,
             "on_top_of": a.on_top_of or "",
-            "changes": [change_words(c) for c in a.changes],
+            "changes": list(study.words.get(a.name, ())),
         }
         for a in read.alternatives
     ]

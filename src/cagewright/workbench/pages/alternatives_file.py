@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -33,12 +34,14 @@ class Study:
         path: of the file; the plan's own may not be there yet.
         read: what it says; None where it is not there or has problems.
         problems: of the file, or of its changes on this plan; empty where it fits.
+        words: by alternative, what each of its changes does, where it fits.
     """
 
     id: str
     path: Path
     read: Alternatives | None
     problems: tuple[Problem, ...]
+    words: Mapping[str, tuple[str, ...]] = field(default_factory=dict[str, tuple[str, ...]])
 
     @property
     def own(self) -> bool:
@@ -98,15 +101,11 @@ def _study(plan: Plan, id: str, file: Path) -> Study:
         read = read_alternatives(file)
     except ProblemsFound as found:
         return Study(id=id, path=file, read=None, problems=found.problems)
-    return Study(id=id, path=file, read=read, problems=_misfits(plan, read))
-
-
-def _misfits(plan: Plan, read: Alternatives) -> tuple[Problem, ...]:
     try:
-        cases_of(plan, read)
+        words = {changed.case.name: changed.words for changed in cases_of(plan, read)}
     except ProblemsFound as found:
-        return found.problems
-    return ()
+        return Study(id=id, path=file, read=read, problems=found.problems)
+    return Study(id=id, path=file, read=read, problems=(), words=words)
 
 
 # --- the plan's own file
@@ -126,25 +125,28 @@ def first_text(plan: Plan, alternative: dict[str, Any]) -> str:
     """The text of a new alternatives file that holds one alternative."""
     head = [
         f"# Alternatives to {plan.title.splitlines()[0] if plan.title else 'the plan'}, made on the page.",
-        entry("cagewright_alternatives", 1, 0),
+        entry("cagewright_alternatives", 2, 0),
         entry("title", f"Alternatives to {plan.title}", 0),
-        *([entry("units", "in", 0)] if plan.units == "in" else []),
+        entry("units", plan.units, 0),
     ]
     return "\n".join([*head, entry("alternatives", [alternative], 0)]) + "\n"
 
 
 def with_alternative(plan: Plan, path: Path, alternative: dict[str, Any]) -> Document:
-    """The plan's own alternatives with one more; nothing is written yet.
+    """The plan's own alternatives with one more, in the words of today; nothing is written yet.
 
     Raises:
-        ProblemsFound: the file has problems.
+        ProblemsFound: the file has problems, or says something that meant another thing in its version.
     """
     now = own_document(plan, path)
     file = own_path(path).name
     if now is None:
         return document(first_text(plan, alternative), file=file)
-    count = len(read_alternatives_text(now.text, file=file).alternatives)
-    return set_value(now, ("alternatives", count), alternative)
+    read = read_alternatives_text(now.text, file=file)
+    if read.cagewright_alternatives == 1:
+        cases_of(plan, read)
+        now = set_value(now, ("cagewright_alternatives",), 2)
+    return set_value(now, ("alternatives", len(read.alternatives)), alternative)
 
 
 def write(changed: Document, path: Path) -> Alternatives:

@@ -2,16 +2,16 @@
 
 import numpy as np
 import pytest
-from edited import INCH, MM, changed_lines, edit, in_text, made, opened, refusal
 
 from cagewright.base.problems import ProblemsFound
+from cagewright.change.landing import nearest_place
 from cagewright.plan.read import read_plan_text
 from cagewright.plan.types import OnMember
 from cagewright.shape.distance import between
 from cagewright.shape.places import ground_of, spot
 from cagewright.shape.resolve import resolve
 from cagewright.shape.types import Cope
-from cagewright.workbench.edits.landing import nearest_place
+from edited import INCH, MM, apply, changed_lines, edit, in_text, made, opened, refusal
 
 
 def member(job, name):
@@ -27,7 +27,7 @@ def copes(found):
 
 
 def test_picked_ends_become_places_on_what_they_touch():
-    asked = {"do": "add", "role": "roof reinforcement", "path": [[1600, 3, 1235], [1004, 0, 1190]]}
+    asked = {"add": {"unnamed": [{"role": "roof reinforcement", "path": [[1600, 3, 1235], [1004, 0, 1190]]}]}}
     edited = edit(asked)
     assert edited.words == "added roof_reinforcement: roof reinforcement, 38 x 2.5 mm E355+N"
     assert "path: [{on: main_hoop, across: 3}, {on: header, across: 0}]" in edited.document.text
@@ -37,18 +37,18 @@ def test_picked_ends_become_places_on_what_they_touch():
 
 def test_an_inch_plan_gets_inches():
     path = [["62 1/2", "1/8", "48 5/8"], [39.4, 0, 46.8]]
-    lines = changed_lines({"do": "add", "role": "roof reinforcement", "path": path}, INCH)
+    lines = changed_lines({"add": {"unnamed": [{"role": "roof reinforcement", "path": path}]}}, INCH)
     assert lines[-1] == "+ path: [{on: main_hoop, across: 1/8}, {on: header, across: 0}]"
 
 
 def test_what_is_only_added_leaves_every_line_as_it_was():
-    asked = {"do": "add", "role": "roof reinforcement", "path": [[1600, 0, 1235], [1000, 0, 1188]]}
+    asked = {"add": {"unnamed": [{"role": "roof reinforcement", "path": [[1600, 0, 1235], [1000, 0, 1188]]}]}}
     assert all(line.startswith("+") for line in changed_lines(asked))
 
 
 def test_a_pick_on_a_member_is_the_nearest_place_on_it():
     path = [{"on": "dash_bar", "at": [600, 100, 650]}, {"on": "header", "at": [990, 100, 1100]}]
-    edited = edit({"do": "add", "role": "cage reinforcement", "path": path, "name": "middle"})
+    edited = edit({"add": {"members": {"middle": {"role": "cage reinforcement", "path": path}}}})
     assert "path: [{on: dash_bar, across: 100}, {on: header, across: 100}]" in edited.document.text
 
 
@@ -64,19 +64,21 @@ def test_every_end_of_a_tube_can_be_said():
 
 def test_a_name_is_made_of_role_and_side():
     path = [{"on": "main_hoop", "up": 1000, "side": "left"}, {"on": "backstay_left", "back": 2000}]
-    both = edit({"do": "add", "role": "cage reinforcement", "path": path, "mirror": True})
+    both = edit({"add": {"unnamed": [{"role": "cage reinforcement", "path": path}], "both_sides": True}})
     assert both.words.startswith("added cage_reinforcement_left and cage_reinforcement_right: ")
     job = made(both)
     assert member(job, "cage_reinforcement_right").mirror_of == "cage_reinforcement_left"
-    one = edit({"do": "add", "role": "backstay", "path": path})
+    one = edit({"add": {"unnamed": [{"role": "backstay", "path": path}]}})
     assert "backstay_left_2" in made(one).plan.members
 
 
 def test_an_end_by_a_foot_stands_on_it():
     asked = {
-        "do": "add",
-        "role": "backstay",
-        "path": [[2298, -520, 592], {"on": "main_hoop", "across": -200}],
+        "add": {
+            "unnamed": [
+                {"role": "backstay", "path": [[2298, -520, 592], {"on": "main_hoop", "across": -200}]}
+            ]
+        }
     }
     assert "path: [{foot: stay_left}, {on: main_hoop, across: -200}]" in edit(asked).document.text
 
@@ -84,8 +86,8 @@ def test_an_end_by_a_foot_stands_on_it():
 @pytest.mark.parametrize(
     ("asked", "code"),
     [
-        ({"role": "diagonal", "path": [[0, 0, 0]]}, "short-path"),
-        ({"role": "diagonal", "path": [[0, 0, 0]] * 41}, "short-path"),
+        ({"role": "diagonal", "path": [[0, 0, 0]]}, "wrong-count"),
+        ({"role": "diagonal", "path": [[0, 0, 0]] * 41}, "wrong-count"),
         ({"role": "diagonal", "tube": "bra", "path": [[0, 0, 0], [1, 1, 1]]}, "unknown-tube"),
         ({"role": "diagonal", "name": "header", "path": [[0, 0, 0], [1, 1, 1]]}, "name-taken"),
         ({"role": "diagonal", "name": "front_leg_right", "path": [[0, 0, 0], [1, 1, 1]]}, "name-taken"),
@@ -97,14 +99,16 @@ def test_an_end_by_a_foot_stands_on_it():
     ],
 )
 def test_tubes_that_cannot_be_added(asked, code):
-    assert code in {p.code for p in refusal({"do": "add", **asked}).problems}
+    name = asked.pop("name", None)
+    added = {"unnamed": [asked]} if name is None else {"members": {name: asked}}
+    assert code in {p.code for p in refusal({"add": added}).problems}
 
 
 def test_a_tube_through_others_is_refused_or_made_in_two():
     path = [{"on": "main_hoop", "up": 290, "side": "left"}, {"on": "main_hoop", "across": 400}]
-    found = refusal({"do": "add", "role": "diagonal", "path": path})
+    found = refusal({"add": {"unnamed": [{"role": "diagonal", "path": path}]}})
     assert {p.code for p in found.problems} == {"tubes-overlap"}
-    edited = edit({"do": "add", "role": "diagonal", "path": path, "in_two": True})
+    edited = edit({"add": {"unnamed": [{"role": "diagonal", "path": path}], "in_two": True}})
     assert edited.words.endswith("cut on harness_bar_left and diagonal_hoop")
     job = made(edited)
     first, second, third = (member(job, n) for n in ("diagonal_left", "diagonal_2_left", "diagonal_3_left"))
@@ -118,16 +122,18 @@ def test_a_tube_through_others_is_refused_or_made_in_two():
 
 def test_a_cross_is_one_bar_and_two_halves():
     path = [{"on": "backstay_left", "up": 1130}, {"on": "backstay_right", "up": 690}]
-    job = made(edit({"do": "add", "role": "diagonal", "name": "x", "path": path, "in_two": True}))
+    job = made(edit({"add": {"members": {"x": {"role": "diagonal", "path": path}}, "in_two": True}}))
     assert copes(member(job, "x"))[1] == copes(member(job, "x_2"))[0] == ("diagonal_rear",)
     assert len(job.cage.members) == len(opened()[1].cage.members) + 2
 
 
 def test_a_cross_of_a_tube_and_its_mirror_is_one_bar_and_two_halves():
     text = opened()[0].text
-    bare = in_place(text, {"do": "remove", "members": ["diagonal_rear"]})
+    bare = in_place(text, {"remove": {"names": ["diagonal_rear"]}})
     path = [{"on": "backstay_left", "up": 1130}, {"on": "backstay_right", "up": 690}]
-    asked = {"do": "add", "role": "diagonal", "path": path, "mirror": True, "in_two": True, "name": "x_left"}
+    asked = {
+        "add": {"members": {"x_left": {"role": "diagonal", "path": path}}, "both_sides": True, "in_two": True}
+    }
     found = made_plan(in_place(bare, asked))
     assert found.members["x_left"].mirror is None
     cage = {m.name: m for m in resolve(found).members}
@@ -169,7 +175,7 @@ feet:
 def test_a_tube_is_made_in_two_where_another_runs_through_it(where):
     with pytest.raises(ProblemsFound, match="tubes-overlap"):
         resolve(read_plan_text(CROSSED))
-    edited = in_text(CROSSED, {"do": "split", "member": "high", **where}, buildable=False)
+    edited = in_text(CROSSED, {"split": {"name": "high", **where}}, buildable=False)
     assert edited.words == "high: made in two, high and high_2"
     plan = read_plan_text(edited.document.text)
     cage = resolve(plan)
@@ -185,7 +191,7 @@ def test_a_tube_is_made_in_two_where_another_runs_through_it(where):
 
 def test_what_rests_on_a_tube_made_in_two_stays_where_it_was():
     before = {m.name: m for m in resolve(read_plan_text(_without(CROSSED, "low"))).members}
-    edited = in_text(CROSSED, {"do": "split", "member": "high", "on": "low"}, buildable=False)
+    edited = in_text(CROSSED, {"split": {"name": "high", "on": "low"}}, buildable=False)
     plan = read_plan_text(edited.document.text)
     after = {m.name: m for m in resolve(plan).members}
     for name in ("near", "far", "part"):
@@ -208,8 +214,10 @@ def _without(text, name):
 
 def test_both_sides_are_made_in_two_together():
     path = [{"on": "front_leg_left", "up": 530}, {"on": "doorbar_low_left", "back": 600}]
-    crossing = edit({"do": "add", "role": "doorbar", "path": path, "name": "steep_left", "mirror": True})
-    split = {"do": "split", "member": "doorbar_mid_right", "on": "steep_right"}
+    crossing = edit({
+        "add": {"members": {"steep_left": {"role": "doorbar", "path": path}}, "both_sides": True}
+    })
+    split = {"split": {"name": "doorbar_mid_right", "on": "steep_right"}}
     text = crossing.document.text
     plan = made_plan(text)
     edited = in_place(text, split)
@@ -225,7 +233,6 @@ def made_plan(text):
 
 def in_place(text, asked):
     from cagewright.plan.write import document
-    from cagewright.workbench.edits import apply
 
     return apply(document(text, file=MM.as_posix()), None, None, asked).document.text
 
@@ -236,7 +243,7 @@ def test_a_tube_across_the_car_is_cut_into_mirror_images():
     rail = f"  spine:\n    role: roof reinforcement\n    tube: bar\n    path: {path}\n"
     foot = "feet:\n  nose: {at: [700, 0, 1164], on: rigid, plate: [80, 80, 3], normal: [1, 0, 0]}\n"
     crossed = text.replace("members:\n", "members:\n" + rail, 1).replace("feet:\n", foot, 1)
-    after = made_plan(in_place(crossed, {"do": "split", "member": "header", "on": "spine"}))
+    after = made_plan(in_place(crossed, {"split": {"name": "header", "on": "spine"}}))
     assert after.members["header"].mirror == "header_2"
     assert "header_2" not in after.members
     roof = after.members["roof_left"].path[1]
@@ -247,26 +254,26 @@ def test_a_tube_across_the_car_is_cut_into_mirror_images():
 @pytest.mark.parametrize(
     ("asked", "words"),
     [
-        ({"member": "header", "along": 400}, "nothing runs through 'header' 400.0 mm from its start"),
-        ({"member": "header", "on": "roof_left"}, "rests on 'header' and cannot carry both its halves"),
-        ({"member": "dash_bar", "on": "header"}, "'header' passes 'dash_bar' 678.4 mm away"),
-        ({"member": "dash_bar", "on": "heder"}, "Did you mean 'header'?"),
-        ({"member": "dash_bar", "on": "dash_bar"}, "the plan has no member 'dash_bar'"),
-        ({"member": "main_hoop", "along": 80000}, "is 3045.1 mm long"),
-        ({"member": "main_hoop"}, "does not say where"),
+        ({"name": "header", "along": 400}, "nothing runs through 'header' 400.0 mm from its start"),
+        ({"name": "header", "on": "roof_left"}, "rests on 'header' and cannot carry both its halves"),
+        ({"name": "dash_bar", "on": "header"}, "'header' passes 'dash_bar' 678.4 mm away"),
+        ({"name": "dash_bar", "on": "heder"}, "Did you mean 'header'?"),
+        ({"name": "dash_bar", "on": "dash_bar"}, "the plan has no member 'dash_bar'"),
+        ({"name": "main_hoop", "along": 80000}, "is 3045.1 mm long"),
+        ({"name": "main_hoop"}, "does not say where"),
     ],
 )
 def test_tubes_that_cannot_be_made_in_two(asked, words):
-    assert words in str(refusal({"do": "split", **asked}))
+    assert words in str(refusal({"split": {**asked}}))
 
 
 def test_where_it_can_be_cut_is_said():
     with pytest.raises(ProblemsFound, match=r"cut it at 500\.0 mm, on low"):
-        in_text(CROSSED, {"do": "split", "member": "high", "along": 300}, buildable=False)
+        in_text(CROSSED, {"split": {"name": "high", "along": 300}}, buildable=False)
 
 
 def test_the_halves_meet_on_the_middle_line_of_the_main():
-    edited = in_text(CROSSED, {"do": "split", "member": "high", "on": "low"}, buildable=False)
+    edited = in_text(CROSSED, {"split": {"name": "high", "on": "low"}}, buildable=False)
     cage = {m.name: m for m in resolve(read_plan_text(edited.document.text)).members}
     assert between(cage["high"].path, cage["low"].path).distance == pytest.approx(0.0, abs=1e-6)
     assert between(cage["high_2"].path, cage["low"].path).distance == pytest.approx(0.0, abs=1e-6)

@@ -8,10 +8,10 @@ import numpy as np
 
 from cagewright.base.curves import Chain, nearest, point_at, tangent_at
 from cagewright.base.vectors import Vector, length
+from cagewright.change.before import on_the_tape
 from cagewright.plan.places import MEASURES, OnMember, Side
 from cagewright.shape.located import Refused
 from cagewright.shape.places import AXES, Ground, spot
-from cagewright.workbench.edits.asked import on_the_tape
 
 TRUE = 1.0
 """A place said to the nearest mark of the tape may lie this far from where it is meant, mm."""

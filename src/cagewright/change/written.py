@@ -4,39 +4,49 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Any, cast
 
-from cagewright.base.problems import Problem, ProblemsFound
+from cagewright.base.problems import ProblemsFound
 from cagewright.base.units import LengthUnit
+from cagewright.base.units import parse as parse_length
+from cagewright.change.before import BARE_NUMBERS, Altered, owner, told
+from cagewright.change.rename import NAMED
+from cagewright.plan.emit import flow
+from cagewright.plan.load_types import GroundEntry, WeldEntry
+from cagewright.plan.names import references
 from cagewright.plan.places import AtCoordinates, AtFoot, AtPoint, Entry, OnMember
-from cagewright.plan.source import Keys, home, label_of
-from cagewright.plan.text import Map, Seq
+from cagewright.plan.quantities import written as quantity
+from cagewright.plan.source import Keys, home, label_of, spot_at
+from cagewright.plan.text import Map, Seq, Spot, parse
 from cagewright.plan.types import Plan, where_of
 from cagewright.plan.write import Document, like, remove, set_value
 
-SECTIONS = ("tubes", "points", "feet", "members", "plates", "gussets", "belts", "seat", "pushes")
+SECTIONS = ("steels", "tubes", "points", "feet", "members", "plates", "gussets", "belts", "seat", "pushes")
 """Sections that an edit can change."""
 PLACES = (AtCoordinates, AtPoint, AtFoot, OnMember)
-BARE_NUMBERS = {"part", "normal"}
-"""Keys whose numbers are no lengths."""
+WHOLE = (WeldEntry, GroundEntry)
+"""Entries that are written whole, for their numbers are no lengths."""
 _FRACTION = re.compile(r"\d\s*/\s*\d")
 
 
-def written(document: Document, before: Plan, after: Plan) -> Document:
+def written(document: Document, before: Plan, after: Altered) -> Document:
     """The text of ``before`` with what ``after`` says otherwise.
 
     Raises:
         ProblemsFound: something that changes stands in an included file, or cannot be edited by itself.
     """
+    if after.names:
+        return _renamed(document, before, after.names)
     for section in SECTIONS:
-        old, new = getattr(before, section), getattr(after, section)
+        old, new = getattr(before, section), getattr(after.plan, section)
         for keys, was, now in _changes((section,), old, new):
-            check_home(before, document, keys)
+            _check_home(before, document, keys)
             document = _put(document, keys, was, now, _behind(keys, new))
     return document
 
 
-def check_home(plan: Plan, document: Document, keys: Keys) -> None:
+def _check_home(plan: Plan, document: Document, keys: Keys) -> None:
     """Sees to it that the value stands in the plan's own file.
 
     Raises:
@@ -45,14 +55,61 @@ def check_home(plan: Plan, document: Document, keys: Keys) -> None:
     file = home(plan.sources, keys)
     if file is None or file.file == document.source.file:
         return
-    raise ProblemsFound([
-        Problem(
-            code="in-other-file",
-            where=where_of(plan, keys[:2]),
-            found=f"{label_of(keys[:2])} stands in {file.file}, which this plan includes",
-            wanted="wanted something of this file: edit that one, or move the entry into the plan itself",
+    found = f"{label_of(keys[:2])} stands in {file.file}, which this plan includes"
+    wanted = "wanted something of this file: edit that one, or move the entry into the plan itself"
+    raise ProblemsFound(told("in-other-file", where_of(plan, keys[:2]), found, wanted))
+
+
+# --- names
+
+
+def _renamed(document: Document, plan: Plan, names: Mapping[tuple[str, str], str]) -> Document:
+    """The text with each new name wherever the old one stands.
+
+    Raises:
+        ProblemsFound: one of them stands in another file, or cannot be changed by itself.
+    """
+    text = document.text
+    spots = {
+        spot.start: (spot.stop, names[which]) for which in names for spot in _spots(document, plan, *which)
+    }
+    for start in sorted(spots, reverse=True):
+        stop, name = spots[start]
+        text = text[:start] + flow(name) + text[stop:]
+    after = parse(text, file=document.source.file)
+    if not after.readable:
+        raise ProblemsFound(after.problems)
+    return replace(document, source=after)
+
+
+def _spots(document: Document, plan: Plan, kind: str, old: str) -> Iterator[Spot]:
+    """Every place of the text that has the name."""
+    section = NAMED[kind]
+    entry = owner(getattr(plan, section), old) or old
+    yield (
+        _spot(document, plan, (section, entry), point="key")
+        if entry == old
+        else _spot(document, plan, (section, entry, "mirror"))
+    )
+    for used, its_kind, name in references(plan):
+        if its_kind == kind and name == old:
+            yield _spot(document, plan, used)
+
+
+def _spot(document: Document, plan: Plan, keys: Keys, *, point: Any = "value") -> Spot:
+    _check_home(plan, document, keys)
+    stands, there = _in_text(document, keys)
+    spot = spot_at(document.source, stands, point=point)
+    if spot is None or not there:
+        found, wanted = (
+            "the name is used where it cannot be changed by itself",
+            "wanted the text edited by hand",
         )
-    ])
+        raise ProblemsFound(told("cannot-edit", where_of(plan, keys), found, wanted))
+    return spot
+
+
+# --- differences
 
 
 def _changes(keys: Keys, old: Any, new: Any) -> Iterator[tuple[Keys, Any, Any]]:
@@ -72,8 +129,8 @@ def _changes(keys: Keys, old: Any, new: Any) -> Iterator[tuple[Keys, Any, Any]]:
 
 
 def _at_once(old: Entry, new: Any) -> bool:
-    """Whether the entry is written whole: a place, or one that may outgrow its short form."""
-    if isinstance(old, PLACES):
+    """Whether the entry is written whole, as a place is, and one that may outgrow its short form."""
+    if isinstance(old, (*PLACES, *WHOLE)):
         return True
     bare = getattr(type(old), "bare", None)
     rest = (f for f in type(old).model_fields if f != bare)
@@ -107,7 +164,7 @@ def _behind(keys: Keys, section: Any) -> str | None:
 
 def _put(document: Document, keys: Keys, was: Any, now: Any, behind: str | None) -> Document:
     units: LengthUnit = "in" if document.source.data.get("units") == "in" else "mm"
-    stands, there = in_text(document, keys)
+    stands, there = _in_text(document, keys)
     if now is None or now is False or (isinstance(now, str | tuple | dict) and not now):
         return remove(document, stands) if there else document
     old = _value_at(document, stands) if there else None
@@ -126,7 +183,7 @@ def _only_one(old: Any, said: Any) -> int | None:
     return new[0] if len(new) == 1 and isinstance(old[new[0]], int | float | str) else None
 
 
-def in_text(document: Document, keys: Keys) -> tuple[Keys, bool]:
+def _in_text(document: Document, keys: Keys) -> tuple[Keys, bool]:
     """The keys as they stand in the text, short forms leaving some out; whether they lead to a value."""
     here: Any = document.source.data
     stands: list[str | int] = []
@@ -212,11 +269,14 @@ def _texts(old: Any, was: Any) -> list[tuple[Any, Any]]:
 
 
 def _said_number(document: Document, key: str | int, old: Any, now: float, units: LengthUnit) -> Any:
+    if key == "contact":
+        return quantity(now, "area", units)
     if key in BARE_NUMBERS:
         return float(f"{now:.9g}")
     if not isinstance(old, str) and units == "in" and _FRACTION.search(document.text):
         old = "1/2"  # the file reads its tape in fractions
-    return like(old, now, units)
+    said = like(old, now, units)
+    return said if parse_length(said, "length", bare=units) == now else like(0, now, units)
 
 
 def _dumped(document: Document, entry: Entry, units: LengthUnit) -> Any:

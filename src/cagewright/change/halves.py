@@ -6,13 +6,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from cagewright.base.curves import Chain, nearest
+from cagewright.change.before import Before, with_entries
 from cagewright.change.both_sides import place_across
-from cagewright.change.named import with_entries
-from cagewright.plan.types import MemberEntry, OnMember, Place, Plan
+from cagewright.plan.types import GussetEntry, MemberEntry, OnMember, Place, Plan
 from cagewright.shape.distance import between
 from cagewright.shape.located import Refused
-from cagewright.workbench.edits.asked import Standing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,26 +35,26 @@ class Halves:
     run: float
 
 
-def rewritten(stand: Standing, halves: Halves, landing: OnMember) -> Plan:
+def rewritten(before: Before, halves: Halves, landing: OnMember) -> Plan:
     """The plan with both halves ending at the landing, and what rests on the tube on its half.
 
     Raises:
         ProblemsFound: something that rests on it cannot be placed.
     """
-    plan, old = stand.plan, stand.plan.members[halves.entry]
-    first_path, second_path = _paths(stand, halves, landing)
+    plan, old = before.plan, before.plan.members[halves.entry]
+    first_path, second_path = _paths(before, halves, landing)
     first = old.model_copy(update={"path": first_path, **_ends_of(old, "end")})
     mirror = halves.twins.get(old.mirror) if old.mirror else None
     second = old.model_copy(update={"path": second_path, "mirror": mirror, **_ends_of(old, "start")})
     members: dict[str, MemberEntry] = {}
     for name, entry in plan.members.items():
         if name != halves.entry:
-            members[name] = _followed_member(stand, halves, name, entry)
+            members[name] = _followed_member(before, halves, name, entry)
         elif _mirror_images(plan, old, first_path, second_path):
             members[name] = first.model_copy(update={"mirror": halves.second})
         else:
             members |= {name: first, halves.second: second}
-    return _followed(stand, halves, with_entries(plan, members=members))
+    return _followed(before, halves, with_entries(plan, members=members))
 
 
 def _mirror_images(plan: Plan, old: MemberEntry, first: tuple[Place, ...], second: tuple[Place, ...]) -> bool:
@@ -66,9 +67,9 @@ def _mirror_images(plan: Plan, old: MemberEntry, first: tuple[Place, ...], secon
         return False
 
 
-def _paths(stand: Standing, halves: Halves, landing: OnMember) -> tuple[tuple[Place, ...], tuple[Place, ...]]:
-    places = stand.plan.members[halves.entry].path
-    runs = [nearest(halves.path, stand.at(place))[0] for place in places]
+def _paths(before: Before, halves: Halves, landing: OnMember) -> tuple[tuple[Place, ...], tuple[Place, ...]]:
+    places = before.plan.members[halves.entry].path
+    runs = [nearest(halves.path, before.at(place))[0] for place in places]
     cut = max(1, next((i for i, run in enumerate(runs) if run > halves.run), len(places) - 1))
     return (*places[:cut], landing), (landing, *places[cut:])
 
@@ -86,11 +87,11 @@ def _ends_of(old: MemberEntry, lost: str) -> dict[str, Any]:
 # --- what rests on it
 
 
-def _followed(stand: Standing, halves: Halves, plan: Plan) -> Plan:
+def _followed(before: Before, halves: Halves, plan: Plan) -> Plan:
     """The plan with plates, mounts, pushes and gussets on the half that they are at."""
 
     def place(old: Place) -> Place:
-        return _on_half(stand, halves, old)
+        return _on_half(before, halves, old)
 
     plates: dict[str, Any] = {}
     for name, plate in plan.plates.items():
@@ -101,7 +102,7 @@ def _followed(stand: Standing, halves: Halves, plan: Plan) -> Plan:
             pushes[name] = push.model_copy(update={"at": place(push.at)})
     gussets: dict[str, Any] = {}
     for name, gusset in plan.gussets.items():
-        gussets[name] = gusset.model_copy(update={"between": _between(stand, halves, name, gusset.between)})
+        gussets[name] = gusset.model_copy(update={"between": _between(before, halves, gusset)})
     plan = with_entries(plan, plates=plates, pushes=pushes, gussets=gussets)
     return plan.model_copy(update={s: _mounts(getattr(plan, s), place) for s in ("belts", "seat")})
 
@@ -113,34 +114,34 @@ def _mounts(holder: Any, place: Callable[[Place], Place]) -> Any:
     return holder.model_copy(update={"mounts": mounts})
 
 
-def _followed_member(stand: Standing, halves: Halves, name: str, entry: MemberEntry) -> MemberEntry:
-    path = tuple(_on_half(stand, halves, place) for place in entry.path)
+def _followed_member(before: Before, halves: Halves, name: str, entry: MemberEntry) -> MemberEntry:
+    path = tuple(_on_half(before, halves, place) for place in entry.path)
     if entry.cut is None:
         return entry.model_copy(update={"path": path})
     first, last = entry.path[0], entry.path[-1]
     ends = {"start": [first], "end": [last], "either": [first, last]}
-    cut = {key: tuple(_main_at(stand, halves, n, ends[key]) for n in names) for key, names in entry.cut}
+    cut = {key: tuple(_main_at(before, halves, n, ends[key]) for n in names) for key, names in entry.cut}
     return entry.model_copy(update={"path": path, "cut": entry.cut.model_copy(update=cut)})
 
 
-def _main_at(stand: Standing, halves: Halves, name: str, places: list[Place]) -> str:
+def _main_at(before: Before, halves: Halves, name: str, places: list[Place]) -> str:
     """Which half a member that is cut on the tube by that name meets, near one of the places."""
     if name not in halves.twins:
         return name
-    line = stand.ground.paths.get(name)
-    found = [nearest(line, stand.at(place)) for place in places] if line else []
+    line = before.ground.paths.get(name)
+    found = [nearest(line, before.at(place)) for place in places] if line else []
     run = min(found, key=lambda item: item[1])[0] if found else 0.0
     return halves.twins[name] if run > halves.run else name
 
 
-def _on_half(stand: Standing, halves: Halves, place: Place) -> Place:
+def _on_half(before: Before, halves: Halves, place: Place) -> Place:
     """The place on the half that it is on, its measure counted from that half's start."""
     if not isinstance(place, OnMember) or place.on not in halves.twins:
         return place
-    line = stand.ground.paths.get(place.on)
+    line = before.ground.paths.get(place.on)
     if line is None:
         return place
-    run = nearest(line, stand.at(place))[0]
+    run = nearest(line, before.at(place))[0]
     beyond = run > halves.run
     begin, end = (halves.run, line.length) if beyond else (0.0, halves.run)
     update: dict[str, Any] = {"on": halves.twins[place.on] if beyond else place.on}
@@ -151,14 +152,13 @@ def _on_half(stand: Standing, halves: Halves, place: Place) -> Place:
     return place.model_copy(update=update)
 
 
-def _between(stand: Standing, halves: Halves, name: str, names: tuple[str, str]) -> tuple[str, str]:
-    if not set(names) & set(halves.twins):
+def _between(before: Before, halves: Halves, gusset: GussetEntry) -> tuple[str, str]:
+    names = gusset.between
+    one, two = (before.ground.paths.get(n) for n in names)
+    if not set(names) & set(halves.twins) or one is None or two is None:
         return names
-    one, two = (stand.ground.paths.get(n) for n in names)
-    if one is None or two is None:
-        return names
-    made = next((g.point for g in (stand.cage.gussets if stand.cage else ()) if g.name == name), None)
-    point = made if made is not None else between(one, two).point_a
+    near = before.ground.points.get(gusset.near) if isinstance(gusset.near, str) else gusset.near
+    point = between(one, two).point_a if near is None else np.array(near)
 
     def half(n: str, line: Chain) -> str:
         return halves.twins[n] if n in halves.twins and nearest(line, point)[0] > halves.run else n

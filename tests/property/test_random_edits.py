@@ -7,11 +7,12 @@ from hypothesis import strategies as st
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.job.opening import job_of
+from cagewright.plan.changes import CHANGES
 from cagewright.plan.read import read_plan_text
 from cagewright.plan.write import document, load_document
-from cagewright.workbench.edits import apply
 from cagewright.workbench.scene import changed, delta, scene_of
 from cases import cases
+from edited import apply
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 BEFORE = {name: load_document(EXAMPLES / name) for name in ("roll-bar.yaml", "brackwater-inch.yaml")}
@@ -44,38 +45,40 @@ to = st.one_of(
     st.fixed_dictionaries({"part": st.floats(-0.5, 1.5)}),
     st.fixed_dictionaries({"to": places}),
 )
-ways = st.fixed_dictionaries({}, optional={"one_side": flags, "leave_point": flags})
+ways = st.fixed_dictionaries({}, optional={"one_side": flags, "host": flags})
 
 
 def edits(kind, fields, **optional):
-    return st.fixed_dictionaries({"do": st.just(kind), **fields}, optional=optional)
+    return st.fixed_dictionaries({kind: st.fixed_dictionaries(fields, optional=optional)})
 
 
-def merged(*parts):
-    return {key: value for part in parts for key, value in part.items()}
+def moves(fields):
+    joined = st.builds(lambda *parts: {k: v for part in parts for k, v in part.items()}, fields, to, ways)
+    return st.fixed_dictionaries({"move": joined})
 
 
-def with_target(kind, fields):
-    return st.builds(merged, edits(kind, fields), to, ways)
-
-
+numbered = st.integers(0, 7) | st.sampled_from(["start", "end"])
+new_member = st.fixed_dictionaries(
+    {"role": st.sampled_from(["diagonal", "backstay", "roof"]), "path": st.lists(places, max_size=4)},
+    optional={"tube": st.sampled_from(["bar", "hoop", "no"])},
+)
 asked = st.one_of(
-    with_target("move", {"member": names, "place": st.integers(0, 6) | st.sampled_from(["start", "end"])}),
-    with_target("move-point", {"point": st.sampled_from(POINTS)}),
-    with_target("move-foot", {"foot": st.sampled_from(FEET)}),
-    edits(
-        "add",
-        {"role": st.sampled_from(["diagonal", "backstay", "roof"]), "path": st.lists(places, max_size=4)},
-        mirror=flags,
-        in_two=flags,
-        tube=st.sampled_from(["bar", "hoop", "no"]),
-    ),
-    edits("remove", {"members": st.lists(names, max_size=2)}, dependents=flags, one_side=flags),
-    edits("mirror", {"member": names}),
-    edits("split", {"member": names}, along=lengths, on=names),
+    moves(st.fixed_dictionaries({"members": names, "places": numbered | st.lists(numbered, max_size=2)})),
+    moves(st.fixed_dictionaries({"point": st.sampled_from(POINTS)})),
+    moves(st.fixed_dictionaries({"foot": st.sampled_from(FEET)})),
+    edits("add", {"unnamed": st.lists(new_member, max_size=2)}, both_sides=flags, in_two=flags),
+    edits("add", {"points": st.dictionaries(st.sampled_from(["new", *POINTS]), triples, max_size=2)}),
+    edits("remove", {"names": st.lists(names, max_size=2)}, dependents=flags, one_side=flags),
+    edits("mirror", {"name": names}),
+    edits("apart", {"names": st.lists(names | st.sampled_from(POINTS), max_size=2)}),
+    edits("split", {"name": names}, along=lengths, on=names),
+    edits("bend", {"name": names, "place": numbered}, at=triples, clr=lengths, straight=flags),
     edits("size", {"members": st.lists(names, max_size=2)}, od=lengths, wall=lengths, one_side=flags),
-    edits("rename", {"member": names, "name": st.sampled_from(["header", "new", "a b", "main_hoop"])}),
-    edits("note", {"member": names, "note": st.text(max_size=30)}),
+    edits("foot", {"name": st.sampled_from(FEET)}, on=st.sampled_from(["floor", "x"]), at=triples),
+    edits("weld", {"members": names, "start": st.just({"open": "outside"})}, one_side=flags),
+    edits("cut", {"members": names, "cut": names}),
+    edits("rename", {"member": names, "to": st.sampled_from(["header", "new", "a b", "main_hoop"])}),
+    edits("note", {"name": names, "note": st.text(max_size=30)}),
     edits("role", {"members": st.lists(names, max_size=2), "role": st.sampled_from(["diagonal", "sill"])}),
 )
 
@@ -106,7 +109,7 @@ def test_any_edits_give_a_cage_or_problems_in_words(name, sequence):
         assert read_plan_text(edited.document.text, folder=EXAMPLES) == after.plan
         comments = [line.split(" #")[-1] for line in BEFORE[name].text.splitlines()[:3]]
         assert all(comment in edited.document.text for comment in comments)
-        back = apply(edited.document, after.plan, after.cage, {"do": "text", "text": text.text})
+        back = apply(edited.document, after.plan, after.cage, {"text": text.text})
         assert back.document.text == text.text
         text, job = edited.document, after
 
@@ -117,13 +120,14 @@ def test_any_edits_give_a_cage_or_problems_in_words(name, sequence):
         lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=6), inner, max_size=3),
         max_leaves=8,
     ),
-    kind=st.sampled_from(["move", "add", "split", "size", "rename", "remove", "text", "note"]),
-    key=st.sampled_from(["member", "members", "place", "at", "path", "name", "text", "on", "up", "zzz"]),
+    kind=st.sampled_from([*CHANGES, "text", "zzz"]),
+    key=st.sampled_from(["member", "members", "places", "at", "unnamed", "name", "on", "up", "to", "zzz"]),
 )
 @settings(max_examples=cases(150))
 def test_values_of_any_kind_are_refused_in_words(value, kind, key):
     text, job = BEFORE["roll-bar.yaml"], JOBS["roll-bar.yaml"]
-    outcome(lambda: apply(text, job.plan, job.cage, {"do": kind, "member": "diagonal", key: value}))
+    outcome(lambda: apply(text, job.plan, job.cage, {kind: {"name": "diagonal", key: value}}))
+    outcome(lambda: apply(text, job.plan, job.cage, {kind: value}))
 
 
 @given(axis=st.sampled_from(["up", "back", "across"]), mm=st.floats(-50, 50), side=st.sampled_from([1, -1]))
@@ -132,8 +136,8 @@ def test_a_move_on_one_side_is_the_mirrored_move_on_the_other(axis, mm, side):
     at = {"up": 620.0, "back": 2000.0, "across": 420.0 * side}[axis] + round(mm, 1)
     one, two = ("arch_right", "arch") if side > 0 else ("arch", "arch_right")
     moves = (
-        {"do": "move-point", "point": one, axis: at},
-        {"do": "move-point", "point": two, axis: -at if axis == "across" else at},
+        {"move": {"point": one, axis: at}},
+        {"move": {"point": two, axis: -at if axis == "across" else at}},
     )
     first, second = (apply(text, job.plan, job.cage, edit).document.text for edit in moves)
     assert first == second

@@ -1,10 +1,11 @@
-"""Edits as a builder says them, for the list of what can be undone."""
+"""A change as a builder says it, for the list of what can be undone and for an alternative's note."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
 from cagewright.base.units import LengthUnit, to_inches
+from cagewright.plan.places import AtFoot, AtPoint, OnMember, Place
 from cagewright.plan.types import TubeEntry
 
 WAYS = (("back", "forward", "back"), ("across", "to the left", "to the right"), ("up", "down", "up"))
@@ -22,7 +23,7 @@ def length(mm: float, units: LengthUnit) -> str:
     return f"{mark.text}{left}"
 
 
-def step_words(before: Sequence[float] | Iterable[float], after: Iterable[float], units: LengthUnit) -> str:
+def step_words(before: Iterable[float], after: Iterable[float], units: LengthUnit) -> str:
     """``moved up 12 mm to 1220 mm``, one part for each axis that changes."""
     parts: list[str] = []
     for (axis, less, more), was, now in zip(WAYS, before, after, strict=True):
@@ -36,7 +37,16 @@ def step_words(before: Sequence[float] | Iterable[float], after: Iterable[float]
 
 def place_words(index: int, places: int) -> str:
     """The place of a path as the builder says it: ``start``, ``end`` or ``place 3``."""
-    return "start" if index == 0 else "end" if index == places - 1 else f"place {index + 1}"
+    return "start" if index == 0 else "end" if index in (-1, places - 1) else f"place {index + 1}"
+
+
+def sits_words(to: Place) -> str:
+    """What a place is put on."""
+    if isinstance(to, OnMember):
+        return f"put on {to.on}"
+    if isinstance(to, AtFoot):
+        return f"put on foot {to.foot}"
+    return f"put at point {to.point}" if isinstance(to, AtPoint) else "set free"
 
 
 def listed(names: Sequence[str], most: int = 4) -> str:

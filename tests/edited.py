@@ -3,18 +3,33 @@
 from __future__ import annotations
 
 import difflib
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
 from cagewright.base.problems import ProblemsFound
+from cagewright.change import edit as changes
 from cagewright.job.opening import Job, job_of
 from cagewright.plan.write import Document, document, load_document
-from cagewright.workbench.edits import Edited, apply
 
-EXAMPLES = Path(__file__).parents[3] / "examples"
+EXAMPLES = Path(__file__).parents[1] / "examples"
 MM = EXAMPLES / "brackwater.yaml"
 INCH = EXAMPLES / "brackwater-inch.yaml"
 ROLL_BAR = EXAMPLES / "roll-bar.yaml"
+
+
+@dataclass(frozen=True)
+class Edited:
+    """The text after an edit, and what was done in words."""
+
+    document: Document
+    words: str
+
+
+def apply(before: Document, plan, cage, asked: dict) -> Edited:
+    """The text after the edit."""
+    document, words = changes.edit(before, plan, cage, asked)
+    return Edited(document=document, words=words)
 
 
 @cache

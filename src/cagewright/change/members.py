@@ -1,0 +1,178 @@
+"""Members of another tube or role, bent, welded or cut otherwise."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from cagewright.base.problems import ProblemsFound
+from cagewright.change.before import Altered, Before, names_in, told, unknown, with_entries, with_entry
+from cagewright.change.words import length, listed, tube_words
+from cagewright.plan.changes import BendChange, CutChange, NoteChange, RoleChange, SizeChange, WeldChange
+from cagewright.plan.places import AtCoordinates
+from cagewright.plan.types import MemberEntry, Plan, TubeEntry, WeldsEntry
+from cagewright.stock.catalogue import steels as built_in_steels
+
+SAME = 0.05
+"""Sizes that differ by less are one, mm."""
+
+
+def _each(before: Before, names: Iterable[str], update: Callable[[MemberEntry], dict[str, Any]]) -> Plan:
+    """The plan with something of each named member's entry replaced.
+
+    Raises:
+        ProblemsFound: names that are not known.
+    """
+    plan, known = before.plan, names_in(before.plan.members)
+    strange = [(i, name) for i, name in enumerate(names) if name not in known]
+    if strange:
+        raise ProblemsFound(unknown("member", n, known, before.where(("members", i))) for i, n in strange)
+    for entry in dict.fromkeys(before.member(name) for name in names):
+        plan = with_entry(plan, "members", entry, update(plan.members[entry]))
+    return plan
+
+
+# --- size
+
+
+def resized(before: Before, change: SizeChange) -> Altered:
+    """The plan with another size or steel for the named tube or members.
+
+    Raises:
+        ProblemsFound: a name is not known, or no tube has such a wall.
+    """
+    plan, units = before.plan, before.plan.units
+    known = [*plan.steels, *built_in_steels()]
+    if change.steel is not None and change.steel not in known:
+        raise ProblemsFound([unknown("steel", change.steel, known, before.where(("steel",)))])
+    if change.tube is not None and change.tube not in plan.tubes:
+        raise ProblemsFound([unknown("tube", change.tube, plan.tubes, before.where(("tube",)))])
+    if not change.members:
+        name = change.tube or ""
+        tube = _retubed(before, plan.tubes[name], change.changed())
+        words = f"every {name}: {tube_words(tube, units)}"
+        return Altered(plan=with_entries(plan, tubes={**plan.tubes, name: tube}), words=words)
+    tubes = dict(plan.tubes)
+    made = _each(before, change.members, lambda entry: {"tube": _tube_for(before, tubes, entry, change)})
+    tube = tubes[made.members[before.member(change.members[0])].tube]
+    words = f"{listed(change.members)}: {tube_words(tube, units)}"
+    return Altered(plan=with_entries(made, tubes=tubes), words=words)
+
+
+def _tube_for(before: Before, tubes: dict[str, TubeEntry], entry: MemberEntry, change: SizeChange) -> str:
+    """The name of the member's new tube: one of the plan's, or a new one that is put among them."""
+    start, said = change.tube or entry.tube, change.changed()
+    if not said:
+        return start
+    if change.tube is None and change.clr is None:
+        wanted = tubes[start].model_copy(update=said)
+        bent = len(entry.path) > 2
+        alike = (n for n, t in tubes.items() if _same_size(t, wanted) and not (bent and t.clr is None))
+        found = next(alike, None)
+        if found is not None:
+            return found
+        if change.od is not None:  # a die goes by the diameter
+            radii = (t.clr for t in tubes.values() if abs(t.od - wanted.od) < SAME and t.clr is not None)
+            said |= {"clr": next(radii, tubes[start].clr)}
+    tube = _retubed(before, tubes[start], said)
+    equal = next((name for name, other in tubes.items() if other == tube), None)
+    name = equal or next(n for n in (f"{start}_{i}" for i in range(2, 10_000)) if n not in tubes)
+    tubes[name] = tube
+    return name
+
+
+def _same_size(one: TubeEntry, other: TubeEntry) -> bool:
+    return abs(one.od - other.od) < SAME and abs(one.wall - other.wall) < SAME and one.steel == other.steel
+
+
+def _retubed(before: Before, tube: TubeEntry, said: dict[str, Any]) -> TubeEntry:
+    new = tube.model_copy(update=said)
+    if new.wall > new.od / 2.0:
+        of, wall = (length(v, before.plan.units) for v in (new.od, new.wall))
+        found, wanted = f"a tube of {of} has a wall of {wall}", "wanted a wall of at most half the diameter"
+        raise ProblemsFound(told("wall-too-thick", before.where(("wall",)), found, wanted))
+    return new
+
+
+# --- the rest
+
+
+def bent(before: Before, change: BendChange) -> Altered:
+    """The plan with the bend of another radius, a new one, or one less.
+
+    Raises:
+        ProblemsFound: the member is not known or has no such bend.
+    """
+    entry = before.member(change.name, "name")
+    path = list(before.plan.members[entry].path)
+    last = len(path) - 1 if change.at is not None else len(path) - 2
+    index, units = change.place, before.plan.units
+    if not 1 <= index <= last:
+        found = f"'{change.name}' has no bend there: its bends are places 2 to {len(path) - 1}"
+        if len(path) == 2:
+            found = f"'{change.name}' has no bend"
+        wanted = f"wanted a number from 2 to {last + 1}" if last else "wanted at: ... to put one in"
+        raise ProblemsFound(told("no-such-place", before.where(("place",)), found, wanted))
+    radius = "" if change.clr is None else f" of radius {length(change.clr, units)}"
+    if change.at is not None:
+        x, y, z = change.at
+        at = (x, y if entry == change.name else -y, z)
+        path.insert(index, AtCoordinates.model_construct(at=at, clr=change.clr))
+        words = f"a new bend{radius} at place {index + 1}"
+    elif change.straight:
+        del path[index]
+        words = f"the bend at place {index + 1} taken out"
+    else:
+        path[index] = path[index].model_copy(update={"clr": change.clr})
+        words = f"the bend at place {index + 1}{radius}"
+    plan = with_entry(before.plan, "members", entry, {"path": tuple(path)})
+    return Altered(plan=plan, words=f"{change.name}: {words}")
+
+
+def rewelded(before: Before, change: WeldChange) -> Altered:
+    """The plan with the members' ends welded as the change says.
+
+    Raises:
+        ProblemsFound: a name is not known.
+    """
+    given = {key: getattr(change, key) for key in ("start", "end") if getattr(change, key) is not None}
+    plan = _each(
+        before,
+        change.members,
+        lambda entry: {"welds": (entry.welds or WeldsEntry()).model_copy(update=given)},
+    )
+    return Altered(plan=plan, words=f"{listed(change.members)}: {' and '.join(given)} welded otherwise")
+
+
+def cut_on(before: Before, change: CutChange) -> Altered:
+    """The plan with the members' ends cut on others.
+
+    Raises:
+        ProblemsFound: a name is not known.
+    """
+    mains, known = [n for _, names in change.cut for n in names], names_in(before.plan.members)
+    strange = [n for n in mains if n not in known]
+    if strange:
+        raise ProblemsFound(unknown("member", n, known, before.where(("cut",))) for n in strange)
+    plan = _each(before, change.members, lambda _entry: {"cut": change.cut})
+    return Altered(plan=plan, words=f"{listed(change.members)}: cut on {listed(mains)}")
+
+
+def given_role(before: Before, change: RoleChange) -> Altered:
+    """The plan with another role for the members.
+
+    Raises:
+        ProblemsFound: a name is not known.
+    """
+    plan = _each(before, change.members, lambda _entry: {"role": change.role})
+    return Altered(plan=plan, words=f"{listed(change.members)}: {change.role}")
+
+
+def noted(before: Before, change: NoteChange) -> Altered:
+    """The plan with another note on the member.
+
+    Raises:
+        ProblemsFound: there is no such member.
+    """
+    plan = with_entry(before.plan, "members", before.member(change.name, "name"), {"note": change.note})
+    return Altered(plan=plan, words=f"{change.name}: note {'changed' if change.note else 'taken away'}")

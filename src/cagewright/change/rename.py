@@ -1,0 +1,77 @@
+"""Another name for one thing, wherever the plan has it."""
+
+from __future__ import annotations
+
+from typing import Any, cast
+
+from cagewright.base.problems import ProblemsFound
+from cagewright.change.before import (
+    Altered,
+    Before,
+    known_owner,
+    names_in,
+    other_name,
+    other_side,
+    taken,
+    with_entries,
+)
+from cagewright.change.words import listed
+from cagewright.plan.changes import RenameChange
+from cagewright.plan.names import references
+from cagewright.plan.places import Entry
+from cagewright.plan.source import Keys
+
+NAMED = {"member": "members", "point": "points", "foot": "feet", "tube": "tubes", "plate": "plates"}
+"""By kind of thing with a name to be changed: its section."""
+
+
+def renamed(before: Before, change: RenameChange) -> Altered:
+    """The plan with the new name in place of the old.
+
+    Raises:
+        ProblemsFound: the old name is not known, or the new one is taken.
+    """
+    plan = before.plan
+    kind = next(kind for kind in NAMED if getattr(change, kind) is not None)
+    old, section = str(getattr(change, kind)), NAMED[kind]
+    entries: dict[str, Any] = getattr(plan, section)
+    known_owner(entries, old, kind, before.where((kind,)))
+    if change.to != old and change.to in names_in(entries):
+        raise ProblemsFound([taken(section, change.to, before.where(("to",)))])
+    new = {old: change.to}
+    twin, made = (None if kind == "tube" else other_name(entries, old)), other_side(change.to, ())
+    if (
+        twin
+        and twin == other_side(old, ())
+        and not made.endswith("_mirror")
+        and made not in names_in(entries)
+    ):
+        new[twin] = made  # both names go by the side: left with left, right with right
+    for keys, its_kind, name in references(plan):
+        if its_kind == kind and name in new:
+            plan = _with(plan, keys, new[name])
+    entries = getattr(plan, section)
+    plan = with_entries(
+        plan, **{section: {new.get(n, n): _mirror_renamed(e, new) for n, e in entries.items()}}
+    )
+    said = listed([f"{was} to {now}" for was, now in new.items()])
+    words = f"renamed {'' if kind == 'member' else f'{kind} '}{said}"
+    return Altered(plan=plan, words=words, names={(kind, was): now for was, now in new.items()})
+
+
+def _mirror_renamed(entry: Any, new: dict[str, str]) -> Any:
+    mirror = getattr(entry, "mirror", None)
+    return entry.model_copy(update={"mirror": new[mirror]}) if mirror in new else entry
+
+
+def _with(value: Any, keys: Keys, new: str) -> Any:
+    """A copy of the value with what its keys lead to replaced."""
+    if not keys:
+        return new
+    key, rest = keys[0], keys[1:]
+    if isinstance(value, Entry):
+        return value.model_copy(update={str(key): _with(getattr(value, str(key)), rest, new)})
+    if isinstance(value, dict):
+        entries = cast("dict[Any, Any]", value)
+        return {**entries, key: _with(entries[key], rest, new)}
+    return tuple(_with(item, rest, new) if i == key else item for i, item in enumerate(value))
