@@ -7,58 +7,67 @@ from importlib import import_module
 
 import typer
 
-COMMANDS: dict[str, tuple[str, str]] = {
-    "open": ("open", "open_workbench"),
-    "build": ("plans", "build_papers"),
-    "check": ("plans", "check"),
-    "show": ("plans", "show"),
-    "cope": ("quick", "cope"),
-    "bend": ("quick", "bend"),
-    "schema": ("plans", "schema"),
-    "book": ("books", "book"),
-    "survey": ("layout", "survey"),
-    "draft": ("layout", "draft_plan"),
-    "fit": ("layout", "fit_plan"),
-    "push": ("strength", "push"),
-    "compare": ("strength", "compare"),
-    "order": ("fitup", "order"),
-    "marks": ("fitup", "marks"),
-    "square": ("fitup", "square"),
-    "pull": ("fitup", "pull"),
-    "shrink": ("welding", "shrink"),
-    "export-frame": ("strength", "export_frame"),
-    "record": ("records", "record"),
-    "reading": ("readings", "reading"),
-    "warm-up": ("strength", "warm_up"),
+COMMANDS: dict[str, tuple[str, str, str]] = {
+    "open": ("open", "open_workbench", "Open the workbench: the whole job on local pages"),
+    "build": ("plans", "build_papers", "Write every paper of a plan into a folder"),
+    "check": ("plans", "check", "Check a plan: rule books, body, driver, torch, belts, sight"),
+    "show": ("plans", "show", "Say what is in a plan: members, joints, feet"),
+    "cope": ("quick", "cope", "Print one cope: cut distance from the main's axis"),
+    "bend": ("quick", "bend", "Print what one bend takes: arc, set-back, springback, walls"),
+    "schema": ("quick", "schema", "Print the JSON Schema of plan files, for editors"),
+    "book": ("books", "book", "Rule books: list, new, check"),
+    "survey": ("layout", "survey", "Measure a stripped shell"),
+    "draft": ("layout", "draft_plan", "Draft a first plan from a survey"),
+    "fit": ("layout", "fit_plan", "Move a plan's bend points until its tubes lie at the wanted gap"),
+    "push": ("strength", "push", "Push a cage and say what gives, how much it carries"),
+    "compare": ("strength", "compare", "Push a plan and its alternatives side by side"),
+    "order": ("fitup", "order", "Say in which order to tack and weld"),
+    "marks": ("fitup", "marks", "List the marks to punch at a step"),
+    "square": ("fitup", "square", "Say where each tube really is, which readings do not fit"),
+    "pull": ("fitup", "pull", "Say what to pull, which way, how far"),
+    "shrink": ("welding", "shrink", "Say what a step's welds pull, in which order to weld"),
+    "export-frame": ("strength", "export_frame", "Write one push as a neutral frame file"),
+    "record": ("records", "record", "The shop's record"),
+    "reading": ("readings", "reading", "Readings: add, list, write"),
+    "warm-up": ("strength", "warm_up", ""),
 }
-"""Command: its module here, and the function or group in it. Loading all takes seconds, one less."""
+"""Command: its module here, the function or group in it, and how its help begins.
+
+The list of commands is printed from here: to load every command takes two seconds, one seldom half of one.
+"""
 HIDDEN = frozenset({"warm-up"})
 
 
 def command_line(names: list[str]) -> typer.Typer:
-    """The command line with the commands of those names."""
-    app = typer.Typer(
-        add_completion=False,
-        no_args_is_help=True,
-        rich_markup_mode=None,
-        pretty_exceptions_enable=False,
-    )
-    app.callback()(_whole)
+    """The command line with the commands of those names, loaded."""
+    app = _empty()
     for name in names:
-        module, function = COMMANDS[name]
+        module, function, line = COMMANDS[name]
         command = getattr(import_module(f"cagewright.cli.{module}"), function)
         if isinstance(command, typer.Typer):
-            app.add_typer(command, name=name)
+            app.add_typer(command, name=name, short_help=line)
         else:
-            app.command(name, hidden=name in HIDDEN)(command)
+            app.command(name, short_help=line, hidden=name in HIDDEN)(command)
     return app
 
 
-def _whole() -> None:
-    """From one plain-text plan to a welded roll cage that fits."""
+def overview() -> typer.Typer:
+    """The command line with every command listed and none loaded: for its help and for a mistyped name."""
+    app = _empty()
+    for name, (_, _, line) in COMMANDS.items():
+        app.command(name, help=line, hidden=name in HIDDEN)(lambda: None)
+    return app
+
+
+def _empty() -> typer.Typer:
+    app = typer.Typer(
+        add_completion=False, no_args_is_help=True, rich_markup_mode=None, pretty_exceptions_enable=False
+    )
+    app.callback(help="From one plain-text plan to a welded roll cage that fits.")(lambda: None)
+    return app
 
 
 def main() -> None:
     """Run the command line."""
-    asked = next((word for word in sys.argv[1:] if not word.startswith("-")), "")
-    command_line([asked] if asked in COMMANDS else list(COMMANDS))()
+    asked = next((word for word in sys.argv[1:] if word != "--"), "")
+    (command_line([asked]) if asked in COMMANDS else overview())()

@@ -11,7 +11,6 @@ from typing import Annotated, Any
 
 import typer
 from rich.console import Console
-from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 from rich.table import Table as RichTable
 
 from cagewright.base.problems import Problem, ProblemsFound
@@ -82,6 +81,8 @@ def progress(*, quiet: bool) -> Generator[Step]:
     if quiet or not err.is_terminal:
         yield lambda doing, share: None
         return
+    from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeElapsedColumn  # 30 ms
+
     columns = (SpinnerColumn(), TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
     with Progress(*columns, console=err, transient=True) as bar:
         task = bar.add_task("starting", total=1.0)

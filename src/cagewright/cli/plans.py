@@ -16,7 +16,6 @@ from cagewright.cli.output import AsJson, PlanPath, emit, err, out, progress, sh
 from cagewright.job.findings import findings_of
 from cagewright.job.opening import Job, open_job
 from cagewright.job.papers import build
-from cagewright.plan.schema import plan_schema
 from cagewright.shape.types import Bend, Cope, End, Member
 
 
@@ -168,8 +167,3 @@ def build_papers(
     if any_failed(findings):
         err.print("A rule fails: see the findings in the papers, or run check.", markup=False)
         raise typer.Exit(1)
-
-
-def schema() -> None:
-    """Print the JSON Schema of plan files, for editors."""
-    emit(plan_schema())

@@ -1,4 +1,4 @@
-"""The two quick answers a shop wants without a plan: one cope, one bend."""
+"""Answers without a plan, within a third of a second: one cope, one bend, the schema of plan files."""
 
 from __future__ import annotations
 
@@ -187,3 +187,10 @@ def bend_answer(tube: Tube, clr: float, angle: float) -> dict[str, Any]:
         "springback_basis": "elastic-plastic estimate; make a trial bend, shops see 2 to 6 degrees in 90",
         "steel": tube.steel.name,
     }
+
+
+def schema() -> None:
+    """Print the JSON Schema of plan files, for editors."""
+    from cagewright.plan.schema import plan_schema  # the types of a plan load for as long as all the rest
+
+    emit(plan_schema())

@@ -14,7 +14,8 @@ from cagewright.base.say import say_angle, say_length
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import signed_angle
 from cagewright.make.cutlist import Rough, rough, tube_words
-from cagewright.shape.types import Bend, Member, Which
+from cagewright.plan.types import Which
+from cagewright.shape.types import Bend, Member
 from cagewright.stock.benders import Die, Springback, inner_wall, outer_wall, set_angle, springback
 from cagewright.stock.shop import Shop, die_for
 from cagewright.stock.tubes import Tube

@@ -9,7 +9,8 @@ from cagewright.base.names import listed
 from cagewright.base.say import say_angle, say_size
 from cagewright.base.units import LengthUnit
 from cagewright.make.holesaw import saw_setting
-from cagewright.shape.types import Cage, Cope, End, Member, Which
+from cagewright.plan.types import Which
+from cagewright.shape.types import Cage, Cope, End, Member
 from cagewright.stock.shop import Shop, die_for
 from cagewright.stock.tubes import Tube
 

@@ -12,7 +12,8 @@ from cagewright.base.names import listed, shown
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, angle_between, cross, dot, length, unit
-from cagewright.shape.types import Cage, Cope, End, Joint, Member, Which, member_named
+from cagewright.plan.types import Which
+from cagewright.shape.types import Cage, Cope, End, Joint, Member, member_named
 from cagewright.stock.shop import Shop
 
 SAW_GAP = 0.5

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import minimize_scalar
 
 from cagewright.base.curves import Arc, Chain, Line, Piece, nearest, point_at
 from cagewright.base.vectors import Vector, dot, length
@@ -62,6 +61,8 @@ def _refined(a: Chain, b: Chain, rough: float) -> float:
         return nearest(b, point_at(a, s))[1]
 
     low, high = max(rough - 5.0, 0.0), min(rough + 5.0, a.length)
+    from scipy.optimize import minimize_scalar  # loads for a third of a second; a single cope needs none
+
     found = minimize_scalar(away, bounds=(low, high), method="bounded", options={"xatol": 1e-7})
     return min((float(found.x), rough, low, high), key=away)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,21 +11,23 @@ from numpy.typing import NDArray
 from cagewright.base.curves import Chain
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
-from cagewright.plan.types import (
-    BeltBoltEntry,
-    BeltKind,
-    BoltsEntry,
-    CarEntry,
-    DriverEntry,
-    GroundEntry,
-    PushEntry,
-    Role,
-    Seat,
-    SheetEntry,
-    TabEntry,
-    Which,
-)
 from cagewright.stock.tubes import Tube
+
+if TYPE_CHECKING:  # a plan's entries take a quarter of a second to load, which a single cope does without
+    from cagewright.plan.types import (
+        BeltBoltEntry,
+        BeltKind,
+        BoltsEntry,
+        CarEntry,
+        DriverEntry,
+        GroundEntry,
+        PushEntry,
+        Role,
+        Seat,
+        SheetEntry,
+        TabEntry,
+        Which,
+    )
 
 Array = NDArray[np.float64]
 
