@@ -1,4 +1,4 @@
-# The two commands: `make demo` and `make test`. Both set everything up by themselves.
+# make demo, make test, make deep: each sets up by itself whatever it needs.
 PY := $(shell for p in python3 python3.13 python3.12 python3.11 python; do \
   $$p -c 'import sys; sys.exit(sys.version_info < (3, 11))' >/dev/null 2>&1 && echo $$p && break; done)
 BIN := .venv/bin
@@ -7,7 +7,14 @@ READY := .venv/.ready
 WEB := src/cagewright/workbench/static/.built
 WEB_FILES := $(shell find web -path web/node_modules -prune -o -type f -print)
 
-.PHONY: setup demo open test web lint fast slow pages lock bench clean
+# what is compiled is kept, whatever the shell says: without it every test process compiles the whole package anew
+unexport PYTHONDONTWRITEBYTECODE
+# one thread of linear algebra, for scripts too that load numpy before the package
+export OPENBLAS_NUM_THREADS = 1
+export OMP_NUM_THREADS = 1
+export MKL_NUM_THREADS = 1
+
+.PHONY: setup demo open test deep sabotages mutants studies web lint fast slow pages lock bench clean
 
 setup: $(READY) web
 
@@ -30,7 +37,11 @@ open: $(READY) web
 	test "$(PLACE)" != shop || { mkdir -p shop && cp -n examples/*.yaml shop/ || true; }
 	$(BIN)/cagewright open $(PLACE)
 
-test: web lint fast slow pages
+# five minutes: every unit, every published figure, a few random cases of each kind, a walk through every page
+test: web lint fast
+
+# twenty more: as many sabotages as six minutes allow, all random cases, what is slow, what each page does
+deep: web sabotages slow pages
 
 lint: $(READY)
 	$(BIN)/ruff format --check .
@@ -39,15 +50,27 @@ lint: $(READY)
 	$(BIN)/python scripts/web.py --check
 
 fast: $(READY)
-	$(BIN)/pytest -n auto -m "not slow"
+	$(BIN)/pytest -n auto --dist worksteal -m "not slow" --hypothesis-profile small
 
 slow: $(READY)
-	$(BIN)/pytest -n auto -m slow --ignore=tests/browser
+	$(BIN)/pytest -n auto --dist worksteal -m "slow or property" --hypothesis-profile deep --ignore=tests/browser
+
+# each changes a line of the package, and a test must fail; what the last landed change touched comes first
+sabotages: $(READY)
+	$(BIN)/python tests/mutants/run.py --minutes 6
+
+# every sabotage
+mutants: $(READY)
+	$(BIN)/python tests/mutants/run.py --slowest 10
+
+# what was asked once of many cages or builds, at full size: docs/studies/ keeps figures, seed and date
+studies: $(READY)
+	$(BIN)/python scripts/studies.py
 
 # one after the other: a browser, a server and its worker are enough for two cores; what a slow machine kept waiting
 # too long is tried once more by itself
 pages: $(READY) web
-	$(BIN)/pytest tests/browser || $(BIN)/pytest tests/browser --last-failed --last-failed-no-failures none
+	$(BIN)/pytest tests/browser -m slow || $(BIN)/pytest tests/browser -m slow --last-failed --last-failed-no-failures none
 
 bench: $(READY)
 	for b in benchmarks/*.py; do $(BIN)/python $$b || exit 1; done

@@ -30,3 +30,8 @@ def pytest_runtest_makereport(item: pytest.Item) -> Generator[None, Any, Any]:
 @pytest.hookimpl(wrapper=True)
 def pytest_make_collect_report(collector: pytest.Collector) -> Generator[None, Any, Any]:
     return refuse_skip((yield))
+
+
+def pytest_itemcollected(item: pytest.Item) -> None:
+    if getattr(getattr(item, "obj", None), "is_hypothesis_test", False):
+        item.add_marker("property")

@@ -1,0 +1,35 @@
+"""A walk through every page of the mm and the inch demo: each is filled, and none complains.
+
+The quick look of every run; what each page does is tried in the files beside this one.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from cagewright.workbench.app import shown_pages
+from conftest import Bench, OpenPage
+
+FILLED = {
+    "shell": "text=not laid out from tape readings",
+    "cage": "#panel-tubes tr[data-row]",
+    "rules": ".rules-table tr[data-row]",
+    "strength": ".push-list li",
+    "alternatives": "#study",
+    "cut": ".sheet table",
+    "fitup": "#steps button[aria-current]",
+    "papers": "text=not built yet",
+}
+"""By page, what is there once it has its answers."""
+
+
+@pytest.mark.parametrize("plan", ["brackwater", "brackwater-inch"])
+def test_every_page_is_filled(plan: str, bench: Bench, open_page: OpenPage):
+    page = open_page(at="/")
+    page.locator(f"a[href='/plans/{bench.id(plan)}/cage']").first.click()
+    names = [shown.name for shown in shown_pages()]
+    assert set(names) == FILLED.keys()
+    for name in names:
+        page.locator(f"nav a[href='/plans/{bench.id(plan)}/{name}']").click()
+        page.wait_for_selector(FILLED[name], timeout=240_000)
+        assert not page.get_by_text("Something went wrong").count(), name
