@@ -102,3 +102,12 @@ def wait_for(ready: Any, what: str, seconds: float = 30.0) -> None:
     while not ready():
         assert time.monotonic() < until, f"waited {seconds} s for {what}"
         time.sleep(0.02)
+
+
+def changed(before, difference):
+    """The scene, as the page has it, after the difference: what web/src/delta.js does with it."""
+    members = {m["name"]: m for m in before["members"] if m["name"] not in difference["gone"]}
+    members |= {m["name"]: m for m in difference["members"]}
+    order = difference["order"] or list(members)
+    said = {key: difference[key] for key in ("number", "revision")}
+    return {**before, **difference["rest"], **said, "members": [members[name] for name in order]}

@@ -5,13 +5,15 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from cagewright.base.plain import plain
 from cagewright.base.problems import ProblemsFound
 from cagewright.job.opening import job_of
+from cagewright.job.scene.scene import delta, scene_of
 from cagewright.plan.changes import CHANGES
 from cagewright.plan.read import read_plan_text
 from cagewright.plan.write import document, load_document
-from cagewright.workbench.scene import changed, delta, scene_of
 from cases import cases
+from deskside import changed
 from edited import apply
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -105,7 +107,7 @@ def test_any_edits_give_a_cage_or_problems_in_words(name, sequence):
         assert edited.words
         assert "\n" not in edited.words
         old, new = scene_of(job), scene_of(after)
-        assert changed(old, delta(old, new)) == new
+        assert changed(plain(old), plain(delta(old, new))) == plain(new)
         assert read_plan_text(edited.document.text, folder=EXAMPLES) == after.plan
         comments = [line.split(" #")[-1] for line in BEFORE[name].text.splitlines()[:3]]
         assert all(comment in edited.document.text for comment in comments)

@@ -13,7 +13,7 @@ const known = [
   { keys: '?', words: 'this list' },
 ];
 
-/** The plan's units. @returns {import('./types').Units} */
+/** The plan's units. @returns {import('./shapes').Units} */
 export const units = () => state()?.units ?? (document.body.dataset.units === 'in' ? 'in' : 'mm');
 
 /**
@@ -106,10 +106,10 @@ function showState(now) {
     saved.dataset.saved = now.saved ? 'yes' : 'no';
   }
   text('plan-title', now.title);
-  text('plan-revision', now.revision);
+  text('plan-revision', now.revision ?? '');
   document.body.dataset.units = now.units;
   showProblems(now);
-  if (now.conflict) showConflict(now.conflict.words);
+  if (now.conflict) showConflict(now.conflict);
   else clearBar('disk');
 }
 

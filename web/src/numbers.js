@@ -1,4 +1,4 @@
-// Lengths as a builder types and reads them: mm, or inches with a fraction.
+// Lengths as a builder types them, and as he reads them while he drags; like base/say.py, which says all the rest.
 
 export const MM_PER_IN = 25.4;
 const FINEST = 64;
@@ -14,7 +14,7 @@ const HALVES = /** @type {Record<string, string>} */ ({
 /**
  * The length in mm that the text means, or null where it means none.
  * @param {string} text such as `518`, `45 mm`, `20 3/8 in`, `20-3/8"`
- * @param {import('./types').Units} units of a number without a unit
+ * @param {import('./shapes').Units} units of a number without a unit
  * @returns {number | null}
  */
 export function parseLength(text, units) {
@@ -26,7 +26,7 @@ export function parseLength(text, units) {
   return scaled(Number(whole[1].replace(',', '.')), whole[2], units);
 }
 
-/** @param {RegExpExecArray} part @param {import('./types').Units} units */
+/** @param {RegExpExecArray} part @param {import('./shapes').Units} units */
 function fraction(part, units) {
   const [, sign, whole, top, bottom, unit] = part;
   const under = Number(bottom);
@@ -38,7 +38,7 @@ function fraction(part, units) {
 
 /** @param {number} value @param {string} unit @param {string} units */
 function scaled(value, unit, units) {
-  const scale = SCALE[unit || units];
+  const scale = SCALE[unit || (units === 'mm' ? 'mm' : 'in')];
   const mm = value * (scale ?? NaN);
   return Number.isFinite(mm) && Math.abs(mm) <= 1e6 ? Math.round(mm * 1e9) / 1e9 : null;
 }
@@ -49,7 +49,7 @@ function scaled(value, unit, units) {
  * @param {number} [denominator]
  * @returns {{text: string, remainder: number}}
  */
-export function toInches(mm, denominator = 16) {
+export function toInches(mm, denominator = 32) {
   const marks = roundHalfEven((Math.abs(mm) / MM_PER_IN) * denominator);
   const whole = Math.floor(marks / denominator);
   const part = marks % denominator;
@@ -75,31 +75,29 @@ function divisor(a, b) {
 }
 
 /**
- * The length as the builder reads it: `517.5 mm`, or `20 3/8" (+0.0 mm)` with the remainder.
+ * The length as the builder reads it: `517.5 mm`, `20 3/8"`, or `20.375"` where he wants decimals.
  * @param {number} mm
- * @param {import('./types').Units} units
+ * @param {import('./shapes').Units} units
  * @param {number} [places] decimals in mm
  */
 export function sayLength(mm, units, places = 1) {
   if (units === 'mm') return `${fixed(mm, places)} mm`;
-  const mark = toInches(mm);
-  const left = fixed(mark.remainder, 1);
-  return `${mark.text} (${left.startsWith('-') ? '' : '+'}${left} mm)`;
+  return units === 'in' ? toInches(mm).text : `${fixed(mm / MM_PER_IN, 3)}"`;
 }
 
 /**
- * Short form for labels in the picture and fields: `518 mm` or `20 3/8"`.
+ * Short form for labels in the picture: `518 mm` or `20 3/8"`.
  * @param {number} mm
- * @param {import('./types').Units} units
+ * @param {import('./shapes').Units} units
  */
 export function shortLength(mm, units) {
-  return units === 'mm' ? `${fixed(mm, 0)} mm` : toInches(mm).text;
+  return sayLength(mm, units, 0);
 }
 
 /**
  * Text for an input field that means this length again: `517.5`, or `20 3/8 in`; decimals where no mark fits.
  * @param {number} mm
- * @param {import('./types').Units} units
+ * @param {import('./shapes').Units} units
  */
 export function fieldLength(mm, units) {
   if (units === 'mm') return String(Number(fixed(mm, 2)));
@@ -119,7 +117,7 @@ export function sayAngle(rad) {
   return `${fixed((rad * 180) / Math.PI, 1)}°`;
 }
 
-/** @param {number} kg @param {import('./types').Units} units */
+/** @param {number} kg @param {import('./shapes').Units} units */
 export function sayMass(kg, units) {
   return units === 'mm' ? `${fixed(kg, 1)} kg` : `${fixed(kg / 0.45359237, 1)} lb`;
 }

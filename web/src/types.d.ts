@@ -1,147 +1,215 @@
-// The shapes that the server sends and the pages pass on. Types only: nothing of this is in the bundle.
+// Made by scripts/web_types.py from the program's answers; a test says when it is stale.
 
 export type Vec3 = [number, number, number];
-export type Units = 'mm' | 'in';
 
-/** One mistake in the plan's text. */
+/** What turns one scene into another. */
+export interface Delta {
+  number: number;
+  revision: string | null;
+  members: SceneMember[];
+  gone: string[];
+  order: string[] | null;
+  rest: Partial<Scene>;
+}
+
+/** What an edit, or a trial of one, changed. */
+export interface EditAnswer {
+  state: State;
+  words: string | null;
+  changed: Delta | null;
+  figures: any;
+  findings: any;
+  unjudged: Problem[];
+}
+
+/** One mistake in what the builder wrote. */
 export interface Problem {
   code: string;
-  where: string | { file: string; line: number; col: number };
+  where: Where;
   found: string;
   wanted: string;
-  nearest?: string | null;
+  nearest: string | null;
 }
 
-/** What is known of an open plan, the same for every tab. */
-export interface State {
-  id: string;
-  title: string;
+/** The whole picture. */
+export interface Scene {
   number: number;
-  revision: string;
-  units: Units;
-  undo: string | null;
-  redo: string | null;
-  saved: boolean;
-  conflict: null | { words: string };
-  problems: Problem[];
+  revision: string | null;
+  title: string;
+  units: "mm" | "in" | "decimal in";
+  box: [Vec3, Vec3];
+  members: SceneMember[];
+  joints: SceneJoint[];
+  feet: SceneFoot[];
+  plates: ScenePlate[];
+  gussets: SceneGusset[];
+  lines: SceneLine[];
+  driver: SceneDriver | null;
+  mounts: SceneMount[];
+  scan: SceneScan | null;
+  stale: boolean;
 }
 
-/** The answer to an edit, an undo or a redo. */
-export interface Answer {
-  state: State;
-  words?: string | null;
-  changed: Delta | null;
-  figures?: any;
-  findings?: any;
+/** The helmet. */
+export interface SceneBall {
+  centre: Vec3;
+  radius: number;
 }
 
-export interface Place {
-  index: number;
-  at: Vec3;
-  kind: 'coordinates' | 'point' | 'foot' | 'member';
-  on?: string | null;
-  foot?: string | null;
-  point?: string | null;
-  measure?: string | null;
-  value?: number | null;
-  clr?: number | null;
+/** A bend of a member. */
+export interface SceneBend {
+  angle_deg: number;
+  clr: number;
 }
 
-/** The cut of one end: mm along `axis` from `origin`, evenly round from `zero`. */
-export interface EndCut {
-  which: 'start' | 'end';
-  kind: 'cope' | 'flat';
+/** The seated driver. */
+export interface SceneDriver {
+  helmet: SceneBall;
+  body: SceneLimb[];
+}
+
+/** The cut of an end: `cut` mm along `axis` from `origin`, evenly round from `zero`. */
+export interface SceneEnd {
+  which: "start" | "end";
+  kind: "cope" | "flat";
+  joint: string | null;
+  foot: string | null;
+  mains: string[];
   origin: Vec3;
   axis: Vec3;
   zero: Vec3;
   cut: number[];
 }
 
-export interface MemberShape {
-  name: string;
-  role: string;
-  tube: string;
-  od: number;
-  wall: number;
-  mass: number;
-  length: number;
-  mirror_of?: string | null;
-  removable?: boolean;
-  note?: string;
-  axis: Vec3[];
-  places: Place[];
-  ends: EndCut[];
-  bends: { angle_deg: number; clr: number }[];
-}
-
-export interface JointShape {
-  name: string;
-  branch: string;
-  which: 'start' | 'end';
-  mains: string[];
-  point: Vec3;
-}
-
-export interface FootShape {
+/** A foot and its plate. */
+export interface SceneFoot {
   name: string;
   point: Vec3;
   normal: Vec3;
   corners: Vec3[];
   thickness: number;
   seat: string;
+  members: string[];
+  bolted: boolean;
 }
 
-export interface PlateShape {
-  name: string;
-  corners: Vec3[];
-  thickness?: number;
-}
-
-export interface GussetShape {
+/** A gusset: its corner and the ends of its two legs. */
+export interface SceneGusset {
   name: string;
   between: string[];
   point: Vec3;
-  leg?: number;
-  thickness?: number;
+  leg: number;
+  thickness: number;
+  kind: string;
   corners: Vec3[];
 }
 
-export interface DriverShape {
-  helmet: { centre: Vec3; radius: number };
-  body: { name: string; from: Vec3; to: Vec3; radius: number }[];
+/** Where a member's end meets others. */
+export interface SceneJoint {
+  name: string;
+  branch: string;
+  which: "start" | "end";
+  mains: string[];
+  point: Vec3;
 }
 
-export interface Scene {
-  number: number;
-  revision: string;
-  units: Units;
-  box: [Vec3, Vec3];
-  members: MemberShape[];
-  joints: JointShape[];
-  feet: FootShape[];
-  plates: PlateShape[];
-  gussets: GussetShape[];
-  lines: { name: string; points: Vec3[] }[];
-  driver: DriverShape | null;
-  mounts: { name: string; point: Vec3; kind: string }[];
-  scan: null | { triangles: number | null; url: string };
+/** A part of the driver's body: what lies within `radius` of the line from `start` to `stop`. */
+export interface SceneLimb {
+  name: string;
+  start: Vec3;
+  stop: Vec3;
+  radius: number;
 }
 
-/** What an edit changed: whole members, names that are gone, other parts only where they changed. */
-export type Delta = Partial<Omit<Scene, 'members'>> & {
-  number: number;
-  revision: string;
-  members?: MemberShape[];
-  gone?: string[];
-  order?: string[];
-};
+/** A measured line of the body. */
+export interface SceneLine {
+  name: string;
+  note: string;
+  points: Vec3[];
+}
 
-export type Mark = { point: Vec3; kind: 'wrong' | 'doubt' | 'note'; words: string; key: string; sign?: string };
-export type Arrow = { from: Vec3; to: Vec3; words?: string };
-export type Shade = { value: number; words?: string };
-export type Pick = { member?: string; joint?: string; foot?: string; place?: number; point: Vec3; shift: boolean };
-export type Stand = 'three-quarter' | 'left' | 'right' | 'front' | 'rear' | 'above' | 'driver';
-export type Parts = Partial<Record<'lines' | 'scan' | 'driver' | 'feet' | 'names' | 'mounts', boolean>>;
-export type Selection = { members?: string[]; joints?: string[] };
-export type Cut = null | { axis: 0 | 1 | 2; at: number };
-export type Along = 'up' | 'back' | 'across' | Vec3[];
+/** A member; `title` is its name as it is read, `axis` its centre line. */
+export interface SceneMember {
+  name: string;
+  title: string;
+  role: string;
+  tube: string;
+  od: number;
+  wall: number;
+  steel: string;
+  mass: number;
+  length: number;
+  mirror_of: string | null;
+  removable: boolean;
+  note: string;
+  axis: Vec3[];
+  ends: SceneEnd[];
+  bends: SceneBend[];
+  places: ScenePlace[];
+}
+
+/** A mount of the seat or of a belt. */
+export interface SceneMount {
+  name: string;
+  point: Vec3;
+  member: string | null;
+  kind: "seat" | "belt";
+}
+
+/** A place of a member's path: where it is, and how the plan says so. */
+export interface ScenePlace {
+  index: number;
+  at: Vec3;
+  kind: "coordinates" | "point" | "foot" | "member";
+  on: string | null;
+  side: string | null;
+  foot: string | null;
+  point: string | null;
+  measure: string | null;
+  value: number | null;
+  clr: number | null;
+}
+
+/** A plate between members. */
+export interface ScenePlate {
+  name: string;
+  corners: Vec3[];
+  thickness: number;
+}
+
+/** Which scan stands behind the cage; its mesh is asked for at an address that changes as it moves. */
+export interface SceneScan {
+  file: string;
+  triangles: number | null;
+  url: string;
+}
+
+/** A sentence of an answer. */
+export interface Sentence {
+  words: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  about: string[];
+}
+
+/** An open plan as every page knows it. */
+export interface State {
+  id: string;
+  title: string;
+  file: string;
+  number: number;
+  revision: string | null;
+  units: "mm" | "in";
+  undo: string | null;
+  redo: string | null;
+  saved: boolean;
+  trouble: string | null;
+  conflict: string | null;
+  problems: Problem[];
+}
+
+/** A spot in a text file; line and column count from 1, 0 where unknown. */
+export interface Where {
+  file: string;
+  line: number;
+  col: number;
+}

@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { runningThrough } from '../src/cage/asks.js';
-import { changed, instead, undone } from '../src/cage/bench.js';
+import { changed, instead, undone } from '../src/delta.js';
 import { KEYS } from '../src/cage/keys.js';
 import { countKinds } from '../src/cage/findings_list.js';
 import { measured } from '../src/cage/measure.js';
@@ -75,7 +75,7 @@ test('distance of two tubes, axis and skin, and of two places', () => {
 
 test('a change and what takes it back', () => {
   const before = cage([tube('a', [[0, 0, 0], [1, 0, 0]]), tube('b', [[0, 0, 0], [0, 1, 0]])], { joints: [{ name: 'b.start' }] });
-  const delta = { number: 2, revision: 'b', members: [tube('c', [[0, 0, 0], [0, 0, 1]]), tube('a', [[5, 0, 0], [6, 0, 0]])], gone: ['b'], joints: [] };
+  const delta = { number: 2, revision: 'b', members: [tube('c', [[0, 0, 0], [0, 0, 1]]), tube('a', [[5, 0, 0], [6, 0, 0]])], gone: ['b'], order: null, rest: { joints: [] } };
   const after = changed(before, delta);
   assert.deepEqual(after.members.map((m) => m.name), ['a', 'c']);
   assert.equal(after.members[0].axis[0][0], 5);
@@ -84,11 +84,11 @@ test('a change and what takes it back', () => {
 
 test('a second trial does not leave what only the first one moved', () => {
   const before = cage([tube('a', [[0, 0, 0], [1, 0, 0]]), tube('b', [[0, 0, 0], [0, 1, 0]])]);
-  const first = { number: 1, revision: 'x', members: [tube('a', [[9, 0, 0], [9, 9, 9]])], gone: [] };
-  const second = { number: 1, revision: 'y', members: [tube('b', [[7, 0, 0], [7, 7, 7]])], gone: [] };
+  const first = { number: 1, revision: 'x', members: [tube('a', [[9, 0, 0], [9, 9, 9]])], gone: [], order: null, rest: {} };
+  const second = { number: 1, revision: 'y', members: [tube('b', [[7, 0, 0], [7, 7, 7]])], gone: [], order: null, rest: {} };
   const shown = changed(changed(before, first), instead(before, first, second));
   assert.deepEqual(shown.members, changed(before, second).members);
-  const third = { number: 1, revision: 'z', members: [tube('new', [[1, 0, 0], [2, 0, 0]])], gone: [] };
+  const third = { number: 1, revision: 'z', members: [tube('new', [[1, 0, 0], [2, 0, 0]])], gone: [], order: null, rest: {} };
   const then = changed(changed(before, third), instead(before, third, second));
   assert.deepEqual(then.members, changed(before, second).members, 'a tube that was only tried is gone again');
 });

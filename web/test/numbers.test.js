@@ -26,11 +26,11 @@ test('what is no length', () => {
   }
 });
 
-test('the nearest sixteenth, with what it leaves out', () => {
+test('the nearest mark of the tape, with what it leaves out', () => {
   assert.equal(toInches(517.525).text, '20 3/8"');
   near(toInches(517.525).remainder, 0);
-  assert.equal(toInches(518).text, '20 3/8"');
-  near(toInches(518).remainder, 0.475);
+  assert.equal(toInches(518).text, '20 13/32"');
+  near(toInches(518).remainder, -0.31875);
   assert.equal(toInches(0).text, '0"');
   assert.equal(toInches(-12.7).text, '-1/2"');
   assert.equal(toInches(25.3).text, '1"');
@@ -38,15 +38,15 @@ test('the nearest sixteenth, with what it leaves out', () => {
 });
 
 test('a mark exactly between two goes to the even one, as on the papers', () => {
-  assert.equal(toInches(25.4 / 32).text, '0"');
-  assert.equal(toInches(25.4 + 25.4 / 32).text, '1"');
+  assert.equal(toInches(25.4 / 64).text, '0"');
+  assert.equal(toInches(25.4 + 25.4 / 64).text, '1"');
 });
 
 test('as it is read', () => {
   assert.equal(sayLength(517.5, 'mm'), '517.5 mm');
-  assert.equal(sayLength(518, 'in'), '20 3/8" (+0.5 mm)');
-  assert.equal(sayLength(517, 'in'), '20 3/8" (-0.5 mm)');
-  assert.equal(sayLength(517.525, 'in'), '20 3/8" (+0.0 mm)');
+  assert.equal(sayLength(518, 'in'), '20 13/32"');
+  assert.equal(sayLength(517.525, 'in'), '20 3/8"');
+  assert.equal(sayLength(517.525, 'decimal in'), '20.375"');
   assert.equal(shortLength(517.6, 'mm'), '518 mm');
   assert.equal(shortLength(517.6, 'in'), '20 3/8"');
   assert.equal(fixed(-0.01, 1), '0.0');

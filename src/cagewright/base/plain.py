@@ -13,6 +13,8 @@ def plain(value: Any) -> Any:
 
     A number that is no number (infinite, not known) becomes None: cannot tell.
     """
+    if isinstance(value, str) or value is None:
+        return value
     if is_dataclass(value) and not isinstance(value, type):
         return {f.name: plain(getattr(value, f.name)) for f in fields(value)}
     if isinstance(value, np.ndarray):

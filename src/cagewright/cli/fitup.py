@@ -16,7 +16,7 @@ from cagewright.base.plain import plain
 from cagewright.base.sheet import Column, Paper, Table
 from cagewright.book.papers import sheets_paper
 from cagewright.cli.frames import speaking_of_frames
-from cagewright.cli.output import AsJson, PlanPath, emit, err, out, problem_row, show_table
+from cagewright.cli.output import AsJson, PlanPath, emit, err, out, show_table
 from cagewright.fitup.adjust import Adjusted
 from cagewright.fitup.asbuilt import as_built, changed_findings
 from cagewright.fitup.asbuilt_push import pushed_twice, pushed_words
@@ -259,7 +259,7 @@ def _square_row(fit: FitUp, found: Adjusted) -> dict[str, Any]:
             {"reading": s.reading.name, "seen": s.reading.seen, "others": round(s.others, 4)}
             for s in found.outliers
         ],
-        "not_used": [problem_row(p) for p in fit.problems],
+        "not_used": list(fit.problems),
         "readings": [
             {"reading": c.reading.name, "residual": round(c.residual, 4), "score": round(c.score, 2),
              "checked": round(c.checked, 3)}

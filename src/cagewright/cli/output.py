@@ -13,6 +13,7 @@ import typer
 from rich.console import Console
 from rich.table import Table as RichTable
 
+from cagewright.base.plain import plain
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.base.sheet import Table
 
@@ -25,29 +26,16 @@ err = Console(stderr=True, highlight=False, soft_wrap=True)
 
 
 def emit(data: Any) -> None:
-    """Print ``data`` as JSON on standard output."""
-    json.dump(data, sys.stdout, ensure_ascii=False, indent=1, allow_nan=False)
+    """Print an answer, or any plain data, as JSON on standard output."""
+    json.dump(plain(data), sys.stdout, ensure_ascii=False, indent=1, allow_nan=False)
     sys.stdout.write("\n")
-
-
-def problem_row(problem: Problem) -> dict[str, Any]:
-    """The problem as JSON-ready fields."""
-    return {
-        "code": problem.code,
-        "file": problem.where.file,
-        "line": problem.where.line,
-        "col": problem.where.col,
-        "found": problem.found,
-        "wanted": problem.wanted,
-        "nearest": problem.nearest,
-    }
 
 
 def show_problems(problems: Iterable[Problem], *, as_json: bool) -> None:
     """Print the problems, one a line, or as JSON."""
     rows = list(problems)
     if as_json:
-        emit({"problems": [problem_row(p) for p in rows]})
+        emit({"problems": [plain(p) for p in rows]})
         return
     for problem in rows:
         err.print(str(problem), markup=False)

@@ -22,6 +22,8 @@ from starlette.templating import Jinja2Templates
 from starlette.websockets import WebSocket
 
 from cagewright.base.cautions import CAUTIONS
+from cagewright.base.plain import plain
+from cagewright.job.history.state import state_of
 from cagewright.workbench.asked import opened_of
 from cagewright.workbench.desk import Desk, Listed
 from cagewright.workbench.editing import EDITING
@@ -30,7 +32,6 @@ from cagewright.workbench.live import Live
 from cagewright.workbench.pages import Page, all_pages
 from cagewright.workbench.pages.folder import ROUTES as FOLDER
 from cagewright.workbench.scans import SCANS
-from cagewright.workbench.state import state_of
 from cagewright.workbench.work_routes import WORKING
 from cagewright.workbench.worker import Worker
 from cagewright.workbench.wrong import HANDLERS, LOG
@@ -99,7 +100,7 @@ async def _keep_looking(app: Starlette) -> None:
         for opened in desk.open_ones():
             try:
                 if await asyncio.to_thread(opened.look):
-                    app.state.live.tell(opened.id, {"type": "state", "state": state_of(opened)})
+                    app.state.live.tell(opened.id, {"type": "state", "state": plain(state_of(opened))})
             except Exception as wrong:  # one plan that cannot be looked at must not end the looking
                 LOG.error("looking at %s", opened.id, exc_info=wrong)
 
@@ -153,13 +154,13 @@ def page(request: Request) -> Response:
     shown = next((p for p in shown_pages() if p.name == request.path_params["page"]), None)
     if shown is None:
         raise HTTPException(404)
-    given = {"page": shown.name, "plan": state_of(opened)}
+    given = {"page": shown.name, "plan": plain(state_of(opened))}
     return _drawn(request, shown.template, shown.context(opened) | given)
 
 
 def state(request: Request) -> Response:
     """The plan's state."""
-    return JSONResponse(state_of(opened_of(request)))
+    return JSONResponse(plain(state_of(opened_of(request))))
 
 
 async def live(socket: WebSocket) -> None:

@@ -9,12 +9,12 @@ from typing import Any, cast
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
-from cagewright.workbench.opened import Opened
+from cagewright.job.history.open_plan import OpenPlan
 
 LONGEST_NAME = 80
 
 
-def opened_of(request: Request) -> Opened:
+def opened_of(request: Request) -> OpenPlan:
     """The open plan that the address names.
 
     Raises:

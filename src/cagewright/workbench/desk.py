@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cagewright.base.files import write_atomically
+from cagewright.job.history.log import EditsLog
+from cagewright.job.history.open_plan import OpenPlan
 from cagewright.plan.text import MOST_BYTES
-from cagewright.workbench.edits_log import EditsLog
-from cagewright.workbench.opened import Opened
 
 INSIDE = ".cagewright"
 """The folder in the shop folder that the workbench keeps its own files in."""
@@ -60,7 +60,7 @@ class Desk:
         self.folder = folder.resolve()
         self._lock = threading.RLock()
         self._paths: dict[str, Path] = {}
-        self._opened: dict[str, Opened] = {}
+        self._opened: dict[str, OpenPlan] = {}
         self._log = EditsLog(self.folder / INSIDE / "edits.db")
         for left in (self.folder / INSIDE / "incoming").glob(
             "*"
@@ -86,7 +86,7 @@ class Desk:
             if _SURVEY.search(_head(path))
         ]
 
-    def opened(self, id: str) -> Opened:
+    def opened(self, id: str) -> OpenPlan:
         """The open plan of that id, opened now if it is not yet.
 
         Raises:
@@ -99,10 +99,10 @@ class Desk:
             path = self._paths[id]
             if id not in self._opened:
                 name = self._name(path)
-                self._opened[id] = Opened(id=id, name=name, path=path, log=self._log, folder=self.folder)
+                self._opened[id] = OpenPlan(id=id, name=name, path=path, log=self._log, folder=self.folder)
             return self._opened[id]
 
-    def open_ones(self) -> tuple[Opened, ...]:
+    def open_ones(self) -> tuple[OpenPlan, ...]:
         """The plans that are open."""
         with self._lock:
             return tuple(self._opened.values())

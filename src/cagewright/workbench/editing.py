@@ -12,10 +12,11 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
+from cagewright.base.plain import plain
+from cagewright.job.history.open_plan import Moment, OpenPlan, Stale
+from cagewright.job.history.state import State, state_of
 from cagewright.plan.write import Document
 from cagewright.workbench.asked import body_of, number_of, opened_of
-from cagewright.workbench.opened import Moment, Opened, Stale
-from cagewright.workbench.state import effects_of, state_of
 
 LONGEST_STROKE = 100
 """Most letters in the name that the edits of one stroke share."""
@@ -54,15 +55,15 @@ def edited(moment: Moment, asked: dict[str, Any]) -> tuple[Document, str]:
 
 async def undo(request: Request) -> Response:
     """Take the last step back."""
-    return await _turned(request, Opened.undo)
+    return await _turned(request, OpenPlan.undo)
 
 
 async def redo(request: Request) -> Response:
     """Do the step again that was taken back last."""
-    return await _turned(request, Opened.redo)
+    return await _turned(request, OpenPlan.redo)
 
 
-async def _turned(request: Request, turn: Callable[[Opened, int], Moment]) -> Response:
+async def _turned(request: Request, turn: Callable[[OpenPlan, int], Moment]) -> Response:
     opened = await run_in_threadpool(opened_of, request)
     number = number_of(request)
 
@@ -95,7 +96,7 @@ async def conflict(request: Request) -> Response:
 
 async def answered(
     request: Request,
-    opened: Opened,
+    opened: OpenPlan,
     done: Callable[[], tuple[Moment, Moment, str | None]],
     *,
     trial: bool = False,
@@ -111,7 +112,7 @@ async def answered(
         more: to be in the answer too.
     """
 
-    def told() -> tuple[Moment, Moment, str | None, dict[str, Any]]:
+    def told() -> tuple[Moment, Moment, str | None, State]:
         with nullcontext() if trial else opened.lock:  # the state has to be that of the moment after
             return *done(), state_of(opened)
 
@@ -119,11 +120,13 @@ async def answered(
         before, after, words, state = await run_in_threadpool(told)
     except Stale:
         said = "The plan has changed since; this was not done. Look at what is here now, and do it again."
-        return JSONResponse({"error": said, "state": state_of(opened)}, 412)
-    answer = await run_in_threadpool(effects_of, before, after, trial=trial)
+        return JSONResponse({"error": said, "state": plain(state_of(opened))}, 412)
+    from cagewright.job.history.effects import effects_of  # with the stages, for which no page waits
+
+    answer = await run_in_threadpool(effects_of, before, after, state=state, words=words, trial=trial)
     if not trial:
-        request.app.state.live.tell(opened.id, {"type": "state", "state": state})
-    return JSONResponse({"state": state, "words": words, **answer, **(more or {})})
+        request.app.state.live.tell(opened.id, {"type": "state", "state": plain(state)})
+    return JSONResponse({**plain(answer), **(more or {})})
 
 
 EDITING: tuple[BaseRoute, ...] = (

@@ -11,9 +11,9 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from cagewright.base.problems import ProblemsFound
+from cagewright.job.history.text import bytes_of, document_of, strays_of
 from cagewright.workbench.asked import body_of, name_of, opened_of
 from cagewright.workbench.desk import Desk
-from cagewright.workbench.plan_text import bytes_of, document_of, strays_of
 from cagewright.workbench.scans import received
 from cagewright.workbench.uploads import checked
 

@@ -7,7 +7,8 @@ from typing import Any
 
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
-from cagewright.workbench.state import state_of
+from cagewright.base.plain import plain
+from cagewright.job.history.state import state_of
 
 WAITING = 200
 """Messages that wait for a page; one that falls further behind is let go, and comes back by itself."""
@@ -48,7 +49,7 @@ class Live:
         await socket.accept()
         queue: asyncio.Queue[dict[str, Any] | None] = asyncio.Queue()
         self._queues.setdefault(plan, set()).add(queue)
-        queue.put_nowait({"type": "state", "state": state_of(opened)})
+        queue.put_nowait({"type": "state", "state": plain(state_of(opened))})
         sender = asyncio.create_task(_send_all(socket, queue))
         try:
             while True:  # nothing is expected from the page: only its going is waited for

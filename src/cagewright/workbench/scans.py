@@ -16,11 +16,11 @@ from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
 from cagewright.base.problems import ProblemsFound
+from cagewright.job.history.open_plan import Moment, OpenPlan, Refused, Stale
 from cagewright.plan.write import Document, set_value
 from cagewright.workbench.asked import name_of, number_of, opened_of
 from cagewright.workbench.desk import INSIDE, Desk, free_name, slug
 from cagewright.workbench.editing import answered
-from cagewright.workbench.opened import Moment, Opened, Refused, Stale
 from cagewright.workbench.uploads import checked, trouble
 
 KINDS = (".stl", ".obj", ".ply")
@@ -74,7 +74,7 @@ async def take_scan(request: Request) -> Response:
         return await answered(request, opened, done, more={"scan": read})
 
 
-def _taken(opened: Opened, number: int, file: Path, name: str, read: dict[str, Any]) -> Moment:
+def _taken(opened: OpenPlan, number: int, file: Path, name: str, read: dict[str, Any]) -> Moment:
     """The moment after the scan is in the plan's folder and named in its text.
 
     Raises:

@@ -102,7 +102,7 @@ def plan(file: Path, folder: str) -> dict[str, Any]:
     Raises:
         ProblemsFound: it is no plan at all.
     """
-    from cagewright.workbench.plan_text import document_of
+    from cagewright.job.history.text import document_of
 
     source = document_of(file.read_bytes(), file=(Path(folder) / file.name).as_posix()).source
     if not source.readable:

@@ -10,9 +10,9 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
+from cagewright.job.history.text import bytes_of
 from cagewright.workbench.asked import body_of, opened_of
 from cagewright.workbench.pages import all_pages
-from cagewright.workbench.plan_text import bytes_of
 from cagewright.workbench.worker import Busy, Task, Worker
 
 

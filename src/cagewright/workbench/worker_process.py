@@ -58,8 +58,9 @@ def _done(
     asked: dict[str, Any],
 ) -> tuple[str, Any]:
     """How the work ended: ``done`` with JSON, ``problems`` in words and rows, ``broken`` with a traceback."""
+    from cagewright.base.plain import plain
     from cagewright.base.problems import ProblemsFound
-    from cagewright.workbench.state import problem_row
+    from cagewright.job.history.state import without_folder
 
     try:
         module, name = function.split(":")
@@ -68,7 +69,10 @@ def _done(
         return "done", json.dumps(result, ensure_ascii=False, allow_nan=False)
     except ProblemsFound as found:
         first = found.problems[0]
-        return "problems", (f"{first.found}; {first.wanted}", [problem_row(p) for p in found.problems])
+        return "problems", (
+            f"{first.found}; {first.wanted}",
+            [plain(without_folder(p)) for p in found.problems],
+        )
     except Exception:  # whatever a stage stumbles on: told with a reference, and the next work is done
         return "broken", traceback.format_exc()
 
@@ -78,8 +82,8 @@ def _job(jobs: OrderedDict[tuple[bytes, str], Job], text: bytes, path: Path) -> 
 
     It is read again each time: the shop file or an included file may have changed.
     """
+    from cagewright.job.history.text import document_of
     from cagewright.job.opening import job_of
-    from cagewright.workbench.plan_text import document_of
 
     key = (text, str(path))
     before = jobs.get(key)

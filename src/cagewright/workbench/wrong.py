@@ -13,9 +13,10 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, Response
 
+from cagewright.base.plain import plain
 from cagewright.base.problems import ProblemsFound
-from cagewright.workbench.opened import Refused
-from cagewright.workbench.state import problem_row
+from cagewright.job.history.open_plan import Refused
+from cagewright.job.history.state import without_folder
 
 LOG = logging.getLogger("cagewright.workbench")
 USUAL = {
@@ -59,7 +60,7 @@ async def refused(request: Request, wrong: Exception) -> Response:
 async def problems(request: Request, wrong: Exception) -> Response:
     """The builder's mistakes."""
     assert isinstance(wrong, ProblemsFound)
-    rows = [problem_row(p) for p in wrong.problems]
+    rows = [plain(without_folder(p)) for p in wrong.problems]
     return told(request, 422, f"{wrong.problems[0].found}; {wrong.problems[0].wanted}", problems=rows)
 
 

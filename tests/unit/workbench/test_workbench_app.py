@@ -122,7 +122,7 @@ def test_a_conflict_is_shown_and_decided(bench: Bench, folder: Path, monkeypatch
         assert bench.edit(raised(320)).json()["state"]["saved"] is False
         (folder / "plan.yaml").write_text(PLAN.replace("300", "345"), encoding="utf-8")
         wait_for(lambda: bench.state()["conflict"], "the conflict to be seen")
-    assert "keep" in bench.state()["conflict"]["words"].lower()
+    assert "keep" in bench.state()["conflict"].lower()
     assert bench.post("/api/plans/plan/conflict", {"keep": "both"}).status_code == 400
     answer = bench.post("/api/plans/plan/conflict", {"keep": "disk"}).json()
     assert answer["state"]["conflict"] is None

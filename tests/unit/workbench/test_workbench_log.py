@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.workbench.edits_log import EditsLog, hash_of
+from cagewright.job.history.log import EditsLog, hash_of
 
 
 @pytest.fixture

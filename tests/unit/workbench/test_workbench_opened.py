@@ -6,11 +6,11 @@ from pathlib import Path
 import pytest
 
 from cagewright.base.problems import ProblemsFound
+from cagewright.job.history import file as plan_file
+from cagewright.job.history.open_plan import Edit, OpenPlan, Refused, Stale
 from cagewright.plan.write import document
-from cagewright.workbench import plan_file
 from cagewright.workbench.desk import Desk
 from cagewright.workbench.editing import edited
-from cagewright.workbench.opened import Edit, Opened, Refused, Stale
 from deskside import PLAN, raised, shop_folder
 
 
@@ -22,7 +22,7 @@ def text(new: str) -> Edit:
     return lambda moment: (document(new, file=moment.document.source.file), "text")
 
 
-def height(opened: Opened) -> float:
+def height(opened: OpenPlan) -> float:
     return opened.moment.document.source.data["members"]["diagonal"]["path"][0]["up"]
 
 
@@ -32,21 +32,21 @@ def desk(tmp_path: Path) -> Desk:
 
 
 @pytest.fixture
-def plan(desk: Desk) -> Opened:
+def plan(desk: Desk) -> OpenPlan:
     return desk.opened("plan")
 
 
-def again(plan: Opened, desk: Desk) -> Opened:
+def again(plan: OpenPlan, desk: Desk) -> OpenPlan:
     """The plan after the workbench was ended without a word, and started once more."""
     desk.close()
     return Desk(plan.folder).opened("plan")
 
 
-def disk(plan: Opened) -> str:
+def disk(plan: OpenPlan) -> str:
     return plan.path.read_text(encoding="utf-8")
 
 
-def by_hand(plan: Opened, old: str, new: str) -> None:
+def by_hand(plan: OpenPlan, old: str, new: str) -> None:
     """An editor writes the plan file anew."""
     before = disk(plan)
     assert old in before
@@ -55,7 +55,7 @@ def by_hand(plan: Opened, old: str, new: str) -> None:
     os.replace(beside, plan.path)
 
 
-def test_an_edit_is_logged_and_saved_with_its_comments(plan: Opened):
+def test_an_edit_is_logged_and_saved_with_its_comments(plan: OpenPlan):
     moment = plan.edit(1, an(320))
     assert moment.number == 2
     assert plan.saved
@@ -63,7 +63,7 @@ def test_an_edit_is_logged_and_saved_with_its_comments(plan: Opened):
     assert "320" in (plan.undo_words or "")
 
 
-def test_undo_and_redo_survive_a_restart(plan: Opened, desk: Desk):
+def test_undo_and_redo_survive_a_restart(plan: OpenPlan, desk: Desk):
     plan.edit(1, an(320))
     plan.edit(2, an(340))
     plan.undo(3)
@@ -84,7 +84,7 @@ def test_undo_and_redo_survive_a_restart(plan: Opened, desk: Desk):
         plan.redo(9)
 
 
-def test_an_edit_thought_of_earlier_is_not_made(plan: Opened):
+def test_an_edit_thought_of_earlier_is_not_made(plan: OpenPlan):
     plan.edit(1, an(320))
     for late in (1, 3, 0):
         with pytest.raises(Stale):
@@ -96,7 +96,7 @@ def test_an_edit_thought_of_earlier_is_not_made(plan: Opened):
     assert height(plan) == 320
 
 
-def test_a_trial_leaves_nothing_behind(plan: Opened):
+def test_a_trial_leaves_nothing_behind(plan: OpenPlan):
     before, after, words = plan.tried(1, an(330))
     assert before.job is not None
     assert after.job is not None
@@ -107,7 +107,7 @@ def test_a_trial_leaves_nothing_behind(plan: Opened):
     assert plan.undo_words is None
 
 
-def test_an_edit_that_spoils_the_plan_is_not_made(plan: Opened):
+def test_an_edit_that_spoils_the_plan_is_not_made(plan: OpenPlan):
     for bad in (text(PLAN.replace("tube: hoop", "tube: none", 1)), text(PLAN + "surprise: 1\n")):
         with pytest.raises(ProblemsFound):
             plan.edit(1, bad)
@@ -117,11 +117,11 @@ def test_an_edit_that_spoils_the_plan_is_not_made(plan: Opened):
     assert disk(plan) == PLAN
 
 
-def test_an_edit_that_changes_nothing_is_no_revision(plan: Opened):
+def test_an_edit_that_changes_nothing_is_no_revision(plan: OpenPlan):
     assert plan.edit(1, text(PLAN)).number == 1
 
 
-def test_edits_of_one_stroke_are_undone_together(plan: Opened):
+def test_edits_of_one_stroke_are_undone_together(plan: OpenPlan):
     plan.edit(1, an(310))
     for n, up in enumerate((320, 330, 340), start=2):
         plan.edit(n, an(up), stroke="drag 7")
@@ -134,7 +134,7 @@ def test_edits_of_one_stroke_are_undone_together(plan: Opened):
     assert height(plan) == 340
 
 
-def test_a_file_changed_by_another_program_is_taken_up(plan: Opened):
+def test_a_file_changed_by_another_program_is_taken_up(plan: OpenPlan):
     plan.edit(1, an(320))
     by_hand(plan, "up: 320", "up: 345")
     assert plan.look()
@@ -146,7 +146,7 @@ def test_a_file_changed_by_another_program_is_taken_up(plan: Opened):
     assert "up: 320" in disk(plan)
 
 
-def test_it_is_taken_up_before_an_edit_too(plan: Opened):
+def test_it_is_taken_up_before_an_edit_too(plan: OpenPlan):
     by_hand(plan, "up: 300", "up: 345")
     with pytest.raises(Stale):
         plan.edit(1, an(320))
@@ -154,7 +154,7 @@ def test_it_is_taken_up_before_an_edit_too(plan: Opened):
     assert "up: 345" in disk(plan)
 
 
-def test_a_plan_spoilt_by_hand_stays_open(plan: Opened):
+def test_a_plan_spoilt_by_hand_stays_open(plan: OpenPlan):
     by_hand(plan, "tube: hoop", "tube: none")
     assert plan.look()
     assert plan.moment.job is None
@@ -167,7 +167,7 @@ def test_a_plan_spoilt_by_hand_stays_open(plan: Opened):
     assert disk(plan) == PLAN
 
 
-def test_a_spoilt_plan_is_put_right_by_its_text_step_by_step(plan: Opened):
+def test_a_spoilt_plan_is_put_right_by_its_text_step_by_step(plan: OpenPlan):
     both = PLAN.replace("tube: hoop", "tube: none")
     plan.path.write_text(both, encoding="utf-8")
     plan.look()
@@ -178,7 +178,7 @@ def test_a_spoilt_plan_is_put_right_by_its_text_step_by_step(plan: Opened):
     assert plan.moment.job is not None
 
 
-def test_what_is_no_yaml_and_no_text_stays_open(plan: Opened):
+def test_what_is_no_yaml_and_no_text_stays_open(plan: OpenPlan):
     for n, spoilt in enumerate((b"members: [", b"\xff\xfe\x00", b""), start=2):
         plan.path.write_bytes(spoilt)
         assert plan.look()
@@ -190,7 +190,7 @@ def test_what_is_no_yaml_and_no_text_stays_open(plan: Opened):
     assert disk(plan) == PLAN
 
 
-def test_a_file_written_by_hand_while_closed_is_taken_up(plan: Opened, desk: Desk):
+def test_a_file_written_by_hand_while_closed_is_taken_up(plan: OpenPlan, desk: Desk):
     plan.edit(1, an(320))
     by_hand(plan, "up: 320", "up: 345")
     plan = again(plan, desk)
@@ -199,7 +199,7 @@ def test_a_file_written_by_hand_while_closed_is_taken_up(plan: Opened, desk: Des
     assert height(plan) == 320
 
 
-def test_an_older_text_put_back_by_hand_is_a_change_too(plan: Opened, desk: Desk):
+def test_an_older_text_put_back_by_hand_is_a_change_too(plan: OpenPlan, desk: Desk):
     plan.edit(1, an(320))
     plan.path.write_text(PLAN, encoding="utf-8")
     plan = again(plan, desk)
@@ -208,7 +208,7 @@ def test_an_older_text_put_back_by_hand_is_a_change_too(plan: Opened, desk: Desk
 
 
 def test_ended_between_log_and_file_the_edit_is_kept(
-    plan: Opened, desk: Desk, monkeypatch: pytest.MonkeyPatch
+    plan: OpenPlan, desk: Desk, monkeypatch: pytest.MonkeyPatch
 ):
     """As where the program is killed after the log is on the disk and before the file is replaced."""
     monkeypatch.setattr(plan._file, "write", lambda data: False)
@@ -221,7 +221,7 @@ def test_ended_between_log_and_file_the_edit_is_kept(
 
 
 def test_ended_before_the_note_that_the_file_is_written(
-    plan: Opened, desk: Desk, monkeypatch: pytest.MonkeyPatch
+    plan: OpenPlan, desk: Desk, monkeypatch: pytest.MonkeyPatch
 ):
     monkeypatch.setattr(plan._log, "mark_saved", lambda *a: None)
     plan.edit(1, an(320))
@@ -255,7 +255,7 @@ def test_both_changed_is_a_conflict_and_either_is_kept(tmp_path: Path, monkeypat
 
 
 def test_edits_go_on_during_a_conflict_and_the_file_is_left_alone(
-    plan: Opened, monkeypatch: pytest.MonkeyPatch
+    plan: OpenPlan, monkeypatch: pytest.MonkeyPatch
 ):
     with monkeypatch.context() as unwritable:
         unwritable.setattr(plan._file, "write", lambda data: False)
@@ -273,7 +273,7 @@ def test_edits_go_on_during_a_conflict_and_the_file_is_left_alone(
     assert height(plan) == 330
 
 
-def test_a_conflict_after_a_restart(plan: Opened, desk: Desk, monkeypatch: pytest.MonkeyPatch):
+def test_a_conflict_after_a_restart(plan: OpenPlan, desk: Desk, monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr(plan._file, "write", lambda data: False)
     plan.edit(1, an(320))
     by_hand(plan, "up: 300", "up: 345")
@@ -284,12 +284,12 @@ def test_a_conflict_after_a_restart(plan: Opened, desk: Desk, monkeypatch: pytes
     assert "up: 320" in disk(plan)
 
 
-def test_nothing_to_settle(plan: Opened):
+def test_nothing_to_settle(plan: OpenPlan):
     with pytest.raises(Refused):
         plan.settle("mine")
 
 
-def test_a_file_that_is_gone_is_said_and_written_again_when_asked(plan: Opened):
+def test_a_file_that_is_gone_is_said_and_written_again_when_asked(plan: OpenPlan):
     plan.edit(1, an(320))
     plan.path.unlink()
     assert plan.look()
@@ -304,7 +304,7 @@ def test_a_file_that_is_gone_is_said_and_written_again_when_asked(plan: Opened):
     assert plan.saved
 
 
-def test_a_file_that_comes_back_as_it_was_is_no_conflict(plan: Opened):
+def test_a_file_that_comes_back_as_it_was_is_no_conflict(plan: OpenPlan):
     plan.path.rename(plan.path.with_suffix(".away"))
     plan.look()
     assert plan.conflict
@@ -315,7 +315,7 @@ def test_a_file_that_comes_back_as_it_was_is_no_conflict(plan: Opened):
 
 
 def test_a_folder_that_cannot_be_written_to_is_said_and_tried_again(
-    plan: Opened, monkeypatch: pytest.MonkeyPatch
+    plan: OpenPlan, monkeypatch: pytest.MonkeyPatch
 ):
     def full(path: Path, data: bytes) -> None:
         raise OSError(28, "No space left on device")
@@ -332,7 +332,7 @@ def test_a_folder_that_cannot_be_written_to_is_said_and_tried_again(
     assert "up: 320" in disk(plan)
 
 
-def test_a_file_grown_too_large_is_left_alone(plan: Opened, monkeypatch: pytest.MonkeyPatch):
+def test_a_file_grown_too_large_is_left_alone(plan: OpenPlan, monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr(plan_file, "MOST_BYTES", 2000)
     plan.path.write_text("#" * 3000, encoding="utf-8")
     plan.look()
@@ -369,7 +369,7 @@ def test_a_changed_shop_file_is_a_new_revision(tmp_path: Path):
         "shell: {scan: {file: ../secret.yaml, units: mm}}",
     ],
 )
-def test_no_edit_leads_out_of_the_shop_folder(plan: Opened, named: str):
+def test_no_edit_leads_out_of_the_shop_folder(plan: OpenPlan, named: str):
     secret = plan.folder.parent / "secret.yaml"
     secret.write_text("hush: the-word\n", encoding="utf-8")
     (plan.folder / "way").symlink_to(plan.folder.parent)
@@ -391,7 +391,7 @@ def test_a_shop_outside_that_the_builder_named_by_hand_is_read(tmp_path: Path):
     assert plan.moment.job.shop.name == "Ours"
 
 
-def test_what_a_kill_left_beside_the_plan_is_taken_away(plan: Opened, desk: Desk):
+def test_what_a_kill_left_beside_the_plan_is_taken_away(plan: OpenPlan, desk: Desk):
     left = plan.folder / ".plan.yaml.k1ll3d.part"
     other = plan.folder / ".other.yaml.k1ll3d.part"
     for file in (left, other):

@@ -4,8 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from cagewright.workbench.scene import changed
-from deskside import Bench, raised
+from deskside import Bench, changed, raised
 
 
 def break_it(bench: Bench, folder: Path) -> None:

@@ -20,7 +20,7 @@ export class Make {
     this.heard = heard;
     /** @type {string[]} */
     this.members = [];
-    /** @type {import('../types').MemberShape[]} */
+    /** @type {import('../types').SceneMember[]} */
     this.known = [];
     /** @type {Size[]} */
     this.sizes = [];
@@ -31,7 +31,7 @@ export class Make {
     this.by = { back: '', across: '', up: '' };
   }
 
-  /** @param {import('../types').MemberShape[]} known @param {Size[]} sizes */
+  /** @param {import('../types').SceneMember[]} known @param {Size[]} sizes */
   offer(known, sizes) {
     this.known = known;
     this.sizes = sizes;

@@ -6,7 +6,8 @@ import { numberField } from './number_field.js';
 import { redraw } from './panel.js';
 import { seatSelect } from './place_rows.js';
 import { lengthOf, middle, nearest, passes, placeAt, placeOn, pointAt } from './reach.js';
-import { AXES, MEASURES, ROLES, planName, sayName } from './words.js';
+import { ROLES } from '../vocabulary.js';
+import { AXES, MEASURES, planName, sayName } from './words.js';
 import { tubesOf } from './chosen.js';
 
 /** @typedef {import('./types.js').Point} Point */

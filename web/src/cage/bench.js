@@ -7,63 +7,6 @@ import { KINDS } from './words.js';
 /** @typedef {import('./types.js').Finding} Finding */
 /** @typedef {import('./types.js').Chosen} Chosen */
 
-/**
- * The scene after a difference.
- * @param {Scene} scene
- * @param {Delta} delta
- * @returns {Scene}
- */
-export function changed(scene, delta) {
-  const { members: whole = [], gone = [], order, ...rest } = delta;
-  const members = new Map(scene.members.map((m) => [m.name, m]));
-  for (const name of gone) members.delete(name);
-  for (const member of whole) members.set(member.name, member);
-  const names = order ?? [...members.keys()];
-  return { ...scene, ...rest, members: names.flatMap((name) => members.get(name) ?? []) };
-}
-
-/**
- * What turns a scene with the difference tried on it back into the scene.
- * @param {Scene} scene as it stands
- * @param {Delta} tried
- * @returns {Delta}
- */
-export function undone(scene, tried) {
-  const there = new Map(scene.members.map((m) => [m.name, m]));
-  const { members: whole = [], gone = [], order: _order, ...rest } = tried;
-  const touched = [...whole.map((m) => m.name), ...gone];
-  const back = Object.fromEntries(Object.keys(rest).map((key) => [key, /** @type {any} */ (scene)[key]]));
-  return {
-    ...back,
-    number: scene.number,
-    revision: scene.revision,
-    members: touched.flatMap((name) => there.get(name) ?? []),
-    gone: touched.filter((name) => !there.has(name)),
-    order: scene.members.map((m) => m.name),
-  };
-}
-
-/**
- * The difference to show after one trial follows another: what the first touched and the second leaves alone goes
- * back to how it stands.
- * @param {Scene} scene as it stands
- * @param {Delta|null} last
- * @param {Delta} next
- * @returns {Delta}
- */
-export function instead(scene, last, next) {
-  if (!last) return next;
-  const { order: _order, ...back } = undone(scene, last);
-  const { members = [], gone = [] } = next;
-  const now = new Set([...members.map((m) => m.name), ...gone]);
-  return {
-    ...back,
-    ...next,
-    members: [...(back.members ?? []).filter((m) => !now.has(m.name)), ...members],
-    gone: [...(back.gone ?? []).filter((name) => !now.has(name)), ...gone],
-  };
-}
-
 /** @type {Readonly<Chosen>} */
 export const NOTHING = Object.freeze({ members: [], joints: [], feet: [], place: null });
 

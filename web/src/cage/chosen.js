@@ -2,12 +2,13 @@
 
 import { fieldLength, parseLength, sayLength, sayMass, shortLength } from '../numbers.js';
 import { button, choice, el, field } from './dom.js';
-import { numberField } from './number_field.js';
+import { numberField, keypad } from './number_field.js';
 import { redraw } from './panel.js';
 import { placeRows, showLive } from './place_rows.js';
 import { saveTemplate } from './template_file.js';
 import { withTwins } from './rests.js';
-import { AXES, LOOKED_AT, MARKS, ROLES, planLength, planName, sayName, sayPoint, tubeSize } from './words.js';
+import { AXES, LOOKED_AT, MARKS, planLength, planName, sayName, sayPoint, tubeSize } from './words.js';
+import { ROLES } from '../vocabulary.js';
 
 /** @typedef {import('./types.js').Member} Member */
 /** @typedef {import('./types.js').Scene} Scene */
@@ -172,7 +173,7 @@ function tubeChoice(bench, members, does) {
 function otherSize(bench, members, does) {
   const [{ od, wall, steel }] = members;
   const { scene: { units }, choices } = bench.now;
-  const of = (/** @type {string} */ label, /** @type {number} */ mm) => el('input', { type: 'text', inputmode: 'decimal', value: String(planLength(mm, units)), 'aria-label': label, 'data-key': label });
+  const of = (/** @type {string} */ label, /** @type {number} */ mm) => el('input', { type: 'text', inputmode: keypad(units), value: String(planLength(mm, units)), 'aria-label': label, 'data-key': label });
   const [outside, sheet] = [of('Outside diameter', od), of('Wall', wall)];
   const metal = choice([...new Set([steel ?? '', ...choices.steels])].map((name) => [name, name]), steel ?? '', () => {}, { 'data-key': 'steel' });
   const sold = choice([['', 'a size the shop can buy …'], ...choices.sold.map((size, n) => /** @type {[string, string]} */ ([String(n), `${tubeSize(size.od, size.wall, units)} ${size.steel}`]))], '', (n) => {

@@ -14,7 +14,7 @@ const NOT_MADE = 'not all checks were made';
 export function workLater(bench) {
   let running = false;
   let timer = 0;
-  let given = '';
+  let given = /** @type {string | null} */ (null);
 
   /** @param {string|null} checking */
   const tell = (checking) => bench.set({ later: { ...bench.now.later, checking } }, 'later');
@@ -23,7 +23,7 @@ export function workLater(bench) {
     timer = window.setTimeout(() => void go(), PAUSE_MS);
   };
   const go = async () => {
-    if (running || given === bench.now.scene.revision) return;
+    if (running || !bench.now.scene.revision || given === bench.now.scene.revision) return;
     running = true;
     const { revision } = bench.now.scene;
     tell('checking …');

@@ -7,6 +7,9 @@ import { el } from './dom.js';
 
 /** One press of an arrow, and with Shift: 1 and 10 mm, or 1/16 and 1/2 in. */
 const STEPS = { mm: [1, 10], in: [25.4 / 16, 25.4 / 2] };
+
+/** Fractions want a slash, a space and an inch mark, which a keypad of figures lacks. @param {Units} units */
+export const keypad = (units) => (units === 'mm' ? 'decimal' : 'text');
 const TYPING_MS = 250;
 const NUDGED_MS = 900;
 
@@ -29,7 +32,7 @@ const NUDGED_MS = 900;
  */
 export function numberField(wants) {
   const made = el('input', {
-    type: 'text', inputmode: 'decimal', autocomplete: 'off', spellcheck: 'false', class: 'cage-number',
+    type: 'text', inputmode: keypad(wants.units), autocomplete: 'off', spellcheck: 'false', class: 'cage-number',
     'aria-label': wants.label, 'data-key': wants.key, value: written(wants, wants.value),
   });
   let before = made.value;
@@ -90,7 +93,7 @@ export function numberField(wants) {
 
 /** @param {HTMLInputElement} made @param {Wants} wants @param {number} way @param {boolean} shift */
 function nudge(made, wants, way, shift) {
-  const step = wants.bare ? (shift ? 0.1 : 0.01) : STEPS[wants.units][shift ? 1 : 0];
+  const step = wants.bare ? (shift ? 0.1 : 0.01) : STEPS[wants.units === 'mm' ? 'mm' : 'in'][shift ? 1 : 0];
   const now = wants.bare ? Number(made.value) : parseLength(made.value, wants.units);
   if (now === null || !Number.isFinite(now)) return;
   const next = wants.bare ? Math.min(1, Math.max(0, now + way * step)) : now + way * step;

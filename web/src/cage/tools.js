@@ -7,7 +7,7 @@ import { AXES } from './words.js';
 /** @typedef {import('./types.js').Units} Units */
 /** @typedef {import('./bench.js').Holder} Holder */
 
-/** @type {[import('../types').Stand, string][]} */
+/** @type {[import('../shapes').Stand, string][]} */
 export const STANDS = [['three-quarter', 'Corner'], ['left', 'Left'], ['right', 'Right'], ['front', 'Front'], ['rear', 'Rear'], ['above', 'Above'], ['driver', 'Driver']];
 
 /** @type {[string, string, boolean][]} part, words, shown at first */
@@ -15,9 +15,9 @@ const PARTS = [['lines', 'Body lines', true], ['scan', 'Scan', true], ['driver',
 
 /**
  * @typedef {object} ToolsDo
- * @property {(stand: import('../types').Stand) => void} stand
+ * @property {(stand: import('../shapes').Stand) => void} stand
  * @property {() => void} fit
- * @property {(cut: import('../types').Cut) => void} section
+ * @property {(cut: import('../shapes').Cut) => void} section
  * @property {(parts: Record<string, boolean>) => void} parts
  * @property {() => void} add
  * @property {() => void} measure
@@ -81,7 +81,7 @@ function menu(words, inside) {
   return made;
 }
 
-/** @param {Holder} bench @param {(cut: import('../types').Cut) => void} act */
+/** @param {Holder} bench @param {(cut: import('../shapes').Cut) => void} act */
 function sectionTool(bench, act) {
   let axis = /** @type {0|1|2|null} */ (null);
   const slider = el('input', { type: 'range', step: '1', 'aria-label': 'Where the section is', oninput: () => cut() });

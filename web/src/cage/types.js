@@ -2,11 +2,11 @@
  * What this page reads of the server's answers beyond the shapes that every page passes on. Lengths in mm, mass in kg.
  *
  * @typedef {import('../types').Vec3} Point back, across, up
- * @typedef {import('../types').Units} Units
- * @typedef {import('../types').Place & {side?: string|null}} Place
- * @typedef {import('../types').MemberShape & {steel?: string, places: Place[]}} Member
- * @typedef {import('../types').JointShape} Joint
- * @typedef {import('../types').FootShape & {members?: string[], bolted?: boolean}} Foot
+ * @typedef {import('../shapes').Units} Units
+ * @typedef {import('../types').ScenePlace} Place
+ * @typedef {import('../types').SceneMember} Member
+ * @typedef {import('../types').SceneJoint} Joint
+ * @typedef {import('../types').SceneFoot} Foot
  * @typedef {object} Choices
  * @property {{role: string, count: number, tube: string|null, name: string}[]} roles
  * @property {{name: string, words: string, od: number, wall: number, steel: string, clr: number|null, members: number}[]} tubes
@@ -14,12 +14,8 @@
  * @property {string[]} steels
  * @property {{points: string[], feet: string[]}} names
  *
- * @typedef {Omit<import('../types').Scene, 'members'|'feet'> & {
- *   members: Member[], feet: Foot[],
- * }} Scene
- * @typedef {Partial<Omit<Scene, 'members'>> & {
- *   number: number, revision: string, members?: Member[], gone?: string[], order?: string[],
- * }} Delta
+ * @typedef {import('../types').Scene} Scene
+ * @typedef {import('../types').Delta} Delta
  *
  * @typedef {object} Finding
  * @property {string} id

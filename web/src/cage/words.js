@@ -7,12 +7,6 @@ import { fieldLength, shortLength, toInches } from '../numbers.js';
 /** @typedef {import('./types.js').Place} Place */
 
 /** What a member can be, in the plan's words. */
-export const ROLES = [
-  'main rollbar', 'front rollbar', 'lateral rollbar', 'lateral half-rollbar', 'backstay', 'diagonal', 'harness bar',
-  'doorbar', 'roof reinforcement', 'windscreen pillar reinforcement', 'transverse member', 'longitudinal member',
-  'dash bar', 'doorbar post', 'sill bar', 'seat mount', 'cage reinforcement',
-];
-
 /** How a place on a tube can be measured, and what that says to the builder. */
 export const MEASURES = /** @type {const} */ ([
   ['up', 'up'], ['back', 'back'], ['across', 'across'], ['along', 'along it'], ['part', 'share of it'],

@@ -90,8 +90,8 @@ export class Measure {
   card(wanted, taken) {
     const many = this.data?.readings?.length ?? 0;
     const lean = wanted.kind === 'lean';
-    const input = el('input', { type: 'text', inputmode: units() === 'in' && !lean ? 'text' : 'decimal', autocomplete: 'off', value: this.typed, 'data-typed': 'yes', id: 'reading', 'aria-describedby': 'reading-plan', oninput: () => { this.typed = input.value; }, onkeydown: (/** @type {KeyboardEvent} */ event) => { if (event.key === 'Enter') { event.preventDefault(); void this.keep(wanted); } } });
-    const by = lean ? 0.1 : STEP[units()];
+    const input = el('input', { type: 'text', inputmode: units() !== 'mm' && !lean ? 'text' : 'decimal', autocomplete: 'off', value: this.typed, 'data-typed': 'yes', id: 'reading', 'aria-describedby': 'reading-plan', oninput: () => { this.typed = input.value; }, onkeydown: (/** @type {KeyboardEvent} */ event) => { if (event.key === 'Enter') { event.preventDefault(); void this.keep(wanted); } } });
+    const by = lean ? 0.1 : STEP[units() === 'mm' ? 'mm' : 'in'];
     const nudge = (/** @type {number} */ way) => button(way < 0 ? '−' : '+', () => this.nudge(wanted, taken, way * by), { class: 'big nudge', 'aria-label': way < 0 ? 'A little less' : 'A little more' });
     const off = !this.heard.canWrite();
     return el('section', { class: 'reading-card', 'aria-labelledby': 'reading-head' },

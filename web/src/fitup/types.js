@@ -1,8 +1,8 @@
 // What the server sends of a fit-up. Types only.
 
 /** @typedef {{number: number, title: string, where: string, tack: string[], weld: string[], notes: string[], slow: boolean, read?: number, done?: {by: string, taken: string, line: number} | null}} StepRow */
-/** @typedef {{name: string, customer: string, title: string, units: import('../types').Units}} JobRow */
-/** @typedef {{steps: StepRow[], broken: string[], moves: Record<string, number>, jobs: JobRow[], job: JobRow | null, record: boolean, units: import('../types').Units, revision: string}} Steps */
+/** @typedef {{name: string, customer: string, title: string, units: import('../shapes').Units}} JobRow */
+/** @typedef {{steps: StepRow[], broken: string[], moves: Record<string, number>, jobs: JobRow[], job: JobRow | null, record: boolean, units: import('../shapes').Units, revision: string}} Steps */
 /** @typedef {{number: number, kind: 'tape' | 'level' | 'lean' | 'place', a: string, b: string, axis: string, plan: number, plan_words: string, within: number, within_words: string, why: string}} Wanted */
 /** @typedef {{name: string, member: string | null, face: string, what: string, along: string, point: import('../types').Vec3}} MarkRow */
 /** @typedef {{line: number, kind: string, a: string, b: string, axis: string, says: string, value: number | null, used: boolean, why: string, by: string, taken: string}} Taken */

@@ -7,7 +7,8 @@ import { say, sayWrong } from '../say.js';
 import { makeView } from '../view/view.js';
 import { addBar } from '../cage/add_bar.js';
 import { askRemove, askSplit } from '../cage/asks.js';
-import { changed, instead, makeBench, undone } from '../cage/bench.js';
+import { makeBench } from '../cage/bench.js';
+import { changed, instead, undone } from '../delta.js';
 import { chosenPanel } from '../cage/chosen.js';
 import { byId } from '../cage/dom.js';
 import { findingsList, pointOf } from '../cage/findings_list.js';
@@ -77,7 +78,7 @@ function build(bench) {
   const view = makeView(byId('cage-view'), { label: 'The cage in three dimensions' });
   view.show(bench.now.scene);
   let marked = true;
-  /** @type {import('../types').Mark[]} */
+  /** @type {import('../shapes').Mark[]} */
   let spotted = [];
   const drawMarks = () => view.marks([...marksOf(bench, marked), ...spotted]);
   const does = doings(bench, view, (words) => (bench.now.doing === 'add' ? adding : handle).refused(words));
@@ -250,7 +251,7 @@ function keepChosen(bench, delta) {
   if (JSON.stringify(next) !== JSON.stringify(chosen)) bench.choose(next);
 }
 
-/** @param {Holder} bench @param {import('../types').Pick|null} pick */
+/** @param {Holder} bench @param {import('../shapes').Pick|null} pick */
 function picked(bench, pick) {
   const { chosen } = bench.now;
   const joint = pick?.joint && bench.now.scene.joints.some((j) => j.name === pick.joint) ? pick.joint : null;
@@ -280,10 +281,10 @@ function showFinding(bench, view, finding) {
   if (point) view.marks([...marksOf(bench, false), markOf(finding, point)]);
 }
 
-/** @param {Finding} finding @param {import('../cage/types.js').Point} point @returns {import('../types').Mark} */
+/** @param {Finding} finding @param {import('../cage/types.js').Point} point @returns {import('../shapes').Mark} */
 const markOf = (finding, point) => ({ point, kind: finding.verdict === 'fail' ? 'wrong' : 'doubt', sign: MARKS[finding.verdict], words: `${finding.verdict}: ${finding.title}`, key: finding.id });
 
-/** Marks of what is wrong, and of the feet that are chosen. @param {Holder} bench @param {boolean} on @returns {import('../types').Mark[]} */
+/** Marks of what is wrong, and of the feet that are chosen. @param {Holder} bench @param {boolean} on @returns {import('../shapes').Mark[]} */
 function marksOf(bench, on) {
   const { scene, findings, chosen } = bench.now;
   const feet = scene.feet.filter((f) => chosen.feet.includes(f.name)).map((f) => ({ point: f.point, kind: /** @type {const} */ ('note'), words: f.name, key: `foot ${f.name}` }));

@@ -51,7 +51,7 @@ export function picture(holder, onMark) {
   };
 }
 
-/** @param {Finding} finding @param {Scene} scene @returns {import('../types').Mark | null} */
+/** @param {Finding} finding @param {Scene} scene @returns {import('../shapes').Mark | null} */
 function markOf(finding, scene) {
   const point = pointOf(finding, scene);
   if (!point) return null;

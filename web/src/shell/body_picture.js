@@ -27,23 +27,23 @@ export function bodyPicture(holder) {
   return {
     view,
     show,
-    /** @param {Record<string, Vec3>} points @param {import('../types').Units} units @param {Scene | null} under the plan's scene, where there is one */
+    /** @param {Record<string, Vec3>} points @param {import('../shapes').Units} units @param {Scene | null} under the plan's scene, where there is one */
     survey(points, units, under) {
-      show(under?.box ? { ...under, lines: [...under.lines, ...lines(points)] } : sceneOf(points, units));
+      show(under?.revision ? { ...under, lines: [...under.lines, ...lines(points)] } : sceneOf(points, units));
       view.marks(Object.entries(points).map(([name, point]) => ({ point, kind: /** @type {const} */ ('note'), words: name.replaceAll('_', ' '), key: name })));
     },
   };
 }
 
-/** @param {Record<string, Vec3>} points @returns {{name: string, points: Vec3[]}[]} */
+/** @param {Record<string, Vec3>} points @returns {import('../types').SceneLine[]} */
 function lines(points) {
   const sides = ['left', 'right'].flatMap((side) => CHAINS.map((chain) => chain.map((name) => `${name}_${side}`)));
   return [...sides, ...ACROSS]
-    .map((names) => ({ name: names[0], points: names.map((name) => points[name]).filter((point) => point !== undefined) }))
+    .map((names) => ({ name: names[0], note: '', points: names.map((name) => points[name]).filter((point) => point !== undefined) }))
     .filter((line) => line.points.length > 1);
 }
 
-/** @param {Record<string, Vec3>} points @param {import('../types').Units} units @returns {Scene} */
+/** @param {Record<string, Vec3>} points @param {import('../shapes').Units} units @returns {Scene} */
 function sceneOf(points, units) {
   const all = Object.values(points);
   const bound = (/** @type {number} */ axis, /** @type {(...v: number[]) => number} */ of, /** @type {number} */ otherwise) => (all.length ? of(...all.map((p) => p[axis])) : otherwise);
@@ -52,5 +52,5 @@ function sceneOf(points, units) {
     [bound(0, Math.min, 0), bound(1, Math.min, -800), bound(2, Math.min, 0)],
     [bound(0, Math.max, 2500), bound(1, Math.max, 800), bound(2, Math.max, 1400)],
   ];
-  return { number: 0, revision: '', units, box, members: [], joints: [], feet: [], plates: [], gussets: [], lines: lines(points), driver: null, mounts: [], scan: null };
+  return { number: 0, revision: null, title: '', units, box, members: [], joints: [], feet: [], plates: [], gussets: [], lines: lines(points), driver: null, mounts: [], scan: null, stale: false };
 }

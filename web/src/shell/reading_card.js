@@ -18,7 +18,7 @@ const SAID = /** @type {Record<string, string>} */ ({
 
 /**
  * @param {Reading} first
- * @param {import('../types').Units} units
+ * @param {import('../shapes').Units} units
  * @param {Store} store
  */
 export function readingCard(first, units, store) {
@@ -73,7 +73,7 @@ function noteOf(note) {
 /**
  * @param {Part} first
  * @param {Reading} row
- * @param {import('../types').Units} units
+ * @param {import('../shapes').Units} units
  * @param {Store} store
  * @param {HTMLElement} notes
  */

@@ -8,7 +8,7 @@ import { say } from '../say.js';
 /** @typedef {{part: string, fields: Cell[]}} Part */
 /** @typedef {{number: number, id: string, title: string, hold: string, used: string, need: 'must' | 'should' | 'check', need_words: string, checked_by: string[], angle: boolean, plausible: string[], parts: Part[], done: boolean, begun: boolean, notes: Note[]}} Reading */
 /** @typedef {{name: string, label: string, sort: string, hint: string, choices: {value: string, words: string}[], value: any}} Field */
-/** @typedef {{id: string, file: string, mark: string, problems: import('../types').Problem[], title: string, datum: string, units: import('../types').Units, rows: Reading[], done: number, of: number, must: string[], grave: number, notes: Note[], points: Record<string, import('../types').Vec3>, car: Field[], wishes: Field[], books: {id: string, title: string}[]}} Survey */
+/** @typedef {{id: string, file: string, mark: string, problems: import('../types').Problem[], title: string, datum: string, units: import('../shapes').Units, rows: Reading[], done: number, of: number, must: string[], grave: number, notes: Note[], points: Record<string, import('../types').Vec3>, car: Field[], wishes: Field[], books: {id: string, title: string}[]}} Survey */
 /** @typedef {{error: string, part?: string, value?: string}} Wrong */
 
 /** @param {string} id */

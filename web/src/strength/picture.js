@@ -9,7 +9,7 @@ import { numbered } from './result.js';
 
 /** @typedef {import('./result.js').Result} Result */
 
-const STANDS = /** @type {[import('../types').Stand, string][]} */ ([['three-quarter', 'Three-quarter'], ['left', 'Left'], ['front', 'Front'], ['rear', 'Rear'], ['above', 'Above'], ['driver', 'Driver’s eye']]);
+const STANDS = /** @type {[import('../shapes').Stand, string][]} */ ([['three-quarter', 'Three-quarter'], ['left', 'Left'], ['front', 'Front'], ['rear', 'Rear'], ['above', 'Above'], ['driver', 'Driver’s eye']]);
 const LEGEND = { title: 'Share of the tube’s section used so far', ticks: [0, 0.25, 0.5, 0.75, 1].map((at) => ({ at, words: at === 1 ? '1 +' : String(at) })) };
 const NUMBERS = 14; // of what gave last, so many are marked in the picture
 
@@ -30,7 +30,7 @@ export class Picture {
 
   /** @param {HTMLElement} tools */
   drawTools(tools) {
-    const stands = choice([...STANDS], 'three-quarter', (value) => this.view.stand(/** @type {import('../types').Stand} */ (value)), { 'aria-label': 'Seen from' });
+    const stands = choice([...STANDS], 'three-quarter', (value) => this.view.stand(/** @type {import('../shapes').Stand} */ (value)), { 'aria-label': 'Seen from' });
     const stretch = choice([['1', 'bent as it is'], ['3', 'bent 3 times as far'], ['10', 'bent 10 times as far']], '1', (value) => { this.stretch = Number(value); this.at(this.mm); }, { 'aria-label': 'How far the bend is drawn' });
     const colours = button('Colours', () => {
       this.coloured = !this.coloured;
@@ -83,7 +83,7 @@ export class Picture {
   }
 }
 
-/** What has given by then, the last ones, numbered as in the list. @param {Result} result @param {import('./moments.js').Line[]} lines @param {number} mm @returns {import('../types').Mark[]} */
+/** What has given by then, the last ones, numbered as in the list. @param {Result} result @param {import('./moments.js').Line[]} lines @param {number} mm @returns {import('../shapes').Mark[]} */
 function marksAt(result, lines, mm) {
   return numbered(result).filter((one) => one.travel <= mm + 1e-6).slice(-NUMBERS).flatMap((one) => {
     const point = placeOn(lines, one.at);

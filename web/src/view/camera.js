@@ -14,7 +14,7 @@ import { add, along, cross, dot, sub, times, unit } from './vec.js';
 /** @typedef {{x: number, y: number, depth: number, scale: number}} Spot depth: larger is nearer */
 
 const DEG = Math.PI / 180;
-/** @type {Record<import('../types').Stand, [number, number]>} azimuth and elevation, degrees */
+/** @type {Record<import('../shapes').Stand, [number, number]>} azimuth and elevation, degrees */
 export const STANDS = {
   'three-quarter': [-142, 24],
   left: [-90, 0],
@@ -133,7 +133,7 @@ export function lookBetween(a, b, part) {
   };
 }
 
-/** @param {import('../types').Stand} name @returns {{azimuth: number, elevation: number}} */
+/** @param {import('../shapes').Stand} name @returns {{azimuth: number, elevation: number}} */
 export function standOf(name) {
   const [azimuth, elevation] = STANDS[name] ?? STANDS['three-quarter'];
   return { azimuth: azimuth * DEG, elevation: elevation * DEG };

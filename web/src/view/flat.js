@@ -155,8 +155,8 @@ export class FlatStage {
     const driver = this.scene?.driver;
     if (!driver || !this.parts.driver) return [];
     const { centre, radius } = driver.helmet;
-    const parts = [{ from: centre, to: centre, radius }, ...driver.body];
-    return parts.filter((part) => !this.hidden(part.from)).flatMap((part) => this.bar(camera, part.from, part.to, part.radius * 2, { fill: DRIVER, ink: FAINT_INK, width: 1 }));
+    const parts = [{ start: centre, stop: centre, radius }, ...driver.body];
+    return parts.filter((part) => !this.hidden(part.start)).flatMap((part) => this.bar(camera, part.start, part.stop, part.radius * 2, { fill: DRIVER, ink: FAINT_INK, width: 1 }));
   }
 
   /** @param {Camera} camera @param {import('./stage.js').Layer} layer @returns {Stroke[]} */

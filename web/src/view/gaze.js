@@ -31,7 +31,7 @@ export class Gaze {
     this.cage.looked();
   }
 
-  /** @param {import('../types').Stand} name */
+  /** @param {import('../shapes').Stand} name */
   stand(name) {
     const before = this.camera.look;
     if (name === 'driver') {

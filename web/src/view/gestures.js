@@ -10,12 +10,12 @@
  * @property {(at: Dot | null) => void} hover
  * @property {(speed: Dot) => void} release
  * @property {() => void} fit
- * @property {(name: import('../types').Stand) => void} stand
+ * @property {(name: import('../shapes').Stand) => void} stand
  * @property {() => void} leave
  */
 
 const STILL = 5; // pixels: less than this is no drag
-const KEYS = /** @type {Record<string, import('../types').Stand>} */ ({
+const KEYS = /** @type {Record<string, import('../shapes').Stand>} */ ({
   1: 'three-quarter', 2: 'left', 3: 'right', 4: 'front', 5: 'rear', 6: 'above', 7: 'driver',
 });
 export const KEY_WORDS = 'Arrow keys turn the picture, with Shift they move it; plus and minus zoom; F shows what is chosen, or the whole cage; 1 to 7 are the standard views; Escape selects nothing.';

@@ -6,7 +6,7 @@ import { partNearest } from './pick.js';
 import { along, between, length, sub, unit } from './vec.js';
 
 /** @typedef {import('../types').Vec3} Vec3 */
-/** @typedef {import('../types').Along} Along */
+/** @typedef {import('../shapes').Along} Along */
 /** @typedef {import('./camera.js').Camera} Camera */
 /** @typedef {{point: Vec3, along: Along, step?: number, words?: string}} Held step: mm a key moves it */
 /** @typedef {{onDrag?: (point: Vec3) => void, onDrop?: (point: Vec3) => void, onCancel?: () => void}} Heard */

@@ -4,7 +4,7 @@ import { length, sub } from './vec.js';
 
 /** @typedef {import('../types').Vec3} Vec3 */
 /** @typedef {import('./overlay.js').Label} Label */
-/** @typedef {{selected: {members: Set<string>, joints: Set<string>}, hovered: string | null, shades: Map<string, import('../types').Shade> | null, all: boolean}} Shown */
+/** @typedef {{selected: {members: Set<string>, joints: Set<string>}, hovered: string | null, shades: Map<string, import('../shapes').Shade> | null, all: boolean}} Shown */
 
 const MOST = 80; // labels: more than that cannot be read
 const ORDER = { hovered: 0, selected: 1, name: 2 };
@@ -37,7 +37,7 @@ function tubeWords(name, shades) {
 /** Names are written with words, not underscores. @param {string} name */
 export const sayName = (name) => name.replaceAll('_', ' ');
 
-/** @param {import('../types').JointShape} joint */
+/** @param {import('../types').SceneJoint} joint */
 const jointWords = (joint) => `${sayName(joint.branch)} on ${joint.mains.map(sayName).join(', ')}`;
 
 /** The point half-way along a line. @param {Vec3[]} axis @returns {Vec3} */

@@ -6,7 +6,7 @@ import { placeLabels, spread } from './labels.js';
 import { add, times } from './vec.js';
 
 /** @typedef {import('../types').Vec3} Vec3 */
-/** @typedef {import('../types').Mark} Mark */
+/** @typedef {import('../shapes').Mark} Mark */
 /** @typedef {import('./camera.js').Camera} Camera */
 /** @typedef {{x: number, y: number}} Dot */
 /** @typedef {{name: string, words: string, at: Vec3, kind: 'selected' | 'hovered' | 'name'}} Label */
@@ -14,7 +14,7 @@ import { add, times } from './vec.js';
  * @typedef {object} Written what is to be written
  * @property {Label[]} labels the most important first
  * @property {Mark[]} marks
- * @property {import('../types').Arrow[]} arrows
+ * @property {import('../shapes').Arrow[]} arrows
  * @property {{a: Vec3, b: Vec3, words: string} | null} distance
  */
 
@@ -141,7 +141,7 @@ export function arrow(from, to, kind, head) {
   ];
 }
 
-/** @param {Camera} camera @param {import('../types').Arrow[]} list @returns {Element[]} */
+/** @param {Camera} camera @param {import('../shapes').Arrow[]} list @returns {Element[]} */
 function arrows(camera, list) {
   return list.flatMap((one) => {
     const [from, to] = [camera.spot(one.from), camera.spot(one.to)];

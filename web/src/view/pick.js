@@ -84,7 +84,7 @@ const ONE_JOINT = 160; // mm: a joint further than this from the tube that is hi
 /**
  * What a spot of the picture means: a tube, with the joint, the foot and the place that are near; null for nothing.
  * @param {Camera} camera @param {Pickable} cage @param {Dot} at @param {number} room pixels @param {boolean} shift
- * @returns {import('../types').Pick | null}
+ * @returns {import('../shapes').Pick | null}
  */
 export function pickOf(camera, { scene, shapes, feet, hidden }, at, room, shift) {
   const hit = memberAt(camera, shapes, at, room, hidden);

@@ -10,9 +10,9 @@ import { ball, capsule, edgesOf, ground, polylines, sheet } from './solids.js';
 import { sweep } from './tube.js';
 import { along } from './vec.js';
 
-/** @typedef {import('../types').MemberShape} MemberShape */
+/** @typedef {import('../types').SceneMember} MemberShape */
 /** @typedef {import('./paints.js').Paint} Paint */
-/** @typedef {{name: string, axis: import('../types').Vec3[], od: number, wall: number, ends?: import('../types').EndCut[]}} TubeShape */
+/** @typedef {{name: string, axis: import('../types').Vec3[], od: number, wall: number, ends?: import('../types').SceneEnd[]}} TubeShape */
 /** @typedef {'own' | 'under'} Layer */
 
 ColorManagement.enabled = false;
@@ -128,11 +128,11 @@ export class Stage {
     this.remake('ground', scene.box, (group) => group.add(new LineSegments(polylines(ground(scene.box)), this.materials.line(RULE, false))));
   }
 
-  /** @param {import('../types').DriverShape | null} driver @param {Group} group */
+  /** @param {import('../types').SceneDriver | null} driver @param {Group} group */
   addDriver(group, driver) {
     if (!driver) return;
     this.addRound(group, ball(driver.helmet.centre, driver.helmet.radius), DRIVER, INK_SOFT);
-    for (const part of driver.body) this.addRound(group, capsule(part.from, part.to, part.radius), DRIVER, FAINT_INK);
+    for (const part of driver.body) this.addRound(group, capsule(part.start, part.stop, part.radius), DRIVER, FAINT_INK);
   }
 
   /** @param {Group} group @param {BufferGeometry} shape @param {string} fill @param {string} ink */

@@ -22,7 +22,7 @@ const SLEEVE = 1.2; // how deep an open end can be looked into, outside diameter
 
 /**
  * The tube of a member.
- * @param {{axis: Vec3[], od: number, wall: number, ends?: import('../types').EndCut[]}} member
+ * @param {{axis: Vec3[], od: number, wall: number, ends?: import('../types').SceneEnd[]}} member
  * @returns {TubeMesh}
  */
 export function sweep({ axis, od, wall, ends = [] }) {
@@ -45,8 +45,8 @@ export function sweep({ axis, od, wall, ends = [] }) {
 /**
  * The centre line's points without those that a cut reaches past, so that no ring lies outside the tube.
  * @param {Vec3[]} axis
- * @param {import('../types').EndCut | undefined} start
- * @param {import('../types').EndCut | undefined} stop
+ * @param {import('../types').SceneEnd | undefined} start
+ * @param {import('../types').SceneEnd | undefined} stop
  */
 function clearOfCuts(axis, start, stop) {
   const points = distinct(axis);
@@ -61,7 +61,7 @@ function distinct(axis) {
   return axis.filter((point, i) => i === 0 || length(sub(point, axis[i - 1])) > 1e-6);
 }
 
-/** @param {Vec3} point @param {import('../types').EndCut} end */
+/** @param {Vec3} point @param {import('../types').SceneEnd} end */
 function reached(point, end) {
   return dot(sub(point, end.origin), end.axis) < Math.max(...end.cut) + 1;
 }
@@ -104,7 +104,7 @@ function outward(ring, k) {
 /**
  * The cut's edge at the tube's outside.
  * @param {Ring} ring
- * @param {import('../types').EndCut | undefined} end
+ * @param {import('../types').SceneEnd | undefined} end
  * @param {number} radius
  * @param {1 | -1} way into the tube, along the travel or against it
  * @param {number} [share] of the cut's depth: the bore is cut less deep than the outside
@@ -122,7 +122,7 @@ function endRing(ring, end, radius, way, share = 1) {
 
 /**
  * The cut in the direction `out`, mm along the end's axis.
- * @param {import('../types').EndCut} end
+ * @param {import('../types').SceneEnd} end
  * @param {Vec3} out
  */
 export function cutAt(end, out) {
@@ -169,7 +169,7 @@ function outside(made, rings, radius, first, last) {
 
 /**
  * The wall at an open end and the first of the bore.
- * @param {Builder} made @param {Ring} ring @param {import('../types').EndCut | undefined} end
+ * @param {Builder} made @param {Ring} ring @param {import('../types').SceneEnd | undefined} end
  * @param {number} radius @param {number} bore @param {1 | -1} way
  */
 function mouth(made, ring, end, radius, bore, way) {

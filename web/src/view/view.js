@@ -1,5 +1,6 @@
 // The picture of the cage: draws, picks, and says what was picked. It changes nothing by itself.
 
+import { changed } from '../delta.js';
 import { planUrl } from '../net.js';
 import { element, say } from '../say.js';
 import { Camera } from './camera.js';
@@ -20,14 +21,14 @@ export { sayName } from './naming.js';
 
 /** @typedef {import('../types').Vec3} Vec3 */
 /** @typedef {import('../types').Scene} Scene */
-/** @typedef {import('../types').MemberShape} MemberShape */
-/** @typedef {import('../types').Pick} Pick */
+/** @typedef {import('../types').SceneMember} MemberShape */
+/** @typedef {import('../shapes').Pick} Pick */
 /** @typedef {import('./stage.js').TubeShape} TubeShape */
 
 /** @returns {Scene} */
 const nothing = () => ({
-  number: 0, revision: '', units: 'mm', box: [[0, -700, 0], [2000, 700, 1300]], members: [], joints: [], feet: [], plates: [],
-  gussets: [], lines: [], driver: null, mounts: [], scan: null,
+  number: 0, revision: null, title: '', units: 'mm', box: [[0, -700, 0], [2000, 700, 1300]], members: [], joints: [], feet: [], plates: [],
+  gussets: [], lines: [], driver: null, mounts: [], scan: null, stale: false,
 });
 
 export class View {
@@ -54,7 +55,7 @@ export class View {
     this.selected = { members: new Set(), joints: new Set() };
     /** @type {string | null} */
     this.hovered = null;
-    /** @type {Map<string, import('../types').Shade> | null} */
+    /** @type {Map<string, import('../shapes').Shade> | null} */
     this.shades = null;
     this.parts = { lines: true, scan: true, driver: true, feet: true, names: false, mounts: true };
     /** @type {{axis: 0 | 1 | 2, at: number, side: number} | null} */
@@ -103,11 +104,7 @@ export class View {
 
   /** Show what an edit changed. @param {import('../types').Delta} delta */
   change(delta) {
-    const { members = [], gone = [], order, ...rest } = delta;
-    const all = new Map(this.scene.members.filter((one) => !gone.includes(one.name)).map((one) => [one.name, one]));
-    for (const one of members) all.set(one.name, one);
-    const names = order ?? [...all.keys()];
-    this.scene = { ...this.scene, ...rest, members: names.flatMap((name) => all.get(name) ?? []) };
+    this.scene = changed(this.scene, delta);
     this.sceneChanged();
   }
 
@@ -153,13 +150,13 @@ export class View {
     this.remade();
   }
 
-  /** @param {import('../types').Selection} selection */
+  /** @param {import('../shapes').Selection} selection */
   select({ members = [], joints = [] }) {
     this.selected = { members: new Set(members), joints: new Set(joints) };
     this.repaint();
   }
 
-  /** Colour tubes by a result. @param {Map<string, import('../types').Shade> | null} map @param {import('./legend.js').LegendWords} [words] the numbers of the ramp */
+  /** Colour tubes by a result. @param {Map<string, import('../shapes').Shade> | null} map @param {import('./legend.js').LegendWords} [words] the numbers of the ramp */
   faces(map, words) {
     this.shades = map;
     this.legend?.remove();
@@ -168,7 +165,7 @@ export class View {
     this.repaint();
   }
 
-  /** @param {import('../types').Parts} parts */
+  /** @param {import('../shapes').Parts} parts */
   show_parts(parts) {
     Object.assign(this.parts, parts);
     this.showParts();
@@ -180,7 +177,7 @@ export class View {
     this.redraw();
   }
 
-  /** Cut away the near side of a plane. @param {import('../types').Cut} cut */
+  /** Cut away the near side of a plane. @param {import('../shapes').Cut} cut */
   section(cut) {
     const near = cut ? this.camera.basis.toward[cut.axis] : 0;
     this.cut = cut && { ...cut, side: this.cut?.axis === cut.axis ? this.cut.side : near > 0 ? -1 : 1 };
@@ -188,18 +185,18 @@ export class View {
     this.redraw();
   }
 
-  /** @param {import('../types').Mark[]} marks */
+  /** @param {import('../shapes').Mark[]} marks */
   marks(marks) {
     this.written.marks = marks;
     this.redraw();
   }
 
-  /** Told the key of a mark that is pressed. @param {(key: string, mark: import('../types').Mark) => void} fn */
+  /** Told the key of a mark that is pressed. @param {(key: string, mark: import('../shapes').Mark) => void} fn */
   onMark(fn) {
     this.overlay.onMark = fn;
   }
 
-  /** @param {import('../types').Arrow[] | null} arrows */
+  /** @param {import('../shapes').Arrow[] | null} arrows */
   arrows(arrows) {
     this.written.arrows = arrows ?? [];
     this.redraw();
@@ -225,7 +222,7 @@ export class View {
     this.looked();
   }
 
-  /** @param {import('../types').Stand} name */
+  /** @param {import('../shapes').Stand} name */
   stand(name) {
     this.gaze.stand(name);
     this.showParts();

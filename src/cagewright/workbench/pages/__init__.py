@@ -12,10 +12,10 @@ from typing import TYPE_CHECKING, Any
 from starlette.routing import BaseRoute
 
 if TYPE_CHECKING:
-    from cagewright.workbench.opened import Opened
+    from cagewright.job.history.open_plan import OpenPlan
 
 
-def _nothing(opened: Opened) -> dict[str, Any]:
+def _nothing(opened: OpenPlan) -> dict[str, Any]:
     return {}
 
 
@@ -43,7 +43,7 @@ class Page:
     template: str
     routes: tuple[BaseRoute, ...] = ()
     work: Mapping[str, str] = field(default_factory=dict[str, str])
-    context: Callable[[Opened], dict[str, Any]] = _nothing
+    context: Callable[[OpenPlan], dict[str, Any]] = _nothing
     ready: Callable[[], bool] = _always
 
 

@@ -13,21 +13,22 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import JSONResponse
 from starlette.routing import Route
 
+from cagewright.base.plain import plain
+from cagewright.job.history.state import without_folder
 from cagewright.workbench.asked import body_of, opened_of
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, names_in, words_in
 from cagewright.workbench.pages.results_kept import forget, keep, kept
-from cagewright.workbench.state import problem_row
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from starlette.requests import Request
 
+    from cagewright.job.history.open_plan import OpenPlan
     from cagewright.job.opening import Job, Step
     from cagewright.plan.alternatives import Alternatives
     from cagewright.plan.write import Document
-    from cagewright.workbench.opened import Opened
     from cagewright.workbench.pages.alternatives_file import Study
     from cagewright.workbench.pages.alternatives_made import Asked
 
@@ -131,7 +132,7 @@ def _sizes(job: Job) -> list[dict[str, Any]]:
     return [{"od": od, "wall": wall, "words": size_words((od, wall), job.cage.units)} for od, wall in found]
 
 
-def study_row(opened: Opened, study: Study) -> dict[str, Any]:
+def study_row(opened: OpenPlan, study: Study) -> dict[str, Any]:
     """One alternatives file as the page lists it."""
     read = study.read
     found = kept(opened.path, NAME, study.id)
@@ -142,7 +143,7 @@ def study_row(opened: Opened, study: Study) -> dict[str, Any]:
         "file": study.path.name,
         "there": study.path.is_file(),
         "fits": read is not None and not study.problems,
-        "problems": [problem_row(p) for p in study.problems],
+        "problems": [plain(without_folder(p)) for p in study.problems],
         "title": title,
         "question": read.question if read else "",
         "as_planned": read.as_planned if read else "as planned",
@@ -171,7 +172,7 @@ async def add_alternative(request: Request) -> JSONResponse:
     return answer(await run_in_threadpool(lambda: _added(opened_of(request), asked)))
 
 
-def _added(opened: Opened, asked: dict[str, Any]) -> dict[str, Any]:
+def _added(opened: OpenPlan, asked: dict[str, Any]) -> dict[str, Any]:
     from cagewright.workbench.pages.alternatives_file import OWN, study_of, write
 
     with opened.lock:
@@ -208,7 +209,7 @@ def _first_that_stands(
     raise first or ValueError("nothing was tried")
 
 
-def _job(opened: Opened) -> Job:
+def _job(opened: OpenPlan) -> Job:
     from cagewright.base.problems import ProblemsFound
 
     if opened.moment.job is None:
@@ -266,7 +267,7 @@ async def change_alternative(request: Request) -> JSONResponse:
     return answer(await run_in_threadpool(lambda: _changed_file(opened_of(request), asked)))
 
 
-def _changed_file(opened: Opened, asked: dict[str, Any]) -> dict[str, Any]:
+def _changed_file(opened: OpenPlan, asked: dict[str, Any]) -> dict[str, Any]:
     from cagewright.workbench.pages.alternatives_file import (
         OWN,
         renamed,
@@ -296,13 +297,13 @@ def one_scene(request: Request) -> JSONResponse:
     return answer(_scene(opened_of(request), study, number))
 
 
-def _scene(opened: Opened, study: str, number: int) -> dict[str, Any]:
+def _scene(opened: OpenPlan, study: str, number: int) -> dict[str, Any]:
     from cagewright.base.problems import Problem, ProblemsFound, Where
     from cagewright.compare.cases import cases_of
+    from cagewright.job.scene.scene import drawn_scene
     from cagewright.shape.resolve import resolve
     from cagewright.workbench.pages.alternatives_file import study_of
     from cagewright.workbench.pages.alternatives_made import members_changed
-    from cagewright.workbench.scene import scene_of
 
     job = _job(opened)
     found = study_of(job.plan, opened.path, study)
@@ -314,7 +315,7 @@ def _scene(opened: Opened, study: str, number: int) -> dict[str, Any]:
     cage = resolve(plan)
     return {
         "name": cases[number].case.name,
-        "scene": scene_of(cage, plan),
+        "scene": plain(drawn_scene(cage, plan)),
         "changed": members_changed(job.cage, cage),
     }
 

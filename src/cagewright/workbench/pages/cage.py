@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
+from cagewright.base.plain import plain
 from cagewright.workbench.asked import body_of, opened_of
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer
@@ -16,26 +17,11 @@ from cagewright.workbench.pages.asked_for import answer
 if TYPE_CHECKING:
     from starlette.requests import Request
 
+    from cagewright.job.history.open_plan import Moment, OpenPlan
     from cagewright.job.opening import Job
-    from cagewright.workbench.opened import Moment, Opened
-
-NOTHING: dict[str, Any] = {
-    "title": "",
-    "box": None,
-    "members": [],
-    "joints": [],
-    "feet": [],
-    "plates": [],
-    "gussets": [],
-    "lines": [],
-    "driver": None,
-    "mounts": [],
-    "scan": None,
-}
-"""What there is to draw of a plan that never could be built."""
 
 
-def _shown(plan: Opened) -> Job | None:
+def _shown(plan: OpenPlan) -> Job | None:
     """What the plan makes; while its text has problems, what it made last."""
     return plan.moment.job or plan.stood
 
@@ -54,7 +40,7 @@ def _job(moment: Moment) -> Job:
 
 def scene(request: Request) -> Response:
     """The whole scene; ``stale`` where the text has problems and this is what it made before them."""
-    from cagewright.workbench.scene import scene_of
+    from cagewright.job.scene.scene import nothing_to_draw, scene_of
 
     plan = opened_of(request)
     moment, job = plan.moment, _shown(plan)
@@ -62,16 +48,13 @@ def scene(request: Request) -> Response:
     headers = {"etag": mark, "cache-control": "no-cache"}
     if request.headers.get("if-none-match") == mark:
         return Response(status_code=304, headers=headers)
-    if job is None:
-        units = moment.document.source.data.get("units")
-        bare = {"number": number, "revision": None, "units": "in" if units == "in" else "mm"}
-        return JSONResponse({**bare, **NOTHING, "stale": True}, headers=headers)
-    return JSONResponse({**scene_of(job, number=number), "stale": moment.job is None}, headers=headers)
+    made = scene_of(job, number=number, stale=moment.job is None) if job else nothing_to_draw(moment)
+    return JSONResponse(plain(made), headers=headers)
 
 
 def figures(request: Request) -> Response:
     """The figures of the plan as it is."""
-    from cagewright.workbench.figures import figures_of
+    from cagewright.job.figures import figures_of
 
     moment = opened_of(request).moment
     return answer({"number": moment.number, **figures_of(_job(moment))})
@@ -80,7 +63,7 @@ def figures(request: Request) -> Response:
 def findings(request: Request) -> Response:
     """The rule books' findings; the slow checks are work of the kind ``checks``."""
     from cagewright.check.findings import CAUTION
-    from cagewright.workbench.figures import quick_findings
+    from cagewright.job.figures import quick_findings
 
     moment = opened_of(request).moment
     job = _job(moment)
@@ -94,7 +77,7 @@ def scan(request: Request) -> Response:
     Raises:
         HTTPException: the plan names no scan.
     """
-    from cagewright.workbench.scene_scan import scan_bytes
+    from cagewright.job.scene.scan import scan_bytes
 
     job = _shown(opened_of(request))
     data = scan_bytes(job) if job else None
@@ -105,7 +88,7 @@ def scan(request: Request) -> Response:
 
 def choices(request: Request) -> Response:
     """What the page offers where a tube is added or changed."""
-    from cagewright.workbench.choices import choices_of
+    from cagewright.job.scene.choices import choices_of
 
     return answer(choices_of(_job(opened_of(request).moment)))
 
@@ -116,7 +99,7 @@ async def between(request: Request) -> Response:
     Raises:
         HTTPException: one of them is not there.
     """
-    from cagewright.workbench.picks import BadPick, distance
+    from cagewright.job.scene.picks import BadPick, distance
 
     plan, asked = await run_in_threadpool(opened_of, request), await body_of(request)
     cage = _job(plan.moment).cage
@@ -132,7 +115,7 @@ async def nearest(request: Request) -> Response:
     Raises:
         HTTPException: there is no such place.
     """
-    from cagewright.workbench.picks import BadPick, resting
+    from cagewright.job.scene.picks import BadPick, resting
 
     plan, asked = await run_in_threadpool(opened_of, request), await body_of(request)
     job = _job(plan.moment)
@@ -161,7 +144,7 @@ PAGE = Page(
         Route("/api/plans/{id}/cage/nearest", nearest, methods=["POST"]),
     ),
     work={
-        "checks": "cagewright.workbench.figures:checks_work",
-        "bars": "cagewright.workbench.figures:bars_work",
+        "checks": "cagewright.job.figures:checks_work",
+        "bars": "cagewright.job.figures:bars_work",
     },
 )

@@ -18,8 +18,8 @@ from cagewright.workbench.pages.sent import sent_file, sent_zip
 if TYPE_CHECKING:
     from starlette.requests import Request
 
+    from cagewright.job.history.open_plan import OpenPlan
     from cagewright.job.opening import Job, Step
-    from cagewright.workbench.opened import Opened
 
 
 def sheets_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
@@ -50,7 +50,7 @@ def sheets_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
     return {"revision": revision, "files": len(made.files) if made else 0}
 
 
-def _made(plan: Opened) -> Made | None:
+def _made(plan: OpenPlan) -> Made | None:
     from cagewright.workbench.pages.cut_sheets import sheets_folder
 
     return made_in(sheets_folder(plan.path))

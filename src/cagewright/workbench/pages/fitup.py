@@ -20,10 +20,10 @@ if TYPE_CHECKING:
     from starlette.responses import JSONResponse, Response
 
     from cagewright.fitup.order import Step as BuildStep
+    from cagewright.job.history.open_plan import OpenPlan
     from cagewright.job.opening import Job, Step
     from cagewright.records.nouns import Entry, ReadingSort, ShopJob, TickKind
     from cagewright.workbench.desk import Desk
-    from cagewright.workbench.opened import Opened
     from cagewright.workbench.pages.fitup_record import OnBench
 
 NAME = "fitup"
@@ -94,7 +94,7 @@ def _record(request: Request) -> str:
     return where_of_record(cast("Desk", request.app.state.desk).folder)
 
 
-def _file(request: Request, opened: Opened) -> str:
+def _file(request: Request, opened: OpenPlan) -> str:
     """The plan file's path from the shop folder."""
     return opened.path.relative_to(cast("Desk", request.app.state.desk).folder).as_posix()
 
@@ -106,7 +106,7 @@ def _bench(request: Request) -> OnBench:
     return OnBench(plan=opened, file=_file(request, opened))
 
 
-def _standing(opened: Opened) -> Job:
+def _standing(opened: OpenPlan) -> Job:
     """The newest job that the plan made.
 
     Raises:
@@ -189,7 +189,7 @@ def _readings(job: Job, steps: tuple[BuildStep, ...], number: int) -> list[dict[
     return found["readings"] if found and found.get("revision") == job.cage.revision else None
 
 
-def _taken(request: Request, opened: Opened, number: int) -> tuple[list[Entry], list[dict[str, Any]]]:
+def _taken(request: Request, opened: OpenPlan, number: int) -> tuple[list[Entry], list[dict[str, Any]]]:
     """What was read at the step in the chosen job, and what was ticked."""
     from cagewright.workbench.pages.fitup_record import jobs_of, readings_in, ticks_in, told_of
 

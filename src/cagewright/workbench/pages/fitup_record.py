@@ -10,12 +10,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from cagewright.job.history.open_plan import OpenPlan, bytes_of
 from cagewright.records.entries import Hand, add_reading, correct, tick
 from cagewright.records.fitting import usable
 from cagewright.records.jobs import add_revision, all_jobs, history, new_job
 from cagewright.records.nouns import Entry, History, Kept, ShopJob, TickKind
 from cagewright.records.opening import Record, opened
-from cagewright.workbench.opened import Opened, bytes_of
 
 FILE = "record.sqlite"
 """The record in the shop folder, where ``CAGEWRIGHT_RECORD`` names no other."""
@@ -76,7 +76,7 @@ def file_of_job(where: str, name: str) -> str:
 class OnBench:
     """The plan that is on the bench, and its file's path from the shop folder."""
 
-    plan: Opened
+    plan: OpenPlan
     file: str
 
 

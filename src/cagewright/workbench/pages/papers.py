@@ -18,8 +18,8 @@ from cagewright.workbench.pages.sent import sent_file, sent_zip
 if TYPE_CHECKING:
     from starlette.requests import Request
 
+    from cagewright.job.history.open_plan import OpenPlan
     from cagewright.job.opening import Job, Step
-    from cagewright.workbench.opened import Opened
 
 GROUPS = (
     ("papers-", "The build book, to print"),
@@ -66,7 +66,7 @@ def build_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
     return {"revision": job.cage.revision, "files": len(made.files) if made else 0}
 
 
-def _made(plan: Opened) -> Made | None:
+def _made(plan: OpenPlan) -> Made | None:
     return made_in(papers_folder(plan.path))
 
 

@@ -10,19 +10,20 @@ from starlette.exceptions import HTTPException
 from starlette.responses import Response
 from starlette.routing import Route
 
+from cagewright.base.plain import plain
+from cagewright.job.history.open_plan import Stale
+from cagewright.job.history.state import state_of
 from cagewright.workbench.asked import body_of, number_of, opened_of
-from cagewright.workbench.opened import Stale
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, names_in
-from cagewright.workbench.state import state_of
 
 if TYPE_CHECKING:
     from starlette.requests import Request
 
     from cagewright.check.findings import Finding
+    from cagewright.job.history.open_plan import Moment
     from cagewright.job.opening import Job
     from cagewright.plan.write import Document
-    from cagewright.workbench.opened import Moment
 
 CERTAIN = {
     "read": "read in the book",
@@ -125,8 +126,8 @@ async def set_books(request: Request) -> Response:
     try:
         await run_in_threadpool(plan.edit, number, lambda moment: with_books(moment, chosen))
     except Stale:
-        return answer({"error": "The plan has changed since.", "state": state_of(plan)}, status=412)
-    told = state_of(plan)
+        return answer({"error": "The plan has changed since.", "state": plain(state_of(plan))}, status=412)
+    told = plain(state_of(plan))
     request.app.state.live.tell(plan.id, {"type": "state", "state": told})
     return answer({"state": told})
 

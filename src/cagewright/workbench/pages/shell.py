@@ -13,21 +13,22 @@ from starlette.responses import Response
 from starlette.routing import Route
 
 from cagewright.base.cautions import CAUTIONS
+from cagewright.base.plain import plain
 from cagewright.base.problems import ProblemsFound
+from cagewright.job.history.open_plan import Refused, Stale
+from cagewright.job.history.state import state_of
 from cagewright.workbench.asked import body_of, number_of, opened_of
-from cagewright.workbench.opened import Refused, Stale
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, words_in
 from cagewright.workbench.pages.folder import ROUTES as FOLDER_ROUTES
-from cagewright.workbench.state import state_of
 from cagewright.workbench.surveys import Moved, OpenSurvey, edited, opened, surveys_of, tried
 
 if TYPE_CHECKING:
     from starlette.requests import Request
 
+    from cagewright.job.history.open_plan import Moment, OpenPlan
     from cagewright.plan.write import Document
     from cagewright.workbench.desk import Desk
-    from cagewright.workbench.opened import Moment, Opened
 
 HERE = Path(__file__).parents[1]
 _FROM = re.compile(r"^# Drafted from (\S+?)\.? ", re.MULTILINE)
@@ -46,7 +47,7 @@ def survey_of(request: Request) -> OpenSurvey:
         raise HTTPException(404) from None
 
 
-def own_survey(plan: Opened, surveys: dict[str, Path]) -> str | None:
+def own_survey(plan: OpenPlan, surveys: dict[str, Path]) -> str | None:
     """The id of the survey that the plan was drafted from; else the only one there is; else none."""
     found = _FROM.search(plan.moment.document.text[:2000])
     drafted = [id for id, path in surveys.items() if found and path.name == found[1]]
@@ -259,20 +260,20 @@ async def set_scan(request: Request) -> Response:
 
 
 async def _scan_edited(
-    request: Request, plan: Opened, number: int, edit: Callable[[Moment], tuple[Document, str]]
+    request: Request, plan: OpenPlan, number: int, edit: Callable[[Moment], tuple[Document, str]]
 ) -> Response:
     from cagewright.workbench.pages.shell_scan import BadScan, scan_shown
 
     def done() -> dict[str, Any]:
         after = plan.edit(number, edit)
-        return {"state": state_of(plan), "scan": scan_shown(after.job) if after.job else None}
+        return {"state": plain(state_of(plan)), "scan": scan_shown(after.job) if after.job else None}
 
     try:
         told = await run_in_threadpool(done)
     except BadScan as wrong:
         return answer({"error": f"That cannot be done: {wrong}."}, status=422)
     except Stale:
-        return answer({"error": "The plan has changed since.", "state": state_of(plan)}, status=412)
+        return answer({"error": "The plan has changed since.", "state": plain(state_of(plan))}, status=412)
     request.app.state.live.tell(plan.id, {"type": "state", "state": told["state"]})
     return answer(told)
 

@@ -6,11 +6,11 @@ from collections.abc import Hashable
 from dataclasses import dataclass, replace
 
 from cagewright.base.cache import Cache
+from cagewright.job.scene.likeness import likenesses
 from cagewright.shape.clearance import Gap, line_gaps
 from cagewright.shape.driver import BodyGap, driver_gaps, driver_parts
 from cagewright.shape.shell import shell_of
 from cagewright.shape.types import Cage, Member
-from cagewright.workbench.likeness import likenesses
 
 _driver = Cache(3000)
 _body = Cache(3000)

@@ -9,14 +9,15 @@ import numpy as np
 
 from cagewright.base.cache import Cache
 from cagewright.base.curves import sample
+from cagewright.base.names import shown
 from cagewright.base.vectors import Vector
+from cagewright.job.scene.types import SceneBend, SceneEnd, ScenePlace, Vec3
 from cagewright.make.weights import member_weight
-from cagewright.plan.places import MEASURES, AtCoordinates, AtFoot, AtPoint, OnMember, Place
+from cagewright.plan.places import MEASURES, AtCoordinates, AtFoot, AtPoint, Place
 from cagewright.plan.types import MemberEntry
 from cagewright.shape.located import AlreadyRefused, Refused
 from cagewright.shape.places import Ground, spot
 from cagewright.shape.types import Array, Cope, End, FlatCut, Member
-from cagewright.workbench.likeness import likeness
 
 ROUND = 48
 """Places round a cut that the page draws."""
@@ -28,11 +29,15 @@ _TURNS: Array = np.linspace(0.0, 2.0 * np.pi, ROUND, endpoint=False, dtype=np.fl
 _drawn = Cache(3000)
 
 
-def rounded(values: Array) -> Any:
-    """The numbers to 0.01 mm as plain lists (never a minus nought)."""
-    if values.ndim == 1 and len(values) == 3:  # by far the most: numpy takes four times as long for them
-        return [round(value, PLACES) + 0.0 for value in values.tolist()]
-    return (np.round(values, PLACES) + 0.0).tolist()
+def rounded(point: Vector) -> Vec3:
+    """The point (3,) to 0.01 mm (never a minus nought)."""
+    x, y, z = point.tolist()
+    return round(x, PLACES) + 0.0, round(y, PLACES) + 0.0, round(z, PLACES) + 0.0
+
+
+def all_rounded(points: Array) -> tuple[Vec3, ...]:
+    """The points (n, 3) to 0.01 mm."""
+    return tuple(map(tuple, (np.round(points, PLACES) + 0.0).tolist()))
 
 
 def one(value: float) -> float:
@@ -40,27 +45,26 @@ def one(value: float) -> float:
     return round(float(value), PLACES) + 0.0
 
 
-def direction(values: Vector) -> list[float]:
-    """A unit vector to 1e-6 as a plain list."""
-    return [round(value, 6) + 0.0 for value in values.tolist()]
+def direction(values: Vector) -> Vec3:
+    """A unit vector (3,) to 1e-6."""
+    x, y, z = values.tolist()
+    return round(x, 6) + 0.0, round(y, 6) + 0.0, round(z, 6) + 0.0
 
 
-def drawn(member: Member, key: Hashable | None = None) -> dict[str, Any]:
-    """The member as the page draws it, without its places; the same one again while nothing of it changes.
-
-    Keys: name, role, tube, od, wall, steel, mass (kg), length (mm), mirror_of, removable, note, axis
-    [[x, y, z], ..], ends, bends.
+def drawn(member: Member, key: Hashable) -> dict[str, Any]:
+    """The fields of a ``SceneMember`` but its places; the same ones again while nothing of it changes.
 
     Args:
         member: which.
-        key: its likeness, where that is known.
+        key: its likeness.
     """
-    return _drawn.get(likeness(member) if key is None else key, lambda: _drawing(member))
+    return _drawn.get(key, lambda: _drawing(member))
 
 
 def _drawing(member: Member) -> dict[str, Any]:
     return {
         "name": member.name,
+        "title": shown(member.name),
         "role": member.role,
         "tube": member.tube_name,
         "od": one(member.tube.od),
@@ -71,27 +75,27 @@ def _drawing(member: Member) -> dict[str, Any]:
         "mirror_of": member.mirror_of,
         "removable": member.removable,
         "note": member.note,
-        "axis": rounded(sample(member.path, sagitta=SAGITTA)),
-        "ends": [_end(member, end) for end in member.ends],
-        "bends": [
-            {"angle_deg": round(float(np.degrees(b.angle)), 2), "clr": one(b.clr)} for b in member.bends
-        ],
+        "axis": all_rounded(sample(member.path, sagitta=SAGITTA)),
+        "ends": tuple(_end(member, end) for end in member.ends),
+        "bends": tuple(
+            SceneBend(angle_deg=round(float(np.degrees(b.angle)), 2), clr=one(b.clr)) for b in member.bends
+        ),
     }
 
 
-def _end(member: Member, end: End) -> dict[str, Any]:
+def _end(member: Member, end: End) -> SceneEnd:
     cut = end.cut
-    return {
-        "which": end.which,
-        "kind": "cope" if isinstance(cut, Cope) else "flat",
-        "joint": end.joint,
-        "foot": end.foot,
-        "mains": list(cut.mains) if isinstance(cut, Cope) else [],
-        "origin": rounded(cut.origin),
-        "axis": direction(cut.axis),
-        "zero": direction(cut.zero),
-        "cut": rounded(cut_round(cut, member.tube.radius)),
-    }
+    return SceneEnd(
+        which=end.which,
+        kind="cope" if isinstance(cut, Cope) else "flat",
+        joint=end.joint,
+        foot=end.foot,
+        mains=cut.mains if isinstance(cut, Cope) else (),
+        origin=rounded(cut.origin),
+        axis=direction(cut.axis),
+        zero=direction(cut.zero),
+        cut=tuple((np.round(cut_round(cut, member.tube.radius), PLACES) + 0.0).tolist()),
+    )
 
 
 def cut_round(cut: Cope | FlatCut, radius: float) -> Array:
@@ -109,7 +113,7 @@ def cut_round(cut: Cope | FlatCut, radius: float) -> Array:
 
 def places_of(
     member: Member, written: MemberEntry, draft: MemberEntry, ground: Ground, twins: Mapping[str, str]
-) -> list[dict[str, Any]]:
+) -> tuple[ScenePlace, ...]:
     """The member's places in order, each with where it is and what it is on.
 
     Args:
@@ -120,20 +124,16 @@ def places_of(
         twins: named points by the name of their mirror, both ways.
     """
     own, last = member.mirror_of is None, len(draft.path) - 1
-    made: list[dict[str, Any]] = []
+    ends = {0: member.path.pieces[0].start, last: member.path.pieces[-1].stop}
+    made: list[ScenePlace] = []
     for i, (place, old) in enumerate(zip(draft.path, written.path, strict=True)):
-        at = _at(member, place, ground) if 0 < i < last else _tip(member, i)
-        point = old.point if isinstance(old, AtPoint) else None
-        made.append(
-            {"index": i, "at": rounded(at), **said(place), "clr": _clr(place)}
-            | ({} if point is None else {"kind": "point", "point": point if own else twins.get(point, point)})
-        )
-    return made
-
-
-def _tip(member: Member, index: int) -> Vector:
-    pieces = member.path.pieces
-    return pieces[0].start if index == 0 else pieces[-1].stop
+        at = _at(member, place, ground) if 0 < i < last else ends[i]
+        told = said(place)
+        if isinstance(old, AtPoint):
+            told |= {"kind": "point", "point": old.point if own else twins.get(old.point, old.point)}
+        clr = None if isinstance(place, AtFoot) or place.clr is None else one(place.clr)
+        made.append(ScenePlace(index=i, at=rounded(at), clr=clr, **told))
+    return tuple(made)
 
 
 def _at(member: Member, place: Place, ground: Ground) -> Vector:
@@ -143,25 +143,15 @@ def _at(member: Member, place: Place, ground: Ground) -> Vector:
         return member.path.pieces[0].stop
 
 
-def _clr(place: Place) -> float | None:
-    clr = None if isinstance(place, AtFoot) else place.clr
-    return None if clr is None else one(clr)
-
-
 def said(place: Place) -> dict[str, Any]:
-    """How the place is given: kind, on, side, foot, point, measure, value (mm, or the share for ``part``)."""
-    bare: dict[str, Any] = dict.fromkeys(("on", "side", "foot", "point", "measure", "value"))
+    """How the place is given: the fields of a ``ScenePlace`` that say so."""
     if isinstance(place, AtCoordinates):
-        return {"kind": "coordinates"} | bare
+        return {"kind": "coordinates"}
     if isinstance(place, AtPoint):
-        return {"kind": "point"} | bare | {"point": place.point}
+        return {"kind": "point", "point": place.point}
     if isinstance(place, AtFoot):
-        return {"kind": "foot"} | bare | {"foot": place.foot}
-    return {"kind": "member"} | bare | _measured(place)
-
-
-def _measured(place: OnMember) -> dict[str, Any]:
+        return {"kind": "foot", "foot": place.foot}
     measure = next(key for key in MEASURES if getattr(place, key) is not None)
     value = float(getattr(place, measure))
-    shown = round(value, 6) if measure == "part" else one(value)
-    return {"on": place.on, "side": place.side, "measure": measure, "value": shown}
+    rounded_to = round(value, 6) if measure == "part" else one(value)
+    return {"kind": "member", "on": place.on, "side": place.side, "measure": measure, "value": rounded_to}

@@ -15,6 +15,7 @@ from cagewright.base.vectors import Vector
 from cagewright.base.vectors import length as size_of
 from cagewright.change.landing import nearest_place
 from cagewright.change.words import length
+from cagewright.job.scene.member import rounded, said
 from cagewright.plan.places import OnMember
 from cagewright.plan.types import Plan
 from cagewright.shape.distance import between
@@ -23,7 +24,6 @@ from cagewright.shape.driver import driver_parts
 from cagewright.shape.located import in_plan
 from cagewright.shape.places import ground_of
 from cagewright.shape.types import Cage
-from cagewright.workbench.scene_tubes import rounded, said
 
 
 class BadPick(ValueError):

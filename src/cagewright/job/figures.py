@@ -14,6 +14,9 @@ from cagewright.check.findings import CAUTION, WORST_FIRST, Finding, Spot
 from cagewright.job.cutting import work_of
 from cagewright.job.findings import check_findings, rule_findings
 from cagewright.job.opening import Job, Step, no_progress
+from cagewright.job.scene.gaps import least_gaps
+from cagewright.job.scene.member import rounded
+from cagewright.job.scene.scene import scene_of
 from cagewright.make.cutlist import rough, tube_words
 from cagewright.make.nesting import NestPlan, matches
 from cagewright.make.weights import sheet_weights
@@ -22,9 +25,6 @@ from cagewright.shape.driver import BodyGap
 from cagewright.shape.types import Cage, Cope, Member
 from cagewright.stock.shop import Offcut, Shop, StockLength
 from cagewright.stock.tubes import Tube
-from cagewright.workbench.least_gaps import least_gaps
-from cagewright.workbench.scene import scene_of
-from cagewright.workbench.scene_tubes import rounded
 
 Figures = dict[str, Any]
 """Plain values: kg, mm, m, the shop's currency."""
@@ -57,7 +57,7 @@ def _figures(job: Job, quick: bool) -> Figures:
     cage = job.cage
     sheets = sum(weight.mass for weight in sheet_weights(cage))
     return {
-        "mass_kg": round(sheets + sum(m["mass"] for m in scene_of(job)["members"]), 3),
+        "mass_kg": round(sheets + sum(m.mass for m in scene_of(job).members), 3),
         "members": len(cage.members),
         "bends": sum(len(m.bends) for m in cage.members),
         "copes": sum(isinstance(end.cut, Cope) for m in cage.members for end in m.ends),
@@ -298,7 +298,7 @@ def _where(cage: Cage, spot: Spot) -> dict[str, Any]:
     }
 
 
-def _mark(cage: Cage, spot: Spot) -> list[float] | None:
+def _mark(cage: Cage, spot: Spot) -> Any:
     """Where its mark stands: the place meant, else the joint, the foot, or the first member's middle."""
     if spot.point is not None:
         return [round(v, 2) for v in spot.point]

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from cagewright.base.files import write_atomically
 from cagewright.base.problems import ProblemsFound
+from cagewright.job.history.log import hash_of
 from cagewright.plan.text import MOST_BYTES
-from cagewright.workbench.edits_log import hash_of
 
 GONE = "gone"
 """The hash of a file that is not there."""

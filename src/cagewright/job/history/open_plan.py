@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Literal
 
 from cagewright.base.cache import Cache
 from cagewright.base.problems import Problem, ProblemsFound, Where
+from cagewright.job.history.file import BARRED, GONE, PlanFile
+from cagewright.job.history.log import EditsLog, Revision, Step, hash_of
+from cagewright.job.history.text import bytes_of, document_of, named_in, strays_of
 from cagewright.plan.write import Document
-from cagewright.workbench.edits_log import EditsLog, Revision, Step, hash_of
-from cagewright.workbench.plan_file import BARRED, GONE, PlanFile
-from cagewright.workbench.plan_text import bytes_of, document_of, named_in, strays_of
 
 if TYPE_CHECKING:
     from cagewright.job.opening import Job
@@ -58,7 +58,7 @@ class Refused(Exception):
     """What was asked for cannot be done now; its text says why in words."""
 
 
-class Opened:
+class OpenPlan:
     """One open plan.
 
     Attributes:

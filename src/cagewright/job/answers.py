@@ -1,0 +1,10 @@
+"""Every answer that a page reads, by where it is: the browser's types are made from this list."""
+
+from __future__ import annotations
+
+ANSWERS: tuple[str, ...] = (
+    "cagewright.base.answers:Sentence",
+    "cagewright.job.history.effects:EditAnswer",
+    "cagewright.job.scene.types:Scene",
+)
+"""``module:class`` of each; ``scripts/web_types.py`` writes ``web/src/types.d.ts`` from them."""

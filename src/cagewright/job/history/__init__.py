@@ -1,0 +1,1 @@
+"""A plan under edit: its revisions, undo and redo, its file on the disk."""

@@ -1,0 +1,63 @@
+"""What an edit changed: in the picture, the figures and the findings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from cagewright.base.problems import Problem, ProblemsFound
+from cagewright.job.figures import figures_of, quick_findings
+from cagewright.job.history.open_plan import Moment
+from cagewright.job.history.state import State, without_folder
+from cagewright.job.scene.scene import delta, scene_of
+from cagewright.job.scene.types import Delta
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EditAnswer:
+    """What an edit, or a trial of one, changed.
+
+    Attributes:
+        state: the plan's, after it.
+        words: what was done.
+        changed: in the picture; None where the plan's text has problems.
+        figures: as they are now, with what each has changed by.
+        findings: the rule books'; None for a trial, and where a book cannot be read.
+        unjudged: why they could not be judged.
+    """
+
+    state: State
+    words: str | None
+    changed: Delta | None
+    figures: Annotated[dict[str, Any] | None, "any"]
+    findings: Annotated[list[dict[str, Any]] | None, "any"]
+    unjudged: tuple[Problem, ...] = ()
+
+
+def effects_of(
+    before: Moment, after: Moment, *, state: State, words: str | None, trial: bool = False
+) -> EditAnswer:
+    """What has changed in the picture, the figures, and the rule books' findings.
+
+    Args:
+        before: the moment before.
+        after: the moment after.
+        state: the plan's, after it.
+        words: what was done.
+        trial: nothing was kept: what takes longest to work out is left out, the books too.
+    """
+    job, figures, findings = after.job, None, None
+    if job is None:
+        return EditAnswer(state=state, words=words, changed=None, figures=None, findings=None)
+    new = scene_of(job, number=after.number)
+    changed = delta(scene_of(before.job, number=before.number), new) if before.job else None
+    unjudged: tuple[Problem, ...] = ()
+    try:
+        figures = figures_of(job, before.job, quick=trial)
+        findings = None if trial else quick_findings(job)
+    except ProblemsFound as found:
+        unjudged = tuple(without_folder(p) for p in found.problems)
+        figures = figures_of(job, before.job, quick=True)
+    return EditAnswer(
+        state=state, words=words, changed=changed, figures=figures, findings=findings, unjudged=unjudged
+    )

@@ -1,0 +1,194 @@
+"""The cage as the page draws it, and what of it a change changes."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping
+from dataclasses import replace
+from hashlib import blake2b
+from typing import Literal
+
+import numpy as np
+
+from cagewright.base.cache import Cache
+from cagewright.job.history.open_plan import Moment
+from cagewright.job.opening import Job
+from cagewright.job.scene.likeness import likenesses
+from cagewright.job.scene.member import all_rounded, direction, drawn, one, places_of, rounded
+from cagewright.job.scene.types import (
+    Delta,
+    Scene,
+    SceneBall,
+    SceneDriver,
+    SceneFoot,
+    SceneGusset,
+    SceneJoint,
+    SceneLimb,
+    SceneLine,
+    SceneMember,
+    SceneMount,
+    ScenePlate,
+    SceneScan,
+    Vec3,
+)
+from cagewright.make.gussets import gusset_legs
+from cagewright.plan.types import Plan
+from cagewright.shape.drafts import Draft, both_ways, drafts_of, twins_of
+from cagewright.shape.driver import driver_parts
+from cagewright.shape.located import in_plan
+from cagewright.shape.places import ground_of
+from cagewright.shape.shell import foot_plate
+from cagewright.shape.types import Cage, Foot, Gusset, Member, Mount
+
+_gussets = Cache(3000)
+_corners = Cache(3000)
+PARTS = ("title", "units", "box", "joints", "feet", "plates", "gussets", "lines", "driver", "mounts", "scan")
+"""What of a scene a change sends whole, where it is not as before."""
+
+
+def scene_of(job: Job, *, number: int = 0, stale: bool = False) -> Scene:
+    """The whole scene.
+
+    Args:
+        job: what is drawn.
+        number: of the revision in the log.
+        stale: the plan's text has problems, and the job is what it made before them.
+    """
+    made: Scene = job.cache.get(("scene", job.key), lambda: drawn_scene(job.cage, job.plan))
+    return made if (number, stale) == (made.number, made.stale) else replace(made, number=number, stale=stale)
+
+
+def nothing_to_draw(moment: Moment) -> Scene:
+    """The scene of a plan that never could be built."""
+    units = "in" if moment.document.source.data.get("units") == "in" else "mm"
+    return Scene(number=moment.number, revision=None, title="", units=units, stale=True)
+
+
+def drawn_scene(cage: Cage, plan: Plan) -> Scene:
+    """The scene of a cage and the plan it was resolved from."""
+    keys = likenesses(cage)
+    members = _members(cage, plan, keys)
+    return Scene(
+        number=0,
+        revision=cage.revision,
+        title=cage.title,
+        units=cage.units,
+        box=_box(cage, members),
+        members=members,
+        joints=tuple(
+            SceneJoint(name=j.name, branch=j.branch, which=j.which, mains=j.mains, point=rounded(j.point))
+            for j in cage.joints
+        ),
+        feet=tuple(_foot(foot) for foot in cage.feet),
+        plates=tuple(
+            ScenePlate(name=p.name, corners=all_rounded(p.corners), thickness=one(p.thickness))
+            for p in cage.plates
+        ),
+        gussets=tuple(_gusset(cage, gusset, keys) for gusset in cage.gussets),
+        lines=tuple(
+            SceneLine(name=line.name, note=line.note, points=all_rounded(line.points)) for line in cage.lines
+        ),
+        driver=_driver(cage),
+        mounts=_mounts(cage),
+        scan=_scan(plan),
+    )
+
+
+def delta(before: Scene, after: Scene) -> Delta:
+    """What turns the scene ``before`` into the scene ``after``."""
+    old = {member.name: member for member in before.members}
+    new = {member.name: member for member in after.members}
+    kept = [name for name in old if name in new]
+    as_sent = [*kept, *(name for name in new if name not in old)] == [*new]
+    return Delta(
+        number=after.number,
+        revision=after.revision,
+        members=tuple(member for name, member in new.items() if old.get(name) != member),
+        gone=tuple(name for name in old if name not in new),
+        order=None if as_sent else tuple(new),
+        rest={key: getattr(after, key) for key in PARTS if getattr(before, key) != getattr(after, key)},
+    )
+
+
+def _members(cage: Cage, plan: Plan, keys: Mapping[str, Hashable]) -> tuple[SceneMember, ...]:
+    twins, ground = twins_of(plan), ground_of(plan, cage)
+    drafts = {draft.name: draft for draft in drafts_of(plan, twins, ground.feet, in_plan)[0]}
+    points = both_ways({name: entry.mirror for name, entry in plan.points.items() if entry.mirror})
+
+    def whole(member: Member, draft: Draft) -> SceneMember:
+        written = plan.members[draft.mirror_of or draft.name]
+        places = places_of(member, written, draft.entry, ground, points)
+        return SceneMember(places=places, **drawn(member, keys[member.name]))
+
+    return tuple(whole(member, drafts[member.name]) for member in cage.members)
+
+
+def _box(cage: Cage, members: tuple[SceneMember, ...]) -> tuple[Vec3, Vec3]:
+    """Least and greatest (back, across, up) of the tubes' drawn centre lines and the feet."""
+    every = np.array([p for member in members for p in member.axis] + [rounded(f.point) for f in cage.feet])
+    return rounded(every.min(axis=0)), rounded(every.max(axis=0))
+
+
+def _foot(foot: Foot) -> SceneFoot:
+    return SceneFoot(
+        name=foot.name,
+        point=rounded(foot.point),
+        normal=direction(foot.normal),
+        corners=_corners.get(
+            (foot.point.tobytes(), foot.normal.tobytes(), foot.plate), lambda: all_rounded(foot_plate(foot))
+        ),
+        thickness=one(foot.plate[2]),
+        seat=foot.seat,
+        members=foot.members,
+        bolted=foot.bolts is not None,
+    )
+
+
+def _gusset(cage: Cage, gusset: Gusset, keys: Mapping[str, Hashable]) -> SceneGusset:
+    said = (gusset.name, gusset.leg, gusset.thickness, gusset.kind, gusset.point.tobytes())
+    key = (said, *(keys[name] for name in gusset.between))
+    return _gussets.get(key, lambda: _drawn_gusset(cage, gusset))
+
+
+def _drawn_gusset(cage: Cage, gusset: Gusset) -> SceneGusset:
+    tips = (gusset.point + gusset.leg * along for along in gusset_legs(cage, gusset))
+    return SceneGusset(
+        name=gusset.name,
+        between=gusset.between,
+        point=rounded(gusset.point),
+        leg=one(gusset.leg),
+        thickness=one(gusset.thickness),
+        kind=gusset.kind,
+        corners=(rounded(gusset.point), *map(rounded, tips)),
+    )
+
+
+def _driver(cage: Cage) -> SceneDriver | None:
+    if cage.driver is None:
+        return None
+    parts = {part.name: part for part in driver_parts(cage.driver)}
+    helmet = parts.pop("helmet")
+    return SceneDriver(
+        helmet=SceneBall(centre=rounded(helmet.one), radius=one(helmet.radius)),
+        body=tuple(
+            SceneLimb(name=p.name, start=rounded(p.one), stop=rounded(p.two), radius=one(p.radius))
+            for p in parts.values()
+        ),
+    )
+
+
+def _mounts(cage: Cage) -> tuple[SceneMount, ...]:
+    def one_of(mount: Mount, kind: Literal["seat", "belt"]) -> SceneMount:
+        return SceneMount(name=mount.name, point=rounded(mount.point), member=mount.member, kind=kind)
+
+    seat = (one_of(mount, "seat") for mount in (cage.seat.mounts if cage.seat else ()))
+    belts = (one_of(belt.mount, "belt") for belt in (cage.belts.mounts if cage.belts else ()))
+    return (*seat, *belts)
+
+
+def _scan(plan: Plan) -> SceneScan | None:
+    entry = plan.shell.scan if plan.shell else None
+    if entry is None:
+        return None
+    places = repr(plan.points) if entry.points else ""
+    mark = blake2b(f"{entry.model_dump_json()}{places}".encode(), digest_size=6).hexdigest()
+    return SceneScan(file=entry.file, triangles=None, url=f"scan.bin?{mark}")

@@ -1,0 +1,22 @@
+// Made by scripts/web_types.py from the program's answers; a test says when it is stale.
+
+/** Roles of members, as a plan names them. */
+export const ROLES = [
+  'main rollbar',
+  'front rollbar',
+  'lateral rollbar',
+  'lateral half-rollbar',
+  'backstay',
+  'diagonal',
+  'harness bar',
+  'doorbar',
+  'roof reinforcement',
+  'windscreen pillar reinforcement',
+  'transverse member',
+  'longitudinal member',
+  'dash bar',
+  'doorbar post',
+  'sill bar',
+  'seat mount',
+  'cage reinforcement',
+];
