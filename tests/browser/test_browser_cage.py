@@ -31,7 +31,7 @@ def test_a_joint_is_dragged_along_what_it_sits_on_and_taken_back(bench: Bench, o
     choose(page, "dash_bar")
     page.click("#cage-chosen [data-key='pick 0']")
     drag_handle(page, 40)
-    saved(page, "dash_bar: start moved up")
+    saved(page, "dash bar: start moved up")
     dragged = bench.text()
     found = re.search(
         r"path: \[\{on: front_leg_left, up: (\d+)\}, \{on: front_leg_right, up: 700\}\]", dragged
@@ -70,7 +70,7 @@ def test_a_number_typed_in_inches_moves_a_joint_of_a_plan_in_mm(bench: Bench, op
     choose(page, "dash_bar")
     number(page, "0 up").fill("27 3/8 in")
     number(page, "0 up").press("Enter")
-    saved(page, "dash_bar: start moved down")
+    saved(page, "dash bar: start moved down")
     # an inch is 25.4 mm exactly (ISO 31-1, yard and pound agreement of 1959): 27.375 x 25.4 = 695.325
     assert member(bench, "dash_bar")["places"][0]["value"] == pytest.approx(695.325, abs=0.006)
 
@@ -80,7 +80,7 @@ def test_the_fraction_that_was_typed_stands_in_an_inch_plan(bench: Bench, open_p
     choose(page, "dash_bar")
     number(page, "0 up").fill("20 3/8 in")
     number(page, "0 up").press("Enter")
-    saved(page, "dash_bar: start moved down")
+    saved(page, "dash bar: start moved down")
     assert re.search(r"on: front_leg_left, up: 20 3/8( in)?\}", bench.text("brackwater-inch"))
     assert number(page, "0 up").input_value() == "20 3/8 in"
 
@@ -93,7 +93,7 @@ def test_arrows_nudge_a_number_and_the_pause_makes_it_one_change(bench: Bench, o
     for key in ("ArrowUp", "ArrowUp", "Shift+ArrowUp"):
         field.press(key)
     assert field.input_value() == "712"
-    saved(page, "dash_bar: start moved up 12 mm")
+    saved(page, "dash bar: start moved up 12.0 mm")
     assert "{on: front_leg_left, up: 712}" in bench.text()
 
 
@@ -155,7 +155,7 @@ def test_removing_a_tube_lists_what_rests_on_it_first(bench: Bench, open_page: O
     for name in ("doorbar mid right", "doorbar post upper left", "doorbar post lower right"):
         assert name in words
     page.click("dialog button.main")
-    saved(page, "removed doorbar_mid_left")
+    saved(page, "removed doorbar mid left")
     gone = {"doorbar_mid_left", "doorbar_mid_right", "doorbar_post_upper_left", "doorbar_post_lower_left"}
     assert not gone & {m["name"] for m in scene(bench)["members"]}
     assert page.evaluate("() => window.cagewrightView.snapshot().members.length") == 27 - 6
@@ -179,7 +179,7 @@ def test_size_role_note_and_name_are_changed_in_the_panel(bench: Bench, open_pag
     page = ready(open_page())
     choose(page, "dash_bar")
     page.locator("#cage-chosen [data-key='tube']").select_option("rail")
-    saved(page, "dash_bar")
+    saved(page, "dash bar")
     assert member(bench, "dash_bar")["od"] == 30
     page.locator("#cage-chosen [data-key='role']").select_option("transverse member")
     until(lambda: member(bench, "dash_bar")["role"] == "transverse member", "the role is in the plan")
@@ -214,7 +214,7 @@ def test_two_tabs_cannot_overwrite_each_other(bench: Bench, open_page: OpenPage,
     choose(second, "dash_bar")
     number(second, "0 up").fill("720")
     number(second, "0 up").press("Enter")
-    saved(second, "dash_bar: start moved up 20 mm")
+    saved(second, "dash bar: start moved up 20.0 mm")
     theirs = bench.text()
     choose(first, "dash_bar")
     number(first, "1 up").fill("650")
@@ -243,7 +243,7 @@ def test_the_last_change_is_there_after_the_server_is_killed(
     choose(page, "dash_bar")
     number(page, "0 up").fill("745")
     number(page, "0 up").press("Enter")
-    saved(page, "dash_bar: start moved up 45 mm")
+    saved(page, "dash bar: start moved up 45.0 mm")
     port = own_bench.server.port
     own_bench.server.kill()
     own_bench.server.start(port)
@@ -309,6 +309,31 @@ def test_a_plan_that_cannot_be_built_is_put_right_in_its_text(
     assert bench.text() == right
 
 
+def test_a_text_that_is_not_kept_is_asked_about_before_it_is_left(bench: Bench, open_page: OpenPage):
+    page = ready(open_page())
+    before = bench.text()
+    page.click("#tab-text")
+    area = page.locator("textarea.plan-text")
+    page.wait_for_function("() => document.querySelector('textarea.plan-text').value.includes('main_hoop')")
+    area.fill(before + "# mine\n")
+    page.click("#tab-tubes")
+    page.click("dialog button:text-is('Go on writing')")
+    assert area.input_value().endswith("# mine\n")
+    asked: list[str] = []
+    page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
+    page.evaluate("location.reload()")
+    until(lambda: asked == ["beforeunload"], "the browser asks before the page is loaded anew")
+    page.click("#tab-tubes")
+    page.click("dialog button:text-is('Keep it')")
+    until(lambda: bench.text() == before + "# mine\n", "the text is kept")
+    page.click("#tab-text")
+    area.fill(before)
+    page.click("#tab-tubes")
+    page.click("dialog button:text-is('As it was')")
+    page.click("#tab-text")
+    assert area.input_value() == before + "# mine\n"
+
+
 def test_a_mistake_in_the_text_is_told_at_its_line_and_not_kept(
     bench: Bench, open_page: OpenPage, watch: Watch
 ):
@@ -324,7 +349,8 @@ def test_a_mistake_in_the_text_is_told_at_its_line_and_not_kept(
     line = before[: before.index("clr: 114")].count("\n") + 1
     assert f"Line {line}" in words
     assert "clr" in words
-    page.click("#panel-text button:text-is('Keep this text')")
+    assert page.locator("#panel-text button:text-is('Keep this text')").is_disabled()
+    area.press("Control+s")
     page.wait_for_selector("#panel-text .problems")
     assert bench.text() == before
     area.fill(
@@ -384,7 +410,8 @@ def test_a_newcomer_gets_from_an_empty_folder_to_a_changed_bar_and_a_template(
     field = page.locator("#cage-chosen .cage-on-tube .cage-number").first
     was = field.input_value()
     field.press("ArrowUp")
-    saved(page, f"{name}: start moved")
+    shown = name.replace("_", " ")
+    saved(page, f"{shown}: start moved")
     assert field.input_value() == str(int(was) + 1)
     with page.expect_download(timeout=120_000) as taken:
         page.click("[data-template='start']")
@@ -393,5 +420,5 @@ def test_a_newcomer_gets_from_an_empty_folder_to_a_changed_bar_and_a_template(
     # A4 is 210 x 297 mm (ISO 216); a PDF point is 1/72 in
     assert (sheet.mediabox.width, sheet.mediabox.height) == pytest.approx((595.28, 841.89), abs=0.1)
     words = sheet.extract_text()
-    assert name in words
+    assert shown in words
     assert "Print at 100" in words

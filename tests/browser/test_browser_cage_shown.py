@@ -60,7 +60,7 @@ def test_the_strip_says_what_the_last_change_did(bench: Bench, open_page: OpenPa
     choose(page, "dash_bar")
     page.keyboard.press("Delete")
     page.click("dialog button.main")
-    saved(page, "removed dash_bar")
+    saved(page, "removed dash bar")
     weight = page.locator("[data-figure='weight']")
     # by hand: steel of 7850 kg/m3 (EN 1991-1-1 table A.4, from memory), 38 x 2.5 mm, as long as its longest
     # points; the two copes into 38 mm tubes take off less than half a diameter each

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from cagewright.base.curves import nearest
+from cagewright.base.names import listed
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.base.vectors import Vector, length
 from cagewright.change.before import (
@@ -26,7 +27,7 @@ from cagewright.change.both_sides import place_across
 from cagewright.change.landing import nearest_place
 from cagewright.change.mirror import feet_mirrored
 from cagewright.change.split import crossings, in_two
-from cagewright.change.words import listed, tube_words
+from cagewright.change.words import some, tube_words
 from cagewright.plan.changes import AddChange, NearestOn, NewMember
 from cagewright.plan.types import AtCoordinates, AtFoot, MemberEntry, Place, Plan
 
@@ -62,14 +63,13 @@ def added(before: Before, change: AddChange) -> Altered:
         plan = feet_mirrored(start, plan, name)
     said: list[str] = []
     for name, entry in new.items():
-        copy = copies[name]
-        tube = tube_words(plan.tubes[entry.tube], plan.units)
-        said.append(f"{name}{f' and {copy}' if copy else ''}: {entry.role}, {tube}")
+        tube = tube_words(plan.tubes[entry.tube], before.units)
+        said.append(f"{listed(filter(None, (name, copies[name])))}: {entry.role}, {tube}")
         if change.in_two:
             plan, cut_on = _cut_through(start, plan, name)
-            said[-1] += f", cut on {listed(cut_on)}" if cut_on else ""
+            said[-1] += f", cut on {some(cut_on)}" if cut_on else ""
     rest = [f"{kind} {name}" for s, kind in KINDS.items() for name in getattr(change, s)]
-    return Altered(plan=plan, words=f"added {'; '.join([*said, *([listed(rest)] if rest else [])])}")
+    return Altered(plan=plan, words=f"added {'; '.join([*said, *([some(rest)] if rest else [])])}")
 
 
 def _taken(before: Before, change: AddChange) -> list[Problem]:

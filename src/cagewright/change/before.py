@@ -12,6 +12,7 @@ import numpy as np
 
 from cagewright.base.curves import Chain
 from cagewright.base.problems import Problem, ProblemsFound, Where, nearest_word
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
 from cagewright.plan.places import Place
 from cagewright.plan.types import Plan
@@ -45,6 +46,11 @@ class Before:
     plan: Plan
     where: At = in_change
     known: Ground | None = None
+
+    @property
+    def units(self) -> LengthUnit:
+        """What lengths are said in."""
+        return self.plan.house_units
 
     @cached_property
     def ground(self) -> Ground:

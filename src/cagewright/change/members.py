@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
+from cagewright.base.names import shown
 from cagewright.base.problems import ProblemsFound
+from cagewright.base.say import say_length
 from cagewright.change.before import Altered, Before, names_in, told, unknown, with_entries, with_entry
-from cagewright.change.words import length, listed, tube_words
+from cagewright.change.words import some, tube_words
 from cagewright.plan.changes import BendChange, CutChange, NoteChange, RoleChange, SizeChange, WeldChange
 from cagewright.plan.places import AtCoordinates
 from cagewright.plan.types import MemberEntry, Plan, TubeEntry, WeldsEntry
@@ -41,7 +43,7 @@ def resized(before: Before, change: SizeChange) -> Altered:
     Raises:
         ProblemsFound: a name is not known, or no tube has such a wall.
     """
-    plan, units = before.plan, before.plan.units
+    plan = before.plan
     known = [*plan.steels, *built_in_steels()]
     if change.steel is not None and change.steel not in known:
         raise ProblemsFound([unknown("steel", change.steel, known, before.where(("steel",)))])
@@ -50,12 +52,12 @@ def resized(before: Before, change: SizeChange) -> Altered:
     if not change.members:
         name = change.tube or ""
         tube = _retubed(before, plan.tubes[name], change.changed())
-        words = f"every {name}: {tube_words(tube, units)}"
+        words = f"every {shown(name)}: {tube_words(tube, before.units)}"
         return Altered(plan=with_entries(plan, tubes={**plan.tubes, name: tube}), words=words)
     tubes = dict(plan.tubes)
     made = _each(before, change.members, lambda entry: {"tube": _tube_for(before, tubes, entry, change)})
     tube = tubes[made.members[before.member(change.members[0])].tube]
-    words = f"{listed(change.members)}: {tube_words(tube, units)}"
+    words = f"{some(change.members)}: {tube_words(tube, before.units)}"
     return Altered(plan=with_entries(made, tubes=tubes), words=words)
 
 
@@ -88,7 +90,7 @@ def _same_size(one: TubeEntry, other: TubeEntry) -> bool:
 def _retubed(before: Before, tube: TubeEntry, said: dict[str, Any]) -> TubeEntry:
     new = tube.model_copy(update=said)
     if new.wall > new.od / 2.0:
-        of, wall = (length(v, before.plan.units) for v in (new.od, new.wall))
+        of, wall = (say_length(v, before.units) for v in (new.od, new.wall))
         found, wanted = f"a tube of {of} has a wall of {wall}", "wanted a wall of at most half the diameter"
         raise ProblemsFound(told("wall-too-thick", before.where(("wall",)), found, wanted))
     return new
@@ -106,14 +108,14 @@ def bent(before: Before, change: BendChange) -> Altered:
     entry = before.member(change.name, "name")
     path = list(before.plan.members[entry].path)
     last = len(path) - 1 if change.at is not None else len(path) - 2
-    index, units = change.place, before.plan.units
+    index = change.place
     if not 1 <= index <= last:
         found = f"'{change.name}' has no bend there: its bends are places 2 to {len(path) - 1}"
         if len(path) == 2:
             found = f"'{change.name}' has no bend"
         wanted = f"wanted a number from 2 to {last + 1}" if last else "wanted at: ... to put one in"
         raise ProblemsFound(told("no-such-place", before.where(("place",)), found, wanted))
-    radius = "" if change.clr is None else f" of radius {length(change.clr, units)}"
+    radius = "" if change.clr is None else f" of radius {say_length(change.clr, before.units)}"
     if change.at is not None:
         x, y, z = change.at
         at = (x, y if entry == change.name else -y, z)
@@ -126,7 +128,7 @@ def bent(before: Before, change: BendChange) -> Altered:
         path[index] = path[index].model_copy(update={"clr": change.clr})
         words = f"the bend at place {index + 1}{radius}"
     plan = with_entry(before.plan, "members", entry, {"path": tuple(path)})
-    return Altered(plan=plan, words=f"{change.name}: {words}")
+    return Altered(plan=plan, words=f"{shown(change.name)}: {words}")
 
 
 def rewelded(before: Before, change: WeldChange) -> Altered:
@@ -141,7 +143,7 @@ def rewelded(before: Before, change: WeldChange) -> Altered:
         change.members,
         lambda entry: {"welds": (entry.welds or WeldsEntry()).model_copy(update=given)},
     )
-    return Altered(plan=plan, words=f"{listed(change.members)}: {' and '.join(given)} welded otherwise")
+    return Altered(plan=plan, words=f"{some(change.members)}: {' and '.join(given)} welded otherwise")
 
 
 def cut_on(before: Before, change: CutChange) -> Altered:
@@ -155,7 +157,7 @@ def cut_on(before: Before, change: CutChange) -> Altered:
     if strange:
         raise ProblemsFound(unknown("member", n, known, before.where(("cut",))) for n in strange)
     plan = _each(before, change.members, lambda _entry: {"cut": change.cut})
-    return Altered(plan=plan, words=f"{listed(change.members)}: cut on {listed(mains)}")
+    return Altered(plan=plan, words=f"{some(change.members)}: cut on {some(mains)}")
 
 
 def given_role(before: Before, change: RoleChange) -> Altered:
@@ -165,7 +167,7 @@ def given_role(before: Before, change: RoleChange) -> Altered:
         ProblemsFound: a name is not known.
     """
     plan = _each(before, change.members, lambda _entry: {"role": change.role})
-    return Altered(plan=plan, words=f"{listed(change.members)}: {change.role}")
+    return Altered(plan=plan, words=f"{some(change.members)}: {change.role}")
 
 
 def noted(before: Before, change: NoteChange) -> Altered:
@@ -175,4 +177,6 @@ def noted(before: Before, change: NoteChange) -> Altered:
         ProblemsFound: there is no such member.
     """
     plan = with_entry(before.plan, "members", before.member(change.name, "name"), {"note": change.note})
-    return Altered(plan=plan, words=f"{change.name}: note {'changed' if change.note else 'taken away'}")
+    return Altered(
+        plan=plan, words=f"{shown(change.name)}: note {'changed' if change.note else 'taken away'}"
+    )

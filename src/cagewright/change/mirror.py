@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from cagewright.base.names import shown
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.base.vectors import mirrored
 from cagewright.change.before import (
@@ -23,7 +24,7 @@ from cagewright.change.before import (
     with_entry,
 )
 from cagewright.change.both_sides import SECTIONS, paired_again, written_out
-from cagewright.change.words import listed
+from cagewright.change.words import some
 from cagewright.plan.changes import ApartChange, MirrorChange
 from cagewright.plan.types import AtCoordinates, AtFoot, AtPoint, Plan
 from cagewright.shape.drafts import ON_CENTRE
@@ -72,7 +73,7 @@ def mirrored_onto(before: Before, change: MirrorChange) -> Altered:
         raise ProblemsFound([taken(section, copy, before.where(("copy_name",)))])
     plan = with_entry(plan, section, name, {"mirror": True if section == "gussets" else copy})
     plan = feet_mirrored(before, plan, name) if section == "members" else plan
-    return Altered(plan=plan, words=f"{name}: mirrored as {copy}")
+    return Altered(plan=plan, words=f"{shown(name)}: mirrored as {shown(copy)}")
 
 
 def _own_mirror(before: Before, name: str) -> bool:
@@ -117,4 +118,4 @@ def set_apart(before: Before, change: ApartChange) -> Altered:
     if problems:
         raise ProblemsFound(problems)
     plan = paired_again(written_out(before.plan), before.plan, frozenset(apart))
-    return Altered(plan=plan, words=f"{listed(change.names)}: both sides apart")
+    return Altered(plan=plan, words=f"{some(change.names)}: both sides apart")

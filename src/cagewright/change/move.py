@@ -7,7 +7,9 @@ from typing import Any, cast
 
 import numpy as np
 
+from cagewright.base.names import shown
 from cagewright.base.problems import ProblemsFound
+from cagewright.base.say import say_length
 from cagewright.base.vectors import Vector, mirrored
 from cagewright.base.vectors import length as size
 from cagewright.change.before import (
@@ -22,7 +24,7 @@ from cagewright.change.before import (
 )
 from cagewright.change.both_sides import place_across
 from cagewright.change.landing import measure_of, nearest_place
-from cagewright.change.words import length, listed, place_words, sits_words, step_words
+from cagewright.change.words import place_words, sits_words, some, step_words
 from cagewright.plan.changes import AXES, MoveChange
 from cagewright.plan.names import references
 from cagewright.plan.places import AtCoordinates, AtFoot, AtPoint, OnMember, Place
@@ -84,12 +86,12 @@ def _picked(before: Before, name: str, index: int, i: int = 0, k: int = 0) -> _P
         raise ProblemsFound(told("no-such-place", where, found, f"wanted 1 to {len(path)}"))
     place = path[index] if entry == name else place_across(before.plan, path[index])
     index %= len(path)
-    words = f"{name}: {place_words(index, len(path))}"
+    words = f"{shown(name)}: {place_words(index, len(path))}"
     return _Picked(name=name, entry=entry, index=index, words=words, place=place)
 
 
 def _place(before: Before, picked: _Picked, change: MoveChange) -> Altered:
-    place, units = picked.place, before.plan.units
+    place = picked.place
     if change.to is not None:
         return _put(before, picked, _with_radius(place, change.to), sits_words(change.to))
     if isinstance(place, OnMember):
@@ -106,12 +108,12 @@ def _place(before: Before, picked: _Picked, change: MoveChange) -> Altered:
         return replace(altered, words=f"{picked.words}, {altered.words}")
     now = before.at(place)
     at = _target(before, change, now)
-    step = step_words(now, at, units)
+    step = step_words(now, at, before.units)
     written = before.plan.members[picked.entry].path[picked.index]
     if isinstance(written, AtPoint) and change.host:
         own = np.array(at) if picked.entry == picked.name else mirrored(np.array(at))
         plan = _point_at(before.plan, written.point, own - np.array(written.offset))
-        words = f"{picked.words} {step} with point {written.point}"
+        words = f"{picked.words} {step} with point {shown(written.point)}"
         return Altered(plan=plan, words=words + _along_with(before.plan, written.point, but=picked.entry))
     return _put(before, picked, AtCoordinates.model_construct(at=at, clr=place.clr), step)
 
@@ -179,17 +181,17 @@ def _on_its_side(before: Before, place: OnMember, here: str) -> OnMember:
 
 
 def _slid_words(before: Before, was: OnMember, now: OnMember, change: MoveChange) -> str:
-    units = before.plan.units
+    units = before.units
     one, two = measure_of(was), measure_of(now)
     try:
         start, stop = before.at(was), before.at(now)
     except ProblemsFound:  # there is no such place, as the reader of the plan will say
-        return f"moved along {now.on}"
+        return f"moved along {shown(now.on)}"
     asked = np.array(_target(before, change, start))
     several = change.by is not None or sum(getattr(change, axis) is not None for axis in AXES) > 1
     if several and float(size(stop - asked)) > ASKED:
-        of, got = (length(round(float(size(v - start)), 1), units) for v in (asked, stop))
-        return f"moved {got} of the {of} asked, because the joint slides along {now.on}"
+        of, got = (say_length(float(size(v - start)), units) for v in (asked, stop))
+        return f"moved {got} of the {of} asked, because the joint slides along {shown(now.on)}"
     if one == two and one in AXES:
         axis = AXES.index(one)
         start, stop = np.zeros(3), np.zeros(3)
@@ -222,7 +224,7 @@ def _point(before: Before, name: str, change: MoveChange) -> Altered:
     now = before.ground.points[name]
     at = _free_target(before, change, now)
     plan = _point_at(before.plan, entry, at if name == entry else mirrored(at))
-    words = f"point {name} {step_words(now, at, before.plan.units)}"
+    words = f"point {shown(name)} {step_words(now, at, before.units)}"
     return Altered(plan=plan, words=words + _along_with(before.plan, name))
 
 
@@ -253,7 +255,7 @@ def _along_with(plan: Plan, point: str, *, but: str | None = None) -> str:
         str(keys[1]) for keys, kind, name in references(plan)
         if kind == "point" and name in names and keys[0] in ("members", "feet", "plates") and keys[1] != but
     )  # fmt: skip
-    return f", and with it {listed([*users])}" if users else ""
+    return f", and with it {some(users)}" if users else ""
 
 
 def _foot(before: Before, name: str, change: MoveChange) -> Altered:
@@ -264,10 +266,10 @@ def _foot(before: Before, name: str, change: MoveChange) -> Altered:
         raise ProblemsFound(before.not_built())
     at = _free_target(before, change, foot.point)
     own = at if name == entry_name else mirrored(at)
-    words = f"foot {name} {step_words(foot.point, at, plan.units)}"
+    words = f"foot {shown(name)} {step_words(foot.point, at, before.units)}"
     if isinstance(entry.at, str | AtPoint) and change.host:
         on = AtPoint.model_construct(point=entry.at) if isinstance(entry.at, str) else entry.at
-        words += f" with point {on.point}{_along_with(plan, on.point, but=entry_name)}"
+        words += f" with point {shown(on.point)}{_along_with(plan, on.point, but=entry_name)}"
         return Altered(plan=_point_at(plan, on.point, own - np.array(on.offset)), words=words)
     made = with_entries(
         plan, feet={**plan.feet, entry_name: entry.model_copy(update={"at": tuple(own.tolist())})}

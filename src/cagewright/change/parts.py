@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from cagewright.base.names import listed, shown
+from cagewright.base.say import say_length
 from cagewright.change.before import Altered, Before, known_owner, with_entry
 from cagewright.change.both_sides import place_across
-from cagewright.change.words import length, listed
 from cagewright.plan.changes import FootChange, GussetChange, PlateChange
 from cagewright.plan.places import Entry
 
@@ -27,7 +28,7 @@ def stood(before: Before, change: FootChange) -> Altered:
     forgotten = {"contact": None} if seat or "plate" in given else {}
     forgotten |= {"sheet": None} if seat else {}
     plan = with_entry(before.plan, "feet", name, {**forgotten, **given})
-    return Altered(plan=plan, words=f"foot {change.name}: {_words(before, given)}")
+    return Altered(plan=plan, words=f"foot {shown(change.name)}: {_words(before, given)}")
 
 
 def replated(before: Before, change: PlateChange) -> Altered:
@@ -41,7 +42,7 @@ def replated(before: Before, change: PlateChange) -> Altered:
     if name != change.name and change.corners is not None:
         given["corners"] = tuple(place_across(before.plan, place) for place in change.corners)
     plan = with_entry(before.plan, "plates", name, given)
-    return Altered(plan=plan, words=f"plate {change.name}: {_words(before, given)}")
+    return Altered(plan=plan, words=f"plate {shown(change.name)}: {_words(before, given)}")
 
 
 def gusseted(before: Before, change: GussetChange) -> Altered:
@@ -55,7 +56,7 @@ def gusseted(before: Before, change: GussetChange) -> Altered:
         before.member(member, "between", i)
     given = _given(change)
     plan = with_entry(before.plan, "gussets", name, given)
-    return Altered(plan=plan, words=f"gusset {change.name}: {_words(before, given)}")
+    return Altered(plan=plan, words=f"gusset {shown(change.name)}: {_words(before, given)}")
 
 
 def _given(change: Entry) -> dict[str, Any]:
@@ -65,12 +66,12 @@ def _given(change: Entry) -> dict[str, Any]:
 
 
 def _words(before: Before, given: dict[str, Any]) -> str:
-    units, said = before.plan.units, list[str]()
+    units, said = before.units, list[str]()
     for key, value in given.items():
         if key in ("leg", "thickness"):
-            said.append(f"{key} {length(value, units)}")
+            said.append(f"{key} {say_length(value, units)}")
         elif key == "plate":
-            said.append(f"plate {' x '.join(length(v, units) for v in value)}")
+            said.append(f"plate {' x '.join(say_length(v, units) for v in value)}")
         elif isinstance(value, str) and key != "near":
             said.append(f"on the {value}" if key == "on" else f"{key} {value}")
         else:

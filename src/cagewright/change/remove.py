@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.change.before import Altered, Before, names_in, other_name, owner, told, unknown, with_entries
-from cagewright.change.words import listed
+from cagewright.change.words import some
 from cagewright.plan.changes import RemoveChange
 from cagewright.plan.types import AtFoot, MemberEntry, OnMember, Place, Plan
 
@@ -51,7 +51,7 @@ def removed(before: Before, change: RemoveChange) -> Altered:
     )
     also = [t.words.replace("'", "") for t in left if t.name not in named]
     rest = [*also, *(f"foot {foot}" for foot in feet)]
-    return Altered(plan=after, words=f"removed {listed(named)}" + (f" with {listed(rest)}" if rest else ""))
+    return Altered(plan=after, words=f"removed {some(named)}" + (f" with {some(rest)}" if rest else ""))
 
 
 def _stood_on(plan: Plan) -> set[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, cast
 
+from cagewright.base.names import listed
 from cagewright.base.problems import ProblemsFound
 from cagewright.change.before import (
     Altered,
@@ -15,7 +16,6 @@ from cagewright.change.before import (
     taken,
     with_entries,
 )
-from cagewright.change.words import listed
 from cagewright.plan.changes import RenameChange
 from cagewright.plan.names import references
 from cagewright.plan.places import Entry

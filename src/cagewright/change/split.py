@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from cagewright.base.curves import Arc, Chain, nearest, piece_at, point_at
+from cagewright.base.names import listed, shown
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.say import say_length
 from cagewright.change.before import (
@@ -39,7 +40,7 @@ def split(before: Before, change: SplitChange) -> Altered:
     if on is not None and entry != change.name:  # said on the mirror's side
         on = other_name(before.plan.members, on) or on
     plan, second = in_two(before, entry, along=change.along, on=on, name=change.second)
-    return Altered(plan=plan, words=f"{change.name}: made in two, {entry} and {second}")
+    return Altered(plan=plan, words=f"{shown(change.name)}: made in two, {listed([entry, second])}")
 
 
 def in_two(
@@ -92,13 +93,13 @@ def _through(before: Before, entry: str, path: Chain, on: str) -> tuple[float, s
         raise ProblemsFound([unknown("member", on, [n for n in before.ground.paths if n != entry], where)])
     met = between(path, before.path(on))
     if met.distance > _room(before.plan, entry, on):
-        found = f"'{on}' passes '{entry}' {say_length(met.distance, before.plan.units)} away"
+        found = f"'{on}' passes '{entry}' {say_length(met.distance, before.units)} away"
         raise ProblemsFound(told("no-crossing", where, found, "wanted a tube that runs through it"))
     return met.on_a, on
 
 
 def _through_at(before: Before, entry: str, path: Chain, along: float) -> tuple[float, str]:
-    where, units = before.where(("along",)), before.plan.units
+    where, units = before.where(("along",)), before.units
     if not 0.0 < along < path.length:
         found = f"'{entry}' is {say_length(path.length, units)} long"
         raise ProblemsFound(told("no-such-place", where, found, "wanted a place between its ends"))
@@ -152,7 +153,7 @@ def _landing(before: Before, entry: str, main: str, path: Chain, run: float) -> 
         found = f"'{main}' rests on '{entry}' and cannot carry both its halves"
         raise ProblemsFound(told("no-crossing", where, found, "wanted a tube that runs through it"))
     if isinstance(piece_at(path, run)[0], Arc):
-        found = f"'{entry}' is bent {say_length(run, before.plan.units)} from its start"
+        found = f"'{entry}' is bent {say_length(run, before.units)} from its start"
         raise ProblemsFound(told("bent-there", where, found, "wanted a place on a straight stretch"))
     landing = nearest_place(main, point_at(path, run), before.ground)
     if landing is None:

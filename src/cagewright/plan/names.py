@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from cagewright.base.names import typed
 from cagewright.plan.places import NAME_FORM
 from cagewright.plan.report import Report, listed
 from cagewright.plan.source import Keys, where_in
@@ -37,8 +38,8 @@ def known_names(sources: Iterable[Source]) -> Known:
                     continue  # said to be wrong where it stands, and wherever it is used
                 known[kind][name] = (*section, name)
                 twin = entry.get("mirror") if isinstance(entry, Map) else None
-                if isinstance(twin, str) and NAME_FORM.fullmatch(twin):
-                    known[kind].setdefault(twin, (*section, name, "mirror"))
+                if isinstance(twin, str) and NAME_FORM.fullmatch(typed(twin)):
+                    known[kind].setdefault(typed(twin), (*section, name, "mirror"))
     return known
 
 

@@ -7,6 +7,7 @@ from typing import Annotated, Any, ClassVar, Literal, Self
 
 from pydantic import (
     BaseModel,
+    BeforeValidator,
     ConfigDict,
     SerializationInfo,
     SerializerFunctionWrapHandler,
@@ -21,6 +22,7 @@ from pydantic.config import JsonDict
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import PydanticCustomError
 
+from cagewright.base.names import typed
 from cagewright.plan.quantities import Length, Part, Place3, Positive
 from cagewright.plan.shorthand import (
     COORDINATES,
@@ -36,8 +38,22 @@ from cagewright.plan.shorthand import (
 )
 
 NAME_FORM = re.compile(r"^[A-Za-z][A-Za-z0-9_]{0,59}$")
-Name = Annotated[str, StringConstraints(pattern=NAME_FORM.pattern)]
-"""A name the builder gives: a letter, then letters, digits and underlines, 60 at most."""
+OwnName = Annotated[str, StringConstraints(pattern=NAME_FORM.pattern)]
+"""A name where the builder gives it: a letter, then letters, digits and underlines, 60 at most."""
+
+
+def _as_given(value: Any) -> Any:
+    """The name as it was given, where it is written as it is shown: ``main hoop`` for ``main_hoop``."""
+    name = typed(value) if isinstance(value, str) else value
+    return name if isinstance(name, str) and NAME_FORM.fullmatch(name) else value
+
+
+Name = Annotated[
+    OwnName,
+    BeforeValidator(_as_given),
+    WithJsonSchema({"type": "string", "pattern": NAME_FORM.pattern.replace("_]", "_ ]")}),
+]
+"""A name where something is referred to by it; spaces do for its underlines."""
 Text = Annotated[
     str, StringConstraints(max_length=500), WithJsonSchema({"type": ["string", "number"], "maxLength": 500})
 ]

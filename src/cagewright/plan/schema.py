@@ -6,7 +6,7 @@ from typing import Any, cast
 
 from pydantic import BaseModel, TypeAdapter
 
-from cagewright.plan.places import Name, Text
+from cagewright.plan.places import Name, OwnName, Text
 from cagewright.plan.quantities import (
     Angle,
     Area,
@@ -53,6 +53,7 @@ _SHARED: dict[str, Any] = {
     "Number": Number,
     "YesNo": YesNo,
     "Name": Name,
+    "OwnName": OwnName,
     "Text": Text,
 }
 """Types that are written out once and referred to."""

@@ -16,7 +16,7 @@ from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.base.units import QuantityError, parse
 from cagewright.plan.emit import flow, scalar
 from cagewright.plan.files import load
-from cagewright.plan.places import Entry, Name, Text
+from cagewright.plan.places import Entry, Name, OwnName, Text
 from cagewright.plan.quantities import Area, Count, Mass, NotNegative, Place3, Positive, Version
 from cagewright.plan.readings import (
     ReadingRow,
@@ -214,7 +214,7 @@ class SurveyFile(Entry):
     tape: Positive = 2.0
     readings: Readings = {}
     distances: tuple[DistanceEntry, ...] = ()
-    obstacles: dict[Name, ObstacleEntry] = {}
+    obstacles: dict[OwnName, ObstacleEntry] = {}
     scan: ScanEntry | None = None
     note: Text = ""
 

@@ -23,6 +23,7 @@ from cagewright.plan.places import (
     Entry,
     Name,
     Near,
+    OwnName,
     Place,
     ShortEntry,
     Text,
@@ -376,7 +377,7 @@ class BeltsEntry(Entry):
     sheet: SheetEntry | None = None
     tab: TabEntry | None = None
     bolt: BeltBoltEntry | None = None
-    mounts: dict[Name, BeltMountEntry] = {}
+    mounts: dict[OwnName, BeltMountEntry] = {}
 
 
 class SeatEntry(Entry):
@@ -391,7 +392,7 @@ class SeatEntry(Entry):
     """
 
     mass: Mass | None = None
-    mounts: dict[Name, MountEntry] = {}
+    mounts: dict[OwnName, MountEntry] = {}
     slots: tuple[Place3, Place3] | None = None
     crotch_slot: Place3 | None = None
     bottom: Place3 | None = None
@@ -433,7 +434,7 @@ class ScanEntry(Entry):
 class ShellEntry(Entry):
     """What is known of the body: measured lines, and a scan where there is one."""
 
-    lines: dict[Name, LineEntry] = {}
+    lines: dict[OwnName, LineEntry] = {}
     scan: ScanEntry | None = None
 
 
@@ -449,17 +450,17 @@ class Sections(Entry):
     car: CarEntry | None = None
     driver: DriverEntry | None = None
     steels: dict[Text, SteelEntry] = {}
-    tubes: dict[Name, TubeEntry] = {}
+    tubes: dict[OwnName, TubeEntry] = {}
     points: dict[
-        Name, Annotated[PointEntry, Short(expand=keyed("at", (list, tuple)), schema=triple_schema)]
+        OwnName, Annotated[PointEntry, Short(expand=keyed("at", (list, tuple)), schema=triple_schema)]
     ] = {}
-    members: Annotated[dict[Name, MemberEntry], Field(min_length=1, max_length=400)] = {}
-    feet: dict[Name, FootEntry] = {}
-    plates: dict[Name, PlateEntry] = {}
-    gussets: dict[Name, GussetEntry] = {}
+    members: Annotated[dict[OwnName, MemberEntry], Field(min_length=1, max_length=400)] = {}
+    feet: dict[OwnName, FootEntry] = {}
+    plates: dict[OwnName, PlateEntry] = {}
+    gussets: dict[OwnName, GussetEntry] = {}
     belts: BeltsEntry | None = None
     seat: SeatEntry | None = None
-    pushes: dict[Name, PushEntry] = {}
+    pushes: dict[OwnName, PushEntry] = {}
     practice: dict[Text, bool] = {}
     bench: dict[Text, dict[Text, bool | float | Text]] = {}
     shell: ShellEntry | None = None

@@ -24,27 +24,28 @@ from edited import INCH, MM, apply, changed_lines, edit, in_text, made, opened, 
         (
             {"members": "front_leg_left", "places": "end", "up": 1220},
             ["- - {on: main_hoop, side: left, up: 1208}", "+ - {on: main_hoop, side: left, up: 1220}"],
-            "front_leg_left: end moved up 12 mm to 1220 mm",
+            "front leg left: end moved up 12.0 mm to 1220.0 mm",
         ),
         (  # 20 3/8 in = 517.525 mm: 1 in = 25.4 mm exactly (international yard and pound agreement, 1959)
             {"members": "dash_bar", "places": "start", "up": "20 3/8 in"},
             ["{on: front_leg_left, up: 700}, {on", "{on: front_leg_left, up: 517.525}, {on"],
-            "dash_bar: start moved down 182.48 mm to 517.52 mm",
+            "dash bar: start moved down 182.5 mm to 517.5 mm",
         ),
         (
             {"members": "dash_bar", "places": "start", "up": '20-3/8"'},
             ["{on: front_leg_left, up: 700}, {on", "{on: front_leg_left, up: 517.525}, {on"],
-            "dash_bar: start moved down 182.48 mm to 517.52 mm",
+            "dash bar: start moved down 182.5 mm to 517.5 mm",
         ),
         (
             {"members": "dash_bar", "places": 2, "up": "70.5 cm"},
             ["{on: front_leg_right, up: 700}]", "{on: front_leg_right, up: 705}]"],
-            "dash_bar: end moved up 5 mm to 705 mm",
+            "dash bar: end moved up 5.0 mm to 705.0 mm",
         ),
         (
             {"members": "front_leg_left", "places": 3, "back": 990, "across": "-540 mm"},
             ["- - [1000, -530, 1195]", "+ - [990, -540, 1195]"],
-            "front_leg_left: place 3 moved forward 10 mm to 990 mm back, to the left 10 mm to -540 mm across",
+            "front leg left: place 3 moved forward 10.0 mm to 990.0 mm back, "
+            "to the left 10.0 mm to -540.0 mm across",
         ),
     ],
 )
@@ -112,7 +113,7 @@ def test_the_mirrors_side_moves_the_written_side_mirrored():
 
 def test_the_mirrors_words_are_its_own():
     words = edit({"move": {"members": "front_leg_right", "places": 3, "across": 540}}).words
-    assert words == "front_leg_right: place 3 moved to the right 10 mm to 540 mm across"
+    assert words == "front leg right: place 3 moved to the right 10.0 mm to 540.0 mm across"
 
 
 def test_one_side_writes_the_other_out():
@@ -130,7 +131,7 @@ def test_a_place_at_a_point_moves_the_point_and_says_what_moves_with_it():
     asked = {"move": {"members": "main_hoop", "places": 2, "by": [0, -10, 0], "host": True}}
     assert changed_lines(asked)[1].startswith("+ waist: {at: [1600, -660, 780], mirror: waist_right}  ")
     foot = edit({"move": {"members": "front_leg_left", "places": "start", "by": [0, 5, 0], "host": True}})
-    assert "with point front_box" in foot.words
+    assert "with point front box" in foot.words
     assert "box section ahead of the hinge pillar" in foot.document.text
 
 
@@ -145,7 +146,7 @@ def test_a_point_is_moved_from_the_other_side_and_past_an_offset():
     text += "points:\n  arch: {at: [1790, -340, 1000], mirror: arch_right}\n"
     edited = in_text(text, {"move": {"members": "stay_right", "places": 2, "across": 340, "host": True}})
     assert "{at: [1790, -350, 1000], mirror: arch_right}" in edited.document.text
-    words = "stay_right: place 2 moved to the right 10 mm to 340 mm across with point arch"
+    words = "stay right: place 2 moved to the right 10.0 mm to 340.0 mm across with point arch"
     assert edited.words == words
 
 
@@ -179,7 +180,7 @@ def test_a_place_that_its_measure_says_badly_is_measured_otherwise():
 
 def test_moving_a_point_tells_who_stands_on_it():
     edited = edit({"move": {"point": "hoop_sill_right", "up": 215}})
-    assert edited.words == "point hoop_sill_right moved up 5 mm to 215 mm, and with it hoop_left"
+    assert edited.words == "point hoop sill right moved up 5.0 mm to 215.0 mm, and with it hoop left"
     assert "hoop_sill: {at: [1600, -655, 215], mirror" in edited.document.text
 
 
@@ -198,16 +199,16 @@ def test_a_foot_of_its_own_coordinates_moves():
 @pytest.mark.parametrize(
     ("to", "written", "words"),
     [
-        ({"on": "dash_bar", "across": -400}, "{on: dash_bar, across: -400}", "put on dash_bar"),
+        ({"on": "dash_bar", "across": -400}, "{on: dash_bar, across: -400}", "put on dash bar"),
         ([860, -697, 622], "[860, -697, 622]", "set free"),
-        ({"foot": "front_left"}, "{foot: front_left}", "put on foot front_left"),
+        ({"foot": "front_left"}, "{foot: front_left}", "put on foot front left"),
         ("waist", "waist]", "put at point waist"),
     ],
 )
 def test_an_end_can_be_put_on_something_else(to, written, words):
     edited = edit({"move": {"members": "pillar_brace_left", "places": "end", "to": to}})
     assert f"path: [{{on: front_leg_left, up: 1090}}, {written}" in edited.document.text
-    assert edited.words == f"pillar_brace_left: end {words}"
+    assert edited.words == f"pillar brace left: end {words}"
 
 
 # --- what is not to be moved
@@ -233,7 +234,7 @@ def test_an_end_can_be_put_on_something_else(to, written, words):
         ({"size": {"members": ["header"], "tube": "bra"}}, "unknown-tube", "Did you mean 'bar'?"),
         ({"size": {"members": ["header"], "steel": "E355"}}, "unknown-steel", "steel"),
         ({"size": {"members": ["header"]}}, "one-of", "does not say what changes"),
-        ({"size": {"members": ["header"], "wall": 30}}, "wall-too-thick", "a wall of 30 mm"),
+        ({"size": {"members": ["header"], "wall": 30}}, "wall-too-thick", "a wall of 30.0 mm"),
         ({"remove": {"names": ["heder"]}}, "unknown-member,-plate-or-gusset", "Did you mean 'header'?"),
         ({"mirror": {"name": "front_leg_left"}}, "mirrored-twice", "has the mirror"),
         ({"mirror": {"name": "front_leg_right"}}, "mirrored-twice", "is itself a mirror"),
@@ -259,8 +260,8 @@ def test_what_others_rest_on_is_not_removed_behind_their_back():
 
 def test_a_removed_tube_takes_what_rests_on_it_and_its_feet_when_told():
     edited = edit({"remove": {"names": ["seat_front"], "dependents": True}})
-    words = "removed seat_front with seat mount front_left, seat mount front_right, foot seat_front_sill"
-    assert edited.words == f"{words} and foot seat_front_tunnel"
+    words = "removed seat front with seat mount front left, seat mount front right, foot seat front sill"
+    assert edited.words == f"{words} and foot seat front tunnel"
     job = made(edited)
     assert not {"seat_front_sill", "seat_front_tunnel"} & {foot.name for foot in job.cage.feet}
     assert "# corner of seat back and bottom" in edited.document.text
@@ -274,12 +275,12 @@ def test_a_foot_that_others_stand_on_stays():
 
 
 def test_a_mirror_that_goes_too_is_named():
-    assert edit({"remove": {"names": ["roof_right"]}}).words == "removed roof_right and roof_left"
+    assert edit({"remove": {"names": ["roof_right"]}}).words == "removed roof right and roof left"
 
 
 def test_one_side_is_removed_alone():
     edited = edit({"remove": {"names": ["roof_right"], "one_side": True}})
-    assert edited.words == "removed roof_right"
+    assert edited.words == "removed roof right"
     names = {m.name for m in made(edited).cage.members}
     assert "roof_left" in names
     assert "roof_right" not in names
@@ -291,7 +292,7 @@ def test_one_side_is_removed_alone():
 def test_a_size_of_the_plan_is_used():
     for size in ({"tube": "rail"}, {"od": 30, "wall": "2 mm"}):
         edited = edit({"size": {"members": ["dash_bar"], **size}})
-        assert edited.words == "dash_bar: 30 x 2 mm E355+N"
+        assert edited.words == "dash bar: 30 x 2 mm E355+N"
         lines = changed_lines({"size": {"members": ["dash_bar"], **size}})
         assert lines == ["- tube: bar", "+ tube: rail"]
 
@@ -302,7 +303,7 @@ def test_a_new_size_makes_a_tube_with_the_radius_of_its_diameter():
     assert "bar_2: {od: 38, wall: 2, steel: E355+N, clr: 114}" in edited.document.text
     plan = made(edited).plan
     assert plan.members["roof_left"].tube == plan.members["dash_bar"].tube == "bar_2"
-    assert edited.words == "roof_right and dash_bar: 38 x 2 mm E355+N"
+    assert edited.words == "roof right and dash bar: 38 x 2 mm E355+N"
 
 
 def test_a_tube_across_the_car_is_its_own_mirror():
@@ -345,7 +346,7 @@ def test_a_mirror_takes_its_feet_along():
     plan = read_plan_text(edited.document.text)
     assert plan.members["stay_left"].mirror == "stay_right"
     assert plan.feet["back_left"].mirror == "back_right"
-    assert edited.words == "stay_left: mirrored as stay_right"
+    assert edited.words == "stay left: mirrored as stay right"
 
 
 # --- names
@@ -355,12 +356,12 @@ def test_a_new_name_follows_everywhere():
     edited = edit({"rename": {"member": "main_hoop", "to": "b_pillar_hoop"}})
     text = opened()[0].text
     assert edited.document.text == text.replace("main_hoop", "b_pillar_hoop")
-    assert edited.words == "renamed main_hoop to b_pillar_hoop"
+    assert edited.words == "renamed main hoop to b pillar hoop"
 
 
 def test_both_sides_are_renamed_where_their_names_go_by_the_side():
     edited = edit({"rename": {"member": "front_leg_right", "to": "a_leg_right"}})
-    assert edited.words == "renamed front_leg_right to a_leg_right and front_leg_left to a_leg_left"
+    assert edited.words == "renamed front leg right to a leg right and front leg left to a leg left"
     assert edited.document.text == opened()[0].text.replace("front_leg_", "a_leg_")
 
 
@@ -396,7 +397,7 @@ def test_only_names_of_its_kind_are_renamed():
     [
         ({"member": "header", "to": "dash_bar"}, "name-taken"),
         ({"member": "header", "to": "front_leg_right"}, "name-taken"),
-        ({"member": "header", "to": "my bar"}, "bad-name"),
+        ({"member": "header", "to": "my-bar"}, "bad-name"),
         ({"member": "header", "foot": "stay_left", "to": "x"}, "one-of"),
         ({"to": "x"}, "one-of"),
         ({"tube": "brr", "to": "x"}, "unknown-tube"),

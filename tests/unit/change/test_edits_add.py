@@ -29,7 +29,7 @@ def copes(found):
 def test_picked_ends_become_places_on_what_they_touch():
     asked = {"add": {"unnamed": [{"role": "roof reinforcement", "path": [[1600, 3, 1235], [1004, 0, 1190]]}]}}
     edited = edit(asked)
-    assert edited.words == "added roof_reinforcement: roof reinforcement, 38 x 2.5 mm E355+N"
+    assert edited.words == "added roof reinforcement: roof reinforcement, 38 x 2.5 mm E355+N"
     assert "path: [{on: main_hoop, across: 3}, {on: header, across: 0}]" in edited.document.text
     found = member(made(edited), "roof_reinforcement")
     assert copes(found) == [("main_hoop",), ("header",)]
@@ -65,7 +65,7 @@ def test_every_end_of_a_tube_can_be_said():
 def test_a_name_is_made_of_role_and_side():
     path = [{"on": "main_hoop", "up": 1000, "side": "left"}, {"on": "backstay_left", "back": 2000}]
     both = edit({"add": {"unnamed": [{"role": "cage reinforcement", "path": path}], "both_sides": True}})
-    assert both.words.startswith("added cage_reinforcement_left and cage_reinforcement_right: ")
+    assert both.words.startswith("added cage reinforcement left and cage reinforcement right: ")
     job = made(both)
     assert member(job, "cage_reinforcement_right").mirror_of == "cage_reinforcement_left"
     one = edit({"add": {"unnamed": [{"role": "backstay", "path": path}]}})
@@ -109,7 +109,7 @@ def test_a_tube_through_others_is_refused_or_made_in_two():
     found = refusal({"add": {"unnamed": [{"role": "diagonal", "path": path}]}})
     assert {p.code for p in found.problems} == {"tubes-overlap"}
     edited = edit({"add": {"unnamed": [{"role": "diagonal", "path": path}], "in_two": True}})
-    assert edited.words.endswith("cut on harness_bar_left and diagonal_hoop")
+    assert edited.words.endswith("cut on harness bar left and diagonal hoop")
     job = made(edited)
     first, second, third = (member(job, n) for n in ("diagonal_left", "diagonal_2_left", "diagonal_3_left"))
     assert copes(first)[1] == copes(second)[0] == ("harness_bar_left",)
@@ -176,7 +176,7 @@ def test_a_tube_is_made_in_two_where_another_runs_through_it(where):
     with pytest.raises(ProblemsFound, match="tubes-overlap"):
         resolve(read_plan_text(CROSSED))
     edited = in_text(CROSSED, {"split": {"name": "high", **where}}, buildable=False)
-    assert edited.words == "high: made in two, high and high_2"
+    assert edited.words == "high: made in two, high and high 2"
     plan = read_plan_text(edited.document.text)
     cage = resolve(plan)
     halves = {m.name: m for m in cage.members if m.name.startswith("high")}

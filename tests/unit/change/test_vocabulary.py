@@ -203,9 +203,9 @@ def test_a_move_says_what_of_it_the_host_allows():
     way = next(p for p in host.pieces if abs(p.stop[2] - 1090.0) < 200.0 or p.stop[2] > 1090.0)
     d = (way.stop - way.start) / np.linalg.norm(way.stop - way.start)
     assert step == pytest.approx(10.0 * d[0] * d, abs=0.15)
-    share = f"{float(np.linalg.norm(step)):.1f}".rstrip("0").rstrip(".")
+    share = f"{float(np.linalg.norm(step)):.1f}"
     words = edit({"move": asked}).words
-    assert f"moved {share} mm of the 10 mm asked, because the joint slides along front" in words
+    assert f"moved {share} mm of the 10.0 mm asked, because the joint slides along front leg left" in words
 
 
 def test_the_host_can_move_instead():

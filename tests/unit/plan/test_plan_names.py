@@ -1,8 +1,15 @@
 """What names refer to, mirrors, circles, and what is impossible at sight."""
 
+import re
+from pathlib import Path
+
 import pytest
 from plans import SOUND, broken, only, problems, sound, spot
 
+from cagewright.base.problems import ProblemsFound
+from cagewright.plan.read import read_plan_text
+
+EXAMPLES = Path(__file__).parents[3] / "examples"
 MORE = (
     SOUND
     + """\
@@ -180,3 +187,17 @@ def test_a_radius_at_the_place_is_enough():
 def test_cut_on_ones_own_mirror():
     text = broken("mirror: stay_right", "mirror: stay_right\n    cut: stay_right")
     assert only(text).code == "cut-itself"
+
+
+def test_a_name_is_read_as_it_is_shown_too():
+    """Wherever a plan refers to something: ``main hoop`` is main_hoop; where it gives the name, it is not."""
+    text = (EXAMPLES / "brackwater.yaml").read_text(encoding="utf-8")
+    names = ("main_hoop", "front_leg_left", "front_leg_right", "hoop_left", "waist_right", "doorbar_top_left")
+    said = text
+    for name in names:
+        said = re.sub(rf"(?<!  ){name}\b(?!:)", name.replace("_", " "), said)
+    assert said.count("main hoop") > 5
+    assert "mirror: front leg right" in said
+    assert read_plan_text(said, folder=EXAMPLES) == read_plan_text(text, folder=EXAMPLES)
+    with pytest.raises(ProblemsFound, match="has the name 'main hoop'"):
+        read_plan_text(text.replace("  main_hoop:", "  main hoop:"), folder=EXAMPLES)

@@ -64,7 +64,7 @@ CASES = [
     ("wrong-type", "title: Test cage", "title: [Test, cage]", "title", None),
     ("wrong-type", "mirror: stay_right", "removable: 7", "7\n", None),
     ("too-long", "title: Test cage", f"title: {'x' * 600}", "x" * 600, None),
-    ("bad-name", "mirror: stay_right", "mirror: stay right", "stay right", "stay_right"),
+    ("bad-name", "mirror: stay_right", "mirror: stay-right", "stay-right", "stay_right"),
     ("bad-name", "  stay:", "  2nd stay:", "2nd stay", None),
     ("not-a-place", "{on: main, across: -300}", "7", "7, arch", None),
     ("not-a-place", "{on: main, across: -300}", "{}", "{}, arch", None),

@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 
 from cagewright.base.problems import ProblemsFound
+from cagewright.base.say import say_size
+from cagewright.change.words import by_words
 from cagewright.compare.cases import cases_of
 from cagewright.job.opening import Job, open_job
 from cagewright.plan.alternatives import read_alternatives
@@ -14,10 +16,8 @@ from cagewright.workbench.pages import alternatives_file as files
 from cagewright.workbench.pages.alternatives import compare_work
 from cagewright.workbench.pages.alternatives_made import (
     Asked,
-    by_words,
     made,
     members_changed,
-    size_words,
     sizes_for,
 )
 from deskside import Bench
@@ -99,7 +99,7 @@ def test_sizes_are_of_the_builders_own_tape(shop: Path):
     inch = open_job(shop / "brackwater-inch.yaml")
     assert (45.0, 2.5) in sizes_for(mm.shop, "mm")
     assert all(od == round(od) for od, _ in sizes_for(mm.shop, "mm"))
-    assert size_words(sizes_for(inch.shop, "in")[0], "in").endswith('"')
+    assert say_size(*sizes_for(inch.shop, "in")[0], "in").endswith(" in")
     areas = [od * wall - wall**2 for od, wall in sizes_for(mm.shop, "mm")]
     assert areas == sorted(areas)
 
@@ -126,7 +126,7 @@ def test_a_place_on_a_tube_moves_along_what_it_is_told_by(job: Job):
 
 
 def test_a_move_is_said_in_the_ways_of_the_car():
-    assert by_words((120.0, 0.0, -20.0), "mm") == "120 mm back and 20 mm down"
+    assert by_words((120.0, 0.0, -20.0), "mm") == "120.0 mm back and 20.0 mm down"
     assert by_words((0.0, -25.4, 0.0), "in") == '1" to the left'
 
 

@@ -15,6 +15,7 @@ export function planText(holder, does) {
   let asked = 0;
   let keeping = false;
   let listed = false;
+  let timer = 0;
   const text = el('textarea', { class: 'plan-text', spellcheck: 'false', wrap: 'off', 'aria-label': "The plan's text", rows: 20, 'data-key': 'text' });
   const lines = el('div', { class: 'cage-lines', 'aria-hidden': 'true' });
   const problems = el('div', { role: 'status' });
@@ -50,6 +51,7 @@ export function planText(holder, does) {
     if (mine === asked) tell(found);
   };
   const set = async () => {
+    clearTimeout(timer);
     const found = await tried(text.value);
     tell(found);
     if (found.length) return;
@@ -65,7 +67,6 @@ export function planText(holder, does) {
     if (!changed || text.value === kept) show(kept);
     else count();
   };
-  let timer = 0;
   text.addEventListener('input', () => {
     count();
     clearTimeout(timer);

@@ -49,7 +49,7 @@ def _tube(plan: Plan, name: str) -> dict[str, Any]:
     entry = plan.tubes[name]
     return {
         "name": name,
-        "words": tube_words(entry, plan.units),
+        "words": tube_words(entry, plan.house_units),
         "od": entry.od,
         "wall": entry.wall,
         "steel": entry.steel,

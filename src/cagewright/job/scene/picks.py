@@ -10,11 +10,11 @@ import numpy as np
 
 from cagewright.base.curves import Chain, nearest, point_at
 from cagewright.base.problems import ProblemsFound
+from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit, QuantityError, parse
 from cagewright.base.vectors import Vector
 from cagewright.base.vectors import length as size_of
 from cagewright.change.landing import nearest_place
-from cagewright.change.words import length
 from cagewright.job.scene.member import rounded, said
 from cagewright.plan.places import OnMember
 from cagewright.plan.types import Plan
@@ -133,7 +133,7 @@ def distance(cage: Cage, one: Any, two: Any) -> dict[str, Any]:
     apart = float(size_of(stop - start))
     way = (stop - start) / max(apart, 1e-9)
     skin, units = apart - a.radius - b.radius, cage.units
-    far, clear = length(round(apart, 1), units), length(round(abs(skin), 1), units)
+    far, clear = say_length(apart, units), say_length(abs(skin), units)
     axis_words = f"{far} between {a.words} and {b.words}"
     skin_words = f"{clear} clear" if skin >= 0.0 else f"{clear} into each other"
     return {
@@ -192,7 +192,9 @@ def resting(cage: Cage, plan: Plan, asked: Mapping[str, Any]) -> dict[str, Any]:
         raise BadPick(f"there are no words for that place on {on}")
     there = point_at(path, nearest(path, at)[0])
     shown = said(place)
-    value = f"{shown['value']:g}" if shown["measure"] == "part" else length(shown["value"], plan.units)
+    value = (
+        f"{shown['value']:g}" if shown["measure"] == "part" else say_length(shown["value"], plan.house_units)
+    )
     return {"at": rounded(there), **shown, "words": f"{on}, {shown['measure']} {value}"}
 
 

@@ -126,10 +126,11 @@ def list_studies(request: Request) -> JSONResponse:
 
 
 def _sizes(job: Job) -> list[dict[str, Any]]:
-    from cagewright.workbench.pages.alternatives_made import size_words, sizes_for
+    from cagewright.base.say import say_size
+    from cagewright.workbench.pages.alternatives_made import sizes_for
 
     found = sizes_for(job.shop, job.cage.units)
-    return [{"od": od, "wall": wall, "words": size_words((od, wall), job.cage.units)} for od, wall in found]
+    return [{"od": od, "wall": wall, "words": say_size(od, wall, job.cage.units)} for od, wall in found]
 
 
 def study_row(opened: OpenPlan, study: Study) -> dict[str, Any]:

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
+from cagewright.base.names import shown
 from cagewright.base.problems import Problem, ProblemsFound, Where
-from cagewright.base.say import say_length
+from cagewright.base.say import say_size
 from cagewright.base.units import LengthUnit
 from cagewright.change.before import other_name, owner, told
 from cagewright.change.remove import resting
-from cagewright.change.words import listed
+from cagewright.change.words import by_words
 from cagewright.plan.places import AtFoot
 from cagewright.plan.types import Plan
 from cagewright.shape.next_size import next_sizes
@@ -76,7 +77,8 @@ class _On:
             return f"{len(self.names)} tubes"
         pair = not self.asked.one_side
         twins = [pair and other_name(self.plan.members, name) for name in self.names]
-        return " and ".join(f"{n} and its mirror" if t else n for n, t in zip(self.names, twins, strict=True))
+        names = map(shown, self.names)
+        return " and ".join(f"{n} and its mirror" if t else n for n, t in zip(names, twins, strict=True))
 
 
 def made(plan: Plan, cage: Cage, shop: Shop, asked: Asked, *, taken: Collection[str] = ()) -> dict[str, Any]:
@@ -147,33 +149,24 @@ def sizes_for(shop: Shop, units: LengthUnit) -> tuple[tuple[float, float], ...]:
     Inch sizes for a builder who reads inches, millimetre sizes for the others, where it is the catalogue's.
     """
     stock = {(s.od, s.wall) for s in shop.stock}
-    rows = {(r.od, r.wall) for r in sizes() if r.name.endswith(" in") == (units == "in")}
+    rows = {(r.od, r.wall) for r in sizes() if r.name.endswith(" in") == (units != "mm")}
     every = list[tuple[float, float]]()
     for size in (*sorted(stock), *sorted(rows)):
         if not any(abs(size[0] - s[0]) < SAME and abs(size[1] - s[1]) < SAME for s in every):
             every.append(size)
-    mine = [s for s in every if units_of(s) == units] or every
+    mine = [s for s in every if _in_inches(s) == (units != "mm")] or every
     return tuple(sorted(mine, key=lambda s: section(*s).area))
 
 
-def units_of(size: tuple[float, float]) -> LengthUnit:
-    """Whether a size is a millimetre or an inch size: by its diameter in sixteenths."""
+def _in_inches(size: tuple[float, float]) -> bool:
+    """Whether it is an inch size: by its diameter in sixteenths."""
     sixteenths = size[0] / 25.4 * 16.0
-    return (
-        "in" if abs(sixteenths - round(sixteenths)) < 1e-3 and abs(size[0] - round(size[0])) > 1e-3 else "mm"
-    )
-
-
-def size_words(size: tuple[float, float], units: LengthUnit) -> str:
-    """The size as the builder says it: ``45 x 2.5 mm``, ``1 3/4" x 0.095"``."""
-    if units == "in":
-        return f'{say_length(size[0], "in").partition(" (")[0]} x {size[1] / 25.4:.3f}"'
-    return f"{size[0]:g} x {size[1]:g} mm"
+    return abs(sixteenths - round(sixteenths)) < 1e-3 and abs(size[0] - round(size[0])) > 1e-3
 
 
 def _sized(on: _On, new: tuple[float, float]) -> Made:
     change = {"members": on.names, "od": f"{new[0]:.6g} mm", "wall": f"{new[1]:.6g} mm", **on.side}
-    return f"{on.words} in {size_words(new, on.cage.units)}", {"size": change}, ""
+    return f"{on.words} in {say_size(*new, on.cage.units)}", {"size": change}, ""
 
 
 def _size(on: _On) -> Made:
@@ -195,22 +188,11 @@ def _moved(on: _On) -> Made:
     return f"{on.words}{which} {by_words(by, on.cage.units)}", {"move": change}, ""
 
 
-def by_words(by: Sequence[float], units: LengthUnit) -> str:
-    """The move in words: ``120 mm back and 20 mm down``."""
-    ways = (("back", "forward"), ("to the right", "to the left"), ("up", "down"))
-    parts = [
-        f"{say_length(abs(v), units, places=0).partition(' (')[0]} {way[0 if v > 0 else 1]}"
-        for v, way in zip(by, ways, strict=True)
-        if v
-    ]
-    return listed(parts)
-
-
 def _other_side(on: _On) -> Made:
     if len(on.asked.members) != 1:
         raise ProblemsFound(_wrong("more than one tube is selected", "wanted one tube to copy"))
     name = on.asked.members[0]
-    return f"{name} on the other side too", {"mirror": {"name": name}}, ""
+    return f"{shown(name)} on the other side too", {"mirror": {"name": name}}, ""
 
 
 def _open_welds(on: _On) -> Made:
