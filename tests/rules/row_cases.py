@@ -11,13 +11,13 @@ import numpy as np
 from cages import bar, cage, foot, gusset, hoop, line, plate, tube
 from scipy.optimize import brentq
 
-from cagewright.check.bench import NOT_MEASURED, Bench
+from cagewright.check.bench import NOT_MEASURED, Gauged
 from cagewright.check.rules import FOOT, LeastSize, Rule
 from cagewright.plan.types import BoltsEntry, DriverEntry, Role
 from cagewright.shape.types import Cage
 from cagewright.stock.steels import Steel
 
-Built = Cage | tuple[Cage, Bench]
+Built = Cage | tuple[Cage, Gauged]
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class Cases:
     unknown: Built | None = None
 
 
-def split(built: Built) -> tuple[Cage, Bench]:
+def split(built: Built) -> tuple[Cage, Gauged]:
     return built if isinstance(built, tuple) else (built, NOT_MEASURED)
 
 
@@ -147,7 +147,7 @@ def of_section(figure: Callable[[float, float], float]) -> Callable[[Rule], Case
 
 def wall_gauged(rule: Rule) -> Cases:
     one = cage(post(role_of(rule), size=tube(38.0, good(rule))))
-    read = lambda value: Bench(readings={"wall": {"m": value}})  # noqa: E731
+    read = lambda value: Gauged(readings={"wall": {"m": value}})  # noqa: E731
     return Cases((one, read(good(rule))), (one, read(bad(rule))), one)
 
 
@@ -245,7 +245,7 @@ def bench(quantity: str, per: str = "member", whole: bool = False) -> Callable[[
     def build(rule: Rule) -> Cases:
         one, name = _bench_cage(rule, per)
         values = (True, False) if not rule.bounds else (good(rule), bad(rule, 1.0 if whole else 0.0))
-        read = [(one, Bench(readings={quantity: {name: value}})) for value in values]
+        read = [(one, Gauged(readings={quantity: {name: value}})) for value in values]
         return Cases(*read, one)
 
     return build

@@ -76,7 +76,7 @@ def test_a_cage_that_fails(book: Book, rule: Rule):
         assert {f.verdict for f in broken} == {"looks broken"}
         assert {f.verdict for f in found} <= {"looks broken", "looks kept", "cannot tell"}
     assert all(f.advice for f in broken)
-    assert all(f.measured is not None and f.measured.text for f in broken)
+    assert all(f.measured is not None and f.measured.said for f in broken)
     assert all(f.limit for f in broken)
 
 

@@ -9,7 +9,7 @@ import math
 import pytest
 from cages import IN, LB, bar, cage, foot, hoop, inch, simple_cage, tube
 
-from cagewright.check.bench import Bench
+from cagewright.check.bench import Gauged
 from cagewright.check.findings import Finding, Verdict
 from cagewright.check.judge import check_books
 from cagewright.check.library import built_in
@@ -28,12 +28,12 @@ WELDED = Steel(
 )
 
 
-def verdicts(one: Cage, book: str, rule: str, bench: Bench | None = None) -> set[Verdict]:
+def verdicts(one: Cage, book: str, rule: str, bench: Gauged | None = None) -> set[Verdict]:
     return {f.verdict for f in found(one, book, rule, bench)}
 
 
-def found(one: Cage, book: str, rule: str, bench: Bench | None = None) -> list[Finding]:
-    return [f for f in check_books(one, [built_in(book)], bench or Bench()) if f.rule == rule]
+def found(one: Cage, book: str, rule: str, bench: Gauged | None = None) -> list[Finding]:
+    return [f for f in check_books(one, [built_in(book)], bench or Gauged()) if f.rule == rule]
 
 
 def member(size: Tube, role: Role = "main rollbar", note: str = "") -> Member:
@@ -96,7 +96,7 @@ def test_fia_inch_pair_as_written():
     (134.0, 0.89, "fail", "fail"), (135.0, 0.90, "pass", "pass"), (135.0, None, "pass", "cannot tell"),
 ])  # fmt: skip
 def test_bends(book: str, clr: float, ratio: float | None, radius: Verdict, oval: Verdict):
-    bench = Bench(readings={"ovality": {"main_hoop": ratio}}) if ratio else Bench()
+    bench = Gauged(readings={"ovality": {"main_hoop": ratio}}) if ratio else Gauged()
     assert verdicts(cage(hoop(clr=clr)), book, "bend-radius", bench) == {radius}
     assert verdicts(cage(hoop(clr=clr)), book, "ovality", bench) == {oval}
 
@@ -272,7 +272,7 @@ def test_fsae_second_moments(od: float, wall: float, inertia: float, limit: int)
 def test_a_near_miss_is_told_apart_from_its_limit():
     (finding,) = check_books(cage(member(tube(25.4, 1.6))), [inertia_book(8509)])
     assert finding.measured is not None
-    assert (finding.verdict, finding.measured.text) == ("fail", "8508.8 mm4")
+    assert (finding.verdict, finding.measured.said) == ("fail", "8508.8 mm⁴")
 
 
 # Formula SAE F.5.8.3: less than 10 deg above the side impact tube; F.5.7.6 less than 20 deg.
@@ -348,7 +348,7 @@ def test_drag_codes(note: str, od: float, wall: float, steel: str, verdict: Verd
     ],
 )
 def test_speedway_wall(wall: float, read: float | None, verdict: Verdict):
-    bench = Bench(readings={"wall": {"t": read}}) if read else Bench()
+    bench = Gauged(readings={"wall": {"t": read}}) if read else Gauged()
     one = cage(member(tube(38.0, wall, "C350L0")))
     assert verdicts(one, "au-speedway-sedans", "wall", bench) == {verdict}
     assert verdicts(one, "au-speedway-sedans", "steel") == {"pass"}

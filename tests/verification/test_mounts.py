@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from cagewright.check.belts.bolts import BoltSize, bolt_named, grade_named, inch_stress_area, stress_area
-from cagewright.check.belts.mount_bar import Span, collapse_share, greatest_moment, use_of
+from cagewright.check.belts.mount_bar import BarSpan, collapse_share, greatest_moment, use_of
 from cagewright.check.belts.mounts import loads_of, mount_findings, strength_of
 from cagewright.check.belts.tab_strength import (
     bearing,
@@ -147,7 +147,7 @@ def test_use_of_the_fixed_metre():
     bar = straight(
         "bar", "harness bar", (0.0, 0.0, 0.0), (0.0, 1000.0, 0.0), tube=Tube(od=45.0, wall=2.5, steel=STEEL)
     )
-    span = Span(member="bar", start=0.0, stop=1000.0, straight=True)
+    span = BarSpan(member="bar", start=0.0, stop=1000.0, straight=True)
     used = use_of(bar, span, [500.0], [np.array([-12_660.0, 0.0, 0.0])])
     assert used is not None
     assert used.collapse == pytest.approx((2.0, 1.0), rel=1e-3)

@@ -2,6 +2,23 @@
 
 export type Vec3 = [number, number, number];
 
+/** One rule book. */
+export interface BookRow {
+  id: string;
+  title: string;
+  edition: string;
+  rows: number | null;
+  note: string;
+}
+
+/** The rule books that a plan can name. */
+export interface BooksAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  books: BookRow[];
+}
+
 /** What turns one scene into another. */
 export interface Delta {
   number: number;
@@ -18,8 +35,59 @@ export interface EditAnswer {
   words: string | null;
   changed: Delta | null;
   figures: any;
-  findings: any;
+  findings: FindingsAnswer | null;
   unjudged: Problem[];
+}
+
+/** How many findings of one judge have one verdict. */
+export interface FindingCount {
+  judge: "by the book" | "own check";
+  verdict: "fail" | "looks broken" | "look at" | "cannot tell" | "looks kept" | "pass" | "does not apply";
+  number: number;
+}
+
+/** Where a finding is. */
+export interface FindingPlace {
+  words: string;
+  members: string[];
+  feet: string[];
+  joints: string[];
+  tubes: string[];
+  point: Vec3 | null;
+}
+
+/** One verdict of one rule or check, as it is read. */
+export interface FindingRow {
+  id: string;
+  judge: "by the book" | "own check";
+  verdict: "fail" | "looks broken" | "look at" | "cannot tell" | "looks kept" | "pass" | "does not apply";
+  book: string;
+  edition: string;
+  rule: string;
+  clause: string;
+  source: string;
+  title: string;
+  measured: Value | null;
+  limit: string;
+  where: FindingPlace;
+  known: "read" | "restated" | "remembered" | "computed" | "shop";
+  how_known: string;
+  why: string;
+  advice: string;
+  words: string;
+}
+
+/** What the rule books and our own checks find; the headline is the stamp of every paper. */
+export interface FindingsAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  title: string;
+  revision: string;
+  books: string[];
+  counts: FindingCount[];
+  rows: FindingRow[];
+  failed: boolean;
 }
 
 /** One mistake in what the builder wrote. */
@@ -205,6 +273,18 @@ export interface State {
   trouble: string | null;
   conflict: string | null;
   problems: Problem[];
+}
+
+/** A figure of an answer. */
+export interface Value {
+  value: number | null;
+  unit: string;
+  said: string;
+  rests_on: "computed" | "measured" | "plan" | "estimate" | "cutting plan" | "assumed";
+  certainty: "read" | "second-hand" | "computed" | "memory" | "shop" | null;
+  plus_minus: number | null;
+  bound: "" | "at least" | "at most";
+  why: string;
 }
 
 /** A spot in a text file; line and column count from 1, 0 where unknown. */

@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from cagewright.check.said import Sort
 
-Value = float | bool
+GaugedValue = float | bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,22 +22,22 @@ class Quantity:
 
 QUANTITIES: Mapping[str, Quantity] = MappingProxyType({
     "ovality": Quantity(sort="ratio", per="member", how="least over greatest diameter at the worst bend"),
-    "wall": Quantity(sort="fine", per="member or tube", how="wall gauged on a straight part, mm"),
-    "straightness": Quantity(sort="fine", per="member", how="greatest bow off a straight edge, mm"),
-    "inspection hole": Quantity(sort="fine", per="member", how="diameter of the inspection hole, mm"),
+    "wall": Quantity(sort="fine", per="member or tube", how="wall gauged on a straight part"),
+    "straightness": Quantity(sort="fine", per="member", how="greatest bow off a straight edge"),
+    "inspection hole": Quantity(sort="fine", per="member", how="diameter of the inspection hole"),
     "welds all round": Quantity(sort=None, per="joint", how="the weld closes on itself all round the tube"),
     "welds without cracks": Quantity(sort=None, per="joint", how="no crack seen in the weld"),
-    "undercut": Quantity(sort="fine", per="joint", how="deepest undercut beside the weld, mm"),
-    "padding thickness": Quantity(sort="fine", per="member", how="thickness of the padding, mm"),
+    "undercut": Quantity(sort="fine", per="joint", how="deepest undercut beside the weld"),
+    "padding thickness": Quantity(sort="fine", per="member", how="thickness of the padding"),
     "foot gussets": Quantity(sort="count", per="foot", how="gussets between the tube and the foot's plate"),
-    "cover plate": Quantity(sort="fine", per="member", how="thickness of the plate outside the doorbars, mm"),
-    "lug thickness": Quantity(sort="fine", per="member", how="thickness of a removable joint's lugs, mm"),
-    "lug width": Quantity(sort="fine", per="member", how="width of a removable joint's lugs, mm"),
-    "pin size": Quantity(sort="fine", per="member", how="diameter of a removable joint's pin or bolt, mm"),
-    "sleeve length": Quantity(sort="fine", per="member", how="length of a removable joint's sleeve, mm"),
-    "sleeve wall": Quantity(sort="fine", per="member", how="wall of a removable joint's sleeve, mm"),
+    "cover plate": Quantity(sort="fine", per="member", how="thickness of the plate outside the doorbars"),
+    "lug thickness": Quantity(sort="fine", per="member", how="thickness of a removable joint's lugs"),
+    "lug width": Quantity(sort="fine", per="member", how="width of a removable joint's lugs"),
+    "pin size": Quantity(sort="fine", per="member", how="diameter of a removable joint's pin or bolt"),
+    "sleeve length": Quantity(sort="fine", per="member", how="length of a removable joint's sleeve"),
+    "sleeve wall": Quantity(sort="fine", per="member", how="wall of a removable joint's sleeve"),
     "edge distance": Quantity(sort="ratio", per="foot", how="hole centre to plate edge over the bolt's size"),
-    "proof travel": Quantity(sort="length", per="member", how="travel at the proof load, mm"),
+    "proof travel": Quantity(sort="length", per="member", how="travel at the proof load"),
     "carbon": Quantity(sort="percent", per="tube", how="carbon on the mill sheet, %"),
     "manganese": Quantity(sort="percent", per="tube", how="manganese on the mill sheet, %"),
     "other elements": Quantity(sort="percent", per="tube", how="largest other additive on the mill sheet, %"),
@@ -45,10 +45,12 @@ QUANTITIES: Mapping[str, Quantity] = MappingProxyType({
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bench:
+class Gauged:
     """Readings by quantity (a key of ``QUANTITIES``), then by member, joint, foot or tube name."""
 
-    readings: Mapping[str, Mapping[str, Value]] = field(default_factory=dict[str, Mapping[str, Value]])
+    readings: Mapping[str, Mapping[str, GaugedValue]] = field(
+        default_factory=dict[str, Mapping[str, GaugedValue]]
+    )
 
     def __post_init__(self) -> None:
         unknown = set(self.readings) - set(QUANTITIES)
@@ -56,11 +58,11 @@ class Bench:
             raise ValueError(f"the bench measures no {sorted(unknown)}")
 
 
-NOT_MEASURED = Bench()
+NOT_MEASURED = Gauged()
 """Nothing has been built yet."""
 
 
-def reading(bench: Bench, quantity: str, *names: str) -> Value | None:
+def reading(bench: Gauged, quantity: str, *names: str) -> GaugedValue | None:
     """The reading of that quantity under the first of the names that has one, or None.
 
     Raises:

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 
 from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.base.units import QuantityError, parse
-from cagewright.check.bench import QUANTITIES, Bench, Quantity, Value
+from cagewright.check.bench import QUANTITIES, Gauged, GaugedValue, Quantity
 from cagewright.plan.types import Plan, where_of
 from cagewright.shape.types import Cage
 
 WORDS = {"yes": True, "true": True, "no": False, "false": False}
 
 
-def bench_of(plan: Plan, cage: Cage) -> Bench:
+def bench_of(plan: Plan, cage: Cage) -> Gauged:
     """The plan's bench readings in inside units.
 
     Raises:
@@ -22,7 +22,7 @@ def bench_of(plan: Plan, cage: Cage) -> Bench:
     problems = list(_problems(plan, cage))
     if problems:
         raise ProblemsFound(problems)
-    return Bench(
+    return Gauged(
         readings={
             quantity: {name: _value(plan, QUANTITIES[quantity], said) for name, said in taken.items()}
             for quantity, taken in plan.bench.items()
@@ -74,7 +74,7 @@ def _unknown(plan: Plan, keys: tuple[str, ...], name: str, what: str, known: lis
     )
 
 
-def _value(plan: Plan, quantity: Quantity, said: Value | str) -> Value:
+def _value(plan: Plan, quantity: Quantity, said: GaugedValue | str) -> GaugedValue:
     """The reading in inside units.
 
     Raises:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal, get_args
 
-from cagewright.stock.steels import Certainty
+from cagewright.base.answers import Certainty, Value
 
 Judge = Literal["by the book", "own check"]
 """Who judges: a rule book, belt standard or maker's sheet that the plan names, or a check of this program."""
@@ -37,23 +37,7 @@ CAUTION = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Measured:
-    """What was measured.
-
-    Attributes:
-        value: in ``unit``; None where it could not be measured, or where the answer is a word.
-        unit: ``mm``, ``mm2``, ``mm4``, ``rad``, ``MPa``, ``kg``, ``x OD``, ``%``, or empty for counts, ratios
-            and words.
-        text: as the builder reads it, in the units of his tape.
-    """
-
-    value: float | None
-    unit: str
-    text: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Spot:
+class Location:
     """Where on the cage.
 
     Attributes:
@@ -104,9 +88,9 @@ class Finding:
     clause: str
     title: str
     verdict: Verdict
-    measured: Measured | None
+    measured: Value | None
     limit: str
-    where: Spot
+    where: Location
     known: Known
     why: str = ""
     advice: str = ""

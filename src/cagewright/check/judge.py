@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
+from cagewright.base.answers import Value
 from cagewright.base.units import LengthUnit
-from cagewright.check.bench import NOT_MEASURED, Bench
-from cagewright.check.findings import KNOWN, UNREAD, Finding, Measured, Spot, Verdict, verdict_of
-from cagewright.check.readings import Amount, Answer, Measure
+from cagewright.check.bench import NOT_MEASURED, Gauged
+from cagewright.check.findings import KNOWN, UNREAD, Finding, Location, Verdict, verdict_of
+from cagewright.check.readings import Amount, Measure, YesNo
 from cagewright.check.rules import NO_ALLOWANCE, Allowance, Applies, Book, Bound, Rule
-from cagewright.check.said import UNIT, Sort, say
+from cagewright.check.said import UNIT, Sort, plain_value, say
 from cagewright.check.sizes import both
 from cagewright.check.vocabulary import MEASURES
 from cagewright.shape.types import Cage
@@ -19,7 +20,7 @@ DUST = 1e-9
 """Share of a limit that floating-point arithmetic may leave."""
 
 
-def check_books(cage: Cage, books: Iterable[Book], bench: Bench = NOT_MEASURED) -> tuple[Finding, ...]:
+def check_books(cage: Cage, books: Iterable[Book], bench: Gauged = NOT_MEASURED) -> tuple[Finding, ...]:
     """The findings of every row of every book, in the books' order.
 
     Args:
@@ -32,7 +33,7 @@ def check_books(cage: Cage, books: Iterable[Book], bench: Bench = NOT_MEASURED) 
     )
 
 
-def judge(cage: Cage, book: Book, rule: Rule, bench: Bench) -> tuple[Finding, ...]:
+def judge(cage: Cage, book: Book, rule: Rule, bench: Gauged) -> tuple[Finding, ...]:
     """The findings of one row: one per item, those that cannot be told for one reason as one."""
     applies = both(applicable(cage, book.applies), applicable(cage, rule.applies))
     if applies is False:
@@ -72,8 +73,8 @@ def _weight_fits(cage: Cage, applies: Applies) -> bool | None:
     return above and below
 
 
-def _finding(cage: Cage, book: Book, rule: Rule, measure: Measure, item: Amount | Answer) -> Finding:
-    if isinstance(item, Answer):
+def _finding(cage: Cage, book: Book, rule: Rule, measure: Measure, item: Amount | YesNo) -> Finding:
+    if isinstance(item, YesNo):
         told = _told_answer(rule, item)
     else:
         if measure.sort is None:
@@ -92,14 +93,14 @@ def _finding(cage: Cage, book: Book, rule: Rule, measure: Measure, item: Amount 
     )  # fmt: skip
 
 
-Told = tuple[bool | None, Measured | None, str, str]
+Told = tuple[bool | None, Value | None, str, str]
 """Whether it is kept, what was measured, the limit, and what to do."""
 
 
-def _told_answer(rule: Rule, item: Answer) -> Told:
+def _told_answer(rule: Rule, item: YesNo) -> Told:
     kept = None if item.holds is None else item.holds == rule.wanted
     limit = item.limit or ("yes" if rule.wanted else "no")
-    measured = Measured(value=None, unit="", text=item.text)
+    measured = Value(value=None, unit="", said=item.text)
     return kept, measured, limit, "" if kept else item.advice
 
 
@@ -165,13 +166,13 @@ def _also(bound: Bound, sort: Sort, units: LengthUnit | None) -> str:
     return f" ({say(sort, bound.value, units)})" if in_inches == (units == "mm") else ""
 
 
-def _measured(cage: Cage, sort: Sort, low: float, high: float, broken: Bound | None) -> Measured:
+def _measured(cage: Cage, sort: Sort, low: float, high: float, broken: Bound | None) -> Value:
     limit = broken.value if broken else None
     text = say(sort, low, cage.units, apart_from=limit)
     if low == high:
-        return Measured(value=low, unit=UNIT[sort], text=text)
-    return Measured(
-        value=None, unit=UNIT[sort], text=f"{text} to {say(sort, high, cage.units, apart_from=limit)}"
+        return Value(value=plain_value(sort, low), unit=UNIT[sort], said=text)
+    return Value(
+        value=None, unit=UNIT[sort], said=f"{text} to {say(sort, high, cage.units, apart_from=limit)}"
     )
 
 
@@ -196,7 +197,7 @@ def _doubted(finding: Finding, why: str) -> Finding:
 def _does_not_apply(book: Book, rule: Rule, why: str) -> Finding:
     return Finding(
         rule=rule.id, judge="by the book", book=book.id, edition=book.edition, clause=rule.clause,
-        title=rule.title, verdict="does not apply", measured=None, limit="", where=Spot(),
+        title=rule.title, verdict="does not apply", measured=None, limit="", where=Location(),
         known=KNOWN[rule.certainty], why=why,
     )  # fmt: skip
 
@@ -215,7 +216,7 @@ def _joined(group: list[Finding]) -> Finding:
     if len(group) == 1:
         return group[0]
     spots = [f.where for f in group]
-    where = Spot(
+    where = Location(
         members=_union(spot.members for spot in spots),
         feet=_union(spot.feet for spot in spots),
         joints=_union(spot.joints for spot in spots),
@@ -227,15 +228,15 @@ def _union(names: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(name for group in names for name in group))
 
 
-def _span(measured: list[Measured | None]) -> Measured | None:
+def _span(measured: list[Value | None]) -> Value | None:
     """The least and the greatest of what was measured, as one; None where any is missing."""
     known = [m for m in measured if m is not None and m.value is not None]
     if len(known) < len(measured):
         return measured[0] if len(set(measured)) == 1 else None
     low, high = min(known, key=_value), max(known, key=_value)
-    text = low.text if low.text == high.text else f"{low.text} to {high.text}"
-    return Measured(value=low.value if low.value == high.value else None, unit=low.unit, text=text)
+    text = low.said if low.said == high.said else f"{low.said} to {high.said}"
+    return Value(value=low.value if low.value == high.value else None, unit=low.unit, said=text)
 
 
-def _value(measured: Measured) -> float:
+def _value(measured: Value) -> float:
     return 0.0 if measured.value is None else measured.value

@@ -7,15 +7,16 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from cagewright.base.answers import Value
 from cagewright.base.curves import tangent_at
 from cagewright.base.problems import nearest_word
 from cagewright.base.say import say_angle, say_length
-from cagewright.base.units import parse
+from cagewright.base.units import LengthUnit, parse
 from cagewright.base.vectors import Vector
 from cagewright.check.attitude import hoop_normal
 from cagewright.check.belts.harness import body_of, runs_of
-from cagewright.check.findings import Finding, Measured, Spot, Verdict, verdict_of
-from cagewright.check.practice_doors import Look, doorbar_lean, fourth_doorbar, top_doorbar
+from cagewright.check.findings import Finding, Location, Verdict, verdict_of
+from cagewright.check.practice_doors import Observed, doorbar_lean, fourth_doorbar, top_doorbar
 from cagewright.check.readings import at
 from cagewright.plan.types import Role
 from cagewright.shape.types import Cage, Joint, Member, member_named
@@ -30,14 +31,14 @@ class Practice:
     Attributes:
         id: the switch's name.
         title: what the trade does.
-        limit: what counts as kept; the width of 'about' is ours.
+        limit: what counts as kept, in the builder's units; the width of 'about' is ours.
         look: what it saw; nothing where the cage has nothing to look at.
     """
 
     id: str
     title: str
-    limit: str
-    look: Callable[[Cage], Sequence[Look]]
+    limit: Callable[[LengthUnit], str]
+    look: Callable[[Cage], Sequence[Observed]]
 
 
 def practice_findings(cage: Cage, switches: Mapping[str, bool] | None = None) -> tuple[Finding, ...]:
@@ -60,12 +61,14 @@ def practice_findings(cage: Cage, switches: Mapping[str, bool] | None = None) ->
 
 
 def _findings(practice: Practice, cage: Cage) -> Iterable[Finding]:
-    looks = practice.look(cage) or [Look(where=Spot(), kept=None, why="nothing in this cage to look at")]
+    looks = practice.look(cage) or [
+        Observed(where=Location(), kept=None, why="nothing in this cage to look at")
+    ]
     for look in looks:
-        yield _finding(practice, look)
+        yield _finding(practice, look, cage.units)
 
 
-def _finding(practice: Practice, look: Look) -> Finding:
+def _finding(practice: Practice, look: Observed, units: LengthUnit) -> Finding:
     verdict: Verdict = verdict_of(look.kept, "own check", "remembered")
     if look.kept is None and not look.advice:
         verdict = "does not apply"
@@ -77,8 +80,8 @@ def _finding(practice: Practice, look: Look) -> Finding:
         clause=SOURCE,
         title=practice.title,
         verdict=verdict,
-        measured=Measured(value=None, unit="", text=look.text) if look.text else None,
-        limit=practice.limit,
+        measured=Value(value=None, unit="", said=look.text) if look.text else None,
+        limit=practice.limit(units),
         where=look.where,
         known="remembered",
         why=look.why,
@@ -94,9 +97,9 @@ ROOF_BARS: frozenset[Role] = frozenset({
 SQUARE = math.radians(3.0)
 
 
-def roof_square(cage: Cage) -> list[Look]:
+def roof_square(cage: Cage) -> list[Observed]:
     """Whether each roof bar meets the main hoop at 90 degrees in side view."""
-    looks: list[Look] = []
+    looks: list[Observed] = []
     for joint in cage.joints:
         branch = member_named(cage, joint.branch)
         hoop = next((m for m in map(_named(cage), joint.mains) if m.role == "main rollbar"), None)
@@ -109,15 +112,15 @@ def _named(cage: Cage) -> Callable[[str], Member]:
     return lambda name: member_named(cage, name)
 
 
-def _square(cage: Cage, joint: Joint, branch: Member, hoop: Member) -> Look:
+def _square(cage: Cage, joint: Joint, branch: Member, hoop: Member) -> Observed:
     along = 0.0 if joint.which == "start" else branch.path.length
     normal = hoop_normal(hoop)
-    where = Spot(members=(branch.name, hoop.name), point=at(joint.point))
+    where = Location(members=(branch.name, hoop.name), point=at(joint.point))
     if normal is None:
-        return Look(where=where, kept=None, why=f"{hoop.name} is straight: it lies in no one plane")
+        return Observed(where=where, kept=None, why=f"{hoop.name} is straight: it lies in no one plane")
     off = _side_view_angle(tangent_at(branch.path, along), normal)
     angle = math.pi / 2.0 - off
-    return Look(
+    return Observed(
         where=where,
         kept=abs(off) <= SQUARE,
         text=f"{branch.name} meets {hoop.name} at {say_angle(angle)} in side view",
@@ -141,7 +144,7 @@ NEARER = 50.0
 HIGH_ENOUGH = parse("4 in", "length")
 
 
-def lap_near(cage: Cage) -> list[Look]:
+def lap_near(cage: Cage) -> list[Observed]:
     """Whether each lap mount is as near the hip as the belt maker allows."""
     least = (
         cage.belts.sheet.lap_free[0]
@@ -153,17 +156,17 @@ def lap_near(cage: Cage) -> list[Look]:
     ]
 
 
-def _lap_near(cage: Cage, name: str, free: float, least: float | None) -> Look:
+def _lap_near(cage: Cage, name: str, free: float, least: float | None) -> Observed:
     mount = next(m.mount for m in (cage.belts.mounts if cage.belts else ()) if m.mount.name == name)
-    where = Spot(members=(mount.member,) if mount.member else (), point=at(mount.point))
+    where = Location(members=(mount.member,) if mount.member else (), point=at(mount.point))
     text = f"{name}: {say_length(free, cage.units)} free"
     if least is None:
         ask = "enter the belt maker's shortest free lap belt as belts: sheet: lap_free"
-        return Look(
+        return Observed(
             where=where, kept=None, text=text, why="the belt maker's sheet is not entered", advice=ask
         )
     over = free - least
-    return Look(
+    return Observed(
         where=where,
         kept=over <= NEARER,
         text=f"{text}, the belt maker allows {say_length(least, cage.units)}",
@@ -171,7 +174,7 @@ def _lap_near(cage: Cage, name: str, free: float, least: float | None) -> Look:
     )
 
 
-def shoulder_height(cage: Cage) -> list[Look]:
+def shoulder_height(cage: Cage) -> list[Observed]:
     """Whether each shoulder mount, and slot, stands level with the shoulder or a little below."""
     if cage.driver is None:
         return []
@@ -183,14 +186,14 @@ def shoulder_height(cage: Cage) -> list[Look]:
     ]
 
 
-def _shoulder_height(cage: Cage, name: str, start: Vector, shoulder: float, doubt: float) -> Look:
+def _shoulder_height(cage: Cage, name: str, start: Vector, shoulder: float, doubt: float) -> Observed:
     below = shoulder - float(start[2])
     sure = doubt <= min(below, HIGH_ENOUGH - below) or below + doubt < 0.0 or below - doubt > HIGH_ENOUGH
     kept = 0.0 <= below <= HIGH_ENOUGH
     word = "below" if below >= 0.0 else "above"
     move = below - HIGH_ENOUGH if below > 0.0 else -below
-    return Look(
-        where=Spot(point=at(start)),
+    return Observed(
+        where=Location(point=at(start)),
         kept=kept if sure else None,
         text=f"{name}: {say_length(abs(below), cage.units)} {word} the shoulder",
         why="" if sure else "the shoulder is reckoned, not measured",
@@ -204,37 +207,37 @@ _ALL = (
     Practice(
         id="roof-square",
         title="the roof bars and the main hoop meet at 90 degrees in side view",
-        limit="90° within 3°",
+        limit=lambda _: "90° within 3°",
         look=roof_square,
     ),
     Practice(
         id="top-doorbar",
-        title="the top doorbar stands about 508 mm (20 in) over the floor line, with room above and below",
-        limit="508 mm within 50.8 mm (2 in), 80 mm clear",
+        title="the top doorbar stands about 20 in over the floor line, with room above and below",
+        limit=lambda u: f"{say_length(508, u)} within {say_length(50.8, u)}, {say_length(80, u)} clear",
         look=top_doorbar,
     ),
     Practice(
         id="fourth-doorbar",
         title="a fourth doorbar ends close to the sill",
-        limit="at most 100 mm over the sill",
+        limit=lambda u: f"at most {say_length(100, u)} over the sill",
         look=fourth_doorbar,
     ),
     Practice(
         id="doorbar-lean",
         title="the doorbars are tipped toward the door's lean, so that they read straight from outside",
-        limit="within 3° of the door",
+        limit=lambda _: "within 3° of the door",
         look=doorbar_lean,
     ),
     Practice(
         id="lap-near",
         title="the lap mounts are as near as the belt maker allows",
-        limit="within 50 mm of the belt maker's shortest",
+        limit=lambda u: f"within {say_length(NEARER, u)} of the belt maker's shortest",
         look=lap_near,
     ),
     Practice(
         id="shoulder-height",
         title="the shoulder belts' bar is level with the shoulder or a little below",
-        limit="0 to 101.6 mm (4 in) below",
+        limit=lambda u: f"0 to {say_length(HIGH_ENOUGH, u)} below",
         look=shoulder_height,
     ),
 )

@@ -13,14 +13,14 @@ from cagewright.base.say import say_angle, say_length
 from cagewright.base.units import LengthUnit, parse
 from cagewright.base.vectors import Vector
 from cagewright.check.attitude import side_of, tip
-from cagewright.check.findings import Spot
+from cagewright.check.findings import Location
 from cagewright.check.readings import at
 from cagewright.shape.shell import LineKind, line_kind
 from cagewright.shape.types import Array, Cage, Line3, Member
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Look:
+class Observed:
     """What one check saw.
 
     Attributes:
@@ -31,7 +31,7 @@ class Look:
         advice: what to do where it is not kept, or not known.
     """
 
-    where: Spot
+    where: Location
     kept: bool | None
     text: str = ""
     why: str = ""
@@ -65,25 +65,25 @@ def _lines(cage: Cage, kind: LineKind, side: str) -> list[Line3]:
     return [line for line in lines if sign * float(line.points[:, 1].mean()) > 0.0]
 
 
-def top_doorbar(cage: Cage) -> list[Look]:
+def top_doorbar(cage: Cage) -> list[Observed]:
     """Whether each side's top doorbar stands about 508 mm over the floor line with room under it."""
     return [_top_doorbar(cage, side, bars) for side, bars in _doorbars(cage).items()]
 
 
-def _top_doorbar(cage: Cage, side: str, bars: list[Member]) -> Look:
+def _top_doorbar(cage: Cage, side: str, bars: list[Member]) -> Observed:
     top, floor = bars[-1], _lines(cage, "floor", side)
     middle = _middle(top)
-    where = Spot(members=(top.name,), point=at(middle))
+    where = Location(members=(top.name,), point=at(middle))
     if not floor:
         ask = f"measure the floor line on the {side} and enter it under shell, lines, named floor"
-        return Look(where=where, kept=None, why="no floor line is measured on that side", advice=ask)
+        return Observed(where=where, kept=None, why="no floor line is measured on that side", advice=ask)
     height = float(middle[2]) - _height_at(floor[0], float(middle[0]))
     rooms = [("under", _room_below(bars)), ("above", _room_above(cage, side, top))]
     known = [(word, room) for word, room in rooms if room is not None]
     words = [f"{top.name}: {say_length(height, cage.units)} over the floor line"]
     words += [f"{say_length(room, cage.units)} clear {word} it" for word, room in known]
     over = height - TOP_HEIGHT
-    return Look(
+    return Observed(
         where=where,
         kept=abs(over) <= ABOUT and all(room >= ROOM for _, room in known),
         text=", ".join(words),
@@ -127,19 +127,19 @@ def _room_above(cage: Cage, side: str, top: Member) -> float | None:
     return min(over) - float(middle[2]) - top.tube.radius if over else None
 
 
-def fourth_doorbar(cage: Cage) -> list[Look]:
+def fourth_doorbar(cage: Cage) -> list[Observed]:
     """Whether, of four doorbars or more, the lowest ends close to the sill."""
     return [_fourth(cage, side, bars) for side, bars in _doorbars(cage).items() if len(bars) > 3]
 
 
-def _fourth(cage: Cage, side: str, bars: list[Member]) -> Look:
+def _fourth(cage: Cage, side: str, bars: list[Member]) -> Observed:
     low, sill = bars[0], _lines(cage, "sill", side)
-    where = Spot(members=(low.name,))
+    where = Location(members=(low.name,))
     if not sill:
         ask = f"measure the sill on the {side} and enter it under shell, lines, named sill"
-        return Look(where=where, kept=None, why="no sill line is measured on that side", advice=ask)
+        return Observed(where=where, kept=None, why="no sill line is measured on that side", advice=ask)
     over = [float(p[2]) - _height_at(sill[0], float(p[0])) for p in (tip(low, "start"), tip(low, "end"))]
-    return Look(
+    return Observed(
         where=where,
         kept=max(over) <= NEAR_SILL,
         text=f"the ends of {low.name} stand {say_length(max(over), cage.units)} over the sill at most",
@@ -147,25 +147,25 @@ def _fourth(cage: Cage, side: str, bars: list[Member]) -> Look:
     )
 
 
-def doorbar_lean(cage: Cage) -> list[Look]:
+def doorbar_lean(cage: Cage) -> list[Observed]:
     """Whether each side's doorbars lean as the door does, so that they read straight from outside."""
     sides = ((side, bars) for side, bars in _doorbars(cage).items() if len(bars) > 1)
     return [look for side, bars in sides if (look := _lean(cage, side, bars)) is not None]
 
 
-def _lean(cage: Cage, side: str, bars: list[Member]) -> Look | None:
+def _lean(cage: Cage, side: str, bars: list[Member]) -> Observed | None:
     sign = -1.0 if side == "left" else 1.0
     middles = np.array([_middle(bar) for bar in bars])
     own = lean_in(middles[:, 2], sign * middles[:, 1])
     if own is None:
         return None
-    where = Spot(members=tuple(bar.name for bar in bars))
+    where = Location(members=tuple(bar.name for bar in bars))
     door = _door_lean(cage, side, float(middles[0, 2]), float(middles[-1, 2]))
     if door is None:
         ask = f"measure the door opening on the {side} and enter it under shell, lines, named door_opening"
-        return Look(where=where, kept=None, why="the door opening is not measured there", advice=ask)
+        return Observed(where=where, kept=None, why="the door opening is not measured there", advice=ask)
     off = own - door
-    return Look(
+    return Observed(
         where=where,
         kept=abs(off) <= LEAN,
         text=f"the {side} doorbars lean in {say_angle(own)}, the door {say_angle(door)}",

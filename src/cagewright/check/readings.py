@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from cagewright.base.vectors import Vector
-from cagewright.check.bench import Bench
-from cagewright.check.findings import Spot
+from cagewright.check.bench import Gauged
+from cagewright.check.findings import Location
 from cagewright.check.rules import Rule
 from cagewright.check.said import Sort
 from cagewright.shape.types import Cage
@@ -26,7 +26,7 @@ class Amount:
         ask: what to measure or state, where it is not known.
     """
 
-    spot: Spot
+    spot: Location
     low: float | None
     high: float | None
     why: str = ""
@@ -34,7 +34,7 @@ class Amount:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Answer:
+class YesNo:
     """A yes or no.
 
     Attributes:
@@ -46,7 +46,7 @@ class Answer:
         advice: what to do where the answer is not the one wanted, or not known.
     """
 
-    spot: Spot
+    spot: Location
     holds: bool | None
     text: str
     limit: str = ""
@@ -54,7 +54,7 @@ class Answer:
     advice: str = ""
 
 
-Taken = tuple[Amount, ...] | tuple[Answer, ...]
+Taken = tuple[Amount, ...] | tuple[YesNo, ...]
 Per = Literal["member", "bend", "end", "foot", "joint", "gusset", "plate", "side", "tube", "cage"]
 
 
@@ -88,15 +88,15 @@ class Measure:
     more: str = ""
     less: str = ""
     own_limit: bool = False
-    take: Callable[[Cage, Rule, Bench], Taken]
+    take: Callable[[Cage, Rule, Gauged], Taken]
 
 
-def exact(spot: Spot, value: float, why: str = "") -> Amount:
+def exact(spot: Location, value: float, why: str = "") -> Amount:
     """An amount that is known."""
     return Amount(spot=spot, low=value, high=value, why=why)
 
 
-def unknown(spot: Spot, why: str, ask: str) -> Amount:
+def unknown(spot: Location, why: str, ask: str) -> Amount:
     """An amount of which nothing is known."""
     return Amount(spot=spot, low=None, high=None, why=why, ask=ask)
 

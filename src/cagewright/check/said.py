@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Literal
 
-from cagewright.base.say import say_length
-from cagewright.base.units import KG_PER_LB, MM_PER_IN, MPA_PER_KSI, LengthUnit
+from cagewright.base import say as house
+from cagewright.base.say import Quantity
+from cagewright.base.units import LengthUnit
 
 Sort = Literal[
     "length",
@@ -25,51 +27,27 @@ Sort = Literal[
 ]
 """Kind of amount: ``fine`` is a thickness or diameter that no tape reads, ``ods`` a multiple of the OD."""
 
-UNIT: dict[Sort, str] = {
-    "length": "mm", "fine": "mm", "area": "mm2", "angle": "rad", "stress": "MPa", "mass": "kg",
+UNIT: Mapping[Sort, str] = MappingProxyType({
+    "length": "mm", "fine": "mm", "area": "mm2", "angle": "deg", "stress": "MPa", "mass": "kg",
     "count": "", "ratio": "", "ods": "x OD", "section": "mm2", "inertia": "mm4", "percent": "%",
-}  # fmt: skip
-"""The inside unit of each sort."""
+})  # fmt: skip
+"""The unit of each sort in what is written for programs."""
 
+_QUANTITY: Mapping[Sort, tuple[Quantity, int]] = MappingProxyType({
+    "length": ("length", 0), "fine": ("length", 1), "area": ("area", 0), "angle": ("angle", 0),
+    "stress": ("stress", -1), "mass": ("mass", -1),
+})  # fmt: skip
+"""What each sort is to the house style, and its decimals beyond the first try's."""
+_BARE: Mapping[Sort, tuple[int, str]] = MappingProxyType({
+    "ratio": (1, ""), "ods": (1, " x OD"), "section": (0, " mm²"), "inertia": (0, " mm⁴"),
+    "percent": (1, " %"),
+})  # fmt: skip
 MOST_PLACES = 7
 
 
-def _fine(value: float, units: LengthUnit, places: int) -> str:
-    return f"{value:.{places + 1}f} mm" if units == "mm" else f"{value / MM_PER_IN:.{places + 2}f} in"
-
-
-def _length(value: float, units: LengthUnit, places: int) -> str:
-    if units == "in" and places > 1:
-        return _fine(value, units, places)
-    return say_length(value, units, places=places).replace("(-0.0 mm)", "(+0.0 mm)")
-
-
-def _area(value: float, units: LengthUnit, places: int) -> str:
-    return f"{value / 100:.{places}f} cm2" if units == "mm" else f"{value / MM_PER_IN**2:.{places}f} in2"
-
-
-def _stress(value: float, units: LengthUnit, places: int) -> str:
-    return f"{value:.{places - 1}f} N/mm2" if units == "mm" else f"{value / MPA_PER_KSI:.{places}f} ksi"
-
-
-def _mass(value: float, units: LengthUnit, places: int) -> str:
-    return f"{value:.{places - 1}f} kg" if units == "mm" else f"{value / KG_PER_LB:.{places - 1}f} lb"
-
-
-_SAY: dict[Sort, Callable[[float, LengthUnit, int], str]] = {
-    "length": _length,
-    "fine": _fine,
-    "area": _area,
-    "angle": lambda v, u, p: f"{math.degrees(v):.{p}f}°",
-    "stress": _stress,
-    "mass": _mass,
-    "count": lambda v, u, p: f"{v:.0f}",
-    "ratio": lambda v, u, p: f"{v:.{p + 1}f}",
-    "ods": lambda v, u, p: f"{v:.{p + 1}f} x OD",
-    "section": lambda v, u, p: f"{v:.{p}f} mm2",
-    "inertia": lambda v, u, p: f"{v:.{p}f} mm4",
-    "percent": lambda v, u, p: f"{v:.{p + 1}f} %",
-}
+def plain_value(sort: Sort, value: float) -> float:
+    """The amount (in its inside unit) in the sort's ``UNIT``."""
+    return math.degrees(value) if sort == "angle" else value
 
 
 def say(sort: Sort, value: float, units: LengthUnit, *, apart_from: float | None = None) -> str:
@@ -84,7 +62,22 @@ def say(sort: Sort, value: float, units: LengthUnit, *, apart_from: float | None
     if math.isinf(value):
         return "any amount"
     for places in range(1, MOST_PLACES):
-        text = _SAY[sort](value, units, places)
-        if apart_from is None or apart_from == value or text != _SAY[sort](apart_from, units, places):
+        text = _said(sort, value, units, places)
+        if apart_from is None or apart_from == value or text != _said(sort, apart_from, units, places):
             return text
-    return _SAY[sort](value, units, MOST_PLACES)
+    return _said(sort, value, units, MOST_PLACES)
+
+
+def _said(sort: Sort, value: float, units: LengthUnit, places: int) -> str:
+    if sort == "count":
+        return f"{value:.0f}"
+    if sort in _BARE:
+        more, unit = _BARE[sort]
+        return f"{value:.{places + more}f}{unit}"
+    quantity, more = _QUANTITY[sort]
+    if quantity == "length" and units == "in" and places + more == 1:
+        return house.say(value, quantity, units)
+    if units == "mm":
+        return house.say(value, quantity, units, places=places + more)
+    inches = {"length": 2, "area": 0, "stress": 1, "mass": 0, "angle": 0}[quantity] + more
+    return house.say(value, quantity, "decimal in", places=places + inches - (1 if sort == "fine" else 0))

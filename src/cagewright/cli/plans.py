@@ -10,10 +10,8 @@ import typer
 
 from cagewright.base.say import say_length
 from cagewright.base.sheet import Column, Table
-from cagewright.check.findings import CAUTION, Finding, any_failed, stamp
-from cagewright.check.paper import findings_sheet
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, progress, show_table, speaking_plainly
-from cagewright.job.findings import findings_of
+from cagewright.job.findings import findings
 from cagewright.job.opening import Job, open_job
 from cagewright.job.papers import build
 from cagewright.shape.types import Bend, Cope, End, Member
@@ -100,47 +98,6 @@ def _point(point: Any) -> list[float]:
     return [round(float(v), 3) for v in point]
 
 
-def check(plan: PlanPath, as_json: AsJson = False) -> None:
-    """Check a plan: rule books, body, driver, torch, belts, sight; exit code 1 where anything fails."""
-    with speaking_plainly(as_json=as_json):
-        job = open_job(plan)
-        with progress(quiet=as_json) as step:
-            findings = findings_of(job, step=step)
-    if as_json:
-        emit({"stamp": stamp(findings), "caution": CAUTION, "findings": [finding_row(f) for f in findings]})
-    else:
-        for table in findings_sheet(job.cage, findings).tables:
-            show_table(table)
-        out.print(f"{stamp(findings)}\n{CAUTION}", markup=False)
-    if any_failed(findings):
-        raise typer.Exit(1)
-
-
-def finding_row(finding: Finding) -> dict[str, Any]:
-    """The finding as JSON-ready fields."""
-    measured = finding.measured
-    return {
-        "book": finding.book,
-        "edition": finding.edition,
-        "rule": finding.rule,
-        "clause": finding.clause,
-        "title": finding.title,
-        "verdict": finding.verdict,
-        "judge": finding.judge,
-        "measured": None
-        if measured is None
-        else {"value": measured.value, "unit": measured.unit, "text": measured.text},
-        "limit": finding.limit,
-        "members": list(finding.where.members),
-        "feet": list(finding.where.feet),
-        "joints": list(finding.where.joints),
-        "point_mm": finding.where.point and [round(v, 3) for v in finding.where.point],
-        "known": finding.known,
-        "why": finding.why,
-        "advice": finding.advice,
-    }
-
-
 def build_papers(
     plan: PlanPath,
     folder: Annotated[Path, typer.Option("-o", "--out", metavar="DIR", help="Folder for the papers.")],
@@ -151,11 +108,11 @@ def build_papers(
         job = open_job(plan)
         with progress(quiet=as_json) as step:
             files = build(job, folder, step=step)
-        findings = findings_of(job)
+        found = findings(job)
     if as_json:
         emit({
             "files": [p.as_posix() for p in files],
-            "stamp": stamp(findings),
+            "stamp": found.headline,
             "revision": job.cage.revision,
         })
     else:
@@ -163,7 +120,7 @@ def build_papers(
             f"{len(files)} files in {folder.as_posix()}: print papers-a4.pdf or papers-letter.pdf",
             markup=False,
         )
-        out.print(f"{stamp(findings)}. {CAUTION}", markup=False)
-    if any_failed(findings):
+        out.print(f"{found.headline}. {' '.join(found.cautions)}", markup=False)
+    if found.failed:
         err.print("A rule fails: see the findings in the papers, or run check.", markup=False)
         raise typer.Exit(1)

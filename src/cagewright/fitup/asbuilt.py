@@ -185,4 +185,4 @@ def _key(finding: Finding) -> tuple[str, ...]:
 def _verdict(finding: Finding | None) -> str:
     if finding is None:
         return "not found"
-    return f"{finding.verdict} ({finding.measured.text})" if finding.measured else finding.verdict
+    return f"{finding.verdict} ({finding.measured.said})" if finding.measured else finding.verdict

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 ANSWERS: tuple[str, ...] = (
     "cagewright.base.answers:Sentence",
+    "cagewright.job.books:BooksAnswer",
+    "cagewright.job.findings:FindingsAnswer",
     "cagewright.job.history.effects:EditAnswer",
     "cagewright.job.scene.types:Scene",
 )

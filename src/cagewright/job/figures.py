@@ -1,19 +1,15 @@
-"""What a change is worth at once: weight, tube to buy, gaps, findings; and the findings as plain values."""
+"""What a change is worth at once: weight, tube to buy, gaps."""
 
 from __future__ import annotations
 
 import math
-from collections import Counter, defaultdict
-from collections.abc import Iterable
+from collections import defaultdict
 from typing import Any
 
-from cagewright.base.curves import point_at
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
-from cagewright.check.findings import CAUTION, WORST_FIRST, Finding, Spot
 from cagewright.job.cutting import work_of
-from cagewright.job.findings import check_findings, rule_findings
-from cagewright.job.opening import Job, Step, no_progress
+from cagewright.job.opening import Job, Step
 from cagewright.job.scene.gaps import least_gaps
 from cagewright.job.scene.member import rounded
 from cagewright.job.scene.scene import scene_of
@@ -36,13 +32,13 @@ def figures_of(job: Job, before: Job | None = None, *, quick: bool = False) -> F
     Args:
         job: after the change.
         before: the job before it, for ``changes``.
-        quick: leave out gaps and findings, which take longest; for a trial while something is dragged.
+        quick: leave out gaps, which take longest; for a trial while something is dragged.
 
     Returns:
         mass_kg, members, bends, copes, feet, gussets; ``tubes``: a row for each with name, words, members and
         metres; ``buy``: bars and cost, at least (cutting plans take seconds: work ``bars``); ``gaps``:
-        helmet, driver, body, each None or with mm, member and words; ``findings``: how many of each verdict
-        of the rule books; ``changes``: by figure, less what it was before (None without ``before``).
+        helmet, driver, body, each None or with mm, member and words; ``changes``: by figure, less what it was
+        before (None without ``before``).
     """
     made = _plain_figures(job, quick)
     old = _plain_figures(before, quick) if before is not None else None
@@ -66,7 +62,6 @@ def _figures(job: Job, quick: bool) -> Figures:
         "tubes": _tubes(cage),
         "buy": _to_buy(cage, job.shop),
         "gaps": None if quick else _gaps(cage),
-        "findings": None if quick else counted(rule_findings(job)),
     }
 
 
@@ -84,7 +79,6 @@ def _numbers(figures: Figures) -> dict[str, float]:
     found["metres"] = round(sum(row["metres"] for row in figures["tubes"]), 3)
     found |= {"bars": figures["buy"]["bars"], "cost": figures["buy"]["cost"]}
     found |= {f"gap_{to}": gap["mm"] for to, gap in (figures["gaps"] or {}).items() if gap}
-    found |= {verdict: figures["findings"][verdict] for verdict in WORST_FIRST if figures["findings"]}
     return {key: value for key, value in found.items() if value is not None}
 
 
@@ -207,114 +201,3 @@ def _far(gap: float, overlap: float, units: LengthUnit) -> str:
 
 def _gap(mm: float, member: str, words: str, point: Any) -> dict[str, Any]:
     return {"mm": round(mm, 2), "member": member, "words": words, "point": rounded(point)}
-
-
-# --- findings
-
-
-def counted(findings: Iterable[Finding]) -> dict[str, int]:
-    """How many findings of each verdict."""
-    found = Counter(f.verdict for f in findings)
-    return {verdict: found[verdict] for verdict in WORST_FIRST}
-
-
-def quick_findings(job: Job) -> list[dict[str, Any]]:
-    """The rule books' findings, worst first; the slow checks are work ``checks``."""
-    return job.cache.get(("quick findings", job.key), lambda: finding_rows(job.cage, rule_findings(job)))
-
-
-def checks_work(job: Job, asked: dict[str, Any], step: Step = no_progress) -> dict[str, Any]:
-    """The findings of the slow checks: body, driver, torch, belts, mounts, sight and practice.
-
-    Args:
-        job: the plan.
-        asked: nothing.
-        step: told what is being done.
-
-    Returns:
-        ``revision``, ``findings``, ``counts`` and ``caution``.
-    """
-    found = check_findings(job, step=step)
-    return {
-        "revision": job.cage.revision,
-        "findings": finding_rows(job.cage, found),
-        "counts": counted(found),
-        "caution": CAUTION,
-    }
-
-
-def finding_rows(cage: Cage, findings: Iterable[Finding]) -> list[dict[str, Any]]:
-    """The findings as plain values; the same finding has the same ``id`` after a change elsewhere."""
-    seen: Counter[str] = Counter()
-    rows: list[dict[str, Any]] = []
-    for finding in findings:
-        base = _id(finding)
-        seen[base] += 1
-        rows.append(_row(cage, finding, base if seen[base] == 1 else f"{base}#{seen[base]}"))
-    return rows
-
-
-def _id(finding: Finding) -> str:
-    where = finding.where
-    names = ",".join((*where.members, *where.feet, *where.joints))
-    return ":".join((finding.book, finding.rule, names, where.part)).rstrip(":")
-
-
-def _row(cage: Cage, finding: Finding, name: str) -> dict[str, Any]:
-    measured = finding.measured
-    return {
-        "id": name,
-        "verdict": finding.verdict,
-        "judge": finding.judge,
-        "book": finding.book,
-        "edition": finding.edition,
-        "rule": finding.rule,
-        "clause": finding.clause,
-        "title": finding.title,
-        "measured": measured and {"value": measured.value, "unit": measured.unit, "text": measured.text},
-        "limit": finding.limit,
-        "where": _where(cage, finding.where),
-        "words": _words(finding),
-        "why": finding.why,
-        "advice": finding.advice,
-        "known": finding.known,
-    }
-
-
-def _words(finding: Finding) -> str:
-    measured = f": {finding.measured.text}" if finding.measured and finding.measured.text else ""
-    limit = f" ({finding.limit})" if finding.limit else ""
-    return f"{finding.where}, {finding.title}{measured}{limit}"
-
-
-def _where(cage: Cage, spot: Spot) -> dict[str, Any]:
-    return {
-        "members": list(spot.members),
-        "feet": list(spot.feet),
-        "joints": list(spot.joints),
-        "point": _mark(cage, spot),
-        "part": spot.part,
-        "words": str(spot),
-    }
-
-
-def _mark(cage: Cage, spot: Spot) -> Any:
-    """Where its mark stands: the place meant, else the joint, the foot, or the first member's middle."""
-    if spot.point is not None:
-        return [round(v, 2) for v in spot.point]
-    for joint in (j for j in cage.joints if j.name in spot.joints):
-        return rounded(joint.point)
-    for foot in (f for f in cage.feet if f.name in spot.feet):
-        return rounded(foot.point)
-    for member in (m for m in cage.members if m.name in spot.members):
-        return rounded(_middle(member, spot.part))
-    return None
-
-
-def _middle(member: Member, part: str) -> Any:
-    word, _, number = part.partition(" ")
-    if word == "bend" and number.isdigit() and 0 < int(number) <= len(member.bends):
-        bend = member.bends[int(number) - 1]
-        return point_at(member.path, 0.5 * (bend.start + bend.stop))
-    share = {"start": 0.0, "end": 1.0}.get(part, 0.5)
-    return point_at(member.path, share * member.path.length)

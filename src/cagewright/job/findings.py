@@ -1,13 +1,35 @@
-"""The findings of the rule books and of our own checks."""
+"""The findings of the rule books and of our own checks, as one answer."""
 
 from __future__ import annotations
 
+import re
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import Any
+
+from cagewright.base.answers import Answer, Level, Value, worst
+from cagewright.base.curves import point_at
+from cagewright.base.names import shown
+from cagewright.base.plain import plain
 from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.check.belts.findings import belts_findings
 from cagewright.check.belts.mounts import mount_findings
 from cagewright.check.bench_of import bench_of
 from cagewright.check.body.findings import body_findings
-from cagewright.check.findings import Finding, worst_first
+from cagewright.check.findings import (
+    CAUTION,
+    Finding,
+    Judge,
+    Known,
+    Location,
+    Verdict,
+    any_failed,
+    stamp,
+    tally,
+    worst_first,
+)
 from cagewright.check.judge import check_books
 from cagewright.check.library import find_books
 from cagewright.check.practice import PRACTICES, practice_findings
@@ -15,6 +37,258 @@ from cagewright.check.sight.findings import sight_findings
 from cagewright.check.torch.findings import torch_findings
 from cagewright.job.opening import Job, Step, no_progress, scan_of
 from cagewright.plan.types import Plan, where_of
+from cagewright.shape.types import Cage, Member
+
+HOW_KNOWN: Mapping[Known, str] = MappingProxyType({
+    "read": "read in the book",
+    "restated": "told by another source, not read in the book",
+    "remembered": "from memory, unchecked: it neither passes nor fails",
+    "computed": "computed",
+    "shop": "your own: from the plan, the shop file or the belt maker's sheet",
+})  # fmt: skip
+"""How a figure is known, in words."""
+LEVEL: Mapping[Verdict, Level] = MappingProxyType({
+    "fail": "fail", "looks broken": "look at", "look at": "look at", "cannot tell": "cannot tell",
+    "looks kept": "fine", "pass": "fine", "does not apply": "fine",
+})  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FindingPlace:
+    """Where a finding is.
+
+    Attributes:
+        words: as the builder reads it.
+        members: names of the tubes it names.
+        feet: names.
+        joints: names.
+        tubes: every tube it is about: named, cut at its joints, or standing on its feet.
+        point: of its mark (back, across, up), mm; None for the whole cage.
+    """
+
+    words: str
+    members: tuple[str, ...]
+    feet: tuple[str, ...]
+    joints: tuple[str, ...]
+    tubes: tuple[str, ...]
+    point: tuple[float, float, float] | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FindingRow:
+    """One verdict of one rule or check, as it is read.
+
+    Attributes:
+        id: the same after a change elsewhere in the plan.
+        judge: who judges.
+        verdict: one of the seven.
+        book: the book's id.
+        edition: of the book.
+        rule: the row's or check's id.
+        clause: as the book numbers it.
+        source: clause and book in one.
+        title: what is asked.
+        measured: what was measured, or None.
+        limit: what was wanted.
+        where: its place.
+        known: how the limit is known.
+        how_known: the same in words.
+        why: what decided, or what was assumed.
+        advice: what to do.
+        words: place, title, measured and limit in one line.
+    """
+
+    id: str
+    judge: Judge
+    verdict: Verdict
+    book: str
+    edition: str
+    rule: str
+    clause: str
+    source: str
+    title: str
+    measured: Value | None
+    limit: str
+    where: FindingPlace
+    known: Known
+    how_known: str
+    why: str
+    advice: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FindingCount:
+    """How many findings of one judge have one verdict."""
+
+    judge: Judge
+    verdict: Verdict
+    number: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FindingsAnswer(Answer):
+    """What the rule books and our own checks find; the headline is the stamp of every paper.
+
+    Attributes:
+        title: of the plan.
+        revision: of the plan.
+        books: ids of the rule books that the plan's car answers to.
+        counts: for each judge and verdict, the worst first; all of them, also where there are none.
+        rows: the findings, worst first.
+        failed: whether anything fails.
+    """
+
+    title: str
+    revision: str
+    books: tuple[str, ...]
+    counts: tuple[FindingCount, ...]
+    rows: tuple[FindingRow, ...]
+    failed: bool
+
+
+def findings(job: Job, *, step: Step = no_progress) -> FindingsAnswer:
+    """The answer of every book and check.
+
+    Raises:
+        ProblemsFound: a book, the scan or a switch is not as it should be.
+    """
+    return _answer(job, findings_of(job, step=step))
+
+
+def book_findings(job: Job) -> FindingsAnswer:
+    """The answer of the rule books alone, which come at once.
+
+    Raises:
+        ProblemsFound: a book is not known or has problems of its own.
+    """
+    return _answer(job, rule_findings(job))
+
+
+def own_findings(job: Job, *, step: Step = no_progress) -> FindingsAnswer:
+    """The answer of everything but the rule books, which takes seconds.
+
+    Raises:
+        ProblemsFound: the scan or a switch is not as it should be.
+    """
+    return _answer(job, check_findings(job, step=step))
+
+
+def checks_work(job: Job, asked: dict[str, Any], step: Step = no_progress) -> dict[str, Any]:
+    """The answer of ``own_findings`` for a page, with the revision it is of.
+
+    Args:
+        job: the plan.
+        asked: nothing.
+        step: told what is being done.
+    """
+    return plain(own_findings(job, step=step))
+
+
+def _answer(job: Job, found: tuple[Finding, ...]) -> FindingsAnswer:
+    return FindingsAnswer(
+        headline=stamp(found),
+        level=worst(tuple(LEVEL[f.verdict] for f in found)),
+        cautions=(CAUTION,),
+        title=job.cage.title,
+        revision=job.cage.revision,
+        books=tuple(job.plan.car.rules if job.plan.car else ()),
+        counts=tuple(
+            FindingCount(judge=judge, verdict=verdict, number=number)
+            for judge, counts in tally(found).items()
+            for verdict, number in counts.items()
+        ),
+        rows=tuple(_rows(job.cage, found)),
+        failed=any_failed(found),
+    )
+
+
+def _rows(cage: Cage, found: Iterable[Finding]) -> Iterable[FindingRow]:
+    seen: Counter[str] = Counter()
+    read = reader_of(cage)
+    for f in found:
+        names = ",".join((*f.where.members, *f.where.feet, *f.where.joints))
+        name = ":".join((f.book, f.rule, names, f.where.part)).rstrip(":")
+        seen[name] += 1
+        yield _row(cage, f, name if seen[name] == 1 else f"{name}#{seen[name]}", read)
+
+
+def _row(cage: Cage, f: Finding, name: str, read: Callable[[str], str]) -> FindingRow:
+    where, title, limit = read(str(f.where)), read(f.title), read(f.limit)
+    measured = f.measured and replace(f.measured, said=read(f.measured.said))
+    said = f": {measured.said}" if measured and measured.said else ""
+    return FindingRow(
+        id=name,
+        judge=f.judge,
+        verdict=f.verdict,
+        book=f.book,
+        edition=f.edition,
+        rule=f.rule,
+        clause=f.clause,
+        source=f.clause if f.clause == f.book else " ".join((f.clause, f"({f.book})")).strip(),
+        title=title,
+        measured=measured,
+        limit=limit,
+        where=_place(cage, f.where, where),
+        known=f.known,
+        how_known=HOW_KNOWN[f.known],
+        why=read(f.why),
+        advice=read(f.advice),
+        words=f"{where}, {title}{said}" + (f" ({limit})" if limit else ""),
+    )
+
+
+def reader_of(cage: Cage) -> Callable[[str], str]:
+    """Writes the plan's names in a text as they are read: ``main_hoop`` as ``main hoop``."""
+    mounts = (m.mount.name for m in (cage.belts.mounts if cage.belts else ()))
+    named = (*cage.members, *cage.joints, *cage.feet, *cage.gussets, *cage.plates, *cage.lines)
+    names = sorted({n for n in (*(one.name for one in named), *mounts) if "_" in n}, key=len, reverse=True)
+    if not names:
+        return str
+    found = re.compile(rf"\b(?:{'|'.join(map(re.escape, names))})\b")
+    return lambda text: found.sub(lambda name: shown(name[0]), text)
+
+
+def _place(cage: Cage, where: Location, words: str) -> FindingPlace:
+    point = _mark(cage, where)
+    return FindingPlace(
+        words=words,
+        members=where.members,
+        feet=where.feet,
+        joints=where.joints,
+        tubes=tubes_of(cage, where),
+        point=None if point is None else (round(point[0], 2), round(point[1], 2), round(point[2], 2)),
+    )
+
+
+def tubes_of(cage: Cage, where: Location) -> tuple[str, ...]:
+    """The tubes that a place is about: those it names, the branches of its joints, and those on its feet."""
+    branches = (name.split(".")[0] for name in where.joints)
+    landed = (m for foot in cage.feet if foot.name in where.feet for m in foot.members)
+    known = {m.name for m in cage.members}
+    return tuple(name for name in dict.fromkeys((*where.members, *branches, *landed)) if name in known)
+
+
+def _mark(cage: Cage, where: Location) -> tuple[float, ...] | None:
+    """Where its mark stands: the place meant, else the joint, the foot, or the first member's middle."""
+    if where.point is not None:
+        return where.point
+    for joint in (j for j in cage.joints if j.name in where.joints):
+        return tuple(joint.point.tolist())
+    for foot in (f for f in cage.feet if f.name in where.feet):
+        return tuple(foot.point.tolist())
+    for member in (m for m in cage.members if m.name in where.members):
+        return tuple(point_at(member.path, _along(member, where.part)).tolist())
+    return None
+
+
+def _along(member: Member, part: str) -> float:
+    """The middle of the part of a tube, mm along its path."""
+    word, _, number = part.partition(" ")
+    if word == "bend" and number.isdigit() and 0 < int(number) <= len(member.bends):
+        bend = member.bends[int(number) - 1]
+        return 0.5 * (bend.start + bend.stop)
+    return {"start": 0.0, "end": 1.0}.get(part, 0.5) * member.path.length
 
 
 def rule_findings(job: Job) -> tuple[Finding, ...]:

@@ -13,12 +13,11 @@ from cagewright.base.files import cannot_write, write_atomically
 from cagewright.base.plain import plain
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.sheet import Paper, Sheet
-from cagewright.check.findings import stamp
-from cagewright.check.paper import findings_sheet
 from cagewright.check.sight.paper import sight_sheet
 from cagewright.frame.results import Summary
 from cagewright.job.cutting import work_of
-from cagewright.job.findings import findings_of
+from cagewright.job.findings import findings
+from cagewright.job.findings_paper import findings_sheet
 from cagewright.job.opening import Job, Step, no_progress
 from cagewright.job.strength import strength_of
 from cagewright.make.csvs import to_csv
@@ -47,7 +46,7 @@ def sheets_of(job: Job) -> tuple[Sheet, ...]:
     drawn = job.cache.get(("sheets", job.key), lambda: drawn_sheets(work_of(job)))
     strength = job.cache.get(("strength sheets", job.key), lambda: _strength_sheets(job))
     seen = job.cache.get(("sight", job.key), lambda: sight_sheet(job.cage))
-    return (*drawn, *strength, *([seen] if seen else []), findings_sheet(job.cage, findings_of(job)))
+    return (*drawn, *strength, *([seen] if seen else []), findings_sheet(job.cage, findings(job)))
 
 
 def papers_of(job: Job, paper: Paper) -> bytes:
@@ -62,7 +61,7 @@ def papers_of(job: Job, paper: Paper) -> bytes:
         sheets_of(job),
         cage=job.cage,
         paper=paper,
-        stamp=stamp(findings_of(job)),
+        stamp=findings(job).headline,
         cautions=CAUTIONS,
         from_end=from_the_end(work_of(job)),
     )
@@ -105,7 +104,7 @@ def build(job: Job, out: Path, *, step: Step = no_progress) -> tuple[Path, ...]:
     step("working out cuts, bends and welds", 0.02)
     work_of(job)
     step("checking", 0.1)
-    findings_of(job)
+    findings(job)
     step("pushing", 0.2)
     strength = strength_of(job)
     step("drawing wraps and bends", 0.4)
@@ -136,7 +135,7 @@ def _earlier(out: Path) -> set[str]:
 
 
 def _tables(job: Job) -> dict[str, bytes]:
-    drawn = (*sheets_of(job)[:-1], findings_sheet(job.cage, findings_of(job), fold=False))
+    drawn = (*sheets_of(job)[:-1], findings_sheet(job.cage, findings(job), fold=False))
     return {
         f"tables/{_file_name(sheet.name, table.title)}.csv": to_csv(table)
         for sheet in drawn

@@ -12,6 +12,8 @@ from typing import Any, Literal
 
 import numpy as np
 
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, length
 from cagewright.plan.types import DriverEntry
 from cagewright.shape.clearance import chords, points_at
@@ -196,9 +198,9 @@ def _up_back(driver: DriverEntry) -> Vector:
     return np.array([math.sin(driver.back_angle), 0.0, math.cos(driver.back_angle)])
 
 
-def driver_parts(driver: DriverEntry) -> tuple[Part, ...]:
-    """The seated driver: helmet, shoulders, hips and both knees."""
-    return (_helmet(driver), _shoulders(driver), _hips(driver), *_knees(driver))
+def driver_parts(driver: DriverEntry, units: LengthUnit = "mm") -> tuple[Part, ...]:
+    """The seated driver: helmet, shoulders, hips and both knees; their sources said in ``units``."""
+    return (_helmet(driver), _shoulders(driver, units), _hips(driver, units), *_knees(driver))
 
 
 def _helmet(driver: DriverEntry) -> Part:
@@ -214,24 +216,30 @@ def _helmet(driver: DriverEntry) -> Part:
     )
 
 
-def _shoulders(driver: DriverEntry) -> Part:
+def _shoulders(driver: DriverEntry, units: LengthUnit) -> Part:
     """A bar across whose top touches the shoulder's top and whose ends reach the shoulder breadth."""
     radius = figures()["posture"]["shoulder_round"]
     over_seat = _own(driver, "acromion above the seat") - figures()["dummy"]["hip_above_seat"]
     centre = np.array(driver.hip) + (over_seat - radius) * _up_back(driver)
     if driver.shoulder is not None:
         centre = np.array(driver.shoulder) - radius * _up_back(driver)
-    return _across(driver, "shoulder", centre, driver.shoulders, "shoulder breadth", radius)
+    return _across(driver, "shoulder", centre, driver.shoulders, ("shoulder breadth", units), radius)
 
 
-def _hips(driver: DriverEntry) -> Part:
+def _hips(driver: DriverEntry, units: LengthUnit) -> Part:
     radius = figures()["template"]["hip_circle"] / 2.0
-    return _across(driver, "hip", np.array(driver.hip), driver.hips, "hip breadth, sitting", radius)
+    return _across(driver, "hip", np.array(driver.hip), driver.hips, ("hip breadth, sitting", units), radius)
 
 
 def _across(
-    driver: DriverEntry, name: PartName, centre: Vector, own: float | None, breadth: str, radius: float
+    driver: DriverEntry,
+    name: PartName,
+    centre: Vector,
+    own: float | None,
+    measured_as: tuple[str, LengthUnit],
+    radius: float,
 ) -> Part:
+    breadth, units = measured_as
     wide = _own(driver, breadth) if own is None else own
     half = np.array([0.0, max(wide / 2.0 - radius, 0.0), 0.0])
     whose = "measured" if own else f"as {driver.people} of that stature (ANSUR II)"
@@ -241,7 +249,7 @@ def _across(
         two=centre + half,
         radius=radius,
         doubt=0.0 if own else measure(breadth, driver.people)["sd"] / 2.0,
-        source=f"{breadth} {wide:.0f} mm, {whose}",
+        source=f"{breadth} {say_length(wide, units, places=0)}, {whose}",
         certainty="shop" if own else "computed",
     )
 

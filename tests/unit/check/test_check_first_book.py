@@ -47,7 +47,7 @@ def test_bend_radius(clr: float, verdict: str):
 def test_a_near_miss_does_not_read_like_the_limit():
     found = of("bend-radius", check_books(cage(hoop(clr=134.99)), [FIA]))[0]
     assert found.measured is not None
-    assert found.measured.text == "2.9998 x OD"
+    assert found.measured.said == "2.9998 x OD"
     assert found.limit == "at least 3 x OD"
 
 

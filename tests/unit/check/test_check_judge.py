@@ -8,11 +8,11 @@ from cages import IN, LB, OWN_STEEL, bar, cage, foot, hoop, simple_cage, tube
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cagewright.check.bench import Bench, reading
+from cagewright.check.bench import Gauged, reading
 from cagewright.check.findings import (
     UNREAD,
     Finding,
-    Spot,
+    Location,
     any_failed,
     by_clause,
     by_member,
@@ -37,8 +37,8 @@ def book(*rows: str, head: str = "") -> Book:
     return parse_book(text, "t.toml")
 
 
-def findings(one: Cage, *rows: str, head: str = "", bench: Bench | None = None) -> tuple[Finding, ...]:
-    return check_books(one, [book(*rows, head=head)], bench or Bench())
+def findings(one: Cage, *rows: str, head: str = "", bench: Gauged | None = None) -> tuple[Finding, ...]:
+    return check_books(one, [book(*rows, head=head)], bench or Gauged())
 
 
 BENDS = 'measure = "bend radius"\nmembers = "cage"\nat_least = 3'
@@ -111,7 +111,7 @@ def test_what_cannot_be_told_for_one_reason_is_one_finding():
     half = findings(
         one,
         'measure = "ovality"\nmembers = "cage"\nat_least = 0.9',
-        bench=Bench(readings={"ovality": {"stay": 0.8}}),
+        bench=Gauged(readings={"ovality": {"stay": 0.8}}),
     )
     assert [(f.verdict, f.where.members) for f in half] == [
         ("cannot tell", ("main_hoop",)),
@@ -125,7 +125,7 @@ def test_folding_keeps_every_name_and_the_span_measured():
     (one,) = findings(cage(*stays), row)
     assert one.where.members == ("s0", "s1", "s2")
     assert one.measured is not None
-    assert one.measured.text == "35.5° to 45.0°"
+    assert one.measured.said == "35.5° to 45.0°"
     assert folded(()) == ()
 
 
@@ -157,7 +157,7 @@ def test_a_fail_that_may_not_apply_is_not_a_fail():
 
 def test_nothing_to_look_at():
     (one,) = findings(cage(hoop()), 'measure = "straight"\nmembers = ["backstay"]')
-    assert (one.verdict, one.measured, one.where) == ("does not apply", None, Spot())
+    assert (one.verdict, one.measured, one.where) == ("does not apply", None, Location())
 
 
 def test_a_row_may_want_a_no():
@@ -173,19 +173,19 @@ def test_the_limit_is_said_in_the_books_unit_and_the_builders():
     (told,) = findings(one, plate)
     assert told.limit == "at least 3/16 in (4.76 mm)"
     assert told.measured is not None
-    assert told.measured.text == "3.00 mm"
+    assert told.measured.said == "3.00 mm"
     assert told.advice == "make the plate at foot f 1.76 mm thicker"
     (inches,) = findings(replace(one, units="in"), plate.replace("3/16 in", "4 mm"))
-    assert inches.limit == "at least 4 mm (0.157 in)"
+    assert inches.limit == 'at least 4 mm (0.157")'
     assert inches.measured is not None
-    assert inches.measured.text == "0.118 in"
+    assert inches.measured.said == '0.118"'
 
 
 def test_lengths_are_said_on_the_builders_tape():
     row = 'measure = "legs apart"\nmembers = "cage"\nat_least = "1500 mm"'
     (told,) = findings(replace(cage(hoop()), units="in"), row)
     assert told.measured is not None
-    assert told.measured.text == '45 15/32"'
+    assert told.measured.said == '45 15/32"'
     assert told.measured.value == pytest.approx(1155.0)
     assert told.measured.unit == "mm"
 
@@ -193,17 +193,17 @@ def test_lengths_are_said_on_the_builders_tape():
 @pytest.mark.parametrize(
     ("sort", "value", "units", "limit", "text"),
     [
-        ("fine", 2.413, "in", None, "0.095 in"),
+        ("fine", 2.413, "in", None, '0.095"'),
         ("fine", 2.5, "mm", None, "2.50 mm"),
-        ("area", 12000.0, "mm", None, "120.0 cm2"),
-        ("area", 36 * IN**2, "in", None, "36.0 in2"),
-        ("stress", 350.0, "mm", None, "350 N/mm2"),
+        ("area", 12000.0, "mm", None, "120.0 cm²"),
+        ("area", 36 * IN**2, "in", None, "36.0 in²"),
+        ("stress", 350.0, "mm", None, "350 MPa"),
         ("stress", 379.2, "in", None, "55.0 ksi"),
         ("mass", 1080.0, "mm", None, "1080 kg"),
         ("mass", 2699 * LB, "in", None, "2699 lb"),
         ("ods", 2.99999, "mm", 3.0, "2.99999 x OD"),
         ("length", 99.96, "mm", 100.0, "99.96 mm"),
-        ("length", 10 * IN - 0.001, "in", 10 * IN, "9.99996 in"),
+        ("length", 10 * IN - 0.001, "in", 10 * IN, '9.99996"'),
         ("count", 2.0, "mm", 3.0, "2"),
         ("ratio", math.inf, "mm", None, "any amount"),
     ],
@@ -233,8 +233,8 @@ def test_the_measured_value_stays_in_inside_units():
     assert area.measured is not None
     assert (area.measured.value, area.measured.unit) == (8000.0, "mm2")
     assert angles[0].measured is not None
-    assert angles[0].measured.unit == "rad"
-    assert angles[0].measured.value == pytest.approx(math.atan2(700, 645))
+    assert angles[0].measured.unit == "deg"
+    assert angles[0].measured.value == pytest.approx(math.degrees(math.atan2(700, 645)))
 
 
 def test_findings_name_the_place():
@@ -242,9 +242,9 @@ def test_findings_name_the_place():
     assert str(first.where) == "main_hoop (bend 1)"
     assert second.where.point == pytest.approx((1600.0, 600.0, 1235.0))
     assert "main_hoop (bend 2)" in second.advice
-    assert str(Spot(members=("a", "b"))) == "a, b"
-    assert str(Spot(feet=("f",), members=("a",))) == "foot f"
-    assert str(Spot()) == "the cage"
+    assert str(Location(members=("a", "b"))) == "a, b"
+    assert str(Location(feet=("f",), members=("a",))) == "foot f"
+    assert str(Location()) == "the cage"
 
 
 def test_groups_put_the_worst_first():
@@ -310,10 +310,10 @@ def test_a_plans_own_steel_judges_by_what_it_states():
 
 def test_the_bench_measures_only_what_it_knows():
     with pytest.raises(ValueError, match="smell"):
-        Bench(readings={"smell": {}})
+        Gauged(readings={"smell": {}})
     with pytest.raises(KeyError):
-        reading(Bench(), "smell", "a")
-    bench = Bench(readings={"wall": {"bar": 2.4, "m": 2.5}})
+        reading(Gauged(), "smell", "a")
+    bench = Gauged(readings={"wall": {"bar": 2.4, "m": 2.5}})
     assert reading(bench, "wall", "m", "bar") == 2.5
     assert reading(bench, "wall", "x", "bar") == 2.4
     assert reading(bench, "wall", "x") is None

@@ -8,12 +8,12 @@ import pytest
 from cages import IN, bar, cage, foot, full_cage, gusset, hoop, line, post_cage, tube
 
 from cagewright.check.attitude import driver_side, ends_named, is_straight, lean_of, out_of_plane, side_of
-from cagewright.check.bench import Bench
+from cagewright.check.bench import Gauged
 from cagewright.check.bolts import strength_of
 from cagewright.check.measures.door import attachment, first_crossing, inside
 from cagewright.check.measures.helmet import side_gap
 from cagewright.check.measures.weight import lines_met
-from cagewright.check.readings import Amount, Answer
+from cagewright.check.readings import Amount, YesNo
 from cagewright.check.rules import FOOT, Landmark, Rule, WeightStep, Written
 from cagewright.check.vocabulary import MEASURES
 from cagewright.plan.types import DriverEntry, Role
@@ -23,12 +23,12 @@ CAGE: tuple[Role, ...] = ("main rollbar",)
 
 
 def take(
-    measure: str, one: Cage, bench: Bench | None = None, **terms: object
-) -> tuple[Amount, ...] | tuple[Answer, ...]:
+    measure: str, one: Cage, bench: Gauged | None = None, **terms: object
+) -> tuple[Amount, ...] | tuple[YesNo, ...]:
     rule = Rule.model_construct(
         id="t", clause="1", title="t", measure=measure, certainty="read", source="t", **terms
     )
-    return MEASURES[measure].take(one, rule, bench or Bench())
+    return MEASURES[measure].take(one, rule, bench or Gauged())
 
 
 def values(measure: str, one: Cage, **terms: object) -> list[float | None]:
@@ -213,17 +213,17 @@ def test_same_both_sides_looks_at_the_whole_length():
     short = bar("r", "doorbar", (600, 650, 300), (1100, 650, 300))
     for other in (right, short):
         found = take("same both sides", cage(left, other), members=("doorbar",))
-        assert [a.holds for a in found if isinstance(a, Answer)] == [False, False]
+        assert [a.holds for a in found if isinstance(a, YesNo)] == [False, False]
     reverse = bar("r", "doorbar", (1600, 650, 300), (1100, 700, 320), (600, 650, 300), clr=150)
     found = take("same both sides", cage(left, reverse), members=("doorbar",))
-    assert [a.holds for a in found if isinstance(a, Answer)] == [True, True]
+    assert [a.holds for a in found if isinstance(a, YesNo)] == [True, True]
 
 
 def test_base_structure_names_what_is_missing():
     one = cage(hoop(), bar("s", "backstay", (1600, 0, 1235), (2300, 0, 590)))
     structures = ({"main rollbar": 1, "backstay": 2}, {"lateral rollbar": 2, "backstay": 2})
     (answer,) = take("base structure", one, structures=structures)
-    assert isinstance(answer, Answer)
+    assert isinstance(answer, YesNo)
     assert answer.holds is False
     assert "add 1 backstay" in answer.advice
 
@@ -248,7 +248,7 @@ def test_lugs_or_sleeve():
         bar("m", "diagonal", (0, 0, 0), (0, 500, 500), removable=True),
         bar("n", "diagonal", (0, 0, 0), (0, 9, 9)),
     )
-    lugs = Bench(readings={"lug thickness": {"m": 5.0}})
+    lugs = Gauged(readings={"lug thickness": {"m": 5.0}})
     assert [a.spot.members for a in take("lug width", one, lugs, members=("diagonal",))] == [("m",)]
     assert take("sleeve length", one, lugs, members=("diagonal",)) == ()
     assert len(take("sleeve length", one, members=("diagonal",))) == 1
@@ -259,9 +259,9 @@ def test_a_hoop_in_two_halves():
     right = bar("right", "main rollbar", (0, 600, 0), (0, 600, 1000), (0, 0, 1000))
     brace = bar("b", "backstay", (0, -300, 1000), (500, -300, 500))
     found = take("one piece", cage(left, right, brace), members=CAGE)
-    assert [a.holds for a in found if isinstance(a, Answer)] == [False, False]
+    assert [a.holds for a in found if isinstance(a, YesNo)] == [False, False]
     assert [
-        a.holds for a in take("one piece", cage(hoop(), brace), members=CAGE) if isinstance(a, Answer)
+        a.holds for a in take("one piece", cage(hoop(), brace), members=CAGE) if isinstance(a, YesNo)
     ] == [True]
 
 

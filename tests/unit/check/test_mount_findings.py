@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from cagewright.check.belts.mount_bar import Span, span_of, use_of
+from cagewright.check.belts.mount_bar import BarSpan, span_of, use_of
 from cagewright.check.belts.mounts import mount_findings
 from cagewright.check.findings import Finding
 from cagewright.shape.types import Joint
@@ -67,7 +67,7 @@ def test_a_tab_on_a_tube_is_held_by_the_tubes_wall():
     on_bar = [mount("shoulder_left", (1600.0, -430.0, 700.0), member=HARNESS_BAR)]
     found = titled("shoulder_left carries", mount_findings(seated(on_bar, standard="fsae-2024")))
     assert found[0].measured is not None
-    assert "wall under the tab" in found[0].measured.text
+    assert "wall under the tab" in found[0].measured.said
     assert found[0].known == "remembered"
 
 
@@ -117,7 +117,7 @@ def test_between_pinned_and_fixed_cannot_be_told():
 
 
 def test_a_pull_off_the_span_is_refused():
-    span = Span(member="bar", start=0.0, stop=100.0, straight=True)
+    span = BarSpan(member="bar", start=0.0, stop=100.0, straight=True)
     with pytest.raises(ValueError, match="on the span"):
         use_of(HARNESS_BAR, span, [200.0], [np.array([1.0, 0.0, 0.0])])
 
@@ -132,12 +132,13 @@ def test_a_steel_without_a_yield_gives_no_answer():
         tube=Tube(od=BAR.od, wall=2.5, steel=soft),
     )
     assert (
-        use_of(bar, Span(member="bar", start=0.0, stop=650.0, straight=True), [200.0], [np.ones(3)]) is None
+        use_of(bar, BarSpan(member="bar", start=0.0, stop=650.0, straight=True), [200.0], [np.ones(3)])
+        is None
     )
 
 
 def test_a_pull_along_the_bar_only_stretches_it():
-    span = Span(member="bar", start=0.0, stop=650.0, straight=True)
+    span = BarSpan(member="bar", start=0.0, stop=650.0, straight=True)
     used = use_of(HARNESS_BAR, span, [200.0], [np.array([0.0, 1000.0, 0.0])])
     assert used is not None
     assert used.collapse == (0.0, 0.0)

@@ -70,7 +70,7 @@ def test_a_leg_in_front_of_the_pillar_is_taken_with_it():
     assert by_kind["together"].both >= max(by_kind["member"].both, by_kind["pillar"].both) - 1e-9
     told = [f for f in sight_findings(cage) if f.rule == "pillar" and f.where.members == ("leg",)]
     assert len(told) == 1
-    assert "with the left pillar" in str(told[0].measured and told[0].measured.text)
+    assert "with the left pillar" in str(told[0].measured and told[0].measured.said)
 
 
 def test_a_bar_apart_from_the_pillar_is_taken_alone():
@@ -82,7 +82,7 @@ def test_a_bar_apart_from_the_pillar_is_taken_alone():
     assert math.degrees(together.apart) > 1.0
     told = next(f for f in sight_findings(cage) if f.where.members == ("brace",))
     assert told.measured is not None
-    assert "with the" not in told.measured.text
+    assert "with the" not in told.measured.said
 
 
 def test_moving_a_leg_is_the_same_as_building_it_there():

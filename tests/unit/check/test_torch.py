@@ -52,7 +52,7 @@ def test_free_air_passes_in_words():
     assert finding.verdict == "pass"
     assert finding.rule == "torch-access"
     assert finding.book == "body"
-    assert finding.measured.text.startswith("100 % can be reached")
+    assert finding.measured.said.startswith("100 % can be reached")
     assert finding.where.joints == ("branch.start",)
     assert "shop default, no source" in finding.why
     assert "the body is unknown" in finding.why
@@ -120,7 +120,7 @@ def test_under_a_low_roof_the_top_is_reached_only_with_the_cage_dropped():
     assert {arc.stage for arc in access.arcs} == {"in the car, dropped 100 mm"}
     finding = only(torch_findings(roofed(70.0), None))
     assert finding.verdict == "pass"
-    assert "only in the car, dropped 100 mm: the roof side, from" in finding.measured.text
+    assert "only in the car, dropped 100 mm: the roof side, from" in finding.measured.said
 
 
 def test_under_a_lower_roof_the_body_is_cut_there():

@@ -95,10 +95,10 @@ def test_show_lists_members_joints_and_feet():
 
 def test_check_of_the_demo_fails_nothing():
     found = answer("check", EXAMPLES / "brackwater.yaml", "--json")
-    verdicts = {f["verdict"] for f in found["findings"]}
+    verdicts = {f["verdict"] for f in found["rows"]}
     assert "fail" not in verdicts
     assert "pass" in verdicts
-    assert "Not a certificate" in found["caution"]
+    assert "Not a certificate" in found["cautions"][0]
 
 
 def test_a_failed_rule_is_1(tmp_path: Path):
@@ -107,8 +107,8 @@ def test_a_failed_rule_is_1(tmp_path: Path):
     (tmp_path / "thin.yaml").write_text(plan)
     ended = run("check", tmp_path / "thin.yaml", "--json")
     assert ended.returncode == 1
-    failed = [f for f in json.loads(ended.stdout)["findings"] if f["verdict"] == "fail"]
-    assert {m for f in failed for m in f["members"]} == {"main_hoop"}
+    failed = [f for f in json.loads(ended.stdout)["rows"] if f["verdict"] == "fail"]
+    assert {m for f in failed for m in f["where"]["members"]} == {"main_hoop"}
 
 
 @pytest.mark.parametrize("as_json", [False, True])

@@ -1,22 +1,11 @@
-"""What a change is worth at once, and findings as plain values."""
+"""What a change is worth at once."""
 
 import math
 
 import pytest
 
-from cagewright.base.cache import Cache
-from cagewright.check.findings import Finding, Spot
 from cagewright.job.cutting import work_of
-from cagewright.job.figures import (
-    bars_work,
-    checks_work,
-    counted,
-    figures_of,
-    finding_rows,
-    quick_findings,
-)
-from cagewright.job.findings import rule_findings
-from cagewright.job.opening import Job
+from cagewright.job.figures import bars_work, figures_of
 from cagewright.job.scene.gaps import least_gaps
 from cagewright.make.weights import weigh
 from cagewright.shape.clearance import line_gaps
@@ -98,73 +87,4 @@ def test_gaps_follow_the_tubes_and_the_driver():
 def test_trials_leave_out_what_takes_long():
     found = figures_of(opened()[1], quick=True)
     assert found["gaps"] is None
-    assert found["findings"] is None
     assert found["changes"] is None
-
-
-def test_findings_are_counted_once_each():
-    job = opened()[1]
-    counts = figures_of(job)["findings"]
-    assert sum(counts.values()) == len(rule_findings(job)) == len(quick_findings(job))
-    assert counts == counted(rule_findings(job))
-
-
-def test_a_findings_id_stays_after_a_change_elsewhere():
-    before = {row["id"] for row in quick_findings(opened()[1])}
-    after = {
-        row["id"]
-        for row in quick_findings(made(edit({"move": {"members": "dash_bar", "places": 1, "up": 705}})))
-    }
-    assert len(before) == len(quick_findings(opened()[1]))
-    assert before == after
-
-
-def test_two_findings_alike_are_told_apart():
-    one = Finding(
-        rule="r", judge="by the book", book="b", edition="1", clause="1", title="t", verdict="pass",
-        measured=None, limit="",
-        where=Spot(members=("header",)), known="read",
-    )  # fmt: skip
-    rows = finding_rows(opened()[1].cage, [one, one])
-    assert [row["id"] for row in rows] == ["b:r:header", "b:r:header#2"]
-    assert rows[0]["where"]["words"] == "header"
-
-
-@pytest.mark.parametrize(
-    ("spot", "point"),
-    [
-        (Spot(), None),
-        (Spot(point=(1.0, 2.0, 3.0), members=("header",)), [1.0, 2.0, 3.0]),
-        (Spot(members=("dash_bar",)), "middle"),
-        (Spot(feet=("stay_left",)), [2300.0, -520.0, 590.0]),
-        (Spot(members=("main_hoop",), part="bend 1"), "bend"),
-    ],
-)
-def test_a_finding_has_a_place_for_its_mark(spot, point):
-    one = Finding(
-        rule="r", judge="by the book", book="b", edition="1", clause="1", title="t", verdict="pass",
-        measured=None, limit="",
-        where=spot, known="read",
-    )  # fmt: skip
-    found = finding_rows(opened()[1].cage, [one])[0]["where"]["point"]
-    if point == "middle":
-        assert found[1] == pytest.approx(0.0, abs=0.01)
-    elif point == "bend":
-        assert found[2] == pytest.approx(780.0, abs=30.0)  # the hoop's first bend is at the waist
-    else:
-        assert (found and list(found)) == point
-
-
-@pytest.mark.slow
-def test_the_slow_checks_come_as_the_same_rows():
-    job = opened()[1]
-    told = []
-    found = checks_work(
-        Job(path=MM, plan=job.plan, shop=job.shop, cage=job.cage, cache=Cache()),
-        {},
-        lambda *s: told.append(s),
-    )
-    assert told
-    assert found["revision"] == job.cage.revision
-    assert sum(found["counts"].values()) == len(found["findings"]) > 0
-    assert "Not a certificate" in found["caution"]

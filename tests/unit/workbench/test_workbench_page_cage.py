@@ -61,8 +61,8 @@ def test_figures_and_findings(bench: Bench):
     figures = bench.get("/api/plans/plan/figures").json()
     assert (figures["members"], figures["copes"], figures["changes"]) == (2, 2, None)
     findings = bench.get("/api/plans/plan/findings").json()
-    assert findings["findings"] == []  # the plan names no rule book
-    assert "Not a certificate" in findings["caution"]
+    assert findings["rows"] == []  # the plan names no rule book
+    assert "Not a certificate" in findings["cautions"][0]
 
 
 def test_what_can_be_chosen(bench: Bench):

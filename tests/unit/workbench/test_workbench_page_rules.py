@@ -1,11 +1,11 @@
 """The Rules page: every finding as it is judged, and the books chosen by an edit of the plan."""
 
+import json
 from pathlib import Path
 
-from cagewright.check.findings import WORST_FIRST, stamp
-from cagewright.job.findings import findings_of
+from cagewright.base.plain import plain
+from cagewright.job.findings import findings
 from cagewright.job.opening import open_job
-from cagewright.workbench.pages.rules import CERTAIN
 from deskside import Bench
 
 CAR = "car: {mass: 1080 kg, rules: [fia-253-2009]}   # weighed in May\n"
@@ -19,19 +19,14 @@ def with_car(folder: Path) -> None:
 def test_the_findings_are_those_of_the_job_worst_first(bench: Bench, folder: Path):
     with_car(folder)
     shown = bench.get("/api/plans/plan/rules").json()
-    found = findings_of(open_job(folder / "plan.yaml"))
-    assert shown["stamp"] == stamp(found)
-    assert [f["rule"] for f in shown["findings"]] == [f.rule for f in found]
-    assert [f["verdict"] for f in shown["findings"]] == [f.verdict for f in found]
-    ranks = [WORST_FIRST.index(f["verdict"]) for f in shown["findings"]]
-    assert ranks == sorted(ranks)
-    assert "Not a certificate" in shown["caution"]
-    assert {f["known"] for f in shown["findings"]} <= set(CERTAIN)
+    found = findings(open_job(folder / "plan.yaml"))
+    assert shown["answer"] == json.loads(json.dumps(plain(found)))
+    assert "Not a certificate" in shown["answer"]["cautions"][0]
 
 
 def test_a_finding_names_the_tubes_it_is_about(bench: Bench, folder: Path):
     with_car(folder)
-    for finding in bench.get("/api/plans/plan/rules").json()["findings"]:
+    for finding in bench.get("/api/plans/plan/rules").json()["answer"]["rows"]:
         where = finding["where"]
         assert set(where["tubes"]) <= {"main_hoop", "diagonal"}
         assert set(where["members"]) <= set(where["tubes"])
@@ -49,7 +44,7 @@ def test_choosing_books_is_an_edit_that_keeps_the_comments_and_can_be_undone(ben
     now = (folder / "plan.yaml").read_text()
     assert "rules: [uk-yearbook-k-2018]}   # weighed in May" in now
     shown = bench.get("/api/plans/plan/rules").json()
-    assert shown["chosen"] == ["uk-yearbook-k-2018"]
+    assert shown["answer"]["books"] == ["uk-yearbook-k-2018"]
     bench.post("/api/plans/plan/undo", number=answer.json()["state"]["number"])
     assert (folder / "plan.yaml").read_text() == before
 
@@ -64,7 +59,7 @@ def test_a_book_beside_the_plan_can_be_chosen(bench: Bench, folder: Path):
     number = bench.state()["number"]
     answer = bench.post("/api/plans/plan/rules/books", {"books": ["fia-253-2009", "club.toml"]}, number)
     assert answer.status_code == 200
-    books = {f["book"] for f in bench.get("/api/plans/plan/rules").json()["findings"]}
+    books = {f["book"] for f in bench.get("/api/plans/plan/rules").json()["answer"]["rows"]}
     assert "fia-253-2009" in books
 
 
@@ -95,13 +90,12 @@ def test_a_plan_with_problems_shows_the_last_cage_that_could_be_read(bench: Benc
     bench.desk.opened("plan").look()
     assert bench.state()["problems"]
     shown = bench.get("/api/plans/plan/rules").json()
-    assert shown["revision"] == good["revision"]
+    assert shown["answer"]["revision"] == good["answer"]["revision"]
 
 
 def test_a_plan_that_was_never_read_is_not_called_checked(bench: Bench, folder: Path):
     (folder / "broken.yaml").write_text("cagewright: 1\ntitle: Broken\nmembers: {a: 3}\n")
     shown = bench.get("/api/plans/broken/rules").json()
-    assert (shown["revision"], shown["findings"]) == (None, [])
-    assert shown["stamp"] == "rules: cannot be checked"
+    assert shown["answer"] is None
     for page in ("shell", "cut", "papers"):
         assert bench.get(f"/api/plans/broken/{page}").status_code == 200

@@ -1,12 +1,9 @@
 /** The findings, worst first, with a filter; choosing one shows where it is in the picture. */
 
 import { button, el, fill } from './dom.js';
-import { middle } from './reach.js';
 import { KINDS, LOOKED_AT, MARKS } from './words.js';
 
 /** @typedef {import('./types.js').Finding} Finding */
-/** @typedef {import('./types.js').Point} Point */
-/** @typedef {import('./types.js').Scene} Scene */
 /** @typedef {import('./bench.js').Holder} Holder */
 
 /** @param {Finding[]} findings @returns {Record<string, number>} */
@@ -14,21 +11,6 @@ export function countKinds(findings) {
   const counts = Object.fromEntries(KINDS.map((kind) => [kind, 0]));
   for (const finding of findings) counts[finding.verdict] += 1;
   return counts;
-}
-
-/**
- * Where a finding is: its point, else the middle of what it names; null for the whole cage.
- * @param {Scene} scene
- * @param {Finding} finding
- * @returns {Point|null}
- */
-export function pointOf(scene, finding) {
-  const { where } = finding;
-  if (where.point) return where.point;
-  const joint = scene.joints.find((j) => where.joints.includes(j.name));
-  const foot = scene.feet.find((f) => where.feet.includes(f.name));
-  const member = scene.members.find((m) => where.members.includes(m.name));
-  return joint?.point ?? foot?.point ?? (member ? middle(member.axis) : null);
 }
 
 /**
@@ -85,7 +67,7 @@ function toggledSet(set, kind) {
 }
 
 /** @param {Finding} f */
-const textOf = (f) => `${f.title} ${f.words} ${f.clause} ${f.book} ${f.where.members.join(' ')} ${f.where.joints.join(' ')} ${f.where.feet.join(' ')}`.toLowerCase();
+const textOf = (f) => `${f.words} ${f.source} ${f.where.members.join(' ')} ${f.where.joints.join(' ')} ${f.where.feet.join(' ')}`.toLowerCase();
 
 /** @param {Finding} finding @param {Holder} bench */
 function touches(finding, bench) {
@@ -101,10 +83,10 @@ function item(f, shown, act) {
     el('span', { class: 'cage-mark', 'data-kind': kind, 'aria-hidden': 'true' }, MARKS[kind]),
     el('span', { class: 'cage-finding-text' },
       el('b', { text: `${kind}: ${f.title}` }),
-      el('span', { text: [f.measured?.text && `measured ${f.measured.text}`, f.limit && `wanted ${f.limit}`].filter(Boolean).join(', ') }),
+      el('span', { text: [f.measured?.said && `measured ${f.measured.said}`, f.limit && `wanted ${f.limit}`].filter(Boolean).join(', ') }),
       f.advice ? el('span', { class: 'cage-advice', text: f.advice }) : null,
       f.why ? el('span', { class: 'cage-why', text: f.why }) : null,
-      el('small', { text: [f.book, f.clause, f.where.words ?? f.where.members.join(', ')].filter(Boolean).join(' · ') }))));
+      el('small', { text: [f.judge === 'own check' ? 'own check' : f.source, f.where.words].filter(Boolean).join(' · ') }))));
 }
 
 /** @param {KeyboardEvent} event @param {HTMLElement} list */

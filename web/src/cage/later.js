@@ -28,7 +28,7 @@ export function workLater(bench) {
     const { revision } = bench.now.scene;
     tell('checking …');
     const checks = await result('checks', (doing) => tell(doing ? `checking: ${doing} …` : 'checking …'));
-    if (checks?.revision === bench.now.scene.revision) takeChecks(bench, checks.findings);
+    if (checks?.revision === bench.now.scene.revision) takeChecks(bench, checks.rows);
     const bars = await result('bars', () => tell('cutting plan …'));
     if (bars?.revision === bench.now.scene.revision) bench.set({ later: { ...bench.now.later, bars } }, 'later');
     given = revision;

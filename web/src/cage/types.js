@@ -17,20 +17,7 @@
  * @typedef {import('../types').Scene} Scene
  * @typedef {import('../types').Delta} Delta
  *
- * @typedef {object} Finding
- * @property {string} id
- * @property {'fail'|'looks broken'|'look at'|'cannot tell'|'looks kept'|'pass'|'does not apply'} verdict
- * @property {'by the book'|'own check'} judge
- * @property {string} book
- * @property {string} clause
- * @property {string} title
- * @property {{value: number|null, unit: string, text: string}|null} measured
- * @property {string} limit
- * @property {{members: string[], feet: string[], joints: string[], point: Point|null, part: string, words?: string}} where
- * @property {string} words
- * @property {string} why
- * @property {string} advice
- * @property {string} known
+ * @typedef {import('../types').FindingRow} Finding
  *
  * @typedef {{mm: number, member: string, words: string, point: Point}} Gap
  * @typedef {object} Figures

@@ -11,7 +11,7 @@ import { makeBench } from '../cage/bench.js';
 import { changed, instead, undone } from '../delta.js';
 import { chosenPanel } from '../cage/chosen.js';
 import { byId } from '../cage/dom.js';
-import { findingsList, pointOf } from '../cage/findings_list.js';
+import { findingsList } from '../cage/findings_list.js';
 import { dragHandle } from '../cage/handle.js';
 import { KEYS, listenKeys } from '../cage/keys.js';
 import { workLater } from '../cage/later.js';
@@ -52,7 +52,7 @@ const nothingDone = { attempt: () => {}, leave: () => {}, remove: () => {}, spli
 async function got(rest) {
   try {
     const answer = await ask('GET', planUrl(rest), undefined, { quiet: true });
-    return rest === '/findings' ? answer.findings : answer;
+    return rest === '/findings' ? answer.rows : answer;
   } catch (wrong) {
     if (!(wrong instanceof Refused)) throw wrong;
     if (wrong.status !== CANNOT_BUILD) sayWrong({ error: wrong.message, ...wrong.body });
@@ -164,7 +164,7 @@ function doings(bench, view, refused) {
     (answer) => {
       if (!answer.changed) return refusedTrial(answer);
       view.change(instead(bench.now.scene, bench.now.trial?.changed ?? null, answer.changed));
-      bench.set({ trial: { changed: answer.changed, figures: answer.figures, findings: answer.findings } }, 'trial');
+      bench.set({ trial: { changed: answer.changed, figures: answer.figures, findings: answer.findings?.rows } }, 'trial');
     },
   );
   const refusedTrial = (/** @type {any} */ answer) => {
@@ -220,7 +220,7 @@ function follow(bench, view, does) {
     const { scene, trial, figures, findings, quick } = bench.now;
     view.change(trial ? instead(scene, trial.changed, answer.changed) : answer.changed);
     const next = changed(scene, answer.changed);
-    bench.set({ scene: next, before: { figures, findings }, figures: answer.figures ?? figures, quick: answer.findings ?? quick, trial: null });
+    bench.set({ scene: next, before: { figures, findings }, figures: answer.figures ?? figures, quick: answer.findings?.rows ?? quick, trial: null });
     keepChosen(bench, answer.changed);
     bench.weigh('scene', 'trial');
   });
@@ -277,7 +277,7 @@ function showFinding(bench, view, finding) {
   const { members, joints, feet } = finding.where;
   bench.choose({ members, joints, feet });
   if (members.length) view.fit(members);
-  const point = pointOf(bench.now.scene, finding);
+  const { point } = finding.where;
   if (point) view.marks([...marksOf(bench, false), markOf(finding, point)]);
 }
 
@@ -289,7 +289,7 @@ function marksOf(bench, on) {
   const { scene, findings, chosen } = bench.now;
   const feet = scene.feet.filter((f) => chosen.feet.includes(f.name)).map((f) => ({ point: f.point, kind: /** @type {const} */ ('note'), words: f.name, key: `foot ${f.name}` }));
   const wrong = !on ? [] : findings.filter((f) => WRONG.includes(f.verdict)).flatMap((f) => {
-    const point = pointOf(scene, f);
+    const { point } = f.where;
     return point ? [markOf(f, point)] : [];
   });
   return [...wrong, ...feet];

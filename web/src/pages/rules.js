@@ -7,11 +7,11 @@ import { startPage } from '../frame.js';
 import { ask, onAnswer, onElsewhere, planUrl } from '../net.js';
 import { askBooks } from '../rules/books.js';
 import { soft } from '../cut/sheet.js';
-import { counts, groupsOf, says } from '../rules/groups.js';
+import { groupsOf, says } from '../rules/groups.js';
 import { picture } from '../rules/picture.js';
 
 /** @typedef {import('../rules/groups.js').Finding} Finding */
-/** @typedef {{revision: string | null, stamp: string, caution: string, certain: Record<string, string>, chosen: string[], books: import('../rules/books.js').Book[], findings: Finding[]}} Rules */
+/** @typedef {{answer: import('../types').FindingsAnswer | null, books: import('../types').BookRow[]}} Rules */
 
 const TAGS = /** @type {Record<string, string>} */ ({ fail: 'wrong', 'looks broken': 'warn', 'look at': 'warn', 'cannot tell': 'doubt', 'looks kept': 'off', pass: 'pass', 'does not apply': 'off' });
 const HEADS = ['What is asked', 'Measured', 'Where'];
@@ -34,27 +34,26 @@ const stage = el('div', { class: 'picture' });
 const find = el('input', { type: 'search', placeholder: 'Find', 'aria-label': 'Find in the findings', oninput: () => { words = find.value.toLowerCase(); drawTable(); } });
 fill(byId('rules'), head, el('div', { class: 'rules-body' }, el('div', { class: 'rules-list' }, filter, table), el('div', { class: 'rules-side no-print' }, stage, detail)));
 startPage({ keys: [{ keys: '↑ ↓', words: 'walk the findings' }, { keys: 'Enter', words: 'show where it is' }] });
-const cage = picture(stage, (id) => choose(rules?.findings.find((f) => f.id === id) ?? null, true));
+const cage = picture(stage, (id) => choose(rows().find((f) => f.id === id) ?? null, true));
 
 async function refresh() {
   const was = chosen;
   const [found, scene] = await Promise.all([ask('GET', planUrl('/rules')), ask('GET', planUrl('/scene'))]);
   rules = /** @type {Rules} */ (found);
-  chosen = rules.findings.find((f) => was && f.rule === was.rule && f.where.words === was.where.words) ?? null;
-  const count = counts(rules.findings);
-  if (!LOOKED_AT.some((kind) => count[kind])) kinds = new Set(KINDS);
+  chosen = rows().find((f) => was && f.rule === was.rule && f.where.words === was.where.words) ?? null;
+  if (!LOOKED_AT.some((kind) => counted(kind))) kinds = new Set(KINDS);
   if (scene?.box) cage.show(scene);
   draw();
 }
 
 function draw() {
   if (!rules) return;
-  const { stamp, chosen: books, books: known, revision } = rules;
-  const named = known.filter((book) => books.includes(book.id)).map((book) => `${book.title}, ${book.edition}`);
-  fill(head, el('h1', { text: 'Rules' }), el('span', { class: 'stamp', text: stamp }),
-    el('span', { class: 'print-only', text: `Revision ${revision}` }),
-    el('span', { class: 'books-now small', text: named.length ? named.join('; ') : revision ? 'No rule book is chosen: only the body, driver and practice are checked.' : 'The plan’s text has problems; put them right first.' }),
-    el('div', { class: 'toolbar' }, grouping(), button('Choose books', () => askBooks(known, books), { disabled: revision === null })));
+  const { answer, books: known } = rules;
+  const named = known.filter((book) => answer?.books.includes(book.id)).map((book) => `${book.title}, ${book.edition}`);
+  fill(head, el('h1', { text: 'Rules' }), el('span', { class: 'stamp', text: answer?.headline ?? 'rules: cannot be checked' }),
+    el('span', { class: 'print-only', text: `Revision ${answer?.revision}` }),
+    el('span', { class: 'books-now small', text: named.length ? named.join('; ') : answer ? 'No rule book is chosen: only the body, driver and practice are checked.' : 'The plan’s text has problems; put them right first.' }),
+    el('div', { class: 'toolbar' }, grouping(), button('Choose books', () => askBooks(known, answer?.books ?? []), { disabled: answer === null })));
   drawFilter();
   drawTable();
   drawDetail();
@@ -68,8 +67,7 @@ function grouping() {
 }
 
 function drawFilter() {
-  const count = counts(rules?.findings ?? []);
-  fill(filter, KINDS.map((kind) => button(`${MARKS[kind]} ${count[kind]} ${kind}`, () => {
+  fill(filter, KINDS.map((kind) => button(`${MARKS[kind]} ${counted(kind)} ${kind}`, () => {
     if (!kinds.delete(kind)) kinds.add(kind);
     drawFilter();
     drawTable();
@@ -77,16 +75,19 @@ function drawFilter() {
   }, { 'data-kind': kind, 'aria-pressed': String(kinds.has(kind)) })), find);
 }
 
-const shown = () => (rules?.findings ?? []).filter((f) => kinds.has(f.verdict) && says(f, words));
+const rows = () => rules?.answer?.rows ?? [];
+/** How many findings have that verdict, by rule book or own check. @param {string} kind */
+const counted = (kind) => (rules?.answer?.counts ?? []).filter((one) => one.verdict === kind).reduce((sum, one) => sum + one.number, 0);
+const shown = () => rows().filter((f) => kinds.has(f.verdict) && says(f, words));
 
 function drawTable() {
   const groups = groupsOf(shown(), by);
-  const none = el('p', { class: 'quiet', text: rules?.findings.length ? 'Nothing that the filter lets through.' : 'Nothing is checked yet.' });
+  const none = el('p', { class: 'quiet', text: rows().length ? 'Nothing that the filter lets through.' : 'Nothing is checked yet.' });
   fill(table, groups.length ? el('table', { class: 'plain rules-table' },
     el('caption', { class: 'visually-hidden', text: 'Findings, worst first' }),
     el('thead', {}, el('tr', {}, HEADS.map((text) => el('th', { scope: 'col', text })))),
     groups.map((group) => el('tbody', {}, el('tr', { class: 'group' }, el('th', { scope: 'rowgroup', colspan: String(HEADS.length), text: group.title })), group.findings.map(rowOf)))) : none,
-    el('p', { class: 'small quiet', text: rules?.caution ?? '' }));
+    el('p', { class: 'small quiet', text: (rules?.answer?.cautions ?? []).join(' ') }));
   cage.mark(shown(), chosen);
 }
 
@@ -96,7 +97,7 @@ function rowOf(finding) {
   const todo = finding.advice || (kind === 'cannot tell' ? finding.why : '');
   return el('tr', { 'data-row': finding.id, 'data-kind': kind, class: finding === chosen ? 'selected' : '', onclick: () => choose(finding, false) },
     el('td', {}, el('span', { class: `tag ${TAGS[kind]}`, text: kind }), ' ', el('button', { type: 'button', class: 'pick', 'aria-pressed': String(finding === chosen), text: finding.title }), todo ? el('span', { class: 'todo' }, soft(todo)) : null),
-    el('td', {}, soft(finding.measured || '–'), finding.limit ? el('span', { class: 'wanted', text: `wanted ${finding.limit}` }) : null,
+    el('td', {}, soft(finding.measured?.said || '–'), finding.limit ? el('span', { class: 'wanted', text: `wanted ${finding.limit}` }) : null,
       UNSURE[finding.known] ? el('span', { class: 'wanted', text: UNSURE[finding.known] }) : null),
     el('td', {}, soft(finding.where.words)));
 }
@@ -120,7 +121,7 @@ function drawDetail() {
   const f = chosen;
   const kind = f.verdict;
   /** @type {[string, string][]} */
-  const facts = [['measured', f.measured], ['wanted', f.limit], ['where', f.where.words], ['clause', `${f.clause} of ${f.book}, ${f.edition}`], ['how sure', rules.certain[f.known] ?? f.known]];
+  const facts = [['measured', f.measured?.said ?? ''], ['wanted', f.limit], ['where', f.where.words], [f.judge, `${f.source}, ${f.edition}`], ['how sure', f.how_known]];
   fill(detail, el('h2', { text: f.title }), el('p', {}, el('span', { class: `tag ${TAGS[kind]}`, text: kind }), ' ', f.advice ? el('span', { class: 'do', text: f.advice }) : null),
     f.why ? el('p', { text: f.why }) : null,
     el('dl', { class: 'facts' }, facts.filter(([, said]) => said).flatMap(([term, said]) => [el('dt', { text: term }), el('dd', { text: said })])));

@@ -4,7 +4,7 @@ import { button, el } from '../cage/dom.js';
 import { change } from '../net.js';
 import { say } from '../say.js';
 
-/** @typedef {{id: string, title: string, edition: string, rows: number | null, note: string}} Book */
+/** @typedef {import('../types').BookRow} Book */
 
 /**
  * @param {Book[]} books

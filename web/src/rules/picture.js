@@ -1,12 +1,11 @@
 // The cage beside the findings, with a mark where each is.
 
-import { middle } from '../cage/reach.js';
-import { LOOKED_AT, WRONG } from '../cage/words.js';
+import { WRONG } from '../cage/words.js';
+import { marksOf } from './groups.js';
 import { makeView } from '../view/view.js';
 
 /** @typedef {import('./groups.js').Finding} Finding */
 /** @typedef {import('../types').Scene} Scene */
-/** @typedef {import('../types').Vec3} Vec3 */
 
 /** A picture full of marks shows nothing: what is only doubtful waits until nothing worse is there. */
 const LOUD = [WRONG, ['cannot tell']];
@@ -41,29 +40,11 @@ export function picture(holder, onMark) {
     /** @param {Finding[]} findings @param {Finding | null} chosen */
     mark(findings, chosen) {
       if (!scene) return;
-      const at = scene;
       const loud = quieted(findings).filter((f) => f !== chosen);
       if (chosen) loud.push(chosen);
-      view.marks(loud.map((f) => markOf(f, at)).filter((m) => m !== null));
+      view.marks(loud.flatMap(marksOf));
       view.select({ members: chosen?.where.tubes ?? [], joints: chosen?.where.joints ?? [] });
     },
     onPick: view.onPick,
   };
-}
-
-/** @param {Finding} finding @param {Scene} scene @returns {import('../shapes').Mark | null} */
-function markOf(finding, scene) {
-  const point = pointOf(finding, scene);
-  if (!point) return null;
-  const kind = finding.verdict === 'fail' ? 'wrong' : LOOKED_AT.includes(finding.verdict) ? 'doubt' : 'note';
-  return { point, kind, words: `${finding.title}: ${finding.measured || finding.verdict}`, key: finding.id };
-}
-
-/** @param {Finding} finding @param {Scene} scene @returns {Vec3 | null} */
-function pointOf({ where }, scene) {
-  if (where.point) return where.point;
-  const joint = scene.joints.find((j) => where.joints.includes(j.name));
-  const foot = scene.feet.find((f) => where.feet.includes(f.name));
-  const member = scene.members.find((m) => where.members.includes(m.name));
-  return joint?.point ?? foot?.point ?? (member ? /** @type {any} */ (middle(/** @type {any} */ (member.axis))) : null);
 }

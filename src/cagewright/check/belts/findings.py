@@ -5,16 +5,17 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from cagewright.base.answers import Value
 from cagewright.base.problems import nearest_word
 from cagewright.base.say import say_angle, say_length
 from cagewright.base.units import LengthUnit, parse
-from cagewright.check.belts.harness import Run, body_of, runs_of, tables
-from cagewright.check.belts.limits import ALWAYS, Limit, SeatWord, Standard, limits_for, standards
-from cagewright.check.belts.measures import MEASURES, Setting, Taken, points_of
+from cagewright.check.belts.harness import BeltRun, body_of, runs_of, tables
+from cagewright.check.belts.limits import ALWAYS, BeltLimit, SeatWord, Standard, limits_for, standards
+from cagewright.check.belts.measures import MEASURES, BeltAmount, Setting, points_of
 from cagewright.check.belts.remedies import remedy
-from cagewright.check.findings import KNOWN, UNREAD, Finding, Judge, Measured, Spot, verdict_of
+from cagewright.check.findings import KNOWN, UNREAD, Finding, Judge, Location, verdict_of
 from cagewright.check.judge import folded, holds, say_bounds
-from cagewright.check.said import UNIT, Sort, say
+from cagewright.check.said import UNIT, Sort, plain_value, say
 from cagewright.plan.types import DriverEntry
 from cagewright.shape.types import Belts, Cage
 
@@ -75,32 +76,31 @@ def _unnamed(belts: Belts) -> tuple[Finding, ...]:
 
 
 def _by_limits(setting: Setting, belts: Belts, standard: str, seat: SeatWord) -> tuple[Finding, ...]:
-    rows = limits_for(standard, belts.sheet, seat, points_of(setting.runs))
+    rows = limits_for(standard, belts.sheet, seat, points_of(setting.runs), setting.cage.units)
     return tuple(finding for limit in rows for finding in _by_limit(setting, limit, standard))
 
 
-def _by_limit(setting: Setting, limit: Limit, standard: str) -> tuple[Finding, ...]:
+def _by_limit(setting: Setting, limit: BeltLimit, standard: str) -> tuple[Finding, ...]:
     taken = [
         t for t in MEASURES[limit.measure].take(setting) if not limit.belts or set(t.belts) & set(limit.belts)
     ]
     return folded(tuple(judged(limit, t, _book(limit, standard), setting.cage.units) for t in taken))
 
 
-def _book(limit: Limit, standard: str) -> Standard:
+def _book(limit: BeltLimit, standard: str) -> Standard:
     if limit.certainty == "shop":
         return replace(SHEET, edition=limit.source)
     return standards()[standard if standard in limit.standards else ALWAYS]
 
 
-def judged(limit: Limit, taken: Taken, book: Standard, units: LengthUnit = "mm") -> Finding:
+def judged(limit: BeltLimit, taken: BeltAmount, book: Standard, units: LengthUnit = "mm") -> Finding:
     """The finding of one row on one amount: what the text only advises never fails."""
     sort = MEASURES[limit.measure].sort
     kept = holds(taken.low, taken.high, limit.bounds)
     missed = bool(kept) and not holds(taken.low, taken.high, limit.advised)
     judge: Judge = "own check" if book.id == ALWAYS else "by the book"
     known = KNOWN[limit.certainty]
-    bounds = say_bounds(limit.bounds, sort)
-    advised = f"advised {say_bounds(limit.advised, sort)}" if limit.advised else ""
+    bounds, advised = _limit_words(limit, sort, judge, units)
     return Finding(
         rule=limit.measure.replace(" ", "-"),
         judge=judge,
@@ -118,7 +118,18 @@ def judged(limit: Limit, taken: Taken, book: Standard, units: LengthUnit = "mm")
     )
 
 
-def _why(limit: Limit, taken: Taken, kept: bool | None, *, missed: bool) -> str:
+def _limit_words(limit: BeltLimit, sort: Sort, judge: Judge, units: LengthUnit) -> tuple[str, str]:
+    """What must hold and what is advised: as its text writes it, our own in the builder's units alone."""
+    own = judge == "own check"
+    musts, advice = (
+        tuple(replace(b, text=say(sort, b.value, units)) if own else b for b in bounds)
+        for bounds in (limit.bounds, limit.advised)
+    )
+    also = None if own else units
+    return say_bounds(musts, sort, also), f"advised {say_bounds(advice, sort, also)}" if advice else ""
+
+
+def _why(limit: BeltLimit, taken: BeltAmount, kept: bool | None, *, missed: bool) -> str:
     words = (
         taken.why,
         "within the limit but not as the text advises" if missed else "",
@@ -128,7 +139,7 @@ def _why(limit: Limit, taken: Taken, kept: bool | None, *, missed: bool) -> str:
     return "; ".join(word for word in words if word)
 
 
-def _advice(limit: Limit, taken: Taken, units: LengthUnit) -> str:
+def _advice(limit: BeltLimit, taken: BeltAmount, units: LengthUnit) -> str:
     if taken.low is None or taken.high is None:
         return taken.ask
     unsure = holds(taken.low, taken.high, limit.bounds) is None
@@ -136,17 +147,17 @@ def _advice(limit: Limit, taken: Taken, units: LengthUnit) -> str:
     return "; ".join(word for word in words if word)
 
 
-def measured(taken: Taken, sort: Sort, units: LengthUnit) -> Measured | None:
+def measured(taken: BeltAmount, sort: Sort, units: LengthUnit) -> Value | None:
     """The amount as the builder reads it, with what it is of; None where nothing is known."""
     if taken.low is None or taken.high is None:
         return None
     # a hair below nothing reads as nothing
     low, high = (say(sort, round(v, 9) + 0.0, units) for v in (taken.low, taken.high))
     one = low == high
-    return Measured(
-        value=taken.low if one else None,
+    return Value(
+        value=plain_value(sort, taken.low) if one else None,
         unit=UNIT[sort],
-        text=f"{taken.label}: {low}" if one else f"{taken.label}: {low} to {high}",
+        said=f"{taken.label}: {low}" if one else f"{taken.label}: {low} to {high}",
     )
 
 
@@ -161,14 +172,14 @@ def _bare(rule: str, title: str, why: str, advice: str = "") -> Finding:
         verdict="cannot tell",
         measured=None,
         limit="",
-        where=Spot(),
+        where=Location(),
         known="shop",
         why=why,
         advice=advice,
     )
 
 
-def say_pull(run: Run, units: LengthUnit = "mm") -> str:
+def say_pull(run: BeltRun, units: LengthUnit = "mm") -> str:
     """One belt's pull in words: ``lap_left pulls forward, 58.0° up and 4.0° to the right; 180.0 mm free``."""
     x, y, z = run.pull.tolist()
     level = math.hypot(x, y)

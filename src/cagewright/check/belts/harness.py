@@ -19,7 +19,7 @@ from cagewright.shape.types import BeltMount, Cage, DriverSeat, Member, member_n
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Body:
+class SeatedBody:
     """Where the belts meet the driver, mm.
 
     Attributes:
@@ -48,7 +48,7 @@ class Body:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Run:
+class BeltRun:
     """One belt, from its mount to the body.
 
     Attributes:
@@ -79,7 +79,7 @@ def tables() -> dict[str, Any]:
     return tomllib.loads(text)
 
 
-def body_of(driver: DriverEntry) -> Body:
+def body_of(driver: DriverEntry) -> SeatedBody:
     """Where the belts meet the driver; what is not measured is from the body figures, with doubt."""
     assumed = tables()["body"]
     parts = {part.name: part for part in driver_parts(driver)}
@@ -89,7 +89,7 @@ def body_of(driver: DriverEntry) -> Body:
     hip = np.array(driver.hip)
     groin = hip + assumed["groin_ahead"] * ahead - assumed["groin_below"] * up_back
     measured = driver.shoulder is not None
-    return Body(
+    return SeatedBody(
         hip=hip,
         hip_half=_half(parts["hip"]),
         shoulder=np.array(driver.shoulder) if measured else _top(parts["shoulder"], up_back),
@@ -111,7 +111,7 @@ def _top(part: Part, up_back: Vector) -> Vector:
     return (part.one + part.two) / 2.0 + part.radius * up_back
 
 
-def runs_of(cage: Cage) -> tuple[Run, ...]:
+def runs_of(cage: Cage) -> tuple[BeltRun, ...]:
     """Every belt of the harness, in the order of its mounts; none without a driver or a harness."""
     if cage.belts is None or cage.driver is None:
         return ()
@@ -121,7 +121,7 @@ def runs_of(cage: Cage) -> tuple[Run, ...]:
     )
 
 
-def _runs(cage: Cage, mount: BeltMount, kind: BeltKind, body: Body) -> tuple[Run, ...]:
+def _runs(cage: Cage, mount: BeltMount, kind: BeltKind, body: SeatedBody) -> tuple[BeltRun, ...]:
     off = float(mount.mount.point[1] - body.hip[1])
     side: Side | None = None if abs(off) <= 20.0 else ("left" if off < 0.0 else "right")
     if kind == "shoulder":
@@ -132,7 +132,7 @@ def _runs(cage: Cage, mount: BeltMount, kind: BeltKind, body: Body) -> tuple[Run
     return (_crotch(cage, mount, body, side),)
 
 
-def _shoulder(cage: Cage, mount: BeltMount, body: Body, on: Side, side: Side | None) -> Run:
+def _shoulder(cage: Cage, mount: BeltMount, body: SeatedBody, on: Side, side: Side | None) -> BeltRun:
     sign = -1.0 if on == "left" else 1.0
     shoulder = body.shoulder + sign * body.shoulder_half * ACROSS
     slot = _slot(cage.seat, on)
@@ -148,12 +148,12 @@ def _slot(seat: DriverSeat | None, on: Side) -> Vector | None:
     return seat.slots[0] if on == "left" else seat.slots[1]
 
 
-def _lap(cage: Cage, mount: BeltMount, body: Body, side: Side | None) -> Run:
+def _lap(cage: Cage, mount: BeltMount, body: SeatedBody, side: Side | None) -> BeltRun:
     sign = 0.0 if side is None else (-1.0 if side == "left" else 1.0)
     return _run(cage, "lap", side, mount, body.hip + sign * body.hip_half * ACROSS, np.zeros(3), 0.0)
 
 
-def _crotch(cage: Cage, mount: BeltMount, body: Body, side: Side | None) -> Run:
+def _crotch(cage: Cage, mount: BeltMount, body: SeatedBody, side: Side | None) -> BeltRun:
     slot = cage.seat.crotch_slot if cage.seat else None
     doubt = np.array([body.groin_doubt, 0.0, 0.0])
     if slot is None:
@@ -164,9 +164,9 @@ def _crotch(cage: Cage, mount: BeltMount, body: Body, side: Side | None) -> Run:
 
 def _run(
     cage: Cage, kind: BeltKind, side: Side | None, mount: BeltMount, body: Vector, doubt: Vector, over: float
-) -> Run:
+) -> BeltRun:
     start = leaving(cage, mount, body)
-    return Run(
+    return BeltRun(
         kind=kind,
         side=side,
         mount=mount,

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from typing import Any, Literal
 
 from cagewright.base.say import say_angle, say_length
-from cagewright.base.units import Kind, parse
+from cagewright.base.units import Kind, LengthUnit, parse
 from cagewright.check.belts.harness import tables
 from cagewright.check.belts.measures import MEASURES
 from cagewright.check.rules import Bound, BoundKind
@@ -49,7 +49,7 @@ class Standard:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Limit:
+class BeltLimit:
     """One row.
 
     Attributes:
@@ -106,7 +106,7 @@ def _standard(row: Mapping[str, Any]) -> Standard:
 
 
 @cache
-def limits() -> tuple[Limit, ...]:
+def limits() -> tuple[BeltLimit, ...]:
     """Every row of every standard."""
     return tuple(_limit(row) for row in tables()["limit"])
 
@@ -130,9 +130,9 @@ def _loads(row: Mapping[str, Any]) -> Loads:
     )
 
 
-def _limit(row: Mapping[str, Any]) -> Limit:
+def _limit(row: Mapping[str, Any]) -> BeltLimit:
     sort = MEASURES[row["measure"]].sort
-    return Limit(
+    return BeltLimit(
         standards=tuple(row["standards"]),
         clause=row["clause"],
         title=row["title"],
@@ -158,7 +158,9 @@ def _bounds(low: str | None, high: str | None, sort: Sort) -> tuple[Bound, ...]:
     )
 
 
-def limits_for(standard: str, sheet: SheetEntry | None, seat: SeatWord, points: int) -> tuple[Limit, ...]:
+def limits_for(
+    standard: str, sheet: SheetEntry | None, seat: SeatWord, points: int, units: LengthUnit = "mm"
+) -> tuple[BeltLimit, ...]:
     """The rows that hold: the sheet's, those of the standard it does not settle, and common practice's.
 
     Args:
@@ -166,8 +168,9 @@ def limits_for(standard: str, sheet: SheetEntry | None, seat: SeatWord, points: 
         sheet: the belt maker's figures, or None.
         seat: whether the driver sits upright.
         points: how many belts there are.
+        units: in which the sheet's figures are said.
     """
-    own = sheet_limits(sheet, tuple(_held(standard, seat, points))) if sheet else ()
+    own = sheet_limits(sheet, tuple(_held(standard, seat, points)), units) if sheet else ()
     settled = {measure for limit in own for measure in _settles(limit.measure)}
     rest = [
         limit
@@ -182,26 +185,28 @@ def _settles(measure: str) -> tuple[str, ...]:
     return next((m for m in SHEET_MEASURES.values() if m[0] == measure), (measure,))
 
 
-def _held(standard: str, seat: SeatWord, points: int) -> Iterable[Limit]:
+def _held(standard: str, seat: SeatWord, points: int) -> Iterable[BeltLimit]:
     for limit in limits():
         if standard in limit.standards and limit.seat in {None, seat} and limit.points in {None, points}:
             yield limit
 
 
-def sheet_limits(sheet: SheetEntry, standing: tuple[Limit, ...]) -> tuple[Limit, ...]:
+def sheet_limits(
+    sheet: SheetEntry, standing: tuple[BeltLimit, ...], units: LengthUnit = "mm"
+) -> tuple[BeltLimit, ...]:
     """The belt maker's figures as rows; each says which of the ``standing`` rows it takes the place of."""
-    rows: list[Limit] = []
+    rows: list[BeltLimit] = []
     for field, measures in SHEET_MEASURES.items():
         span = getattr(sheet, field)
         if span is None:
             continue
         sort = MEASURES[measures[0]].sort
-        say = say_angle if sort == "angle" else _say_mm
+        say = say_angle if sort == "angle" else partial(say_length, units=units)
         kinds: tuple[BoundKind, BoundKind] = ("at_least", "at_most")
         bounds = tuple(Bound(kind=k, value=v, text=say(v)) for k, v in zip(kinds, span, strict=True))
         replaced = [f"{limit.clause} ({limit.title})" for limit in standing if limit.measure in measures]
         rows.append(
-            Limit(
+            BeltLimit(
                 standards=("belt-maker-sheet",),
                 clause="belt maker's sheet",
                 title=f"the belt maker's sheet: {field.replace('_', ' ')}",
@@ -213,7 +218,3 @@ def sheet_limits(sheet: SheetEntry, standing: tuple[Limit, ...]) -> tuple[Limit,
             )
         )
     return tuple(rows)
-
-
-def _say_mm(mm: float) -> str:
-    return say_length(mm, "mm")

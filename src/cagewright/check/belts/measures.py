@@ -9,8 +9,8 @@ from types import MappingProxyType
 
 from cagewright.base.vectors import Vector, length
 from cagewright.check.belts.bolts import bolt_named
-from cagewright.check.belts.harness import Body, Run
-from cagewright.check.findings import Spot
+from cagewright.check.belts.harness import BeltRun, SeatedBody
+from cagewright.check.findings import Location
 from cagewright.check.readings import at
 from cagewright.check.said import Sort
 from cagewright.plan.types import BeltKind
@@ -23,12 +23,12 @@ class Setting:
 
     cage: Cage
     mounts: tuple[BeltMount, ...]
-    runs: tuple[Run, ...]
-    body: Body
+    runs: tuple[BeltRun, ...]
+    body: SeatedBody
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Taken:
+class BeltAmount:
     """One measured amount.
 
     Attributes:
@@ -43,13 +43,13 @@ class Taken:
     """
 
     label: str
-    spot: Spot
+    spot: Location
     low: float | None
     high: float | None
     belts: tuple[BeltKind, ...] = ()
     why: str = ""
     ask: str = ""
-    run: Run | None = None
+    run: BeltRun | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +58,7 @@ class BeltMeasure:
 
     sort: Sort
     meaning: str
-    take: Callable[[Setting], tuple[Taken, ...]]
+    take: Callable[[Setting], tuple[BeltAmount, ...]]
 
 
 def lap_angle(mount: Vector, hip: Vector) -> float:
@@ -82,22 +82,22 @@ def back_from_plumb(mount: Vector, groin: Vector) -> float:
     return math.atan2(float(mount[0] - groin[0]), float(groin[2] - mount[2]))
 
 
-def spot_of(mount: BeltMount) -> Spot:
+def spot_of(mount: BeltMount) -> Location:
     """Where the mount is."""
     member = mount.mount.member
-    return Spot(members=(member,) if member else (), point=at(mount.mount.point))
+    return Location(members=(member,) if member else (), point=at(mount.mount.point))
 
 
 def _of_runs(
     setting: Setting, kind: BeltKind, value: Callable[[Vector, Vector], float], ask: str = ""
-) -> tuple[Taken, ...]:
+) -> tuple[BeltAmount, ...]:
     return tuple(_of_run(run, value, ask) for run in setting.runs if run.kind == kind)
 
 
-def _of_run(run: Run, value: Callable[[Vector, Vector], float], ask: str) -> Taken:
+def _of_run(run: BeltRun, value: Callable[[Vector, Vector], float], ask: str) -> BeltAmount:
     values = [value(run.start, run.body + sign * run.doubt) for sign in (-1.0, 0.0, 1.0)]
     doubted = max(values) - min(values) > 1e-9
-    return Taken(
+    return BeltAmount(
         label=run.mount.mount.name,
         spot=spot_of(run.mount),
         low=min(values),
@@ -113,37 +113,37 @@ ASK_SHOULDER = "measure the seated driver's shoulder and give it as driver: shou
 ASK_CROTCH = "measure where the crotch belt leaves the driver's body and give it as driver: groin"
 
 
-def _lap_angle(s: Setting) -> tuple[Taken, ...]:
+def _lap_angle(s: Setting) -> tuple[BeltAmount, ...]:
     return _of_runs(s, "lap", lap_angle)
 
 
-def _shoulder_down(s: Setting) -> tuple[Taken, ...]:
+def _shoulder_down(s: Setting) -> tuple[BeltAmount, ...]:
     return _of_runs(s, "shoulder", down_angle, ASK_SHOULDER)
 
 
-def _shoulder_inward(s: Setting) -> tuple[Taken, ...]:
+def _shoulder_inward(s: Setting) -> tuple[BeltAmount, ...]:
     middle = float(s.body.hip[1])
     return _of_runs(s, "shoulder", lambda mount, body: inward_angle(mount, body, middle), ASK_SHOULDER)
 
 
-def _crotch_to_plumb(s: Setting) -> tuple[Taken, ...]:
+def _crotch_to_plumb(s: Setting) -> tuple[BeltAmount, ...]:
     return _of_runs(s, "crotch", back_from_plumb, ASK_CROTCH)
 
 
-def _crotch_to_chest(s: Setting) -> tuple[Taken, ...]:
+def _crotch_to_chest(s: Setting) -> tuple[BeltAmount, ...]:
     lean = s.body.back_angle
     return _of_runs(s, "crotch", lambda mount, body: back_from_plumb(mount, body) + lean, ASK_CROTCH)
 
 
-def _free(kind: BeltKind) -> Callable[[Setting], tuple[Taken, ...]]:
-    def take(s: Setting) -> tuple[Taken, ...]:
+def _free(kind: BeltKind) -> Callable[[Setting], tuple[BeltAmount, ...]]:
+    def take(s: Setting) -> tuple[BeltAmount, ...]:
         return tuple(_known(run, run.free, float(length(run.doubt))) for run in s.runs if run.kind == kind)
 
     return take
 
 
-def _known(run: Run, value: float, doubt: float) -> Taken:
-    return Taken(
+def _known(run: BeltRun, value: float, doubt: float) -> BeltAmount:
+    return BeltAmount(
         label=run.mount.mount.name,
         spot=spot_of(run.mount),
         low=max(value - doubt, 0.0),
@@ -154,14 +154,14 @@ def _known(run: Run, value: float, doubt: float) -> Taken:
     )
 
 
-def _below_shoulder(s: Setting) -> tuple[Taken, ...]:
+def _below_shoulder(s: Setting) -> tuple[BeltAmount, ...]:
     doubt = s.body.shoulder_doubt
     runs = [run for run in s.runs if run.kind == "shoulder"]
     return tuple(_signed(run, float(s.body.shoulder[2] - run.start[2]), doubt) for run in runs)
 
 
-def _signed(run: Run, value: float, doubt: float) -> Taken:
-    return Taken(
+def _signed(run: BeltRun, value: float, doubt: float) -> BeltAmount:
+    return BeltAmount(
         label=run.mount.mount.name,
         spot=spot_of(run.mount),
         low=value - doubt,
@@ -173,8 +173,8 @@ def _signed(run: Run, value: float, doubt: float) -> Taken:
     )
 
 
-def _spread(kind: BeltKind) -> Callable[[Setting], tuple[Taken, ...]]:
-    def take(s: Setting) -> tuple[Taken, ...]:
+def _spread(kind: BeltKind) -> Callable[[Setting], tuple[BeltAmount, ...]]:
+    def take(s: Setting) -> tuple[BeltAmount, ...]:
         mounts = holding(s.mounts, kind)
         if len(mounts) < 2:
             return ()
@@ -193,18 +193,18 @@ def holding(mounts: Sequence[BeltMount], kind: BeltKind) -> list[BeltMount]:
 
 def _of_mounts(
     label: str, mounts: Sequence[BeltMount], value: float, belts: tuple[BeltKind, ...] = ()
-) -> Taken:
+) -> BeltAmount:
     members = dict.fromkeys(m.mount.member for m in mounts if m.mount.member)
-    return Taken(label=label, spot=Spot(members=tuple(members)), low=value, high=value, belts=belts)
+    return BeltAmount(label=label, spot=Location(members=tuple(members)), low=value, high=value, belts=belts)
 
 
-def _at_seat_bottom(s: Setting) -> tuple[Taken, ...]:
+def _at_seat_bottom(s: Setting) -> tuple[BeltAmount, ...]:
     bottom = s.cage.seat.bottom if s.cage.seat else None
     laps = [run for run in s.runs if run.kind == "lap"]
     if bottom is None:
         ask = "measure the corner of seat back and seat bottom and give it as seat: bottom"
         return tuple(
-            Taken(
+            BeltAmount(
                 label=r.mount.mount.name, spot=spot_of(r.mount), low=None, high=None, belts=("lap",), ask=ask
             )
             for r in laps
@@ -212,17 +212,17 @@ def _at_seat_bottom(s: Setting) -> tuple[Taken, ...]:
     return tuple(_known(run, _ahead_of(run, bottom), 0.0) for run in laps if run.start[2] < bottom[2])
 
 
-def _ahead_of(run: Run, bottom: Vector) -> float:
+def _ahead_of(run: BeltRun, bottom: Vector) -> float:
     share = (bottom[2] - run.start[2]) / (run.body[2] - run.start[2])
     return float(bottom[0] - (run.start[0] + share * (run.body[0] - run.start[0])))
 
 
-def _behind_seat(s: Setting) -> tuple[Taken, ...]:
+def _behind_seat(s: Setting) -> tuple[BeltAmount, ...]:
     runs = [run for run in s.runs if run.kind == "shoulder"]
     if s.cage.seat is not None and s.cage.seat.slots is not None:
         return tuple(_known(run, float(length(run.body - run.start)), 0.0) for run in runs)
     return tuple(
-        Taken(
+        BeltAmount(
             label=run.mount.mount.name,
             spot=spot_of(run.mount),
             low=0.0,
@@ -236,52 +236,56 @@ def _behind_seat(s: Setting) -> tuple[Taken, ...]:
     )
 
 
-def _belts(s: Setting) -> tuple[Taken, ...]:
+def _belts(s: Setting) -> tuple[BeltAmount, ...]:
     return (_of_mounts("harness", s.mounts, float(points_of(s.runs))),)
 
 
-def points_of(runs: Sequence[Run]) -> int:
+def points_of(runs: Sequence[BeltRun]) -> int:
     """How many belts there are."""
     return len(runs)
 
 
-def _laps(s: Setting) -> tuple[Taken, ...]:
+def _laps(s: Setting) -> tuple[BeltAmount, ...]:
     mounts = holding(s.mounts, "lap")
     return (_of_mounts("lap belts", mounts, float(len(mounts)), ("lap",)),)
 
 
-def _shoulder_mounts(s: Setting) -> tuple[Taken, ...]:
+def _shoulder_mounts(s: Setting) -> tuple[BeltAmount, ...]:
     mounts = holding(s.mounts, "shoulder")
     return (_of_mounts("shoulder mounts", mounts, float(len(mounts)), ("shoulder",)),)
 
 
-def _y_join(s: Setting) -> tuple[Taken, ...]:
+def _y_join(s: Setting) -> tuple[BeltAmount, ...]:
     mounts = holding(s.mounts, "shoulder")
     if len(mounts) != 1:
         return ()
     ask = "measure on the belt how far behind the neck its two shoulder belts join"
     return (
-        Taken(label="Y belt", spot=spot_of(mounts[0]), low=None, high=None, belts=("shoulder",), ask=ask),
+        BeltAmount(
+            label="Y belt", spot=spot_of(mounts[0]), low=None, high=None, belts=("shoulder",), ask=ask
+        ),
     )
 
 
-def _on_the_seat(s: Setting) -> tuple[Taken, ...]:
+def _on_the_seat(s: Setting) -> tuple[BeltAmount, ...]:
     roles = {member.name: member.role for member in s.cage.members}
     wrong = [m for m in s.mounts if m.mount.member and roles.get(m.mount.member) == "seat mount"]
     names = ", ".join(m.mount.name for m in wrong) or "harness"
     return (_of_mounts(names, wrong, float(len(wrong))),)
 
 
-def _plate(value: Callable[[tuple[float, float, float]], float]) -> Callable[[Setting], tuple[Taken, ...]]:
-    def take(s: Setting) -> tuple[Taken, ...]:
+def _plate(
+    value: Callable[[tuple[float, float, float]], float],
+) -> Callable[[Setting], tuple[BeltAmount, ...]]:
+    def take(s: Setting) -> tuple[BeltAmount, ...]:
         return tuple(_of_plate(mount, value) for mount in s.mounts if mount.mount.member is None)
 
     return take
 
 
-def _of_plate(mount: BeltMount, value: Callable[[tuple[float, float, float]], float]) -> Taken:
+def _of_plate(mount: BeltMount, value: Callable[[tuple[float, float, float]], float]) -> BeltAmount:
     found = None if mount.plate is None else value(mount.plate)
-    return Taken(
+    return BeltAmount(
         label=mount.mount.name,
         spot=spot_of(mount),
         low=found,
@@ -291,18 +295,18 @@ def _of_plate(mount: BeltMount, value: Callable[[tuple[float, float, float]], fl
     )
 
 
-def _tab_thickness(s: Setting) -> tuple[Taken, ...]:
+def _tab_thickness(s: Setting) -> tuple[BeltAmount, ...]:
     return tuple(_of_part(m, m.tab.thickness if m.tab else None, "tab") for m in s.mounts if not m.wrap)
 
 
-def _bolt_size(s: Setting) -> tuple[Taken, ...]:
+def _bolt_size(s: Setting) -> tuple[BeltAmount, ...]:
     sizes = [(m, bolt_named(m.bolt.size) if m.bolt else None) for m in s.mounts if not m.wrap]
     return tuple(_of_part(m, size.diameter if size else None, "bolt") for m, size in sizes)
 
 
-def _of_part(mount: BeltMount, value: float | None, word: str) -> Taken:
+def _of_part(mount: BeltMount, value: float | None, word: str) -> BeltAmount:
     ask = f"give the {word} of {mount.mount.name}"
-    return Taken(
+    return BeltAmount(
         label=mount.mount.name, spot=spot_of(mount), low=value, high=value, belts=mount.belts, ask=ask
     )  # fmt: skip
 

@@ -17,7 +17,7 @@ Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Span:
+class BarSpan:
     """A stretch of a member between two joints, mm along it, and whether it is straight."""
 
     member: str
@@ -37,7 +37,7 @@ class Use:
         pull: sum of the belts' pulls on the span, N.
     """
 
-    span: Span
+    span: BarSpan
     first_yield: tuple[float, float]
     collapse: tuple[float, float]
     pull: float
@@ -51,16 +51,18 @@ def supports(cage: Cage, member: Member) -> list[float]:
     return sorted(min(max(s, 0.0), member.path.length) for s in held)
 
 
-def span_of(cage: Cage, member: Member, along: float) -> Span:
+def span_of(cage: Cage, member: Member, along: float) -> BarSpan:
     """The stretch of the member between the supports either side of ``along`` mm."""
     held = supports(cage, member)
     start = max((s for s in held if s < along), default=held[0])
     stop = min((s for s in held if s >= along and s > start), default=held[-1])
     pieces = (piece_at(member.path, s)[0] for s in np.linspace(start, stop, 9)[1:-1].tolist())
-    return Span(member=member.name, start=start, stop=stop, straight=all(isinstance(p, Line) for p in pieces))
+    return BarSpan(
+        member=member.name, start=start, stop=stop, straight=all(isinstance(p, Line) for p in pieces)
+    )
 
 
-def use_of(member: Member, span: Span, along: Sequence[float], pulls: Sequence[Vector]) -> Use | None:
+def use_of(member: Member, span: BarSpan, along: Sequence[float], pulls: Sequence[Vector]) -> Use | None:
     """How much of the span's strength the pulls use; None where the steel promises no yield strength.
 
     Straight beam of the span's length with loads across it, superposed; the pulls' shares along the bar as an

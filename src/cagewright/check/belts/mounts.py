@@ -6,13 +6,15 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from cagewright.base.say import say_angle
+from cagewright.base.answers import Value
+from cagewright.base.say import say, say_angle, say_length
+from cagewright.base.units import LengthUnit
 from cagewright.check.belts.bolts import bolt_named, grade_named
 from cagewright.check.belts.findings import NO_STANDARD, chosen_standard
-from cagewright.check.belts.harness import Run, runs_of
+from cagewright.check.belts.harness import BeltRun, runs_of
 from cagewright.check.belts.limits import Loads, loads, standards
 from cagewright.check.belts.measures import spot_of
-from cagewright.check.belts.mount_bar import Span, Use, span_of, use_of
+from cagewright.check.belts.mount_bar import BarSpan, Use, span_of, use_of
 from cagewright.check.belts.tab_strength import (
     Carries,
     bearing,
@@ -24,7 +26,7 @@ from cagewright.check.belts.tab_strength import (
     tube_wall,
     weld,
 )
-from cagewright.check.findings import KNOWN, UNREAD, Finding, Measured, Spot, verdict_of
+from cagewright.check.findings import KNOWN, UNREAD, Finding, Location, verdict_of
 from cagewright.plan.types import BeltKind
 from cagewright.shape.types import BeltMount, Cage, member_named
 from cagewright.stock.steels import Certainty
@@ -68,7 +70,7 @@ def mount_findings(cage: Cage) -> tuple[Finding, ...]:
     if wanted is None:
         return (_no_loads(standard),)
     each = [strength_of(cage, mount, wanted) for mount in cage.belts.mounts if mount.belts]
-    found = [finding for strength in each for finding in _of_mount(strength, wanted)]
+    found = [finding for strength in each for finding in _of_mount(cage, strength, wanted)]
     return (*found, *(_of_bar(cage, use, names, wanted) for use, names in bars(cage, wanted)))
 
 
@@ -128,12 +130,12 @@ def _parts(mount: BeltMount, tube: Tube | None) -> tuple[tuple[Carries, ...], tu
     return tuple(part for part in found if part is not None), missing
 
 
-def _of_mount(strength: MountStrength, wanted: Loads) -> Iterable[Finding]:
+def _of_mount(cage: Cage, strength: MountStrength, wanted: Loads) -> Iterable[Finding]:
     name = strength.mount.mount.name
     where = spot_of(strength.mount)
     if strength.parts:
         weakest = max(strength.parts, key=lambda part: strength.load / max(part.force, 1e-9))
-        yield _carried(strength, weakest, wanted, where)
+        yield _carried(cage, strength, weakest, wanted, where)
     for missing in strength.missing:
         yield _finding(
             f"strength of {name}", None, None, wanted, where, wanted.certainty,
@@ -141,13 +143,15 @@ def _of_mount(strength: MountStrength, wanted: Loads) -> Iterable[Finding]:
         )  # fmt: skip
 
 
-def _carried(strength: MountStrength, weakest: Carries, wanted: Loads, where: Spot) -> Finding:
+def _carried(
+    cage: Cage, strength: MountStrength, weakest: Carries, wanted: Loads, where: Location
+) -> Finding:
     share = strength.load / max(weakest.force, 1e-9)
     name = strength.mount.mount.name
     return _finding(
         f"{name} carries the standard's pull",
         share <= 1.0,
-        Measured(value=100.0 * share, unit="%", text=_said(name, strength.load, weakest)),
+        Value(value=100.0 * share, unit="%", said=_said(name, strength.load, weakest, cage.units)),
         wanted,
         where,
         _least_sure(wanted.certainty, weakest.certainty),
@@ -158,9 +162,9 @@ def _carried(strength: MountStrength, weakest: Carries, wanted: Loads, where: Sp
     )
 
 
-def _said(name: str, load: float, weakest: Carries) -> str:
+def _said(name: str, load: float, weakest: Carries, units: LengthUnit) -> str:
     share = load / max(weakest.force, 1e-9)
-    carried = f"{weakest.force / 1000.0:.1f} kN under a pull of {load / 1000.0:.1f} kN"
+    carried = f"{say(weakest.force, 'force', units)} under a pull of {say(load, 'force', units)}"
     return f"{name}: {100.0 * share:.0f} % used; weakest is {weakest.part}, {carried}"
 
 
@@ -180,7 +184,7 @@ def _least_sure(*how: Certainty) -> Certainty:
 
 def bars(cage: Cage, wanted: Loads) -> list[tuple[Use, tuple[str, ...]]]:
     """How much of each span's strength the belts on it use, with the mounts' names."""
-    spans: dict[tuple[str, float], tuple[Span, list[Run]]] = {}
+    spans: dict[tuple[str, float], tuple[BarSpan, list[BeltRun]]] = {}
     for run in runs_of(cage):
         name = run.mount.mount.member
         if name is None:
@@ -191,13 +195,13 @@ def bars(cage: Cage, wanted: Loads) -> list[tuple[Use, tuple[str, ...]]]:
     return [(use, names) for use, names in used if use is not None]
 
 
-def _use(cage: Cage, span: Span, runs: Sequence[Run], wanted: Loads) -> Use | None:
+def _use(cage: Cage, span: BarSpan, runs: Sequence[BeltRun], wanted: Loads) -> Use | None:
     along = [run.mount.mount.along for run in runs]
     pulls = [run.pull * load_of(run.kind, wanted) for run in runs]
     return use_of(member_named(cage, span.member), span, along, pulls)
 
 
-def _names(runs: Sequence[Run]) -> tuple[str, ...]:
+def _names(runs: Sequence[BeltRun]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(run.mount.mount.name for run in runs))
 
 
@@ -208,15 +212,16 @@ def _of_bar(cage: Cage, use: Use, names: tuple[str, ...], wanted: Loads) -> Find
     size = use.span.stop - use.span.start
     first = 100.0 / max(use.first_yield)
     text = (
-        f"{use.span.member}, {size:.0f} mm between joints: {100.0 * fixed:.0f} to {100.0 * pinned:.0f} % "
-        f"of its bending strength used; first yield at {first:.0f} % of the pull or later"
+        f"{use.span.member}, {say_length(size, cage.units, places=0)} between joints: "
+        f"{100.0 * fixed:.0f} to {100.0 * pinned:.0f} % of its bending strength "
+        f"used; first yield at {first:.0f} % of the pull or later"
     )
     return _finding(
         f"{use.span.member} carries the pull of {', '.join(names)}",
         kept,
-        Measured(value=None, unit="%", text=text),
+        Value(value=None, unit="%", said=text),
         wanted,
-        Spot(members=(use.span.member,)),
+        Location(members=(use.span.member,)),
         _least_sure(wanted.certainty, "computed"),
         why=_bar_why(use, kept),
         advice="" if kept else _bar_advice(use),
@@ -251,7 +256,7 @@ def _no_loads(standard: str) -> Finding:
         verdict="cannot tell",
         measured=None,
         limit="",
-        where=Spot(),
+        where=Location(),
         known="shop",
         why=why,
         advice="choose a belt standard that gives one, such as fsae-2024",
@@ -261,9 +266,9 @@ def _no_loads(standard: str) -> Finding:
 def _finding(
     title: str,
     kept: bool | None,
-    measured: Measured | None,
+    measured: Value | None,
     wanted: Loads,
-    where: Spot,
+    where: Location,
     certainty: Certainty,
     *,
     why: str,

@@ -7,14 +7,14 @@ from collections.abc import Callable, Mapping
 
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
-from cagewright.check.belts.harness import Run
-from cagewright.check.belts.limits import Limit
-from cagewright.check.belts.measures import Taken
+from cagewright.check.belts.harness import BeltRun
+from cagewright.check.belts.limits import BeltLimit
+from cagewright.check.belts.measures import BeltAmount
 from cagewright.check.judge import within
 from cagewright.check.rules import NO_ALLOWANCE, Bound
 
 
-def remedy(limit: Limit, taken: Taken, units: LengthUnit) -> str:
+def remedy(limit: BeltLimit, taken: BeltAmount, units: LengthUnit) -> str:
     """What brings the amount inside the first bound that it does not keep; empty where all are kept.
 
     Args:
@@ -41,7 +41,7 @@ def remedy(limit: Limit, taken: Taken, units: LengthUnit) -> str:
     return _plain(limit, taken, bound, value, units)
 
 
-def _plain(limit: Limit, taken: Taken, bound: Bound, value: float, units: LengthUnit) -> str:
+def _plain(limit: BeltLimit, taken: BeltAmount, bound: Bound, value: float, units: LengthUnit) -> str:
     by = say_length(abs(bound.value - value), units)
     more = bound.kind == "at_least"
     spread = f"set {taken.label} {by} {'further apart' if more else 'nearer together'}"
@@ -61,7 +61,7 @@ def _plain(limit: Limit, taken: Taken, bound: Bound, value: float, units: Length
     return words.get(limit.measure, f"{taken.label}: {by} {'more' if more else 'less'}")
 
 
-def _lap(run: Run, bound: Bound, value: float, units: LengthUnit) -> str:
+def _lap(run: BeltRun, bound: Bound, value: float, units: LengthUnit) -> str:
     """Forward or back along the car at the mount's height."""
     drop = float(run.body[2] - run.start[2])
     if drop <= 0.0 or not 0.0 < bound.value < math.pi:
@@ -70,7 +70,7 @@ def _lap(run: Run, bound: Bound, value: float, units: LengthUnit) -> str:
     return _shift(run, wanted - float(run.start[0] - run.body[0]), "back", "forward", units)
 
 
-def _shoulder(run: Run, bound: Bound, value: float, units: LengthUnit) -> str:
+def _shoulder(run: BeltRun, bound: Bound, value: float, units: LengthUnit) -> str:
     """Up or down at the mount's distance behind the shoulder."""
     behind = float(run.start[0] - run.body[0])
     if behind <= 0.0:
@@ -78,7 +78,7 @@ def _shoulder(run: Run, bound: Bound, value: float, units: LengthUnit) -> str:
     return _shift(run, behind * (math.tan(value) - math.tan(bound.value)), "up", "down", units)
 
 
-def _inward(run: Run, bound: Bound, value: float, units: LengthUnit) -> str:
+def _inward(run: BeltRun, bound: Bound, value: float, units: LengthUnit) -> str:
     behind = float(run.start[0] - run.body[0])
     if behind <= 0.0:
         return f"set {run.mount.mount.name} behind the shoulder"
@@ -86,7 +86,7 @@ def _inward(run: Run, bound: Bound, value: float, units: LengthUnit) -> str:
     return _shift(run, by, "toward the seat's centre line", "away from the seat's centre line", units)
 
 
-def _crotch(run: Run, bound: Bound, value: float, units: LengthUnit) -> str:
+def _crotch(run: BeltRun, bound: Bound, value: float, units: LengthUnit) -> str:
     drop = float(run.body[2] - run.start[2])
     if drop <= 0.0:
         return f"set {run.mount.mount.name} below the groin"
@@ -95,21 +95,21 @@ def _crotch(run: Run, bound: Bound, value: float, units: LengthUnit) -> str:
     return _shift(run, wanted - float(run.start[0] - run.body[0]), "back", "forward", units)
 
 
-def _height(run: Run, bound: Bound, value: float, units: LengthUnit) -> str:
+def _height(run: BeltRun, bound: Bound, value: float, units: LengthUnit) -> str:
     return _shift(run, value - bound.value, "up", "down", units)
 
 
-def _nearer(run: Run, bound: Bound, value: float, units: LengthUnit) -> str:
+def _nearer(run: BeltRun, bound: Bound, value: float, units: LengthUnit) -> str:
     word = "nearer to" if value > bound.value else "further from"
     by = say_length(abs(value - bound.value), units)
     return f"bring {run.mount.mount.name} {by} {word} the driver, or lead the belt over a bar there"
 
 
-def _shift(run: Run, by: float, more: str, less: str, units: LengthUnit) -> str:
+def _shift(run: BeltRun, by: float, more: str, less: str, units: LengthUnit) -> str:
     return f"move {run.mount.mount.name} {say_length(abs(by), units)} {more if by >= 0.0 else less}"
 
 
-Move = Callable[[Run, Bound, float, LengthUnit], str]
+Move = Callable[[BeltRun, Bound, float, LengthUnit], str]
 MOVES: Mapping[str, Move] = {
     "lap angle": _lap,
     "shoulder down": _shoulder,

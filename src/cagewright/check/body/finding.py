@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
+from cagewright.base.answers import Value
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
-from cagewright.check.findings import Finding, Known, Measured, Spot, Verdict
+from cagewright.check.findings import Finding, Known, Location, Verdict
 
 BOOK = "body"
 EDITION = "checks of this program"
 
 
-def spot(*members: str, point: Vector | None = None, feet: tuple[str, ...] = ()) -> Spot:
+def spot(*members: str, point: Vector | None = None, feet: tuple[str, ...] = ()) -> Location:
     """Where: members, feet and one point (3,), mm."""
     place = None if point is None else (float(point[0]), float(point[1]), float(point[2]))
-    return Spot(members=members, feet=feet, point=place)
+    return Location(members=members, feet=feet, point=place)
 
 
-def length_of(mm: float, units: LengthUnit, text: str | None = None) -> Measured:
+def length_of(mm: float, units: LengthUnit, text: str | None = None) -> Value:
     """A measured length, with its text where more is to be said than the length."""
-    return Measured(value=mm, unit="mm", text=text or say_length(mm, units))
+    return Value(value=mm, unit="mm", said=text or say_length(mm, units))
 
 
 def body_finding(
@@ -27,8 +28,8 @@ def body_finding(
     title: str,
     verdict: Verdict,
     *,
-    where: Spot,
-    measured: Measured | None = None,
+    where: Location,
+    measured: Value | None = None,
     limit: str = "",
     clause: str = "",
     known: Known = "computed",

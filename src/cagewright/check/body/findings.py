@@ -13,7 +13,7 @@ from cagewright.base.units import LengthUnit
 from cagewright.check.body.finding import body_finding, length_of, spot
 from cagewright.check.body.hug import foot_findings, hug_findings
 from cagewright.check.body.near_driver import driver_findings
-from cagewright.check.findings import Finding, Spot
+from cagewright.check.findings import Finding, Location
 from cagewright.shape.clearance import Cut, Gap
 from cagewright.shape.hug import TARGET_GAP
 from cagewright.shape.scan import Scan
@@ -47,7 +47,7 @@ def _known(shell: Shell) -> Iterator[Finding]:
             "body-known",
             "the body has been measured where the tubes run",
             "cannot tell",
-            where=Spot(),
+            where=Location(),
             why="neither a body line nor a scan is in the plan",
             advice="measure the roof rails, pillars and sills and enter them under shell, lines",
         )
@@ -57,7 +57,7 @@ def _known(shell: Shell) -> Iterator[Finding]:
             "body-scan",
             "the scan is whole and stands in its place",
             "cannot tell" if wrong else "pass",
-            where=Spot(),
+            where=Location(),
             why=note,
             advice="pick and measure the points again" if wrong else "",
         )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cagewright.base.say import say_length
+from cagewright.base.say import say, say_length
 from cagewright.base.units import G, LengthUnit
 from cagewright.check.body.finding import body_finding, length_of, spot
 from cagewright.check.findings import Finding
@@ -62,7 +62,7 @@ def _foot_finding(reach: FootReach, foot: Foot, cage: Cage) -> Finding:
     carried = foot.seat != "floor" or over >= 0.0
     inboard = say_length(abs(reach.inboard), cage.units)
     side = "inboard" if reach.inboard >= 0.0 else "outboard"
-    text = f"{inboard} {side} of {reach.line}: {abs(reach.bending) / 1000.0:.0f} N m for each kN of leg load"
+    text = f"{inboard} {side} of {reach.line}: {_bending(reach, 1000.0, cage.units)} of leg load"
     return body_finding(
         "body-foot-inboard",
         "the leg's load goes into the sill, not into the floor",
@@ -81,8 +81,12 @@ def _at_proof(reach: FootReach, cage: Cage) -> str:
     legs = sum(1 for foot in cage.feet if hoops & set(foot.members))
     if cage.car is None or not legs:
         return ""
-    load = PROOF * (cage.car.mass + CREW) * G / 1000.0 / legs
-    return (
-        f"; {abs(reach.bending) / 1000.0 * load:.0f} N m under {load:.1f} kN "
-        f"({PROOF:g} (mass + {CREW:.0f} kg) g shared by {legs} feet, from memory)"
-    )
+    load = PROOF * (cage.car.mass + CREW) * G / legs
+    crew = say(CREW, "mass", cage.units, places=0)
+    shared = f"{PROOF:g} (mass + {crew}) g shared by {legs} feet, from memory"
+    return f"; {_bending(reach, load, cage.units)} ({shared})"
+
+
+def _bending(reach: FootReach, load: float, units: LengthUnit) -> str:
+    """The bending in the floor under a load on the leg, N, in words."""
+    return f"{say(abs(reach.bending) * load / 1000.0, 'moment', units)} under {say(load, 'force', units)}"

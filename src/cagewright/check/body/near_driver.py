@@ -8,7 +8,7 @@ from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import UP
 from cagewright.check.body.finding import body_finding, length_of, spot
-from cagewright.check.findings import KNOWN, Finding, Spot, Verdict
+from cagewright.check.findings import KNOWN, Finding, Location, Verdict
 from cagewright.plan.types import DriverEntry
 from cagewright.shape.driver import (
     BodyGap,
@@ -38,12 +38,12 @@ def driver_findings(cage: Cage) -> tuple[Finding, ...]:
                 "body-driver",
                 "the driver has been measured in his seat",
                 "cannot tell",
-                where=Spot(),
+                where=Location(),
                 why="the plan has no driver",
                 advice="enter stature, hip point and back angle under driver",
             ),
         )
-    parts = driver_parts(cage.driver)
+    parts = driver_parts(cage.driver, cage.units)
     gaps = driver_gaps(cage, parts)
     found = [
         _part_finding(gap, limit, parts, cage.units)
@@ -141,16 +141,17 @@ def _pad(name: str, near: list[BodyGap], cage: Cage) -> Finding:
     )
     parts = ", ".join(sorted({gap.part for gap in near}))
     total = sum(b - a for a, b in stretches)
+    thick = say_length(table["thickness"], units, places=0)
     return body_finding(
         "body-padding",
         "tubes that the driver can reach are padded",
         "cannot tell",
         where=spot(member_named(cage, name).name, point=near[0].on_tube),
         measured=length_of(total, units, f"{parts} can reach it {said} from its start"),
-        limit=f"{table['thickness']:.0f} mm thick ({table['source']})",
+        limit=f"{thick} thick ({table['source']})",
         known=KNOWN[table["certainty"]],
         why="how far a strapped-in body moves is assumed, no source; the plan does not say what is padded",
-        advice=f"pad {name} {said} from its start, at least {table['thickness']:.0f} mm thick",
+        advice=f"pad {name} {said} from its start, at least {thick} thick",
     )
 
 

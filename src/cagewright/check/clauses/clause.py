@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from cagewright.check.bench import Bench
-from cagewright.check.readings import Answer
+from cagewright.check.bench import Gauged
+from cagewright.check.readings import YesNo
 from cagewright.check.rules import Rule
 from cagewright.shape.types import Cage
 
@@ -27,4 +27,4 @@ class Clause:
     meaning: str
     passes: str
     fails: str
-    take: Callable[[Cage, Rule, Bench], tuple[Answer, ...]]
+    take: Callable[[Cage, Rule, Gauged], tuple[YesNo, ...]]

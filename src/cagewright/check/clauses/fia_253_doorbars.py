@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from cagewright.check.attitude import side_of
-from cagewright.check.bench import Bench
+from cagewright.check.bench import Gauged
 from cagewright.check.clauses.clause import Clause
-from cagewright.check.findings import Spot
-from cagewright.check.readings import Answer
+from cagewright.check.findings import Location
+from cagewright.check.readings import YesNo
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen
 from cagewright.shape.types import Cage, Joint, Member
 
 
-def doorbars_crossed(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def doorbars_crossed(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """For each side whose doorbars meet each other: whether one arm of the cross runs through in one piece.
 
     Doorbars meet in a cross where two of them, or more, are cut on a third away from its ends.
@@ -32,11 +32,11 @@ def _is_on(joint: Joint, doorbars: tuple[Member, ...], side: str) -> bool:
     return any(m.name == joint.branch and side_of(m) == side for m in doorbars)
 
 
-def _side(side: str, joints: list[Joint]) -> Answer:
+def _side(side: str, joints: list[Joint]) -> YesNo:
     cut = {j.branch for j in joints}
     through = {name for j in joints for name in j.mains if name not in cut}
-    return Answer(
-        spot=Spot(members=tuple(sorted(cut | {name for j in joints for name in j.mains}))),
+    return YesNo(
+        spot=Location(members=tuple(sorted(cut | {name for j in joints for name in j.mains}))),
         holds=bool(through),
         text=f"{side} side: {', '.join(sorted(through))} runs through"
         if through

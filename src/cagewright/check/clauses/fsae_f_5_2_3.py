@@ -9,10 +9,10 @@ import numpy as np
 from cagewright.base.curves import nearest
 from cagewright.base.vectors import dot, length
 from cagewright.check.attitude import chord, densely, hoop_normal, outward, tip
-from cagewright.check.bench import Bench
+from cagewright.check.bench import Gauged
 from cagewright.check.clauses.clause import Clause
-from cagewright.check.findings import Spot
-from cagewright.check.readings import Answer, at
+from cagewright.check.findings import Location
+from cagewright.check.readings import YesNo, at
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen
 from cagewright.check.sizes import DUST
@@ -23,19 +23,19 @@ MOST_OUT = math.radians(30.0)
 LIMIT = "a support of the same size at the greatest offset, at most 30° out of the bend's plane"
 
 
-def support_of_bent_tubes(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def support_of_bent_tubes(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """For each bent member: whether a tube of its size supports it where it is furthest off its chord."""
     del bench
     return tuple(_supported(cage, m) for m in chosen(cage, rule) if m.bends)
 
 
-def _supported(cage: Cage, member: Member) -> Answer:
+def _supported(cage: Cage, member: Member) -> YesNo:
     along, point = furthest_off(member)
     joints = [j for j in cage.joints if _near(j, member, along)]
     wrong = [_fault(cage, member, j) for j in joints]
     good = not all(wrong) if wrong else False
-    return Answer(
-        spot=Spot(members=(member.name,), point=at(point)),
+    return YesNo(
+        spot=Location(members=(member.name,), point=at(point)),
         holds=good,
         text="supported" if good else "; ".join(w for w in wrong if w) or "no support there",
         limit=LIMIT,

@@ -7,11 +7,11 @@ from dataclasses import replace
 import numpy as np
 
 from cagewright.base.say import say_length
-from cagewright.check.bench import Bench
+from cagewright.check.bench import Gauged
 from cagewright.check.clauses.clause import Clause
-from cagewright.check.findings import Spot
+from cagewright.check.findings import Location
 from cagewright.check.measures.helmet import helmet_under_line
-from cagewright.check.readings import Answer, at
+from cagewright.check.readings import YesNo, at
 from cagewright.check.rules import Rule
 from cagewright.plan.types import DriverEntry
 from cagewright.shape.types import Cage
@@ -22,14 +22,14 @@ LEAST = 50.0
 """mm, F.5.6.3: helmet to the lines from the top of the main rollbar."""
 
 
-def template_under_lines(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def template_under_lines(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """Whether the template's head keeps 50 mm from the lines from the top of the main rollbar.
 
     The template sits on the plan's hip point, its back and neck both leaning as the driver's back.
     """
     if cage.driver is None:
         why, ask = "the plan has no driver", "give the driver's hip point and back angle in the plan"
-        return (Answer(spot=Spot(), holds=None, text="", limit=_limit(cage), why=why, advice=ask),)
+        return (YesNo(spot=Location(), holds=None, text="", limit=_limit(cage), why=why, advice=ask),)
     seated = replace(cage, driver=template(cage.driver))
     amounts = [
         amount
@@ -50,8 +50,8 @@ def _limit(cage: Cage) -> str:
     return f"at least {say_length(LEAST, cage.units)} from the line"
 
 
-def _answer(cage: Cage, spot: Spot, gap: float) -> Answer:
-    return Answer(
+def _answer(cage: Cage, spot: Location, gap: float) -> YesNo:
+    return YesNo(
         spot=spot,
         holds=gap >= LEAST - 1e-6,
         text=say_length(gap, cage.units),

@@ -4,39 +4,39 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from cagewright.check.bench import QUANTITIES, Bench, Value, reading
-from cagewright.check.findings import Spot
-from cagewright.check.readings import Amount, Answer, Measure, Per, Taken, at, exact, unknown
+from cagewright.check.bench import QUANTITIES, Gauged, GaugedValue, reading
+from cagewright.check.findings import Location
+from cagewright.check.readings import Amount, Measure, Per, Taken, YesNo, at, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen, feet_of, joints_between
 from cagewright.shape.types import Cage, Member
 
-Items = Iterable[tuple[Spot, tuple[str, ...]]]
+Items = Iterable[tuple[Location, tuple[str, ...]]]
 """Each spot with the names under which its reading may stand."""
 LUG = ("lug thickness", "lug width", "pin size")
 SLEEVE = ("sleeve length", "sleeve wall")
 
 
-def bent(cage: Cage, rule: Rule, bench: Bench) -> Items:
+def bent(cage: Cage, rule: Rule, bench: Gauged) -> Items:
     """The chosen members that have bends."""
     del bench
     return [_member(m) for m in chosen(cage, rule) if m.bends]
 
 
-def every_member(cage: Cage, rule: Rule, bench: Bench) -> Items:
+def every_member(cage: Cage, rule: Rule, bench: Gauged) -> Items:
     """The chosen members."""
     del bench
     return [_member(m) for m in chosen(cage, rule)]
 
 
-def _member(member: Member) -> tuple[Spot, tuple[str, ...]]:
-    return Spot(members=(member.name,)), (member.name, member.tube_name)
+def _member(member: Member) -> tuple[Location, tuple[str, ...]]:
+    return Location(members=(member.name,)), (member.name, member.tube_name)
 
 
-def removable(other: tuple[str, ...]) -> Callable[[Cage, Rule, Bench], Items]:
+def removable(other: tuple[str, ...]) -> Callable[[Cage, Rule, Gauged], Items]:
     """The chosen removable members, but for those whose joint was read to be of the ``other`` kind."""
 
-    def choose(cage: Cage, rule: Rule, bench: Bench) -> Items:
+    def choose(cage: Cage, rule: Rule, bench: Gauged) -> Items:
         return [
             _member(m)
             for m in chosen(cage, rule)
@@ -46,30 +46,30 @@ def removable(other: tuple[str, ...]) -> Callable[[Cage, Rule, Bench], Items]:
     return choose
 
 
-def joints(cage: Cage, rule: Rule, bench: Bench) -> Items:
+def joints(cage: Cage, rule: Rule, bench: Gauged) -> Items:
     """The chosen joints."""
     del bench
     return [
-        (Spot(members=(j.branch,), joints=(j.name,), point=at(j.point)), (j.name,))
+        (Location(members=(j.branch,), joints=(j.name,), point=at(j.point)), (j.name,))
         for j in joints_between(cage, rule)
     ]
 
 
-def feet(cage: Cage, rule: Rule, bench: Bench) -> Items:
+def feet(cage: Cage, rule: Rule, bench: Gauged) -> Items:
     """The chosen feet."""
     del bench
     return [
-        (Spot(feet=(f.name,), members=f.members, point=at(f.point)), (f.name,))
+        (Location(feet=(f.name,), members=f.members, point=at(f.point)), (f.name,))
         for f in feet_of(cage, rule.feet_of)
     ]
 
 
 def read_off(
-    quantity: str, choose: Callable[[Cage, Rule, Bench], Items]
-) -> Callable[[Cage, Rule, Bench], Taken]:
+    quantity: str, choose: Callable[[Cage, Rule, Gauged], Items]
+) -> Callable[[Cage, Rule, Gauged], Taken]:
     """A measure that looks up one bench quantity for every chosen item."""
 
-    def take(cage: Cage, rule: Rule, bench: Bench) -> Taken:
+    def take(cage: Cage, rule: Rule, bench: Gauged) -> Taken:
         read = ((spot, reading(bench, quantity, *names)) for spot, names in choose(cage, rule, bench))
         if QUANTITIES[quantity].sort is None:
             return tuple(_answer(quantity, spot, value) for spot, value in read)
@@ -78,7 +78,7 @@ def read_off(
     return take
 
 
-def _amount(quantity: str, spot: Spot, value: Value | None) -> Amount:
+def _amount(quantity: str, spot: Location, value: GaugedValue | None) -> Amount:
     if value is None:
         return unknown(
             spot, f"{quantity}: not measured", f"measure the {quantity}: {QUANTITIES[quantity].how}"
@@ -86,17 +86,17 @@ def _amount(quantity: str, spot: Spot, value: Value | None) -> Amount:
     return exact(spot, float(value))
 
 
-def _answer(quantity: str, spot: Spot, value: Value | None) -> Answer:
+def _answer(quantity: str, spot: Location, value: GaugedValue | None) -> YesNo:
     if value is None:
         why, advice = f"{quantity}: not looked at", f"look at each weld: {QUANTITIES[quantity].how}"
-        return Answer(spot=spot, holds=None, text="", why=why, advice=advice)
-    return Answer(
+        return YesNo(spot=spot, holds=None, text="", why=why, advice=advice)
+    return YesNo(
         spot=spot, holds=bool(value), text="yes" if value else "no", advice=f"make it so: {quantity}"
     )
 
 
 def _measure(
-    quantity: str, per: Per, choose: Callable[[Cage, Rule, Bench], Items], passes: str, fails: str,
+    quantity: str, per: Per, choose: Callable[[Cage, Rule, Gauged], Items], passes: str, fails: str,
     more: str = "", less: str = "",
 ) -> Measure:  # fmt: skip
     needs = {"joint": ("joints_of",), "foot": ("feet_of",)}.get(per, ("members",))

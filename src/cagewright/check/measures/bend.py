@@ -5,22 +5,24 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from cagewright.check.attitude import is_straight, tip
-from cagewright.check.bench import Bench
-from cagewright.check.findings import Spot
+from cagewright.check.bench import Gauged
+from cagewright.check.findings import Location
 from cagewright.check.measures.tube import spot_of
-from cagewright.check.readings import Amount, Answer, Measure, at, exact
+from cagewright.check.readings import Amount, Measure, YesNo, at, exact
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen
 from cagewright.shape.types import Bend, Cage, Member
 
 
-def of_bend(value: Callable[[Member, Bend], float]) -> Callable[[Cage, Rule, Bench], tuple[Amount, ...]]:
+def of_bend(
+    value: Callable[[Member, Bend], float],
+) -> Callable[[Cage, Rule, Gauged], tuple[Amount, ...]]:
     """A measure that reads one figure off every bend of the chosen members."""
 
-    def take(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+    def take(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
         del bench
         return tuple(
-            exact(Spot(members=(m.name,), point=at(bend.apex), part=f"bend {number}"), value(m, bend))
+            exact(Location(members=(m.name,), point=at(bend.apex), part=f"bend {number}"), value(m, bend))
             for m in chosen(cage, rule)
             for number, bend in enumerate(m.bends, start=1)
         )
@@ -28,17 +30,17 @@ def of_bend(value: Callable[[Member, Bend], float]) -> Callable[[Cage, Rule, Ben
     return take
 
 
-def bends(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def bends(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """How many bends each chosen member has."""
     del bench
     return tuple(exact(spot_of(m), float(len(m.bends))) for m in chosen(cage, rule))
 
 
-def straight(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def straight(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """Whether each chosen member has no bend."""
     del bench
     return tuple(
-        Answer(
+        YesNo(
             spot=spot_of(m),
             holds=is_straight(m),
             text="straight" if is_straight(m) else f"{len(m.bends)} bends",
@@ -48,13 +50,13 @@ def straight(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
     )
 
 
-def one_piece(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def one_piece(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """Whether each chosen member is whole: no other of its role is joined to its end to carry it on."""
     del bench
     return tuple(_whole(cage, member) for member in chosen(cage, rule))
 
 
-def _whole(cage: Cage, member: Member) -> Answer:
+def _whole(cage: Cage, member: Member) -> YesNo:
     alike = {m.name for m in cage.members if m.role == member.role and m.name != member.name}
     met = {name for j in cage.joints if j.branch == member.name for name in j.mains if name in alike}
     met |= {
@@ -64,7 +66,7 @@ def _whole(cage: Cage, member: Member) -> Answer:
         and j.branch in alike
         and _at_end(member, j.along[j.mains.index(member.name)])
     }
-    return Answer(
+    return YesNo(
         spot=spot_of(member),
         holds=not met,
         text=f"joined on to {', '.join(sorted(met))}" if met else "one piece",
@@ -76,16 +78,16 @@ def _at_end(member: Member, along: float) -> bool:
     return along < member.tube.od or along > member.path.length - member.tube.od
 
 
-def on_feet(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def on_feet(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """Whether both ends of each chosen member stand on feet."""
     del bench
     return tuple(_standing(m) for m in chosen(cage, rule))
 
 
-def _standing(member: Member) -> Answer:
+def _standing(member: Member) -> YesNo:
     hanging = [end for end in member.ends if end.foot is None]
-    return Answer(
-        spot=Spot(members=(member.name,), point=at(tip(member, hanging[0].which)) if hanging else None),
+    return YesNo(
+        spot=Location(members=(member.name,), point=at(tip(member, hanging[0].which)) if hanging else None),
         holds=not hanging,
         text="both ends on feet"
         if not hanging

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from cagewright.check.bench import Bench
+from cagewright.check.bench import Gauged
 from cagewright.check.clauses import CLAUSES
-from cagewright.check.readings import Answer, Measure
+from cagewright.check.readings import Measure, YesNo
 from cagewright.check.rules import Rule
 from cagewright.shape.types import Cage
 
 
-def clause(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def clause(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """What the row's own function answers."""
     return CLAUSES[rule.function].take(cage, rule, bench)
 

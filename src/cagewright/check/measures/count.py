@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 
 from cagewright.base.vectors import length, mirrored
 from cagewright.check.attitude import SideName, densely, driver_side, side_of, sides_meant
-from cagewright.check.bench import Bench
-from cagewright.check.findings import Spot
+from cagewright.check.bench import Gauged
+from cagewright.check.findings import Location
 from cagewright.check.measures.tube import spot_of
-from cagewright.check.readings import Amount, Answer, Measure, exact
+from cagewright.check.readings import Amount, Measure, YesNo, exact
 from cagewright.check.rules import Rule, Structure
 from cagewright.check.select import chosen
 from cagewright.shape.types import Cage, Member
@@ -24,18 +24,18 @@ STEP = 20.0
 """mm between the places along a member that are compared."""
 
 
-def member_count(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def member_count(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """How many members of the roles the cage has."""
     del bench
     picked = chosen(cage, rule)
-    return (exact(Spot(members=tuple(m.name for m in picked), part=_roles(rule)), float(len(picked))),)
+    return (exact(Location(members=tuple(m.name for m in picked), part=_roles(rule)), float(len(picked))),)
 
 
 def _roles(rule: Rule) -> str:
     return " or ".join(rule.members)
 
 
-def members_per_side(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def members_per_side(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """How many members of the roles stand on each side meant; both are tried where it is unknown."""
     del bench
     counts = {side: _on_side(cage, rule, side) for side in sides_meant(cage, rule.side)}
@@ -44,13 +44,13 @@ def members_per_side(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]
         names = tuple(m.name for members in counts.values() for m in members)
         return (
             Amount(
-                spot=Spot(members=names, part=_roles(rule)), low=min(sizes), high=max(sizes),
+                spot=Location(members=names, part=_roles(rule)), low=min(sizes), high=max(sizes),
                 why="the plan has no driver on either side", ask="give the driver's hip point in the plan",
             ),
         )  # fmt: skip
     return tuple(
         exact(
-            Spot(members=tuple(m.name for m in members), part=f"{_roles(rule)}, {side} side"),
+            Location(members=tuple(m.name for m in members), part=f"{_roles(rule)}, {side} side"),
             float(len(members)),
         )
         for side, members in counts.items()
@@ -61,7 +61,7 @@ def _on_side(cage: Cage, rule: Rule, side: SideName) -> tuple[Member, ...]:
     return tuple(m for m in chosen(cage, rule) if side_of(m) == side)
 
 
-def same_both_sides(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def same_both_sides(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """Whether each chosen member off the centre line has a twin on the other side."""
     del bench
     picked = [m for m in chosen(cage, rule) if side_of(m) != "middle"]
@@ -90,8 +90,8 @@ def _are_same(a: Points, b: Points) -> bool:
     return bool(max(gaps.min(axis=0).max(), gaps.min(axis=1).max()) < SAME)
 
 
-def _twinned(member: Member, twin: str | None) -> Answer:
-    return Answer(
+def _twinned(member: Member, twin: str | None) -> YesNo:
+    return YesNo(
         spot=spot_of(member),
         holds=twin is not None,
         text=f"same as {twin}" if twin else "nothing like it on the other side",
@@ -100,7 +100,7 @@ def _twinned(member: Member, twin: str | None) -> Answer:
     )
 
 
-def base_structure(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def base_structure(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """Whether the cage has at least the members of one of the base structures."""
     del bench
     have = Counter(m.role for m in cage.members)
@@ -108,8 +108,8 @@ def base_structure(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
     fewest = min(lacks, key=lambda lack: sum(lack.values()))
     text = ", ".join(f"{count} {role}" for role, count in have.items())
     return (
-        Answer(
-            spot=Spot(),
+        YesNo(
+            spot=Location(),
             holds=not fewest,
             text=text,
             limit="; or ".join(_say(structure) for structure in rule.structures),

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cagewright.check.attitude import SideName, densely, points_of, side_of, tip
-from cagewright.check.bench import Bench
-from cagewright.check.findings import Spot
+from cagewright.check.bench import Gauged
+from cagewright.check.findings import Location
 from cagewright.check.readings import Amount, Measure, at, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen
@@ -30,7 +30,7 @@ def lines_called(cage: Cage, words: str, side: SideName) -> tuple[Line3, ...]:
     )
 
 
-def height_in_opening(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def height_in_opening(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """How high in the door opening each chosen member's higher attachment is, 0 at its base, 1 at its top.
 
     An attachment outside the opening counts where the member crosses the opening's edge.
@@ -41,7 +41,7 @@ def height_in_opening(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...
 
 def _in_opening(cage: Cage, rule: Rule, member: Member) -> Amount:
     lines = lines_called(cage, rule.opening, side_of(member))
-    spot = Spot(members=(member.name,))
+    spot = Location(members=(member.name,))
     if not lines:
         return unknown(
             spot, f"no body line called '{rule.opening}' on that side", "measure the opening's edge"
@@ -50,7 +50,7 @@ def _in_opening(cage: Cage, rule: Rule, member: Member) -> Amount:
     base, top = float(edge[:, 1].min()), float(edge[:, 1].max())
     heights = {which: attachment(member, which, edge) for which in _WHICH}
     which: Which = max(_WHICH, key=lambda w: heights[w])
-    spot = Spot(members=(member.name,), point=at(tip(member, which)), part=which)
+    spot = Location(members=(member.name,), point=at(tip(member, which)), part=which)
     return exact(spot, (heights[which] - base) / (top - base))
 
 
@@ -95,7 +95,7 @@ def first_crossing(start: Points, stop: Points, edge: Points) -> Points | None:
     return None if best is None else start + best * along
 
 
-def below_line(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def below_line(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """How far the highest chosen member of each side is below the lowest point of a body line there, mm."""
     del bench
     picked = chosen(cage, rule)
@@ -108,16 +108,16 @@ def below_line(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
 def _below(cage: Cage, rule: Rule, side: SideName, members: list[Member]) -> Amount:
     lines = lines_called(cage, rule.opening, side)
     if not members:
-        return unknown(Spot(), f"no such member on the {side} side", "check the roles of the members")
+        return unknown(Location(), f"no such member on the {side} side", "check the roles of the members")
     high = max(members, key=lambda m: float(points_of(m.path)[:, 2].max()))
-    spot = Spot(members=(high.name,))
+    spot = Location(members=(high.name,))
     if not lines:
         return unknown(spot, f"no body line called '{rule.opening}' on the {side} side", "measure that edge")
     edge = min(float(line.points[:, 2].min()) for line in lines)
     return exact(spot, edge - float(points_of(high.path)[:, 2].max()) - high.tube.radius)
 
 
-def height_apart(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def height_apart(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """Height between the highest and the lowest chosen member of each side, middle to middle, mm."""
     del bench
     found: list[Amount] = []
@@ -130,7 +130,7 @@ def height_apart(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
 
 def _apart(members: list[Member]) -> Amount:
     heights = sorted((float(densely(m.path)[:, 2].mean()), m.name) for m in members)
-    spot = Spot(members=tuple(dict.fromkeys((heights[0][1], heights[-1][1]))))
+    spot = Location(members=tuple(dict.fromkeys((heights[0][1], heights[-1][1]))))
     return exact(spot, heights[-1][0] - heights[0][0])
 
 

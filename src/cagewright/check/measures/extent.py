@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from cagewright.check.attitude import points_of
-from cagewright.check.bench import Bench
-from cagewright.check.findings import Spot
+from cagewright.check.bench import Gauged
+from cagewright.check.findings import Location
 from cagewright.check.readings import Amount, Measure, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen
 from cagewright.shape.types import Cage, Member
 
 
-def inside_body_line(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def inside_body_line(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """How far the chosen members stay behind a line at the front, or ahead of one at the rear, mm.
 
     The line is the body line whose name or note holds the row's words, taken where it is nearest to the cage.
@@ -24,7 +24,7 @@ def inside_body_line(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]
     lines = [line for line in cage.lines if words in f"{line.name.replace('_', ' ')} {line.note}".lower()]
     sign = -1.0 if rule.line == "front" else 1.0
     reach, member = max(((_reach(m, sign), m) for m in picked), key=lambda pair: pair[0])
-    spot = Spot(members=(member.name,))
+    spot = Location(members=(member.name,))
     if not lines:
         return (unknown(spot, f"no body line called '{rule.opening}'", "measure where it stands"),)
     limit = min(float((sign * line.points[:, 0]).min()) for line in lines)

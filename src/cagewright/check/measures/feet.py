@@ -6,10 +6,10 @@ import math
 from collections.abc import Callable
 
 from cagewright.base.say import say_length
-from cagewright.check.bench import Bench
+from cagewright.check.bench import Gauged
 from cagewright.check.bolts import strength_of
-from cagewright.check.findings import Spot
-from cagewright.check.readings import Amount, Answer, Measure, Taken, at, exact, unknown
+from cagewright.check.findings import Location
+from cagewright.check.readings import Amount, Measure, Taken, YesNo, at, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.said import Sort
 from cagewright.check.select import feet_of, landing
@@ -19,15 +19,15 @@ NO_BOLTS = "the plan does not say how the foot is bolted"
 ASK_BOLTS = "state the foot's bolts in the plan: count, size and grade"
 
 
-def spot_of(foot: Foot) -> Spot:
+def spot_of(foot: Foot) -> Location:
     """The foot and the members that land on it."""
-    return Spot(feet=(foot.name,), members=foot.members, point=at(foot.point))
+    return Location(feet=(foot.name,), members=foot.members, point=at(foot.point))
 
 
-def of_foot(value: Callable[[Cage, Foot], float]) -> Callable[[Cage, Rule, Bench], Taken]:
+def of_foot(value: Callable[[Cage, Foot], float]) -> Callable[[Cage, Rule, Gauged], Taken]:
     """A measure that reads one figure off every chosen foot."""
 
-    def take(cage: Cage, rule: Rule, bench: Bench) -> Taken:
+    def take(cage: Cage, rule: Rule, bench: Gauged) -> Taken:
         del bench
         return tuple(exact(spot_of(f), value(cage, f)) for f in feet_of(cage, rule.feet_of))
 
@@ -39,7 +39,7 @@ def largest_tube(cage: Cage, foot: Foot) -> float:
     return max(m.tube.od for m in landing(cage, foot))
 
 
-def thickness(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def thickness(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """Thickness of each chosen foot's plate, mm, where it is fixed as the row says.
 
     A foot whose fixing is not stated passes where it would pass either way, and otherwise cannot be told.
@@ -59,10 +59,10 @@ def _thick(foot: Foot, rule: Rule) -> Amount:
     return exact(spot_of(foot), value)
 
 
-def of_bolts(value: Callable[[Foot], float | None]) -> Callable[[Cage, Rule, Bench], Taken]:
+def of_bolts(value: Callable[[Foot], float | None]) -> Callable[[Cage, Rule, Gauged], Taken]:
     """A measure that reads one figure off every chosen foot's bolts."""
 
-    def take(cage: Cage, rule: Rule, bench: Bench) -> Taken:
+    def take(cage: Cage, rule: Rule, bench: Gauged) -> Taken:
         del bench
         return tuple(_bolted(f, value(f)) for f in feet_of(cage, rule.feet_of))
 
@@ -73,16 +73,16 @@ def _bolted(foot: Foot, value: float | None) -> Amount:
     return unknown(spot_of(foot), NO_BOLTS, ASK_BOLTS) if value is None else exact(spot_of(foot), value)
 
 
-def bolt_grade(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def bolt_grade(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """Whether each chosen foot's bolts are of a listed grade, or of one known to be as strong."""
     del bench
     return tuple(_graded(f, rule.grades) for f in feet_of(cage, rule.feet_of))
 
 
-def _graded(foot: Foot, grades: tuple[str, ...]) -> Answer:
+def _graded(foot: Foot, grades: tuple[str, ...]) -> YesNo:
     limit = f"grade {' or '.join(grades)}, or stronger"
     if foot.bolts is None:
-        return Answer(spot=spot_of(foot), holds=None, text="", limit=limit, why=NO_BOLTS, advice=ASK_BOLTS)
+        return YesNo(spot=spot_of(foot), holds=None, text="", limit=limit, why=NO_BOLTS, advice=ASK_BOLTS)
     found, least = (
         strength_of(foot.bolts.grade),
         min((strength_of(g) or math.inf for g in grades), default=math.inf),
@@ -90,23 +90,23 @@ def _graded(foot: Foot, grades: tuple[str, ...]) -> Answer:
     listed = foot.bolts.grade in grades
     holds = True if listed else (None if found is None or math.isinf(least) else found >= least)
     why = f"grade '{foot.bolts.grade}' is not known here" if holds is None else ""
-    return Answer(
+    return YesNo(
         spot=spot_of(foot), holds=holds, text=f"grade {foot.bolts.grade}", limit=limit, why=why,
         advice=f"use bolts of {limit} at foot {foot.name}",
     )  # fmt: skip
 
 
-def turned_up(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def turned_up(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """Whether each chosen foot's plate is turned up: its contact is stated and larger than length x width."""
     del bench
     return tuple(_turned(f, cage) for f in feet_of(cage, rule.feet_of))
 
 
-def _turned(foot: Foot, cage: Cage) -> Answer:
+def _turned(foot: Foot, cage: Cage) -> YesNo:
     flat = foot.plate[0] * foot.plate[1]
     up = foot.contact > flat * (1.0 + 1e-9)
     sides = " x ".join(say_length(side, cage.units) for side in foot.plate[:2])
-    return Answer(
+    return YesNo(
         spot=spot_of(foot),
         holds=True if up else None,
         text=f"plate {sides}" + (", turned up" if up else ""),
@@ -115,11 +115,11 @@ def _turned(foot: Foot, cage: Cage) -> Answer:
     )
 
 
-def mounting_points(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def mounting_points(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """How many feet the chosen members stand on."""
     del bench
     chosen = feet_of(cage, rule.feet_of)
-    return (exact(Spot(feet=tuple(f.name for f in chosen)), float(len(chosen))),)
+    return (exact(Location(feet=tuple(f.name for f in chosen)), float(len(chosen))),)
 
 
 def _measure(

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from cagewright.base.vectors import length
-from cagewright.check.bench import Bench
-from cagewright.check.findings import Spot
+from cagewright.check.bench import Gauged
+from cagewright.check.findings import Location
 from cagewright.check.readings import Amount, Measure, at, exact
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen, gussets_of, joints_between
@@ -16,13 +16,15 @@ REACH = 250.0
 """mm: a gusset belongs to a joint of its two members that is no further away than this."""
 
 
-def of_gusset(value: Callable[[Cage, Gusset], float]) -> Callable[[Cage, Rule, Bench], tuple[Amount, ...]]:
+def of_gusset(
+    value: Callable[[Cage, Gusset], float],
+) -> Callable[[Cage, Rule, Gauged], tuple[Amount, ...]]:
     """A measure that reads one figure off every gusset between the chosen members."""
 
-    def take(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+    def take(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
         del bench
         return tuple(
-            exact(Spot(members=g.between, point=at(g.point), part=f"gusset {g.name}"), value(cage, g))
+            exact(Location(members=g.between, point=at(g.point), part=f"gusset {g.name}"), value(cage, g))
             for g in gussets_of(cage, rule.members)
         )
 
@@ -34,12 +36,12 @@ def larger_tube(cage: Cage, gusset: Gusset) -> float:
     return max(member_named(cage, name).tube.od for name in gusset.between)
 
 
-def gussets_per_joint(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def gussets_per_joint(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """How many gussets stand at each chosen joint; a folded one, a sheet on both sides, counts as two."""
     del bench
     return tuple(
         exact(
-            Spot(members=(j.branch,), joints=(j.name,), point=at(j.point)),
+            Location(members=(j.branch,), joints=(j.name,), point=at(j.point)),
             float(sum(2 if g.kind == "folded" else 1 for g in cage.gussets if _stands_at(g, j))),
         )
         for j in joints_between(cage, rule)
@@ -55,12 +57,12 @@ def _stands_at(gusset: Gusset, joint: Joint) -> bool:
     )
 
 
-def plate_thickness(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def plate_thickness(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """Thickness of every plate with an edge on one of the chosen members, mm."""
     del bench
     names = {m.name for m in chosen(cage, rule)}
     return tuple(
-        exact(Spot(members=p.members, part=f"plate {p.name}"), p.thickness)
+        exact(Location(members=p.members, part=f"plate {p.name}"), p.thickness)
         for p in cage.plates
         if names & set(p.members)
     )

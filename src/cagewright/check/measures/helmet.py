@@ -10,8 +10,8 @@ from scipy.spatial import ConvexHull
 from cagewright.base.curves import nearest, point_at
 from cagewright.base.vectors import Vector
 from cagewright.check.attitude import crossings, densely, points_of, tip, top_of
-from cagewright.check.bench import Bench
-from cagewright.check.findings import Spot
+from cagewright.check.bench import Gauged
+from cagewright.check.findings import Location
 from cagewright.check.measures.tube import spot_of
 from cagewright.check.readings import Amount, Measure, at, exact, unknown
 from cagewright.check.rules import Rule
@@ -32,7 +32,7 @@ def head_of(cage: Cage) -> tuple[Vector, float] | None:
     return np.array(cage.driver.head, dtype=float), cage.driver.helmet / 2.0
 
 
-def helmet_under_line(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def helmet_under_line(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """How far the helmet is below the line from the top of the main rollbar, in side view, mm.
 
     The line runs to the top of the front rollbar (of the foremost transverse member, where there is none), or
@@ -45,10 +45,13 @@ def helmet_under_line(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...
         return ()
     head = head_of(cage)
     if head is None:
-        return (unknown(Spot(members=(mains[0].name,)), NO_HEAD, ASK_HEAD),)
+        return (unknown(Location(members=(mains[0].name,)), NO_HEAD, ASK_HEAD),)
     top = top_of(mains[0])
     return tuple(
-        exact(Spot(members=(mains[0].name, m.name), point=at(head[0])), side_gap(head[0], top, end) - head[1])
+        exact(
+            Location(members=(mains[0].name, m.name), point=at(head[0])),
+            side_gap(head[0], top, end) - head[1],
+        )
         for m, end in ends
     )
 
@@ -73,7 +76,7 @@ def side_gap(point: Vector, a: Vector, b: Vector) -> float:
     return float(np.hypot(*off)) * (-1.0 if height > 0.0 else 1.0)
 
 
-def helmet_to_tube(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def helmet_to_tube(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """Gap between the helmet and the nearest of the chosen members, outside to outside, mm."""
     del bench
     picked = chosen(cage, rule)
@@ -81,14 +84,14 @@ def helmet_to_tube(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
         return ()
     head = head_of(cage)
     if head is None:
-        return (unknown(Spot(members=tuple(m.name for m in picked)), NO_HEAD, ASK_HEAD),)
+        return (unknown(Location(members=tuple(m.name for m in picked)), NO_HEAD, ASK_HEAD),)
     gaps = [(nearest(m.path, head[0]), m) for m in picked]
     (along, away), member = min(gaps, key=lambda gap: gap[0][1] - gap[1].tube.radius)
-    spot = Spot(members=(member.name,), point=at(point_at(member.path, along)))
+    spot = Location(members=(member.name,), point=at(point_at(member.path, along)))
     return (exact(spot, away - member.tube.radius - head[1]),)
 
 
-def helmet_inside(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def helmet_inside(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """How far the helmet is inside the space that the chosen members enclose, mm; negative outside.
 
     The space is the tightest convex one round the members' axes, less the largest tube's radius all round.
@@ -99,17 +102,17 @@ def helmet_inside(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
     if not picked:
         return ()
     if head is None:
-        return (unknown(Spot(), NO_HEAD, ASK_HEAD),)
+        return (unknown(Location(), NO_HEAD, ASK_HEAD),)
     points = np.concatenate([densely(m.path, 100.0) for m in picked])
     off = points - points.mean(axis=0)
     if np.linalg.matrix_rank(off, tol=1.0) < 3:
-        return (exact(Spot(point=at(head[0])), -head[1], why="the members enclose no space"),)
+        return (exact(Location(point=at(head[0])), -head[1], why="the members enclose no space"),)
     walls = ConvexHull(points).equations
     depth = -float((walls[:, :3] @ head[0] + walls[:, 3]).max())
-    return (exact(Spot(point=at(head[0])), depth - max(m.tube.radius for m in picked) - head[1]),)
+    return (exact(Location(point=at(head[0])), depth - max(m.tube.radius for m in picked) - head[1]),)
 
 
-def above_helmet(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def above_helmet(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """How far the underside of each chosen member's highest part is above the top of the helmet, mm."""
     del bench
     head = head_of(cage)
@@ -118,12 +121,12 @@ def above_helmet(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
         return tuple(unknown(spot_of(m), NO_HEAD, ASK_HEAD) for m in picked)
     crown = float(head[0][2]) + head[1]
     return tuple(
-        exact(Spot(members=(m.name,), point=at(top_of(m))), float(top_of(m)[2]) - m.tube.radius - crown)
+        exact(Location(members=(m.name,), point=at(top_of(m))), float(top_of(m)[2]) - m.tube.radius - crown)
         for m in picked
     )
 
 
-def width_at_shoulder(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def width_at_shoulder(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """Width of each chosen hoop at the driver's shoulder, from least inside to most outside, mm.
 
     The shoulder's height is not in the plan: every height from a 5th percentile woman's to a 99th percentile

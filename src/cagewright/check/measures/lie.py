@@ -20,8 +20,8 @@ from cagewright.check.attitude import (
     tip,
     top_of,
 )
-from cagewright.check.bench import Bench
-from cagewright.check.findings import Spot
+from cagewright.check.bench import Gauged
+from cagewright.check.findings import Location
 from cagewright.check.measures.tube import spot_of
 from cagewright.check.readings import Amount, Measure, at, exact, unknown
 from cagewright.check.rules import CAGE_ROLES, FOOT, Landmark, Rule
@@ -33,17 +33,17 @@ V_POINT = 4.0
 """Diameters: how far apart two ends make the point of a V (common practice, no source)."""
 
 
-def of_line(value: Callable[[Member], float]) -> Callable[[Cage, Rule, Bench], tuple[Amount, ...]]:
+def of_line(value: Callable[[Member], float]) -> Callable[[Cage, Rule, Gauged], tuple[Amount, ...]]:
     """A measure that reads one figure off every chosen member's axis."""
 
-    def take(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+    def take(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
         del bench
         return tuple(exact(spot_of(m), value(m)) for m in chosen(cage, rule))
 
     return take
 
 
-def hoop_lean(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def hoop_lean(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """How far each chosen hoop leans from the vertical in side view, rad; above some joints, where told."""
     del bench
     return tuple(_lean(cage, rule, member) for member in chosen(cage, rule))
@@ -65,10 +65,10 @@ def _highest_joint(cage: Cage, rule: Rule, member: Member) -> float:
 
 def at_joints(
     value: Callable[[Cage, Joint, int], float | None], why: str
-) -> Callable[[Cage, Rule, Bench], tuple[Amount, ...]]:
+) -> Callable[[Cage, Rule, Gauged], tuple[Amount, ...]]:
     """A measure of every chosen joint with each of its mains that the row looks at."""
 
-    def take(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+    def take(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
         del bench
         wanted = rule.joints_on
         return tuple(
@@ -82,7 +82,7 @@ def at_joints(
 
 
 def _at_joint(joint: Joint, value: float | None, why: str) -> Amount:
-    spot = Spot(members=(joint.branch,), joints=(joint.name,), point=at(joint.point))
+    spot = Location(members=(joint.branch,), joints=(joint.name,), point=at(joint.point))
     return unknown(spot, why, "check the roles of the members") if value is None else exact(spot, value)
 
 
@@ -109,7 +109,7 @@ def depth_below_top(cage: Cage, joint: Joint, number: int) -> float:
     return float(top_of(main)[2]) + main.tube.radius - float(joint.point[2])
 
 
-def end_distance(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def end_distance(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """Distance of the named end of each chosen member from the nearest of what it must be near, mm."""
     del bench
     near = rule.near or FOOT
@@ -141,7 +141,7 @@ def _is_v(cage: Cage, member: Member, joint: Joint, other: Joint) -> bool:
 def _distance(cage: Cage, near: Landmark, member: Member, which: Which, rule: Rule) -> Amount:
     point = tip(member, which)
     part = which if rule.end == "each" else f"{rule.end} end"
-    spot = Spot(members=(member.name,), point=at(point), part=part)
+    spot = Location(members=(member.name,), point=at(point), part=part)
     targets = np.array(list(_targets(cage, near, member))).reshape(-1, 3)
     if not len(targets):
         what = (
@@ -164,7 +164,7 @@ def _targets(cage: Cage, near: Landmark, member: Member) -> Iterable[np.ndarray]
     )
 
 
-def legs_apart(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def legs_apart(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """Clear width between the two ends of each chosen hoop, inside to inside, mm."""
     del bench
     return tuple(

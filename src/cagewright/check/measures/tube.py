@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from cagewright.check.bench import Bench, reading
-from cagewright.check.findings import Spot
-from cagewright.check.readings import Amount, Answer, Measure, exact, unknown
+from cagewright.base.units import LengthUnit
+from cagewright.check.bench import Gauged, reading
+from cagewright.check.findings import Location
+from cagewright.check.readings import Amount, Measure, YesNo, exact, unknown
 from cagewright.check.rules import Rule
+from cagewright.check.said import say
 from cagewright.check.select import chosen
 from cagewright.check.sizes import big_enough, either, is_4130, is_seamless_or_drawn, say_sizes, say_tube
 from cagewright.shape.types import Cage, Member
@@ -19,15 +21,15 @@ WALL_SPREAD = 0.10
 """Share by which a wall may differ from nominal: AS 1163 (published table) and EN 10305-1 (from memory)."""
 
 
-def spot_of(member: Member) -> Spot:
+def spot_of(member: Member) -> Location:
     """The whole member."""
-    return Spot(members=(member.name,))
+    return Location(members=(member.name,))
 
 
-def size_answer(cage: Cage, member: Member, holds: bool | None, limit: str, why: str = "") -> Answer:
+def size_answer(cage: Cage, member: Member, holds: bool | None, limit: str, why: str = "") -> YesNo:
     """Whether the member's tube is large enough, with what to do where it is not."""
     found = say_tube(member.tube, cage.units)
-    return Answer(
+    return YesNo(
         spot=spot_of(member),
         holds=holds,
         text=found,
@@ -37,10 +39,10 @@ def size_answer(cage: Cage, member: Member, holds: bool | None, limit: str, why:
     )
 
 
-def tube_size(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def tube_size(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """Whether each member's OD and wall both reach one of the listed sizes."""
     del bench
-    answers: list[Answer] = []
+    answers: list[YesNo] = []
     for member in chosen(cage, rule):
         holds = big_enough(member.tube, rule.sizes)
         why = STEEL_UNKNOWN if holds is None else ""
@@ -48,7 +50,7 @@ def tube_size(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
     return tuple(answers)
 
 
-def size_by_code(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def size_by_code(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """Whether each member reaches the size of its code, which its note gives as ``code A``.
 
     Without a code: large enough for every code passes, for none fails, otherwise it cannot be told.
@@ -57,7 +59,7 @@ def size_by_code(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
     return tuple(_coded(cage, rule, member) for member in chosen(cage, rule))
 
 
-def _coded(cage: Cage, rule: Rule, member: Member) -> Answer:
+def _coded(cage: Cage, rule: Rule, member: Member) -> YesNo:
     codes = rule.codes
     said = [code for code in codes if f"code {code.lower()}" in f"{member.note.lower()} ".replace(",", " ")]
     meant = {max(said, key=len): codes[max(said, key=len)]} if said else codes
@@ -72,26 +74,26 @@ def _coded(cage: Cage, rule: Rule, member: Member) -> Answer:
     return size_answer(cage, member, verdict, limit, why or (STEEL_UNKNOWN if verdict is None else ""))
 
 
-def of_tube(value: Callable[[Member], float]) -> Callable[[Cage, Rule, Bench], tuple[Amount, ...]]:
+def of_tube(value: Callable[[Member], float]) -> Callable[[Cage, Rule, Gauged], tuple[Amount, ...]]:
     """A measure that reads one figure off every chosen member's tube."""
 
-    def take(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+    def take(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
         del bench
         return tuple(exact(spot_of(m), value(m)) for m in chosen(cage, rule))
 
     return take
 
 
-def wall_gauged(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+def wall_gauged(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """Wall of each member as gauged on the bench, mm; without a reading, nominal with its tolerance.
 
     The tolerance never passes anything: its upper end is left open, so only a wall that could not reach the
     limit even at the top of its tolerance fails unread.
     """
-    return tuple(_gauged(member, bench) for member in chosen(cage, rule))
+    return tuple(_gauged(member, bench, cage.units) for member in chosen(cage, rule))
 
 
-def _gauged(member: Member, bench: Bench) -> Amount:
+def _gauged(member: Member, bench: Gauged, units: LengthUnit) -> Amount:
     read = reading(bench, "wall", member.name, member.tube_name)
     if read is not None:
         return exact(spot_of(member), float(read))
@@ -100,17 +102,18 @@ def _gauged(member: Member, bench: Bench) -> Amount:
         spot=spot_of(member),
         low=0.0,
         high=wall * (1.0 + WALL_SPREAD),
-        why=f"the wall was not gauged: {wall:g} mm nominal may be {wall * (1 - WALL_SPREAD):.2f} mm",
+        why=f"the wall was not gauged: {say('fine', wall, units)} nominal may be "
+        f"{say('fine', wall * (1 - WALL_SPREAD), units)}",
         ask="gauge the wall on a straight part of the tube",
     )
 
 
 def of_steel(
     value: Callable[[Steel], float | None], word: str
-) -> Callable[[Cage, Rule, Bench], tuple[Amount, ...]]:
+) -> Callable[[Cage, Rule, Gauged], tuple[Amount, ...]]:
     """A measure that reads one promised figure off every chosen member's steel."""
 
-    def take(cage: Cage, rule: Rule, bench: Bench) -> tuple[Amount, ...]:
+    def take(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
         del bench
         return tuple(_promised(m, value(m.tube.steel), word) for m in chosen(cage, rule))
 
@@ -125,17 +128,17 @@ def _promised(member: Member, value: float | None, word: str) -> Amount:
     )
 
 
-def seamless(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def seamless(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """Whether each member's tube is seamless; drawn over a mandrel from a welded tube is not."""
     del bench
     return tuple(_is_seamless(m) for m in chosen(cage, rule))
 
 
-def _is_seamless(member: Member) -> Answer:
+def _is_seamless(member: Member) -> YesNo:
     steel = member.tube.steel
     holds = steel.is_sold("seamless")
     ways = " or ".join("welded, drawn over a mandrel" if f == "drawn" else f for f in steel.forms)
-    return Answer(
+    return YesNo(
         spot=spot_of(member),
         holds=holds,
         text=f"{steel.name}: {ways or 'not stated'}",
@@ -144,15 +147,15 @@ def _is_seamless(member: Member) -> Answer:
     )
 
 
-def unalloyed(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def unalloyed(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """Whether each member is of unalloyed carbon steel; 4130 is alloyed with chromium and molybdenum."""
     del bench
     return tuple(_is_unalloyed(m) for m in chosen(cage, rule))
 
 
-def _is_unalloyed(member: Member) -> Answer:
+def _is_unalloyed(member: Member) -> YesNo:
     alloyed = is_4130(member.tube.steel)
-    return Answer(
+    return YesNo(
         spot=spot_of(member),
         holds=None if alloyed is None else not alloyed,
         text=member.tube.steel.name,
@@ -161,11 +164,11 @@ def _is_unalloyed(member: Member) -> Answer:
     )
 
 
-def not_electric_welded(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def not_electric_welded(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """Whether each member's tube is seamless, or drawn over a mandrel after welding."""
     del bench
     return tuple(
-        Answer(
+        YesNo(
             spot=spot_of(m),
             holds=is_seamless_or_drawn(m.tube.steel),
             text=m.tube.steel.name,
@@ -178,12 +181,12 @@ def not_electric_welded(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, .
     )
 
 
-def steel_named(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def steel_named(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """Whether each member's steel is one of those named; a plan's own steel cannot be told by its name."""
     del bench
     wanted = " or ".join(rule.steels)
     return tuple(
-        Answer(
+        YesNo(
             spot=spot_of(m),
             holds=_named(m.tube.steel, rule.steels),
             text=m.tube.steel.name,

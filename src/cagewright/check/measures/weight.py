@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 
-from cagewright.check.bench import Bench
+from cagewright.check.bench import Gauged
 from cagewright.check.measures.tube import STEEL_UNKNOWN, size_answer
-from cagewright.check.readings import Answer, Measure
+from cagewright.check.readings import Measure, YesNo
 from cagewright.check.rules import Rule, WeightStep
+from cagewright.check.said import say
 from cagewright.check.select import chosen
 from cagewright.check.sizes import big_enough, either, rides, say_sizes
 from cagewright.shape.types import Cage, Member
@@ -17,7 +18,7 @@ LIGHTEST_DRIVER, HEAVIEST_DRIVER = 51.3, 124.2
 """kg: ANSUR II (2012), 5th percentile woman and 99th percentile man, computed from the public files."""
 
 
-def size_by_weight(cage: Cage, rule: Rule, bench: Bench) -> tuple[Answer, ...]:
+def size_by_weight(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """Whether each member reaches the sizes of the car's line in the table.
 
     Where the weight is not fully known, every line it could fall on is tried, and only an answer they share
@@ -38,7 +39,7 @@ def weight_span(cage: Cage, rule: Rule) -> tuple[float, float, str]:
         return mass, mass, ""
     if cage.driver is not None and cage.driver.mass is not None:
         return mass + cage.driver.mass, mass + cage.driver.mass, ""
-    span = f"{LIGHTEST_DRIVER:g} to {HEAVIEST_DRIVER:g} kg"
+    span = f"{say('mass', LIGHTEST_DRIVER, cage.units)} to {say('mass', HEAVIEST_DRIVER, cage.units)}"
     why = f"the table counts the driver, whose mass the plan does not give: {span} was tried"
     return mass + LIGHTEST_DRIVER, mass + HEAVIEST_DRIVER, why
 
@@ -55,7 +56,7 @@ def lines_met(table: tuple[WeightStep, ...], low: float, high: float) -> tuple[W
     return tuple(met)
 
 
-def _answer(cage: Cage, rule: Rule, member: Member, lines: tuple[WeightStep, ...], why: str) -> Answer:
+def _answer(cage: Cage, rule: Rule, member: Member, lines: tuple[WeightStep, ...], why: str) -> YesNo:
     if not lines:
         return size_answer(
             cage, member, None, "no line of the table", "the car is heavier than the table goes"

@@ -7,15 +7,17 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from cagewright.base.say import say_angle
+from cagewright.base.answers import Value
+from cagewright.base.say import say_angle, say_length
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
-from cagewright.check.findings import KNOWN, UNREAD, Finding, Measured, Spot, verdict_of
+from cagewright.check.findings import KNOWN, UNREAD, Finding, Location, verdict_of
 from cagewright.check.readings import at
 from cagewright.check.sight.eyes import SIDES, figures, regulation_point
 from cagewright.check.sight.seen import (
     SEE_BETWEEN,
-    Moved,
     Obstruction,
+    Shift,
     member_bar,
     moved_outward,
     pillar_bars,
@@ -70,10 +72,10 @@ def _pillar(cage: Cage, seen: Obstruction, own: Obstruction | None) -> Finding:
         "5.1.2.1",
         "one pillar hides at most 6 degrees from both eyes",
         seen.both <= limit,
-        measured=Measured(value=seen.both, unit="rad", text="; ".join(words)),
+        measured=Value(value=math.degrees(seen.both), unit="deg", said="; ".join(words)),
         limit="at most 6.0°",
-        where=Spot(members=members, point=at(seen.point)),
-        why=_said_moved(moved, together=seen.kind == "together"),
+        where=Location(members=members, point=at(seen.point)),
+        why=_said_moved(moved, cage.units, together=seen.kind == "together"),
         advice="" if seen.both <= limit else f"move {seen.name} nearer the pillar in the driver's view",
     )
 
@@ -82,11 +84,12 @@ def _hidden(both: float) -> str:
     return f"{say_angle(both)} hidden" if both > 0.0 else f"nothing hidden, {say_angle(-both)} seen behind it"
 
 
-def _said_moved(moved: Moved | None, *, together: bool) -> str:
+def _said_moved(moved: Shift | None, units: LengthUnit, *, together: bool) -> str:
     if moved is None:
         return ""
     change = moved.together if together and moved.together is not None else moved.alone
-    return f"{math.degrees(change):+.2f}° for each {moved.by:.0f} mm {moved.name} moves outward (own eyes)"
+    by = say_length(moved.by, units, places=0)
+    return f"{math.degrees(change):+.2f}° for each {by} that {moved.name} moves outward (own eyes)"
 
 
 def _unmeasured(cage: Cage) -> tuple[Finding, ...]:
@@ -116,9 +119,9 @@ def _field(cage: Cage, driver: DriverEntry, pillars: frozenset[str]) -> tuple[Fi
     return (
         _finding(
             "field", "5.1.3", title, not inside,
-            measured=Measured(value=None, unit="", text=named or "nothing"),
+            measured=Value(value=None, unit="", said=named or "nothing"),
             limit="nothing",
-            where=Spot(members=tuple(inside)),
+            where=Location(members=tuple(inside)),
             advice=f"look past {named} from the seat, or lower it" if inside else "",
         ),
     )  # fmt: skip
@@ -154,9 +157,9 @@ def _finding(
     title: str,
     kept: bool | None,
     *,
-    measured: Measured | None = None,
+    measured: Value | None = None,
     limit: str = "",
-    where: Spot | None = None,
+    where: Location | None = None,
     certainty: Certainty = "memory",
     why: str = "",
     advice: str = "",
@@ -173,7 +176,7 @@ def _finding(
         verdict=verdict_of(kept, "own check", known),
         measured=measured,
         limit=limit,
-        where=where or Spot(),
+        where=where or Location(),
         known=known,
         why="; ".join(word for word in (why, unread) if word),
         advice=advice,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from cagewright.base.say import say_length
 from cagewright.base.sheet import Column, Sheet, Table
 from cagewright.check.sight.findings import CAUTION
 from cagewright.check.sight.panorama import hidden_runs, panorama
@@ -44,7 +45,7 @@ def _table(cage: Cage) -> Table:
         "side",
         "hidden from both eyes",
         "from one eye",
-        f"moved {STEP_OUT:.0f} mm outward",
+        f"moved {say_length(STEP_OUT, cage.units, places=0)} outward",
     )
     rows = tuple(_row(cage, seen) for seen in sight(cage))
     columns = tuple(Column(head=h, align="right" if i > 2 else "left") for i, h in enumerate(heads))

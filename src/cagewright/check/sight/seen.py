@@ -33,7 +33,7 @@ from cagewright.shape.outlines import (
 from cagewright.shape.shell import line_kind
 from cagewright.shape.types import Cage, Line3, Member
 
-Kind = Literal["member", "pillar", "together"]
+ObstructionKind = Literal["member", "pillar", "together"]
 """A member alone, the body's pillar alone, or both taken as one thing from edge to edge."""
 SEE_BETWEEN = math.radians(1.0)
 """A member and the pillar with more than this between them, seen by one eye, are two things, rad (ours)."""
@@ -58,7 +58,7 @@ class Obstruction:
     """
 
     name: str
-    kind: Kind
+    kind: ObstructionKind
     side: Side
     one_eye: float
     straight: float
@@ -69,7 +69,7 @@ class Obstruction:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Moved:
+class Shift:
     """How the hidden angles change when a member moves outward.
 
     Attributes:
@@ -190,7 +190,7 @@ def _ahead_of(bar: Bar, limit: float) -> Bar | None:
 
 
 def obstruction(
-    eyes: Eyes, bars: Sequence[Bar], name: str, kind: Kind, side: Side | None = None
+    eyes: Eyes, bars: Sequence[Bar], name: str, kind: ObstructionKind, side: Side | None = None
 ) -> Obstruction | None:
     """What the bars hide, taken as one thing from edge to edge; None where they miss a section plane.
 
@@ -274,7 +274,7 @@ def _mirrored_discs(section: tuple[Discs, ...]) -> tuple[Discs, ...]:
 
 def moved_outward(
     cage: Cage, name: str, by: float = 10.0, choice: Choice = "own", *, side: Side | None = None
-) -> Moved | None:
+) -> Shift | None:
     """How the hidden angles change when the member moves outward by ``by`` mm; None where it hides nothing.
 
     The whole member is shifted across the car, away from the driver's line of sight straight ahead; what it
@@ -302,13 +302,13 @@ def moved_outward(
     return None
 
 
-def _moved(eyes: Eyes, bar: Bar, pillar: tuple[Bar, ...], side: Side, by: float) -> Moved:
+def _moved(eyes: Eyes, bar: Bar, pillar: tuple[Bar, ...], side: Side, by: float) -> Shift:
     outward = np.array([0.0, -by if side == "left" else by, 0.0])
     shifted = replace(bar, points=bar.points + outward)
     whole = len(pillar) > 1
     together = _change(eyes, (bar, *pillar), (shifted, *pillar), side) if whole else None
     alone = _change(eyes, (bar,), (shifted,), side)
-    return Moved(name=bar.name, by=by, alone=alone or 0.0, together=together)
+    return Shift(name=bar.name, by=by, alone=alone or 0.0, together=together)
 
 
 def _change(eyes: Eyes, before: Sequence[Bar], after: Sequence[Bar], side: Side) -> float | None:

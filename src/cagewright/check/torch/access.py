@@ -22,7 +22,7 @@ from cagewright.check.torch.poses import (
     weld_points,
 )
 from cagewright.check.torch.stages import Stage, body_cloud, default_stages, plain_cloud
-from cagewright.check.torch.weld_points import EACH, WeldLine, closed_angle, share, weld_lines
+from cagewright.check.torch.weld_points import EACH, WeldLoop, closed_angle, share, weld_lines
 from cagewright.shape.clearance import nearest_panel
 from cagewright.shape.closest import Mask
 from cagewright.shape.cloud import Cloud
@@ -37,7 +37,7 @@ torch, since the two surfaces close on each other."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Arc:
+class WeldArc:
     """A stretch round one weld that shares one answer.
 
     Attributes:
@@ -77,12 +77,12 @@ class Access:
         arcs: everything that cannot be welded at the last stage; empty where all of it can.
     """
 
-    line: WeldLine
+    line: WeldLoop
     shares: tuple[tuple[str, float | None], ...]
     ever: float
     last: float
     closed: float
-    arcs: tuple[Arc, ...]
+    arcs: tuple[WeldArc, ...]
 
 
 def torch_access(
@@ -107,7 +107,7 @@ def torch_access(
         return ()
     body, _ = body_cloud(cage, shell)
     stages = stages or default_stages(cage, body=body is not None)
-    work = _Work(
+    work = _Reach(
         cage=cage,
         shell=shell,
         lines=lines,
@@ -121,12 +121,12 @@ def torch_access(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Work:
+class _Reach:
     """Everything the steps share; ``line`` (n,) says which weld line each of the points belongs to."""
 
     cage: Cage
     shell: Shell
-    lines: tuple[WeldLine, ...]
+    lines: tuple[WeldLoop, ...]
     body: Cloud | None
     torch: Torch
     tubes: Tubes
@@ -134,7 +134,7 @@ class _Work:
     line: Whole
 
 
-def _reached(work: _Work, stage: Stage) -> tuple[list[bool], Mask]:
+def _reached(work: _Reach, stage: Stage) -> tuple[list[bool], Mask]:
     """Which lines are welded at the stage, and which points (n,) can be reached then."""
     there = set(stage.members)
     made = [{x.branch, *x.mains} <= there and (stage.feet or x.kind == "joint") for x in work.lines]
@@ -142,7 +142,7 @@ def _reached(work: _Work, stage: Stage) -> tuple[list[bool], Mask]:
     return made, _look(work, np.array(made)[work.line], around)
 
 
-def _look(work: _Work, wanted: Mask, around: Around) -> Mask:
+def _look(work: _Reach, wanted: Mask, around: Around) -> Mask:
     """Which of the wanted points (n,) can be reached."""
     found = np.zeros(len(wanted), dtype=np.bool_)
     if wanted.any():
@@ -150,7 +150,9 @@ def _look(work: _Work, wanted: Mask, around: Around) -> Mask:
     return found
 
 
-def _around(work: _Work, members: tuple[str, ...], *, body: Cloud | None = None, drop: float = 0.0) -> Around:
+def _around(
+    work: _Reach, members: tuple[str, ...], *, body: Cloud | None = None, drop: float = 0.0
+) -> Around:
     there = set(members)
     return Around(
         tubes=work.tubes,
@@ -160,14 +162,14 @@ def _around(work: _Work, members: tuple[str, ...], *, body: Cloud | None = None,
     )
 
 
-def _accesses(work: _Work, stages: tuple[Stage, ...]) -> tuple[Access, ...]:
+def _accesses(work: _Reach, stages: tuple[Stage, ...]) -> tuple[Access, ...]:
     steps = [_reached(work, stage) for stage in stages]
     answers = _answers(work, stages[-1].members, [mask for _, mask in steps])
     return tuple(_access(work, i, stages, steps, answers) for i in range(len(work.lines)))
 
 
 def _access(
-    work: _Work,
+    work: _Reach,
     i: int,
     stages: tuple[Stage, ...],
     steps: list[tuple[list[bool], Mask]],
@@ -185,7 +187,7 @@ def _access(
     )
 
 
-def _answers(work: _Work, members: tuple[str, ...], reached: list[Mask]) -> list[tuple[When, int]]:
+def _answers(work: _Reach, members: tuple[str, ...], reached: list[Mask]) -> list[tuple[When, int]]:
     """For each point when it can be welded, with the last stage at which it can (-1: none)."""
     stage = np.full(len(work.line), -1)
     for i, mask in enumerate(reached):
@@ -205,7 +207,7 @@ def _answers(work: _Work, members: tuple[str, ...], reached: list[Mask]) -> list
     return list(zip(when, stage.tolist(), strict=True))
 
 
-def _only_floor(work: _Work, wanted: Mask, members: tuple[str, ...]) -> Mask:
+def _only_floor(work: _Reach, wanted: Mask, members: tuple[str, ...]) -> Mask:
     """Which of the wanted points could be reached but for the assumed floor; none where there is a scan."""
     if work.shell.scan is not None or not wanted.any():
         return np.zeros(len(wanted), dtype=np.bool_)
@@ -213,7 +215,7 @@ def _only_floor(work: _Work, wanted: Mask, members: tuple[str, ...]) -> Mask:
     return _look(work, wanted, _around(work, members, body=measured))
 
 
-def _alone(work: _Work, wanted: Mask) -> Mask:
+def _alone(work: _Reach, wanted: Mask) -> Mask:
     """Which of the wanted points could be reached with only their own two tubes there."""
     found = np.zeros(len(wanted), dtype=np.bool_)
     for i in np.unique(work.line[wanted]):
@@ -229,8 +231,8 @@ def _some(points: WeldPoints, rows: Whole) -> WeldPoints:
 
 
 def _arcs(
-    work: _Work, line: WeldLine, when: list[tuple[When, int]], stages: tuple[Stage, ...]
-) -> tuple[Arc, ...]:
+    work: _Reach, line: WeldLoop, when: list[tuple[When, int]], stages: tuple[Stage, ...]
+) -> tuple[WeldArc, ...]:
     """Runs of neighbouring points with one answer, those that can be welded at the last stage left out."""
     found = [_arc(work, line, rows, when[rows[0]], stages) for rows in _runs(when)]
     return tuple(arc for arc in found if arc.when != "now")
@@ -247,8 +249,8 @@ def _runs(when: list[tuple[When, int]]) -> list[Whole]:
 
 
 def _arc(
-    work: _Work, line: WeldLine, rows: Whole, answer: tuple[When, int], stages: tuple[Stage, ...]
-) -> Arc:
+    work: _Reach, line: WeldLoop, rows: Whole, answer: tuple[When, int], stages: tuple[Stage, ...]
+) -> WeldArc:
     when, stage = answer
     point = line.points[rows[len(rows) // 2]]
     # each point stands for the ground half way to its neighbours
@@ -261,7 +263,7 @@ def _arc(
         names = tuple(work.cage.members[i].name for i in order)
     else:
         names = ()
-    return Arc(
+    return WeldArc(
         start=start,
         stop=stop,
         share=float(line.run[rows].sum() / line.run.sum()),
@@ -274,7 +276,7 @@ def _arc(
     )
 
 
-def side_of(line: WeldLine, rows: Whole) -> str:
+def side_of(line: WeldLoop, rows: Whole) -> str:
     """Which side of the tube those points of the line are on, in words."""
     out = np.sum(line.branch_normal[rows] * line.run[rows][:, None], axis=0)
     outboard = math.copysign(1.0, float(line.points[rows, 1].mean()))

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import math
 
+from cagewright.base.answers import Value
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.check.body.finding import body_finding
-from cagewright.check.findings import Finding, Measured, Spot
-from cagewright.check.torch.access import Access, Arc, torch_access
+from cagewright.check.findings import Finding, Location
+from cagewright.check.torch.access import Access, WeldArc, torch_access
 from cagewright.check.torch.poses import TORCH, Torch
 from cagewright.check.torch.stages import Stage, body_cloud
 from cagewright.shape.scan import Scan
@@ -31,18 +34,19 @@ def torch_findings(
     shell = shell_of(cage, scan)
     _, taken = body_cloud(cage, shell)
     return tuple(
-        access_finding(access, taken, torch)
+        access_finding(access, taken, torch, cage.units)
         for access in torch_access(cage, shell, stages=stages, torch=torch)
     )
 
 
-def access_finding(access: Access, taken: str, torch: Torch) -> Finding:
+def access_finding(access: Access, taken: str, torch: Torch, units: LengthUnit) -> Finding:
     """The finding for one weld line.
 
     Args:
         access: as reckoned.
         taken: what the body was taken from, in words.
         torch: its size and angles.
+        units: what the builder's tape reads.
     """
     lost = [arc for arc in access.arcs if arc.when != "earlier"]
     unsure = sum(arc.share for arc in lost if arc.when == "floor")
@@ -50,7 +54,7 @@ def access_finding(access: Access, taken: str, torch: Torch) -> Finding:
     fails = short - unsure > REAL
     verdict = "fail" if fails else "look at" if short > REAL else "pass"
     name, line = access.line.name, access.line
-    where = Spot(
+    where = Location(
         members=(line.branch,),
         joints=(name,) if line.kind == "joint" else (),
         feet=(name,) if line.kind == "foot" else (),
@@ -61,23 +65,24 @@ def access_finding(access: Access, taken: str, torch: Torch) -> Finding:
         "a torch can stand at every point of the weld, all round",
         verdict,
         where=where,
-        measured=Measured(value=100.0 * access.ever, unit="%", text=words(access)),
+        measured=Value(value=100.0 * access.ever, unit="%", said=words(access)),
         limit="100 % of the joint",
-        why=f"torch: {_torch_words(torch)} (shop default, no source); {taken}",
-        advice=remedies(access, torch) if verdict != "pass" else "",
+        why=f"torch: {_torch_words(torch, units)} (shop default, no source); {taken}",
+        advice=remedies(access, torch, units) if verdict != "pass" else "",
     )
 
 
-def _place(arc: Arc | None, access: Access) -> tuple[float, float, float]:
+def _place(arc: WeldArc | None, access: Access) -> tuple[float, float, float]:
     point = access.line.points[0] if arc is None else arc.point
     return float(point[0]), float(point[1]), float(point[2])
 
 
-def _torch_words(torch: Torch) -> str:
+def _torch_words(torch: Torch, units: LengthUnit) -> str:
     work, travel = math.degrees(torch.work_slack), math.degrees(torch.travel_slack)
+    sizes = (torch.nozzle, torch.nozzle_length, torch.stickout)
+    nozzle, long, wire = (say_length(size, units, places=0) for size in sizes)
     return (
-        f"{torch.nozzle:.0f} mm nozzle, {torch.nozzle_length:.0f} mm long, {torch.stickout:.0f} mm of wire, "
-        f"{work:.0f}° work and {travel:.0f}° travel either way"
+        f"{nozzle} nozzle, {long} long, {wire} of wire, {work:.0f}° work and {travel:.0f}° travel either way"
     )
 
 
@@ -92,7 +97,7 @@ def words(access: Access) -> str:
     return "; ".join([f"{100.0 * access.ever:.0f} % can be reached", *shares, *only])
 
 
-def arcs_words(arcs: list[Arc]) -> str:
+def arcs_words(arcs: list[WeldArc]) -> str:
     """Which side of the tube and from where to where, e.g. ``the roof side, from 40° to 130°``."""
     said: list[str] = []
     for side in dict.fromkeys(arc.side for arc in arcs):
@@ -101,7 +106,7 @@ def arcs_words(arcs: list[Arc]) -> str:
     return _listed(said) + ("" if said == ["all round"] else " round from the heel")
 
 
-def _span(arc: Arc) -> str:
+def _span(arc: WeldArc) -> str:
     if arc.stop - arc.start > 2.0 * math.pi - 1e-6:
         return "all round"
     start, stop = (math.degrees(a) % 360.0 for a in (arc.start, arc.stop))
@@ -112,27 +117,29 @@ def _listed(parts: list[str]) -> str:
     return parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + " and " + parts[-1]
 
 
-def remedies(access: Access, torch: Torch) -> str:
+def remedies(access: Access, torch: Torch, units: LengthUnit) -> str:
     """What to do about every arc that cannot be welded in the stated order, arcs with one remedy together.
 
     Args:
         access: of one weld.
         torch: its size and angles.
+        units: what the builder's tape reads.
     """
     lost = [arc for arc in access.arcs if arc.when != "earlier"]
-    by_remedy: dict[str, list[Arc]] = {}
+    by_remedy: dict[str, list[WeldArc]] = {}
     for arc in lost:
-        by_remedy.setdefault(remedy(arc, access, torch), []).append(arc)
+        by_remedy.setdefault(remedy(arc, access, torch, units), []).append(arc)
     return "; ".join(f"{arcs_words(arcs)}: {what}" for what, arcs in by_remedy.items())
 
 
-def remedy(arc: Arc, access: Access, torch: Torch) -> str:
+def remedy(arc: WeldArc, access: Access, torch: Torch, units: LengthUnit) -> str:
     """What to do about one arc that cannot be welded in the stated order.
 
     Args:
         arc: of the weld.
         access: the weld it is part of.
         torch: its size and angles.
+        units: what the builder's tape reads.
     """
     if arc.when == "body":
         near = f" near {arc.panel}" if arc.panel else ""
@@ -143,10 +150,11 @@ def remedy(arc: Arc, access: Access, torch: Torch) -> str:
     if arc.when == "tubes":
         other = " and ".join(arc.blocked_by) or "the other tubes"
         return f"weld it before {other} is tacked in, or move {other}"
-    nozzle, wire = thinnest_nozzle(access.closed, torch), longest_wire(access.closed, torch)
+    sizes = (thinnest_nozzle(access.closed, torch), longest_wire(access.closed, torch))
+    nozzle, wire = (say_length(size, units, places=0) for size in sizes)
     return (
-        f"the tubes close to {math.degrees(access.closed):.0f}° there; take a nozzle of {nozzle:.0f} mm or "
-        f"{wire:.0f} mm of wire, or a torch with a bare electrode"
+        f"the tubes close to {math.degrees(access.closed):.0f}° there; take a nozzle of {nozzle} or "
+        f"{wire} of wire, or a torch with a bare electrode"
     )
 
 

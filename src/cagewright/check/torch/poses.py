@@ -14,7 +14,7 @@ import numpy as np
 
 from cagewright.base.curves import sample
 from cagewright.base.vectors import Vector, dot, length
-from cagewright.check.torch.weld_points import WeldLine
+from cagewright.check.torch.weld_points import WeldLoop
 from cagewright.shape.closest import Mask, closest_between_segments, closest_on_segments
 from cagewright.shape.cloud import Cloud, within
 from cagewright.shape.mesh import Whole
@@ -137,7 +137,7 @@ def tubes_of(members: tuple[Member, ...], *, sagitta: float = 0.5) -> Tubes:
     )
 
 
-def weld_points(line: WeldLine, members: tuple[Member, ...]) -> WeldPoints:
+def weld_points(line: WeldLoop, members: tuple[Member, ...]) -> WeldPoints:
     """The line's points as the torch sees them."""
     middle = line.branch_normal + line.main_normal
     middle = middle - dot(middle, line.along)[:, None] * line.along
@@ -189,7 +189,7 @@ class _Pairs:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Scene:
+class _Obstacles:
     """Points, surroundings and the chords within reach of each point."""
 
     points: WeldPoints
@@ -214,14 +214,14 @@ def reachable(points: WeldPoints, around: Around, torch: Torch = TORCH) -> Mask:
     return reached
 
 
-def _scene(points: WeldPoints, around: Around, torch: Torch) -> _Scene:
+def _scene(points: WeldPoints, around: Around, torch: Torch) -> _Obstacles:
     short = torch.stickout + torch.nozzle_length + torch.nozzle / 2.0
     long = short + torch.neck_length + torch.handle_length + torch.handle / 2.0
     pairs = _close_pairs(points.at, around, long + torch.room)
     to_body = np.full(len(points.at), np.inf)
     if around.body is not None:
         to_body, _ = around.body.tree.query(points.at - around.lift, distance_upper_bound=long + 50.0)
-    return _Scene(
+    return _Obstacles(
         points=points,
         around=around,
         torch=torch,
@@ -263,7 +263,7 @@ def _pairs(count: int, pairs: tuple[Whole, Whole, Array], reach: float) -> _Pair
     return _Pairs(start=np.r_[0, np.cumsum(counts)], chord=chord[kept])
 
 
-def _standing(scene: _Scene, rows: Whole, work: float, travel: float) -> Whole:
+def _standing(scene: _Obstacles, rows: Whole, work: float, travel: float) -> Whole:
     """Those of the rows at which the torch can stand with that lean."""
     away, side, other = directions(scene.points, rows, work, travel)
     clear = ~_nozzle_meets(scene, rows, away)
@@ -279,7 +279,7 @@ def _standing(scene: _Scene, rows: Whole, work: float, travel: float) -> Whole:
     return np.concatenate(done) if done else rows
 
 
-def _nozzle_meets(scene: _Scene, rows: Whole, away: Array) -> Mask:
+def _nozzle_meets(scene: _Obstacles, rows: Whole, away: Array) -> Mask:
     torch, at = scene.torch, scene.points.at[rows]
     radius = torch.nozzle / 2.0
     mouth, end = at + (torch.stickout + radius) * away, at + (torch.stickout + torch.nozzle_length) * away
@@ -292,7 +292,7 @@ def _nozzle_meets(scene: _Scene, rows: Whole, away: Array) -> Mask:
     return met
 
 
-def _neck_meets(scene: _Scene, rows: Whole, away: Array, bent: Array) -> Mask:
+def _neck_meets(scene: _Obstacles, rows: Whole, away: Array, bent: Array) -> Mask:
     torch = scene.torch
     start = scene.points.at[rows] + (torch.stickout + torch.nozzle_length) * away
     line = math.cos(torch.neck_angle) * away + math.sin(torch.neck_angle) * bent
@@ -316,7 +316,7 @@ def _chords_of(pairs: _Pairs, rows: Whole) -> tuple[Whole, Whole]:
 
 
 def _met_pairs(
-    scene: _Scene, pairs: _Pairs, rows: Whole, a: Array, b: Array, radius: float
+    scene: _Obstacles, pairs: _Pairs, rows: Whole, a: Array, b: Array, radius: float
 ) -> tuple[Whole, Whole]:
     """(which of the rows, which chord) where the rounded bar a-b meets the chord."""
     which, chord = _chords_of(pairs, rows)
@@ -326,13 +326,13 @@ def _met_pairs(
     return which[met], chord[met]
 
 
-def _meets_tubes(scene: _Scene, pairs: _Pairs, rows: Whole, a: Array, b: Array, radius: float) -> Mask:
+def _meets_tubes(scene: _Obstacles, pairs: _Pairs, rows: Whole, a: Array, b: Array, radius: float) -> Mask:
     met = np.zeros(len(rows), dtype=np.bool_)
     met[_met_pairs(scene, pairs, rows, a, b, radius)[0]] = True
     return met
 
 
-def _wire_meets(scene: _Scene, rows: Whole, a: Array, b: Array) -> Mask:
+def _wire_meets(scene: _Obstacles, rows: Whole, a: Array, b: Array) -> Mask:
     """Whether another tube than the two being welded covers the weld point or the way to it."""
     which, chord = _met_pairs(scene, scene.near, rows, a, b, -TOE)
     other = ~scene.points.own[rows[which], scene.around.tubes.member[chord]]
@@ -341,7 +341,7 @@ def _wire_meets(scene: _Scene, rows: Whole, a: Array, b: Array) -> Mask:
     return met
 
 
-def _meets_body(scene: _Scene, rows: Whole, a: Array, b: Array, radius: float) -> Mask:
+def _meets_body(scene: _Obstacles, rows: Whole, a: Array, b: Array, radius: float) -> Mask:
     met = np.zeros(len(rows), dtype=np.bool_)
     body = scene.around.body
     if body is None or not len(rows):

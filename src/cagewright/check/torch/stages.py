@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from cagewright.base.say import say_length
 from cagewright.plan.types import Role
 from cagewright.shape.cloud import Cloud, cloud_of
 from cagewright.shape.shell import SECTION_DEPTH, Shell, plain_body
@@ -47,7 +48,11 @@ def default_stages(cage: Cage, *, body: bool) -> tuple[Stage, ...]:
         Stage(name="on the bench, before the hoop goes in", members=hoop, body=False, drop=0.0, feet=False)
     ]
     dropped = Stage(
-        name=f"in the car, dropped {DROP:.0f} mm", members=every, body=True, drop=DROP, feet=False
+        name=f"in the car, dropped {say_length(DROP, cage.units, places=0)}",
+        members=every,
+        body=True,
+        drop=DROP,
+        feet=False,
     )
     last = Stage(name="with everything tacked in place", members=every, body=body, drop=0.0, feet=True)
     return (*(bench if len(hoop) > 1 else []), *([dropped] if body else []), last)
@@ -78,7 +83,8 @@ def body_cloud(cage: Cage, shell: Shell) -> tuple[Cloud | None, str]:
         return None, "the body is unknown: only tubes were tried"
     return body, (
         "the body is plain surfaces through its measured lines: roof skin, pillars and rails "
-        f"{SECTION_DEPTH:.0f} mm deep, and a level floor at the lowest sill point or plate edge (assumed)"
+        f"{say_length(SECTION_DEPTH, cage.units, places=0)} deep, and a level floor at the lowest sill point "
+        "or plate edge (assumed)"
     )
 
 

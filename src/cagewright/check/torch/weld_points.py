@@ -17,7 +17,7 @@ EACH = 36
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WeldLine:
+class WeldLoop:
     """The weld round one end of a member.
 
     Attributes:
@@ -47,7 +47,7 @@ class WeldLine:
     main_normal: Array
 
 
-def weld_lines(cage: Cage, *, each: int = EACH) -> tuple[WeldLine, ...]:
+def weld_lines(cage: Cage, *, each: int = EACH) -> tuple[WeldLoop, ...]:
     """Every weld line of the cage: round each coped end, then round each foot.
 
     Args:
@@ -75,7 +75,7 @@ def _ring(cut: Cope | FlatCut, phi: Array) -> Array:
     return np.cos(phi)[:, None] * cut.zero + np.sin(phi)[:, None] * side
 
 
-def _joint_line(cage: Cage, member: Member, end: End, cut: Cope, each: int) -> WeldLine:
+def _joint_line(cage: Cage, member: Member, end: End, cut: Cope, each: int) -> WeldLoop:
     every = _stride(len(cut.phi), each)
     out = _ring(cut, cut.phi)
     points = cut.origin + cut.outside[:, None] * cut.axis + member.tube.od / 2.0 * out
@@ -85,7 +85,7 @@ def _joint_line(cage: Cage, member: Member, end: End, cut: Cope, each: int) -> W
     mains = [member_named(cage, name) for name in cut.mains]
     normal = _main_normals(points[picked], [mains[i] for i in cut.on[picked]])
     assert end.joint is not None
-    return WeldLine(
+    return WeldLoop(
         name=end.joint,
         kind="joint",
         branch=member.name,
@@ -100,14 +100,14 @@ def _joint_line(cage: Cage, member: Member, end: End, cut: Cope, each: int) -> W
     )
 
 
-def _foot_line(member: Member, foot: str, cut: FlatCut, each: int) -> WeldLine:
+def _foot_line(member: Member, foot: str, cut: FlatCut, each: int) -> WeldLoop:
     phi = np.linspace(0.0, 2.0 * np.pi, each, endpoint=False)
     out = _ring(cut, phi)
     radius = member.tube.od / 2.0
     rise = -radius * dot(out, cut.normal) / float(dot(cut.axis, cut.normal))
     points = cut.origin + radius * out + rise[:, None] * cut.axis
     run, along = _run(points, 1)
-    return WeldLine(
+    return WeldLoop(
         name=foot,
         kind="foot",
         branch=member.name,
@@ -160,11 +160,11 @@ def _nearest_on_chords(points: Array, axis: Array) -> Array:
     return on[np.arange(n), np.argmin(length(on - points[:, None]), axis=1)]
 
 
-def closed_angle(line: WeldLine) -> Array:
+def closed_angle(line: WeldLoop) -> Array:
     """The angle (n,) between the two surfaces at each point, measured through the weld, rad."""
     return np.pi - np.arccos(np.clip(dot(line.branch_normal, line.main_normal), -1.0, 1.0))
 
 
-def share(line: WeldLine, of: Mask) -> float:
+def share(line: WeldLoop, of: Mask) -> float:
     """The share of the line's length for which ``of`` (n,) holds, 0 to 1."""
     return float(np.sum(line.run[of]) / np.sum(line.run))

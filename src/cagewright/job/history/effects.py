@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import Annotated, Any
 
 from cagewright.base.problems import Problem, ProblemsFound
-from cagewright.job.figures import figures_of, quick_findings
+from cagewright.job.figures import figures_of
+from cagewright.job.findings import FindingsAnswer, book_findings
 from cagewright.job.history.open_plan import Moment
 from cagewright.job.history.state import State, without_folder
 from cagewright.job.scene.scene import delta, scene_of
@@ -30,7 +31,7 @@ class EditAnswer:
     words: str | None
     changed: Delta | None
     figures: Annotated[dict[str, Any] | None, "any"]
-    findings: Annotated[list[dict[str, Any]] | None, "any"]
+    findings: FindingsAnswer | None
     unjudged: tuple[Problem, ...] = ()
 
 
@@ -54,7 +55,7 @@ def effects_of(
     unjudged: tuple[Problem, ...] = ()
     try:
         figures = figures_of(job, before.job, quick=trial)
-        findings = None if trial else quick_findings(job)
+        findings = None if trial else book_findings(job)
     except ProblemsFound as found:
         unjudged = tuple(without_folder(p) for p in found.problems)
         figures = figures_of(job, before.job, quick=True)

@@ -62,13 +62,9 @@ def figures(request: Request) -> Response:
 
 def findings(request: Request) -> Response:
     """The rule books' findings; the slow checks are work of the kind ``checks``."""
-    from cagewright.check.findings import CAUTION
-    from cagewright.job.figures import quick_findings
+    from cagewright.job.findings import book_findings
 
-    moment = opened_of(request).moment
-    job = _job(moment)
-    said = {"number": moment.number, "revision": job.cage.revision, "findings": quick_findings(job)}
-    return answer(said | {"caution": CAUTION})
+    return answer(plain(book_findings(_job(opened_of(request).moment))))
 
 
 def scan(request: Request) -> Response:
@@ -144,7 +140,7 @@ PAGE = Page(
         Route("/api/plans/{id}/cage/nearest", nearest, methods=["POST"]),
     ),
     work={
-        "checks": "cagewright.job.figures:checks_work",
+        "checks": "cagewright.job.findings:checks_work",
         "bars": "cagewright.job.figures:bars_work",
     },
 )
