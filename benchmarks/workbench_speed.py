@@ -207,8 +207,8 @@ def serve_peer(file: Path) -> None:
     from starlette.responses import Response
     from starlette.routing import Route
 
-    from cagewright.workbench.guard import Guard, Rules, hosts_of
-    from cagewright.workbench.serve import listen_at
+    from cagewright.workbench.server.guard import Guard, Rules, hosts_of
+    from cagewright.workbench.server.serve import listen_at
 
     data = file.read_bytes()
 

@@ -11,10 +11,10 @@ from typing import Any
 import httpx
 import uvicorn
 
-from cagewright.workbench.app import make_app
-from cagewright.workbench.desk import Desk
-from cagewright.workbench.guard import Guard, Rules, hosts_of
-from cagewright.workbench.serve import listen_at
+from cagewright.workbench.server.app import make_app
+from cagewright.workbench.server.guard import Guard, Rules, hosts_of
+from cagewright.workbench.server.serve import listen_at
+from cagewright.workbench.shopfolder.desk import Desk
 
 PLAN = """\
 cagewright: 1

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from cagewright.workbench.app import shown_pages
+from cagewright.workbench.server.app import shown_pages
 from conftest import Bench, OpenPage
 
 FILLED = {

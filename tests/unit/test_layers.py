@@ -83,8 +83,6 @@ UNMOVED: set[str] = {
     "cli/records.py",
     "cli/strength.py",
     "cli/welding.py",
-    "workbench/desk.py",
-    "workbench/editing.py",
     "workbench/pages/alternatives.py",
     "workbench/pages/alternatives_file.py",
     "workbench/pages/alternatives_made.py",
@@ -103,9 +101,9 @@ UNMOVED: set[str] = {
     "workbench/pages/strength.py",
     "workbench/pages/strength_moments.py",
     "workbench/pages/strength_told.py",
-    "workbench/scans.py",
-    "workbench/surveys.py",
-    "workbench/upload_check.py",
+    "workbench/requests/scans.py",
+    "workbench/requests/upload_check.py",
+    "workbench/shopfolder/surveys.py",
 }
 """Files that still compose by themselves."""
 

@@ -53,7 +53,7 @@ with cluster() as pool:
     "the workbench's worker": f"""
 import time
 from pathlib import Path
-from cagewright.workbench.worker import Task, Worker
+from cagewright.workbench.longwork.worker import Task, Worker
 plan = Path({str(PLAN)!r})
 works, task = Worker(lambda name, message: None), Task(plan="plan", number=1, kind="pools")
 works.start(task, "workbench_works:pools", plan.read_bytes(), plan, {{}})
@@ -66,7 +66,7 @@ tell(json.loads(task.result))
 import os, signal, socket, threading, time
 from pathlib import Path
 from threadpoolctl import threadpool_info
-from cagewright.workbench.serve import Asked, serve
+from cagewright.workbench.server.serve import Asked, serve
 def look():
     tell(threadpool_info())
     os.kill(os.getpid(), signal.SIGINT)

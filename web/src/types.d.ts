@@ -37,6 +37,7 @@ export interface EditAnswer {
   figures: any;
   findings: FindingsAnswer | null;
   unjudged: Problem[];
+  unseen: string;
 }
 
 /** How many findings of one judge have one verdict. */

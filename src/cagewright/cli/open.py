@@ -28,7 +28,7 @@ def open_workbench(
     browser: Annotated[bool, typer.Option(help="Open the browser.")] = True,
 ) -> None:
     """Open the workbench: the whole job on local pages in your browser, until Ctrl-C."""
-    from cagewright.workbench.serve import Asked, serve
+    from cagewright.workbench.server.serve import Asked, serve
 
     with speaking_plainly(as_json=False):
         asked = Asked(place=place, host=host, port=port, browser=browser)

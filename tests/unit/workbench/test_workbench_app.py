@@ -7,9 +7,10 @@ from pathlib import Path
 import pytest
 from websockets.sync.client import connect
 
+from cagewright.job.history import effects
 from cagewright.plan.text import parse
-from cagewright.workbench import editing
-from cagewright.workbench.wrong import log_to
+from cagewright.workbench.requests import edits as editing
+from cagewright.workbench.server.errors import log_to
 from deskside import PLAN, Bench, raised, served, wait_for
 
 EVIL = "</script><script>alert(1)</script><img src=x onerror=alert(1)>"
@@ -276,3 +277,28 @@ def test_one_plan_in_the_folder_is_shown_by_name(bench: Bench):
     assert "Two tubes and a hoop" in page
     assert 'href="/plans/plan/cage"' in page
     assert bench.get("/plans/plan").headers["location"] == "/plans/plan/cage"
+
+
+def test_an_edit_that_is_kept_is_never_said_not_to_be(bench: Bench, monkeypatch: pytest.MonkeyPatch):
+    def broken(*given: object, **more: object) -> None:
+        raise ZeroDivisionError("after the edit was kept")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(effects, "scene_of", broken)
+        answer = bench.edit(raised(320), number=1)
+    assert answer.status_code == 200
+    told = answer.json()
+    assert told["unseen"].startswith("It was done")
+    assert told["changed"] is None
+    assert told["state"]["number"] == bench.state()["number"] == 2
+    assert bench.edit(raised(330), number=2).json()["unseen"] == ""
+
+
+def test_a_trial_that_falls_over_is_an_error(bench: Bench, monkeypatch: pytest.MonkeyPatch):
+    def broken(*given: object, **more: object) -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(effects, "scene_of", broken)
+    answer = bench.edit({**raised(320), "trial": True}, number=1)
+    assert answer.status_code == 500
+    assert "nothing was changed" not in answer.text

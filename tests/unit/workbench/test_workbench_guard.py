@@ -9,8 +9,8 @@ import pytest
 import websockets
 from websockets.sync.client import connect
 
-from cagewright.workbench import guard
-from cagewright.workbench.guard import POLICY, hosts_of
+from cagewright.workbench.server import guard
+from cagewright.workbench.server.guard import POLICY, hosts_of
 from deskside import Bench, raised, served
 
 

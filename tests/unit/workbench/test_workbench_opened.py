@@ -9,8 +9,8 @@ from cagewright.base.problems import ProblemsFound
 from cagewright.job.history import file as plan_file
 from cagewright.job.history.open_plan import Edit, OpenPlan, Refused, Stale
 from cagewright.plan.write import document
-from cagewright.workbench.desk import Desk
-from cagewright.workbench.editing import edited
+from cagewright.workbench.requests.edits import edited
+from cagewright.workbench.shopfolder.desk import Desk
 from deskside import PLAN, raised, shop_folder
 
 

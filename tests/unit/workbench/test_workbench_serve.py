@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.workbench import serve
-from cagewright.workbench.serve import Asked, desk_of, listen_at
+from cagewright.workbench.server import serve
+from cagewright.workbench.server.serve import Asked, desk_of, listen_at
 from deskside import Bench, shop_folder
 
 

@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from cagewright.workbench import pages, work_routes, worker
-from cagewright.workbench.worker import Busy, Task, Worker
+from cagewright.workbench import pages
+from cagewright.workbench.longwork import worker
+from cagewright.workbench.longwork.worker import Busy, Task, Worker
+from cagewright.workbench.requests import work as work_routes
 from deskside import Bench, raised, wait_for
 
 HERE = "workbench_works"

@@ -216,6 +216,7 @@ function doings(bench, view, refused) {
 function follow(bench, view, does) {
   onAnswer((answer) => {
     does.stop();
+    if (answer.unseen) say(answer.unseen, 'wrong');
     if (!answer.changed) return void renew(bench, view);
     const { scene, trial, figures, findings, quick } = bench.now;
     view.change(trial ? instead(scene, trial.changed, answer.changed) : answer.changed);

@@ -25,6 +25,7 @@ class EditAnswer:
         figures: as they are now, with what each has changed by.
         findings: the rule books'; None for a trial, and where a book cannot be read.
         unjudged: why they could not be judged.
+        unseen: why none of it can be shown though the edit was kept; empty where it can.
     """
 
     state: State
@@ -33,6 +34,7 @@ class EditAnswer:
     figures: Annotated[dict[str, Any] | None, "any"]
     findings: FindingsAnswer | None
     unjudged: tuple[Problem, ...] = ()
+    unseen: str = ""
 
 
 def effects_of(

@@ -7,7 +7,7 @@ from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from cagewright.base.cache import Cache
 from cagewright.base.problems import Problem, ProblemsFound, Where
@@ -48,6 +48,18 @@ MOST_MADE = 12
 """Texts whose jobs are kept: the newest edits, trials and undone steps."""
 MOST_KEPT = 60
 """Results of stages kept for an open plan."""
+
+
+def edited(moment: Moment, asked: dict[str, Any]) -> tuple[Document, str]:
+    """The document after the edit that a page asks for, and what was done in words.
+
+    Raises:
+        ProblemsFound: the edit has problems.
+    """
+    from cagewright.change.edit import edit  # with the stages, which the folder's page does not wait for
+
+    job = moment.job
+    return edit(moment.document, job.plan if job else None, job.cage if job else None, asked)
 
 
 class Stale(Exception):

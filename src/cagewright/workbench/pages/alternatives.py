@@ -15,10 +15,10 @@ from starlette.routing import Route
 
 from cagewright.base.plain import plain
 from cagewright.job.history.state import without_folder
-from cagewright.workbench.asked import body_of, opened_of
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, names_in, words_in
 from cagewright.workbench.pages.results_kept import forget, keep, kept
+from cagewright.workbench.server.request import body_of, opened_of
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -10,9 +10,9 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from cagewright.base.plain import plain
-from cagewright.workbench.asked import body_of, opened_of
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer
+from cagewright.workbench.server.request import body_of, opened_of
 
 if TYPE_CHECKING:
     from starlette.requests import Request

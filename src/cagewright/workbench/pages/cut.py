@@ -9,11 +9,11 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 from starlette.routing import Route
 
-from cagewright.workbench.asked import opened_of
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer
 from cagewright.workbench.pages.made import Made, file_of, made_in, older_words, rewritten, write_all
 from cagewright.workbench.pages.sent import sent_file, sent_zip
+from cagewright.workbench.server.request import opened_of
 
 if TYPE_CHECKING:
     from starlette.requests import Request

@@ -10,10 +10,10 @@ from starlette.exceptions import HTTPException
 from starlette.responses import PlainTextResponse, RedirectResponse
 from starlette.routing import Route
 
-from cagewright.workbench.asked import body_of, opened_of
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, words_in
 from cagewright.workbench.pages.results_kept import keep, kept
+from cagewright.workbench.server.request import body_of, opened_of
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     from cagewright.job.history.open_plan import OpenPlan
     from cagewright.job.opening import Job, Step
     from cagewright.records.nouns import Entry, ReadingSort, ShopJob, TickKind
-    from cagewright.workbench.desk import Desk
     from cagewright.workbench.pages.fitup_record import OnBench
+    from cagewright.workbench.shopfolder.desk import Desk
 
 NAME = "fitup"
 MOVES = "moves"

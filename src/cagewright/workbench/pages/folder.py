@@ -14,14 +14,14 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.workbench.asked import body_of
 from cagewright.workbench.pages.asked_for import answer
-from cagewright.workbench.surveys import surveys_of
+from cagewright.workbench.server.request import body_of
+from cagewright.workbench.shopfolder.surveys import surveys_of
 
 if TYPE_CHECKING:
     from starlette.requests import Request
 
-    from cagewright.workbench.desk import Desk
+    from cagewright.workbench.shopfolder.desk import Desk
 
 PICTURE = (120.0, 80.0)
 """Width and height of a plan's picture, mm on paper."""
@@ -139,7 +139,7 @@ def survey_card(request: Request) -> Response:
         HTTPException: there is no such survey.
     """
     from cagewright.workbench.pages.shell_readings import readings_shown
-    from cagewright.workbench.surveys import opened
+    from cagewright.workbench.shopfolder.surveys import opened
 
     try:
         shown = readings_shown(opened(request.app.state.desk, request.path_params["survey"]))

@@ -14,8 +14,8 @@ from cagewright.plan.emit import flow, plan_text
 from cagewright.plan.read import read_plan_text
 from cagewright.plan.survey import Survey, SurveyFile, blank_survey, read_survey_text, survey_text
 from cagewright.plan.write import document, set_value
-from cagewright.workbench.desk import Desk, slug
 from cagewright.workbench.pages.shell_draft import drafted
+from cagewright.workbench.shopfolder.desk import Desk, slug
 
 T = TypeVar("T")
 SHOP = "my-shop.yaml"
@@ -148,7 +148,7 @@ def _cage(desk: Desk, choices: Choices, shop: str) -> str:
 
 def _survey(desk: Desk, choices: Choices, shop: str) -> str:
     """The id of a new survey with nothing read yet."""
-    from cagewright.workbench.surveys import surveys_of
+    from cagewright.workbench.shopfolder.surveys import surveys_of
 
     blank = blank_survey(choices.title)
     like = _start_survey(choices, shop)

@@ -12,9 +12,9 @@ from starlette.routing import Route
 from cagewright.base.plain import plain
 from cagewright.job.history.open_plan import Stale
 from cagewright.job.history.state import state_of
-from cagewright.workbench.asked import body_of, number_of, opened_of
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, names_in
+from cagewright.workbench.server.request import body_of, number_of, opened_of
 
 if TYPE_CHECKING:
     from starlette.requests import Request

@@ -17,18 +17,18 @@ from cagewright.base.plain import plain
 from cagewright.base.problems import ProblemsFound
 from cagewright.job.history.open_plan import Refused, Stale
 from cagewright.job.history.state import state_of
-from cagewright.workbench.asked import body_of, number_of, opened_of
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, words_in
 from cagewright.workbench.pages.folder import ROUTES as FOLDER_ROUTES
-from cagewright.workbench.surveys import Moved, OpenSurvey, edited, opened, surveys_of, tried
+from cagewright.workbench.server.request import body_of, number_of, opened_of
+from cagewright.workbench.shopfolder.surveys import Moved, OpenSurvey, edited, opened, surveys_of, tried
 
 if TYPE_CHECKING:
     from starlette.requests import Request
 
     from cagewright.job.history.open_plan import Moment, OpenPlan
     from cagewright.plan.write import Document
-    from cagewright.workbench.desk import Desk
+    from cagewright.workbench.shopfolder.desk import Desk
 
 HERE = Path(__file__).parents[1]
 _FROM = re.compile(r"^# Drafted from (\S+?)\.? ", re.MULTILINE)

@@ -16,7 +16,7 @@ from cagewright.make.svg import to_svg
 from cagewright.plan.readings import ReadingRow, parts_of, reading_rows, row_named
 from cagewright.plan.survey import UNREAD, SurveyFile, readings_of
 from cagewright.plan.write import Document, set_value
-from cagewright.workbench.surveys import OpenSurvey
+from cagewright.workbench.shopfolder.surveys import OpenSurvey
 
 NEEDS = {
     "must": "No plan can be drafted without it.",

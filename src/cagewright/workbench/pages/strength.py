@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, Any, cast
 from starlette.responses import JSONResponse
 from starlette.routing import Route
 
-from cagewright.workbench.asked import opened_of
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer
 from cagewright.workbench.pages.results_kept import all_kept, keep, kept
+from cagewright.workbench.server.request import opened_of
 
 if TYPE_CHECKING:
     from starlette.requests import Request

@@ -12,7 +12,7 @@ from pathlib import Path
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.plan.survey import Survey, read_survey_text
 from cagewright.plan.write import Document, load_document, save
-from cagewright.workbench.desk import Desk, slug
+from cagewright.workbench.shopfolder.desk import Desk, slug
 
 _writing = threading.Lock()
 

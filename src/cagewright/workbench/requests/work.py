@@ -11,9 +11,9 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from cagewright.job.history.text import bytes_of
-from cagewright.workbench.asked import body_of, opened_of
+from cagewright.workbench.longwork.worker import Busy, Task, Worker
 from cagewright.workbench.pages import all_pages
-from cagewright.workbench.worker import Busy, Task, Worker
+from cagewright.workbench.server.request import body_of, opened_of
 
 
 def _kinds() -> dict[str, str]:

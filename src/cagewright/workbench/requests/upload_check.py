@@ -1,7 +1,7 @@
 """Run by itself, with little memory and time: whether a file that was sent can be read.
 
-``python -m cagewright.workbench.upload_check KIND FILE MORE`` prints one JSON object: ``problems`` where it
-cannot, else what is in it.
+``python -m cagewright.workbench.requests.upload_check KIND FILE MORE`` prints one JSON object: ``problems``
+where it cannot, else what is in it.
 """
 
 from __future__ import annotations

@@ -70,11 +70,21 @@ async def cannot(request: Request, wrong: Exception) -> Response:
 
 
 async def unforeseen(request: Request, wrong: Exception) -> Response:
-    """A mistake of the program: a reference for the page, the traceback for the log."""
-    reference = secrets.token_hex(4)
-    LOG.error("%s %s %s", reference, request.method, request.url.path, exc_info=wrong)
-    words = f"Something went wrong in Cagewright, and nothing was changed. Reference {reference}."
+    """A mistake of the program: what was asked may have been done before it came to light."""
+    look = "" if request.method == "GET" else " Look at what is here now before you do it again."
+    reference = noted(f"{request.method} {request.url.path}", wrong)
+    words = f"Something went wrong in Cagewright.{look} Reference {reference}."
     return told(request, 500, words, reference=reference)
+
+
+def noted(doing: str, wrong: BaseException | str) -> str:
+    """A reference for the page; the traceback stands under it in the log file."""
+    reference = secrets.token_hex(4)
+    if isinstance(wrong, str):
+        LOG.error("%s %s\n%s", reference, doing, wrong)
+    else:
+        LOG.error("%s %s", reference, doing, exc_info=wrong)
+    return reference
 
 
 HANDLERS: dict[Any, Any] = {

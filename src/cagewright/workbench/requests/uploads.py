@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
-from cagewright.workbench.wrong import LOG
+from cagewright.workbench.server.errors import LOG
 
 WAIT = 180.0
 """How long reading may take by the clock, s."""
@@ -67,7 +67,7 @@ def _too_much(name: str, why: str) -> Problem:
 def _run(asked: list[str], name: str, wait: float) -> dict[str, Any]:
     try:
         ended = subprocess.run(
-            [sys.executable, "-m", "cagewright.workbench.upload_check", *asked],
+            [sys.executable, "-m", "cagewright.workbench.requests.upload_check", *asked],
             stdin=subprocess.DEVNULL,
             capture_output=True,
             timeout=wait,

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cagewright.base.files import write_atomically
+from cagewright.job.history.file import MOST_BYTES
 from cagewright.job.history.log import EditsLog
 from cagewright.job.history.open_plan import OpenPlan
-from cagewright.plan.text import MOST_BYTES
 
 INSIDE = ".cagewright"
 """The folder in the shop folder that the workbench keeps its own files in."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 import itertools
 import multiprocessing as mp
 import queue
-import secrets
 import threading
 from collections import OrderedDict
 from collections.abc import Callable
@@ -15,8 +14,8 @@ from multiprocessing.process import BaseProcess
 from pathlib import Path
 from typing import Any
 
-from cagewright.workbench.worker_process import serve_work
-from cagewright.workbench.wrong import LOG
+from cagewright.workbench.longwork.process import serve_work
+from cagewright.workbench.server.errors import noted
 
 MOST_TASKS = 60
 """Pieces of work that are remembered."""
@@ -200,7 +199,8 @@ class Worker:
                 task.error, task.problems = said
                 self._over(task, "failed")
             else:
-                task.error = _broken(task, said)
+                said = noted(f"work {task.kind} on {task.plan}", said)
+                task.error = f"Something went wrong in Cagewright; the plan is as it was. Reference {said}."
                 self._over(task, "failed")
 
     def _ready(self) -> Connection | None:
@@ -223,10 +223,3 @@ class Worker:
             process.kill()
             process.join(5)
             process.close()
-
-
-def _broken(task: Task, trace: str) -> str:
-    """A mistake of the program: a reference for the page, the traceback for the log."""
-    reference = secrets.token_hex(4)
-    LOG.error("%s work %s on %s\n%s", reference, task.kind, task.plan, trace)
-    return f"Something went wrong in Cagewright; the plan is as it was. Reference {reference}."

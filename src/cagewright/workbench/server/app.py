@@ -24,19 +24,19 @@ from starlette.websockets import WebSocket
 from cagewright.base.cautions import CAUTIONS
 from cagewright.base.plain import plain
 from cagewright.job.history.state import state_of
-from cagewright.workbench.asked import opened_of
-from cagewright.workbench.desk import Desk, Listed
-from cagewright.workbench.editing import EDITING
-from cagewright.workbench.files import FILES
-from cagewright.workbench.live import Live
+from cagewright.workbench.longwork.worker import Worker
 from cagewright.workbench.pages import Page, all_pages
 from cagewright.workbench.pages.folder import ROUTES as FOLDER
-from cagewright.workbench.scans import SCANS
-from cagewright.workbench.work_routes import WORKING
-from cagewright.workbench.worker import Worker
-from cagewright.workbench.wrong import HANDLERS, LOG
+from cagewright.workbench.requests.edits import EDITING
+from cagewright.workbench.requests.files import FILES
+from cagewright.workbench.requests.scans import SCANS
+from cagewright.workbench.requests.work import WORKING
+from cagewright.workbench.server.errors import HANDLERS, LOG
+from cagewright.workbench.server.live import Live
+from cagewright.workbench.server.request import opened_of
+from cagewright.workbench.shopfolder.desk import Desk, Listed
 
-HERE = Path(__file__).parent
+HERE = Path(__file__).parent.parent
 LOOK_EVERY = 1.0
 """How often the plan files are looked at for changes by another program, s."""
 
@@ -87,7 +87,7 @@ async def _life(app: Starlette) -> AsyncGenerator[None]:
 
 def load_stages() -> None:
     """Load what the first plan needs while the builder still reads the folder's page."""
-    for name in ("job", "change.edit", "workbench.figures", "workbench.scene"):
+    for name in ("job.history.effects", "change.edit"):
         import_module(f"cagewright.{name}")
     gc.collect()
     gc.freeze()  # looking through all that was loaded again and again would hold an edit up for 0.1 s

@@ -18,10 +18,10 @@ from starlette.routing import BaseRoute, Route
 from cagewright.base.problems import ProblemsFound
 from cagewright.job.history.open_plan import Moment, OpenPlan, Refused, Stale
 from cagewright.plan.write import Document, set_value
-from cagewright.workbench.asked import name_of, number_of, opened_of
-from cagewright.workbench.desk import INSIDE, Desk, free_name, slug
-from cagewright.workbench.editing import answered
-from cagewright.workbench.uploads import checked, trouble
+from cagewright.workbench.requests.edits import answered
+from cagewright.workbench.requests.uploads import checked, trouble
+from cagewright.workbench.server.request import name_of, number_of, opened_of
+from cagewright.workbench.shopfolder.desk import INSIDE, Desk, free_name, slug
 
 KINDS = (".stl", ".obj", ".ply")
 UNITS = ("mm", "cm", "m", "in")

@@ -15,10 +15,10 @@ from pathlib import Path
 import uvicorn
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
-from cagewright.workbench.app import make_app
-from cagewright.workbench.desk import INSIDE, Desk
-from cagewright.workbench.guard import Guard, Rules, hosts_of
-from cagewright.workbench.wrong import log_to
+from cagewright.workbench.server.app import make_app
+from cagewright.workbench.server.errors import log_to
+from cagewright.workbench.server.guard import Guard, Rules, hosts_of
+from cagewright.workbench.shopfolder.desk import INSIDE, Desk
 
 PORT = 8253
 """The port that is tried first."""

@@ -12,10 +12,10 @@ from starlette.routing import BaseRoute, Route
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.job.history.text import bytes_of, document_of, strays_of
-from cagewright.workbench.asked import body_of, name_of, opened_of
-from cagewright.workbench.desk import Desk
-from cagewright.workbench.scans import received
-from cagewright.workbench.uploads import checked
+from cagewright.workbench.requests.scans import received
+from cagewright.workbench.requests.uploads import checked
+from cagewright.workbench.server.request import body_of, name_of, opened_of
+from cagewright.workbench.shopfolder.desk import Desk
 
 
 def text(request: Request) -> Response:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import nullcontext
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
@@ -13,10 +13,13 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from cagewright.base.plain import plain
-from cagewright.job.history.open_plan import Moment, OpenPlan, Stale
+from cagewright.job.history.open_plan import Moment, OpenPlan, Stale, edited
 from cagewright.job.history.state import State, state_of
-from cagewright.plan.write import Document
-from cagewright.workbench.asked import body_of, number_of, opened_of
+from cagewright.workbench.server.errors import noted
+from cagewright.workbench.server.request import body_of, number_of, opened_of
+
+if TYPE_CHECKING:
+    from cagewright.job.history.effects import EditAnswer
 
 LONGEST_STROKE = 100
 """Most letters in the name that the edits of one stroke share."""
@@ -43,14 +46,6 @@ async def edits(request: Request) -> Response:
             return before, after, opened.undo_words
 
     return await answered(request, opened, done, trial=trial)
-
-
-def edited(moment: Moment, asked: dict[str, Any]) -> tuple[Document, str]:
-    """The document after the edit, and what was done in words."""
-    from cagewright.change.edit import edit  # with the stages, which the folder's page does not wait for
-
-    job = moment.job
-    return edit(moment.document, job.plan if job else None, job.cage if job else None, asked)
 
 
 async def undo(request: Request) -> Response:
@@ -121,12 +116,26 @@ async def answered(
     except Stale:
         said = "The plan has changed since; this was not done. Look at what is here now, and do it again."
         return JSONResponse({"error": said, "state": plain(state_of(opened))}, 412)
-    from cagewright.job.history.effects import effects_of  # with the stages, for which no page waits
-
-    answer = await run_in_threadpool(effects_of, before, after, state=state, words=words, trial=trial)
     if not trial:
         request.app.state.live.tell(opened.id, {"type": "state", "state": plain(state)})
+    answer = await run_in_threadpool(_effects, before, after, state, words, trial=trial)
     return JSONResponse({**plain(answer), **(more or {})})
+
+
+def _effects(before: Moment, after: Moment, state: State, words: str | None, *, trial: bool) -> EditAnswer:
+    """What the edit changed; once it is kept, a mistake of ours must not say that it was not."""
+    from cagewright.job.history.effects import EditAnswer, effects_of  # the stages: no page waits for them
+
+    try:
+        return effects_of(before, after, state=state, words=words, trial=trial)
+    except Exception as wrong:
+        if trial:
+            raise
+        reference = noted("edit", wrong)
+        unseen = (
+            f"It was done, but what it changed cannot be shown: load the page again. Reference {reference}."
+        )
+        return EditAnswer(state=state, words=words, changed=None, figures=None, findings=None, unseen=unseen)
 
 
 EDITING: tuple[BaseRoute, ...] = (

@@ -1,0 +1,1 @@
+"""What is asked of an open plan beside its pages: edits, files, long work."""

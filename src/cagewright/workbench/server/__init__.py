@@ -1,0 +1,1 @@
+"""The server: the application, who may talk to it, and how errors are told."""

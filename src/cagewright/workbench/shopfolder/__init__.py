@@ -1,0 +1,1 @@
+"""The shop folder: its plans and its surveys."""
