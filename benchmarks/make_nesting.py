@@ -1,6 +1,6 @@
 """Nesting against first-fit-decreasing in the same run: time, bars and gap for 20, 60 and 200 pieces.
 
-Run: ``python benchmarks/make_nesting.py [seconds]``. Pieces are drawn from a fixed seed; bars are 6 m with a
+Run: ``python benchmarks/make_nesting.py ``. Pieces are drawn from a fixed seed; bars are 6 m with a
 2 mm kerf, and in the mixed rows 6 m and 7.5 m with prices and three offcuts. The peer is the plain
 first-fit-decreasing loop on the best single bought length.
 """
@@ -8,7 +8,6 @@ first-fit-decreasing loop on the best single bought length.
 from __future__ import annotations
 
 import random
-import sys
 import time
 
 from cagewright.make.nesting import Piece, nest
@@ -50,8 +49,8 @@ def pieces(count: int) -> list[float]:
     return [round(drawn.uniform(300.0, 3200.0), 1) for _ in range(count)]
 
 
-def main(seconds: float) -> None:
-    print(f"time limit {seconds:g} s a tube; ratio = time / first-fit-decreasing's time")
+def main() -> None:
+    print("ratio = time / first-fit-decreasing's time")
     heads = ("time s", 8), ("ratio", 8), ("first fit", 10), ("nested", 10), ("bound", 10)
     print(f"{'stock':6} {'pieces':>6} {' '.join(f'{h:>{w}}' for h, w in heads)} gap")
     for shop in (PLAIN, MIXED):
@@ -60,9 +59,7 @@ def main(seconds: float) -> None:
             began = time.perf_counter()
             peer = first_fit(lengths, shop)
             between = time.perf_counter()
-            plan = nest(
-                TUBE, [Piece(name=f"p{i}", length=n) for i, n in enumerate(lengths)], shop, seconds=seconds
-            )
+            plan = nest(TUBE, [Piece(name=f"p{i}", length=n) for i, n in enumerate(lengths)], shop)
             ended = time.perf_counter()
             ratio = (ended - between) / (between - began)
             got = plan.bought if plan.cost is None else plan.cost
@@ -74,4 +71,4 @@ def main(seconds: float) -> None:
 
 
 if __name__ == "__main__":
-    main(float(sys.argv[1]) if len(sys.argv) > 1 else 4.0)
+    main()

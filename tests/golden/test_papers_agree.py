@@ -119,7 +119,7 @@ def test_edge_and_printed_length_make_the_bend_sheet_or_the_finished_length(name
     assert whole == pytest.approx(straight, abs=slack(name))
 
 
-WORKS = {name: work_out(cage, SHOPS[name], seconds=0.0) for name, cage in CAGES.items()}
+WORKS = {name: work_out(cage, SHOPS[name]) for name, cage in CAGES.items()}
 BENT = [(name, sheet) for name, work in WORKS.items() for sheet in work.bends]
 
 

@@ -35,7 +35,7 @@ def pieces(lengths):
 @given(many, offcut_lengths, kerfs)
 @settings(deadline=None, max_examples=cases(60))
 def test_nothing_is_lost(lengths, offcuts, kerf):
-    plan = nest(BAR, pieces(lengths), shop([6000.0, 7500.0], [None, None], offcuts, kerf), seconds=0.2)
+    plan = nest(BAR, pieces(lengths), shop([6000.0, 7500.0], [None, None], offcuts, kerf))
     placed = sorted((p.name, p.length) for b in plan.bars for p in b.pieces)
     assert placed == sorted((f"p{i}", n) for i, n in enumerate(lengths))
     for bar in plan.bars:
@@ -68,7 +68,7 @@ def first_fit(lengths, stock, kerf):
 @given(many, kerfs)
 @settings(deadline=None, max_examples=cases(60))
 def test_never_worse_than_first_fit_decreasing(lengths, kerf):
-    plan = nest(BAR, pieces(lengths), shop([6000.0], [None], [], kerf), seconds=0.3)
+    plan = nest(BAR, pieces(lengths), shop([6000.0], [None], [], kerf))
     assert plan.bought <= 6000.0 * first_fit(lengths, 6000.0, kerf) + 1e-6
     assert plan.bound <= plan.bought + 1e-6
     assert plan.gap == pytest.approx((plan.bought - plan.bound) / plan.bought)

@@ -21,9 +21,6 @@ from cagewright.shape.resolve import resolve
 from cagewright.shape.types import Cage
 from cagewright.stock.shop import Shop
 
-NESTING = 0.2
-"""About how many seconds the cutting plan of each tube may take; what it may be off is kept with the cost."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PushTask:
@@ -130,7 +127,7 @@ def _framed(key: _Same, choices: Choices, marks: tuple[tuple[str, tuple[float, .
 
 def bill_of(cage: Cage, shop: Shop, *, bars: bool = True) -> Bill:
     """What the cage weighs, and costs in bars to buy."""
-    nests = nest_cage(cage, shop, seconds=NESTING) if bars and shop.stock else ()
+    nests = nest_cage(cage, shop, rests=False) if bars and shop.stock else ()
     known = bool(nests) and all(n.cost is not None and not n.unplaced for n in nests)
     costs = [float(n.cost or 0.0) for n in nests]
     doubt = sum(c * float(n.gap) for c, n in zip(costs, nests, strict=True))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -101,13 +101,13 @@ class NestPlan:
     problems: tuple[Problem, ...]
 
 
-def nest_cage(cage: Cage, shop: Shop, *, seconds: float = 4.0) -> tuple[NestPlan, ...]:
+def nest_cage(cage: Cage, shop: Shop, *, rests: bool = True) -> tuple[NestPlan, ...]:
     """One plan for each tube of the cage, in the order the tubes first appear.
 
     Args:
         cage: what will be built.
         shop: lengths on sale, offcuts, kerf and trim.
-        seconds: about how long each tube may take.
+        rests: look for the longest rest too, which takes longest.
     """
     rows: dict[Tube, list[CutRow]] = defaultdict(list)
     for row in cut_list(cage, shop):
@@ -117,7 +117,7 @@ def nest_cage(cage: Cage, shop: Shop, *, seconds: float = 4.0) -> tuple[NestPlan
             tube,
             (Piece(name=r.member, length=r.rough) for r in some),
             shop,
-            seconds=seconds,
+            rests=rests,
             units=cage.units,
         )
         for tube, some in rows.items()
@@ -125,7 +125,7 @@ def nest_cage(cage: Cage, shop: Shop, *, seconds: float = 4.0) -> tuple[NestPlan
 
 
 def nest(
-    tube: Tube, pieces: Iterable[Piece], shop: Shop, *, seconds: float = 4.0, units: LengthUnit = "mm"
+    tube: Tube, pieces: Iterable[Piece], shop: Shop, *, rests: bool = True, units: LengthUnit = "mm"
 ) -> NestPlan:
     """The cheapest bars for the pieces of one tube, rack first, longest rest kept.
 
@@ -136,7 +136,7 @@ def nest(
         tube: size and steel.
         pieces: rough lengths, more than 0 mm.
         shop: lengths on sale, offcuts and kerf.
-        seconds: about how long it may take; then the bound is stated.
+        rests: look for the longest rest too, which takes longest.
         units: what the builder's tape reads.
 
     Raises:
@@ -148,7 +148,7 @@ def nest(
     rack = _rack(tube, shop, len({round(p.length, 1) for p in pieces}))
     long = [p for p in pieces if p.length > rack.longest]
     some = [p for p in pieces if p.length <= rack.longest]
-    bars, left, solved = _placed(rack, some, seconds)
+    bars, left, solved = _placed(rack, some, rests=rests)
     problems = (
         *_no_stock(rack, units),
         *(_too_long(rack, p, units) for p in long if rack.stock),
@@ -218,63 +218,34 @@ def _kinds(rack: _Rack) -> tuple[BarKind, ...]:
     return (*(BarKind(size=size, cost=0.0, limit=n) for size, n in sorted(racked.items())), *sold)
 
 
-def _job(rack: _Rack, pieces: list[Piece], spare: bool) -> Job:
-    """The pieces as a job; ``spare`` adds dear bars that stand for pieces nobody can place."""
-    sizes = Counter(_steps(rack, p) for p in pieces)
-    kinds = _kinds(rack)
-    if spare:
-        high = 1e3 * (1.0 + sum(k.cost for k in kinds)) * len(pieces)
-        kinds = (*kinds, *(BarKind(size=size, cost=high + size) for size in sizes))
-    order = sorted(sizes, reverse=True)
-    return Job(sizes=tuple(order), demand=tuple(sizes[s] for s in order), kinds=kinds)
-
-
 def _placed(
-    rack: _Rack, pieces: list[Piece], seconds: float
+    rack: _Rack, pieces: list[Piece], *, rests: bool
 ) -> tuple[tuple[Bar, ...], tuple[Piece, ...], Solved | None]:
     """The bars, the pieces no bar takes, and how the solve ended."""
     if not pieces:
         return (), (), None
-    job = _job(rack, pieces, spare=False)
-    solved = solve(job, seconds=seconds)
-    if solved is not None:
-        return _bars(rack, job, solved.bars, pieces), (), solved
-    job = _job(rack, pieces, spare=True)
-    solved = solve(job, seconds=seconds)
-    lost = () if solved is None else tuple(b for b in solved.bars if b.kind >= len(_kinds(rack)))
-    left = _dealt(rack, job, lost, pieces)[1] if solved else pieces
-    keep = list(pieces)
-    for p in left:
-        keep.remove(p)
-    if len(keep) == len(pieces):
-        return (), tuple(pieces), None
-    bars, more, solved = _placed(rack, keep, seconds)
-    return bars, (*left, *more), solved
-
-
-def _dealt(
-    rack: _Rack, job: Job, bars: Iterable[Pattern], pieces: list[Piece]
-) -> tuple[list[tuple[Pattern, list[Piece]]], list[Piece]]:
-    """Each bar with its pieces by name, in the pieces' own order; and all the pieces dealt."""
+    sizes = Counter(_steps(rack, p) for p in pieces)
+    order = sorted(sizes, reverse=True)
+    job = Job(sizes=tuple(order), demand=tuple(sizes[s] for s in order), kinds=_kinds(rack))
+    solved = solve(job, rests=rests)
     bins: dict[int, list[Piece]] = defaultdict(list)
     for p in reversed(pieces):
         bins[_steps(rack, p)].append(p)
-    dealt = [
-        (bar, [bins[s].pop() for s, n in zip(job.sizes, bar.counts, strict=True) for _ in range(n)])
-        for bar in bars
-    ]
-    return dealt, [p for _, some in dealt for p in some]
+    bars = _bars(rack, job, solved.bars, bins)
+    return bars, tuple(p for some in bins.values() for p in some), solved
 
 
-def _bars(rack: _Rack, job: Job, bars: tuple[Pattern, ...], pieces: list[Piece]) -> tuple[Bar, ...]:
+def _bars(
+    rack: _Rack, job: Job, bars: tuple[Pattern, ...], bins: Mapping[int, list[Piece]]
+) -> tuple[Bar, ...]:
+    """The bars with their pieces by name, each taken out of its bin."""
     offcuts: dict[int, list[Offcut]] = defaultdict(list)
     for o in reversed(rack.offcuts):
         offcuts[_room(rack, o)].append(o)
     racked = len(job.kinds) - len(rack.stock)
     made: list[Bar] = []
-    for bar, some in _dealt(rack, job, sorted(bars, key=lambda b: (b.kind, [-n for n in b.counts])), pieces)[
-        0
-    ]:
+    for bar in sorted(bars, key=lambda b: (b.kind, [-n for n in b.counts])):
+        some = [bins[s].pop() for s, n in zip(job.sizes, bar.counts, strict=True) for _ in range(n)]
         if bar.kind < racked:
             off = offcuts[job.kinds[bar.kind].size].pop()
             made.append(_bar("offcut", off.name, off.length, None, some, rack.kerf))

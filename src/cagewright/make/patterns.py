@@ -1,312 +1,255 @@
-"""The cutting-stock solver on whole numbers: which patterns, how often, proved or with the bound stated.
+"""Bars to buy and what to cut from each: every way to fill a bar is a column, and HiGHS picks among them.
 
-The fractional prices (``prices.py``) bound every whole answer from below. A pattern dearer than the gap
-between that bound and an answer in hand is in no better answer, so the patterns within the gap are listed in
-full and the choice among them is made by branch and bound (HiGHS), which proves it.
+Sizes and bars are whole steps, the saw's kerf counted into both.
 """
 
 from __future__ import annotations
 
-import time
-from dataclasses import dataclass, replace
-from itertools import chain, repeat
+import random
+from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import Bounds, milp
-from scipy.sparse import csr_array, vstack
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.sparse import bmat, csr_array, identity
 
-from cagewright.make import prices as pr
-from cagewright.make.prices import BarKind, Floats, Job, Pattern, Prices, used
+COLUMNS = 12_000
+"""Most columns: a job with more ways to fill its bars is given those that shuffled first fits come to."""
+TRIED = 120_000
+"""Most fillings looked at for the columns, full or not."""
+SHUFFLES = 600
+NODES = 500
+"""Nodes of a search; a limit of time would give another answer on another day."""
 
-__all__ = ["BarKind", "Job", "Pattern", "Solved", "first_fit", "solve", "used"]
 
-Bars = tuple[Pattern, ...]
-MOST_PATTERNS = 15_000
-"""More patterns than this in the gap are not listed; the result then states its bound."""
-NODES = 2_000
-"""Branch-and-bound nodes a choice may take; a count, so that a paper comes out the same twice."""
-RESTS = 1.0
-"""Seconds at most for a better use of the rack and a longer rest once the cost is settled."""
-ROUNDS = 12
-"""Greedy answers tried at shaken prices."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BarKind:
+    """A kind of bar: its size in steps, what one costs, and how many there are (None: any number)."""
+
+    size: int
+    cost: float
+    limit: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """What is to be cut: sizes in steps, each once, how many of each, and the kinds of bar."""
+
+    sizes: tuple[int, ...]
+    demand: tuple[int, ...]
+    kinds: tuple[BarKind, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pattern:
+    """One bar: its kind's index and how many of each size are cut from it."""
+
+    kind: int
+    counts: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solved:
-    """How a solve ended.
+    """The bars of a job.
 
     Attributes:
-        bars: one pattern per bar, pieces exactly as demanded.
-        cost: of the bars.
-        bound: no choice of bars costs less.
-        proved: the cost is the bound.
-        rests_proved: among all the cheapest choices, none cuts more from limited bars, and of those none
-            keeps a longer rest.
+        bars: one for each bar.
+        cost: of all.
+        bound: no bars that place as much cost less.
+        proved: the cost is the least there is.
+        rests_proved: besides, the most is cut from limited bars, and then the longest single rest is left.
+        unplaced: how many of each size no bar takes.
     """
 
-    bars: Bars
+    bars: tuple[Pattern, ...]
     cost: float
     bound: float
     proved: bool
     rests_proved: bool
+    unplaced: tuple[int, ...]
 
 
-def solve(job: Job, *, seconds: float = 4.0) -> Solved | None:
-    """The cheapest bars for the job, or None where the pieces cannot all be cut.
+def solve(job: Job, *, rests: bool = True) -> Solved:
+    """As much as can be placed, for the least; then most on limited bars; then the longest single rest.
 
-    Among equally cheap choices the one that cuts most from the limited bars, then the one that leaves the
-    longest single rest.
+    Columns of unlimited bars are filled as far as they go and may hold more than is wanted; those of limited
+    ones are every way to fill them, and hold no more than is wanted. The one bar that keeps the rest is free
+    (its own counts), where it is an unlimited one.
 
     Args:
         job: what is to be cut.
-        seconds: after about this long the best so far is taken and its bound stated.
+        rests: look for the longest rest too, which takes longest.
     """
-    begin = time.monotonic()
-    starts = _starts(job)
-    pool = dict.fromkeys(chain.from_iterable(starts))
-    prices = pr.generate(job, pool, begin + 0.5 * seconds)
-    starts += _greedy(job, prices, pool, begin + 0.6 * seconds)
-    found, bound, proved = _cheapest(job, pool, prices, starts, begin + 0.75 * seconds)
-    if found is None:
-        return None
-    best, rests = _better_rests(job, pool, prices, found, time.monotonic() + min(0.25 * seconds, RESTS))
-    cost = _cost(job, found)
-    return Solved(bars=best, cost=cost, bound=bound, proved=proved, rests_proved=proved and rests)
+    columns, whole = _columns(job)
+    model = _Model(job, columns)
+    ends = [model.minimise(model.unplaced)]
+    floor = 0.0 if model.left().any() else _floor(job)
+    racked = model.minimise(-model.racked, under=(model.cost, floor))
+    least, bound = floor, floor  # as a rule: then the least need not be searched for
+    if racked is None:
+        least, bound = model.minimise(model.cost) or (floor, floor)
+        bound = bound if whole else floor
+        racked = model.minimise(-model.racked)
+    ends += [(least, bound), racked]
+    ends += [model.minimise(-model.rest, free_rest=True)] if rests else [None]
+    sure = [end is not None and end[0] - end[1] <= 1e-6 * max(abs(end[0]), 1.0) for end in ends]
+    return Solved(
+        bars=model.bars(), cost=least, bound=min(bound, least), proved=sure[1],
+        rests_proved=whole and all(sure), unplaced=tuple(model.left().tolist()),
+    )  # fmt: skip
 
 
-def _cheapest(
-    job: Job, pool: dict[Pattern, None], prices: Prices, answers: list[Bars], until: float
-) -> tuple[Bars | None, float, bool]:
-    """The cheapest bars, the bound, and whether the one is the other."""
-    best = min(answers, key=lambda bars: _cost(job, bars), default=None)
-    most = _cost(job, best) if best else sum(k.cost * (k.limit or len(pool)) for k in job.kinds)
-    bound = pr.rounded_up(job, pr.floor(job, prices, most), most)
-    if best is None or not _same(_cost(job, best), bound):
-        chosen, _ = _choose(job, tuple(pool), bound, until)
-        best = min((a for a in (best, chosen) if a is not None), key=lambda b: _cost(job, b), default=None)
-    if best is None or _same(_cost(job, best), bound):
-        return best, bound, best is not None
-    best, proved = _close_gap(job, pool, prices, best, bound, until)
-    return best, (_cost(job, best) if proved else bound), proved
+def _floor(job: Job) -> float:
+    """What cannot be undercut: the rack filled to its last step, the rest at the best price for a step.
+
+    With one length on sale, whole bars of it.
+    """
+    sold = [k for k in job.kinds if k.limit is None]
+    racked = sum(k.size * k.limit for k in job.kinds if k.limit is not None)
+    wanted = max(sum(s * n for s, n in zip(job.sizes, job.demand, strict=True)) - racked, 0)
+    if len(sold) == 1:
+        return sold[0].cost * -(-wanted // sold[0].size)
+    return min((k.cost / k.size for k in sold), default=0.0) * wanted
 
 
-def _same(cost: float, bound: float) -> bool:
-    return cost - bound <= 1e-7 * max(1.0, abs(cost))
+def _columns(job: Job) -> tuple[list[Pattern], bool]:
+    """The ways to fill the bars, and whether they are all there are."""
+    found: list[Pattern] = []
+    tried = 0
+    for kind, bar in enumerate(job.kinds):
+        for counts, left in _fillings(job, bar.size):
+            tried += 1
+            if any(counts) and (bar.limit is not None or _full(job, counts, left)):
+                found.append(Pattern(kind=kind, counts=counts))
+            if len(found) > COLUMNS or tried > TRIED:
+                return _first_fits(job), False
+    return found, True
 
 
-def _cost(job: Job, bars: Bars) -> float:
-    return sum(job.kinds[b.kind].cost for b in bars)
+def _full(job: Job, counts: tuple[int, ...], left: int) -> bool:
+    rows = zip(counts, job.demand, job.sizes, strict=True)
+    return all(n >= wanted or size > left for n, wanted, size in rows)
 
 
-# --- quick answers
+def _fillings(job: Job, room: int, i: int = 0) -> Iterator[tuple[tuple[int, ...], int]]:
+    """Every way to fill ``room`` steps with the sizes from ``i`` on, and what is left."""
+    if i == len(job.sizes):
+        yield (), room
+        return
+    for n in range(min(job.demand[i], room // job.sizes[i]), -1, -1):
+        for counts, left in _fillings(job, room - n * job.sizes[i], i + 1):
+            yield (n, *counts), left
 
 
-def first_fit(job: Job, bought: int) -> Bars | None:
-    """First-fit-decreasing bars, limited ones first, then kind ``bought``; None where any is left over."""
-    left, bars = list(job.demand), list[Pattern]()
-    order = sorted(range(len(job.sizes)), key=lambda i: -job.sizes[i])
-    for k in _limited_first(job, bought):
-        room, counts = job.kinds[k].size, [0] * len(left)
-        for i in order:
-            counts[i] = min(left[i], room // job.sizes[i])
-            room -= counts[i] * job.sizes[i]
-            left[i] -= counts[i]
-        if any(counts):
-            bars.append(_cheapest_kind(job, Pattern(kind=k, counts=tuple(counts))))
-        elif k == bought:
+def _first_fits(job: Job) -> list[Pattern]:
+    """What first fits by falling size, and in shuffled orders, put on the bars of each kind."""
+    items = [i for i, n in enumerate(job.demand) for _ in range(n)]
+    shuffled, found = random.Random(1), dict[Pattern, None]()
+    for _ in range(SHUFFLES):
+        for kind, bar in enumerate(job.kinds):
+            bins = list[tuple[list[int], list[int]]]()  # what each holds, and the room that is left in it
+            for i in (i for i in items if job.sizes[i] <= bar.size):
+                if not any(room[0] >= job.sizes[i] for _, room in bins):
+                    bins.append(([0] * len(job.sizes), [bar.size]))
+                counts, room = next(b for b in bins if b[1][0] >= job.sizes[i])
+                counts[i] += 1
+                room[0] -= job.sizes[i]
+            found |= {Pattern(kind=kind, counts=tuple(counts)): None for counts, _ in bins}
+        shuffled.shuffle(items)
+    return list(found)
+
+
+class _Model:
+    """The program: columns, pieces left over, and the bar that keeps the rest, which is free at last.
+
+    Variables: how often each column is cut; of each size how many are left over; of each kind whether the
+    free bar is one; what the free bar holds; whether each column of a limited kind keeps the rest.
+    """
+
+    def __init__(self, job: Job, columns: list[Pattern]) -> None:
+        self._job, self._columns = job, columns
+        sizes, self._demand = np.array(job.sizes, float), np.array(job.demand, float)
+        kind = np.array([p.kind for p in columns], int)
+        held = np.array([p.counts for p in columns], float).reshape(len(columns), len(sizes))
+        room, costs = (np.array([getattr(b, key) for b in job.kinds], float) for key in ("size", "cost"))
+        self._limited = np.array([b.limit is not None for b in job.kinds])
+        on_rack, (rack,) = self._limited[kind].astype(float), np.nonzero(self._limited[kind])
+        used, each = held @ sizes, np.eye(len(job.kinds))
+        nothing = [np.zeros(n) for n in (len(columns), len(sizes), len(room), len(sizes), len(rack))]
+        self._kept = len(rack)
+        self._parts = np.cumsum([len(part) for part in nothing])[:-1]
+
+        def goal(**parts: NDArray[np.float64]) -> NDArray[np.float64]:
+            named = dict(zip(("cut", "left", "free", "holds", "keeps"), nothing, strict=True))
+            return np.concatenate(list((named | parts).values()))
+
+        self.unplaced = goal(left=sizes.sum() + sizes)
+        self.cost = goal(cut=costs[kind], free=costs)
+        self.racked = goal(cut=on_rack * used)
+        self.rest = goal(free=room, holds=-sizes, keeps=(room[kind] - used)[rack])
+        one, limits = np.eye(len(sizes)), [np.inf if b.limit is None else b.limit for b in job.kinds]
+        rows = bmat([
+            [held.T, one, None, one, None],  # everything is cut or left over
+            [(held * on_rack[:, None]).T, None, None, None, None],
+            [each[:, kind], None, None, None, None],
+            [None, None, -room[None], sizes[None], None],  # the free bar holds no more than its room
+            [None, None, np.ones((1, len(room))), None, np.ones((1, len(rack)))],
+            [-identity(len(columns)).tocsr()[rack], None, None, None, identity(len(rack))],
+        ])
+        high = [np.full(len(sizes), np.inf), self._demand, limits, [0.0, 1.0], np.zeros(len(rack))]
+        low = np.full(rows.shape[0], -np.inf)  # pyright: ignore[reportOptionalSubscript]
+        low[: len(sizes)] = self._demand
+        self._rows = [LinearConstraint(csr_array(rows), low, np.concatenate(high))]  # pyright: ignore[reportArgumentType]
+
+    def minimise(
+        self,
+        goal: NDArray[np.float64],
+        *,
+        under: tuple[NDArray[np.float64], float] | None = None,
+        free_rest: bool = False,
+    ) -> tuple[float, float] | None:
+        """The goal's least value, which is held from then on, and its bound.
+
+        Args:
+            goal: what is made least.
+            under: another goal and what it may be at most; None comes back where that cannot be met.
+            free_rest: one bar is free to keep the rest.
+        """
+        loose = float(free_rest)
+        high = [
+            np.full(len(self._columns), np.inf), self._demand, loose * ~self._limited, loose * self._demand,
+            np.full(self._kept, loose),
+        ]  # fmt: skip
+        limit = [] if under is None else [_at_most(*under)]
+        found = milp(goal, constraints=[*self._rows, *limit], integrality=np.ones(len(goal)),
+                     bounds=Bounds(0.0, np.concatenate(high)),  # pyright: ignore[reportArgumentType]
+                     options={"mip_rel_gap": 0.0, "node_limit": NODES, "presolve": False})  # fmt: skip
+        if found.x is None and under is not None:
             return None
-        if not any(left):
-            break
-    return tuple(bars)
+        if found.x is not None:  # else the search ran out before it met a plan, and the last one stands
+            self._counts = np.split(np.round(found.x).astype(int), self._parts)
+        value = float(goal @ np.concatenate(self._counts))
+        self._rows += [*limit, _at_most(goal, value)]
+        return value, value if found.status == 0 else float(found.mip_dual_bound or -np.inf)
+
+    def left(self) -> NDArray[np.int64]:
+        """How many of each size no bar takes."""
+        return self._counts[1]
+
+    def bars(self) -> tuple[Pattern, ...]:
+        """The bars, with what unlimited ones hold beyond what is wanted taken out of them."""
+        cut, left, free, holds, _ = self._counts
+        made = [(p.kind, list(p.counts)) for p, n in zip(self._columns, cut, strict=True) for _ in range(n)]
+        made += [(int(k), holds.tolist()) for k in np.flatnonzero(free)]
+        over = np.sum([counts for _, counts in made], axis=0) - (self._demand.astype(int) - left)
+        for kind, counts in made:
+            for i in range(len(counts)) if not self._limited[kind] else ():
+                out = min(counts[i], int(over[i]))
+                counts[i] -= out
+                over[i] -= out
+        return tuple(Pattern(kind=k, counts=tuple(counts)) for k, counts in made if any(counts))
 
 
-def _limited_first(job: Job, bought: int) -> chain[int]:
-    limited = (k for k, kind in enumerate(job.kinds) for _ in range(kind.limit or 0))
-    return chain(limited, repeat(bought))
-
-
-def _cheapest_kind(job: Job, bar: Pattern) -> Pattern:
-    """The same pieces from the cheapest bought kind that holds them; a limited bar stays as it is."""
-    if job.kinds[bar.kind].limit is not None:
-        return bar
-    fits = [k for k, kind in enumerate(job.kinds) if kind.limit is None and kind.size >= used(job, bar)]
-    return Pattern(kind=min(fits, key=lambda k: job.kinds[k].cost), counts=bar.counts)
-
-
-def _bought(job: Job) -> list[int]:
-    return [k for k, kind in enumerate(job.kinds) if kind.limit is None]
-
-
-def _starts(job: Job) -> list[Bars]:
-    """Every first-fit answer."""
-    return [bars for k in _bought(job) if (bars := first_fit(job, k)) is not None]
-
-
-def _greedy(job: Job, prices: Prices, pool: dict[Pattern, None], until: float) -> list[Bars]:
-    """Answers made bar by bar, each worth most at the (slightly shaken) prices; ``pool`` gains their bars."""
-    shaken = np.random.default_rng(1)
-    answers: list[Bars] = []
-    for n in range(ROUNDS):
-        piece = np.maximum(prices.piece, 1e-9) * (1.0 + 0.02 * n * shaken.random(len(job.sizes)))
-        for k in _bought(job) if time.monotonic() < until else ():
-            bars = _by_worth(job, piece, k)
-            pool.update(dict.fromkeys(bars or ()))
-            answers += [bars] if bars else []
-    return answers
-
-
-def _by_worth(job: Job, piece: Floats, bought: int) -> Bars | None:
-    rough = pr.coarsened(job)
-    now = Prices(piece=piece, bar=np.zeros(len(job.kinds)), worth=pr.blank(rough))
-    left, bars = job.demand, list[Pattern]()
-    for k in _limited_first(job, bought):
-        pr.fill(rough, left, piece, now.worth)
-        counts = pr.traced(rough, left, now, rough.kinds[k].size)
-        if any(counts):
-            bars.append(_cheapest_kind(job, Pattern(kind=k, counts=counts)))
-        elif k == bought:
-            return None
-        left = tuple(n - c for n, c in zip(left, counts, strict=True))
-        if not any(left):
-            break
-    return tuple(bars)
-
-
-# --- the whole answer
-
-
-def _choose(job: Job, pool: Bars, bound: float, until: float) -> tuple[Bars | None, bool]:
-    """The cheapest whole use of ``pool``, surplus pieces dropped, and whether that is proved."""
-    cost, counts, held = pr.arrays(job, pool)
-    rules = [
-        _at_least(counts, np.array(job.demand, float)),
-        _at_most(held, _limits(job)),
-        _at_least(_row(cost), np.array([bound - 1e-7 * max(1.0, bound)])),
-    ]
-    x, optimal = _milp(cost, rules, until)
-    return (None if x is None else _without_surplus(job, _spread(pool, x))), optimal
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Rule:
-    """``least <= rows @ x <= most``."""
-
-    rows: csr_array
-    least: Floats
-    most: Floats
-
-
-def _at_least(rows: csr_array, least: Floats) -> _Rule:
-    return _Rule(rows=rows, least=least, most=np.full_like(least, np.inf))
-
-
-def _at_most(rows: csr_array, most: Floats) -> _Rule:
-    return _Rule(rows=rows, least=np.full_like(most, -np.inf), most=most)
-
-
-def _row(numbers: Floats) -> csr_array:
-    return csr_array(numbers[None, :])
-
-
-def _limits(job: Job) -> Floats:
-    return np.array([np.inf if k.limit is None else k.limit for k in job.kinds], float)
-
-
-def _milp(cost: Floats, rules: list[_Rule], until: float) -> tuple[NDArray[np.int64] | None, bool]:
-    """The whole numbers of least cost and whether that is proved; None where there are none in time."""
-    rows = vstack([r.rows for r in rules], format="csr")
-    held = (rows, np.concatenate([r.least for r in rules]), np.concatenate([r.most for r in rules]))
-    limits = {"mip_rel_gap": 0.0, "node_limit": NODES, "time_limit": max(until - time.monotonic(), 0.1)}
-    answer = milp(cost, constraints=held, integrality=np.ones(len(cost)), bounds=Bounds(0), options=limits)
-    if answer.x is None:
-        return None, answer.status == 2
-    return np.rint(answer.x).astype(np.int64), answer.status == 0
-
-
-def _spread(pool: Bars, x: NDArray[np.int64]) -> Bars:
-    return tuple(p for p, n in zip(pool, x.tolist(), strict=True) for _ in range(n))
-
-
-def _without_surplus(job: Job, bars: Bars) -> Bars:
-    """The bars with exactly the demanded pieces: surplus goes from the emptiest bar first."""
-    surplus = [sum(b.counts[i] for b in bars) - d for i, d in enumerate(job.demand)]
-    kept: list[Pattern] = []
-    for bar in sorted(bars, key=lambda b: used(job, b)):
-        drop = [min(n, s) for n, s in zip(bar.counts, surplus, strict=True)]
-        surplus = [s - d for s, d in zip(surplus, drop, strict=True)]
-        counts = tuple(n - d for n, d in zip(bar.counts, drop, strict=True))
-        if any(counts):
-            kept.append(replace(bar, counts=counts))
-    return tuple(kept)
-
-
-def _close_gap(
-    job: Job, pool: dict[Pattern, None], prices: Prices, found: Bars, bound: float, until: float
-) -> tuple[Bars, bool]:
-    """The cheapest bars once every pattern within the gap is known, and whether that is proved."""
-    gap = _cost(job, found) - pr.by_prices(job, prices, _cost(job, found))
-    listed = pr.within(job, prices, gap, most=MOST_PATTERNS, until=until)
-    if listed is None:
-        return found, False
-    pool.update(dict.fromkeys(listed))
-    better, optimal = _choose(job, tuple(pool), bound, until)
-    if better is not None and _cost(job, better) < _cost(job, found):
-        found = better
-    return found, optimal or _same(_cost(job, found), bound)
-
-
-# --- among the cheapest, the best rests
-
-
-def _better_rests(
-    job: Job, pool: dict[Pattern, None], prices: Prices, found: Bars, until: float
-) -> tuple[Bars, bool]:
-    """Equally cheap bars that use limited bars most, then keep the longest rest; and whether proved."""
-    if len(found) == 1 and not any(k.limit for k in job.kinds):
-        return found, True
-    gap = _cost(job, found) - pr.by_prices(job, prices, _cost(job, found))
-    listed = pr.within(job, prices, gap, most=MOST_PATTERNS, until=until)
-    pool.update(dict.fromkeys((*found, *(listed or ()))))
-    patterns = tuple(pool)
-    use = np.array([float(used(job, p)) * (job.kinds[p.kind].limit is not None) for p in patterns])
-    best, use_proved = _most_used(job, patterns, use, found, until) if use.any() else (found, True)
-    best, rest_proved = _longest_rest(job, patterns, use, best, until)
-    return best, listed is not None and use_proved and rest_proved
-
-
-def _exact_rules(job: Job, patterns: Bars, cost: float) -> list[_Rule]:
-    """Pieces exactly as demanded, bars no more than there are, cost no more than the least."""
-    costs, counts, held = pr.arrays(job, patterns)
-    wanted = np.array(job.demand, float)
-    return [
-        _Rule(rows=counts, least=wanted, most=wanted),
-        _at_most(held, _limits(job)),
-        _at_most(_row(costs), np.array([cost + 1e-7 * max(1.0, cost)])),
-    ]
-
-
-def _most_used(job: Job, patterns: Bars, use: Floats, found: Bars, until: float) -> tuple[Bars, bool]:
-    x, optimal = _milp(-use, _exact_rules(job, patterns, _cost(job, found)), until)
-    return (found, False) if x is None else (_spread(patterns, x), optimal)
-
-
-def _longest_rest(job: Job, patterns: Bars, use: Floats, found: Bars, until: float) -> tuple[Bars, bool]:
-    """One bar is the keeper: its rest counts, the others' do not."""
-    twice = (*patterns, *patterns)
-    rest = np.array([float(_rest(job, p)) for p in patterns])
-    keeper = np.concatenate([np.zeros(len(patterns)), np.ones(len(patterns))])
-    racked = sum(used(job, b) for b in found if job.kinds[b.kind].limit is not None)
-    rules = [
-        *_exact_rules(job, twice, _cost(job, found)),
-        _Rule(rows=_row(keeper), least=np.ones(1), most=np.ones(1)),
-        _at_least(_row(np.tile(use, 2)), np.array([racked - 0.5])),
-    ]
-    x, optimal = _milp(-keeper * np.tile(rest, 2), rules, until)
-    better = found if x is None else _spread(twice, x)
-    longest = max(_rest(job, b) for b in better)
-    return (better if longest > max(_rest(job, b) for b in found) else found), optimal and x is not None
-
-
-def _rest(job: Job, bar: Pattern) -> int:
-    return job.kinds[bar.kind].size - used(job, bar)
+def _at_most(goal: NDArray[np.float64], most: float) -> LinearConstraint:
+    return LinearConstraint(goal, -np.inf, most + 1e-6 * max(abs(most), 1.0))

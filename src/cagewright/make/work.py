@@ -40,19 +40,18 @@ class Work:
     weights: Weights
 
 
-def work_out(cage: Cage, shop: Shop, *, seconds: float = 4.0) -> Work:
+def work_out(cage: Cage, shop: Shop) -> Work:
     """The cage's numbers for this shop.
 
     Args:
         cage: what will be built.
         shop: dies, stock, saws and prices.
-        seconds: about how long the nesting of each tube may take.
     """
     return Work(
         cage=cage,
         shop=shop,
         cuts=cut_list(cage, shop),
-        nests=nest_cage(cage, shop, seconds=seconds),
+        nests=nest_cage(cage, shop),
         bends=tuple(bend_sheet(m, shop, cage.units) for m in cage.members if m.bends),
         saws=saw_settings(cage, shop),
         welds=weld_map(cage),
