@@ -19,9 +19,9 @@ from typing import Any
 from cagewright.compare.cases import cases_of
 from cagewright.compare.pool import Here, cores
 from cagewright.compare.run import compare
-from cagewright.frame.asked import push_named
 from cagewright.frame.choices import Choices
 from cagewright.frame.idealise import idealise
+from cagewright.frame.push_names import push_named
 from cagewright.frame.respond import marks_of, solve
 from cagewright.frame.warm import warm_up
 from cagewright.plan.alternatives import Alternatives, read_alternatives_text

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from cagewright.frame.pushes import Pull, Push
+from cagewright.frame.pushes import PointLoad, Push
 from cagewright.job.opening import open_job
 from cagewright.shape.resolve import resolve
 from cagewright.shape.types import Cage
@@ -93,6 +93,6 @@ def point_push(member, along, force, *, travel=30.0, name="jack", demands=()) ->
     """A place pushed."""
     return Push(
         name=name, title=name, kind="point", press=None, travel=travel, demands=tuple(demands),
-        pulls=(Pull(member=member, along=along, force=np.array(force, float)),),
+        point_loads=(PointLoad(member=member, along=along, force=np.array(force, float)),),
         source="test", certainty="shop",
     )  # fmt: skip

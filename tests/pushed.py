@@ -9,7 +9,7 @@ import numpy as np
 from cagewright.frame.choices import Choices
 from cagewright.frame.pushes import Push
 from cagewright.frame.respond import run
-from cagewright.frame.results import Results, Room
+from cagewright.frame.results import Results, SurvivalSpace
 from cagewright.plan.shop import read_job
 from cagewright.shape.resolve import resolve
 
@@ -40,7 +40,7 @@ def summary(*names, band=False):
 def push_of(kind="platen", travel=100.0, **more):
     """A push of that kind that presses nothing in particular."""
     return Push(
-        name="p", title="a push", kind=kind, press=None, pulls=(), travel=travel, demands=(),
+        name="p", title="a push", kind=kind, press=None, point_loads=(), travel=travel, demands=(),
         source="made up", certainty="shop", **more,
     )  # fmt: skip
 
@@ -63,7 +63,7 @@ def answered(travel, load, *, stiffness=None, weight=10_000.0, room=None, push=N
 
 def room_of(*, touched=None, least=50.0, followed=100.0):
     """A survival space that is touched at ``touched`` mm or not at all."""
-    return Room(touched=touched, by="bar", rest=80.0, least=least, doubt=0.0, source="made up",
+    return SurvivalSpace(touched=touched, by="bar", rest=80.0, least=least, doubt=0.0, source="made up",
                 followed=followed)  # fmt: skip
 
 

@@ -6,7 +6,15 @@ from itertools import pairwise
 
 import numpy as np
 
-from cagewright.frame import FrameModel, Material, Sections, bilinear, clamped, frame_model, tube_sections
+from cagewright.frame import (
+    ElementSections,
+    FrameModel,
+    Material,
+    bilinear,
+    clamped,
+    frame_model,
+    tube_sections,
+)
 
 YOUNG, SHEAR = 210e3, 81e3
 """E and G of steel, MPa (EN 1993-1-1:2005, 3.2.6)."""
@@ -27,7 +35,9 @@ def arc(radius: float, degrees: float, count: int) -> np.ndarray:
     return radius * np.stack([np.sin(a), 1.0 - np.cos(a), 0.0 * a], axis=1)
 
 
-def run(nodes: np.ndarray, sections: Sections, material: Material, fixed: np.ndarray, **more) -> FrameModel:
+def run(
+    nodes: np.ndarray, sections: ElementSections, material: Material, fixed: np.ndarray, **more
+) -> FrameModel:
     """One chain of elements through ``nodes`` in order."""
     elements = np.stack([np.arange(len(nodes) - 1), np.arange(1, len(nodes))], axis=1)
     return frame_model(

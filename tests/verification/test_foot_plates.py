@@ -14,7 +14,7 @@ from scipy.integrate import quad, solve_bvp
 
 from cagewright.frame.feet import (
     YOUNG,
-    Ground,
+    FootGround,
     dishing_tilt,
     foot_hold,
     grounds,
@@ -27,7 +27,7 @@ from cagewright.frame.feet import (
     wall_part,
 )
 from cagewright.frame.model import Hinges, Material, Springs, frame_model, tube_sections
-from cagewright.frame.stand import hinge_rows, spring_rows
+from cagewright.frame.supports import hinge_rows, spring_rows
 from cagewright.frame.travel import Steps, push_point
 
 RIGIDITY = YOUNG * 2.0**3 / (12 * (1 - 0.09))
@@ -125,7 +125,7 @@ def test_a_bigger_plate_is_stiffer_and_stronger():
 
 
 def test_a_slender_wall_buckles_before_it_yields():
-    thin = Ground(
+    thin = FootGround(
         name="x", kind="box", thickness=0.6, depth=200, yield_strength=180, source="test", certainty="shop"
     )
     assert wall_part(thin) < 0.5

@@ -16,7 +16,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from cagewright.frame.model import Bars, Hinges, Material, Sections, bilinear, frame_model, plain_sections
+from cagewright.frame.model import (
+    Bars,
+    ElementSections,
+    Hinges,
+    Material,
+    bilinear,
+    frame_model,
+    plain_sections,
+)
 from cagewright.frame.strips import chords, pull_angle
 from cagewright.frame.travel import Steps, push_pattern
 
@@ -26,14 +34,14 @@ TESTED = 5395e3
 """N on both halves, from memory, unchecked."""
 
 
-def sections(wall) -> Sections:
+def sections(wall) -> ElementSections:
     rows = [
         plain_sections(len(wall[pieces]), area=wall[part]["area"], inertia_y=wall[part]["inertia"],
                        inertia_z=wall[part]["inertia"], torsion=2.0 * wall[part]["inertia"])
         for part, pieces in (("post", "posts"), ("bar", "beam"))
     ]  # fmt: skip
-    names = Sections.__dataclass_fields__
-    return Sections(**{n: np.concatenate([getattr(r, n) for r in rows]) for n in names})
+    names = ElementSections.__dataclass_fields__
+    return ElementSections(**{n: np.concatenate([getattr(r, n) for r in rows]) for n in names})
 
 
 def pushed(wall, *, strips=True):

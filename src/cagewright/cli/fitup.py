@@ -35,7 +35,7 @@ from cagewright.fitup.sheet import (
     step_readings,
     step_sheet,
 )
-from cagewright.frame.troubles import FrameError
+from cagewright.frame.errors import FrameError
 from cagewright.job.findings import findings_of
 from cagewright.job.opening import Job, open_job, scan_of
 from cagewright.make.weldmap import throat_for

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 import typer
 
 from cagewright.cli.output import emit, err, speaking_plainly
-from cagewright.frame.troubles import FrameError
+from cagewright.frame.errors import FrameError
 
 
 @contextmanager

@@ -20,11 +20,11 @@ from cagewright.cli.output import AsJson, PlanPath, emit, err, out, progress, sh
 from cagewright.compare.pool import cluster
 from cagewright.compare.run import compare as run_study
 from cagewright.compare.table import curves, notes_of, tables, values_of
-from cagewright.frame.asked import DEFAULT, push_named, push_names
 from cagewright.frame.choices import Choices
 from cagewright.frame.export import export_push, frame_text
 from cagewright.frame.idealise import idealise
 from cagewright.frame.neutral import read_frame_file, result_dict, run_push
+from cagewright.frame.push_names import DEFAULT, push_named, push_names
 from cagewright.frame.respond import marks_of, run
 from cagewright.frame.results import Summary
 from cagewright.frame.warm import warm_up as warm

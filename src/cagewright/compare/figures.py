@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cagewright.frame.answers import PASSED
+from cagewright.frame.curve_figures import PASSED
 from cagewright.frame.results import Results
 
 Floats = NDArray[np.float64]

@@ -14,8 +14,8 @@ from cagewright.compare.pool import cores
 from cagewright.compare.resolution import other_meshes, resolution_of
 from cagewright.compare.study import Answer, Bill, Comparison, Outcome
 from cagewright.compare.task import BillTask, PushTask, Task, done
-from cagewright.frame.asked import DEFAULT, push_names
 from cagewright.frame.choices import Choices
+from cagewright.frame.push_names import DEFAULT, push_names
 from cagewright.plan.alternatives import Alternatives, place_in
 from cagewright.plan.types import Plan, where_of
 from cagewright.shape.resolve import resolve, revision

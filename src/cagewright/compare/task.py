@@ -7,13 +7,13 @@ from functools import lru_cache
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.compare.study import Answer, Bill
-from cagewright.frame.asked import push_named
 from cagewright.frame.choices import Choices
+from cagewright.frame.errors import FrameError
 from cagewright.frame.idealise import Idealised, idealise
+from cagewright.frame.push_names import push_named
 from cagewright.frame.pushes import Push
 from cagewright.frame.respond import marks_of, respond
 from cagewright.frame.results import Results
-from cagewright.frame.troubles import FrameError
 from cagewright.make.nesting import nest_cage
 from cagewright.make.weights import weigh
 from cagewright.plan.types import Plan

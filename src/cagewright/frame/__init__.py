@@ -5,15 +5,17 @@ Lengths mm, forces N, moments N mm, stresses MPa, energies N mm, turns rad.
 
 from cagewright.frame.arc import push_arc
 from cagewright.frame.contact import Platen, Pole, first_touch, push_with
+from cagewright.frame.continuation import Steps
+from cagewright.frame.errors import FrameError
 from cagewright.frame.linear import solve_linear
 from cagewright.frame.model import (
     Bars,
-    Curve,
+    ElementSections,
     FrameModel,
+    HardeningCurve,
     Hinges,
     LinearSolution,
     Material,
-    Sections,
     Solution,
     Springs,
     YieldEvent,
@@ -25,15 +27,13 @@ from cagewright.frame.model import (
     tube_sections,
 )
 from cagewright.frame.neutral import PointPush, parse_frame, read_frame_file, result_dict, run_push
-from cagewright.frame.place import Steps
 from cagewright.frame.static import carry
 from cagewright.frame.travel import push_pattern, push_point
-from cagewright.frame.troubles import FrameError
 from cagewright.frame.warm import warm_up
 
 __all__ = [
     "Bars",
-    "Curve",
+    "HardeningCurve",
     "FrameError",
     "FrameModel",
     "Hinges",
@@ -42,7 +42,7 @@ __all__ = [
     "Platen",
     "PointPush",
     "Pole",
-    "Sections",
+    "ElementSections",
     "Solution",
     "Springs",
     "Steps",

@@ -8,12 +8,20 @@ from __future__ import annotations
 
 import numpy as np
 
-from cagewright.frame import record as rec
-from cagewright.frame.assemble import assembly, backsolve, evaluate, factorise
+from cagewright.frame.assemble import backsolve, evaluate, factorise
+from cagewright.frame.continuation import (
+    Continuation,
+    State,
+    Steps,
+    advance,
+    at_rest,
+    continuation,
+    keep_state,
+    unbalance,
+)
+from cagewright.frame.history import History, begin, solution_of
 from cagewright.frame.model import Floats, FrameModel, Solution
-from cagewright.frame.pace import Pace
-from cagewright.frame.place import Control, Place, Steps, advance, at_rest, gauge, keep_place, unbalance
-from cagewright.frame.troubles import refuse, refuse_loose
+from cagewright.frame.step_control import StepControl
 
 
 def push_arc(
@@ -40,134 +48,127 @@ def push_arc(
     Raises:
         FrameError: the frame cannot stand, with the members named.
     """
-    refuse(model)
-    steps = steps or Steps()
-    a = assembly(model)
-    place = at_rest(model)
-    evaluate(a, place.x, place.r)
-    _, lost = factorise(a)
-    if lost >= 0:
-        refuse_loose(model, a)
-    answer = backsolve(a, pattern[None])[0]
-    state = Control(a=a, pattern=pattern, measure=measure, steps=steps, answer=answer)
+    path = continuation(model, pattern=pattern, measure=measure, steps=steps)
     if arc is None:
-        arc = abs(steps.size / gauge(measure, answer)) * _size(answer)
-    return _follow(state, place, target, arc, most)
+        arc = abs(path.steps.size / path.gauge(path.tangent)) * _size(path.tangent)
+    return _follow(path, target, arc, most)
 
 
 def _size(moved: Floats) -> float:
     return float(np.sqrt((moved[:, :3] ** 2).sum()))
 
 
-def _follow(state: Control, place: Place, target: float, full: float, most: int) -> Solution:
-    record = rec.start(state.a)
-    record.stiffness = 1.0 / gauge(state.measure, state.answer)
+def _follow(path: Continuation, target: float, full: float, most: int) -> Solution:
+    history, state = begin(path.a), at_rest(path.a.model)
+    history.stiffness = 1.0 / path.gauge(path.tangent)
     arc = full
-    while abs(place.travel) < abs(target) and len(record.travel) <= most:
-        answer = state.answer
-        new = _try_arc(state, place.copy(), arc, target)
+    while abs(state.travel) < abs(target) and len(history.travel) <= most:
+        tangent = path.tangent
+        new = _try_arc(path, state.copy(), arc, target)
         if new is None:
-            state.answer = answer
-            arc *= state.steps.cut
-            if arc < state.steps.smallest * full:
-                return rec.solution(record, reached=False, end=f"stalled at {abs(place.travel):.4g} mm")
+            path.tangent = tangent
+            arc *= path.steps.cut
+            if arc < path.steps.smallest * full:
+                return solution_of(history, reached=False, end=f"stalled at {abs(state.travel):.4g} mm")
             continue
-        keep_place(record, state.pattern, place, new, state.negative)
-        state.last = _between(place.x, new.x)
-        state.largest = max(state.largest, abs(new.load))
-        place, arc = new, min(full, arc / state.steps.cut**0.5)
-    if abs(place.travel) < abs(target):
-        return rec.solution(
-            record, reached=False, end=f"stopped after {most} steps at {abs(place.travel):.4g} mm"
+        keep_state(history, path.pattern, state, new, path.negative)
+        path.last = _between(state.x, new.x)
+        path.largest = max(path.largest, abs(new.load))
+        state, arc = new, min(full, arc / path.steps.cut**0.5)
+    if abs(state.travel) < abs(target):
+        return solution_of(
+            history, reached=False, end=f"stopped after {most} steps at {abs(state.travel):.4g} mm"
         )
-    return rec.solution(record, reached=True, end=f"reached {abs(target):.4g} mm")
+    return solution_of(history, reached=True, end=f"reached {abs(target):.4g} mm")
 
 
 LONGEST_WAY_ROUND = 200
 """Most arc steps round one snap-back."""
 
 
-def go_round(state: Control, record: rec.Record, place: Place, target: float, p: Pace) -> Place | None:
-    """The place past a snap-back that starts at ``place``, where the travel grows again, or None.
+def go_round(
+    path: Continuation, history: History, state: State, target: float, control: StepControl
+) -> State | None:
+    """The state past a snap-back that starts at ``state``, where the travel grows again, or None.
 
-    The steps on the way, with travels that go back and come again, are kept in the record, and count as
+    The steps on the way, with travels that go back and come again, are kept in the history, and count as
     tries of the push.
     """
-    if len(record.travel) < 3:
+    if len(history.travel) < 3:
         return None
-    back = next((k for k in range(len(record.travel) - 2, 0, -1) if _far(record, k, state.steps.size)), 0)
-    arc = full = 0.5 * float(np.sqrt(((place.x - record.places[back]) ** 2).sum()))
-    evaluate(state.a, place.x, place.r)
-    factorise(state.a)
-    state.answer = backsolve(state.a, state.pattern[None])[0]
-    state.last = _between(record.places[-2], place.x)
-    start = abs(place.travel)
+    back = next((k for k in range(len(history.travel) - 2, 0, -1) if _far(history, k, path.steps.size)), 0)
+    arc = full = 0.5 * float(np.sqrt(((state.x - history.positions[back]) ** 2).sum()))
+    evaluate(path.a, state.x, state.r)
+    factorise(path.a)
+    path.tangent = backsolve(path.a, path.pattern[None])[0]
+    path.last = _between(history.positions[-2], state.x)
+    start = abs(state.travel)
     for _ in range(LONGEST_WAY_ROUND):
-        p.tries += 1
-        answer = state.answer
-        new = _try_arc(state, place.copy(), arc, target)
+        control.tries += 1
+        tangent = path.tangent
+        new = _try_arc(path, state.copy(), arc, target)
         if new is None:
-            state.answer = answer
-            arc *= state.steps.cut
+            path.tangent = tangent
+            arc *= path.steps.cut
             if arc < 1e-4 * full:
                 return None
             continue
-        keep_place(record, state.pattern, place, new, state.negative)
-        state.last = _between(place.x, new.x)
-        grew = abs(new.travel) > abs(place.travel)
-        state.largest, place, arc = record.largest, new, min(full, arc / state.steps.cut**0.5)
-        if grew and abs(place.travel) > start:
-            p.failed = np.inf
-            return place
+        keep_state(history, path.pattern, state, new, path.negative)
+        path.last = _between(state.x, new.x)
+        grew = abs(new.travel) > abs(state.travel)
+        path.largest, state, arc = history.largest, new, min(full, arc / path.steps.cut**0.5)
+        if grew and abs(state.travel) > start:
+            control.failed = np.inf
+            return state
     return None
 
 
-def _far(record: rec.Record, step: int, size: float) -> bool:
-    return abs(record.travel[-1] - record.travel[step]) >= 0.5 * size
+def _far(history: History, step: int, size: float) -> bool:
+    return abs(history.travel[-1] - history.travel[step]) >= 0.5 * size
 
 
 def _between(before: Floats, after: Floats) -> Floats:
     return np.concatenate([after - before, np.zeros_like(before)], axis=1)
 
 
-def _try_arc(state: Control, place: Place, arc: float, target: float) -> Place | None:
-    """``place`` moved on by ``arc`` and in balance, or None where it does not settle."""
-    a, steps = state.a, state.steps
-    begin = place.x.copy()
-    answer = state.answer
-    if state.last is None:
-        forward = np.copysign(1.0, gauge(state.measure, answer) * target)
+def _try_arc(path: Continuation, state: State, arc: float, target: float) -> State | None:
+    """``state`` moved on by ``arc`` and in balance, or None where it does not settle."""
+    a, steps = path.a, path.steps
+    before = state.x.copy()
+    tangent = path.tangent
+    if path.last is None:
+        forward = np.copysign(1.0, path.gauge(tangent) * target)
     else:
-        forward = np.copysign(1.0, float((answer[:, :3] * state.last[:, :3]).sum()))
-    more = forward * arc / _size(answer)
-    advance(place, more, more * answer)
+        forward = np.copysign(1.0, float((tangent[:, :3] * path.last[:, :3]).sum()))
+    more = forward * arc / _size(tangent)
+    advance(state, more, more * tangent)
     for _ in range(steps.tries):
-        evaluate(a, place.x, place.r)
-        short = place.load * state.pattern - a.force
-        off = unbalance(a, short) / max(state.largest, abs(place.load), 1e-12)
-        if off / float(np.abs(state.pattern).max()) < steps.tolerance:
-            place.travel = float(np.einsum("ij,ij->", state.measure, place.x - a.model.nodes))
-            return place
+        evaluate(a, state.x, state.r)
+        residual = state.load * path.pattern - a.force
+        off = unbalance(a, residual) / max(path.largest, abs(state.load), 1e-12)
+        if off / float(np.abs(path.pattern).max()) < steps.tolerance:
+            state.travel = path.gauge(state.x - a.model.nodes)
+            return state
         if not np.isfinite(off):
             return None
-        state.negative, _ = factorise(a)
-        state.answer, rest = backsolve(a, np.stack([state.pattern, short]))
-        gain = _root(place.x - begin, rest[:, :3], state.answer[:, :3], arc)
+        path.negative, _ = factorise(a)
+        path.tangent, correction = backsolve(a, np.stack([path.pattern, residual]))
+        gain = _root(state.x - before, correction[:, :3], path.tangent[:, :3], arc)
         if gain is None:
             return None
-        advance(place, gain, rest + gain * state.answer)
+        advance(state, gain, correction + gain * path.tangent)
     return None
 
 
-def _root(done: Floats, rest: Floats, answer: Floats, arc: float) -> float | None:
+def _root(done: Floats, correction: Floats, tangent: Floats, arc: float) -> float | None:
     """Load change that keeps the step's length ``arc`` and turns least from ``done``, or None."""
-    base = done + rest
-    a = float((answer**2).sum())
-    b = 2.0 * float((base * answer).sum())
+    base = done + correction
+    a = float((tangent**2).sum())
+    b = 2.0 * float((base * tangent).sum())
     c = float((base**2).sum()) - arc * arc
     inside = b * b - 4.0 * a * c
     if not inside >= 0.0 or a == 0.0:
         return None
     roots = [(-b + s * np.sqrt(inside)) / (2.0 * a) for s in (1.0, -1.0)]
-    along = [float((done * (base + g * answer)).sum()) for g in roots]
+    along = [float((done * (base + g * tangent)).sum()) for g in roots]
     return roots[int(np.argmax(along))]

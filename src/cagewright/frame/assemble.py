@@ -7,12 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from cagewright.frame.kernels_beam import beams_pass, keep
-from cagewright.frame.kernels_contact import Points, Tool, contact_pass
-from cagewright.frame.kernels_ldl import Pattern, blocks_of, factor, pattern, solve
-from cagewright.frame.kernels_ties import bars_pass, hinges_pass, keep_ties, springs_pass
-from cagewright.frame.model import Flags, Floats, FrameModel, Ints
-from cagewright.frame.pack import (
+from cagewright.frame.kernels_arrays import (
     Beams,
     BeamState,
     Bytes,
@@ -24,6 +19,11 @@ from cagewright.frame.pack import (
     pack_steels,
     pack_ties,
 )
+from cagewright.frame.kernels_beam import beams_pass, keep
+from cagewright.frame.kernels_contact import Points, Tool, contact_pass
+from cagewright.frame.kernels_ldl import SparsityPattern, blocks_of, factor, pattern, solve
+from cagewright.frame.kernels_ties import bars_pass, hinges_pass, keep_ties, springs_pass
+from cagewright.frame.model import Flags, Floats, FrameModel, Ints
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +36,7 @@ class Topology:
         active: (c,) nodes with any freedom, in elimination order.
     """
 
-    pattern: Pattern
+    pattern: SparsityPattern
     slots: Slots
     active: Ints
 

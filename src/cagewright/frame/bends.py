@@ -39,12 +39,3 @@ def bend_factor(
     if rule == "b31.3":
         return max(1.0, 1.65 / h)
     return (12.0 * h**2 + 10.0) / (12.0 * h**2 + 1.0)
-
-
-def stress_factors(h: float) -> tuple[float, float]:
-    """In-plane and out-of-plane stress intensification of a bend: 0.9/h^(2/3), 0.75/h^(2/3), at least 1.
-
-    ASME B31.3 Table D300.
-    """
-    part = h ** (2.0 / 3.0)
-    return max(1.0, 0.9 / part), max(1.0, 0.75 / part)

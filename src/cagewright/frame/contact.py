@@ -12,14 +12,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cagewright.frame import record as rec
-from cagewright.frame.assemble import Assembly, assembly, backsolve, evaluate, factorise, push_on
+from cagewright.frame.assemble import Assembly, backsolve, evaluate, factorise, push_on
+from cagewright.frame.continuation import State, Steps, advance, at_rest, damping, diverging, unbalance
+from cagewright.frame.errors import factorised
 from cagewright.frame.fall import come_to_rest
+from cagewright.frame.history import History, append, begin, solution_of
 from cagewright.frame.kernels_contact import Points, Tool, touches
 from cagewright.frame.model import Floats, FrameModel, Solution
-from cagewright.frame.pace import CRUMB, FINEST, Pace, accepts, failed, pace, proposed
-from cagewright.frame.place import Place, Steps, advance, at_rest, damping, hopeless, unbalance
-from cagewright.frame.troubles import refuse, refuse_loose
+from cagewright.frame.step_control import CRUMB, FINEST, StepControl, accepts, failed, proposed, step_control
 
 BETWEEN = 3
 """Contact points on an element between its nodes."""
@@ -162,41 +162,35 @@ def push_with(
         FrameError: the frame cannot stand, with the members named.
         ValueError: the tool never meets the frame.
     """
-    refuse(model)
-    steps = steps or Steps()
-    a = assembly(model)
-    place = at_rest(model)
-    evaluate(a, place.x, place.r)
-    _, lost = factorise(a)
-    if lost >= 0:
-        refuse_loose(model, a)
+    a = factorised(model)
     a.tool, a.points = _tool(press, stiffness), contact_points(model)
-    return _follow(a, place, first_touch(model, press), target, steps)
+    return _follow(a, first_touch(model, press), target, steps or Steps())
 
 
-def _follow(a: Assembly, place: Place, start: float, target: float, steps: Steps) -> Solution:
-    record = rec.start(a)
-    reach = _Reach(a=a, steps=steps, start=start)
-    p = pace(record, full=steps.size, smallest=steps.smallest, cut=steps.cut)
+def _follow(a: Assembly, start: float, target: float, steps: Steps) -> Solution:
+    state = at_rest(a.model)
+    history = begin(a)
+    path = _ToolPath(a=a, steps=steps, start=start)
+    control = step_control(history, steps)
     falls: list[tuple[float, float, float]] = []
-    while not p.used_up:
-        if target - place.travel <= 1e-9 * target:
-            return rec.solution(record, reached=True, end=f"reached {target:.4g} mm{_told(falls)}")
-        step = proposed(p, record, target)
-        new = _try_step(reach, place.copy(), step)
+    while not control.used_up:
+        if target - state.travel <= 1e-9 * target:
+            return solution_of(history, reached=True, end=f"reached {target:.4g} mm{_told(falls)}")
+        step = proposed(control, history, target)
+        new = _try_step(path, state.copy(), step)
         if new is None:
-            if not failed(p, step):
+            if not failed(control, step):
                 continue
-            new = _fallen(reach, p, record, place, target)
+            new = _fallen(path, control, history, state, target)
             if new is None:
                 break
-            falls.append((new.travel, place.load, new.load))
-            place = new
-        elif accepts(p, record, travel=new.travel, load=new.load):
-            _look_ahead(reach, new)
-            _keep(reach, record, place, new)
-            place = new
-    return rec.solution(record, reached=False, end=f"stalled at {place.travel:.4g} mm")
+            falls.append((new.travel, state.load, new.load))
+            state = new
+        elif accepts(control, history, travel=new.travel, load=new.load):
+            _look_ahead(path, new)
+            _keep(path, history, state, new)
+            state = new
+    return solution_of(history, reached=False, end=f"stalled at {state.travel:.4g} mm")
 
 
 def _told(falls: list[tuple[float, float, float]]) -> str:
@@ -206,44 +200,46 @@ def _told(falls: list[tuple[float, float, float]]) -> str:
     return f"; gave way at once {', '.join(each)}" if each else ""
 
 
-def _fallen(reach: _Reach, p: Pace, record: rec.Record, place: Place, target: float) -> Place | None:
-    """The place kept after a fall that starts at ``place``, or None where the frame does not come to rest."""
-    p.size = CRUMB * p.full
-    goal = place.travel + proposed(p, record, target)
-    steps = reach.steps
+def _fallen(
+    path: _ToolPath, control: StepControl, history: History, state: State, target: float
+) -> State | None:
+    """The state kept after a fall that starts at ``state``, or None where the frame does not come to rest."""
+    control.size = CRUMB * control.full
+    goal = state.travel + proposed(control, history, target)
+    steps = path.steps
     new = come_to_rest(
-        reach.a, place, travel=reach.start + goal, tolerance=steps.tolerance, largest=reach.largest
+        path.a, state, travel=path.start + goal, tolerance=steps.tolerance, largest=path.largest
     )
     if new is None:
         return None
     new.travel = goal
-    _look_ahead(reach, new)
-    _keep(reach, record, place, new)
-    lost = record.work[-1] - record.stored[-1] - record.spent[-1]
+    _look_ahead(path, new)
+    _keep(path, history, state, new)
+    lost = history.work[-1] - history.stored[-1] - history.spent[-1]
     # what the fall shook out of the frame is spent as well
-    record.spent[-1] += max(lost, 0.0)
-    p.size, p.failed = FINEST * p.full, np.inf
+    history.spent[-1] += max(lost, 0.0)
+    control.size, control.failed = FINEST * control.full, np.inf
     return new
 
 
-def _keep(reach: _Reach, record: rec.Record, place: Place, new: Place) -> None:
-    work = 0.5 * (place.load + new.load) * (new.travel - place.travel)
-    rec.keep(record, new.x, new.r, travel=new.travel, load=new.load, work=work, negative=reach.negative)
-    reach.largest = record.largest
-    if len(record.load) == 2:
-        record.stiffness = new.load / new.travel
+def _keep(path: _ToolPath, history: History, state: State, new: State) -> None:
+    work = 0.5 * (state.load + new.load) * (new.travel - state.travel)
+    append(history, new.x, new.r, travel=new.travel, load=new.load, work=work, negative=path.negative)
+    path.largest = history.largest
+    if len(history.load) == 2:
+        history.stiffness = new.load / new.travel
 
 
-def _look_ahead(reach: _Reach, place: Place) -> None:
-    """Find how the frame moves for each mm more of the tool, by the tangent of the place just settled."""
-    a = reach.a
-    reach.negative, _ = factorise(a)
-    push = push_on(a, place.x, reach.start + place.travel)
-    reach.drift = backsolve(a, push[None])[0]
+def _look_ahead(path: _ToolPath, state: State) -> None:
+    """Find how the frame moves for each mm more of the tool, by the tangent of the state just settled."""
+    a = path.a
+    path.negative, _ = factorise(a)
+    push = push_on(a, state.x, path.start + state.travel)
+    path.drift = backsolve(a, push[None])[0]
 
 
 @dataclass(slots=True, kw_only=True)
-class _Reach:
+class _ToolPath:
     """What a push with a tool carries along; ``drift`` (n, 6) is how the frame moves for each mm more."""
 
     a: Assembly
@@ -254,29 +250,29 @@ class _Reach:
     drift: Floats | None = None
 
 
-def _try_step(reach: _Reach, place: Place, step: float) -> Place | None:
-    """``place`` with the tool ``step`` mm further and all in balance, or None where it does not settle."""
-    a, steps = reach.a, reach.steps
-    goal = place.travel + step
+def _try_step(path: _ToolPath, state: State, step: float) -> State | None:
+    """``state`` with the tool ``step`` mm further and all in balance, or None where it does not settle."""
+    a, steps = path.a, path.steps
+    goal = state.travel + step
     sizes: list[float] = []
-    if reach.drift is not None:
+    if path.drift is not None:
         # carried along, so that the tool does not first sink in by the whole step
-        advance(place, 0.0, reach.drift * step)
+        advance(state, 0.0, path.drift * step)
     for _ in range(2 * steps.tries):
-        evaluate(a, place.x, place.r, travel=reach.start + goal)
-        short = -a.force
+        evaluate(a, state.x, state.r, travel=path.start + goal)
+        residual = -a.force
         force = a.pressed[0]
-        off = unbalance(a, short) / max(reach.largest, abs(force), 1e-12)
-        if off < steps.tolerance and (force > 0.0 or reach.largest > 0.0):
-            place.travel, place.load = goal, force
-            return place
+        off = unbalance(a, residual) / max(path.largest, abs(force), 1e-12)
+        if off < steps.tolerance and (force > 0.0 or path.largest > 0.0):
+            state.travel, state.load = goal, force
+            return state
         if not np.isfinite(off) or off > 1e4 * max(min(sizes, default=np.inf), 1.0):
             return None
         sizes.append(off)
-        if hopeless(sizes):
+        if diverging(sizes):
             return None
         factorise(a)
-        advance(place, 0.0, damping(sizes) * backsolve(a, short[None])[0])
-        if float(np.abs(place.x).max()) > 1e7:
+        advance(state, 0.0, damping(sizes) * backsolve(a, residual[None])[0])
+        if float(np.abs(state.x).max()) > 1e7:
             return None
     return None

@@ -111,7 +111,7 @@ def _loaded(model: Idealised, push: Push) -> tuple[int, Vector]:
     """The node that is pushed, and the unit direction (3,)."""
     press = push.press
     if press is None:
-        largest = max(push.pulls, key=lambda p: float(p.force @ p.force))
+        largest = max(push.point_loads, key=lambda p: float(p.force @ p.force))
         size = float(np.sqrt(largest.force @ largest.force))
         return node_at(model, largest.member, largest.along), largest.force / size
     way = press.way if press.way is not None else press.normal  # pyright: ignore[reportAttributeAccessIssue]
@@ -134,7 +134,7 @@ def _lost(model: Idealised, push: Push) -> tuple[str, ...]:
     frame, choices = model.model, model.choices
     said = [
         (f"the {push.kind} is a push on the one node it touches first", push.press is not None),
-        ("of the loads together only the largest is kept", len(push.pulls) > 1),
+        ("of the loads together only the largest is kept", len(push.point_loads) > 1),
         ("the shell under the feet is taken as rigid", any(p.springs or p.hinges for p in model.feet)),
         ("joints do not give", choices.joints == "yield"),
         ("bends are as stiff as straight tube", bool((frame.bend_factor > 1.0).any())),

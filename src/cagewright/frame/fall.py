@@ -13,8 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from cagewright.frame.assemble import Assembly, backsolve, evaluate, factorise
+from cagewright.frame.continuation import State, advance, unbalance
 from cagewright.frame.model import Floats
-from cagewright.frame.place import Place, advance, unbalance
 
 TRIES = 800
 """Most steps downhill."""
@@ -29,49 +29,49 @@ class _Slope:
     """Where a falling frame is: its forces out of balance and its tangent.
 
     Attributes:
-        place: nodes, turns.
-        short: (n, 6) N and N mm, what pulls it on.
+        state: nodes, turns.
+        residual: (n, 6) N and N mm, what pulls it on.
         off: N, the largest of them.
         diag: (c, 6, 6) diagonal blocks.
         blocks: (b, 6, 6) the others.
     """
 
-    place: Place
-    short: Floats
+    state: State
+    residual: Floats
     off: float
     diag: Floats
     blocks: Floats
 
 
 def come_to_rest(
-    a: Assembly, place: Place, *, travel: float, tolerance: float, largest: float
-) -> Place | None:
-    """``place`` moved to a balance it can stay in, the tool at ``travel`` mm, or None where none is found.
+    a: Assembly, state: State, *, travel: float, tolerance: float, largest: float
+) -> State | None:
+    """``state`` moved to a balance it can stay in, the tool at ``travel`` mm, or None where none is found.
 
     Args:
         a: the frame with its tool.
-        place: where it last was in balance; not moved.
+        state: where it last was in balance; not moved.
         travel: of the tool, from its start.
         tolerance: largest force out of balance, over ``largest``.
         largest: N.
     """
     arm = float(a.beams.length.mean()) if len(a.beams.length) else 1.0
     weight = np.array([1.0, 1.0, 1.0, arm**2, arm**2, arm**2])
-    here, drag = _slope(a, place.copy(), travel), 1.0
+    here, drag = _slope(a, state.copy(), travel), 1.0
     for _ in range(TRIES):
         a.diag[:], a.off[:] = here.diag, here.blocks
         negative, _ = factorise(a)
         if here.off < tolerance * largest and negative == 0:
-            evaluate(a, here.place.x, here.place.r, travel=travel)
-            here.place.load = a.pressed[0]
-            return here.place
+            evaluate(a, here.state.x, here.state.r, travel=travel)
+            here.state.load = a.pressed[0]
+            return here.state
         step, drag = _downhill(a, here, weight, drag)
         if step is None:
             return None
-        there = here.place.copy()
+        there = here.state.copy()
         advance(there, 0.0, step)
         new = _slope(a, there, travel)
-        error = unbalance(a, new.short - drag * weight * step) / max(here.off, tolerance * largest)
+        error = unbalance(a, new.residual - drag * weight * step) / max(here.off, tolerance * largest)
         if error > TRUE:
             drag *= 4.0
             continue
@@ -80,10 +80,12 @@ def come_to_rest(
     return None
 
 
-def _slope(a: Assembly, place: Place, travel: float) -> _Slope:
-    evaluate(a, place.x, place.r, travel=travel)
-    short = -a.force
-    return _Slope(place=place, short=short, off=unbalance(a, short), diag=a.diag.copy(), blocks=a.off.copy())
+def _slope(a: Assembly, state: State, travel: float) -> _Slope:
+    evaluate(a, state.x, state.r, travel=travel)
+    residual = -a.force
+    return _Slope(
+        state=state, residual=residual, off=unbalance(a, residual), diag=a.diag.copy(), blocks=a.off.copy()
+    )
 
 
 def _downhill(a: Assembly, here: _Slope, weight: Floats, drag: float) -> tuple[Floats | None, float]:
@@ -94,7 +96,7 @@ def _downhill(a: Assembly, here: _Slope, weight: Floats, drag: float) -> tuple[F
         for dof in range(6):
             a.diag[:, dof, dof] += drag * free[:, dof]
         negative, _ = factorise(a)
-        step = backsolve(a, here.short[None])[0]
+        step = backsolve(a, here.residual[None])[0]
         if negative == 0 and float(np.abs(step[:, :3]).max()) <= FAR:
             return step, drag
         drag *= 4.0

@@ -20,7 +20,7 @@ WEAKEST_SPAN = 1.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Ground:
+class FootGround:
     """The shell under a foot.
 
     Attributes:
@@ -79,13 +79,13 @@ class FootHold:
 
 
 @cache
-def grounds() -> dict[str, Ground]:
+def grounds() -> dict[str, FootGround]:
     """The assumed grounds by name."""
     text = files("cagewright.frame").joinpath("data", "grounds.toml").read_text(encoding="utf-8")
-    return {row["name"]: Ground(**row) for row in tomllib.loads(text)["ground"]}
+    return {row["name"]: FootGround(**row) for row in tomllib.loads(text)["ground"]}
 
 
-def foot_hold(ground: Ground, plate: tuple[float, float]) -> FootHold:
+def foot_hold(ground: FootGround, plate: tuple[float, float]) -> FootHold:
     """How ``ground`` holds a foot plate of (length, width) mm; the plate itself is taken as rigid.
 
     Raises:
@@ -96,7 +96,7 @@ def foot_hold(ground: Ground, plate: tuple[float, float]) -> FootHold:
     return _on_box(ground, plate) if ground.kind == "box" else _on_sheet(ground, plate)
 
 
-def punching(ground: Ground, plate: tuple[float, float]) -> float:
+def punching(ground: FootGround, plate: tuple[float, float]) -> float:
     """Force that shears the sheet all round the plate, N: perimeter x t x fy / sqrt(3) (von Mises shear)."""
     return 2.0 * sum(plate) * ground.thickness * ground.yield_strength / math.sqrt(3.0)
 
@@ -203,7 +203,7 @@ def _rigidity(thickness: float) -> float:
     return YOUNG * thickness**3 / (12.0 * (1.0 - POISSON**2))
 
 
-def _on_sheet(ground: Ground, plate: tuple[float, float]) -> FootHold:
+def _on_sheet(ground: FootGround, plate: tuple[float, float]) -> FootHold:
     boss = math.sqrt(plate[0] * plate[1] / math.pi)
     span = max(ground.span, WEAKEST_SPAN * boss)
     t = ground.thickness
@@ -226,7 +226,7 @@ def _on_sheet(ground: Ground, plate: tuple[float, float]) -> FootHold:
     )
 
 
-def _on_box(ground: Ground, plate: tuple[float, float]) -> FootHold:
+def _on_box(ground: FootGround, plate: tuple[float, float]) -> FootHold:
     """Two walls, one under each long edge, of length plate + depth at mid-height (45 degrees of spread)."""
     length, width = max(plate), min(plate)
     wall = ground.thickness * (length + ground.depth / 2.0)
@@ -251,7 +251,7 @@ def _on_box(ground: Ground, plate: tuple[float, float]) -> FootHold:
     )
 
 
-def wall_part(ground: Ground) -> float:
+def wall_part(ground: FootGround) -> float:
     """Part of its yield strength that a box wall reaches before it buckles: Winter's rho, held on four sides.
 
     rho = (1 - 0.22/lp)/lp, lp = sqrt(fy/scr), scr = 4 pi2 E/(12 (1 - nu2)) (t/h)2 (EN 1993-1-5 4.4 form,

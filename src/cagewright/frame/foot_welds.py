@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cagewright.base.vectors import UP, Vector, cross, square_to
-from cagewright.frame.net import Net
+from cagewright.frame.mesh import Mesh
 from cagewright.frame.weld_arcs import WeldLine, weld_line
 from cagewright.frame.yields import tensile_of
 from cagewright.shape.types import Cage, Member
@@ -39,17 +39,17 @@ class FootWeld:
     line: WeldLine
 
 
-def foot_welds(cage: Cage, net: Net) -> tuple[FootWeld, ...]:
+def foot_welds(cage: Cage, mesh: Mesh) -> tuple[FootWeld, ...]:
     """Every such weld; a weld all round with the tube's wall as throat is taken as sound."""
     return tuple(
-        _weld(net, member, which)
+        _weld(mesh, member, which)
         for member in cage.members
         for which, end in enumerate(member.ends)
         if end.foot is not None and (end.open or end.throat is not None)
     )
 
 
-def _weld(net: Net, member: Member, which: int) -> FootWeld:
+def _weld(mesh: Mesh, member: Member, which: int) -> FootWeld:
     end = member.ends[which]
     axis = end.cut.axis
     # an upright member has no side that faces up
@@ -59,7 +59,7 @@ def _weld(net: Net, member: Member, which: int) -> FootWeld:
     return FootWeld(
         foot=end.foot or "",
         member=member.name,
-        element=net.end_element(member.name, which),
+        element=mesh.end_element(member.name, which),
         part=which,
         in_plane=first,
         out_of_plane=second,

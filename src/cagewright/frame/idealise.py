@@ -7,9 +7,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from cagewright.frame.choices import Choices
+from cagewright.frame.errors import FrameError, refuse
 from cagewright.frame.foot_welds import FootWeld, foot_welds
 from cagewright.frame.joint_places import JointPlace as JointPlace
 from cagewright.frame.joint_places import joint_hinges, joint_places
+from cagewright.frame.mesh import Mesh
 from cagewright.frame.model import (
     Bars,
     Floats,
@@ -20,12 +22,10 @@ from cagewright.frame.model import (
     frame_model,
     tube_sections,
 )
-from cagewright.frame.net import Net
-from cagewright.frame.stand import FootPlace as FootPlace
-from cagewright.frame.stand import held_nodes, hinges_with, set_down, springs_of
 from cagewright.frame.stations import Marks
 from cagewright.frame.strips import SHEET, Strip, strips_of
-from cagewright.frame.troubles import FrameError, refuse
+from cagewright.frame.supports import FootPlace as FootPlace
+from cagewright.frame.supports import held_nodes, hinges_with, springs_of, supports_of
 from cagewright.frame.yields import typical_words, yield_of
 from cagewright.shape.types import Cage
 from cagewright.stock.catalogue import softening_of
@@ -73,28 +73,28 @@ def idealise(cage: Cage, choices: Choices | None = None, marks: Marks | None = N
     choices = choices or Choices()
     _refuse_unknown_steels(cage)
     standing = _on_feet_alone(cage)
-    net = Net(standing, choices, marks)
-    joints = joint_places(standing, net, choices)
-    hinges = joint_hinges(net, joints, choices)
-    welds = foot_welds(cage, net)
-    stand = set_down(cage, net, choices, len(hinges.ends))
-    strips = strips_of(cage, net.places()) if choices.plates else ()
-    steels = list(net.steels)
-    elements = range(len(net.elements))
+    mesh = Mesh(standing, choices, marks)
+    joints = joint_places(standing, mesh, choices)
+    hinges = joint_hinges(mesh, joints, choices)
+    welds = foot_welds(cage, mesh)
+    supports = supports_of(cage, mesh, choices, len(hinges.ends))
+    strips = strips_of(cage, mesh.places()) if choices.plates else ()
+    steels = list(mesh.steels)
+    elements = range(len(mesh.elements))
     model = frame_model(
-        nodes=np.array(net.nodes),
-        elements=np.array(net.elements),
-        sections=tube_sections(*_sizes(cage, net), shear=choices.shear),
-        materials=(*(_material(s, choices) for s in net.steels.values()), *_sheet(strips, choices)),
-        fixed=held_nodes(len(net.nodes), stand),
-        material=np.array([steels.index(cage.members[i].tube.steel.name) for i in net.member]),
-        bend_factor=np.array([net.bend_factor(e) for e in elements]),
-        yield_factor=np.array([net.yield_factor(e) for e in elements]),
-        stubs=np.array(net.stubs),
-        springs=springs_of(stand),
-        hinges=hinges_with(hinges, stand),
+        nodes=np.array(mesh.nodes),
+        elements=np.array(mesh.elements),
+        sections=tube_sections(*_sizes(cage, mesh), shear=choices.shear),
+        materials=(*(_material(s, choices) for s in mesh.steels.values()), *_sheet(strips, choices)),
+        fixed=held_nodes(len(mesh.nodes), supports),
+        material=np.array([steels.index(cage.members[i].tube.steel.name) for i in mesh.member]),
+        bend_factor=np.array([mesh.bend_factor(e) for e in elements]),
+        yield_factor=np.array([mesh.yield_factor(e) for e in elements]),
+        stubs=np.array(mesh.stubs),
+        springs=springs_of(supports),
+        hinges=hinges_with(hinges, supports),
         bars=_bars(strips, len(steels)),
-        names=tuple(cage.members[i].name for i in net.member),
+        names=tuple(cage.members[i].name for i in mesh.member),
         fibres=choices.fibres,
     )
     refuse(model)
@@ -102,10 +102,10 @@ def idealise(cage: Cage, choices: Choices | None = None, marks: Marks | None = N
         cage=cage,
         model=model,
         choices=choices,
-        member=np.array(net.member),
-        along=np.array(net.along),
+        member=np.array(mesh.member),
+        along=np.array(mesh.along),
         joints=joints,
-        feet=tuple(stand.places),
+        feet=tuple(supports.places),
         foot_welds=welds,
         notes=_notes(cage, choices, _not_all_round(joints, welds), strips),
     )
@@ -132,8 +132,8 @@ def _sheet(strips: tuple[Strip, ...], choices: Choices) -> tuple[Material, ...]:
     return (_material(SHEET, choices),) if strips else ()
 
 
-def _sizes(cage: Cage, net: Net) -> tuple[Floats, Floats]:
-    tubes = [cage.members[i].tube for i in net.member]
+def _sizes(cage: Cage, mesh: Mesh) -> tuple[Floats, Floats]:
+    tubes = [cage.members[i].tube for i in mesh.member]
     return np.array([t.od for t in tubes]), np.array([t.wall for t in tubes])
 
 

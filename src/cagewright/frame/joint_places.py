@@ -10,8 +10,8 @@ from cagewright.base.curves import point_at
 from cagewright.base.vectors import Vector, cross, length, square_to, unit
 from cagewright.frame.choices import Choices
 from cagewright.frame.joint_strength import Form, JointSizes, JointStrength, joint_strength
+from cagewright.frame.mesh import Mesh
 from cagewright.frame.model import Hinges
-from cagewright.frame.net import Net
 from cagewright.frame.weld_arcs import WeldHold, WeldLine, weld_hold, weld_line
 from cagewright.frame.yields import tensile_of, yield_of
 from cagewright.shape.types import Cage, Cope, End, Joint, Member, member_named
@@ -57,12 +57,12 @@ class JointPlace:
     hinge: int
 
 
-def joint_places(cage: Cage, net: Net, choices: Choices) -> tuple[JointPlace, ...]:
+def joint_places(cage: Cage, mesh: Mesh, choices: Choices) -> tuple[JointPlace, ...]:
     """The place of every joint, in the cage's order."""
-    return tuple(_place(cage, net, choices, i, joint) for i, joint in enumerate(cage.joints))
+    return tuple(_place(cage, mesh, choices, i, joint) for i, joint in enumerate(cage.joints))
 
 
-def _place(cage: Cage, net: Net, choices: Choices, number: int, joint: Joint) -> JointPlace:
+def _place(cage: Cage, mesh: Mesh, choices: Choices, number: int, joint: Joint) -> JointPlace:
     branch, which = member_named(cage, joint.branch), 0 if joint.which == "start" else 1
     end = branch.ends[which]
     axis, in_plane, out_of_plane = _axes(end, cage, joint)
@@ -71,9 +71,9 @@ def _place(cage: Cage, net: Net, choices: Choices, number: int, joint: Joint) ->
     hold = weld_hold(line) if line else None
     return JointPlace(
         joint=joint,
-        element=net.end_element(branch.name, which),
+        element=mesh.end_element(branch.name, which),
         part=which,
-        mains=net.main_elements(joint),
+        mains=mesh.main_elements(joint),
         branch_axis=axis,
         in_plane=in_plane,
         out_of_plane=out_of_plane,
@@ -151,12 +151,12 @@ def _line(cage: Cage, branch: Member, end: End, joint: Joint, axes: tuple[Vector
     return weld_line(end, branch.tube, axes, tensile)
 
 
-def joint_hinges(net: Net, joints: tuple[JointPlace, ...], choices: Choices) -> Hinges:
+def joint_hinges(mesh: Mesh, joints: tuple[JointPlace, ...], choices: Choices) -> Hinges:
     """The joints as hinges that give, where they may; else none."""
     if choices.joints != "yield" or not joints:
         return Hinges()
     ends = [
-        (net.node_on(p.joint.mains[0], p.joint.along[0]), net.elements[p.element][p.part]) for p in joints
+        (mesh.node_on(p.joint.mains[0], p.joint.along[0]), mesh.elements[p.element][p.part]) for p in joints
     ]
     return Hinges(
         ends=np.array(ends, np.int64),

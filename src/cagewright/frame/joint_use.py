@@ -9,8 +9,8 @@ import numpy as np
 from cagewright.frame.foot_welds import FootWeld
 from cagewright.frame.idealise import Idealised, JointPlace
 from cagewright.frame.joint_strength import joint_modes, outside_validity
+from cagewright.frame.kernels_arrays import pack_beams
 from cagewright.frame.model import Floats, Ints, Solution
-from cagewright.frame.pack import pack_beams
 from cagewright.frame.results import JointUse
 from cagewright.frame.survival import crossing
 from cagewright.frame.weld_arcs import weld_use

@@ -1,7 +1,8 @@
 """How the kernels are compiled: cached on disk, all of them anew when any of them changes.
 
 Numba looks only at the file of the function it is asked for, so a kernel that calls a changed kernel of
-another file would go on running the old one. Every cache entry here is stamped with all kernel files.
+another file would go on running the old one. Every cache index here carries the stamp of all kernel files in
+its version, which is read before the rest is unpickled: an older index may name classes that are gone.
 """
 
 from __future__ import annotations
@@ -28,6 +29,6 @@ def compiled(function: Callable[..., Any]) -> Any:
     """
     made: Any = njit(cache=True, fastmath=True, error_model="numpy")(function)
     store = getattr(getattr(made, "_cache", None), "_cache_file", None)
-    if store is not None and hasattr(store, "_source_stamp"):
-        store._source_stamp = STAMP
+    if store is not None and hasattr(store, "_version"):
+        store._version = (store._version, STAMP)
     return made

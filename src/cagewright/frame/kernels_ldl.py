@@ -21,7 +21,7 @@ TINY = 1e-11
 """A pivot this much smaller than its undisturbed diagonal is a lost hold, not a number."""
 
 
-class Pattern(NamedTuple):
+class SparsityPattern(NamedTuple):
     """Where the blocks of the factor live; columns in elimination order.
 
     Attributes:
@@ -140,7 +140,7 @@ def find(start, row, column, wanted):
     return low if low < start[column + 1] and row[low] == wanted else -1
 
 
-def pattern(count: int, edges: NDArray[np.int64]) -> Pattern:
+def pattern(count: int, edges: NDArray[np.int64]) -> SparsityPattern:
     """The ordering and block pattern of the factor for a graph of ``count`` vertices and ``edges`` (e, 2)."""
     room = 32
     while True:
@@ -149,7 +149,7 @@ def pattern(count: int, edges: NDArray[np.int64]) -> Pattern:
             break
         room *= 2
     place, start, row, target, first = _columns(order, near, degree)
-    return Pattern(order, place, start, row, target, first)
+    return SparsityPattern(order, place, start, row, target, first)
 
 
 @compiled

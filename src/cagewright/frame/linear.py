@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from cagewright.frame.assemble import assembly, backsolve, evaluate, factorise
+from cagewright.frame.assemble import backsolve
+from cagewright.frame.errors import factorised
+from cagewright.frame.kernels_arrays import Beams
 from cagewright.frame.model import Flags, Floats, FrameModel, LinearSolution
-from cagewright.frame.pack import Beams
-from cagewright.frame.troubles import refuse, refuse_loose
 
 
 def solve_linear(model: FrameModel, loads: Floats) -> LinearSolution:
@@ -20,13 +20,7 @@ def solve_linear(model: FrameModel, loads: Floats) -> LinearSolution:
     Raises:
         FrameError: the frame cannot stand, with the members named.
     """
-    refuse(model)
-    a = assembly(model)
-    rest = np.tile(np.eye(3), (len(model.nodes), 1, 1))
-    evaluate(a, model.nodes.copy(), rest)
-    _, lost = factorise(a)
-    if lost >= 0:
-        refuse_loose(model, a)
+    a = factorised(model)
     loads = np.asarray(loads, float)
     moved = backsolve(a, loads)
     forces = element_forces(a.beams, moved)

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from cagewright.frame.idealise import Idealised
+from cagewright.frame.kernels_arrays import GAUSS
 from cagewright.frame.model import Floats, Ints, Solution
-from cagewright.frame.pack import GAUSS
 from cagewright.frame.results import MemberUse
 from cagewright.frame.spots import spot_on
 from cagewright.stock.tubes import section

@@ -22,7 +22,7 @@ SHEAR_PART = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Curve:
+class HardeningCurve:
     """How a steel hardens: yield stress over accumulated plastic strain, straight between knots.
 
     Attributes:
@@ -51,11 +51,11 @@ class Material:
 
     young: float
     shear: float
-    curve: Curve | None = None
+    curve: HardeningCurve | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sections:
+class ElementSections:
     """Cross-sections, one row an element; local y and z are the element's own axes.
 
     Attributes:
@@ -167,7 +167,7 @@ class FrameModel:
     nodes: Floats
     elements: Ints
     toward: Floats
-    sections: Sections
+    sections: ElementSections
     material: Ints
     materials: tuple[Material, ...]
     bend_factor: Floats
@@ -181,20 +181,20 @@ class FrameModel:
     fibres: int = 24
 
 
-def bilinear(*, fy: float, hardening: float, young: float, kinematic: float = 1.0) -> Curve:
+def bilinear(*, fy: float, hardening: float, young: float, kinematic: float = 1.0) -> HardeningCurve:
     """A steel that yields at ``fy`` MPa and then rises at ``hardening`` times E (0 to below 1)."""
     tail = hardening * young / (1.0 - hardening)
-    return Curve(strain=np.zeros(1), stress=np.array([float(fy)]), tail=tail, kinematic=kinematic)
+    return HardeningCurve(strain=np.zeros(1), stress=np.array([float(fy)]), tail=tail, kinematic=kinematic)
 
 
-def measured(*, strain: Floats, stress: Floats, young: float, kinematic: float = 1.0) -> Curve:
+def measured(*, strain: Floats, stress: Floats, young: float, kinematic: float = 1.0) -> HardeningCurve:
     """A steel from points of a true stress over true total strain record that starts at yield.
 
     Args:
         strain: (k,) total true strain, rising.
         stress: (k,) true stress, MPa, not falling.
         young: E, MPa; the elastic part is taken off the strain.
-        kinematic: see :class:`Curve`.
+        kinematic: see :class:`HardeningCurve`.
 
     Raises:
         ValueError: the record falls, runs backwards or rises more steeply than E.
@@ -203,27 +203,27 @@ def measured(*, strain: Floats, stress: Floats, young: float, kinematic: float =
     plastic = plastic - plastic[0]
     if np.any(np.diff(plastic) <= 0.0) or np.any(np.diff(stress) < 0.0) or stress[0] <= 0.0:
         raise ValueError("a hardening record must rise in strain, never fall in stress, and start at yield")
-    return Curve(strain=plastic, stress=np.asarray(stress, float), tail=0.0, kinematic=kinematic)
+    return HardeningCurve(strain=plastic, stress=np.asarray(stress, float), tail=0.0, kinematic=kinematic)
 
 
-def tube_sections(od: Floats, wall: Floats, *, shear: bool = True) -> Sections:
+def tube_sections(od: Floats, wall: Floats, *, shear: bool = True) -> ElementSections:
     """Round tubes of ``od`` and ``wall`` (m,) mm: A = pi/4 (D2 - d2), I = pi/64 (D4 - d4), J = 2 I."""
     od, wall = np.asarray(od, float), np.asarray(wall, float)
     bore = od - 2.0 * wall
     area = np.pi / 4.0 * (od**2 - bore**2)
     inertia = np.pi / 64.0 * (od**4 - bore**4)
     carried = SHEAR_PART * area if shear else np.full_like(area, np.inf)
-    return Sections(
+    return ElementSections(
         area=area, inertia_y=inertia, inertia_z=inertia, torsion=2.0 * inertia,
         shear_y=carried, shear_z=carried, radius=od / 2.0,
     )  # fmt: skip
 
 
 def plain_sections(count: int, *, area: float, inertia_y: float, inertia_z: float, torsion: float,
-                   shear: float = np.inf) -> Sections:  # fmt: skip
+                   shear: float = np.inf) -> ElementSections:  # fmt: skip
     """``count`` equal sections of any shape by their properties, mm2 and mm4; thin as a line to a platen."""
     full = [np.full(count, float(v)) for v in (area, inertia_y, inertia_z, torsion, shear, shear, 0.0)]
-    return Sections(area=full[0], inertia_y=full[1], inertia_z=full[2], torsion=full[3],
+    return ElementSections(area=full[0], inertia_y=full[1], inertia_z=full[2], torsion=full[3],
                     shear_y=full[4], shear_z=full[5], radius=full[6])  # fmt: skip
 
 
@@ -239,7 +239,7 @@ def frame_model(
     *,
     nodes: Floats,
     elements: Ints,
-    sections: Sections,
+    sections: ElementSections,
     materials: tuple[Material, ...],
     fixed: Flags,
     toward: Floats | None = None,

@@ -18,6 +18,7 @@ from typing import Any, cast
 import numpy as np
 
 from cagewright.base.problems import Problem, ProblemsFound, Where, nearest_word
+from cagewright.frame.continuation import Steps
 from cagewright.frame.model import (
     Floats,
     FrameModel,
@@ -28,7 +29,6 @@ from cagewright.frame.model import (
     frame_model,
     tube_sections,
 )
-from cagewright.frame.place import Steps
 from cagewright.frame.travel import push_point
 
 KEYS = ("nodes", "elements", "fixed", "E", "nu", "fy", "hardening", "shear", "load")

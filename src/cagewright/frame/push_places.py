@@ -9,9 +9,9 @@ import numpy as np
 from cagewright.base.curves import nearest, point_at, sample
 from cagewright.base.vectors import ACROSS, UP, Vector, unit
 from cagewright.frame.contact import Platen, Pole
-from cagewright.frame.push_rows import Row
-from cagewright.frame.pushes import Pull, Push
-from cagewright.frame.troubles import FrameError
+from cagewright.frame.errors import FrameError
+from cagewright.frame.push_rows import PushRow
+from cagewright.frame.pushes import PointLoad, Push
 from cagewright.shape.driver import driver_parts
 from cagewright.shape.types import Array, BeltMount, Cage, Member, Mount
 
@@ -38,24 +38,24 @@ def driver_mass(cage: Cage) -> float:
     return cage.driver.mass if cage.driver and cage.driver.mass else DRIVER
 
 
-def placed(cage: Cage, row: Row) -> Push:
+def placed(cage: Cage, row: PushRow) -> Push:
     """The row's push on this cage.
 
     Raises:
         FrameError: the cage has nothing it could press on, in the builder's words.
     """
     press: Platen | Pole | None = None
-    pulls: tuple[Pull, ...] = ()
+    point_loads: tuple[PointLoad, ...] = ()
     notes: tuple[str, ...] = ()
     if row.kind == "platen":
         press = _platen(cage, row)
     elif row.kind == "pole":
         press, notes = _pole(cage, row)
     else:
-        pulls = _pulls(cage, row)
+        point_loads = _point_loads(cage, row)
     return Push(
-        name=row.name, title=row.title, kind=row.kind, press=press, pulls=pulls, travel=row.travel,
-        demands=row.demands, source=row.source, certainty=row.certainty, notes=notes,
+        name=row.name, title=row.title, kind=row.kind, press=press, point_loads=point_loads,
+        travel=row.travel, demands=row.demands, source=row.source, certainty=row.certainty, notes=notes,
     )  # fmt: skip
 
 
@@ -84,7 +84,7 @@ def first_met(members: tuple[Member, ...], look: Vector) -> Vector:
     return every[depth < depth.min() + TIED].mean(axis=0)
 
 
-def _platen(cage: Cage, row: Row) -> Platen:
+def _platen(cage: Cage, row: PushRow) -> Platen:
     look, along = facing(pitch=math.radians(row.pitch), roll=math.radians(row.roll), side=row.side)
     where = first_met(_pressed(cage, row), look)
     if row.along == "across":
@@ -97,7 +97,7 @@ def _platen(cage: Cage, row: Row) -> Platen:
     )
 
 
-def _pressed(cage: Cage, row: Row) -> tuple[Member, ...]:
+def _pressed(cage: Cage, row: PushRow) -> tuple[Member, ...]:
     if row.on == "front":
         found = tuple(m for m in cage.members if m.role in FRONT)
     elif row.on:
@@ -116,7 +116,7 @@ def _width(cage: Cage, role: str) -> float:
     return float(np.ptp(across)) + od
 
 
-def _pole(cage: Cage, row: Row) -> tuple[Pole, tuple[str, ...]]:
+def _pole(cage: Cage, row: PushRow) -> tuple[Pole, tuple[str, ...]]:
     sign = -1.0 if row.side == "left" else 1.0
     doors = _on_side([m for m in cage.members if m.role == "doorbar"], sign)
     every = np.concatenate([sample(m.path) for m in cage.members])
@@ -141,7 +141,7 @@ def _on_side(members: list[Member], sign: float) -> list[Member]:
 
 
 def _reach(
-    cage: Cage, row: Row, bars: Array, every: Array, sign: float
+    cage: Cage, row: PushRow, bars: Array, every: Array, sign: float
 ) -> tuple[float, float, tuple[str, ...]]:
     """From where to where up a pole reaches, mm, and what was assumed."""
     if row.above_door is None:
@@ -159,26 +159,22 @@ def _reach(
     return low, high, (f"the pole starts {row.above_door:.0f} mm above the door's bottom",)
 
 
-def _pulls(cage: Cage, row: Row) -> tuple[Pull, ...]:
+def _point_loads(cage: Cage, row: PushRow) -> tuple[PointLoad, ...]:
     if row.on == "belts":
-        return _belt_pulls(cage, row)
+        return _belt_loads(cage, row)
     if row.on == "seat":
-        return _seat_pulls(cage, row)
-    force = np.array(row.forces) if row.forces else _weighed(cage, row) * np.array(row.weights)
-    member, along = _top_of(cage, row)
-    return (Pull(member=member, along=along, force=force),)
-
-
-def _weighed(cage: Cage, row: Row) -> float:
+        return _seat_loads(cage, row)
     weight = weight_of(cage)
-    if weight is None:
+    if not row.forces and weight is None:
         raise FrameError([
             f"the car's mass is not known, and '{row.name}' is a multiple of it: say car: mass"
         ])
-    return weight
+    force = np.array(row.forces) if row.forces else (weight or 0.0) * np.array(row.weights)
+    member, along = _top_of(cage, row)
+    return (PointLoad(member=member, along=along, force=force),)
 
 
-def _top_of(cage: Cage, row: Row) -> tuple[str, float]:
+def _top_of(cage: Cage, row: PushRow) -> tuple[str, float]:
     """The highest place of the row's member nearest the car's middle: name and mm along."""
     member = _pressed(cage, row)[0]
     along = np.linspace(0.0, member.path.length, 401)
@@ -187,26 +183,23 @@ def _top_of(cage: Cage, row: Row) -> tuple[str, float]:
     return member.name, float(along[near[np.argmin(np.abs(points[near, 1]))]])
 
 
-def _belt_pulls(cage: Cage, row: Row) -> tuple[Pull, ...]:
+def _belt_loads(cage: Cage, row: PushRow) -> tuple[PointLoad, ...]:
     mounts = [m for m in (cage.belts.mounts if cage.belts else ()) if m.mount.member is not None]
     kinds = dict(zip(("shoulder", "lap", "crotch"), row.belts, strict=True))
-    pulls: list[Pull] = []
+    point_loads: list[PointLoad] = []
     for mount in mounts:
-        size = sum(_share(kinds[k], k, mounts, row) for k in mount.belts)
+        shared = {k: sum(m.belts.count(k) for m in mounts) if row.pair else 1 for k in mount.belts}
+        size = sum(kinds[k] / shared[k] for k in mount.belts)
         if size > 0.0:
             way = _towards_body(cage, mount)
-            pulls.append(_pull(mount.mount, size * way))
-    if not pulls:
+            point_loads.append(_mount_load(mount.mount, size * way))
+    if not point_loads:
         raise FrameError([f"no belt mount on a tube of the cage for '{row.name}' to pull"])
-    return tuple(pulls)
+    return tuple(point_loads)
 
 
-def _share(size: float, kind: str, mounts: list[BeltMount], row: Row) -> float:
-    return size / sum(m.belts.count(kind) for m in mounts) if row.pair else size  # pyright: ignore[reportArgumentType]
-
-
-def _pull(mount: Mount, force: Vector) -> Pull:
-    return Pull(member=mount.member or "", along=mount.along, force=force)
+def _mount_load(mount: Mount, force: Vector) -> PointLoad:
+    return PointLoad(member=mount.member or "", along=mount.along, force=force)
 
 
 def _towards_body(cage: Cage, mount: BeltMount) -> Vector:
@@ -222,7 +215,7 @@ def _towards_body(cage: Cage, mount: BeltMount) -> Vector:
     return unit(way)
 
 
-def _seat_pulls(cage: Cage, row: Row) -> tuple[Pull, ...]:
+def _seat_loads(cage: Cage, row: PushRow) -> tuple[PointLoad, ...]:
     seat = cage.seat
     mounts = [m for m in (seat.mounts if seat else ()) if m.member is not None]
     if seat is None or not mounts:
@@ -232,10 +225,10 @@ def _seat_pulls(cage: Cage, row: Row) -> tuple[Pull, ...]:
             f"the seat's mass is not known, and '{row.name}' is a multiple of it: say seat: mass"
         ])
     force = np.array([-row.seat_weights * G * seat.mass / len(mounts), 0.0, 0.0])
-    return tuple(_pull(m, force) for m in mounts)
+    return tuple(_mount_load(m, force) for m in mounts)
 
 
-def pull_at(cage: Cage, point: Vector, force: Vector, name: str) -> Pull:
+def load_at(cage: Cage, point: Vector, force: Vector, name: str) -> PointLoad:
     """The load at the place of the cage that ``point`` (3,) is on or within 30 mm of.
 
     Raises:
@@ -247,4 +240,4 @@ def pull_at(cage: Cage, point: Vector, force: Vector, name: str) -> Pull:
         raise FrameError([
             f"'{name}' pushes at a place {gap - member.tube.radius:.0f} mm from the nearest tube"
         ])
-    return Pull(member=member.name, along=along, force=force)
+    return PointLoad(member=member.name, along=along, force=force)

@@ -15,7 +15,7 @@ Side = Literal["left", "right"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class PushRow:
     """One push before it is placed on a cage; angles in degrees as in the source.
 
     Attributes:
@@ -70,13 +70,13 @@ class Row:
 
 
 @cache
-def rows() -> dict[str, Row]:
+def rows() -> dict[str, PushRow]:
     """Every row by name, sides written out, in the order of the file."""
     text = files("cagewright.frame").joinpath("data", "pushes.toml").read_text(encoding="utf-8")
     return {row.name: row for data in tomllib.loads(text)["push"] for row in _sides(data)}
 
 
-def _sides(data: dict[str, Any]) -> list[Row]:
+def _sides(data: dict[str, Any]) -> list[PushRow]:
     row = _row(data)
     if not data.get("sides"):
         return [row]
@@ -90,12 +90,12 @@ _OWN = ("demand", "sides", "shoulder", "lap", "crotch")
 """Keys of a row that do not name an attribute."""
 
 
-def _row(data: dict[str, Any]) -> Row:
+def _row(data: dict[str, Any]) -> PushRow:
     given: dict[str, Any] = {key: value for key, value in data.items() if key not in _OWN}
     lists: dict[str, Any] = {key: tuple(value) for key, value in given.items() if isinstance(value, list)}
     shoulder, lap, crotch = (float(data.get(kind, 0.0)) for kind in ("shoulder", "lap", "crotch"))
     demands = tuple(_demand(d) for d in data.get("demand", ()))
-    return Row(**(given | lists), belts=(shoulder, lap, crotch), demands=demands)
+    return PushRow(**(given | lists), belts=(shoulder, lap, crotch), demands=demands)
 
 
 def _demand(data: dict[str, Any]) -> Demand:

@@ -41,7 +41,7 @@ class Demand:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pull:
+class PointLoad:
     """A load at a place of the cage: member, mm along it, and the force (3,) N for the whole push."""
 
     member: str
@@ -58,7 +58,7 @@ class Push:
         title: in words.
         kind: what presses.
         press: the platen or pole, standing clear of the cage; None for point and static.
-        pulls: the loads of a point or static push, growing together; empty for the others. The load
+        point_loads: the loads of a point or static push, growing together; empty for the others. The load
             reported is the sum of their sizes, the travel their mean movement along themselves.
         travel: mm to push, after first touch.
         demands: wanted loads, least travel first.
@@ -71,7 +71,7 @@ class Push:
     title: str
     kind: Kind
     press: Platen | Pole | None
-    pulls: tuple[Pull, ...]
+    point_loads: tuple[PointLoad, ...]
     travel: float
     demands: tuple[Demand, ...]
     source: str

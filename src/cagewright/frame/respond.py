@@ -7,19 +7,19 @@ from dataclasses import replace
 
 import numpy as np
 
-from cagewright.frame.answers import absorbed_of, drop_of, energy_of, met_of, peak_of, weights_of
-from cagewright.frame.asked import DEFAULT, push_named
 from cagewright.frame.choices import Choices
 from cagewright.frame.contact import push_with
+from cagewright.frame.curve_figures import absorbed_of, drop_of, energy_of, met_of, peak_of, weights_of
+from cagewright.frame.events import first_yield_of, order_of
 from cagewright.frame.foot_use import foot_uses
-from cagewright.frame.happenings import first_yield_of, order_of
 from cagewright.frame.idealise import Idealised, idealise, node_at
 from cagewright.frame.joint_use import joint_uses
 from cagewright.frame.members import member_uses
 from cagewright.frame.model import Floats, Ints, Solution
+from cagewright.frame.push_names import DEFAULT, push_named
 from cagewright.frame.push_places import weight_of
 from cagewright.frame.pushes import Push
-from cagewright.frame.results import CAUTIONS, Band, Happening, Results, Shape, Summary
+from cagewright.frame.results import CAUTIONS, Band, Event, Results, Shape, Summary
 from cagewright.frame.stations import Marks
 from cagewright.frame.survival import room_of, tips
 from cagewright.frame.torsion import torsion_of
@@ -34,8 +34,8 @@ Progress = Callable[[str, float], None]
 def marks_of(pushes: Sequence[Push]) -> Marks:
     """The places that need a node for the loads of these pushes."""
     found: dict[str, tuple[float, ...]] = {}
-    for pull in (pull for push in pushes for pull in push.pulls):
-        found[pull.member] = (*found.get(pull.member, ()), pull.along)
+    for load in (load for push in pushes for load in push.point_loads):
+        found[load.member] = (*found.get(load.member, ()), load.along)
     return found
 
 
@@ -70,14 +70,14 @@ def pattern_of(model: Idealised, push: Push) -> Floats:
     """The push's loads on the nodes (n, 6), their sizes adding up to 1."""
     whole = whole_load(push)
     pattern = np.zeros((len(model.model.nodes), 6))
-    for pull in push.pulls:
-        pattern[node_at(model, pull.member, pull.along), :3] += pull.force / whole
+    for load in push.point_loads:
+        pattern[node_at(model, load.member, load.along), :3] += load.force / whole
     return pattern
 
 
 def whole_load(push: Push) -> float:
     """The sum of the sizes of a push's loads, N."""
-    return sum(float(np.sqrt(p.force @ p.force)) for p in push.pulls)
+    return sum(float(np.sqrt(p.force @ p.force)) for p in push.point_loads)
 
 
 def respond(model: Idealised, push: Push, solution: Solution | None = None) -> Results:
@@ -133,7 +133,7 @@ def _own_notes(cage: Cage) -> tuple[str, ...]:
     return ("the driver's mass is taken as 75 kg",)
 
 
-def _hinged(model: Idealised, order: tuple[Happening, ...]) -> Ints:
+def _hinged(model: Idealised, order: tuple[Event, ...]) -> Ints:
     names = [m.name for m in model.cage.members]
     count = np.zeros(len(names), np.int64)
     for happening in order:

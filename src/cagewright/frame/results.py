@@ -16,7 +16,7 @@ from cagewright.frame.pushes import Demand, Push
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Spot:
+class TubePlace:
     """A place on a member: its name, mm along its path from its start, and the place in words."""
 
     member: str
@@ -25,7 +25,7 @@ class Spot:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Happening:
+class Event:
     """Something that gave way.
 
     Attributes:
@@ -40,7 +40,7 @@ class Happening:
     kind: Literal["yield", "hinge", "foot", "joint", "strip"]
     travel: float
     load: float
-    spot: Spot | None
+    spot: TubePlace | None
     words: str
 
 
@@ -79,7 +79,7 @@ class Met:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Room:
+class SurvivalSpace:
     """The driver's survival space: a ball of the helmet circle's size round the head.
 
     Attributes:
@@ -200,7 +200,7 @@ class MemberUse:
 
     member: str
     most: float
-    spot: Spot
+    spot: TubePlace
     yields: float | None
     hinges: int
     pull: float
@@ -281,13 +281,13 @@ class Results:
     reached: bool
     end: str
     stiffness: float | None
-    first_yield: Happening | None
+    first_yield: Event | None
     peak: Peak | None
     energy: float | None
-    room: Room | None
+    room: SurvivalSpace | None
     absorbed: float | None
     drop: Drop | None
-    order: tuple[Happening, ...]
+    order: tuple[Event, ...]
     demands: tuple[Met, ...]
     joints: tuple[JointUse, ...]
     feet: tuple[FootUse, ...]

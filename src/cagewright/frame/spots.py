@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from cagewright.base.say import say_length
-from cagewright.frame.results import Spot
+from cagewright.frame.results import TubePlace
 from cagewright.shape.types import Cage, End, Member
 
 AT = 40.0
 """Within this of a joint or foot, mm, is at it."""
 
 
-def spot_on(cage: Cage, member: Member, along: float) -> Spot:
+def spot_on(cage: Cage, member: Member, along: float) -> TubePlace:
     """The place ``along`` mm on the member, told from the nearest thing that can be pointed at."""
-    return Spot(member=member.name, along=along, words=f"{member.name} {_where(cage, member, along)}")
+    return TubePlace(member=member.name, along=along, words=f"{member.name} {_where(cage, member, along)}")
 
 
 def _where(cage: Cage, member: Member, along: float) -> str:

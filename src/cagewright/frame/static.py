@@ -8,22 +8,21 @@ from __future__ import annotations
 
 import numpy as np
 
-from cagewright.frame import record as rec
-from cagewright.frame.assemble import assembly, backsolve, evaluate, factorise
-from cagewright.frame.model import Floats, FrameModel, Solution
-from cagewright.frame.place import (
-    Control,
-    Place,
+from cagewright.frame.assemble import backsolve, evaluate, factorise
+from cagewright.frame.continuation import (
+    Continuation,
+    State,
     Steps,
     advance,
     at_rest,
     damping,
-    gauge,
-    keep_place,
+    keep_state,
     unbalance,
 )
+from cagewright.frame.errors import factorised
+from cagewright.frame.history import begin, solution_of
+from cagewright.frame.model import Floats, FrameModel, Solution
 from cagewright.frame.travel import try_step
-from cagewright.frame.troubles import refuse, refuse_loose
 
 MOST_TRIES = 2000
 """Most steps tried: a hundred times the travel of a frame that stays elastic."""
@@ -45,66 +44,62 @@ def carry(model: FrameModel, *, loads: Floats, parts: int = 20, steps: Steps | N
         FrameError: the frame cannot stand, with the members named.
         ValueError: there is no load.
     """
-    refuse(model)
     if not np.any(loads):
         raise ValueError("no load to carry")
-    a = assembly(model)
-    place = at_rest(model)
-    evaluate(a, place.x, place.r)
-    _, lost = factorise(a)
-    if lost >= 0:
-        refuse_loose(model, a)
-    answer = backsolve(a, np.asarray(loads, float)[None])[0]
-    size = float(np.sqrt((answer[:, :3] ** 2).sum()))
+    a = factorised(model)
+    tangent = backsolve(a, np.asarray(loads, float)[None])[0]
+    size = float(np.sqrt((tangent[:, :3] ** 2).sum()))
     if not size > 0.0:
         raise ValueError("the loads move nothing: they stand on held nodes")
-    control = Control(a=a, pattern=loads, measure=answer[:, :3] / size, steps=steps or Steps(), answer=answer)
-    return _follow(control, place, size / parts)
+    path = Continuation(
+        a=a, pattern=loads, measure=tangent[:, :3] / size, steps=steps or Steps(), tangent=tangent
+    )
+    return _follow(path, size / parts)
 
 
-def _follow(control: Control, place: Place, full: float) -> Solution:
-    record, steps, step = rec.start(control.a), control.steps, full
-    record.stiffness = 1.0 / control.gauge(control.answer)
+def _follow(path: Continuation, full: float) -> Solution:
+    history, steps, step, state = begin(path.a), path.steps, full, at_rest(path.a.model)
+    history.stiffness = 1.0 / path.gauge(path.tangent)
     for _ in range(MOST_TRIES):
-        answer = control.answer
-        new = try_step(control, place.copy(), step)
+        tangent = path.tangent
+        new = try_step(path, state.copy(), step)
         if new is not None and new.load >= 1.0:
-            new = _land(control, place.copy(), answer)
+            new = _land(path, state.copy(), tangent)
         if new is None:
-            control.answer, step = answer, step * steps.cut
+            path.tangent, step = tangent, step * steps.cut
             if step < steps.smallest * full:
                 break
             continue
-        keep_place(record, control.pattern, place, new, control.negative)
-        control.largest = max(control.largest, abs(new.load))
+        keep_state(history, path.pattern, state, new, path.negative)
+        path.largest = max(path.largest, abs(new.load))
         if new.load == 1.0:
-            return rec.solution(record, reached=True, end="carried the whole load")
-        if new.load < place.load:
-            return rec.solution(record, reached=False, end=f"gave way at {control.largest:.3g} of the load")
-        place, step = new, min(full, step / steps.cut**0.5)
-    return rec.solution(record, reached=False, end=f"stalled at {place.load:.3g} of the load")
+            return solution_of(history, reached=True, end="carried the whole load")
+        if new.load < state.load:
+            return solution_of(history, reached=False, end=f"gave way at {path.largest:.3g} of the load")
+        state, step = new, min(full, step / steps.cut**0.5)
+    return solution_of(history, reached=False, end=f"stalled at {state.load:.3g} of the load")
 
 
-def _land(control: Control, place: Place, answer: Floats) -> Place | None:
-    """``place`` moved on to the whole load with the load held, or None where it does not settle."""
-    a, steps = control.a, control.steps
-    more = 1.0 - place.load
-    advance(place, more, more * answer)
-    place.load = 1.0
+def _land(path: Continuation, state: State, tangent: Floats) -> State | None:
+    """``state`` moved on to the whole load with the load held, or None where it does not settle."""
+    a, steps = path.a, path.steps
+    more = 1.0 - state.load
+    advance(state, more, more * tangent)
+    state.load = 1.0
     sizes: list[float] = []
     for _ in range(steps.tries):
-        evaluate(a, place.x, place.r)
-        short = control.pattern - a.force
-        size = unbalance(a, short) / float(np.abs(control.pattern).max())
+        evaluate(a, state.x, state.r)
+        residual = path.pattern - a.force
+        size = unbalance(a, residual) / float(np.abs(path.pattern).max())
         if size < steps.tolerance:
-            place.travel = gauge(control.measure, place.x - a.model.nodes)
-            return place
+            state.travel = path.gauge(state.x - a.model.nodes)
+            return state
         if not np.isfinite(size):
             return None
         sizes.append(size)
-        control.negative, _ = factorise(a)
-        if control.negative:
+        path.negative, _ = factorise(a)
+        if path.negative:
             return None
-        control.answer, rest = backsolve(a, np.stack([control.pattern, short]))
-        advance(place, 0.0, damping(sizes) * rest)
+        path.tangent, correction = backsolve(a, np.stack([path.pattern, residual]))
+        advance(state, 0.0, damping(sizes) * correction)
     return None

@@ -23,7 +23,7 @@ TURN = math.radians(15.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stations:
+class MeshStations:
     """Where a member's nodes stand.
 
     Attributes:
@@ -44,7 +44,7 @@ Marks = Mapping[str, tuple[float, ...]]
 """Places that must have a node: mm along each member, by name."""
 
 
-def stations_of(cage: Cage, choices: Choices, marks: Marks | None = None) -> dict[str, Stations]:
+def stations_of(cage: Cage, choices: Choices, marks: Marks | None = None) -> dict[str, MeshStations]:
     """The stations of every member by name.
 
     Args:
@@ -79,7 +79,7 @@ def limits(cage: Cage, member: Member, choices: Choices) -> tuple[float, float]:
 
 def _stations(
     cage: Cage, member: Member, landed: list[tuple[Joint, float]], choices: Choices, marks: Marks
-) -> Stations:
+) -> MeshStations:
     low, high = limits(cage, member, choices)
     zone = softening(member, choices)
     welds = [(low, 0.0), (high, 0.0), *((s, _half_width(cage, joint)) for joint, s in landed)]
@@ -87,7 +87,7 @@ def _stations(
     joints = together(sorted(s for s in wanted if low + TOGETHER < s < high - TOGETHER))
     fixed = [low, *joints, high]
     keys = _with_edges(fixed, _edges(member, welds, zone))
-    return Stations(
+    return MeshStations(
         member=member,
         along=tuple(_meshed(keys, member.path, choices.mesh)),
         zone=zone,

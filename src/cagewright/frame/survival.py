@@ -9,11 +9,11 @@ from cagewright.frame.contact import Platen, Pole, first_touch
 from cagewright.frame.idealise import Idealised
 from cagewright.frame.model import Floats, Solution
 from cagewright.frame.pushes import Push
-from cagewright.frame.results import Room
+from cagewright.frame.results import SurvivalSpace
 from cagewright.shape.driver import head_centre
 
 
-def room_of(model: Idealised, push: Push, solution: Solution) -> Room | None:
+def room_of(model: Idealised, push: Push, solution: Solution) -> SurvivalSpace | None:
     """The survival space over a push; None without a driver.
 
     The ball is the plan's helmet circle round the head at rest: head and seat are taken as not moving.
@@ -28,7 +28,7 @@ def room_of(model: Idealised, push: Push, solution: Solution) -> Room | None:
     least = np.minimum(gaps.min(axis=1), tool)
     when = crossing(solution.travel, least)
     step = int(np.argmin(least)) if when is None else int(np.argmax(least <= 0.0))
-    return Room(
+    return SurvivalSpace(
         touched=when,
         by=_by(model, push, gaps[step], float(tool[step])),
         rest=float(least[0]),

@@ -10,13 +10,22 @@ from __future__ import annotations
 
 import numpy as np
 
-from cagewright.frame import record as rec
 from cagewright.frame.arc import go_round
-from cagewright.frame.assemble import assembly, backsolve, evaluate, factorise
+from cagewright.frame.assemble import backsolve, evaluate, factorise
+from cagewright.frame.continuation import (
+    Continuation,
+    State,
+    Steps,
+    advance,
+    at_rest,
+    continuation,
+    damping,
+    keep_state,
+    unbalance,
+)
+from cagewright.frame.history import begin, solution_of
 from cagewright.frame.model import Floats, FrameModel, Solution
-from cagewright.frame.pace import FINEST, accepts, failed, pace, proposed
-from cagewright.frame.place import Control, Place, Steps, advance, at_rest, damping, keep_place, unbalance
-from cagewright.frame.troubles import refuse, refuse_loose
+from cagewright.frame.step_control import FINEST, accepts, failed, proposed, step_control
 
 
 def push_point(
@@ -52,77 +61,63 @@ def push_pattern(
     Raises:
         FrameError: the frame cannot stand, with the members named.
     """
-    refuse(model)
-    steps = steps or Steps()
-    a = assembly(model)
-    place = at_rest(model)
-    evaluate(a, place.x, place.r)
-    _, lost = factorise(a)
-    if lost >= 0:
-        refuse_loose(model, a)
-    answer = backsolve(a, pattern[None])[0]
-    control = Control(a=a, pattern=pattern, measure=measure, steps=steps, answer=answer)
-    return _follow(control, place, target)
+    return _follow(continuation(model, pattern=pattern, measure=measure, steps=steps), target)
 
 
-def _follow(control: Control, place: Place, target: float) -> Solution:
-    steps, record = control.steps, rec.start(control.a)
-    record.stiffness = 1.0 / control.gauge(control.answer)
-    p = pace(record, full=steps.size, smallest=steps.smallest, cut=steps.cut)
-    while not p.used_up:
-        if abs(place.travel) >= (1.0 - 1e-9) * abs(target):
-            return rec.solution(record, reached=True, end=f"reached {abs(target):.4g} mm")
-        step = proposed(p, record, target)
-        answer = control.answer
-        new = try_step(control, place.copy(), step)
+def _follow(path: Continuation, target: float) -> Solution:
+    steps, history, state = path.steps, begin(path.a), at_rest(path.a.model)
+    history.stiffness = 1.0 / path.gauge(path.tangent)
+    control = step_control(history, steps)
+    while not control.used_up:
+        if abs(state.travel) >= (1.0 - 1e-9) * abs(target):
+            return solution_of(history, reached=True, end=f"reached {abs(target):.4g} mm")
+        step = proposed(control, history, target)
+        tangent = path.tangent
+        new = try_step(path, state.copy(), step)
         if new is None:
-            control.answer = answer
-            if not failed(p, step):
+            path.tangent = tangent
+            if not failed(control, step):
                 continue
-            new = go_round(control, record, place, target, p)
+            new = go_round(path, history, state, target, control)
             if new is None:
                 break
-            p.size, place = FINEST * p.full, new
-        elif accepts(p, record, travel=new.travel, load=new.load):
-            keep_place(record, control.pattern, place, new, control.negative)
-            control.largest, place = record.largest, new
+            control.size, state = FINEST * control.full, new
+        elif accepts(control, history, travel=new.travel, load=new.load):
+            keep_state(history, path.pattern, state, new, path.negative)
+            path.largest, state = history.largest, new
         else:
-            control.answer = answer
-    return rec.solution(record, reached=False, end=f"stalled at {abs(place.travel):.4g} mm")
+            path.tangent = tangent
+    return solution_of(history, reached=False, end=f"stalled at {abs(state.travel):.4g} mm")
 
 
-def try_step(control: Control, place: Place, step: float) -> Place | None:
-    """``place`` moved on by ``step`` mm and in balance, or None where it does not settle."""
-    a, steps = control.a, control.steps
-    goal = place.travel + step
-    gain = control.gauge(control.answer)
+def try_step(path: Continuation, state: State, step: float) -> State | None:
+    """``state`` moved on by ``step`` mm and in balance, or None where it does not settle."""
+    a, steps = path.a, path.steps
+    goal = state.travel + step
+    gain = path.gauge(path.tangent)
     if gain == 0.0:
         return None
-    advance(place, step / gain, control.answer * (step / gain))
+    advance(state, step / gain, path.tangent * (step / gain))
     sizes: list[float] = []
     for _ in range(steps.tries):
-        evaluate(a, place.x, place.r)
-        short = place.load * control.pattern - a.force
-        size = unbalance(a, short) / max(control.largest, abs(place.load), 1e-12)
-        size /= max(float(np.abs(control.pattern).max()), 1e-300)
+        evaluate(a, state.x, state.r)
+        residual = state.load * path.pattern - a.force
+        size = unbalance(a, residual) / max(path.largest, abs(state.load), 1e-12)
+        size /= max(float(np.abs(path.pattern).max()), 1e-300)
         if size < steps.tolerance:
-            place.travel = goal
-            return place
+            state.travel = goal
+            return state
         if not np.isfinite(size) or size > 1e3 * max(min(sizes, default=np.inf), 1.0):
             return None
         sizes.append(size)
-        control.negative, _ = factorise(a)
-        control.answer, rest = backsolve(a, np.stack([control.pattern, short]))
-        gain = control.gauge(control.answer)
+        path.negative, _ = factorise(a)
+        path.tangent, correction = backsolve(a, np.stack([path.pattern, residual]))
+        gain = path.gauge(path.tangent)
         if gain == 0.0:
             return None
-        more = (goal - _travel(control, place) - control.gauge(rest)) / gain
+        more = (goal - path.gauge(state.x - a.model.nodes) - path.gauge(correction)) / gain
         part = damping(sizes)
-        advance(place, part * more, part * (rest + more * control.answer))
-        if float(np.abs(place.x).max()) > 1e7 * (1.0 + abs(goal)):
+        advance(state, part * more, part * (correction + more * path.tangent))
+        if float(np.abs(state.x).max()) > 1e7 * (1.0 + abs(goal)):
             return None
     return None
-
-
-def _travel(control: Control, place: Place) -> float:
-    return float(np.einsum("ij,ij->", control.measure, place.x - control.a.model.nodes))

@@ -7,6 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from cagewright.frame.contact import Platen, push_with
+from cagewright.frame.continuation import Steps
 from cagewright.frame.model import (
     Bars,
     FrameModel,
@@ -18,7 +19,6 @@ from cagewright.frame.model import (
     frame_model,
     tube_sections,
 )
-from cagewright.frame.place import Steps
 from cagewright.frame.travel import push_point
 
 Progress = Callable[[int, int, str], None]

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from cagewright.frame.asked import DEFAULT, push_names
+from cagewright.frame.errors import FrameError
+from cagewright.frame.push_names import DEFAULT, push_names
 from cagewright.frame.respond import run
 from cagewright.frame.results import Summary
-from cagewright.frame.troubles import FrameError
 from cagewright.job.opening import Job
 from cagewright.shape.types import Cage
 

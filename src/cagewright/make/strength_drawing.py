@@ -11,7 +11,7 @@ from cagewright.base.curves import point_at
 from cagewright.base.drawing import INK, STEEL, Drawing, Label, Look, Points, Stroke, box_round
 from cagewright.base.vectors import cross, unit
 from cagewright.frame.contact import Platen, Pole
-from cagewright.frame.results import Happening, Results, Shape
+from cagewright.frame.results import Event, Results, Shape
 from cagewright.make.placing import Taken, placed
 from cagewright.make.plots import Axis, Curve, Mark, curves_drawing, disc
 from cagewright.make.projection import Frame, on_paper
@@ -67,7 +67,7 @@ def _mark_at(results: Results, travel: float, text: str) -> Mark:
     return Mark(x=travel, y=float(np.interp(travel, results.travel, results.load)) / 1e3, text=text)
 
 
-def numbered(results: Results) -> list[tuple[int, Happening]]:
+def numbered(results: Results) -> list[tuple[int, Event]]:
     """What gave way in order, numbered from 1."""
     gave = [h for h in results.order if h.kind in GIVES]
     return list(enumerate(gave, start=1))

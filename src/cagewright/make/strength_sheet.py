@@ -6,7 +6,7 @@ from cagewright.base.drawing import Drawing
 from cagewright.base.say import say, say_length
 from cagewright.base.sheet import Column, Sheet, Table
 from cagewright.base.units import LengthUnit
-from cagewright.frame.results import Happening, Results, Summary
+from cagewright.frame.results import Event, Results, Summary
 from cagewright.make.cells import facts
 from cagewright.make.strength_drawing import bent_view, load_drawing, numbered, use_view
 from cagewright.shape.types import Cage
@@ -199,7 +199,7 @@ def order_table(r: Results) -> Table:
     return Table(title="What gives, in order", columns=heads, rows=tuple(rows))
 
 
-def _bare(happening: Happening) -> str:
+def _bare(happening: Event) -> str:
     """Its words without the travel and load that have columns of their own."""
     return happening.words.removesuffix(f" at {happening.travel:.1f} mm, {happening.load / 1e3:.1f} kN")
 

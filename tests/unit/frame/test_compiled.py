@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import os
+import pickle
 import subprocess
 import sys
+from copy import copy
 from pathlib import Path
 
 import pytest
@@ -53,7 +55,20 @@ def test_every_kernel_cache_is_stamped_with_all_kernel_files():
     names = {name for name, *_ in kernels_compile.STAMP}
     assert {"kernels_beam.py", "kernels_section.py", "kernels_ldl.py"} <= names
     for kernel in (kernels_beam.beams_pass, kernels_section.ring):
-        assert kernel._cache._cache_file._source_stamp == kernels_compile.STAMP
+        assert kernel._cache._cache_file._version[1] == kernels_compile.STAMP
+
+
+def test_an_older_cache_that_names_classes_which_are_gone_is_not_read(tmp_path):
+    store = kernels_beam.beams_pass._cache._cache_file
+    index = tmp_path / "old.nbi"
+    gone = b"cno_such_module\nGone\n."
+    index.write_bytes(pickle.dumps(("other", store._version[1])) + gone)
+    older = copy(store)
+    older._index_path = str(index)
+    assert older._load_index() == {}
+    index.write_bytes(pickle.dumps(store._version) + gone)
+    with pytest.raises(ModuleNotFoundError):
+        older._load_index()
 
 
 def test_warm_up_tells_how_far_it_is():

@@ -5,11 +5,11 @@ import json
 import numpy as np
 import pytest
 
-from cagewright.frame.asked import push_named
 from cagewright.frame.choices import Choices
 from cagewright.frame.export import export_push, frame_text
 from cagewright.frame.idealise import idealise
 from cagewright.frame.neutral import parse_frame
+from cagewright.frame.push_names import push_named
 from cagewright.frame.respond import solve, steps_for
 from cagewright.frame.travel import push_point
 from push_cages import demo, hoop_cage, point_push, tee

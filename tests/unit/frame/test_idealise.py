@@ -5,14 +5,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from cagewright.frame.asked import push_named
 from cagewright.frame.choices import Choices
+from cagewright.frame.errors import FrameError
 from cagewright.frame.feet import foot_hold, grounds, punching
 from cagewright.frame.idealise import idealise, node_at
 from cagewright.frame.linear import solve_linear
+from cagewright.frame.push_names import push_named
 from cagewright.frame.respond import pattern_of, solve
-from cagewright.frame.stand import shell_under
-from cagewright.frame.troubles import FrameError
+from cagewright.frame.supports import shell_under
 from cagewright.frame.yields import yield_of
 from cagewright.make.weights import weigh
 from cagewright.stock.catalogue import softening_of, typical_of

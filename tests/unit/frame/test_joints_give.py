@@ -5,9 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from cagewright.frame.asked import push_named
 from cagewright.frame.choices import Choices
 from cagewright.frame.idealise import idealise
+from cagewright.frame.push_names import push_named
 from cagewright.frame.respond import marks_of, solve
 from push_cages import demo
 

@@ -9,16 +9,15 @@ import numpy as np
 import pytest
 
 from cagewright.base.plain import plain
-from cagewright.frame.answers import absorbed_of, drop_of, met_of
-from cagewright.frame.asked import push_named
 from cagewright.frame.choices import Choices
 from cagewright.frame.contact import Platen
+from cagewright.frame.curve_figures import absorbed_of, drop_of, met_of
 from cagewright.frame.foot_use import foot_forces
 from cagewright.frame.idealise import idealise
 from cagewright.frame.joint_strength import JointStrength, joint_use
 from cagewright.frame.joint_use import branch_forces, joint_share
-from cagewright.frame.member_checks import moment_left_thin
 from cagewright.frame.members import _worst, plastic_use, strengths_of
+from cagewright.frame.push_names import push_named
 from cagewright.frame.pushes import Demand
 from cagewright.frame.respond import mass_of, respond, run, solve
 from cagewright.frame.results import CAUTIONS
@@ -122,7 +121,7 @@ def test_strengths_are_the_sections():
 def test_plastic_use_is_1_on_the_surface_and_grows_with_the_forces():
     """The thin ring's exact surface, MN/Mpl = cos(pi n/2)."""
     n = np.linspace(0, 1, 21)
-    m = np.array([moment_left_thin(v) for v in n])
+    m = np.cos(0.5 * np.pi * n)
     assert plastic_use(n, m) == pytest.approx(np.ones(21), abs=1e-6)
     assert plastic_use(-0.4 * n, 0.4 * m) == pytest.approx(np.full(21, 0.4), abs=1e-6)
     assert plastic_use(np.zeros(1), np.zeros(1)) == pytest.approx([0], abs=1e-9)

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from cagewright.frame.results import Happening, Spot
+from cagewright.frame.results import Event, TubePlace
 from cagewright.make.projection import on_paper
 from cagewright.make.ramp import ramp
 from cagewright.make.strength_drawing import NUMBERED, bent_view, load_drawing, numbered, use_view
@@ -59,14 +59,12 @@ def test_the_platen_is_drawn_where_it_touches(results, cage):
 
 
 def test_what_gives_is_numbered_in_order_and_only_the_first_dozen(results, cage):
-    spot = Spot(member="main_hoop", along=300.0, words="here")
+    spot = TubePlace(member="main_hoop", along=300.0, words="here")
     many = tuple(
-        Happening(
-            kind="hinge", travel=float(k), load=1e3 * k, spot=spot, words=f"it bends at {k}.0 mm, {k}.0 kN"
-        )
+        Event(kind="hinge", travel=float(k), load=1e3 * k, spot=spot, words=f"it bends at {k}.0 mm, {k}.0 kN")
         for k in range(1, 31)
     )
-    first = Happening(kind="yield", travel=0.5, load=500.0, spot=spot, words="starts to yield")
+    first = Event(kind="yield", travel=0.5, load=500.0, spot=spot, words="starts to yield")
     made = replace(results, order=(first, *many))
     assert [n for n, _ in numbered(made)][:3] == [1, 2, 3]
     words = [label.text for label in bent_view(cage, made, results.shapes[-1]).labels]

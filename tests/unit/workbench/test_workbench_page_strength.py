@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from cagewright.base.curves import point_at
-from cagewright.frame.asked import push_named, push_names
 from cagewright.frame.choices import Choices
 from cagewright.frame.idealise import idealise
 from cagewright.frame.members import bending, plastic_use, strengths_of
+from cagewright.frame.push_names import push_named, push_names
 from cagewright.frame.respond import marks_of, respond, shapes_of, solve
 from cagewright.job.opening import open_job
 from cagewright.workbench.pages.results_kept import all_kept, folder_of, forget, keep, kept

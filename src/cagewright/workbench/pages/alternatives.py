@@ -113,7 +113,7 @@ def list_studies(request: Request) -> JSONResponse:
     job = opened.stood
     if job is None:
         return answer({"studies": [], "pushes": [], "sizes": [], "revision": ""})
-    from cagewright.frame.asked import DEFAULT, push_names
+    from cagewright.frame.push_names import DEFAULT, push_names
     from cagewright.workbench.pages.alternatives_file import studies_of
 
     return answer({

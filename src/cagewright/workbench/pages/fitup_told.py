@@ -24,7 +24,7 @@ from cagewright.fitup.order import Step, broken_by, build_order, within_for
 from cagewright.fitup.pull import EndStands, joint_gaps, stands_of
 from cagewright.fitup.readings import FitUp, adjusted_readings, fitup_of
 from cagewright.fitup.sheet import head_at, step_readings
-from cagewright.frame.troubles import FrameError
+from cagewright.frame.errors import FrameError
 from cagewright.job.opening import Job, scan_of
 from cagewright.make.weldmap import throat_for
 from cagewright.records.fitting import reading_line, says

@@ -66,7 +66,7 @@ def push_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
     Returns:
         ``done``: names of what was pushed; ``refused``: name and words of what could not be.
     """
-    from cagewright.frame.troubles import FrameError
+    from cagewright.frame.errors import FrameError
     from cagewright.frame.warm import warm_up
 
     names, choices, band = _names(job.cage, asked), choices_of(asked), bool(asked.get("band"))
@@ -96,7 +96,7 @@ def _names(cage: Cage, asked: dict[str, Any]) -> list[str]:
     Raises:
         ValueError: the list is no list of known names.
     """
-    from cagewright.frame.asked import DEFAULT, push_names
+    from cagewright.frame.push_names import DEFAULT, push_names
 
     wanted = asked.get("pushes") or [DEFAULT]
     if not isinstance(wanted, list) or len(cast("list[Any]", wanted)) > MOST_PUSHES:
@@ -117,7 +117,7 @@ def choices_of(asked: dict[str, Any]) -> Choices:
 
 
 def _pushed(cage: Cage, name: str, choices: Choices, *, band: bool) -> dict[str, Any]:
-    from cagewright.frame.asked import push_named
+    from cagewright.frame.push_names import push_named
     from cagewright.frame.respond import respond, with_band
     from cagewright.workbench.pages.strength_told import told
 
@@ -144,7 +144,7 @@ def _run(cage: Cage, push: Push, choices: Choices) -> Any:
 
 def known_pushes(cage: Cage) -> list[dict[str, Any]]:
     """Every push this cage can be given, the plan's own marked, with its source."""
-    from cagewright.frame.asked import DEFAULT, push_named, push_names, usual_name
+    from cagewright.frame.push_names import DEFAULT, push_named, push_names, usual_name
 
     own = {name for a in cage.pushes for name in (a.name, usual_name(a.name))}
     found = [push_named(cage, name) for name in push_names(cage)]

@@ -13,7 +13,7 @@ from cagewright.frame.idealise import Idealised
 from cagewright.frame.members import bending, plastic_use, strengths_of
 from cagewright.frame.model import Floats, Ints, Solution
 from cagewright.frame.pushes import Push
-from cagewright.frame.results import Spot
+from cagewright.frame.results import TubePlace
 from cagewright.frame.survival import tips, tool_gaps, tube_gaps
 from cagewright.shape.driver import head_centre
 
@@ -181,7 +181,7 @@ def _pole(press: Pole) -> Floats:
     return np.array([front - up - side, front + up - side, front + up + side, front - up + side])
 
 
-def place_on(run: Run, spot: Spot) -> dict[str, Any]:
+def place_on(run: Run, spot: TubePlace) -> dict[str, Any]:
     """Where a place on a tube is among the tube's stations: the one before it, and the part to the next."""
     number = next(i for i, m in enumerate(run.model.cage.members) if m.name == spot.member)
     mine = np.flatnonzero(run.model.member == number)

@@ -10,7 +10,7 @@ import numpy as np
 from cagewright.base.say import say_length
 from cagewright.base.sheet import Table
 from cagewright.base.units import LengthUnit
-from cagewright.frame.results import CAUTIONS, Happening, JointUse, Results
+from cagewright.frame.results import CAUTIONS, Event, JointUse, Results
 from cagewright.make.strength_sheet import (
     demands_table,
     drop_cell,
@@ -180,7 +180,7 @@ def happened(run: Run, results: Results) -> list[dict[str, Any]]:
     return sorted(found, key=lambda row: row["travel"])
 
 
-def _happening(run: Run, happening: Happening) -> dict[str, Any]:
+def _happening(run: Run, happening: Event) -> dict[str, Any]:
     at = place_on(run, happening.spot) if happening.spot else _foot_place(run.model.cage, happening.words)
     return _row(happening.kind, happening.travel, happening.load, _bare(happening.words), at)
 

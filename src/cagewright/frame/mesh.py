@@ -9,11 +9,11 @@ from cagewright.base.vectors import Vector
 from cagewright.frame.bends import bend_factor
 from cagewright.frame.choices import Choices
 from cagewright.frame.model import Floats, Ints
-from cagewright.frame.stations import TOGETHER, Marks, Stations, stations_of
+from cagewright.frame.stations import TOGETHER, Marks, MeshStations, stations_of
 from cagewright.shape.types import Cage, End, Joint, Member
 
 
-class Net:
+class Mesh:
     """Nodes and elements as they are laid, member by member.
 
     Attributes:
@@ -49,7 +49,7 @@ class Net:
         self.nodes.append(point)
         return len(self.nodes) - 1
 
-    def _lay_nodes(self, s: Stations) -> list[int]:
+    def _lay_nodes(self, s: MeshStations) -> list[int]:
         return [self.add_node(point_at(s.member.path, at)) for at in s.along[1:-1]]
 
     def node_on(self, name: str, along: float) -> int:
@@ -80,7 +80,7 @@ class Net:
             self.feet[end.foot] = self.add_node(point)
         return self.feet[end.foot]
 
-    def _lay_elements(self, s: Stations) -> int:
+    def _lay_elements(self, s: MeshStations) -> int:
         """The member's elements, from its start; returns the number of the first."""
         first = len(self.elements)
         nodes = [self._end_node(s.member, 0), *self.interior[s.member.name], self._end_node(s.member, 1)]
@@ -129,7 +129,3 @@ class Net:
         """The number of a member's element at its start (0) or end (1)."""
         count = len(self.stations[name].along) - 1
         return self.first[name] + (0 if which == 0 else count - 1)
-
-    def node_near(self, name: str, along: float) -> int:
-        """The node nearest to ``along`` mm of the member, for a load."""
-        return self.node_on(name, along)

@@ -8,7 +8,7 @@ from cagewright.base.say import say_length
 from cagewright.frame.idealise import Idealised
 from cagewright.frame.members import STATIONS, along_of, first_yield_at
 from cagewright.frame.model import Solution, YieldEvent
-from cagewright.frame.results import Happening, Spot
+from cagewright.frame.results import Event, TubePlace
 from cagewright.frame.spots import spot_on
 
 SAME = 100.0
@@ -16,7 +16,7 @@ SAME = 100.0
 _VERB = {"yield": "starts to yield", "hinge": "bends through"}
 
 
-def first_yield_of(model: Idealised, solution: Solution) -> Happening | None:
+def first_yield_of(model: Idealised, solution: Solution) -> Event | None:
     """The first fibre past yield, found between kept steps; None where nothing yields."""
     found = first_yield_at(model, solution)
     if found is None:
@@ -26,9 +26,9 @@ def first_yield_of(model: Idealised, solution: Solution) -> Happening | None:
     return _told(model, "yield", travel, load, spot, f"{spot.words} {_VERB['yield']}")
 
 
-def order_of(model: Idealised, solution: Solution) -> tuple[Happening, ...]:
+def order_of(model: Idealised, solution: Solution) -> tuple[Event, ...]:
     """Everything that gave way: each member's first yield, where it bends through, feet, joints, plates."""
-    order: list[Happening] = []
+    order: list[Event] = []
     told: dict[tuple[str, int], list[float]] = {}
     for event in solution.events:
         key, along = _where(model, event)
@@ -50,7 +50,7 @@ def _where(model: Idealised, event: YieldEvent) -> tuple[tuple[str, int], float]
     return (names[event.index], 0), 0.0
 
 
-def _happening(model: Idealised, solution: Solution, event: YieldEvent) -> Happening:
+def _happening(model: Idealised, solution: Solution, event: YieldEvent) -> Event:
     load = float(np.interp(event.travel, solution.travel, solution.load))
     if event.kind in _VERB:
         spot = _spot(model, event.index, event.part)
@@ -73,13 +73,13 @@ def _other(model: Idealised, event: YieldEvent) -> tuple[str, str]:
     return "joint", f"the joint of {joint.branch} on {joint.mains[0]} gives"
 
 
-def _spot(model: Idealised, element: int, point: int) -> Spot:
+def _spot(model: Idealised, element: int, point: int) -> TubePlace:
     member = model.cage.members[int(model.member[element])]
     return spot_on(model.cage, member, along_of(model, element, float(STATIONS[1 + point])))
 
 
 def _told(
-    model: Idealised, kind: str, travel: float, load: float, spot: Spot | None, words: str
-) -> Happening:
+    model: Idealised, kind: str, travel: float, load: float, spot: TubePlace | None, words: str
+) -> Event:
     when = f"{say_length(travel, model.cage.units)}, {load / 1e3:.1f} kN"
-    return Happening(kind=kind, travel=travel, load=load, spot=spot, words=f"{words} at {when}")  # pyright: ignore[reportArgumentType]
+    return Event(kind=kind, travel=travel, load=load, spot=spot, words=f"{words} at {when}")  # pyright: ignore[reportArgumentType]

@@ -8,10 +8,10 @@ import numpy as np
 
 from cagewright.base.vectors import Vector, cross, square_to
 from cagewright.frame.choices import Choices
-from cagewright.frame.feet import FootHold, Ground, foot_hold, grounds, punching
+from cagewright.frame.errors import FrameError
+from cagewright.frame.feet import FootGround, FootHold, foot_hold, grounds, punching
+from cagewright.frame.mesh import Mesh
 from cagewright.frame.model import Flags, Hinges, Springs
-from cagewright.frame.net import Net
-from cagewright.frame.troubles import FrameError
 from cagewright.shape.types import Cage, Foot
 
 DRILL = 10.0
@@ -39,12 +39,12 @@ class FootPlace:
     hinges: tuple[int, ...]
     ground: int
     hold: FootHold | None
-    shell: Ground | None
+    shell: FootGround | None
     punching: float | None
 
 
 @dataclass(slots=True, kw_only=True)
-class Stand:
+class Supports:
     """Feet as they are set down: their places, rows of springs and of hinges, held nodes."""
 
     places: list[FootPlace]
@@ -53,7 +53,7 @@ class Stand:
     held: list[int]
 
 
-def shell_under(foot: Foot) -> Ground | None:
+def shell_under(foot: Foot) -> FootGround | None:
     """What the foot stands on: the assumed row, changed where the builder gauged it; None if called rigid."""
     if foot.seat == "rigid":
         return None
@@ -62,7 +62,7 @@ def shell_under(foot: Foot) -> Ground | None:
     if sheet is None:
         return row
     gauged = [getattr(sheet, key) is not None for key in ("thickness", "yield_strength", "span", "depth")]
-    return Ground(
+    return FootGround(
         name=row.name,
         kind=row.kind,
         thickness=sheet.thickness or row.thickness,
@@ -74,45 +74,47 @@ def shell_under(foot: Foot) -> Ground | None:
     )
 
 
-def set_down(cage: Cage, net: Net, choices: Choices, first_hinge: int) -> Stand:
-    """Every foot that a member lands on, set down; nodes for the ground are added to the net.
+def supports_of(cage: Cage, mesh: Mesh, choices: Choices, first_hinge: int) -> Supports:
+    """Every foot that a member lands on, set down; nodes for the ground are added to the mesh.
 
     Args:
         cage: what stands.
-        net: its nodes.
+        mesh: its nodes.
         choices: whether the shell under the feet gives.
         first_hinge: how many hinges there are before.
 
     Raises:
         FrameError: no member lands on a foot.
     """
-    stand = Stand(places=[], springs=[], hinges=[], held=[])
+    supports = Supports(places=[], springs=[], hinges=[], held=[])
     for foot in cage.feet:
-        node = net.feet.get(foot.name)
+        node = mesh.feet.get(foot.name)
         if node is not None:
-            stand.places.append(_set(foot, node, net, choices, stand, first_hinge))
-    if not stand.places:
+            supports.places.append(_set(foot, node, mesh, choices, supports, first_hinge))
+    if not supports.places:
         raise FrameError(["the cage stands on nothing: no member lands on a foot"])
-    return stand
+    return supports
 
 
-def _set(foot: Foot, node: int, net: Net, choices: Choices, stand: Stand, first_hinge: int) -> FootPlace:
+def _set(
+    foot: Foot, node: int, mesh: Mesh, choices: Choices, supports: Supports, first_hinge: int
+) -> FootPlace:
     shell = shell_under(foot)
     hold = foot_hold(shell, foot.plate[:2]) if shell else None
     springs, hinges, ground = (), (), -1
     if hold is None or choices.feet == "rigid":
-        stand.held.append(node)
+        supports.held.append(node)
     elif faces_an_axis(foot.normal):
         rows = spring_rows(foot.normal, hold)
-        springs = tuple(range(len(stand.springs), len(stand.springs) + len(rows)))
-        stand.springs += [(node, *row, foot.name) for row in rows]
+        springs = tuple(range(len(supports.springs), len(supports.springs) + len(rows)))
+        supports.springs += [(node, *row, foot.name) for row in rows]
     else:
-        ground = net.add_node(net.nodes[node])
-        stand.held.append(ground)
+        ground = mesh.add_node(mesh.nodes[node])
+        supports.held.append(ground)
         rows = hinge_rows(foot.normal, hold)
-        start = first_hinge + len(stand.hinges)
+        start = first_hinge + len(supports.hinges)
         hinges = tuple(range(start, start + len(rows)))
-        stand.hinges += [(ground, node, *row, foot.name) for row in rows]
+        supports.hinges += [(ground, node, *row, foot.name) for row in rows]
     return FootPlace(
         foot=foot, node=node, springs=springs, hinges=hinges, ground=ground, hold=hold, shell=shell,
         punching=punching(shell, foot.plate[:2]) if shell else None,
@@ -178,9 +180,9 @@ def hinge_rows(normal: Vector, hold: FootHold) -> list[tuple[Vector, Vector, Vec
     return rows
 
 
-def springs_of(stand: Stand) -> Springs:
+def springs_of(supports: Supports) -> Springs:
     """The feet's springs."""
-    rows = stand.springs
+    rows = supports.springs
     return Springs(
         node=np.array([r[0] for r in rows], np.int64),
         dof=np.array([r[1] for r in rows], np.int64),
@@ -190,9 +192,9 @@ def springs_of(stand: Stand) -> Springs:
     )
 
 
-def hinges_with(joints: Hinges, stand: Stand) -> Hinges:
+def hinges_with(joints: Hinges, supports: Supports) -> Hinges:
     """The joints' hinges and the feet's after them."""
-    rows = stand.hinges
+    rows = supports.hinges
     if not rows:
         return joints
     return Hinges(
@@ -204,8 +206,8 @@ def hinges_with(joints: Hinges, stand: Stand) -> Hinges:
     )
 
 
-def held_nodes(count: int, stand: Stand) -> Flags:
+def held_nodes(count: int, supports: Supports) -> Flags:
     """Flags (count, 6) of what is held."""
     fixed = np.zeros((count, 6), np.bool_)
-    fixed[stand.held] = True
+    fixed[supports.held] = True
     return fixed

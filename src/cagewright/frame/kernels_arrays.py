@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from cagewright.frame.model import Bars, Curve, Floats, FrameModel, Hinges, Ints, Springs
+from cagewright.frame.model import Bars, Floats, FrameModel, HardeningCurve, Hinges, Ints, Springs
 
 Bytes = NDArray[np.uint8]
 GAUSS = 1.0 / np.sqrt(3.0)
@@ -167,7 +167,7 @@ def pack_steels(model: FrameModel) -> Steels:
     )
 
 
-def _curve_row(curve: Curve | None, most: int) -> Floats:
+def _curve_row(curve: HardeningCurve | None, most: int) -> Floats:
     row = np.full((3, most), np.inf)
     row[2] = 0.0
     if curve is None:

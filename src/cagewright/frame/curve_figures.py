@@ -7,7 +7,7 @@ import numpy as np
 from cagewright.frame.model import Floats, Solution
 from cagewright.frame.push_places import G, driver_mass
 from cagewright.frame.pushes import Demand, Push
-from cagewright.frame.results import Drop, Met, Peak, Room
+from cagewright.frame.results import Drop, Met, Peak, SurvivalSpace
 from cagewright.shape.types import Cage
 
 FROM_ABOVE = 0.5
@@ -106,7 +106,7 @@ def _words(demand: Demand, load: float | None, met: bool | None, when: float | N
     return f"{size} reached at {when:.0f} mm" if not demand.mean else f"mean {size}{within} reached"
 
 
-def absorbed_of(solution: Solution, room: Room | None) -> tuple[float, float] | None:
+def absorbed_of(solution: Solution, room: SurvivalSpace | None) -> tuple[float, float] | None:
     """J taken up, and mm of travel, when the survival space is touched or the push ends.
 
     None where the push stalled before either.
@@ -119,7 +119,7 @@ def absorbed_of(solution: Solution, room: Room | None) -> tuple[float, float] | 
 
 
 def drop_of(
-    push: Push, absorbed: tuple[float, float] | None, weight: float | None, room: Room | None
+    push: Push, absorbed: tuple[float, float] | None, weight: float | None, room: SurvivalSpace | None
 ) -> Drop | None:
     """The drop whose energy the cage takes up; None for a push that does not come from above.
 

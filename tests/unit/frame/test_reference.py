@@ -1,14 +1,15 @@
-"""The compiled kernels against their plain-numpy twin, and the tangent against differences of the forces."""
+"""The compiled kernels against their numpy reference, and the tangent against differences of the forces."""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
 
-from cagewright.frame import Material, bilinear, clamped, frame_model, measured, tube_sections, twin
+from cagewright.frame import Material, bilinear, clamped, frame_model, measured, tube_sections
 from cagewright.frame.assemble import assembly, backsolve, evaluate, factorise
 from cagewright.frame.kernels_turn import move
 from cagewright.frame.model import FrameModel
+from frame_reference import frame_answer, ldl
 
 YOUNG = 210e3
 NODES = np.array([[0, 0, 0], [400, 100, 50], [700, 300, 400], [600, -200, 300.0]])
@@ -65,7 +66,7 @@ def dense(a) -> np.ndarray:
 
 
 def in_order(a, matrix: np.ndarray) -> np.ndarray:
-    """The twin's (6 n, 6 n) matrix in elimination order with held rows struck out as the kernels do."""
+    """The reference's (6 n, 6 n) matrix in elimination order with held rows struck out as the kernels do."""
     at = (6 * a.top.active[:, None] + np.arange(6)).ravel()
     out = matrix[np.ix_(at, at)].copy()
     held = ~a.top.slots.free[a.top.active].astype(bool).ravel()
@@ -83,7 +84,7 @@ CASES = [
 
 @pytest.mark.parametrize(("steel", "shear", "bent", "stubs"), CASES)
 @pytest.mark.parametrize("size", [0.001, 0.02])
-def test_forces_and_tangent_equal_the_twin(steel, shear, bent, stubs, size):
+def test_forces_and_tangent_equal_the_frame_reference(steel, shear, bent, stubs, size):
     model = sample(steel, shear=shear, bent=bent, stubs=stubs)
     a = assembly(model)
     # go out and keep, so that fibres remember, then come half way back
@@ -96,7 +97,7 @@ def test_forces_and_tangent_equal_the_twin(steel, shear, bent, stubs, size):
     evaluate(a, x, r)
     if steel != "elastic" and size > 0.01:
         assert a.state.yielded.any(), "the case is meant to yield"
-    force, stiff = twin.frame_answer(model, a.state, x, r)
+    force, stiff = frame_answer(model, a.state, x, r)
     assert np.abs(a.force - force).max() < 1e-11 * np.abs(force).max()
     mine, theirs = dense(a), in_order(a, stiff)
     held = ~a.top.slots.free[a.top.active].astype(bool).ravel()
@@ -115,7 +116,7 @@ def test_factor_solves_and_counts_like_dense(seed):
     negative, lost = factorise(a)
     assert lost == -1
     assert negative == int((np.linalg.eigvalsh(matrix) < 0.0).sum())
-    assert negative == int((twin.ldl(matrix)[1] < 0.0).sum())
+    assert negative == int((ldl(matrix)[1] < 0.0).sum())
     got = backsolve(a, loads)
     right = (loads * a.top.slots.free)[:, a.top.active].reshape(2, -1)
     want = np.linalg.solve(matrix, right.T).T.reshape(2, -1, 6)
@@ -136,7 +137,7 @@ def test_indefinite_frame_has_negative_pivots():
 @pytest.mark.parametrize(("steel", "shear", "bent", "stubs"), CASES)
 def test_tangent_is_the_symmetric_part_of_force_differences(steel, shear, bent, stubs):
     if steel == "measured":
-        pytest.skip("a kink in the curve has no tangent; the twin covers it")
+        pytest.skip("a kink in the curve has no tangent; the reference covers it")
     model = sample(steel, shear=shear, bent=bent, stubs=stubs)
     a = assembly(model)
     x, r = moved(model, 0.02)

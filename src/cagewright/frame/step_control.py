@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cagewright.frame.record import Record
+from cagewright.frame.continuation import Steps
+from cagewright.frame.history import History
 
 CHORD = 2e-3
 """How far the curve may bulge from the straight line over a step, as a part of the largest load so far."""
@@ -23,7 +24,7 @@ MOST_TRIES = 400
 
 
 @dataclass(slots=True, kw_only=True)
-class Pace:
+class StepControl:
     """The step's size under way.
 
     Attributes:
@@ -50,70 +51,74 @@ class Pace:
         return self.tries >= MOST_TRIES
 
 
-def pace(record: Record, *, full: float, smallest: float, cut: float) -> Pace:
-    """The pace at rest: a short first step for a frame that can yield, to see how fast the stresses rise."""
-    can_yield = bool(np.isfinite(record.assembly.beams.limit).any())
-    full = abs(full)
-    return Pace(full=full, smallest=smallest, cut=cut, size=FINEST * full if can_yield else full)
+def step_control(history: History, steps: Steps) -> StepControl:
+    """At rest: a short first step for a frame that can yield, to see how fast the stresses rise."""
+    can_yield = bool(np.isfinite(history.assembly.beams.limit).any())
+    full = abs(steps.size)
+    size = FINEST * full if can_yield else full
+    return StepControl(full=full, smallest=steps.smallest, cut=steps.cut, size=size)
 
 
-def proposed(p: Pace, record: Record, target: float) -> float:
+def proposed(control: StepControl, history: History, target: float) -> float:
     """The next step, mm, towards ``target``; not past the next whole multiple of the full step."""
-    at = abs(record.travel[-1])
-    whole = (float(np.floor(at / p.full + 1e-6)) + 1.0) * p.full
-    if whole > p.whole:
-        p.whole, p.tries = whole, 0
-    p.tries += 1
+    at = abs(history.travel[-1])
+    whole = (float(np.floor(at / control.full + 1e-6)) + 1.0) * control.full
+    if whole > control.whole:
+        control.whole, control.tries = whole, 0
+    control.tries += 1
     room = min(abs(target), whole) - at
-    now = min(p.size, _to_first_yield(p, record), room)
-    if room - now < CRUMB * p.full and room < p.failed:
+    now = min(control.size, _to_first_yield(control, history), room)
+    if room - now < CRUMB * control.full and room < control.failed:
         now = room
     return float(np.copysign(now, target))
 
 
-def _to_first_yield(p: Pace, record: Record) -> float:
+def _to_first_yield(control: StepControl, history: History) -> float:
     """Length to just before the first yield, as far as the last step tells."""
-    a = record.assembly
-    if record.events or len(record.travel) == 1:
+    a = history.assembly
+    if history.events or len(history.travel) == 1:
         return np.inf
     rise = a.use[..., 1] - a.use[..., 0]
     rising = rise > 1e-12
     if not rising.any():
         return np.inf
-    last = abs(record.travel[-1] - record.travel[-2])
+    last = abs(history.travel[-1] - history.travel[-2])
     left = 0.98 * last * float(((1.0 - a.use[..., 1])[rising] / rise[rising]).min())
-    return left if left > 0.02 * p.full else FINEST * p.full
+    return left if left > 0.02 * control.full else FINEST * control.full
 
 
-def failed(p: Pace, step: float) -> bool:
+def failed(control: StepControl, step: float) -> bool:
     """Cut after a step that did not settle; True where it cannot be cut any shorter."""
-    p.failed = abs(step)
-    p.size = p.failed * p.cut
-    return p.size < p.smallest * p.full
+    control.failed = abs(step)
+    control.size = control.failed * control.cut
+    return control.size < control.smallest * control.full
 
 
-def accepts(p: Pace, record: Record, *, travel: float, load: float) -> bool:
+def accepts(control: StepControl, history: History, *, travel: float, load: float) -> bool:
     """Whether to keep a settled step to ``travel`` and ``load``; sets the size of the next, or of a retry."""
-    step = abs(travel - record.travel[-1])
-    bulge = _bulge(record, travel, load)
+    step = abs(travel - history.travel[-1])
+    bulge = _bulge(history, travel, load)
     # a step that took a crumb with it cannot be proposed any shorter
-    if bulge > 1.5 and step > 1.01 * (FINEST + CRUMB) * p.full:
-        p.size = step * max(0.9 / bulge**0.5, 0.3)
-        p.size = max(p.size, FINEST * p.full)
+    if bulge > 1.5 and step > 1.01 * (FINEST + CRUMB) * control.full:
+        control.size = step * max(0.9 / bulge**0.5, 0.3)
+        control.size = max(control.size, FINEST * control.full)
         return False
-    p.failed = np.inf
+    control.failed = np.inf
     grow = min(1.8, 0.9 / max(bulge, 1e-6) ** 0.5)
-    p.size = min(p.full, max(p.size, step) * grow if grow >= 1.0 else step * grow)
-    p.size = max(p.size, min(step, FINEST * p.full))
+    control.size = min(control.full, max(control.size, step) * grow if grow >= 1.0 else step * grow)
+    control.size = max(control.size, min(step, FINEST * control.full))
     return True
 
 
-def _bulge(record: Record, travel: float, load: float) -> float:
+def _bulge(history: History, travel: float, load: float) -> float:
     """The parabola's height over the straight line of a step, over what is allowed; 0 for the first step."""
-    if len(record.travel) < 2:
+    if len(history.travel) < 2:
         return 0.0
-    before, here = record.travel[-2], record.travel[-1]
-    slopes = (record.load[-1] - record.load[-2]) / (here - before), (load - record.load[-1]) / (travel - here)
+    before, here = history.travel[-2], history.travel[-1]
+    slopes = (
+        (history.load[-1] - history.load[-2]) / (here - before),
+        (load - history.load[-1]) / (travel - here),
+    )
     height = abs(slopes[1] - slopes[0]) * (travel - here) ** 2 / (4.0 * abs(travel - before))
-    most = max(record.largest, abs(load), 1e-300)
+    most = max(history.largest, abs(load), 1e-300)
     return height / (CHORD * most)

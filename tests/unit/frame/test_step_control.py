@@ -1,4 +1,4 @@
-"""The pace of a push: a step that is refused is proposed shorter, down to a size that is always kept."""
+"""Step control of a push: a step that is refused is proposed shorter, down to a size that is always kept."""
 
 from types import SimpleNamespace
 
@@ -8,9 +8,9 @@ from frame_cases import model_of, portal_data
 
 from cagewright.frame import contact, static, travel
 from cagewright.frame.choices import Choices
-from cagewright.frame.pace import Pace, accepts, failed, proposed
-from cagewright.frame.place import Steps, hopeless
+from cagewright.frame.continuation import Steps, diverging
 from cagewright.frame.respond import run
+from cagewright.frame.step_control import StepControl, accepts, failed, proposed
 from cagewright.shape.resolve import resolve
 from pushed import demo
 
@@ -29,31 +29,31 @@ def record(at):
 def test_a_refused_step_gets_shorter_until_it_is_kept(room):
     """Wherever the next whole step lies, a sharp bend of the curve ends in a kept step, and soon."""
     full = 5.0
-    pace = Pace(full=full, smallest=2e-3, cut=0.4, size=full)
+    control = StepControl(full=full, smallest=2e-3, cut=0.4, size=full)
     made = record(20.0 + full * (1.0 - room))
     tried = []
     for _ in range(12):
-        step = proposed(pace, made, 100.0)
+        step = proposed(control, made, 100.0)
         assert step < (tried[-1] if tried else np.inf)
         tried.append(step)
-        if accepts(pace, made, travel=made.travel[-1] + step, load=0.0):
+        if accepts(control, made, travel=made.travel[-1] + step, load=0.0):
             return
     pytest.fail(f"never kept: {tried}")
 
 
 def test_a_step_is_given_up_only_after_six_corrections_that_led_nowhere():
     nowhere = [0.3, 0.5, 0.5, 0.3, 0.2, 1.0]
-    assert hopeless(nowhere)
-    assert not hopeless(nowhere[:5])
-    assert not hopeless([0.4, 0.6, 0.3, 0.2, 0.04, 6e-4])  # a first touch, which settles
-    assert not hopeless([1e-3, 2e-3, 2e-3, 2e-3, 2e-3, 2e-3])  # small already: left its tries
+    assert diverging(nowhere)
+    assert not diverging(nowhere[:5])
+    assert not diverging([0.4, 0.6, 0.3, 0.2, 0.04, 6e-4])  # a first touch, which settles
+    assert not diverging([1e-3, 2e-3, 2e-3, 2e-3, 2e-3, 2e-3])  # small already: left its tries
 
 
 @pytest.mark.parametrize("room", np.linspace(0.003, 0.5, 60).round(4).tolist())
 def test_a_step_that_does_not_settle_gets_shorter_until_the_push_has_stalled(room):
     """A length that has failed is not proposed again, not even to leave no crumb behind."""
     full = 3.0
-    control = Pace(full=full, smallest=1e-5, cut=0.4, size=full)
+    control = StepControl(full=full, smallest=1e-5, cut=0.4, size=full)
     made = record(30.0 + full * (1.0 - room))
     tried = [np.inf]
     for _ in range(20):

@@ -10,10 +10,10 @@ import numpy as np
 
 from cagewright.base.problems import nearest_word
 from cagewright.base.vectors import unit
-from cagewright.frame.push_places import placed, pull_at
-from cagewright.frame.push_rows import Row, rows
-from cagewright.frame.pushes import Demand, Pull, Push
-from cagewright.frame.troubles import FrameError
+from cagewright.frame.errors import FrameError
+from cagewright.frame.push_places import load_at, placed
+from cagewright.frame.push_rows import PushRow, rows
+from cagewright.frame.pushes import Demand, PointLoad, Push
 from cagewright.shape.types import AskedPush, Cage
 
 DEFAULT = "front-corner-left"
@@ -39,16 +39,6 @@ def _fits(cage: Cage, name: str) -> bool:
     return True
 
 
-def pushes_of(cage: Cage) -> tuple[Push, ...]:
-    """The pushes that the plan asks for, or the default one on both sides where it asks for none.
-
-    Raises:
-        FrameError: one cannot be placed on this cage.
-    """
-    names = [a.name for a in cage.pushes] or [DEFAULT, DEFAULT.replace("left", "right")]
-    return tuple(push_named(cage, name) for name in names)
-
-
 def push_named(cage: Cage, name: str) -> Push:
     """The push of that name on this cage.
 
@@ -61,7 +51,7 @@ def push_named(cage: Cage, name: str) -> Push:
     return placed(cage, _row_named(name, cage))
 
 
-def _row_named(name: str, cage: Cage) -> Row:
+def _row_named(name: str, cage: Cage) -> PushRow:
     if name in rows():
         return rows()[name]
     known = [*rows(), *(a.name for a in cage.pushes)]
@@ -76,7 +66,7 @@ def _asked(cage: Cage, asked: AskedPush) -> Push:
     return placed(cage, _changed(_base(cage, asked), asked))
 
 
-def _base(cage: Cage, asked: AskedPush) -> Row:
+def _base(cage: Cage, asked: AskedPush) -> PushRow:
     """The row an asked push starts from: its case's, its namesake's, or a plain one.
 
     Raises:
@@ -89,11 +79,11 @@ def _base(cage: Cage, asked: AskedPush) -> Row:
             raise FrameError([f"'{asked.name}' is a {entry.kind}, and its case '{row.name}' is a {row.kind}"])
         return row
     title = f"{entry.kind} as the plan says"
-    return Row(name=asked.name, title=title, kind=entry.kind, travel=150.0, source="the plan",
+    return PushRow(name=asked.name, title=title, kind=entry.kind, travel=150.0, source="the plan",
                certainty="shop", side=entry.side or ("left" if entry.kind == "pole" else None))  # fmt: skip
 
 
-def _changed(row: Row, asked: AskedPush) -> Row:
+def _changed(row: PushRow, asked: AskedPush) -> PushRow:
     entry = asked.entry
     turned = {
         key: math.degrees(value) for key, value in (("pitch", entry.pitch), ("roll", entry.roll))
@@ -129,10 +119,11 @@ def _point(cage: Cage, asked: AskedPush) -> Push:
     if asked.point is None or entry.direction is None:
         raise FrameError([f"'{asked.name}' is a point push without a place and a direction"])
     force = unit(np.array(entry.direction))
-    pull = pull_at(cage, asked.point, force, asked.name)
+    load = load_at(cage, asked.point, force, asked.name)
     if asked.member is not None:
-        pull = Pull(member=asked.member, along=asked.along, force=force)
+        load = PointLoad(member=asked.member, along=asked.along, force=force)
     return Push(
-        name=asked.name, title=f"{pull.member} pushed at one place", kind="point", press=None, pulls=(pull,),
-        travel=entry.travel or 150.0, demands=_wanted(asked), source="the plan", certainty="shop",
+        name=asked.name, title=f"{load.member} pushed at one place", kind="point", press=None,
+        point_loads=(load,), travel=entry.travel or 150.0, demands=_wanted(asked), source="the plan",
+        certainty="shop",
     )  # fmt: skip

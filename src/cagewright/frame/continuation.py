@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cagewright.frame import record as rec
-from cagewright.frame.assemble import Assembly
+from cagewright.frame.assemble import Assembly, backsolve
+from cagewright.frame.errors import factorised
+from cagewright.frame.history import History, append
 from cagewright.frame.kernels_turn import move
 from cagewright.frame.model import Floats, FrameModel
 
@@ -33,7 +34,7 @@ class Steps:
 
 
 @dataclass(slots=True, kw_only=True)
-class Place:
+class State:
     """Where the frame is: positions (n, 3), rotations (n, 3, 3), load factor, travel in mm."""
 
     x: Floats
@@ -41,46 +42,63 @@ class Place:
     load: float
     travel: float
 
-    def copy(self) -> Place:
+    def copy(self) -> State:
         """A copy that can be moved without moving this one."""
-        return Place(x=self.x.copy(), r=self.r.copy(), load=self.load, travel=self.travel)
+        return State(x=self.x.copy(), r=self.r.copy(), load=self.load, travel=self.travel)
 
 
-def at_rest(model: FrameModel) -> Place:
+def at_rest(model: FrameModel) -> State:
     """The frame before any load."""
-    return Place(x=model.nodes.copy(), r=np.tile(np.eye(3), (len(model.nodes), 1, 1)), load=0.0, travel=0.0)
+    return State(x=model.nodes.copy(), r=np.tile(np.eye(3), (len(model.nodes), 1, 1)), load=0.0, travel=0.0)
 
 
 @dataclass(slots=True, kw_only=True)
-class Control:
-    """What a push carries along; ``answer`` (n, 6) is movement per load, ``last`` that of the last arc."""
+class Continuation:
+    """A path of balance being followed.
+
+    Attributes:
+        a: the frame.
+        pattern: (n, 6) loads for a load factor of 1, N and N mm.
+        measure: (n, 3) the travel is the sum of this times the displacements.
+        steps: how it is followed.
+        tangent: (n, 6) displacement for each unit of load, mm and rad.
+        last: (n, 6) movement of the last arc.
+        largest: load so far.
+        negative: pivots of the last factor below 0.
+    """
 
     a: Assembly
     pattern: Floats
     measure: Floats
     steps: Steps
-    answer: Floats
+    tangent: Floats
     last: Floats | None = None
     largest: float = 0.0
     negative: int = 0
 
     def gauge(self, moved: Floats) -> float:
-        """Travel, mm, in the movements (n, 6)."""
-        return gauge(self.measure, moved)
+        """Travel, mm, in the movements (n, 3 or 6) as ``measure`` takes it."""
+        return float(np.einsum("ij,ij->", self.measure, moved[:, :3]))
 
 
-def gauge(measure: Floats, moved: Floats) -> float:
-    """Travel, mm, in the movements ``moved`` (n, 6) as ``measure`` (n, 3) takes it."""
-    return float(np.einsum("ij,ij->", measure, moved[:, :3]))
+def continuation(model: FrameModel, *, pattern: Floats, measure: Floats, steps: Steps | None) -> Continuation:
+    """The path of ``model`` at rest under a growing load pattern, with its first tangent.
+
+    Raises:
+        FrameError: the frame cannot stand, with the members named.
+    """
+    a = factorised(model)
+    tangent = backsolve(a, pattern[None])[0]
+    return Continuation(a=a, pattern=pattern, measure=measure, steps=steps or Steps(), tangent=tangent)
 
 
-def keep_place(record: rec.Record, pattern: Floats, old: Place, new: Place, negative: int) -> None:
+def keep_state(history: History, pattern: Floats, old: State, new: State, negative: int) -> None:
     """Keep ``new`` as the next step after ``old`` under the load pattern (n, 6)."""
     mean = 0.5 * (old.load + new.load)
     work = mean * float(np.einsum("ij,ij->", pattern[:, :3], new.x - old.x))
     if np.any(pattern[:, 3:]):
         work += mean * _turning_work(pattern, old.r, new.r)
-    rec.keep(record, new.x, new.r, travel=new.travel, load=new.load, work=work, negative=negative)
+    append(history, new.x, new.r, travel=new.travel, load=new.load, work=work, negative=negative)
 
 
 def _turning_work(pattern: Floats, old: Floats, new: Floats) -> float:
@@ -105,7 +123,7 @@ def damping(sizes: list[float]) -> float:
     return 0.5 if len(sizes) > 3 and sizes[-1] > 0.7 * sizes[-3] else 1.0
 
 
-def hopeless(sizes: list[float]) -> bool:
+def diverging(sizes: list[float]) -> bool:
     """Whether the forces out of balance, one a correction so far, are not on their way down.
 
     A step that settles has lost most of it after six corrections; one that throws the frame off the tool and
@@ -114,15 +132,15 @@ def hopeless(sizes: list[float]) -> bool:
     return len(sizes) >= 6 and min(sizes[-4:]) > 0.3 * sizes[0] and sizes[-1] > 0.1
 
 
-def advance(place: Place, load: float, moved: Floats) -> None:
-    """Move ``place`` on by the load change and the movements (n, 6), in place."""
-    move(place.x, place.r, moved)
-    place.load += load
+def advance(state: State, load: float, moved: Floats) -> None:
+    """Move ``state`` on by the load change and the movements (n, 6), in place."""
+    move(state.x, state.r, moved)
+    state.load += load
 
 
-def unbalance(a: Assembly, short: Floats) -> float:
+def unbalance(a: Assembly, residual: Floats) -> float:
     """Largest force out of balance, N, moments over the mean element length; 0 where it is only rounding."""
-    held_off = short * a.top.slots.free
+    held_off = residual * a.top.slots.free
     arm = float(a.beams.length.mean()) if len(a.beams.length) else 1.0
     off = max(float(np.abs(held_off[:, :3]).max()), float(np.abs(held_off[:, 3:]).max()) / arm)
     return 0.0 if off < a.floor else off

@@ -2,15 +2,15 @@
 
 Written from the same papers but the long way round: full 12 x 12 matrices with Battini and Pacoste's
 projection spelled out, one element at a time, no shortcuts for elements that stay elastic. The tests hold
-the kernels to it. Nothing else uses it.
+the kernels to it. No command uses it.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
-from cagewright.frame.model import Curve, Floats, FrameModel
-from cagewright.frame.pack import GAUSS, Beams, BeamState, pack_beams
+from cagewright.frame.kernels_arrays import GAUSS, Beams, BeamState, pack_beams
+from cagewright.frame.model import Floats, FrameModel, HardeningCurve
 
 
 def skew(v: Floats) -> Floats:
@@ -49,7 +49,7 @@ def spin_inverse_change(th: Floats, m: Floats) -> Floats:
 
 
 def stress_at(
-    curve: Curve | None, *, young: float, factor: float, strain: float, kept: Floats
+    curve: HardeningCurve | None, *, young: float, factor: float, strain: float, kept: Floats
 ) -> tuple[float, float]:
     """Stress and tangent, MPa, of a fibre at ``strain``; ``kept`` (3,) plastic strain, accumulated, shift.
 
@@ -72,12 +72,12 @@ def stress_at(
     return trial - young * high * np.sign(off), young * slope / (young + slope)
 
 
-def _rise(curve: Curve, strain: float) -> float:
+def _rise(curve: HardeningCurve, strain: float) -> float:
     beyond = max(strain - curve.strain[-1], 0.0) * curve.tail
     return float(np.interp(strain, curve.strain, curve.stress)) + beyond
 
 
-def _slope(curve: Curve, strain: float) -> float:
+def _slope(curve: HardeningCurve, strain: float) -> float:
     k = int(np.searchsorted(curve.strain, strain, side="right")) - 1
     if k >= len(curve.strain) - 1:
         return curve.tail

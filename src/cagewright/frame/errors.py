@@ -1,19 +1,16 @@
-"""What is wrong with a frame, in the builder's words, before any matrix is blamed."""
+"""What is wrong with a frame that cannot be solved, in the builder's words."""
 
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
+from cagewright.frame.assemble import Assembly, assembly, backsolve, evaluate, factorise
+from cagewright.frame.kernels_arrays import cross_rows
 from cagewright.frame.model import Flags, Floats, FrameModel, Ints
-from cagewright.frame.pack import cross_rows
-
-if TYPE_CHECKING:
-    from cagewright.frame.assemble import Assembly
 
 SHORTEST = 1e-6
 """An element shorter than this part of the frame's size has no direction worth the name."""
@@ -153,17 +150,22 @@ def _floating(model: FrameModel) -> list[str]:
     return faults
 
 
-def refuse_loose(model: FrameModel, a: Assembly) -> None:
-    """Never returns: names what moves freely in a frame whose matrix lost a pivot.
+def factorised(model: FrameModel) -> Assembly:
+    """The frame at rest, assembled and factorised: where every solve begins.
 
     Raises:
-        FrameError: always; ``a`` holds the factor, whose lost pivots were made tiny.
+        FrameError: the frame cannot stand, with the members named.
     """
-    from cagewright.frame.assemble import backsolve
-
-    rng = np.random.default_rng(1)
-    shape = backsolve(a, rng.standard_normal((1, len(model.nodes), 6)))[0]
-    raise FrameError([mechanism_words(model, shape)])
+    refuse(model)
+    a = assembly(model)
+    evaluate(a, model.nodes.copy(), np.tile(np.eye(3), (len(model.nodes), 1, 1)))
+    _, lost = factorise(a)
+    if lost >= 0:
+        # the factor's lost pivots were made tiny, so that any load moves what is free far more than the rest
+        rng = np.random.default_rng(1)
+        shape = backsolve(a, rng.standard_normal((1, len(model.nodes), 6)))[0]
+        raise FrameError([mechanism_words(model, shape)])
+    return a
 
 
 def mechanism_words(model: FrameModel, shape: Floats) -> str:

@@ -1,0 +1,130 @@
+"""Keeping a push step by step: loads, movements, energies and what gave way."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+
+from cagewright.frame.assemble import Assembly, keep_step
+from cagewright.frame.linear import end_forces
+from cagewright.frame.model import Floats, Ints, Solution, YieldEvent
+
+Kind = Literal["yield", "hinge", "foot", "joint", "strip"]
+
+
+@dataclass(slots=True, kw_only=True)
+class History:
+    """Kept steps of a push under way; lists grow by one a step; ``stiffness`` at rest, ``largest`` load."""
+
+    assembly: Assembly
+    travel: list[float] = field(default_factory=list[float])
+    load: list[float] = field(default_factory=list[float])
+    positions: list[Floats] = field(default_factory=list[Floats])
+    rotations: list[Floats] = field(default_factory=list[Floats])
+    modes: list[Floats] = field(default_factory=list[Floats])
+    pushed: list[Floats] = field(default_factory=list[Floats])
+    springs: list[Floats] = field(default_factory=list[Floats])
+    hinges: list[Floats] = field(default_factory=list[Floats])
+    bars: list[Floats] = field(default_factory=list[Floats])
+    touching: list[int] = field(default_factory=list[int])
+    negative: list[int] = field(default_factory=list[int])
+    work: list[float] = field(default_factory=list[float])
+    stored: list[float] = field(default_factory=list[float])
+    spent: list[float] = field(default_factory=list[float])
+    events: list[YieldEvent] = field(default_factory=list[YieldEvent])
+    over: Floats = field(default_factory=lambda: np.zeros(0))
+    stiffness: float = float("nan")
+    largest: float = 0.0
+
+
+def begin(a: Assembly) -> History:
+    """A history holding the rest state."""
+    n = len(a.model.nodes)
+    count = len(a.ties.spring_node) + len(a.ties.bar_area) + len(a.ties.hinge_ends)
+    history = History(assembly=a, over=np.zeros(count))
+    a.force[:] = 0.0
+    _append_state(history, a.model.nodes, np.tile(np.eye(3), (n, 1, 1)))
+    history.travel.append(0.0)
+    history.load.append(0.0)
+    history.negative.append(0)
+    history.work.append(0.0)
+    history.stored.append(0.0)
+    history.spent.append(0.0)
+    return history
+
+
+def append(
+    history: History, x: Floats, r: Floats, *, travel: float, load: float, work: float, negative: int
+) -> None:
+    """Keep a converged try; ``work`` is the load's work in this step, N mm."""
+    a = history.assembly
+    before, ties_before = a.gone.copy(), history.over.copy()
+    stored, spent = keep_step(a, history.over)
+    history.events.extend(_events(history, travel, before, ties_before))
+    _append_state(history, x.copy(), r.copy())
+    history.travel.append(travel)
+    history.load.append(load)
+    history.largest = max(history.largest, abs(load))
+    history.negative.append(negative)
+    history.work.append(history.work[-1] + work)
+    history.stored.append(stored)
+    history.spent.append(history.spent[-1] + spent)
+
+
+def _append_state(history: History, x: Floats, r: Floats) -> None:
+    a = history.assembly
+    history.positions.append(x)
+    history.rotations.append(r)
+    history.modes.append(a.state.natural.copy())
+    history.pushed.append(a.force.copy())
+    history.springs.append(a.ties.spring_force.copy())
+    history.hinges.append(a.ties.hinge_force.copy())
+    history.bars.append(a.ties.bar_force.copy())
+    history.touching.append(a.pressed[2])
+
+
+def _events(history: History, travel: float, before: Ints, ties_before: Floats) -> list[YieldEvent]:
+    a = history.assembly
+    found: list[YieldEvent] = []
+    last = history.travel[-1]
+    for e, g in np.argwhere((a.gone >= 1) & (before < 1)):
+        low, high = a.use[e, g]
+        part = float(np.clip((1.0 - low) / max(high - low, 1e-12), 0.0, 1.0))
+        found.append(
+            YieldEvent(travel=last + part * (travel - last), kind="yield", index=int(e), part=int(g))
+        )
+    for e, g in np.argwhere((a.gone >= 2) & (before < 2)):
+        found.append(YieldEvent(travel=travel, kind="hinge", index=int(e), part=int(g)))
+    s, b = len(a.ties.spring_node), len(a.ties.bar_area)
+    for k in np.flatnonzero(history.over > ties_before):
+        kind: Kind = "foot" if k < s else "strip" if k < s + b else "joint"
+        index = int(k if k < s else k - s if k < s + b else k - s - b)
+        found.append(YieldEvent(travel=travel, kind=kind, index=index, part=0))
+    return sorted(found, key=lambda event: abs(event.travel))
+
+
+def solution_of(history: History, *, reached: bool, end: str) -> Solution:
+    """The history as a frozen answer."""
+    model = history.assembly.model
+    return Solution(
+        travel=np.array(history.travel),
+        load=np.array(history.load),
+        displacement=np.array(history.positions) - model.nodes,
+        turn=np.array(history.rotations),
+        forces=end_forces(np.array(history.modes)),
+        reaction=np.where(model.fixed, np.array(history.pushed), 0.0),
+        springs=np.array(history.springs),
+        hinges=np.array(history.hinges),
+        bars=np.array(history.bars),
+        touching=np.array(history.touching),
+        negative_pivots=np.array(history.negative),
+        work=np.array(history.work),
+        stored=np.array(history.stored),
+        dissipated=np.array(history.spent),
+        events=tuple(history.events),
+        reached=reached,
+        end=end,
+        stiffness=history.stiffness,
+    )
