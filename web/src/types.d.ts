@@ -2,6 +2,14 @@
 
 export type Vec3 = [number, number, number];
 
+/** How far two picks are apart: middle to middle, outside to outside, and back, across, up between them. */
+export interface Apart {
+  axis: Span;
+  skin: Span;
+  step: Vec3;
+  words: string;
+}
+
 /** One rule book. */
 export interface BookRow {
   id: string;
@@ -17,6 +25,15 @@ export interface BooksAnswer {
   level: "fail" | "look at" | "cannot tell" | "fine";
   cautions: string[];
   books: BookRow[];
+}
+
+/** What there is to choose from. */
+export interface Choices {
+  roles: RoleChoice[];
+  tubes: TubeChoice[];
+  sold: SoldSize[];
+  steels: string[];
+  names: Taken;
 }
 
 /** What turns one scene into another. */
@@ -98,6 +115,25 @@ export interface Problem {
   found: string;
   wanted: string;
   nearest: string | null;
+}
+
+/** Where a dragged place comes to rest (mm), and how the plan would say it. */
+export interface Resting {
+  at: Vec3;
+  kind: "coordinates" | "member";
+  on: string | null;
+  side: string | null;
+  measure: string | null;
+  value: number | null;
+  words: string;
+}
+
+/** A role: how many members have it, its usual tube, and a name for one more. */
+export interface RoleChoice {
+  role: string;
+  count: number;
+  tube: string | null;
+  name: string;
 }
 
 /** The whole picture. */
@@ -260,6 +296,22 @@ export interface Sentence {
   about: string[];
 }
 
+/** A size (mm) and steel that the shop can buy, in words. */
+export interface SoldSize {
+  words: string;
+  od: number;
+  wall: number;
+  steel: string;
+}
+
+/** How far two points of the picture are apart, mm; below 0 where what they stand on shares space. */
+export interface Span {
+  mm: number;
+  a: Vec3;
+  b: Vec3;
+  words: string;
+}
+
 /** An open plan as every page knows it. */
 export interface State {
   id: string;
@@ -274,6 +326,25 @@ export interface State {
   trouble: string | null;
   conflict: string | null;
   problems: Problem[];
+}
+
+/** Names that the plan has already. */
+export interface Taken {
+  members: string[];
+  points: string[];
+  feet: string[];
+  tubes: string[];
+}
+
+/** A tube of the plan (mm), in words, and how many members are made of it. */
+export interface TubeChoice {
+  name: string;
+  words: string;
+  od: number;
+  wall: number;
+  steel: string;
+  clr: number | null;
+  members: number;
 }
 
 /** A figure of an answer. */

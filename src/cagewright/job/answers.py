@@ -7,6 +7,9 @@ ANSWERS: tuple[str, ...] = (
     "cagewright.job.books:BooksAnswer",
     "cagewright.job.findings:FindingsAnswer",
     "cagewright.job.history.effects:EditAnswer",
+    "cagewright.job.scene.choices:Choices",
+    "cagewright.job.scene.picks:Apart",
+    "cagewright.job.scene.picks:Resting",
     "cagewright.job.scene.types:Scene",
 )
 """``module:class`` of each; ``scripts/web_types.py`` writes ``web/src/types.d.ts`` from them."""

@@ -92,7 +92,9 @@ def test_killed_at_any_moment_no_answered_edit_is_lost(tmp_path: Path, seed: int
         assert state["saved"] is True
         assert state["conflict"] is None
         assert state["problems"] == []
-        if state["number"] == number:
+        if (
+            state["number"] == number and height
+        ):  # killed before anything was answered, there is nothing to hold
             assert f"up: {height:g}" in text
         assert server.client.get("/api/plans/plan/text").text == text
         assert sorted(p.name for p in folder.iterdir()) == [".cagewright", "plan.yaml"]

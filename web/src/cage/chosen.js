@@ -176,7 +176,7 @@ function otherSize(bench, members, does) {
   const of = (/** @type {string} */ label, /** @type {number} */ mm) => el('input', { type: 'text', inputmode: keypad(units), value: String(planLength(mm, units)), 'aria-label': label, 'data-key': label });
   const [outside, sheet] = [of('Outside diameter', od), of('Wall', wall)];
   const metal = choice([...new Set([steel ?? '', ...choices.steels])].map((name) => [name, name]), steel ?? '', () => {}, { 'data-key': 'steel' });
-  const sold = choice([['', 'a size the shop can buy …'], ...choices.sold.map((size, n) => /** @type {[string, string]} */ ([String(n), `${tubeSize(size.od, size.wall, units)} ${size.steel}`]))], '', (n) => {
+  const sold = choice([['', 'a size the shop can buy …'], ...choices.sold.map((size, n) => /** @type {[string, string]} */ ([String(n), size.words]))], '', (n) => {
     const size = choices.sold[Number(n)];
     if (!size) return;
     [outside.value, sheet.value, metal.value] = [fieldLength(size.od, units), fieldLength(size.wall, units), size.steel];

@@ -7,13 +7,7 @@
  * @typedef {import('../types').SceneMember} Member
  * @typedef {import('../types').SceneJoint} Joint
  * @typedef {import('../types').SceneFoot} Foot
- * @typedef {object} Choices
- * @property {{role: string, count: number, tube: string|null, name: string}[]} roles
- * @property {{name: string, words: string, od: number, wall: number, steel: string, clr: number|null, members: number}[]} tubes
- * @property {{od: number, wall: number, steel: string}[]} sold
- * @property {string[]} steels
- * @property {{points: string[], feet: string[]}} names
- *
+ * @typedef {import('../types').Choices} Choices
  * @typedef {import('../types').Scene} Scene
  * @typedef {import('../types').Delta} Delta
  *

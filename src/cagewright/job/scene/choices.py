@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any, get_args
+from dataclasses import dataclass
+from typing import get_args
 
+from cagewright.base.say import say_size
 from cagewright.change.before import from_role, names_in, usual_tube
 from cagewright.change.words import tube_words
 from cagewright.job.opening import Job
@@ -13,55 +15,102 @@ from cagewright.stock.catalogue import steels
 ROLES: tuple[str, ...] = get_args(Role)
 
 
-def choices_of(job: Job) -> dict[str, Any]:
-    """The choices as plain values.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoleChoice:
+    """A role: how many members have it, its usual tube, and a name for one more."""
 
-    Returns:
-        ``roles``: a row for each with role, how many the plan has, its usual tube and a name; ``tubes``: the
-        plan's, with name, words, od, wall, steel, clr (mm) and how many members have it; ``sold``: sizes the
-        shop can buy; ``steels``; ``names``: those taken, by kind.
-    """
-    plan = job.plan
+    role: str
+    count: int
+    tube: str | None
+    name: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TubeChoice:
+    """A tube of the plan (mm), in words, and how many members are made of it."""
+
+    name: str
+    words: str
+    od: float
+    wall: float
+    steel: str
+    clr: float | None
+    members: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SoldSize:
+    """A size (mm) and steel that the shop can buy, in words."""
+
+    words: str
+    od: float
+    wall: float
+    steel: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taken:
+    """Names that the plan has already."""
+
+    members: tuple[str, ...]
+    points: tuple[str, ...]
+    feet: tuple[str, ...]
+    tubes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choices:
+    """What there is to choose from."""
+
+    roles: tuple[RoleChoice, ...]
+    tubes: tuple[TubeChoice, ...]
+    sold: tuple[SoldSize, ...]
+    steels: tuple[str, ...]
+    names: Taken
+
+
+def choices_of(job: Job) -> Choices:
+    """What the plan and its shop leave to choose from."""
+    plan, members = job.plan, job.cage.members
     taken = names_in(plan.members)
-    return {
-        "roles": [
-            {
-                "role": role,
-                "count": sum(m.role == role for m in job.cage.members),
-                "tube": usual_tube(plan, role),
-                "name": from_role(role, 0.0, mirrored=False, taken=taken),
-            }
-            for role in ROLES
-        ],
-        "tubes": [_tube(plan, name) for name in plan.tubes],
-        "sold": _sold(job),
-        "steels": list(dict.fromkeys([*plan.steels, *steels()])),
-        "names": {
-            "members": taken,
-            "points": names_in(plan.points),
-            "feet": names_in(plan.feet),
-            "tubes": list(plan.tubes),
-        },
-    }
-
-
-def _tube(plan: Plan, name: str) -> dict[str, Any]:
-    entry = plan.tubes[name]
-    return {
-        "name": name,
-        "words": tube_words(entry, plan.house_units),
-        "od": entry.od,
-        "wall": entry.wall,
-        "steel": entry.steel,
-        "clr": entry.clr,
-        "members": sum(_tubes_of(m) for m in plan.members.values() if m.tube == name),
-    }
-
-
-def _tubes_of(entry: MemberEntry) -> int:
-    return 1 if entry.mirror is None else 2
-
-
-def _sold(job: Job) -> list[dict[str, Any]]:
     sizes = dict.fromkeys((row.od, row.wall, row.steel) for row in job.shop.stock)
-    return [{"od": od, "wall": wall, "steel": steel} for od, wall, steel in sizes]
+    return Choices(
+        roles=tuple(
+            RoleChoice(
+                role=role,
+                count=sum(m.role == role for m in members),
+                tube=usual_tube(plan, role),
+                name=from_role(role, 0.0, mirrored=False, taken=taken),
+            )
+            for role in ROLES
+        ),
+        tubes=tuple(_tube(plan, name) for name in plan.tubes),
+        sold=tuple(
+            SoldSize(words=f"{say_size(od, wall, plan.house_units)} {steel}", od=od, wall=wall, steel=steel)
+            for od, wall, steel in sizes
+        ),
+        steels=tuple(dict.fromkeys([*plan.steels, *steels()])),
+        names=Taken(
+            members=tuple(taken),
+            points=tuple(names_in(plan.points)),
+            feet=tuple(names_in(plan.feet)),
+            tubes=tuple(plan.tubes),
+        ),
+    )
+
+
+def _tube(plan: Plan, name: str) -> TubeChoice:
+    entry = plan.tubes[name]
+    return TubeChoice(
+        name=name,
+        words=tube_words(entry, plan.house_units),
+        od=entry.od,
+        wall=entry.wall,
+        steel=entry.steel,
+        clr=entry.clr,
+        members=sum(_count(m) for m in plan.members.values() if m.tube == name),
+    )
+
+
+def _count(entry: MemberEntry) -> int:
+    return 1 if entry.mirror is None else 2

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any, Literal, cast
 
 import numpy as np
 
 from cagewright.base.curves import Chain, nearest, point_at
+from cagewright.base.names import shown
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit, QuantityError, parse
@@ -16,6 +17,7 @@ from cagewright.base.vectors import Vector
 from cagewright.base.vectors import length as size_of
 from cagewright.change.landing import nearest_place
 from cagewright.job.scene.member import rounded, said
+from cagewright.job.scene.types import Vec3
 from cagewright.plan.places import OnMember
 from cagewright.plan.types import Plan
 from cagewright.shape.distance import between
@@ -28,6 +30,39 @@ from cagewright.shape.types import Cage
 
 class BadPick(ValueError):
     """What was picked is not there; its words say so."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """How far two points of the picture are apart, mm; below 0 where what they stand on shares space."""
+
+    mm: float
+    a: Vec3
+    b: Vec3
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Apart:
+    """How far two picks are apart, middle to middle and outside to outside; ``step`` is back, across, up."""
+
+    axis: Span
+    skin: Span
+    step: Vec3
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Resting:
+    """Where a dragged place comes to rest (mm), and how the plan would say it."""
+
+    at: Vec3
+    kind: Literal["coordinates", "member"]
+    on: str | None = None
+    side: str | None = None
+    measure: str | None = None
+    value: float | None = None
+    words: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +101,7 @@ def _member(cage: Cage, name: Any) -> Picked | None:
     if found is None:
         return None
     middle = point_at(found.path, 0.5 * found.path.length)
-    return Picked(words=found.name, line=found.path, point=middle, radius=found.tube.radius)
+    return Picked(words=shown(found.name), line=found.path, point=middle, radius=found.tube.radius)
 
 
 def _at(words: str, point: Vector, radius: float = 0.0) -> Picked:
@@ -74,17 +109,17 @@ def _at(words: str, point: Vector, radius: float = 0.0) -> Picked:
 
 
 def _joint(cage: Cage, name: Any) -> Picked | None:
-    return next((_at(f"joint {j.name}", j.point) for j in cage.joints if j.name == name), None)
+    return next((_at(f"joint {shown(j.name)}", j.point) for j in cage.joints if j.name == name), None)
 
 
 def _foot(cage: Cage, name: Any) -> Picked | None:
-    return next((_at(f"foot {f.name}", f.point) for f in cage.feet if f.name == name), None)
+    return next((_at(f"foot {shown(f.name)}", f.point) for f in cage.feet if f.name == name), None)
 
 
 def _mount(cage: Cage, name: Any) -> Picked | None:
     belts = [belt.mount for belt in cage.belts.mounts] if cage.belts else []
     mounts = [*(cage.seat.mounts if cage.seat else ()), *belts]
-    return next((_at(f"mount {m.name}", m.point) for m in mounts if m.name == name), None)
+    return next((_at(f"mount {shown(m.name)}", m.point) for m in mounts if m.name == name), None)
 
 
 def _driver(cage: Cage, part: Any) -> Picked | None:
@@ -118,12 +153,8 @@ def _three(at: Any, units: LengthUnit) -> Vector | None:
     return np.array(numbers) if len(numbers) == 3 else None
 
 
-def distance(cage: Cage, one: Any, two: Any) -> dict[str, Any]:
+def distance(cage: Cage, one: Any, two: Any) -> Apart:
     """How far two picks are apart.
-
-    Returns:
-        ``axis`` and ``skin``, each with mm, the two points and words (skin: below 0 where they share space);
-        ``step``: back, across, up from the first to the second, axis to axis; ``words`` for all.
 
     Raises:
         BadPick: one of them is not there.
@@ -136,17 +167,17 @@ def distance(cage: Cage, one: Any, two: Any) -> dict[str, Any]:
     far, clear = say_length(apart, units), say_length(abs(skin), units)
     axis_words = f"{far} between {a.words} and {b.words}"
     skin_words = f"{clear} clear" if skin >= 0.0 else f"{clear} into each other"
-    return {
-        "axis": {"mm": round(apart, 2), "a": rounded(start), "b": rounded(stop), "words": far},
-        "skin": {
-            "mm": round(skin, 2),
-            "a": rounded(start + a.radius * way),
-            "b": rounded(stop - b.radius * way),
-            "words": skin_words,
-        },
-        "step": rounded(stop - start),
-        "words": f"{axis_words}, middle to middle; {skin_words}" if a.radius or b.radius else axis_words,
-    }
+    return Apart(
+        axis=Span(mm=round(apart, 2), a=rounded(start), b=rounded(stop), words=far),
+        skin=Span(
+            mm=round(skin, 2),
+            a=rounded(start + a.radius * way),
+            b=rounded(stop - b.radius * way),
+            words=skin_words,
+        ),
+        step=rounded(stop - start),
+        words=f"{axis_words}, middle to middle; {skin_words}" if a.radius or b.radius else axis_words,
+    )
 
 
 def _nearest(a: Picked, b: Picked) -> tuple[Vector, Vector]:
@@ -161,7 +192,7 @@ def _nearest(a: Picked, b: Picked) -> tuple[Vector, Vector]:
     return a.point, b.point
 
 
-def resting(cage: Cage, plan: Plan, asked: Mapping[str, Any]) -> dict[str, Any]:
+def resting(cage: Cage, plan: Plan, asked: Mapping[str, Any]) -> Resting:
     """Where a dragged place comes to rest: on the member it sits on, or where it is dragged to.
 
     Args:
@@ -169,9 +200,6 @@ def resting(cage: Cage, plan: Plan, asked: Mapping[str, Any]) -> dict[str, Any]:
         plan: as read.
         asked: ``member`` and ``place``, the place that is dragged by its number from 1; or ``on``, the member
             it is to sit on; and ``at``, where it is dragged to, numbers in the plan's units or text.
-
-    Returns:
-        ``at`` (mm) and how the plan would say it: kind, on, side, measure, value; and ``words``.
 
     Raises:
         BadPick: there is no such place, or no place at all.
@@ -183,19 +211,17 @@ def resting(cage: Cage, plan: Plan, asked: Mapping[str, Any]) -> dict[str, Any]:
     old = _place(cage, plan, asked)
     on = old.on if isinstance(old, OnMember) else asked.get("on")
     if not isinstance(on, str):
-        return {"at": rounded(at), **dict.fromkeys(("on", "side", "measure", "value")), "kind": "coordinates"}
+        return Resting(at=rounded(at), kind="coordinates")
     if on not in ground.paths:
         raise BadPick(f"there is no member {on[:60]!r}")
     place = nearest_place(on, at, ground, old if isinstance(old, OnMember) else None)
     path = ground.paths[on]
     if place is None or path is None:
-        raise BadPick(f"there are no words for that place on {on}")
+        raise BadPick(f"there are no words for that place on {shown(on)}")
     there = point_at(path, nearest(path, at)[0])
-    shown = said(place)
-    value = (
-        f"{shown['value']:g}" if shown["measure"] == "part" else say_length(shown["value"], plan.house_units)
-    )
-    return {"at": rounded(there), **shown, "words": f"{on}, {shown['measure']} {value}"}
+    told = said(place)
+    value = f"{told['value']:g}" if told["measure"] == "part" else say_length(told["value"], plan.house_units)
+    return Resting(at=rounded(there), **told, words=f"{shown(on)}, {told['measure']} {value}")
 
 
 def _place(cage: Cage, plan: Plan, asked: Mapping[str, Any]) -> Any:

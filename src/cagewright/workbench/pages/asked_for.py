@@ -6,10 +6,12 @@ from typing import Any, cast
 
 from starlette.responses import JSONResponse
 
+from cagewright.base.plain import plain
+
 
 def answer(data: Any, *, status: int = 200) -> JSONResponse:
-    """The data as JSON that no cache keeps."""
-    return JSONResponse(data, status_code=status, headers={"Cache-Control": "no-store"})
+    """The answer, or plain data, as JSON that no cache keeps."""
+    return JSONResponse(plain(data), status_code=status, headers={"Cache-Control": "no-store"})
 
 
 def words_in(asked: dict[str, Any], key: str, *, most: int = 200) -> str:
