@@ -44,7 +44,7 @@ export function makeBench(scene) {
     checked: false,
     findings: [],
     before: null,
-    choices: { roles: [], tubes: [], sold: [], steels: [], names: { points: [], feet: [] } },
+    choices: { roles: [], tubes: [], sold: [], steels: [], names: { members: [], points: [], feet: [], tubes: [] } },
     later: { checking: null, bars: null },
     trial: null,
     chosen: NOTHING,
