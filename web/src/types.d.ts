@@ -2,7 +2,7 @@
 
 export type Vec3 = [number, number, number];
 
-/** How far two picks are apart: middle to middle, outside to outside, and back, across, up between them. */
+/** How far two picks are apart, middle to middle and outside to outside; `step` is back, across, up. */
 export interface Apart {
   axis: Span;
   skin: Span;
