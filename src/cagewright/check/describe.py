@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cagewright.check.judge import say_bounds
-from cagewright.check.rules import CAGE_ROLES, FOOT, Applies, Landmark, Rule, WeightStep
+from cagewright.check.rules import CAGE_ROLES, FOOT, Applies, Landmark, Rule
 from cagewright.check.said import say
 from cagewright.check.sizes import say_sizes
 from cagewright.check.vocabulary import MEASURES
@@ -19,7 +19,7 @@ def say_limit(rule: Rule) -> str:
         return say_bounds(rule.bounds, measure.sort) + _rounding(rule)
     lines = (
         [say_sizes(rule.sizes)] if rule.sizes else [],
-        [_step(step) for step in rule.table],
+        [f"{step.text}: {say_sizes(step.sizes)}" for step in rule.table],
         [f"or {rule.rider.text}"] if rule.rider else [],
         [f"code {code}: {say_sizes(sizes)}" for code, sizes in rule.codes.items()],
         [", ".join(f"{n} {role}" for role, n in structure.items()) for structure in rule.structures],
@@ -34,10 +34,6 @@ def _rounding(rule: Rule) -> str:
     if rule.allowance.share:
         return f" (rounding of {rule.allowance.share * 100:g} % allowed)"
     return " (with a rounding allowance)" if rule.allowance.amount else ""
-
-
-def _step(step: WeightStep) -> str:
-    return f"{step.text}: {say_sizes(step.sizes)}"
 
 
 def say_scope(rule: Rule) -> str:

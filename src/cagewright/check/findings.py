@@ -114,27 +114,6 @@ def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     return tuple(sorted(findings, key=lambda f: WORST_FIRST.index(f.verdict)))
 
 
-def by_member(findings: Iterable[Finding]) -> dict[str, tuple[Finding, ...]]:
-    """Worst-first findings under each member, foot or joint they name; those of the whole cage under ``''``.
-
-    The names themselves come worst first.
-    """
-    groups: dict[str, list[Finding]] = {}
-    for finding in worst_first(findings):
-        spot = finding.where
-        for name in (*spot.members, *spot.feet, *spot.joints) or ("",):
-            groups.setdefault(name, []).append(finding)
-    return {name: tuple(group) for name, group in groups.items()}
-
-
-def by_clause(findings: Iterable[Finding]) -> dict[tuple[str, str], tuple[Finding, ...]]:
-    """Worst-first findings under each (book id, clause), the clauses themselves worst first."""
-    groups: dict[tuple[str, str], list[Finding]] = {}
-    for finding in worst_first(findings):
-        groups.setdefault((finding.book, finding.clause), []).append(finding)
-    return {key: tuple(group) for key, group in groups.items()}
-
-
 def tally(findings: Iterable[Finding]) -> dict[Judge, dict[Verdict, int]]:
     """How many findings of each verdict, the books' and the own checks' apart."""
     found = Counter((f.judge, f.verdict) for f in findings)

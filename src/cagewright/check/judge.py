@@ -16,7 +16,7 @@ from cagewright.check.sizes import both
 from cagewright.check.vocabulary import MEASURES
 from cagewright.shape.types import Cage
 
-DUST = 1e-9
+ROUNDING = 1e-9
 """Share of a limit that floating-point arithmetic may leave."""
 
 
@@ -68,8 +68,8 @@ def _weight_fits(cage: Cage, applies: Applies) -> bool | None:
         return True
     if cage.car is None:
         return None
-    above = applies.weight_from is None or cage.car.mass >= applies.weight_from * (1 - DUST)
-    below = applies.weight_to is None or cage.car.mass <= applies.weight_to * (1 + DUST)
+    above = applies.weight_from is None or cage.car.mass >= applies.weight_from * (1 - ROUNDING)
+    below = applies.weight_to is None or cage.car.mass <= applies.weight_to * (1 + ROUNDING)
     return above and below
 
 
@@ -131,12 +131,12 @@ def within(low: float, high: float, bound: Bound, allowance: Allowance) -> bool 
 
 
 def _keeps(value: float, bound: Bound, allowance: Allowance) -> bool:
-    slack = abs(bound.value) * (allowance.share + DUST) + allowance.amount
+    slack = abs(bound.value) * (allowance.share + ROUNDING) + allowance.amount
     if bound.kind == "at_least":
         return value >= bound.value - slack
     if bound.kind == "at_most":
         return value <= bound.value + slack
-    return value > bound.value + DUST if bound.kind == "more_than" else value < bound.value - DUST
+    return value > bound.value + ROUNDING if bound.kind == "more_than" else value < bound.value - ROUNDING
 
 
 BOUND_WORDS = {

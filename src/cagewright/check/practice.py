@@ -102,14 +102,11 @@ def roof_square(cage: Cage) -> list[Observed]:
     looks: list[Observed] = []
     for joint in cage.joints:
         branch = member_named(cage, joint.branch)
-        hoop = next((m for m in map(_named(cage), joint.mains) if m.role == "main rollbar"), None)
+        mains = [member_named(cage, name) for name in joint.mains]
+        hoop = next((m for m in mains if m.role == "main rollbar"), None)
         if hoop is not None and branch.role in ROOF_BARS:
             looks.append(_square(cage, joint, branch, hoop))
     return looks
-
-
-def _named(cage: Cage) -> Callable[[str], Member]:
-    return lambda name: member_named(cage, name)
 
 
 def _square(cage: Cage, joint: Joint, branch: Member, hoop: Member) -> Observed:

@@ -1,4 +1,4 @@
-"""Rule books: the nouns that a book file is read into. Lengths in mm, areas mm2, angles rad, masses kg."""
+"""Rule books: the types that a book file is read into. Lengths in mm, areas mm2, angles rad, masses kg."""
 
 from __future__ import annotations
 

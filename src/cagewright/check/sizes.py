@@ -10,7 +10,7 @@ from cagewright.stock.catalogue import steels
 from cagewright.stock.steels import Steel
 from cagewright.stock.tubes import Tube
 
-DUST = 1e-6
+ROUNDING = 1e-6
 """mm: what unit conversion may leave on a nominal size."""
 
 
@@ -50,7 +50,7 @@ def holds_for(size: LeastSize, steel: Steel) -> bool | None:
 
 def is_at_least(tube: Tube, size: LeastSize) -> bool:
     """Whether OD and wall both reach the size."""
-    return tube.od >= size.od - DUST and tube.wall >= size.wall - DUST
+    return tube.od >= size.od - ROUNDING and tube.wall >= size.wall - ROUNDING
 
 
 def big_enough(tube: Tube, sizes: Iterable[LeastSize]) -> bool | None:
@@ -63,7 +63,7 @@ def rides(tube: Tube, step: WeightStep, rider: Rider | None) -> bool:
     if rider is None:
         return False
     least = min(size.od for size in step.sizes)
-    return tube.od >= least + rider.more_od.value - DUST and tube.wall >= rider.wall.value - DUST
+    return tube.od >= least + rider.more_od.value - ROUNDING and tube.wall >= rider.wall.value - ROUNDING
 
 
 def say_sizes(sizes: Iterable[LeastSize]) -> str:

@@ -10,7 +10,7 @@ import pytest
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.vectors import dot, length
 from cagewright.check.belts.bolts import bolt_named, grade_named
-from cagewright.check.belts.findings import belts_findings, say_pull, seat_word
+from cagewright.check.belts.findings import belts_findings, seat_word
 from cagewright.check.belts.harness import body_of, leaving, runs_of
 from cagewright.check.belts.limits import ALWAYS, limits, loads, standards
 from cagewright.check.belts.measures import MEASURES, lap_angle
@@ -217,9 +217,11 @@ def test_bolts_are_known_by_the_trades_names():
     assert grade_named("12") is None
 
 
-def test_pulls_in_words():
+def test_a_belt_pulls_along_its_run():
     left = runs_of(seated(shoulder_at(8.0), standard="fsae-2024"))[0]
-    assert say_pull(left) == "shoulder_left pulls forward, 8.0° up and straight ahead; 202.0 mm free"
+    down = math.radians(8.0)
+    assert left.pull == pytest.approx([-math.cos(down), 0.0, math.sin(down)], abs=1e-6)
+    assert left.free == pytest.approx(202.0, abs=0.05)
 
 
 def test_the_demo_is_well_belted():

@@ -3,7 +3,7 @@
 import pytest
 from cages import OWN_STEEL, cage, foot, hoop, simple_cage, tube
 
-from cagewright.check.findings import Finding, any_failed, by_clause, by_member, stamp, worst_first
+from cagewright.check.findings import Finding, any_failed, stamp, worst_first
 from cagewright.check.judge import check_books
 from cagewright.check.library import built_in
 
@@ -90,7 +90,5 @@ def test_grouping_and_stamp():
     assert not any_failed(found)
     assert any_failed(bad)
     assert worst_first(bad)[0].verdict == "fail"
-    assert next(iter(by_member(bad))) == "main_hoop"
-    assert next(iter(by_clause(bad)))[1] == "253-8.3.3"
     assert stamp(bad).startswith("rule books: 2 fail, ")
     assert stamp(()) == "rule books: none checked; own checks: none checked"

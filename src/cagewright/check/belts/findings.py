@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 from cagewright.base.answers import Value
 from cagewright.base.problems import nearest_word
-from cagewright.base.say import say_angle, say_length
 from cagewright.base.units import LengthUnit, parse
-from cagewright.check.belts.harness import BeltRun, body_of, runs_of, tables
+from cagewright.check.belts.harness import body_of, runs_of, tables
 from cagewright.check.belts.limits import ALWAYS, BeltLimit, SeatWord, Standard, limits_for, standards
 from cagewright.check.belts.measures import MEASURES, BeltAmount, Setting, points_of
 from cagewright.check.belts.remedies import remedy
@@ -151,7 +149,7 @@ def measured(taken: BeltAmount, sort: Sort, units: LengthUnit) -> Value | None:
     """The amount as the builder reads it, with what it is of; None where nothing is known."""
     if taken.low is None or taken.high is None:
         return None
-    # a hair below nothing reads as nothing
+    # rounding below zero reads as zero
     low, high = (say(sort, round(v, 9) + 0.0, units) for v in (taken.low, taken.high))
     one = low == high
     return Value(
@@ -177,16 +175,3 @@ def _bare(rule: str, title: str, why: str, advice: str = "") -> Finding:
         why=why,
         advice=advice,
     )
-
-
-def say_pull(run: BeltRun, units: LengthUnit = "mm") -> str:
-    """One belt's pull in words: ``lap_left pulls forward, 58.0° up and 4.0° to the right; 180.0 mm free``."""
-    x, y, z = run.pull.tolist()
-    level = math.hypot(x, y)
-    way = "forward" if x < 0.0 else "back"
-    rise = math.atan2(z, level)
-    swing = math.atan2(y, abs(x))
-    tilt = f"{say_angle(abs(rise))} {'up' if rise >= 0.0 else 'down'}"
-    side = f"{say_angle(abs(swing))} to the {'right' if swing >= 0.0 else 'left'}"
-    side = side if abs(swing) > 5e-4 else "straight ahead"
-    return f"{run.mount.mount.name} pulls {way}, {tilt} and {side}; {say_length(run.free, units)} free"

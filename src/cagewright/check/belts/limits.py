@@ -98,11 +98,12 @@ class Loads:
 @cache
 def standards() -> dict[str, Standard]:
     """Every belt standard by id."""
-    return {row["id"]: _standard(row) for row in tables()["standard"]}
-
-
-def _standard(row: Mapping[str, Any]) -> Standard:
-    return Standard(id=row["id"], title=row["title"], edition=row["edition"], rules=tuple(row["rules"]))
+    return {
+        row["id"]: Standard(
+            id=row["id"], title=row["title"], edition=row["edition"], rules=tuple(row["rules"])
+        )
+        for row in tables()["standard"]
+    }
 
 
 @cache

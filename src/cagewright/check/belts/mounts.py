@@ -156,7 +156,13 @@ def _carried(
         where,
         _least_sure(wanted.certainty, weakest.certainty),
         why="; ".join(
-            word for word in (f"by {weakest.source}", _sideways(strength), _sheet(strength)) if word
+            word
+            for word in (
+                f"by {weakest.source}",
+                _sideways(strength),
+                "" if strength.mount.mount.member else "the shell's sheet round the mount is not counted",
+            )
+            if word
         ),
         advice="" if share <= 1.0 else f"strengthen {weakest.part} of {name}: {share:.2f} times what it is",
     )
@@ -174,10 +180,6 @@ def _sideways(strength: MountStrength) -> str:
     return f"the tab must lie within {say_angle(strength.sideways)} of its belt or it bends sideways first"
 
 
-def _sheet(strength: MountStrength) -> str:
-    return "" if strength.mount.mount.member else "the shell's own sheet round the mount is not reckoned"
-
-
 def _least_sure(*how: Certainty) -> Certainty:
     return max(how, key=SURENESS.index)
 
@@ -191,7 +193,10 @@ def bars(cage: Cage, wanted: Loads) -> list[tuple[Use, tuple[str, ...]]]:
             continue
         span = span_of(cage, member_named(cage, name), run.mount.mount.along)
         spans.setdefault((name, span.start), (span, []))[1].append(run)
-    used = [(_use(cage, span, runs, wanted), _names(runs)) for span, runs in spans.values()]
+    used = [
+        (_use(cage, span, runs, wanted), tuple(dict.fromkeys(run.mount.mount.name for run in runs)))
+        for span, runs in spans.values()
+    ]
     return [(use, names) for use, names in used if use is not None]
 
 
@@ -199,10 +204,6 @@ def _use(cage: Cage, span: BarSpan, runs: Sequence[BeltRun], wanted: Loads) -> U
     along = [run.mount.mount.along for run in runs]
     pulls = [run.pull * load_of(run.kind, wanted) for run in runs]
     return use_of(member_named(cage, span.member), span, along, pulls)
-
-
-def _names(runs: Sequence[BeltRun]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(run.mount.mount.name for run in runs))
 
 
 def _of_bar(cage: Cage, use: Use, names: tuple[str, ...], wanted: Loads) -> Finding:
@@ -216,6 +217,10 @@ def _of_bar(cage: Cage, use: Use, names: tuple[str, ...], wanted: Loads) -> Find
         f"{100.0 * fixed:.0f} to {100.0 * pinned:.0f} % of its bending strength "
         f"used; first yield at {first:.0f} % of the pull or later"
     )
+    advice = (
+        f"use a larger tube for {use.span.member}, bring its mounts nearer a joint or brace it; "
+        "see it in the frame's strength"
+    )
     return _finding(
         f"{use.span.member} carries the pull of {', '.join(names)}",
         kept,
@@ -224,7 +229,7 @@ def _of_bar(cage: Cage, use: Use, names: tuple[str, ...], wanted: Loads) -> Find
         Location(members=(use.span.member,)),
         _least_sure(wanted.certainty, "computed"),
         why=_bar_why(use, kept),
-        advice="" if kept else _bar_advice(use),
+        advice="" if kept else advice,
     )
 
 
@@ -235,13 +240,6 @@ def _bar_why(use: Use, kept: bool | None) -> str:
         "it stands with its ends fixed and falls with them pinned" if kept is None else "",
     )
     return "; ".join(word for word in words if word)
-
-
-def _bar_advice(use: Use) -> str:
-    return (
-        f"use a larger tube for {use.span.member}, bring its mounts nearer a joint, or brace it between them"
-        "; see it in the frame's strength"
-    )
 
 
 def _no_loads(standard: str) -> Finding:

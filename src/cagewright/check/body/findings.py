@@ -1,4 +1,4 @@
-"""Findings about the body and the driver, in the one shape every check speaks.
+"""Findings about the body and the driver.
 
 Their book is ``body``: no series wrote it. Where a tube cuts into the body it fails, for that is geometry; a
 distance that is only common practice warns.

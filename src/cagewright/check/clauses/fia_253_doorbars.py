@@ -9,7 +9,7 @@ from cagewright.check.findings import Location
 from cagewright.check.readings import YesNo
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen
-from cagewright.shape.types import Cage, Joint, Member
+from cagewright.shape.types import Cage, Joint
 
 
 def doorbars_crossed(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
@@ -24,12 +24,8 @@ def doorbars_crossed(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]
     return tuple(
         _side(side, on_side)
         for side in ("left", "right")
-        if (on_side := [j for j in met if _is_on(j, doorbars, side)])
+        if (on_side := [j for j in met if any(m.name == j.branch and side_of(m) == side for m in doorbars)])
     )
-
-
-def _is_on(joint: Joint, doorbars: tuple[Member, ...], side: str) -> bool:
-    return any(m.name == joint.branch and side_of(m) == side for m in doorbars)
 
 
 def _side(side: str, joints: list[Joint]) -> YesNo:

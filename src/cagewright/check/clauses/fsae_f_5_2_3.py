@@ -15,7 +15,7 @@ from cagewright.check.findings import Location
 from cagewright.check.readings import YesNo, at
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen
-from cagewright.check.sizes import DUST
+from cagewright.check.sizes import ROUNDING
 from cagewright.shape.types import Cage, Joint, Member, member_named
 
 MOST_OUT = math.radians(30.0)
@@ -62,7 +62,7 @@ def _near(joint: Joint, member: Member, along: float) -> bool:
 
 def _fault(cage: Cage, member: Member, joint: Joint) -> str:
     support = member_named(cage, joint.branch)
-    if support.tube.od < member.tube.od - DUST or support.tube.wall < member.tube.wall - DUST:
+    if support.tube.od < member.tube.od - ROUNDING or support.tube.wall < member.tube.wall - ROUNDING:
         return f"{support.name} is smaller"
     normal = hoop_normal(member)
     tilt = (

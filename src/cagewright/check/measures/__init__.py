@@ -1,1 +1,1 @@
-"""The measures that rule books speak of, each a pure function of the cage."""
+"""The measures of the rule books, each a pure function of the cage."""

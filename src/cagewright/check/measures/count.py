@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cagewright.base.vectors import length, mirrored
-from cagewright.check.attitude import SideName, densely, driver_side, side_of, sides_meant
+from cagewright.check.attitude import densely, driver_side, side_of, sides_meant
 from cagewright.check.bench import Gauged
 from cagewright.check.findings import Location
 from cagewright.check.measures.tube import spot_of
@@ -19,7 +19,7 @@ from cagewright.shape.types import Cage, Member
 
 Points = NDArray[np.float64]  # (n, 3) mm
 SAME = 30.0
-"""mm: two members are twins where every part of one is about this near to the other's mirror image."""
+"""mm: two members mirror each other where every part of one is this near to the other's image."""
 STEP = 20.0
 """mm between the places along a member that are compared."""
 
@@ -38,7 +38,10 @@ def _roles(rule: Rule) -> str:
 def members_per_side(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """How many members of the roles stand on each side meant; both are tried where it is unknown."""
     del bench
-    counts = {side: _on_side(cage, rule, side) for side in sides_meant(cage, rule.side)}
+    counts = {
+        side: tuple(m for m in chosen(cage, rule) if side_of(m) == side)
+        for side in sides_meant(cage, rule.side)
+    }
     if rule.side == "driver" and driver_side(cage) in {None, "middle"}:
         sizes = [len(members) for members in counts.values()]
         names = tuple(m.name for members in counts.values() for m in members)
@@ -57,23 +60,19 @@ def members_per_side(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...
     )
 
 
-def _on_side(cage: Cage, rule: Rule, side: SideName) -> tuple[Member, ...]:
-    return tuple(m for m in chosen(cage, rule) if side_of(m) == side)
-
-
 def same_both_sides(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
-    """Whether each chosen member off the centre line has a twin on the other side."""
+    """Whether each chosen member off the centre line has its mirror image on the other side."""
     del bench
     picked = [m for m in chosen(cage, rule) if side_of(m) != "middle"]
     shapes = [densely(m.path, STEP) for m in picked]
     boxes = np.array([_box(shape) for shape in shapes])
-    twins = (_twin(number, shapes, boxes) for number in range(len(picked)))
+    images = (_mirror_image(number, shapes, boxes) for number in range(len(picked)))
     return tuple(
-        _twinned(m, None if at is None else picked[at].name) for m, at in zip(picked, twins, strict=True)
+        _is_mirrored(m, None if at is None else picked[at].name) for m, at in zip(picked, images, strict=True)
     )
 
 
-def _twin(number: int, shapes: list[Points], boxes: Points) -> int | None:
+def _mirror_image(number: int, shapes: list[Points], boxes: Points) -> int | None:
     """The first shape that is the numbered one's mirror image; the boxes round them rule most out."""
     image = mirrored(shapes[number])
     near = np.flatnonzero(np.abs(boxes - _box(image)).max(axis=(1, 2)) < SAME).tolist()
@@ -90,11 +89,11 @@ def _are_same(a: Points, b: Points) -> bool:
     return bool(max(gaps.min(axis=0).max(), gaps.min(axis=1).max()) < SAME)
 
 
-def _twinned(member: Member, twin: str | None) -> YesNo:
+def _is_mirrored(member: Member, image: str | None) -> YesNo:
     return YesNo(
         spot=spot_of(member),
-        holds=twin is not None,
-        text=f"same as {twin}" if twin else "nothing like it on the other side",
+        holds=image is not None,
+        text=f"same as {image}" if image else "nothing like it on the other side",
         limit="the same on both sides",
         advice=f"give {member.name} its mirror on the other side",
     )
@@ -161,7 +160,7 @@ MEASURES = (
         per="member",
         sort=None,
         needs=("members",),
-        meaning="Whether each member off the centre line has a twin within about 30 mm of its mirror image.",
+        meaning="Whether each member off the centre line has another within about 30 mm of its mirror image.",
         passes="a doorbar with its mirror",
         fails="a doorbar on one side only",
         own_limit=True,

@@ -45,11 +45,9 @@ def thickness(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     A foot whose fixing is not stated passes where it would pass either way, and otherwise cannot be told.
     """
     del bench
-    return tuple(_thick(f, rule) for f in feet_of(cage, rule.feet_of) if _may_be(f, rule))
-
-
-def _may_be(foot: Foot, rule: Rule) -> bool:
-    return rule.fixing != "welded" or foot.bolts is None
+    return tuple(
+        _thick(f, rule) for f in feet_of(cage, rule.feet_of) if (rule.fixing != "welded" or f.bolts is None)
+    )
 
 
 def _thick(foot: Foot, rule: Rule) -> Amount:

@@ -13,7 +13,7 @@ from cagewright.check.select import chosen
 from cagewright.check.sizes import big_enough, either, rides, say_sizes
 from cagewright.shape.types import Cage, Member
 
-DUST = 1e-9
+ROUNDING = 1e-9
 LIGHTEST_DRIVER, HEAVIEST_DRIVER = 51.3, 124.2
 """kg: ANSUR II (2012), 5th percentile woman and 99th percentile man, computed from the public files."""
 
@@ -49,7 +49,7 @@ def lines_met(table: tuple[WeightStep, ...], low: float, high: float) -> tuple[W
     met: list[WeightStep] = []
     floor = -math.inf
     for step in table:
-        top = math.inf if step.up_to is None else step.up_to.value * (1.0 + DUST)
+        top = math.inf if step.up_to is None else step.up_to.value * (1.0 + ROUNDING)
         if high > floor and low <= top:
             met.append(step)
         floor = top
@@ -61,16 +61,14 @@ def _answer(cage: Cage, rule: Rule, member: Member, lines: tuple[WeightStep, ...
         return size_answer(
             cage, member, None, "no line of the table", "the car is heavier than the table goes"
         )
-    told = {_reaches(member, line, rule) for line in lines}
+    told = {
+        either((big_enough(member.tube, line.sizes), rides(member.tube, line, rule.rider))) for line in lines
+    }
     holds = told.pop() if len(told) == 1 else None
     limit = "; ".join(f"{line.text}: {say_sizes(line.sizes)}" for line in lines)
     if rule.rider is not None:
         limit = f"{limit}; or {rule.rider.text}"
     return size_answer(cage, member, holds, limit, why or (STEEL_UNKNOWN if holds is None else ""))
-
-
-def _reaches(member: Member, line: WeightStep, rule: Rule) -> bool | None:
-    return either((big_enough(member.tube, line.sizes), rides(member.tube, line, rule.rider)))
 
 
 MEASURES = (

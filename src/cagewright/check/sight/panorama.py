@@ -73,9 +73,12 @@ def panorama(cage: Cage, choice: Choice = "own", *, step: float = STEP) -> Panor
         raise ValueError("without a driver there are no eyes")
     eyes = eyes_of(cage.driver, choice)
     two = (eyes.mid - eyes.half * ACROSS, eyes.mid + eyes.half * ACROSS)
-    tubes = [_tubes(cage, eye, which) for eye, which in zip(two, SIDES, strict=True)]
+    tubes = [
+        [silhouette(m.path, m.tube.radius, eye, name=m.name, which=which) for m in cage.members]
+        for eye, which in zip(two, SIDES, strict=True)
+    ]
     covers = [[covered(s.strips, step) for s in one] for one in tubes]
-    left, right = (_any(one) for one in covers)
+    left, right = (np.asarray(np.any(one, axis=0)) for one in covers)
     weight = _weights(step)
     names = [member.name for member in cage.members]
     each = (float((weight * (a & b)).sum()) for a, b in zip(*covers, strict=True))
@@ -94,10 +97,6 @@ def panorama(cage: Cage, choice: Choice = "own", *, step: float = STEP) -> Panor
     )
 
 
-def _tubes(cage: Cage, eye: Vector, which: Side) -> list[Silhouette]:
-    return [silhouette(m.path, m.tube.radius, eye, name=m.name, which=which) for m in cage.members]
-
-
 def _lines(cage: Cage, eye: Vector, which: Side) -> Iterable[Silhouette]:
     seen = (trace(line.points, eye, name=line.name, which=which) for line in cage.lines)
     return (one for one in seen if one.strips)
@@ -105,10 +104,6 @@ def _lines(cage: Cage, eye: Vector, which: Side) -> Iterable[Silhouette]:
 
 def _shape(step: float) -> tuple[int, int]:
     return round(2.0 * TALL / step), round(2.0 * WIDE / step)
-
-
-def _any(cells: list[Cells]) -> Cells:
-    return np.logical_or.reduce(cells)
 
 
 def _weights(step: float) -> Array:

@@ -47,13 +47,12 @@ def _table(cage: Cage) -> Table:
         "from one eye",
         f"moved {say_length(STEP_OUT, cage.units, places=0)} outward",
     )
-    rows = tuple(_row(cage, seen) for seen in sight(cage))
+    rows = tuple(
+        (seen.name, seen.kind, seen.side, _degrees(seen.both), _degrees(seen.one_eye), _gain(cage, seen))
+        for seen in sight(cage)
+    )
     columns = tuple(Column(head=h, align="right" if i > 2 else "left") for i, h in enumerate(heads))
     return Table(title="Angles hidden, head turned to each", columns=columns, rows=rows)
-
-
-def _row(cage: Cage, seen: Obstruction) -> tuple[str, ...]:
-    return (seen.name, seen.kind, seen.side, _degrees(seen.both), _degrees(seen.one_eye), _gain(cage, seen))
 
 
 def _gain(cage: Cage, seen: Obstruction) -> str:

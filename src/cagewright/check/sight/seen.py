@@ -169,12 +169,10 @@ def pillar_bars(cage: Cage, side: Side, limit: float) -> tuple[Bar, ...]:
     """The measured edges of the body's pillar on that side, ahead of ``limit`` mm: lines named pillar."""
     sign = -1.0 if side == "left" else 1.0
     lines = [line for line in cage.lines if is_pillar(line) and sign * float(line.points[:, 1].mean()) > 0.0]
-    bars = (_ahead_of(_edge(line), limit) for line in lines)
+    bars = (
+        _ahead_of(Bar(name=line.name, points=along_line(line.points), radius=0.0), limit) for line in lines
+    )
     return tuple(bar for bar in bars if bar is not None)
-
-
-def _edge(line: Line3) -> Bar:
-    return Bar(name=line.name, points=along_line(line.points), radius=0.0)
 
 
 def is_pillar(line: Line3) -> bool:

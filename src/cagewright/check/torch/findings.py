@@ -43,7 +43,7 @@ def access_finding(access: Access, taken: str, torch: Torch, units: LengthUnit) 
     """The finding for one weld line.
 
     Args:
-        access: as reckoned.
+        access: as computed.
         taken: what the body was taken from, in words.
         torch: its size and angles.
         units: what the builder's tape reads.
