@@ -1,28 +1,21 @@
 """The commands as a shell runs them: what they print, their exit codes, and what they leave on disk."""
 
 import json
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
 from cagewright.cli.app import COMMANDS, command_line
+from commands import shell, typed
 
 ROOT = Path(__file__).parents[3]
 EXAMPLES = ROOT / "examples"
 
 
-def run(*words: object, cwd: Path = ROOT) -> subprocess.CompletedProcess[str]:
-    """The command's ended run."""
-    command = [sys.executable, "-m", "cagewright", *map(str, words)]
-    return subprocess.run(command, cwd=cwd, capture_output=True, text=True, timeout=300)
-
-
 def answer(*words: object) -> dict:
     """What a command that succeeds prints as JSON."""
-    ended = run(*words)
+    ended = typed(*words)
     assert ended.returncode == 0, ended.stderr
     return json.loads(ended.stdout)
 
@@ -72,14 +65,16 @@ def test_wrong_usage_is_2_and_says_so(words):
 
 
 def test_a_shell_sees_wrong_usage_too():
-    ended = run("nonsense")
+    ended = shell("nonsense")
     assert ended.returncode == 2
     assert "nonsense" in ended.stderr
     assert "Traceback" not in ended.stderr
 
 
 def test_cope_papers_are_written(tmp_path: Path):
-    run("cope", "--branch", "38x2.5", "--main", 45, "--svg", tmp_path / "a.svg", "--pdf", tmp_path / "a.pdf")
+    typed(
+        "cope", "--branch", "38x2.5", "--main", 45, "--svg", tmp_path / "a.svg", "--pdf", tmp_path / "a.pdf"
+    )
     assert (tmp_path / "a.svg").read_text().startswith("<svg")
     assert (tmp_path / "a.pdf").read_bytes().startswith(b"%PDF")
 
@@ -88,7 +83,7 @@ def test_show_lists_members_joints_and_feet():
     found = answer("show", EXAMPLES / "brackwater.yaml", "--json")
     assert len(found["members"]) >= 26
     assert {m["role"] for m in found["members"]} >= {"main rollbar", "backstay", "doorbar", "harness bar"}
-    text = run("show", EXAMPLES / "roll-bar.yaml")
+    text = typed("show", EXAMPLES / "roll-bar.yaml")
     assert text.returncode == 0
     assert "main_hoop" in text.stdout
 
@@ -105,7 +100,7 @@ def test_a_failed_rule_is_1(tmp_path: Path):
     plan = (EXAMPLES / "brackwater.yaml").read_text().replace("od: 45, wall: 2.5", "od: 45, wall: 2.4")
     (tmp_path / "brackwater.shop.yaml").write_text((EXAMPLES / "brackwater.shop.yaml").read_text())
     (tmp_path / "thin.yaml").write_text(plan)
-    ended = run("check", tmp_path / "thin.yaml", "--json")
+    ended = typed("check", tmp_path / "thin.yaml", "--json")
     assert ended.returncode == 1
     failed = [f for f in json.loads(ended.stdout)["rows"] if f["verdict"] == "fail"]
     assert {m for f in failed for m in f["where"]["members"]} == {"main_hoop"}
@@ -114,7 +109,7 @@ def test_a_failed_rule_is_1(tmp_path: Path):
 @pytest.mark.parametrize("as_json", [False, True])
 def test_problems_are_1_with_file_and_line(as_json: bool):
     plan = EXAMPLES / "mistakes" / "tubes-overlap.yaml"
-    ended = run("show", plan, *(["--json"] if as_json else []))
+    ended = typed("show", plan, *(["--json"] if as_json else []))
     assert ended.returncode == 1
     if as_json:
         problem = json.loads(ended.stdout)["problems"][0]
@@ -126,13 +121,13 @@ def test_problems_are_1_with_file_and_line(as_json: bool):
 
 
 def test_a_missing_plan_is_said():
-    ended = run("show", "no-such-plan.yaml")
+    ended = typed("show", "no-such-plan.yaml")
     assert ended.returncode == 1
     assert "no-such-plan.yaml" in ended.stderr
 
 
 def test_build_of_a_roll_bar(tmp_path: Path):
-    ended = run("build", EXAMPLES / "roll-bar.yaml", "-o", tmp_path / "out", "--json")
+    ended = typed("build", EXAMPLES / "roll-bar.yaml", "-o", tmp_path / "out", "--json")
     assert ended.returncode in {0, 1}, ended.stderr
     files = json.loads(ended.stdout)["files"]
     assert (tmp_path / "out" / "papers-a4.pdf").as_posix() in files
@@ -141,7 +136,7 @@ def test_build_of_a_roll_bar(tmp_path: Path):
 
 def test_build_into_a_file_is_refused(tmp_path: Path):
     (tmp_path / "out").write_text("a file, no folder")
-    ended = run("build", EXAMPLES / "roll-bar.yaml", "-o", tmp_path / "out")
+    ended = typed("build", EXAMPLES / "roll-bar.yaml", "-o", tmp_path / "out")
     assert ended.returncode == 1
     assert "cannot be written" in ended.stderr
     assert (tmp_path / "out").read_text() == "a file, no folder"

@@ -1,11 +1,11 @@
 """The strength commands as a shell runs them: what they print, exit codes, and what they leave on disk."""
 
 import json
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+
+from commands import typed
 
 ROOT = Path(__file__).parents[3]
 EXAMPLES = ROOT / "examples"
@@ -41,15 +41,9 @@ alternatives:
 """
 
 
-def run(*words, cwd=ROOT):
-    """The command's ended run."""
-    command = [sys.executable, "-m", "cagewright", *map(str, words)]
-    return subprocess.run(command, cwd=cwd, capture_output=True, text=True, timeout=300)
-
-
 def answer(*words):
     """What a command that succeeds prints as JSON."""
-    ended = run(*words)
+    ended = typed(*words)
     assert ended.returncode == 0, ended.stderr
     return json.loads(ended.stdout)
 
@@ -81,15 +75,15 @@ def test_a_frame_file_is_answered_in_exactly_these_keys(portal):
 def test_a_frame_that_cannot_stand_is_1_and_named(portal):
     portal.write_text(json.dumps(PORTAL | {"nodes": [*PORTAL["nodes"], [9, 9, 9], [9, 9, 99]],
                                            "elements": [*PORTAL["elements"], [7, 8, 38, 2.5]]}))  # fmt: skip
-    ended = run("push", "--frame", portal, "--json")
+    ended = typed("push", "--frame", portal, "--json")
     assert ended.returncode == 1
     assert "element 6" in json.loads(ended.stdout)["error"]
-    assert "element 6" in run("push", "--frame", portal).stderr
+    assert "element 6" in typed("push", "--frame", portal).stderr
 
 
 def test_a_frame_file_with_mistakes_is_1_with_its_line(portal):
     portal.write_text(portal.read_text().replace('"fy": 350', '"fy": -350'))
-    ended = run("push", "--frame", portal)
+    ended = typed("push", "--frame", portal)
     assert ended.returncode == 1
     assert "portal.json:" in ended.stderr
     assert "Traceback" not in ended.stderr
@@ -97,7 +91,7 @@ def test_a_frame_file_with_mistakes_is_1_with_its_line(portal):
 
 def test_push_of_a_plan_in_words_and_pictures(tmp_path):
     svg, png = tmp_path / "a.svg", tmp_path / "a.png"
-    ended = run("push", BAR, "--case", "main-hoop-down", "--svg", svg, "--png", png)
+    ended = typed("push", BAR, "--case", "main-hoop-down", "--svg", svg, "--png", png)
     assert ended.returncode == 0, ended.stderr
     for words in (
         "largest load",
@@ -119,7 +113,7 @@ def test_push_of_a_plan_for_a_program():
 
 
 def test_an_unknown_push_is_1_with_the_nearest():
-    ended = run("push", BAR, "--case", "main-hop-down")
+    ended = typed("push", BAR, "--case", "main-hop-down")
     assert ended.returncode == 1
     assert "did you mean 'main-hoop-down'" in ended.stderr
 
@@ -128,7 +122,7 @@ def test_the_pushes_of_a_cage_are_listed():
     names = {row["name"] for row in answer("push", BAR, "--cases", "--json")}
     assert "main-hoop-down" in names
     assert "side-left" not in names  # a roll bar has no doorbars
-    assert "main-hoop-down" in run("push", BAR, "--cases").stdout
+    assert "main-hoop-down" in typed("push", BAR, "--cases").stdout
 
 
 @pytest.mark.parametrize(
@@ -137,7 +131,7 @@ def test_the_pushes_of_a_cage_are_listed():
      ["export-frame"]],
 )  # fmt: skip
 def test_wrong_usage_is_2(words):
-    ended = run(*words)
+    ended = typed(*words)
     assert ended.returncode == 2
     assert "Traceback" not in ended.stderr
 
@@ -148,15 +142,15 @@ def test_an_exported_push_can_be_pushed_again(tmp_path):
     assert made["file"] == file.as_posix()
     assert any("rigid" in lost for lost in made["lost"])
     assert answer("push", "--frame", file, "--json")["peak_N"] > 0.0
-    printed = run("export-frame", BAR, "--case", "main-hoop-down")
+    printed = typed("export-frame", BAR, "--case", "main-hoop-down")
     assert json.loads(printed.stdout) == json.loads(file.read_text())
     assert "Left out" in printed.stderr
 
 
 def test_warm_up_says_when_it_is_ready():
-    assert "ready" in run("warm-up").stdout
+    assert "ready" in typed("warm-up").stdout
     assert answer("warm-up", "--json") == {"ready": True}
-    assert "warm-up" not in run("--help").stdout
+    assert "warm-up" not in typed("--help").stdout
 
 
 @pytest.mark.slow  # starts workers
@@ -164,7 +158,7 @@ def test_compare_prints_tables_and_writes_curves(tmp_path):
     study = tmp_path / "study.yaml"
     study.write_text(STUDY)
     svg = tmp_path / "c.svg"
-    ended = run("compare", BAR, study, "--no-band", "--no-bars", "--svg", svg)
+    ended = typed("compare", BAR, study, "--no-band", "--no-bars", "--svg", svg)
     assert ended.returncode == 0, ended.stderr
     for words in (
         "Does it earn its weight?",
@@ -183,7 +177,7 @@ def test_compare_prints_tables_and_writes_curves(tmp_path):
 def test_compare_says_what_is_wrong_with_the_file(tmp_path):
     study = tmp_path / "study.yaml"
     study.write_text(STUDY.replace("remove: diagonal", "remove: diagnal"))
-    ended = run("compare", BAR, study)
+    ended = typed("compare", BAR, study)
     assert ended.returncode == 1
     assert "study.yaml:9:" in ended.stderr
     assert "Did you mean 'diagonal'?" in ended.stderr
@@ -195,7 +189,7 @@ def test_an_alternative_that_cannot_be_built_is_1_and_the_rest_is_shown(tmp_path
     study.write_text(
         STUDY.replace("remove: diagonal", "move: {members: diagonal, places: end, across: -900}")
     )
-    ended = run("compare", BAR, study, "--no-band", "--no-bars")
+    ended = typed("compare", BAR, study, "--no-band", "--no-bars")
     assert ended.returncode == 1
     assert "cannot be built" in ended.stdout
     assert "as planned" in ended.stdout
