@@ -50,10 +50,10 @@ lint: $(READY)
 	$(BIN)/python scripts/web.py --check
 
 fast: $(READY)
-	$(BIN)/pytest -n auto --dist worksteal -m "not slow" --hypothesis-profile small
+	$(BIN)/pytest -n auto --dist loadfile -m "not slow" --hypothesis-profile small
 
 slow: $(READY)
-	$(BIN)/pytest -n auto --dist worksteal -m "slow or property" --hypothesis-profile deep --ignore=tests/browser
+	$(BIN)/pytest -n auto --dist loadfile -m "slow or property" --hypothesis-profile deep --ignore=tests/browser
 
 # each changes a line of the package, and a test must fail; what the last landed change touched comes first
 sabotages: $(READY)
