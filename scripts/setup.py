@@ -35,7 +35,7 @@ def main() -> int:
     run([python, "-m", "pip", "install", "-q", "--require-hashes", "-r", ROOT / lock])
     run([python, "-m", "pip", "install", "-q", "--no-deps", "--no-build-isolation", "-e", ROOT])
     run([python, ROOT / "scripts" / "web.py", "--if-older"])
-    say("compiling the strength kernels (once)")
+    say("compiling the strength kernels, once for every later run: about half a minute")
     run([python, "-m", "cagewright", "warm-up"])
     (VENV / ".ready").touch()
     say("ready")

@@ -76,7 +76,12 @@ serve(Asked(place=folder, port=0, browser=False), lambda words: threading.Timer(
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("entry", ENTRIES)
+SLOW = {"a cluster's worker"}  # starts a scheduler, and a process for each core
+
+
+@pytest.mark.parametrize(
+    "entry", [pytest.param(e, marks=pytest.mark.slow if e in SLOW else ()) for e in ENTRIES]
+)
 def test_every_entry_has_one_thread(entry: str, tmp_path: Path):
     free = {k: v for k, v in os.environ.items() if not k.endswith("_NUM_THREADS")}
     script = tmp_path / "entry.py"
