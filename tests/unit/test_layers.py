@@ -84,8 +84,6 @@ UNMOVED: set[str] = {
     "cli/strength.py",
     "cli/welding.py",
     "workbench/pages/alternatives.py",
-    "workbench/pages/alternatives_file.py",
-    "workbench/pages/alternatives_made.py",
     "workbench/pages/alternatives_told.py",
     "workbench/pages/cut_sheets.py",
     "workbench/pages/fitup.py",

@@ -2,6 +2,13 @@
 
 export type Vec3 = [number, number, number];
 
+/** The cage of an alternative, to lay over the plan's, and the tubes that are not as planned. */
+export interface AlternativeCage {
+  name: string;
+  scene: Scene;
+  changed: string[];
+}
+
 /** How far two picks are apart, middle to middle and outside to outside; `step` is back, across, up. */
 export interface Apart {
   axis: Span;
@@ -106,6 +113,13 @@ export interface FindingsAnswer {
   counts: FindingCount[];
   rows: FindingRow[];
   failed: boolean;
+}
+
+/** An alternative made: its name, what is noted of it, and the tubes it changes. */
+export interface MadeAlternative {
+  name: string;
+  note: string;
+  changed: string[];
 }
 
 /** One mistake in what the builder wrote. */
@@ -296,6 +310,13 @@ export interface Sentence {
   about: string[];
 }
 
+/** A size that can be had: `od` and `wall` in mm, and as it is ordered. */
+export interface SizeOffer {
+  od: number;
+  wall: number;
+  words: string;
+}
+
 /** A size (mm) and steel that the shop can buy, in words. */
 export interface SoldSize {
   words: string;
@@ -326,6 +347,38 @@ export interface State {
   trouble: string | null;
   conflict: string | null;
   problems: Problem[];
+}
+
+/** Every alternatives file beside a plan, and what alternatives can be made and pushed with. */
+export interface Studies {
+  studies: StudyFile[];
+  pushes: string[];
+  usual: string;
+  sizes: SizeOffer[];
+  revision: string;
+}
+
+/** One alternative of a file, and what each of its changes does, where they can be made. */
+export interface StudyAlternative {
+  name: string;
+  note: string;
+  on_top_of: string;
+  changes: string[];
+}
+
+/** One alternatives file beside a plan. */
+export interface StudyFile {
+  id: string;
+  own: boolean;
+  file: string;
+  there: boolean;
+  fits: boolean;
+  problems: Problem[];
+  title: string;
+  question: string;
+  as_planned: string;
+  pushes: string[];
+  alternatives: StudyAlternative[];
 }
 
 /** Names that the plan has already. */

@@ -11,5 +11,8 @@ ANSWERS: tuple[str, ...] = (
     "cagewright.job.scene.picks:Apart",
     "cagewright.job.scene.picks:Resting",
     "cagewright.job.scene.types:Scene",
+    "cagewright.job.studies.answer:AlternativeCage",
+    "cagewright.job.studies.answer:MadeAlternative",
+    "cagewright.job.studies.answer:Studies",
 )
 """``module:class`` of each; ``scripts/web_types.py`` writes ``web/src/types.d.ts`` from them."""

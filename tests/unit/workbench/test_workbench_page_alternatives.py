@@ -10,16 +10,16 @@ from cagewright.base.say import say_size
 from cagewright.change.words import by_words
 from cagewright.compare.cases import cases_of
 from cagewright.job.opening import Job, open_job
-from cagewright.plan.alternatives import read_alternatives
-from cagewright.shape.resolve import resolve
-from cagewright.workbench.pages import alternatives_file as files
-from cagewright.workbench.pages.alternatives import compare_work
-from cagewright.workbench.pages.alternatives_made import (
-    Asked,
+from cagewright.job.studies import files
+from cagewright.job.studies.made import (
+    Picked,
     made,
     members_changed,
     sizes_for,
 )
+from cagewright.plan.alternatives import read_alternatives
+from cagewright.shape.resolve import resolve
+from cagewright.workbench.pages.alternatives import compare_work
 from deskside import Bench
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
@@ -44,7 +44,7 @@ def job(shop: Path) -> Job:
 
 def make(job: Job, **asked) -> dict:
     asked["members"] = tuple(asked["members"])
-    return made(job.plan, job.cage, job.shop, Asked(**asked))
+    return made(job.plan, job.cage, job.shop, Picked(**asked))
 
 
 def cage_of(job: Job, entry: dict):

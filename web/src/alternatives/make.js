@@ -7,7 +7,7 @@ import { parseLength } from '../numbers.js';
 import { say } from '../say.js';
 import { sayName } from '../view/view.js';
 
-/** @typedef {{od: number, wall: number, words: string}} Size */
+/** @typedef {import('../types').SizeOffer} Size */
 /** @typedef {{made: (name: string, changed: string[]) => void, select: (members: string[]) => void}} Heard */
 
 const ENDS = /** @type {[string, string][]} */ ([['start', 'its start'], ['end', 'its end'], ['all', 'all of it']]);

@@ -4,24 +4,8 @@ import { button, choice, el, fill } from '../cage/dom.js';
 import { ask, planUrl, Refused, startWork, state } from '../net.js';
 import { askText, askYesNo, problemList, say } from '../say.js';
 
-/** @typedef {{name: string, note: string, on_top_of: string, changes: string[]}} Alternative */
-/**
- * @typedef {object} Study
- * @property {string} id
- * @property {boolean} own
- * @property {string} file
- * @property {boolean} there
- * @property {boolean} fits
- * @property {any[]} problems
- * @property {string} title
- * @property {string} question
- * @property {string} as_planned
- * @property {string[]} pushes
- * @property {Alternative[]} alternatives
- * @property {any} ran
- * @property {boolean} ran_current
- */
-/** @typedef {{studies: Study[], pushes: string[], usual: string, sizes: import('./make.js').Size[], revision: string}} Studies */
+/** @typedef {import('../types').StudyFile & {ran: any, ran_current: boolean}} Study a file, and what was found when it was pushed */
+/** @typedef {Omit<import('../types').Studies, 'studies'> & {studies: Study[]}} Studies */
 /** @typedef {{show: (study: Study, number: number) => void, chosen: (study: Study) => void, changed: () => Promise<void>, ran: () => Promise<void>}} Heard */
 
 export class StudyList {

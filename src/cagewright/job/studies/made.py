@@ -30,8 +30,8 @@ Change = dict[str, dict[str, Any]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """What the page asks to be made.
+class Picked:
+    """What was picked on the page, and what is to be made of it.
 
     Attributes:
         what: ``without``, ``heavier``, ``lighter``, ``size``, ``moved``, ``other-side`` or ``open-welds``.
@@ -63,7 +63,7 @@ class _On:
     plan: Plan
     cage: Cage
     shop: Shop
-    asked: Asked
+    asked: Picked
     names: list[str]
 
     @property
@@ -81,7 +81,7 @@ class _On:
         return " and ".join(f"{n} and its mirror" if t else n for n, t in zip(names, twins, strict=True))
 
 
-def made(plan: Plan, cage: Cage, shop: Shop, asked: Asked, *, taken: Collection[str] = ()) -> dict[str, Any]:
+def made(plan: Plan, cage: Cage, shop: Shop, asked: Picked, *, taken: Collection[str] = ()) -> dict[str, Any]:
     """The alternative as an entry of the alternatives file.
 
     Args:
@@ -212,12 +212,12 @@ _MAKERS: dict[str, Callable[[_On], Made]] = {
 }
 
 
-def members_changed(before: Cage, after: Cage) -> list[str]:
+def members_changed(before: Cage, after: Cage) -> tuple[str, ...]:
     """Names of tubes that are not the same in both cages, in the order of the second, then those gone."""
     old = {m.name: m for m in before.members}
     new = {m.name: m for m in after.members}
     differ = [n for n, m in new.items() if n not in old or not _same(old[n], m)]
-    return [*differ, *(n for n in old if n not in new)]
+    return (*differ, *(n for n in old if n not in new))
 
 
 def _same(one: Member, other: Member) -> bool:
