@@ -1,5 +1,6 @@
 // Expected marks are those of an inch tape: 1 in = 25.4 mm exactly (international inch, 1959).
 import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { fieldLength, fixed, parseLength, sayAngle, sayLength, sayMass, shortLength, toInches } from '../src/numbers.js';
 
@@ -53,6 +54,12 @@ test('as it is read', () => {
   assert.equal(sayAngle(Math.PI / 8), '22.5°');
   assert.equal(sayMass(45.359237, 'in'), '100.0 lb');
   assert.equal(sayMass(45.359237, 'mm'), '45.4 kg');
+});
+
+test('a length is read as base/say.py says it', () => {
+  const cases = JSON.parse(readFileSync(new URL('../../tests/data/said_lengths.json', import.meta.url), 'utf8'));
+  assert.ok(cases.length > 100);
+  for (const [mm, units, said] of cases) assert.equal(sayLength(mm, units), said, `${mm} ${units}`);
 });
 
 test('what a field shows means the same length again', () => {

@@ -1,6 +1,8 @@
 """How figures are said. The factors are held against scipy.constants (CODATA / NIST SP 811 values)."""
 
+import json
 import math
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -71,3 +73,9 @@ def test_two_figures_have_one_unit():
 def test_an_inch_fraction_is_the_nearest_mark(mm):
     assert abs(parse(fraction(mm), "length", bare="in") - mm) <= 25.4 / 64 + 1e-6
     assert " mm" not in say(mm, "length", "in")
+
+
+def test_lengths_are_said_as_the_browser_reads_them_off():
+    """The same file holds web/src/numbers.js in web/test/numbers.test.js."""
+    cases = json.loads((Path(__file__).parents[2] / "data" / "said_lengths.json").read_text())
+    assert [say_length(mm, units) for mm, units, _ in cases] == [said for _, _, said in cases]
