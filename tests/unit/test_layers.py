@@ -75,7 +75,6 @@ UNMOVED: set[str] = {
     "book/pictures.py",
     "cli/fitup.py",
     "cli/frames.py",
-    "cli/layout.py",
     "cli/plans.py",
     "cli/quick.py",
     "cli/rack.py",
@@ -89,19 +88,9 @@ UNMOVED: set[str] = {
     "workbench/pages/fitup.py",
     "workbench/pages/fitup_record.py",
     "workbench/pages/fitup_told.py",
-    "workbench/pages/folder.py",
-    "workbench/pages/folder_new.py",
-    "workbench/pages/shell.py",
-    "workbench/pages/shell_draft.py",
-    "workbench/pages/shell_readings.py",
-    "workbench/pages/shell_scan.py",
-    "workbench/pages/shell_wishes.py",
     "workbench/pages/strength.py",
     "workbench/pages/strength_moments.py",
     "workbench/pages/strength_told.py",
-    "workbench/requests/scans.py",
-    "workbench/requests/upload_check.py",
-    "workbench/shopfolder/surveys.py",
 }
 """Files that still compose by themselves."""
 

@@ -53,6 +53,17 @@ export interface Delta {
   rest: Partial<Scene>;
 }
 
+/** A first plan laid out. */
+export interface DraftAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  members: number;
+  not_done: Sentence[];
+  doubts: Sentence[];
+  from_scan: string[];
+}
+
 /** What an edit, or a trial of one, changed. */
 export interface EditAnswer {
   state: State;
@@ -62,6 +73,12 @@ export interface EditAnswer {
   findings: FindingsAnswer | null;
   unjudged: Problem[];
   unseen: string;
+}
+
+/** One thing that can be chosen: what the file says for it, and its words. */
+export interface FieldChoice {
+  value: string;
+  words: string;
 }
 
 /** How many findings of one judge have one verdict. */
@@ -122,6 +139,25 @@ export interface MadeAlternative {
   changed: string[];
 }
 
+/** A point of the car that the readings give. */
+export interface MeasuredPoint {
+  name: string;
+  shown: string;
+  at: Vec3;
+  said: [Value, Value, Value];
+  mirrored: boolean;
+}
+
+/** A plan without opening it. */
+export interface PlanCard {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  revision: string;
+  members: number;
+  problems: number;
+}
+
 /** One mistake in what the builder wrote. */
 export interface Problem {
   code: string;
@@ -129,6 +165,35 @@ export interface Problem {
   found: string;
   wanted: string;
   nearest: string | null;
+}
+
+/** One number of a reading. */
+export interface ReadingField {
+  value: string;
+  label: string;
+  text: string;
+  unit: string;
+  plausible: string;
+  mm: number | null;
+}
+
+/** One thing to know about a survey. */
+export interface ReadingNote {
+  kind: "impossible" | "slip" | "range" | "missing" | "stood in" | "unchecked" | "uneven" | "scan";
+  tag: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  reading: string;
+  part: string;
+  line: number | null;
+  found: string;
+  advice: string;
+}
+
+/** The side or station of a reading: its key, its name as read, and its numbers. */
+export interface ReadingPart {
+  part: string;
+  side: string;
+  fields: ReadingField[];
 }
 
 /** Where a dragged place comes to rest (mm), and how the plan would say it. */
@@ -148,6 +213,31 @@ export interface RoleChoice {
   count: number;
   tube: string | null;
   name: string;
+}
+
+/** The plan's scan, and how it stands in the car. */
+export interface ScanAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  file: string;
+  units: string;
+  units_words: string;
+  placed: boolean;
+  placing: string;
+  points: ScanPair[];
+  wrong: string[];
+  triangles: number | null;
+  size: number[];
+  size_words: string;
+  notes: string[];
+}
+
+/** A point seen on the scan and measured on the car. */
+export interface ScanPair {
+  scan: number[];
+  car: string | number[];
+  off: Value | null;
 }
 
 /** The whole picture. */
@@ -379,6 +469,60 @@ export interface StudyFile {
   as_planned: string;
   pushes: string[];
   alternatives: StudyAlternative[];
+}
+
+/** A survey as it stands. */
+export interface SurveyAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  file: string;
+  mark: string;
+  problems: Problem[];
+  title: string;
+  datum: string;
+  units: "mm" | "in" | "decimal in";
+  readings: SurveyReading[];
+  done: number;
+  missing: string[];
+  notes: ReadingNote[];
+  besides: ReadingNote[];
+  points: MeasuredPoint[];
+  scatter: number | null;
+  from_scan: string[];
+  car: SurveyField[];
+  wishes: SurveyField[];
+  books: BookRow[];
+}
+
+/** One thing to fill in. */
+export interface SurveyField {
+  name: string;
+  label: string;
+  sort: "text" | "length" | "mass" | "count" | "choice" | "yes or no" | "books";
+  choices: FieldChoice[];
+  hint: string;
+  unit: string;
+  value: string | number | boolean | string[];
+}
+
+/** One reading with its fields and what is said of it. */
+export interface SurveyReading {
+  number: number;
+  id: string;
+  title: string;
+  hold: string;
+  used: string;
+  need: string;
+  need_words: string;
+  checked_by: string[];
+  parts: ReadingPart[];
+  done: boolean;
+  begun: boolean;
+  mark: "wrong" | "done" | "begun" | "must" | "open";
+  state: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  notes: ReadingNote[];
 }
 
 /** Names that the plan has already. */

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cagewright.base.curves import Arc, Chain, point_at
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, length
 from cagewright.draft.beside import beside_lines, ways_off
 from cagewright.draft.measured import Measured
@@ -94,7 +95,9 @@ def sign_of(side: str) -> float:
 HOOP_NAMES = ("hoop_foot", "hoop_waist", "hoop_corner", "hoop_crown")
 
 
-def hoop_of(car: Measured, tube: TubeEntry, least_straight: float, gap: float, *, even: bool) -> Hoop | None:
+def hoop_of(
+    car: Measured, tube: TubeEntry, least_straight: float, gap: float, *, even: bool, units: LengthUnit
+) -> Hoop | None:
     """The main hoop as wide and as high as the body lets it; None where marks are missing."""
     both: Sides = ("left", "right")
     halves = [half_section(car, both if even else (side,)) for side in both]
@@ -117,7 +120,7 @@ def hoop_of(car: Measured, tube: TubeEntry, least_straight: float, gap: float, *
     line = _section(left, right, car.station)
     middle = (car.sill + float(line[:, 2].max())) / 2.0
     body = beside_lines([body_line("section", "section", line, middle=middle)], (), car.sill + FOOT_RUN)
-    tight = tightened(loose, body, target=gap, least=max(gap - SLACK, 1.0))
+    tight = tightened(loose, body, target=gap, least=max(gap - SLACK, 1.0), units=units)
     path = path_of(tight.places, loose.radii)
     return None if path is None else _two_sided(tight, path, rows, line)
 
@@ -191,7 +194,15 @@ def _off_section(section: Array, places: Array) -> Array:
 
 
 def leg_of(
-    car: Measured, hoop: Hoop, side: str, tube: TubeEntry, least_straight: float, gap: float, *, sides: Sides
+    car: Measured,
+    hoop: Hoop,
+    side: str,
+    tube: TubeEntry,
+    least_straight: float,
+    gap: float,
+    *,
+    sides: Sides,
+    units: LengthUnit,
 ) -> Bar | None:
     """A front leg from its foot along the screen pillar and the roof rail to the hoop; None without marks."""
     marks = [mark(car, name, sides) for name in ("front_foot", "pillar_base", "pillar_top", "cant_rail")]
@@ -221,7 +232,7 @@ def leg_of(
         least_straight=least_straight,
     )
     look = beside_lines([body], (), float(foot[2]) + FOOT_RUN)
-    tight = tightened(loose, look, target=gap, least=max(gap - SLACK, 1.0))
+    tight = tightened(loose, look, target=gap, least=max(gap - SLACK, 1.0), units=units)
     path = path_of(tight.places, loose.radii)
     return None if path is None else Bar(names=names, places=tight.places, path=path, tight=tight)
 

@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
+from cagewright.base.say import say_length
 from cagewright.base.vectors import Vector
 from cagewright.draft.bars import sign_of
-from cagewright.plan.survey import ObstacleEntry
+from cagewright.draft.outline import Outline
+from cagewright.plan.survey import ObstacleEntry, SurveyFile
 from cagewright.plan.types import Plan
 from cagewright.shape.clearance import points_at
 from cagewright.shape.closest import closest_on_segments
 from cagewright.shape.resolve import resolve
 from cagewright.shape.types import Array, Member
-
-if TYPE_CHECKING:
-    from cagewright.draft.layout import Sheet
 
 SHOULDER_HALF = 100.0
 """Each shoulder belt from the seat's centre line, mm: as the check takes it, no source."""
@@ -38,72 +36,74 @@ BESIDE_TUNNEL = 10.0
 """A mount that would stand in the tunnel is set on the floor this far beside it, mm (ours)."""
 
 
-def belts(sheet: Sheet) -> dict[str, Any]:
+def belts(outline: Outline) -> dict[str, Any]:
     """The plan's belts: shoulder on the harness bar, the rest on the floor; empty without hip or floor."""
-    hip, floor = sheet.car.points.get("hip"), sheet.car.floor
-    bars = [name for name in sheet.members if name.startswith("harness_bar")]
+    hip, floor = outline.car.points.get("hip"), outline.car.floor
+    bars = [name for name in outline.members if name.startswith("harness_bar")]
     if hip is None or floor is None or not bars:
         return {}
     mounts: dict[str, Any] = {}
     for side in ("left", "right"):
         sign = sign_of(side)
         across = float(round(float(hip[1]) + sign * SHOULDER_HALF))
-        mounts[f"shoulder_{side}"] = {"at": {"on": _bar_at(sheet, across), "across": across}, "wrap": True}
+        mounts[f"shoulder_{side}"] = {"at": {"on": _bar_at(outline, across), "across": across}, "wrap": True}
         lap = float(hip[0]) + (float(hip[2]) - floor) / math.tan(LAP)
-        mounts[f"lap_{side}"] = _on_floor(sheet, lap, float(hip[1]) + sign * LAP_HALF, floor)
-        crotch = _groin_foot(sheet, hip, floor)
-        mounts[f"crotch_{side}"] = _on_floor(sheet, crotch, float(hip[1]) + sign * CROTCH_HALF, floor)
+        mounts[f"lap_{side}"] = _on_floor(outline, lap, float(hip[1]) + sign * LAP_HALF, floor)
+        crotch = _groin_foot(outline, hip, floor)
+        mounts[f"crotch_{side}"] = _on_floor(outline, crotch, float(hip[1]) + sign * CROTCH_HALF, floor)
     return {"mounts": mounts}
 
 
-def _on_floor(sheet: Sheet, back: float, across: float, floor: float) -> dict[str, Any]:
+def _on_floor(outline: Outline, back: float, across: float, floor: float) -> dict[str, Any]:
     """A mount on the floor, moved out of the tunnel where it was read."""
-    tunnel = sheet.car.tunnel
-    own = -1.0 if sheet.file.driver.side == "left" else 1.0
+    tunnel = outline.car.tunnel
+    own = -1.0 if outline.file.driver.side == "left" else 1.0
     least = 0.0 if tunnel is None else tunnel[0] + BESIDE_TUNNEL
     across = own * max(own * across, least)
     return {"at": [float(round(v)) for v in (back, across, floor)], "plate": PLATE}
 
 
-def _groin_foot(sheet: Sheet, hip: Vector, floor: float) -> float:
+def _groin_foot(outline: Outline, hip: Vector, floor: float) -> float:
     """Distance back, mm, of where the crotch belts meet the floor."""
-    lean = USUAL_LEAN if sheet.car.back_angle is None else sheet.car.back_angle
+    lean = USUAL_LEAN if outline.car.back_angle is None else outline.car.back_angle
     ahead, down = GROIN
     back = float(hip[0]) - ahead * math.cos(lean) - down * math.sin(lean)
     up = float(hip[2]) + ahead * math.sin(lean) - down * math.cos(lean)
     return back + (up - floor) * math.tan(CROTCH)
 
 
-def _bar_at(sheet: Sheet, across: float) -> str:
+def _bar_at(outline: Outline, across: float) -> str:
     """Which part of the harness bar passes there: it is in two where the hoop's diagonal crosses it."""
-    if "harness_bar" in sheet.members:
+    if "harness_bar" in outline.members:
         return "harness_bar"
-    low, top = (sheet.members["diagonal_hoop"]["path"][i] for i in (0, 1))
-    up = float(sheet.members[f"harness_bar_{low['side']}"]["path"][0]["up"])
-    half = abs(float(sheet.hoop.left.places[0][1]))
-    high = float(sheet.hoop.left.places[-1][2])
+    low, top = (outline.members["diagonal_hoop"]["path"][i] for i in (0, 1))
+    up = float(outline.members[f"harness_bar_{low['side']}"]["path"][0]["up"])
+    half = abs(float(outline.hoop.left.places[0][1]))
+    high = float(outline.hoop.left.places[-1][2])
     share = (up - low["up"]) / (high - low["up"])
     crossing = (1.0 - share) * sign_of(low["side"]) * half + share * top["across"]
     return "harness_bar_left" if across < crossing else "harness_bar_right"
 
 
-def clashes(plan: Plan, obstacles: Mapping[str, ObstacleEntry]) -> tuple[str, ...]:
+def clashes(plan: Plan, file: SurveyFile) -> tuple[str, ...]:
     """What runs into each obstacle, in words; empty where all is clear.
 
     Args:
         plan: as drafted.
-        obstacles: a middle and how far each reaches all round, mm.
+        file: whose obstacles have a middle and reach so far all round.
     """
-    if not obstacles:
+    if not file.obstacles:
         return ()
     members = resolve(plan).members
-    found = [(name, entry, _into(members, entry)) for name, entry in obstacles.items()]
-    return tuple(
-        f"steering clear of {name}: {', '.join(f'{m} runs {depth:.0f} mm into it' for m, depth in into)}; "
-        "move the tube or the obstacle"
-        for name, _, into in found
-        if into
-    )
+    said: list[str] = []
+    for name, entry in file.obstacles.items():
+        into = [
+            f"{member} runs {say_length(depth, file.units, places=0)} into it"
+            for member, depth in _into(members, entry)
+        ]
+        if into:
+            said.append(f"steering clear of {name}: {', '.join(into)}; move the tube or the obstacle")
+    return tuple(said)
 
 
 def _into(members: tuple[Member, ...], obstacle: ObstacleEntry) -> list[tuple[str, float]]:

@@ -120,7 +120,7 @@ def _fitted(plan: Plan, name: str, shell: Shell, freedom: Freedom, shop: Shop) -
     loose = _loose(plan, name, places, _ways(handles, places, follow, shell), freedom, shop, route.tube)
     skip = _skip(plan.members[name], layout)
     body, wanted = _surroundings(shell, follow, skip), {"target": freedom.gap, "least": freedom.least}
-    tight = tightened(loose, body, **wanted)
+    tight = tightened(loose, body, **wanted, units=plan.house_units)
     if tight.before is None:
         return plan, Fitted(member=name, tight=None, why_not="no line or scan of the body runs beside it")
     changed = _changed(plan, name, handles, places, tight.places)

@@ -8,10 +8,11 @@ from typing import Literal
 
 import numpy as np
 
+from cagewright.base.units import LengthUnit
 from cagewright.draft.network import Slip, Solved, solve
 from cagewright.draft.observed import STATION, assumptions, observations, start_of
 from cagewright.draft.sense import impossible_notes, range_notes
-from cagewright.draft.telling import SurveyNote, label, number
+from cagewright.draft.telling import SurveyNote, label, taped
 from cagewright.plan.readings import (
     AXES,
     ReadingRow,
@@ -60,7 +61,8 @@ class Measured:
         dash: back and up of the dash bar, mm.
         tunnel: half width and height of its top, mm.
         back_angle: of the seat's back, rad.
-        solved: the network.
+        spreads: (3,) standard deviation of each point's coordinates, mm; of those that were read.
+        scatter: of all readings with what may be assumed: about 1 for a sound set.
         notes: slips, what is missing, what cannot be, differences between left and right.
     """
 
@@ -74,7 +76,8 @@ class Measured:
     dash: tuple[float, float] | None
     tunnel: tuple[float, float] | None
     back_angle: float | None
-    solved: Solved
+    spreads: dict[str, Array]
+    scatter: float
     notes: tuple[SurveyNote, ...]
 
 
@@ -88,7 +91,8 @@ def measured(file: SurveyFile) -> Measured:
     checked = solve([*seen, *assumptions(seen)], start)
     doubted = {id(slip.observation) for slip in checked.slips}
     sound = [o for o in seen if id(o) not in doubted]
-    points = dict(solve(sound, start, most=0).points)
+    settled = solve(sound, start, most=0)
+    points = dict(settled.points)
     mirrored = _mirror_missing(points)
     places = {n: p for n, p in points.items() if n not in level_points() and n != STATION}
     return Measured(
@@ -106,7 +110,8 @@ def measured(file: SurveyFile) -> Measured:
         dash=None if "dash" not in points else (float(points["dash"][0]), float(points["dash"][2])),
         tunnel=None if "tunnel" not in points else (float(points["tunnel"][1]), float(points["tunnel"][2])),
         back_angle=readings_of(file, "back_angle")[""][0],
-        solved=checked,
+        spreads=settled.spreads,
+        scatter=checked.scatter,
         notes=_notes(file, checked, points, mirrored),
     )
 
@@ -115,14 +120,14 @@ def _notes(
     file: SurveyFile, checked: Solved, points: Mapping[str, Array], mirrored: frozenset[str]
 ) -> tuple[SurveyNote, ...]:
     impossible = tuple(impossible_notes(file, points))
-    slips = () if impossible else tuple(_slip_note(slip) for slip in checked.slips)
+    slips = () if impossible else tuple(_slip_note(slip, file.units) for slip in checked.slips)
     return (
         *impossible,
         *slips,
         *range_notes(file, points, frozenset(note.reading for note in slips)),
         *_missing_notes(file, points),
         *_unchecked_notes(checked),
-        *_uneven_notes(points, mirrored),
+        *_uneven_notes(points, mirrored, file.units),
     )
 
 
@@ -160,10 +165,10 @@ def _doors(points: Mapping[str, Array]) -> dict[str, Span]:
 # --- what there is to say
 
 
-def _slip_note(slip: Slip) -> SurveyNote:
+def _slip_note(slip: Slip, units: LengthUnit) -> SurveyNote:
     o = slip.observation
-    words = f"{label(o)} reads {number(o.seen)}; the other readings make it {number(slip.others)}"
-    words += f", {number(abs(o.seen - slip.others))} {'less' if slip.others < o.seen else 'more'}"
+    words = f"{label(o)} reads {taped(o.seen, units)}; the other readings make it {taped(slip.others, units)}"
+    words += f", {taped(abs(o.seen - slip.others), units)} {'less' if slip.others < o.seen else 'more'}"
     if slip.alike:
         words += f". It may as well be {' or '.join(label(a) for a in slip.alike)}"
     what = "read it again; it is left out until then"
@@ -223,7 +228,9 @@ def _unchecked_notes(solved: Solved) -> Iterator[SurveyNote]:
         )  # fmt: skip
 
 
-def _uneven_notes(points: Mapping[str, Array], mirrored: frozenset[str]) -> Iterator[SurveyNote]:
+def _uneven_notes(
+    points: Mapping[str, Array], mirrored: frozenset[str], units: LengthUnit
+) -> Iterator[SurveyNote]:
     """How far each pair of points differs from being mirrors of each other."""
     for name, left in points.items():
         twin = f"{name.removesuffix('_left')}_right"
@@ -232,7 +239,7 @@ def _uneven_notes(points: Mapping[str, Array], mirrored: frozenset[str]) -> Iter
         right = points[twin]
         off = (right[0] - left[0], right[1] + left[1], right[2] - left[2])
         said = [
-            f"{number(abs(v))} further {word[0] if v > 0.0 else word[1]}"
+            f"{taped(abs(v), units)} further {word[0] if v > 0.0 else word[1]}"
             for v, word in zip(off, (("back", "forward"), ("out", "in"), ("up", "down")), strict=True)
             if abs(v) >= UNEVEN
         ]

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cagewright.draft.telling import SurveyNote, number
+from cagewright.base.say import span
+from cagewright.base.units import LengthUnit
+from cagewright.draft.telling import SurveyNote, taped
 from cagewright.plan.readings import reading_rows
 from cagewright.plan.survey import SurveyFile, readings_of
 from cagewright.shape.types import Array
@@ -64,14 +66,16 @@ def impossible_notes(file: SurveyFile, points: Mapping[str, Array]) -> Iterator[
     """What cannot be on any car: one point before or under another, a helmet through the roof."""
     for order in ORDERS:
         for side in ("_left", "_right"):
-            note = _out_of_order(order, side, points)
+            note = _out_of_order(order, side, file, points)
             if note is not None:
                 yield note
     yield from _through_roof(file, points)
     yield from _short_distances(file)
 
 
-def _out_of_order(order: Order, side: str, points: Mapping[str, Array]) -> SurveyNote | None:
+def _out_of_order(
+    order: Order, side: str, file: SurveyFile, points: Mapping[str, Array]
+) -> SurveyNote | None:
     less, more = (points.get(n, points.get(n + side)) for n in (order.less, order.more))
     if less is None or more is None:
         return None
@@ -81,8 +85,8 @@ def _out_of_order(order: Order, side: str, points: Mapping[str, Array]) -> Surve
     word = ("back", "half", "up")[order.axis]
     return SurveyNote(
         kind="impossible", reading=order.more, part=side[1:],
-        found=f"{order.words} on the {side[1:]}: {order.less} is {number(a)} {word}, "
-        f"{order.more} {number(b)}",
+        found=f"{order.words} on the {side[1:]}: {order.less} is {taped(a, file.units)} {word}, "
+        f"{order.more} {taped(b, file.units)}",
         advice="no car is so: read both again",
     )  # fmt: skip
 
@@ -93,7 +97,8 @@ def _through_roof(file: SurveyFile, points: Mapping[str, Array]) -> Iterator[Sur
         top = float(helmet[2]) + file.driver.helmet / 2.0
         yield SurveyNote(
             kind="impossible", reading="helmet", part="",
-            found=f"the top of the helmet, {number(top)} up, is over the roof, {number(roof)} up",
+            found=f"the top of the helmet, {taped(top, file.units)} up, is over the roof, "
+            f"{taped(roof, file.units)} up",
             advice="read helmet and roof again, or set the seat lower",
         )  # fmt: skip
 
@@ -118,8 +123,8 @@ def _short_distances(file: SurveyFile) -> Iterator[SurveyNote]:
             if longest[0] > sum(s for s, _ in held) - longest[0] + 4.0 * file.tape:
                 yield SurveyNote(
                     kind="impossible", reading=longest[1], part="",
-                    found=f"between {a}, {b} and {c} one distance, {number(longest[0])}, is longer than the "
-                    "other two together",
+                    found=f"between {a}, {b} and {c} one distance, "
+                    f"{taped(longest[0], file.units)}, is longer than the other two together",
                     advice="no triangle is so: read all three again",
                 )  # fmt: skip
 
@@ -139,16 +144,23 @@ def range_notes(
             for value, seen, low, high in zip(row.values, values, row.low, row.high, strict=True):
                 scale = math.degrees(1.0) if value == "lean" else 1.0
                 if seen is not None and not low <= seen * scale <= high:
-                    unit = "deg" if value == "lean" else "mm"
+                    seen_words = f"{seen * scale:.6g} deg" if value == "lean" else taped(seen, file.units)
                     yield SurveyNote(
                         kind="range", reading=row.id, part=part,
-                        found=f"{row.id} {part} {value} reads {seen * scale:.6g} {unit}".replace("  ", " "),
-                        advice=f"cars have {low:g} to {high:g} {unit}: read it again",
+                        found=f"{row.id} {part} {value} reads {seen_words}".replace("  ", " "),
+                        advice=f"cars have {plausible(value, low, high, file.units)}: read it again",
                     )  # fmt: skip
     yield from _sill_note(file) if "sill_height" not in slipped else ()
     yield from _roof_notes(file) if "roof_height" not in slipped else ()
     yield from _lean_notes(file, points)
     yield from _offset_note(file)
+
+
+def plausible(value: str, low: float, high: float, units: LengthUnit) -> str:
+    """The plausible range of a reading in words, in the units of the tape (degrees for a lean)."""
+    if value == "lean":
+        return f"{low:g} to {high:g} deg"
+    return span(low, high, "length", units, places=0 if units == "mm" else None)
 
 
 def _sill_note(file: SurveyFile) -> Iterator[SurveyNote]:
@@ -157,8 +169,8 @@ def _sill_note(file: SurveyFile) -> Iterator[SurveyNote]:
     if len(known) == 3 and abs(known[1] - (known[0] + known[2]) / 2.0) > SILL_OFF:
         yield SurveyNote(
             kind="range", reading="sill_height", part="middle",
-            found=f"the sill's middle is {number(known[1])} up, its ends {number(known[0])} and "
-            f"{number(known[2])}: a sill is straight",
+            found=f"the sill's middle is {taped(known[1], file.units)} up, its ends "
+            f"{taped(known[0], file.units)} and {taped(known[2], file.units)}: a sill is straight",
             advice="read all three again from the same level line",
         )  # fmt: skip
 
@@ -169,13 +181,15 @@ def _roof_notes(file: SurveyFile) -> Iterator[SurveyNote]:
         if centre is not None and height is not None and height > centre + 4.0 * file.tape:
             yield SurveyNote(
                 kind="range", reading="roof_height", part=side,
-                found=f"the roof is {number(height)} up on the {side}, {number(centre)} in the middle",
+                found=f"the roof is {taped(height, file.units)} up on the {side}, "
+                f"{taped(centre, file.units)} in the middle",
                 advice="roofs are highest in the middle: read both again",
             )  # fmt: skip
     if left is not None and right is not None and abs(left - right) > ROOF_OFF:
         yield SurveyNote(
             kind="range", reading="roof_height", part="left",
-            found=f"the roof is {number(left)} up on the left, {number(right)} on the right",
+            found=f"the roof is {taped(left, file.units)} up on the left, "
+            f"{taped(right, file.units)} on the right",
             advice="level the car across, then read both again",
         )  # fmt: skip
 
@@ -189,7 +203,7 @@ def _offset_note(file: SurveyFile) -> Iterator[SurveyNote]:
     yield SurveyNote(
         kind="range", reading="back_angle", part="",
         found=f"the seat's back leans {math.degrees(lean):.1f} deg by the gauge, {other:.1f} deg by the "
-        f"stick (back_offset {number(offset)})",
+        f"stick (back_offset {taped(offset, file.units)})",
         advice="one of the two is out: take both again",
     )  # fmt: skip
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.draft.network import Observation
 
-Kind = Literal["impossible", "slip", "range", "missing", "stood in", "unchecked", "uneven"]
-GRAVE: frozenset[Kind] = frozenset({"impossible", "slip", "range"})
-"""Kinds that say a reading must be taken again."""
+Kind = Literal["impossible", "slip", "range", "missing", "stood in", "unchecked", "uneven", "scan"]
+GRAVE: frozenset[Kind] = frozenset({"impossible", "slip", "range", "scan"})
+"""Kinds that say a reading must be taken again, or that the scan cannot be used."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,9 +35,9 @@ class SurveyNote:
     matters: bool = False
 
 
-def number(mm: float) -> str:
-    """The length as read off a tape, to half a millimetre."""
-    return f"{round(2.0 * mm) / 2.0:g} mm"
+def taped(mm: float, units: LengthUnit) -> str:
+    """The length as read off a tape: to half a millimetre, or as inches are said."""
+    return f"{round(2.0 * mm) / 2.0:g} mm" if units == "mm" else say_length(mm, units)
 
 
 def label(o: Observation) -> str:

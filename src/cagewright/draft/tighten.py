@@ -18,6 +18,8 @@ import numpy as np
 from scipy.optimize import minimize
 
 from cagewright.base.curves import Chain
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import length
 from cagewright.shape.clearance import points_at
 from cagewright.shape.closest import Mask
@@ -79,6 +81,8 @@ class Beside:
     counts: Mask
 
 
+Gaps = tuple[float, float, float]
+"""Least, mean and greatest, mm."""
 Surroundings = Callable[[Array], Beside]
 """The body beside each of the points (n, 3)."""
 
@@ -97,14 +101,16 @@ class Tight:
     """
 
     places: Array
-    before: tuple[float, float, float] | None
-    after: tuple[float, float, float] | None
+    before: Gaps | None
+    after: Gaps | None
     moved: float
     held: tuple[str, ...]
     ended: str
 
 
-def tightened(tube: Loose, body: Surroundings, *, target: float, least: float) -> Tight:
+def tightened(
+    tube: Loose, body: Surroundings, *, target: float, least: float, units: LengthUnit = "mm"
+) -> Tight:
     """The tube brought to the target gap as nearly as its freedom allows.
 
     Args:
@@ -112,6 +118,7 @@ def tightened(tube: Loose, body: Surroundings, *, target: float, least: float) -
         body: what it shall follow and must not touch.
         target: gap wanted, mm.
         least: gap that is kept everywhere, mm.
+        units: that what held it is said in.
     """
     moves = np.zeros(len(tube.ways))
     first = _look(tube, moves, body)
@@ -129,7 +136,7 @@ def tightened(tube: Loose, body: Surroundings, *, target: float, least: float) -
         before=_spread(first, first.follows, tube.radius),
         after=_spread(last, last.follows, tube.radius),
         moved=float(length(places - tube.places).max()),
-        held=_held(tube, moves, last, target, least) if first.follows.any() else (),
+        held=_held(tube, moves, last, target, least, units) if first.follows.any() else (),
         ended=ended,
     )
 
@@ -156,7 +163,7 @@ def is_better(tube: Loose, places: Array, body: Surroundings, *, target: float, 
     return nearer >= 0.0 and clearer >= -ROUNDED and max(nearer, clearer) > BETTER
 
 
-def _spread(seen: Beside, rows: Mask, radius: float) -> tuple[float, float, float] | None:
+def _spread(seen: Beside, rows: Mask, radius: float) -> Gaps | None:
     gaps = seen.away[rows] - radius
     return (float(gaps.min()), float(gaps.mean()), float(gaps.max())) if len(gaps) else None
 
@@ -275,7 +282,9 @@ def _seen(tube: Loose, moves: Array, body: Surroundings) -> _Seen:
     return _Seen(moves=moves, gaps=seen.away - tube.radius, slopes=slopes, counts=seen.counts)
 
 
-def _held(tube: Loose, moves: Array, last: Beside, target: float, least: float) -> tuple[str, ...]:
+def _held(
+    tube: Loose, moves: Array, last: Beside, target: float, least: float, units: LengthUnit
+) -> tuple[str, ...]:
     """What kept the tube from the target everywhere, in words."""
     gaps = last.away - tube.radius
     off = np.abs(gaps[last.follows] - target) if last.follows.any() else np.zeros(1)
@@ -288,9 +297,8 @@ def _held(tube: Loose, moves: Array, last: Beside, target: float, least: float) 
         words.append(f"{int(limit.sum())} of {len(limit)} bends are moved as far as they may")
     rooms = _room(_placed(tube, moves), tube.radii)[1:-1]
     if len(rooms) and float(rooms.min()) < tube.least_straight + 0.5:
-        words.append(f"a straight is at the die's least, {tube.least_straight:g} mm")
+        words.append(f"a straight is at the die's least, {say_length(tube.least_straight, units)}")
     if last.counts.any() and float(gaps[last.counts].min()) < least + 0.5:
-        words.append(
-            f"it comes to {float(gaps[last.counts].min()):.1f} mm at one place and may not go nearer"
-        )
+        nearest = say_length(float(gaps[last.counts].min()), units)
+        words.append(f"it comes to {nearest} at one place and may not go nearer")
     return tuple(words) or ("the body's line is not made of straights and these bends",)

@@ -16,7 +16,7 @@ CAUTION = (
     "current rule book of your series; local codes and the licensed engineer or scrutineer decide."
 )
 SECTIONS = {
-    "points": "Named points, [back, across, up] from the survey's datum, in mm. Move one and what stands on "
+    "points": "Named points, [back, across, up] from the survey's datum. Move one and what stands on "
     "it follows; a point with a mirror moves on both sides.",
     "members": "One tube each, from its first end to its last. An end on another member is coped to it.",
     "feet": "Plates are [length, width, thickness].",

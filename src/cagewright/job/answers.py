@@ -5,14 +5,18 @@ from __future__ import annotations
 ANSWERS: tuple[str, ...] = (
     "cagewright.base.answers:Sentence",
     "cagewright.job.books:BooksAnswer",
+    "cagewright.job.draft:DraftAnswer",
     "cagewright.job.findings:FindingsAnswer",
+    "cagewright.job.folder:PlanCard",
     "cagewright.job.history.effects:EditAnswer",
     "cagewright.job.scene.choices:Choices",
     "cagewright.job.scene.picks:Apart",
     "cagewright.job.scene.picks:Resting",
     "cagewright.job.scene.types:Scene",
+    "cagewright.job.shell:ScanAnswer",
     "cagewright.job.studies.answer:AlternativeCage",
     "cagewright.job.studies.answer:MadeAlternative",
     "cagewright.job.studies.answer:Studies",
+    "cagewright.job.survey:SurveyAnswer",
 )
 """``module:class`` of each; ``scripts/web_types.py`` writes ``web/src/types.d.ts`` from them."""

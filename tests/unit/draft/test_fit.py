@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from bodies import SALOON, gaps, mesh
-from cagewright.cli.layout import _edited  # pyright: ignore[reportPrivateUsage]
 from cagewright.draft.fit import Freedom, fit
+from cagewright.job.fit import edited
 from cagewright.job.opening import open_job
 from cagewright.plan.read import read_plan_text
 from cagewright.plan.write import load_document
@@ -91,7 +91,7 @@ def test_nothing_moves_further_than_its_reach_as_a_distance():
 
 def test_the_report_names_every_value_that_changed():
     plan, report = fitted()
-    text = _edited(load_document(DEMO), report).text
+    text = edited(load_document(DEMO), report).text
     assert read_plan_text(text, file="a.yaml").members == plan.members
     assert read_plan_text(text, file="a.yaml").points == plan.points
     kept = [line for line in DEMO.read_text(encoding="utf-8").splitlines() if line.strip().startswith("#")]

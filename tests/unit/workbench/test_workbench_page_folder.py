@@ -6,10 +6,10 @@ from xml.etree import ElementTree
 import pytest
 
 from cagewright.job.cutting import work_of
+from cagewright.job.folder import KNOWN
 from cagewright.job.opening import open_job
 from cagewright.make.work import to_see_to
 from cagewright.plan.survey import read_survey
-from cagewright.workbench.pages.folder_new import KNOWN
 from deskside import Bench
 
 START = {"start": "cage", "title": "Marsh saloon", "units": "mm"}
@@ -21,7 +21,9 @@ def test_the_plans_are_listed_newest_first_with_what_their_cards_say(bench: Benc
     listed = bench.get("/api/folder").json()
     assert [plan["title"] for plan in listed["plans"]] == ["Broken one", "Two tubes and a hoop"]
     sound = bench.get("/api/folder/plans/plan").json()
-    assert sound == {"revision": bench.state()["revision"], "members": 2, "problems": 0}
+    revision = bench.state()["revision"]
+    assert (sound["revision"], sound["members"], sound["problems"]) == (revision, 2, 0)
+    assert sound["headline"] == f"2 members, revision {revision}"
     broken = bench.get("/api/folder/plans/broken").json()
     assert broken["problems"] > 0
     assert bench.get("/api/folder/plans/broken/picture.svg").status_code == 404

@@ -14,13 +14,13 @@ import trimesh
 from cagewright.base.problems import ProblemsFound
 from cagewright.draft.measured import measured
 from cagewright.job.opening import open_job
+from cagewright.job.survey import BadReading, in_words, with_reading
+from cagewright.job.wishes import BadField, with_field
 from cagewright.plan.readings import reading_rows
 from cagewright.plan.survey import read_survey
 from cagewright.plan.types import PairEntry, ScanEntry
 from cagewright.plan.write import document
 from cagewright.shape.scan import on_scan, read_scan
-from cagewright.workbench.pages.shell_readings import BadReading, in_words, with_reading
-from cagewright.workbench.pages.shell_wishes import BadField, with_field
 from deskside import Bench
 
 SURVEYS = Path(__file__).parents[3] / "examples" / "surveys"
@@ -43,7 +43,7 @@ def put(bench: Bench, what: str, body: dict) -> dict:
 
 
 def row(shown: dict, id: str) -> dict:
-    return next(one for one in shown["rows"] if one["id"] == id)
+    return next(one for one in shown["readings"] if one["id"] == id)
 
 
 # --- what is shown
@@ -51,11 +51,11 @@ def row(shown: dict, id: str) -> dict:
 
 def test_every_reading_is_shown_with_its_sketch_and_what_is_said_of_it(bench: Bench, survey: Path):
     shown = bench.get(BASE).json()
-    assert [one["id"] for one in shown["rows"]] == [one.id for one in reading_rows()]
-    notes = [note for one in shown["rows"] for note in one["notes"]] + shown["notes"]
-    assert len(notes) == len(measured(read_survey(survey).file).notes)
-    assert shown["done"] == sum(one["done"] for one in shown["rows"])
-    for one in shown["rows"]:
+    assert [one["id"] for one in shown["readings"]] == [one.id for one in reading_rows()]
+    notes = [note for one in shown["readings"] for note in one["notes"]] + shown["besides"]
+    assert len(notes) == len(shown["notes"]) == len(measured(read_survey(survey).file).notes)
+    assert shown["done"] == sum(one["done"] for one in shown["readings"])
+    for one in shown["readings"]:
         sketch = bench.get(f"/api/surveys/sketches/{one['id']}.svg")
         assert ElementTree.fromstring(sketch.text).tag.endswith("svg")
     assert bench.get("/api/surveys/sketches/no-such.svg").status_code == 404
@@ -148,12 +148,14 @@ def test_what_is_no_reading_is_refused_where_it_was_typed(bench: Bench, survey: 
 def test_a_slip_is_named_as_it_is_typed_and_nothing_is_saved(bench: Bench, survey: Path):
     before = survey.read_bytes()
     sound = bench.get(BASE).json()
-    assert sound["grave"] == 0
+    assert sound["level"] == "fine"
+    assert sound["headline"].startswith("enough for a first plan")
     fields = row(sound, "waist")["parts"][0]["fields"]
     texts = [str(fields[0]["mm"] + 60.0), fields[1]["text"]]
     shown = put(bench, "reading", {"reading": "waist", "part": "left", "texts": texts, "trial": True})
     notes = row(shown, "waist")["notes"]
-    assert any(note["kind"] == "slip" and note["grave"] for note in notes)
+    assert any(note["kind"] == "slip" and note["level"] == "fail" for note in notes)
+    assert shown["headline"].startswith("1 reading to take again")
     assert survey.read_bytes() == before
 
 
@@ -170,7 +172,7 @@ def test_a_survey_changed_elsewhere_is_not_written_over(bench: Bench, survey: Pa
 def test_a_survey_with_mistakes_shows_them(bench: Bench, survey: Path):
     survey.write_text(survey.read_text().replace("hoop_station: 1", "hoop_station: x1"))
     shown = bench.get(BASE).json()
-    assert shown["rows"] == []
+    assert shown["readings"] == []
     assert shown["problems"][0]["code"] == "bad-quantity"
     assert bench.post(f"{BASE}/draft", {"name": "x"}).status_code == 422
 
@@ -181,7 +183,7 @@ def test_notes_call_readings_by_their_titles(bench: Bench, survey: Path):
     )
     shown = bench.get(BASE).json()
     keys = {one.id for one in reading_rows() if "_" in one.id}
-    for note in (note for one in shown["rows"] for note in one["notes"]):
+    for note in (note for one in shown["readings"] for note in one["notes"]):
         assert not keys & set(f"{note['found']} {note['advice']}".replace(",", " ").split())
 
 
@@ -233,7 +235,7 @@ def test_a_first_plan_is_laid_out_and_never_over_another(bench: Bench, survey: P
     assert (made["address"], again["address"]) == ("/plans/first/cage", "/plans/first-2/cage")
     job = open_job(folder / "first.yaml")
     assert len(job.cage.members) >= made["members"] > 10
-    assert "not a certificate" in made["caution"]
+    assert "not a certificate" in made["cautions"][0]
     assert (folder / "first.yaml").read_text().startswith("# Drafted from saloon.yaml.")
 
 
@@ -241,7 +243,7 @@ def test_what_keeps_a_plan_from_being_drafted_is_told_by_its_line(bench: Bench, 
     mark = bench.get(BASE).json()["mark"]
     put(bench, "reading", {"reading": "hoop_station", "part": "", "texts": [""], "mark": mark})
     shown = bench.get(BASE).json()
-    assert "hoop_station" in shown["must"]
+    assert shown["missing"] == ["Main hoop station"]
     answer = bench.post(f"{BASE}/draft", {"name": "x"})
     assert answer.status_code == 422
     assert any("hoop station" in p["found"].lower() for p in answer.json()["problems"])
@@ -290,9 +292,11 @@ def test_three_points_seen_twice_stand_the_scan_in_the_car(bench: Bench, scan: P
     answer = place(bench, pairs(CORNERS))
     assert answer.status_code == 200, answer.text
     shown = answer.json()["scan"]
-    assert shown["by_points"] is True
-    assert max(shown["residuals"]) < 0.1
-    assert shown["size"] == [3000, 1400, 1100]
+    assert shown["placing"] == "by 3 points"
+    assert max(pair["off"]["value"] for pair in shown["points"]) < 0.1
+    assert shown["size"] == pytest.approx([3000, 1400, 1100], abs=0.5)
+    assert shown["size_words"] == "3000 mm × 1400 mm × 1100 mm"
+    assert shown["headline"] == "body.stl is placed by 3 points, out by up to 0.0 mm"
     assert answer.json()["state"]["undo"] == "placed the scan by 3 points"
     entry = open_job(folder / "plan.yaml").plan.shell.scan
     placed = read_scan(entry, folder).mesh.corners

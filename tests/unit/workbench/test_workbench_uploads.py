@@ -15,8 +15,8 @@ import numpy as np
 import pytest
 
 from cagewright.base.problems import ProblemsFound
+from cagewright.job.upload_check import told
 from cagewright.workbench.requests import uploads
-from cagewright.workbench.requests.upload_check import told
 from cagewright.workbench.requests.uploads import checked
 from cagewright.workbench.server import guard
 from deskside import PLAN, Bench
@@ -180,7 +180,7 @@ def test_reading_may_take_so_much_memory_and_no_more(tmp_path: Path):
         [
             sys.executable,
             "-c",
-            "from cagewright.workbench.requests import upload_check as u; u.limit(); bytearray(4 * 10**9)",
+            "from cagewright.job import upload_check as u; u.limit(); bytearray(4 * 10**9)",
         ],
         capture_output=True,
         check=False,
@@ -194,7 +194,7 @@ def test_reading_may_take_so_much_memory_and_no_more(tmp_path: Path):
 def test_reading_may_write_no_file(tmp_path: Path):
     file = tmp_path / "written"
     script = (
-        "from cagewright.workbench.requests import upload_check as u; u.limit();"
+        "from cagewright.job import upload_check as u; u.limit();"
         f"f = open({str(file)!r}, 'wb', buffering=0); f.write(b'x')"
     )
     ended = subprocess.run([sys.executable, "-c", script], capture_output=True, check=False, text=True)

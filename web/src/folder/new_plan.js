@@ -60,12 +60,12 @@ function named(title) {
 
 /** The whole list, which takes a moment to read. @param {HTMLElement} field */
 async function moreBooks(field) {
-  /** @type {{id: string, title: string}[]} */
+  /** @type {import('../types').BookRow[]} */
   const books = await ask('GET', '/api/folder/books', undefined, { quiet: true }).catch(() => []);
   const select = field.querySelector('select');
   const there = [...(select?.options ?? [])].map((option) => option.value);
   const none = select?.querySelector('option[value=""]') ?? null;
-  for (const book of books) if (!there.includes(book.id)) select?.insertBefore(el('option', { value: book.id, text: book.title }), none);
+  for (const book of books) if (!there.includes(book.id)) select?.insertBefore(el('option', { value: book.id, text: `${book.title}, ${book.edition}` }), none);
 }
 
 /** A roll bar has no doors and no roof. @param {HTMLFormElement} form */

@@ -59,11 +59,11 @@ async function fillCard(plan) {
   if (!card || !more) return;
   const shot = shown?.querySelector('.shot');
   if (card.problems) {
-    fill(more, el('span', { class: 'tag wrong', text: `${card.problems} problem${card.problems === 1 ? '' : 's'} in its text` }));
+    fill(more, el('span', { class: 'tag wrong', text: card.headline }));
     if (shot) fill(shot, el('span', { class: 'quiet', text: 'no picture' }));
     return;
   }
-  fill(more, `${card.members} members · revision `, el('code', { text: card.revision }));
+  fill(more, card.headline);
   if (shot) fill(shot, el('img', { alt: '', loading: 'lazy', src: `/api/folder/plans/${encodeURIComponent(plan.id)}/picture.svg?${card.revision}` }));
 }
 
@@ -83,7 +83,7 @@ async function fillSurvey(survey) {
   const name = shown.querySelector('.name');
   if (name) name.textContent = card.title;
   const more = shown.querySelector('.more');
-  if (more) more.textContent = card.problems ? 'its text has problems' : `${card.done} of ${card.of} read`;
+  if (more) more.textContent = card.headline;
 }
 
 function dropPart() {

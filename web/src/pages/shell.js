@@ -72,14 +72,14 @@ function textProblems(survey) {
   return el('section', { class: 'panel' }, el('h2', { text: `${survey.file} has problems` }), el('p', { text: 'Put them right in the file, then load this page again.' }), problemList(survey.problems));
 }
 
-/** @param {Survey | null} survey @param {{id: string, file: string}[]} surveys */
-function headOf(survey, surveys) {
+/** @param {Survey | null} survey @param {string | null} id of it @param {{id: string, file: string}[]} surveys */
+function headOf(survey, id, surveys) {
   const select = el('select', { onchange: () => turnTo(select.value) }, survey ? null : el('option', { value: '', text: 'choose one' }), surveys.map((one) => el('option', { value: one.id, text: one.file })));
-  select.value = survey?.id ?? '';
+  select.value = id ?? '';
   fill(head, el('h1', { text: planId() ? 'Shell' : (survey?.title ?? 'Survey') }),
     survey ? el('span', { class: 'quiet' }, 'Survey ', el('code', { text: survey.file }), survey.datum ? `, measured from ${survey.datum}` : '') : null,
     surveys.length > 1 || (surveys.length && !survey) ? el('label', { class: 'field' }, 'Survey', select) : null,
-    survey ? el('a', { class: 'no-print', href: `/api/surveys/${encodeURIComponent(survey.id)}/text`, download: '', text: 'Download it' }) : null);
+    survey ? el('a', { class: 'no-print', href: `/api/surveys/${encodeURIComponent(id ?? '')}/text`, download: '', text: 'Download it' }) : null);
 }
 
 /** @param {string} id */
@@ -122,7 +122,7 @@ async function planPage() {
   const scan = scanPanel({ view: picture.view, again });
   scan.show(known);
   const made = wanted ? await surveyPanes(wanted) : null;
-  headOf(made?.survey ?? null, known.surveys);
+  headOf(made?.survey ?? null, wanted, known.surveys);
   const scanPane = el('div', { class: 'scan-split' }, stage, scan.holder);
   tabs([['readings', 'Readings', made?.readings ?? noSurvey(known.surveys.length > 0)], ...wishesTab(made?.wishes ?? null), ['scan', 'Body and scan', scanPane]], known.survey || !known.scan ? 'readings' : 'scan');
   onElsewhere(async () => scan.show(await again()));
@@ -134,15 +134,15 @@ const wishesTab = (wishes) => (wishes ? [['wishes', 'Car and wishes', wishes]] :
 /** @param {string} id */
 async function surveyPage(id) {
   const made = await surveyPanes(id);
-  headOf(made.survey, []);
+  headOf(made.survey, id, []);
   tabs([['readings', 'Readings', made.readings], ...wishesTab(made.wishes), ['points', 'Points in the picture', el('div', { class: 'scan-split' }, stage, pointsTable(made.store))]], 'readings');
 }
 
 /** @param {import('../shell/survey_store.js').Store} store */
 function pointsTable(store) {
   const body = el('tbody');
-  store.onSurvey((survey) => fill(body, Object.entries(survey.points).map(([name, point]) =>
-    el('tr', {}, el('th', { scope: 'row', text: name.replaceAll('_', ' ') }), point.map((v) => el('td', { class: 'numbers', text: survey.units === 'in' ? (v / 25.4).toFixed(2) : v.toFixed(0) }))))));
+  store.onSurvey((survey) => fill(body, survey.points.map((point) =>
+    el('tr', {}, el('th', { scope: 'row', text: point.shown }), point.said.map((value) => el('td', { class: 'numbers', text: value.said }))))));
   return el('section', { class: 'panel', 'aria-label': 'Points' }, el('h2', { text: 'Points that the readings give' }), el('table', { class: 'plain' },
     el('thead', {}, el('tr', {}, el('th', { scope: 'col', text: 'point' }), ['back', 'across', 'up'].map((text) => el('th', { scope: 'col', class: 'numbers', text })))), body));
 }

@@ -27,10 +27,11 @@ export function bodyPicture(holder) {
   return {
     view,
     show,
-    /** @param {Record<string, Vec3>} points @param {import('../shapes').Units} units @param {Scene | null} under the plan's scene, where there is one */
-    survey(points, units, under) {
+    /** @param {import('../types').MeasuredPoint[]} known @param {import('../shapes').Units} units @param {Scene | null} under the plan's scene, where there is one */
+    survey(known, units, under) {
+      const points = Object.fromEntries(known.map((point) => [point.name, point.at]));
       show(under?.revision ? { ...under, lines: [...under.lines, ...lines(points)] } : sceneOf(points, units));
-      view.marks(Object.entries(points).map(([name, point]) => ({ point, kind: /** @type {const} */ ('note'), words: name.replaceAll('_', ' '), key: name })));
+      view.marks(known.map(({ name, shown: words, at }) => ({ point: at, kind: /** @type {const} */ ('note'), words, key: name })));
     },
   };
 }

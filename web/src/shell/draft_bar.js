@@ -3,8 +3,8 @@
 import { button, el, fill } from '../cage/dom.js';
 import { ask, Refused } from '../net.js';
 import { askText, say } from '../say.js';
+import { tagOf } from './survey_store.js';
 
-/** @typedef {import('./survey_store.js').Survey} Survey */
 /** @typedef {import('./survey_store.js').Store} Store */
 
 /** @param {Store} store */
@@ -27,26 +27,21 @@ export function draftBar(store) {
       if (!(wrong instanceof Refused)) throw wrong;
     }
   }
-  store.onSurvey((survey) => fill(words, readyWords(survey)));
+  store.onSurvey((survey) => fill(words, el('span', { class: `tag ${survey.level === 'fine' ? 'pass' : tagOf(survey.level)}`, text: survey.headline })));
   return holder;
 }
 
-/** @param {Survey} survey */
-function readyWords(survey) {
-  const titles = survey.rows.filter((row) => survey.must.includes(row.id)).map((row) => row.title.toLowerCase());
-  if (survey.grave) return [el('span', { class: 'tag wrong', text: `${survey.grave} to take again` }), ' They are left out until then.'];
-  if (titles.length) return [el('span', { class: 'tag doubt', text: `${titles.length} still needed` }), ` ${titles.slice(0, 2).join('; ')}${titles.length > 2 ? ' and more' : ''}`];
-  return [el('span', { class: 'tag pass', text: 'enough for a first plan' }), ` ${survey.done} of ${survey.of} read`];
-}
-
-/** @param {{address: string, members: number, not_done: string[], doubts: {found: string, advice: string}[], caution: string}} made */
+/** @param {import('../types').DraftAnswer & {address: string}} made */
 function told(made) {
   if (!made.not_done.length && !made.doubts.length) return location.assign(made.address);
+  /** @param {string} title @param {string[]} lines */
+  const part = (title, lines) => (lines.length ? [el('h3', { text: title }), el('ul', {}, lines.map((text) => el('li', { text })))] : null);
   const box = el('dialog', { 'aria-labelledby': 'drafted-words' },
-    el('h2', { id: 'drafted-words', text: `${made.members} members are laid out` }),
-    made.not_done.length ? [el('h3', { text: 'What could not be done' }), el('ul', {}, made.not_done.map((text) => el('li', { text })))] : null,
-    made.doubts.length ? [el('h3', { text: 'What the survey leaves open' }), el('ul', {}, made.doubts.map((one) => el('li', { text: `${one.found}. ${one.advice}.` })))] : null,
-    el('p', { class: 'small quiet', text: made.caution }),
+    el('h2', { id: 'drafted-words', text: made.headline }),
+    part('What could not be done', made.not_done.map((one) => one.words)),
+    part('What the survey leaves open', made.doubts.map((one) => one.words)),
+    part('Taken from the scan', made.from_scan),
+    made.cautions.map((text) => el('p', { class: 'small quiet', text })),
     el('p', { class: 'actions' }, el('a', { class: 'button main', href: made.address, text: 'Open the plan' })));
   document.body.append(box);
   box.showModal();

@@ -2,7 +2,7 @@
 
 import { el, fill } from '../cage/dom.js';
 
-/** @typedef {import('./survey_store.js').Field} Field */
+/** @typedef {import('../types').SurveyField} Field */
 /** @typedef {import('./survey_store.js').Survey} Survey */
 /** @typedef {import('./survey_store.js').Store} Store */
 
@@ -32,7 +32,7 @@ function oneField(field, survey, store) {
     return el('label', { class: 'check' }, box, field.label);
   }
   const control = controlOf(field, save);
-  const unit = field.sort === 'length' ? ` (${survey.units})` : '';
+  const unit = field.unit ? ` (${field.unit})` : '';
   return el('label', { class: 'field' }, `${field.label}${unit}`, control, field.hint ? el('span', { class: 'hint quiet', text: field.hint }) : null, wrong);
 }
 
@@ -49,13 +49,16 @@ function controlOf(field, save) {
   return input;
 }
 
+/** @param {import('../types').BookRow} book */
+const titleOf = (book) => `${book.title}, ${book.edition}`;
+
 /** @param {Field} field @param {Survey} survey @param {(value: any, control: HTMLElement) => Promise<void>} save */
 function books(field, survey, save) {
   const named = el('span', { class: 'quiet' });
   const set = el('fieldset', { class: 'bare book-list' }, el('legend', { class: 'visually-hidden', text: field.label }), survey.books.map((book) =>
-    el('label', { class: 'check' }, el('input', { type: 'checkbox', value: book.id, checked: field.value.includes(book.id) }), book.title)));
+    el('label', { class: 'check' }, el('input', { type: 'checkbox', value: book.id, checked: [field.value].flat().includes(book.id) }), titleOf(book))));
   const chosen = () => /** @type {HTMLInputElement[]} */ ([...set.querySelectorAll('input:checked')]).map((one) => one.value);
-  const name = () => fill(named, survey.books.filter((book) => chosen().includes(book.id)).map((book) => book.title).join('; ') || 'none chosen');
+  const name = () => fill(named, survey.books.filter((book) => chosen().includes(book.id))  .map(titleOf).join('; ') || 'none chosen');
   name();
   set.addEventListener('change', () => {
     name();

@@ -1,31 +1,26 @@
 // One reading: where the tape goes, why, what is plausible, big fields, and what is said of what was typed.
 
 import { el, fill } from '../cage/dom.js';
+import { tagOf } from './survey_store.js';
 
-/** @typedef {import('./survey_store.js').Reading} Reading */
-/** @typedef {import('./survey_store.js').Part} Part */
-/** @typedef {import('./survey_store.js').Note} Note */
+/** @typedef {import('../types').SurveyReading} Reading */
+/** @typedef {import('../types').ReadingPart} Part */
+/** @typedef {import('../types').ReadingNote} Note */
 /** @typedef {import('./survey_store.js').Store} Store */
 
 const WAIT = 350;
-/** What stands over a field. */
-const WORDS = /** @type {Record<string, string>} */ ({ half: 'half, from the string', back: 'back', up: 'up', lean: 'lean', distance: 'distance' });
-const TAGS = /** @type {Record<string, string>} */ ({ impossible: 'wrong', slip: 'wrong', range: 'wrong', missing: 'doubt', 'stood in': 'note', unchecked: 'note', uneven: 'note' });
-const SAID = /** @type {Record<string, string>} */ ({
-  impossible: 'cannot be', slip: 'does not fit', range: 'not plausible', missing: 'not read', 'stood in': 'taken from elsewhere',
-  unchecked: 'nothing checks it', uneven: 'uneven',
-});
+/** Beside the words of a reading's state, for who does not see its colour. */
+export const SIGNS = { wrong: '✗', done: '✓', begun: '…', must: '○', open: '·' };
 
 /**
  * @param {Reading} first
- * @param {import('../shapes').Units} units
  * @param {Store} store
  */
-export function readingCard(first, units, store) {
+export function readingCard(first, store) {
   let row = first;
   const state = el('span', {});
   const notes = el('div', { class: 'reading-notes', role: 'status' });
-  const parts = first.parts.map((part) => partFields(part, first, units, store, notes));
+  const parts = first.parts.map((part) => partFields(part, first, store, notes));
   const card = el('section', { class: 'panel reading', id: `reading-${first.id}`, 'aria-labelledby': `title-${first.id}` },
     el('header', {}, el('span', { class: 'reading-number', 'aria-hidden': 'true', text: String(first.number) }), el('h3', { id: `title-${first.id}`, text: first.title }), state),
     el('img', { class: 'sketch', loading: 'lazy', alt: `Sketch: where the tape goes for ${first.title.toLowerCase()}`, src: `/api/surveys/sketches/${first.id}.svg` }),
@@ -38,10 +33,9 @@ export function readingCard(first, units, store) {
   function show(next, typed) {
     row = next;
     if (!typed) next.parts.forEach((part, i) => parts[i]?.show(part));
-    const { mark, words, tag } = stateOf(row);
-    fill(state, el('span', { class: `tag ${tag}`.trim(), text: words }));
-    card.dataset.state = mark;
-    fill(notes, worthSaying(row).map(noteOf));
+    fill(state, el('span', { class: `tag ${row.mark === 'done' ? 'pass' : tagOf(row.level)}`, text: row.state }));
+    card.dataset.state = row.mark;
+    fill(notes, row.notes.map(noteOf));
   }
   show(first, false);
   return { card, show };
@@ -50,41 +44,23 @@ export function readingCard(first, units, store) {
 /** @param {Reading} row */
 const checked = (row) => (row.checked_by.length ? `Checked by: ${row.checked_by.join(', ').toLowerCase()}.` : '');
 
-/** A reading that nobody has begun needs no complaint: its head says that it is wanted. @param {Reading} row */
-const worthSaying = (row) => row.notes.filter((note) => row.begun || note.kind === 'stood in');
-
-/**
- * @param {Reading} row
- * @returns {{mark: string, words: string, tag: string, sign: string}}
- */
-export function stateOf(row) {
-  if (row.notes.some((note) => note.grave && note.kind !== 'missing')) return { mark: 'wrong', words: 'take it again', tag: 'wrong', sign: '✗' };
-  if (row.done) return { mark: 'done', words: 'read', tag: 'pass', sign: '✓' };
-  if (row.begun) return { mark: 'begun', words: 'not all read', tag: 'doubt', sign: '…' };
-  if (row.need === 'must') return { mark: 'must', words: 'needed', tag: '', sign: '○' };
-  return { mark: 'open', words: row.need === 'check' ? 'checks the others' : 'wanted', tag: '', sign: '·' };
-}
-
 /** @param {Note} note */
 function noteOf(note) {
-  return el('p', {}, el('span', { class: `tag ${TAGS[note.kind] ?? 'note'}`, text: SAID[note.kind] ?? note.kind }), ` ${note.found}. `, el('span', { class: 'quiet', text: `${note.advice}.` }));
+  return el('p', {}, el('span', { class: `tag ${tagOf(note.level)}`, text: note.tag }), ` ${note.found}. `, el('span', { class: 'quiet', text: `${note.advice}.` }));
 }
 
 /**
  * @param {Part} first
  * @param {Reading} row
- * @param {import('../shapes').Units} units
  * @param {Store} store
  * @param {HTMLElement} notes
  */
-function partFields(first, row, units, store, notes) {
-  const unit = row.angle ? '°' : units;
-  const side = first.part.replaceAll('_', ' ');
-  const inputs = first.fields.map((cell, i) => field(cell.value, side, row, i));
+function partFields(first, row, store, notes) {
+  const inputs = first.fields.map((cell, i) => field(cell, first, row, i));
   const wrong = el('p', { class: 'wrong-words', hidden: true });
-  const holder = el('div', { class: 'reading-part', role: 'group', 'aria-label': `${row.title} ${side}`.trim() },
-    side && !single(row) ? el('b', { class: 'side-name', text: side }) : null,
-    inputs.map((input, i) => el('label', { class: 'big-reading' }, el('span', { class: 'field-name', text: single(row) ? side : (WORDS[first.fields[i].value] ?? first.fields[i].value) }), el('span', { class: 'with-unit' }, input, el('span', { class: 'unit', text: unit })), el('small', { class: 'quiet', text: row.plausible[i] }))), wrong);
+  const holder = el('div', { class: 'reading-part', role: 'group', 'aria-label': `${row.title} ${first.side}`.trim() },
+    first.side ? el('b', { class: 'side-name', text: first.side }) : null,
+    inputs.map((input, i) => el('label', { class: 'big-reading' }, el('span', { class: 'field-name', text: first.fields[i].label }), el('span', { class: 'with-unit' }, input, el('span', { class: 'unit', text: first.fields[i].unit })), el('small', { class: 'quiet', text: first.fields[i].plausible }))), wrong);
   let saved = first.fields.map((cell) => cell.text);
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   let waiting;
@@ -124,13 +100,10 @@ function partFields(first, row, units, store, notes) {
   return { holder, show };
 }
 
-/** @param {string} value @param {string} side @param {Reading} row @param {number} i */
-function field(value, side, row, i) {
+/** @param {import('../types').ReadingField} cell @param {Part} part @param {Reading} row @param {number} i */
+function field(cell, part, row, i) {
   return el('input', {
-    inputmode: row.angle ? 'decimal' : 'text', autocomplete: 'off', spellcheck: 'false', maxlength: '30', 'data-typed': 'yes',
-    'data-reading': row.id, 'data-part': row.parts.length > 1 ? side : '', 'data-value': value, 'aria-label': `${row.title}, ${side ? `${side}, ` : ''}${value}`, id: `f-${row.id}-${side.replaceAll(' ', '_')}-${i}`,
+    inputmode: 'text', autocomplete: 'off', spellcheck: 'false', maxlength: '30', 'data-typed': 'yes',
+    'data-reading': row.id, 'data-part': part.part, 'data-value': cell.value, 'aria-label': [row.title, part.side, cell.label].filter(Boolean).join(', '), id: `f-${row.id}-${part.part}-${i}`,
   });
 }
-
-/** Whether each part is one number, which its part's name says enough of. @param {Reading} row */
-const single = (row) => row.parts.length > 1 && row.parts[0].fields.length === 1;

@@ -1,7 +1,7 @@
 // The readings one under another, the list to jump from, and how far the survey has come.
 
 import { el, fill } from '../cage/dom.js';
-import { readingCard, stateOf } from './reading_card.js';
+import { readingCard, SIGNS } from './reading_card.js';
 
 /** @typedef {import('./survey_store.js').Survey} Survey */
 /** @typedef {import('./survey_store.js').Store} Store */
@@ -16,26 +16,25 @@ export function readingsList(store) {
 
   /** @param {Survey} survey @param {'read' | 'saved' | 'tried'} why */
   function show(survey, why) {
-    if (!made.size || made.size !== survey.rows.length) {
+    if (!made.size || made.size !== survey.readings.length) {
       made.clear();
-      for (const row of survey.rows) made.set(row.id, readingCard(row, survey.units, store));
+      for (const row of survey.readings) made.set(row.id, readingCard(row, store));
       fill(cards, [...made.values()].map((one) => one.card), others);
     } else {
-      for (const row of survey.rows) made.get(row.id)?.show(row, why === 'tried');
+      for (const row of survey.readings) made.get(row.id)?.show(row, why === 'tried');
     }
-    fill(nav, el('p', { class: 'readings-count' }, el('b', { text: `${survey.done} of ${survey.of}` }), ' read'),
-      el('progress', { max: String(survey.of), value: String(survey.done), 'aria-label': 'Readings taken' }),
-      el('ol', {}, survey.rows.map(jumpTo)));
-    others.hidden = survey.notes.length === 0;
-    fill(others, el('h3', { text: 'Besides' }), survey.notes.map((note) => el('p', { text: `${note.found}. ${note.advice}.` })));
+    fill(nav, el('p', { class: 'readings-count' }, el('b', { text: `${survey.done} of ${survey.readings.length}` }), ' read'),
+      el('progress', { max: String(survey.readings.length), value: String(survey.done), 'aria-label': 'Readings taken' }),
+      el('ol', {}, survey.readings.map(jumpTo)));
+    others.hidden = survey.besides.length === 0;
+    fill(others, el('h3', { text: 'Besides' }), survey.besides.map((note) => el('p', { text: `${note.found}. ${note.advice}.` })));
   }
   store.onSurvey(show);
   return { nav, cards };
 }
 
-/** @param {import('./survey_store.js').Reading} row */
+/** @param {import('../types').SurveyReading} row */
 function jumpTo(row) {
-  const { mark, sign, words } = stateOf(row);
-  return el('li', {}, el('a', { href: `#reading-${row.id}`, 'data-state': mark },
-    el('span', { class: 'sign', 'aria-hidden': 'true', text: sign }), el('span', { text: row.title }), el('span', { class: 'visually-hidden', text: `: ${words}` })));
+  return el('li', {}, el('a', { href: `#reading-${row.id}`, 'data-state': row.mark },
+    el('span', { class: 'sign', 'aria-hidden': 'true', text: SIGNS[row.mark] }), el('span', { text: row.title }), el('span', { class: 'visually-hidden', text: `: ${row.state}` })));
 }

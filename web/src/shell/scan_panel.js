@@ -1,15 +1,15 @@
 // The scan of the body: sent with its units, and placed by points seen on it and measured on the car.
 
 import { button, el, fill } from '../cage/dom.js';
-import { ask, change, planUrl, Refused, state, takeState } from '../net.js';
+import { ask, change, planUrl, Refused, takeState } from '../net.js';
 import { askYesNo, say } from '../say.js';
 import { fetchScan } from '../view/scan.js';
 import { boxOf, meets, sightLine } from './scan_pick.js';
 
 /** @typedef {import('../types').Vec3} Vec3 */
-/** @typedef {{scan: (string | number)[], car: (string | number)[] | string}} Pair */
-/** @typedef {{file: string, units: string, placed: boolean, by_points: boolean, points: Pair[], wrong: string[] | null, triangles?: number, size?: Vec3, residuals?: number[], notes?: string[]}} Scan */
-/** @typedef {{surveys: {id: string, file: string}[], survey: string | null, scan: Scan | null, points: Record<string, Vec3>, scan_units: Record<string, string>}} About */
+/** @typedef {{scan: (string | number)[], car: (string | number)[] | string, off?: {said: string} | null}} Pair */
+/** @typedef {import('../types').ScanAnswer} Scan */
+/** @typedef {{surveys: {id: string, file: string}[], survey: string | null, scan: Scan | null, points: string[], scan_units: Record<string, string>}} About */
 
 const AXES = ['back', 'across', 'up'];
 const LEAST = 3;
@@ -33,18 +33,18 @@ export function scanPanel({ view, again }) {
   /** What is half typed stays where the scan is the same as before. @param {About} next */
   function show(next) {
     about = next;
-    const key = JSON.stringify([next.scan?.file, next.scan?.units, next.scan?.points, next.scan?.residuals]);
+    const key = JSON.stringify([next.scan?.file, next.scan?.units, next.scan?.points]);
     if (key === shown) return;
     shown = key;
     void loadMesh(next);
-    pairs = (next.scan?.points ?? []).map((pair) => ({ scan: [...pair.scan], car: Array.isArray(pair.car) ? [...pair.car] : pair.car }));
+    pairs = (next.scan?.points ?? []).map((pair) => ({ scan: [...pair.scan], car: Array.isArray(pair.car) ? [...pair.car] : pair.car, off: pair.off }));
     while (next.scan && pairs.length < LEAST) pairs.push({ scan: ['', '', ''], car: ['', '', ''] });
     draw();
   }
 
   /** @param {About} next */
   async function loadMesh(next) {
-    mesh = next.scan && !next.scan.wrong ? await fetchScan(planUrl('/scan.bin')) : null;
+    mesh = next.scan && !next.scan.wrong.length ? await fetchScan(planUrl('/scan.bin')) : null;
     if (mesh && !next.scan?.placed) lookAtScan();
   }
 
@@ -62,12 +62,10 @@ export function scanPanel({ view, again }) {
 
   /** @param {Scan} scan */
   function scanPart(scan) {
-    const units = state()?.units ?? 'mm';
-    const size = scan.size?.map((v) => (units === 'in' ? `${Math.round(v / 25.4)} in` : `${v} mm`)).join(' × ');
     return el('section', { class: 'panel', 'aria-label': 'The scan' }, el('h2', { text: 'The scan of the body' }),
-      scan.wrong ? scan.wrong.map((words) => el('p', { class: 'wrong-words', text: words })) : null,
-      el('dl', { class: 'facts' }, facts([['file', scan.file], ['written in', about?.scan_units[scan.units] ?? scan.units], ['triangles', scan.triangles?.toLocaleString() ?? ''], ['size as it stands', size ?? ''], ['placed', scan.by_points ? `by ${scan.points.length} points` : scan.placed ? 'by turn and move' : 'not yet: it stands as the scanner left it']])),
-      scan.notes?.length ? el('ul', { class: 'small' }, scan.notes.map((text) => el('li', { text }))) : null,
+      scan.wrong.map((words) => el('p', { class: 'wrong-words', text: words })),
+      el('dl', { class: 'facts' }, facts([['file', scan.file], ['written in', scan.units_words], ['triangles', scan.triangles?.toLocaleString() ?? ''], ['size as it stands', scan.size_words], ['placed', scan.placing]])),
+      scan.notes.length ? el('ul', { class: 'small' }, scan.notes.map((text) => el('li', { text }))) : null,
       el('p', { class: 'actions' }, button('Look at the scan', lookAtScan), button('Look at the cage', () => view.fit()), button('Take the scan out', () => void takeOut(), { class: 'danger' })));
   }
 
@@ -77,18 +75,17 @@ export function scanPanel({ view, again }) {
       el('p', { text: 'Three points or more, well spread, that you find on the scan and have measured on the car: both sills and the roof, say. Pick each in the picture, or type the scan program’s numbers, then type where it is on the car, or name a point of the plan.' }),
       el('div', { class: 'scroll' }, el('table', { class: 'plain pairs' }, el('caption', { class: 'visually-hidden', text: 'Points seen on the scan and measured on the car' }),
         el('thead', {}, el('tr', {}, ['', 'On the scan', 'On the car: back, across, up', 'Off by', ''].map((text) => el('th', { scope: 'col', text })))),
-        el('tbody', {}, pairs.map((pair, n) => pairRow(pair, n, scan))))),
+        el('tbody', {}, pairs.map(pairRow)))),
       el('p', { class: 'toolbar' }, button('Another point', () => { pairs.push({ scan: ['', '', ''], car: ['', '', ''] }); draw(); }), button('Place the scan', () => void place(scan), { class: 'main', id: 'place-scan' })));
   }
 
-  /** @param {Pair} pair @param {number} n @param {Scan} scan */
-  function pairRow(pair, n, scan) {
-    const off = scan.residuals?.[n];
+  /** @param {Pair} pair @param {number} n */
+  function pairRow(pair, n) {
     return el('tr', {}, el('th', { scope: 'row', text: String(n + 1) }),
       el('td', {}, el('span', { class: 'three' }, ['x', 'y', 'z'].map((axis, i) => number(pair.scan, i, `Point ${n + 1}, on the scan, ${axis}`))),
         button(picking === n ? 'Now pick it in the picture' : 'Pick', () => { picking = picking === n ? null : n; draw(); }, { 'aria-pressed': String(picking === n), 'aria-label': `Pick point ${n + 1} in the picture` })),
       el('td', {}, carFields(pair, n), namedPoints(pair, n)),
-      el('td', { class: 'numbers', text: off === undefined ? '–' : `${off.toFixed(1)} mm` }),
+      el('td', { class: 'numbers', text: pair.off?.said ?? '–' }),
       el('td', {}, pairs.length > LEAST ? button('×', () => { pairs.splice(n, 1); draw(); }, { 'aria-label': `Leave point ${n + 1} out` }) : null));
   }
 
@@ -101,7 +98,7 @@ export function scanPanel({ view, again }) {
 
   /** @param {Pair} pair @param {number} n */
   function namedPoints(pair, n) {
-    const names = Object.keys(about?.points ?? {});
+    const names = about?.points ?? [];
     if (!names.length) return null;
     const select = el('select', { 'aria-label': `Point ${n + 1}, a named point of the plan`, onchange: () => { pair.car = select.value || ['', '', '']; draw(); } },
       el('option', { value: '', text: 'typed' }), names.map((name) => el('option', { value: name, text: name })));

@@ -3,13 +3,12 @@
 import { ask, Refused } from '../net.js';
 import { say } from '../say.js';
 
-/** @typedef {{kind: string, reading: string, part: string, found: string, advice: string, grave: boolean}} Note */
-/** @typedef {{value: string, text: string, mm: number | null}} Cell */
-/** @typedef {{part: string, fields: Cell[]}} Part */
-/** @typedef {{number: number, id: string, title: string, hold: string, used: string, need: 'must' | 'should' | 'check', need_words: string, checked_by: string[], angle: boolean, plausible: string[], parts: Part[], done: boolean, begun: boolean, notes: Note[]}} Reading */
-/** @typedef {{name: string, label: string, sort: string, hint: string, choices: {value: string, words: string}[], value: any}} Field */
-/** @typedef {{id: string, file: string, mark: string, problems: import('../types').Problem[], title: string, datum: string, units: import('../shapes').Units, rows: Reading[], done: number, of: number, must: string[], grave: number, notes: Note[], points: Record<string, import('../types').Vec3>, car: Field[], wishes: Field[], books: {id: string, title: string}[]}} Survey */
+/** @typedef {import('../types').SurveyAnswer} Survey */
+/** @typedef {Survey['level']} Level */
 /** @typedef {{error: string, part?: string, value?: string}} Wrong */
+
+/** The look of a tag of that level. @param {Level} level */
+export const tagOf = (level) => ({ fail: 'wrong', 'look at': 'doubt', 'cannot tell': 'doubt', fine: 'note' })[level];
 
 /** @param {string} id */
 export function surveyStore(id) {
@@ -60,6 +59,7 @@ export function surveyStore(id) {
   }
 
   return {
+    id,
     url,
     read,
     now: () => now,

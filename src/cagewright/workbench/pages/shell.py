@@ -14,24 +14,45 @@ from starlette.routing import Route
 
 from cagewright.base.cautions import CAUTIONS
 from cagewright.base.plain import plain
-from cagewright.base.problems import ProblemsFound
+from cagewright.job.books import books
+from cagewright.job.draft import draft_of
 from cagewright.job.history.open_plan import Refused, Stale
-from cagewright.job.history.state import state_of
+from cagewright.job.history.state import state_of, without_folder
+from cagewright.job.shell import (
+    UNITS,
+    BadScan,
+    named_points,
+    picked,
+    scan_answer,
+    scan_placed,
+    survey_named,
+    without_scan,
+)
+from cagewright.job.survey import (
+    SHEET_TITLE,
+    BadReading,
+    Document,
+    OpenSurvey,
+    sheet_pages,
+    sketch_svg,
+    survey_answer,
+    tried,
+    with_reading,
+)
+from cagewright.job.wishes import BadField, with_field
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, words_in
 from cagewright.workbench.pages.folder import ROUTES as FOLDER_ROUTES
 from cagewright.workbench.server.request import body_of, number_of, opened_of
-from cagewright.workbench.shopfolder.surveys import Moved, OpenSurvey, edited, opened, surveys_of, tried
+from cagewright.workbench.shopfolder.surveys import Moved, edited, opened, surveys_of
 
 if TYPE_CHECKING:
     from starlette.requests import Request
 
     from cagewright.job.history.open_plan import Moment, OpenPlan
-    from cagewright.plan.write import Document
     from cagewright.workbench.shopfolder.desk import Desk
 
 HERE = Path(__file__).parents[1]
-_FROM = re.compile(r"^# Drafted from (\S+?)\.? ", re.MULTILINE)
 _STALE = "The survey was changed elsewhere since; look at what is here now, and type it again."
 
 
@@ -49,8 +70,8 @@ def survey_of(request: Request) -> OpenSurvey:
 
 def own_survey(plan: OpenPlan, surveys: dict[str, Path]) -> str | None:
     """The id of the survey that the plan was drafted from; else the only one there is; else none."""
-    found = _FROM.search(plan.moment.document.text[:2000])
-    drafted = [id for id, path in surveys.items() if found and path.name == found[1]]
+    named = survey_named(plan.moment.document.text)
+    drafted = [id for id, path in surveys.items() if path.name == named]
     if drafted:
         return drafted[0]
     return next(iter(surveys)) if len(surveys) == 1 else None
@@ -61,35 +82,29 @@ def own_survey(plan: OpenPlan, surveys: dict[str, Path]) -> str | None:
 
 def survey_page(request: Request) -> Response:
     """The Shell page of a survey that no plan stands on yet."""
-    survey = survey_of(request)
+    survey_of(request)
     bundle = (HERE / "static" / "look.css").is_file()
     given = {
         "page": "shell",
         "pages": (),
         "plan": None,
-        "survey": survey.id,
+        "survey": request.path_params["survey"],
         "cautions": CAUTIONS,
         "bundle": bundle,
     }
     return request.app.state.templates.TemplateResponse(request, "shell.html", given)
 
 
-def _listed(desk: Desk) -> list[dict[str, str]]:
-    return [{"id": id, "file": path.name} for id, path in surveys_of(desk).items()]
-
-
 def about_plan(request: Request) -> Response:
     """The surveys of the folder, the one the plan came from, and the plan's scan."""
-    from cagewright.workbench.pages.shell_scan import UNITS, named, scan_shown
-
     plan = opened_of(request)
     desk: Desk = request.app.state.desk
-    job = plan.moment.job or plan.stood
+    job, surveys = plan.moment.job or plan.stood, surveys_of(desk)
     return answer({
-        "surveys": _listed(desk),
-        "survey": own_survey(plan, surveys_of(desk)),
-        "scan": scan_shown(job) if job else None,
-        "points": named(job) if job else {},
+        "surveys": [{"id": id, "file": path.name} for id, path in surveys.items()],
+        "survey": own_survey(plan, surveys),
+        "scan": plain(scan_answer(job)) if job else None,
+        "points": plain(named_points(job)) if job else [],
         "scan_units": UNITS,
     })
 
@@ -97,22 +112,14 @@ def about_plan(request: Request) -> Response:
 # --- the survey
 
 
-def _shown(survey: OpenSurvey, folder: Path) -> dict[str, Any]:
-    from cagewright.check.library import book_ids, built_in
-    from cagewright.workbench.pages.shell_readings import readings_shown
-    from cagewright.workbench.pages.shell_wishes import fields_shown
-
-    shown = readings_shown(survey)
-    if survey.survey is not None:
-        shown |= fields_shown(survey.survey.file, survey.document)
-    books = [{"id": id, "title": f"{built_in(id).title}, {built_in(id).edition}"} for id in book_ids()]
-    return shown | {"books": books + [{"id": p.name, "title": p.stem} for p in sorted(folder.glob("*.toml"))]}
+def _shown(survey: OpenSurvey) -> dict[str, Any]:
+    found = survey_answer(survey)
+    return plain(found) | {"problems": [plain(without_folder(p)) for p in found.problems]}
 
 
 def survey(request: Request) -> Response:
     """The survey's readings and fields, and what is said of them."""
-    found = survey_of(request)
-    return answer(_shown(found, found.path.parent))
+    return answer(_shown(survey_of(request)))
 
 
 def survey_text(request: Request) -> Response:
@@ -132,12 +139,10 @@ async def set_reading(request: Request) -> Response:
     Raises:
         HTTPException: there is no such reading.
     """
-    from cagewright.workbench.pages.shell_readings import BadReading, with_reading
-
     asked = await body_of(request)
     texts = [str(t)[:60] for t in asked.get("texts") or []]
     name, part = words_in(asked, "reading"), words_in(asked, "part")
-    units = await run_in_threadpool(_units, request)
+    units = (await run_in_threadpool(survey_of, request)).units
     try:
         return await _edited(request, asked, lambda text: with_reading(text, name, part, texts, units))
     except BadReading as wrong:
@@ -152,28 +157,16 @@ async def set_field(request: Request) -> Response:
     Raises:
         HTTPException: there is no such field.
     """
-    from cagewright.workbench.pages.shell_wishes import BadField, with_field
-
     asked = await body_of(request)
-    units = await run_in_threadpool(_units, request)
-    books = await run_in_threadpool(_book_ids, request)
+    found = await run_in_threadpool(survey_of, request)
+    units, named = found.units, tuple(book.id for book in books(found.path.parent).books)
     name, typed = words_in(asked, "field"), asked.get("value")
     try:
-        return await _edited(request, asked, lambda text: with_field(text, name, typed, units, books))
+        return await _edited(request, asked, lambda text: with_field(text, name, typed, units, named))
     except BadField as wrong:
         return answer({"error": str(wrong)}, status=422)
     except KeyError:
         raise HTTPException(400, "There is no such field.") from None
-
-
-def _units(request: Request) -> Any:
-    return "in" if survey_of(request).document.source.data.get("units") == "in" else "mm"
-
-
-def _book_ids(request: Request) -> tuple[str, ...]:
-    from cagewright.check.library import book_ids
-
-    return (*book_ids(), *(path.name for path in survey_of(request).path.parent.glob("*.toml")))
 
 
 async def _edited(request: Request, asked: dict[str, Any], edit: Callable[[Document], Document]) -> Response:
@@ -183,13 +176,13 @@ async def _edited(request: Request, asked: dict[str, Any], edit: Callable[[Docum
     def done() -> dict[str, Any]:
         now = survey_of(request)
         after = tried(now, edit) if trial else edited(desk, id, mark, edit)
-        return _shown(after, now.path.parent)
+        return _shown(after)
 
     try:
         return answer(await run_in_threadpool(done))
     except Moved:
         now = await run_in_threadpool(survey_of, request)
-        shown = await run_in_threadpool(_shown, now, now.path.parent)
+        shown = await run_in_threadpool(_shown, now)
         return answer({"error": _STALE, "now": shown}, status=412)
 
 
@@ -200,15 +193,11 @@ async def draft(request: Request) -> Response:
 
 
 def _drafted(request: Request, name: str) -> dict[str, Any]:
-    from cagewright.workbench.pages.shell_draft import draft_words, drafted
-
     desk: Desk = request.app.state.desk
     found = survey_of(request)
-    if found.survey is None:
-        raise ProblemsFound(found.problems)
-    made, text = drafted(found.survey, found.path.parent, name=found.path.name)
-    id = desk.add(name or found.survey.file.title, text.encode())
-    return {"id": id, "address": f"/plans/{id}/cage", **draft_words(made)}
+    made, text = draft_of(found)
+    id = desk.add(name or (found.survey.file.title if found.survey else ""), text.encode())
+    return {"id": id, "address": f"/plans/{id}/cage", **plain(made)}
 
 
 def sketch(request: Request) -> Response:
@@ -217,8 +206,6 @@ def sketch(request: Request) -> Response:
     Raises:
         HTTPException: there is no such reading.
     """
-    from cagewright.workbench.pages.shell_readings import sketch_svg
-
     try:
         text = sketch_svg(request.path_params["reading"])
     except KeyError:
@@ -229,10 +216,9 @@ def sketch(request: Request) -> Response:
 def sheet_pdf(request: Request) -> Response:
     """The survey sheet, to print and take to the car."""
     from cagewright.book.papers import drawn_paper
-    from cagewright.make.survey_sheet import TITLE, survey_pages
 
     paper = "letter" if request.query_params.get("paper") == "letter" else "a4"
-    data = drawn_paper(survey_pages(paper), paper, title=TITLE, stamp="readings only: no rules checked")
+    data = drawn_paper(sheet_pages(paper), paper, title=SHEET_TITLE, stamp="readings only: no rules checked")
     named = {"content-disposition": f'attachment; filename="survey-sheet-{paper}.pdf"'}
     return Response(data, media_type="application/pdf", headers=named)
 
@@ -242,8 +228,6 @@ def sheet_pdf(request: Request) -> Response:
 
 async def set_scan(request: Request) -> Response:
     """The plan's scan named, placed anew, or taken out; an edit like any other, that undo takes back."""
-    from cagewright.workbench.pages.shell_scan import with_scan, without_scan
-
     plan, number, asked = (
         await run_in_threadpool(opened_of, request),
         number_of(request),
@@ -254,7 +238,7 @@ async def set_scan(request: Request) -> Response:
         if asked.get("remove") is True:
             return without_scan(moment.document)
         units = moment.job.plan.units if moment.job else "mm"
-        return with_scan(moment.document, asked, units)
+        return scan_placed(moment.document, asked, units)
 
     return await _scan_edited(request, plan, number, edit)
 
@@ -262,11 +246,9 @@ async def set_scan(request: Request) -> Response:
 async def _scan_edited(
     request: Request, plan: OpenPlan, number: int, edit: Callable[[Moment], tuple[Document, str]]
 ) -> Response:
-    from cagewright.workbench.pages.shell_scan import BadScan, scan_shown
-
     def done() -> dict[str, Any]:
         after = plan.edit(number, edit)
-        return {"state": plain(state_of(plan)), "scan": scan_shown(after.job) if after.job else None}
+        return {"state": plain(state_of(plan)), "scan": plain(scan_answer(after.job)) if after.job else None}
 
     try:
         told = await run_in_threadpool(done)
@@ -284,8 +266,6 @@ async def pick(request: Request) -> Response:
     Raises:
         Refused: the plan cannot be read.
     """
-    from cagewright.workbench.pages.shell_scan import BadScan, picked
-
     plan, asked = await run_in_threadpool(opened_of, request), await body_of(request)
     job = plan.moment.job or plan.stood
     if job is None:

@@ -17,14 +17,12 @@ from starlette.routing import BaseRoute, Route
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.job.history.open_plan import Moment, OpenPlan, Refused, Stale
-from cagewright.plan.write import Document, set_value
+from cagewright.job.shell import KINDS, UNITS, scan_placed
+from cagewright.job.survey import Document
 from cagewright.workbench.requests.edits import answered
 from cagewright.workbench.requests.uploads import checked, trouble
 from cagewright.workbench.server.request import name_of, number_of, opened_of
 from cagewright.workbench.shopfolder.desk import INSIDE, Desk, free_name, slug
-
-KINDS = (".stl", ".obj", ".ply")
-UNITS = ("mm", "cm", "m", "in")
 
 
 @asynccontextmanager
@@ -89,7 +87,7 @@ def _taken(opened: OpenPlan, number: int, file: Path, name: str, read: dict[str,
     entry = {"file": target.name, "units": read["units"]}
 
     def named(moment: Moment) -> tuple[Document, str]:
-        return set_value(moment.document, ("shell", "scan"), entry), f"took {target.name} as the scan"
+        return scan_placed(moment.document, entry, "mm")
 
     os.replace(file, target)
     try:

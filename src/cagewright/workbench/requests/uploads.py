@@ -67,7 +67,7 @@ def _too_much(name: str, why: str) -> Problem:
 def _run(asked: list[str], name: str, wait: float) -> dict[str, Any]:
     try:
         ended = subprocess.run(
-            [sys.executable, "-m", "cagewright.workbench.requests.upload_check", *asked],
+            [sys.executable, "-m", "cagewright.job.upload_check", *asked],
             stdin=subprocess.DEVNULL,
             capture_output=True,
             timeout=wait,

@@ -1,17 +1,15 @@
-"""The survey files of a shop folder: found by id, read, edited in place with their comments kept."""
+"""The survey files of a shop folder: found by id, and edited in place with their comments kept."""
 
 from __future__ import annotations
 
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
-from hashlib import blake2b
 from itertools import chain, count
 from pathlib import Path
 
-from cagewright.base.problems import Problem, ProblemsFound
-from cagewright.plan.survey import Survey, read_survey_text
-from cagewright.plan.write import Document, load_document, save
+from cagewright.base.files import write_atomically
+from cagewright.base.problems import ProblemsFound
+from cagewright.job.survey import Document, OpenSurvey, open_survey, saved, tried
 from cagewright.workbench.shopfolder.desk import Desk, slug
 
 _writing = threading.Lock()
@@ -19,35 +17,6 @@ _writing = threading.Lock()
 
 class Moved(Exception):
     """The survey's file was changed since it was shown."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OpenSurvey:
-    """A survey's file as it stands.
-
-    Attributes:
-        id: its name in addresses.
-        path: its file.
-        document: its text.
-        survey: as read; None where the text has problems.
-        problems: of the text.
-    """
-
-    id: str
-    path: Path
-    document: Document
-    survey: Survey | None
-    problems: tuple[Problem, ...]
-
-    @property
-    def mark(self) -> str:
-        """Tells this text from every other."""
-        return mark_of(self.document.text)
-
-
-def mark_of(text: str) -> str:
-    """A short mark that tells the text from every other."""
-    return blake2b(text.encode("utf-8", "replace"), digest_size=8).hexdigest()
 
 
 def surveys_of(desk: Desk) -> dict[str, Path]:
@@ -71,25 +40,16 @@ def opened(desk: Desk, id: str) -> OpenSurvey:
         KeyError: the desk has no such survey.
         ProblemsFound: the file is not YAML with keys at its top.
     """
-    path = surveys_of(desk)[id]
-    return _opened(id, path, load_document(path))
+    return open_survey(surveys_of(desk)[id])
 
 
-def _opened(id: str, path: Path, document: Document) -> OpenSurvey:
-    try:
-        survey = read_survey_text(document.text, file=path.name)
-    except ProblemsFound as found:
-        return OpenSurvey(id=id, path=path, document=document, survey=None, problems=found.problems)
-    return OpenSurvey(id=id, path=path, document=document, survey=survey, problems=())
-
-
-def tried(survey: OpenSurvey, edit: Callable[[Document], Document]) -> OpenSurvey:
-    """The survey after the edit; nothing is saved.
-
-    Raises:
-        ProblemsFound: the edit cannot be made.
-    """
-    return _opened(survey.id, survey.path, edit(survey.document))
+def added(desk: Desk, title: str, text: str) -> str:
+    """The id of a new survey of that text, in a file named after its title."""
+    stem = f"{slug(title)}-survey"
+    names = chain([stem], (f"{stem}-{i}" for i in count(2)))
+    path = next(p for p in (desk.folder / f"{name}.yaml" for name in names) if not p.exists())
+    write_atomically(path, text.encode())
+    return next(id for id, where in surveys_of(desk).items() if where == path)
 
 
 def edited(desk: Desk, id: str, mark: str, edit: Callable[[Document], Document]) -> OpenSurvey:
@@ -114,5 +74,4 @@ def edited(desk: Desk, id: str, mark: str, edit: Callable[[Document], Document])
         after = tried(now, edit)
         if after.problems and not now.problems:
             raise ProblemsFound(after.problems)
-        save(after.document, now.path)
-        return after
+        return saved(after)

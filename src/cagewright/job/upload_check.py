@@ -1,7 +1,7 @@
 """Run by itself, with little memory and time: whether a file that was sent can be read.
 
-``python -m cagewright.workbench.requests.upload_check KIND FILE MORE`` prints one JSON object: ``problems``
-where it cannot, else what is in it.
+``python -m cagewright.job.upload_check KIND FILE MORE`` prints one JSON object: ``problems`` where it
+cannot, else what is in it.
 """
 
 from __future__ import annotations
@@ -9,12 +9,8 @@ from __future__ import annotations
 import json
 import sys
 from contextlib import suppress
-from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
-
-if TYPE_CHECKING:
-    from cagewright.plan.text import Source
+from typing import Any
 
 MEMORY = 2_500_000_000
 """Most memory that reading may take, bytes of address space: 4 million triangles fit."""
@@ -103,8 +99,10 @@ def plan(file: Path, folder: str) -> dict[str, Any]:
         ProblemsFound: it is no plan at all.
     """
     from cagewright.job.history.text import document_of
+    from cagewright.job.opening import job_of
 
-    source = document_of(file.read_bytes(), file=(Path(folder) / file.name).as_posix()).source
+    path = Path(folder) / file.name
+    source = document_of(file.read_bytes(), file=path.as_posix()).source
     if not source.readable:
         raise ProblemsFound(source.problems)
     if "cagewright" not in source.data:
@@ -112,23 +110,9 @@ def plan(file: Path, folder: str) -> dict[str, Any]:
         found, wanted = "the text is no plan", "wanted a plan file, with 'cagewright: 1' at its top"
         raise ProblemsFound([Problem(code="not-a-plan", where=where, found=found, wanted=wanted)])
     try:
-        return {"members": _members(source, Path(folder)), "wrong": 0}
+        return {"members": len(job_of(source, path).cage.members), "wrong": 0}
     except ProblemsFound as found:
         return {"members": 0, "wrong": len(found.problems)}
-
-
-def _members(source: Source, folder: Path) -> int:
-    """How many members the plan makes: read and resolved as it will be when it is opened.
-
-    Raises:
-        ProblemsFound: every problem of its text, or of its geometry.
-    """
-    from cagewright.plan.shop import read_job_source
-    from cagewright.plan.types import where_of
-    from cagewright.shape.resolve import resolve
-
-    found, _ = read_job_source(source, folder)
-    return len(resolve(found, partial(where_of, found)).members)
 
 
 def told(kind: str, file: Path, more: str) -> dict[str, Any]:

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
+from dataclasses import dataclass
+from itertools import zip_longest
 from typing import Any, cast
 
 import numpy as np
 
+from cagewright.base.answers import Answer, Value, figure
 from cagewright.base.problems import ProblemsFound
+from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit, QuantityError, parse
 from cagewright.job.opening import Job, scan_of
 from cagewright.plan.write import Document, remove, set_value
@@ -23,40 +28,98 @@ class BadScan(ValueError):
     """What was asked of the scan cannot be done; its words say why."""
 
 
-def scan_shown(job: Job) -> dict[str, Any] | None:
-    """The plan's scan as the page shows it, JSON-ready; None where the plan has none. Lengths mm."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScanPair:
+    """A point seen on the scan and measured on the car.
+
+    Attributes:
+        scan: in the scan file's own numbers.
+        car: back, across and up, mm, or a named point.
+        off: how far the two lie apart as the scan stands; None where it cannot be read.
+    """
+
+    scan: tuple[float, ...]
+    car: str | tuple[float, ...]
+    off: Value | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScanAnswer(Answer):
+    """The plan's scan, and how it stands in the car.
+
+    Attributes:
+        file: its name.
+        units: that it was written in; and in words.
+        units_words: in words.
+        placed: whether it stands anywhere but where the scanner left it; and how, in words.
+        placing: how.
+        points: that it is placed by.
+        wrong: why it cannot be used; empty where it can.
+        triangles: how many; None where it cannot be read.
+        size: back, across and up as it stands, mm; in words too.
+        size_words: in words.
+        notes: what to know about it.
+    """
+
+    file: str
+    units: str
+    units_words: str
+    placed: bool
+    placing: str
+    points: tuple[ScanPair, ...]
+    wrong: tuple[str, ...] = ()
+    triangles: int | None = None
+    size: tuple[float, ...] = ()
+    size_words: str = ""
+    notes: tuple[str, ...] = ()
+
+
+def scan_answer(job: Job) -> ScanAnswer | None:
+    """The plan's scan; None where the plan has none."""
     entry = job.plan.shell.scan if job.plan.shell else None
     if entry is None:
         return None
-    shown: dict[str, Any] = {
-        "file": entry.file,
-        "units": entry.units,
-        "placed": bool(entry.points or any(entry.turn) or any(entry.move)),
-        "by_points": bool(entry.points),
-        "points": [{"scan": list(pair.scan), "car": _car(pair.car)} for pair in entry.points],
-        "wrong": None,
-    }
+    placing = "not yet: it stands as the scanner left it"
+    if entry.points:
+        placing = f"by {len(entry.points)} points"
+    elif any(entry.turn) or any(entry.move):
+        placing = "by turn and move"
     try:
-        scan = scan_of(job)
+        scan, wrong = scan_of(job), ()
     except ProblemsFound as found:
-        return shown | {"wrong": [f"{p.found}; {p.wanted}" for p in found.problems]}
-    assert scan is not None
-    corners = scan.mesh.corners
-    return shown | {
-        "triangles": len(scan.mesh.faces),
-        "size": [round(float(v)) for v in np.ptp(corners, axis=0)],
-        "residuals": [round(v, 1) for v in scan.residuals],
-        "notes": list(scan.notes),
-    }
+        scan, wrong = None, tuple(f"{p.found}; {p.wanted}" for p in found.problems)
+    units = job.cage.units
+    offs = [figure(v, "length", units, rests_on="measured") for v in scan.residuals] if scan else []
+    pairs = [
+        ScanPair(
+            scan=tuple(pair.scan),
+            car=pair.car if isinstance(pair.car, str) else tuple(float(v) for v in pair.car),
+            off=off,
+        )
+        for pair, off in zip_longest(entry.points, offs[: len(entry.points)])
+    ]
+    size = tuple(float(v) for v in np.ptp(scan.mesh.corners, axis=0)) if scan else ()
+    worst = f", out by up to {max(offs, key=lambda off: off.value or 0.0).said}" if offs else ""
+    return ScanAnswer(
+        headline=f"{entry.file} cannot be used" if wrong else f"{entry.file} is placed {placing}{worst}",
+        level="fail" if wrong else "look at" if placing.startswith("not") else "fine",
+        file=entry.file,
+        units=entry.units,
+        units_words=UNITS[entry.units],
+        placed=not placing.startswith("not"),
+        placing=placing,
+        points=tuple(pairs),
+        wrong=wrong,
+        triangles=len(scan.mesh.faces) if scan else None,
+        size=size,
+        size_words=" × ".join(say_length(v, units, places=0) for v in size),
+        notes=scan.notes if scan else (),
+    )
 
 
-def _car(place: Any) -> Any:
-    return place if isinstance(place, str) else [float(v) for v in place]
-
-
-def named(job: Job) -> dict[str, list[float]]:
-    """The plan's named points, (back, across, up) in mm, which a scan can be placed by."""
-    return {name: [round(float(v), 2) for v in place] for name, place in points_of(job.plan).items()}
+def named_points(job: Job) -> tuple[str, ...]:
+    """The plan's named points, which a scan can be placed by."""
+    return tuple(points_of(job.plan))
 
 
 def picked(job: Job, point: Any) -> list[float]:
@@ -89,7 +152,7 @@ def place_of(said: Any) -> tuple[float, float, float]:
     return x, y, z
 
 
-def with_scan(document: Document, asked: Mapping[str, Any], units: LengthUnit) -> tuple[Document, str]:
+def scan_placed(document: Document, asked: Mapping[str, Any], units: LengthUnit) -> tuple[Document, str]:
     """The plan's text with its scan named, in other units, or placed anew; and what was done, in words.
 
     Args:
@@ -142,3 +205,12 @@ def without_scan(document: Document) -> tuple[Document, str]:
         ProblemsFound: it has none.
     """
     return remove(document, ("shell", "scan")), "took the scan out of the plan"
+
+
+_FROM = re.compile(r"^# Drafted from (\S+?)\.? ", re.MULTILINE)
+
+
+def survey_named(text: str) -> str | None:
+    """The survey file that a plan's text says it was drafted from; None where it says none."""
+    found = _FROM.search(text[:2000])
+    return found[1] if found else None

@@ -1,29 +1,64 @@
-"""A new plan or survey from a few plain choices, so that nobody starts from an empty page."""
+"""The plans of a folder without opening them, and new plans and surveys from a few plain choices."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib.resources import files
+from pathlib import Path
 from typing import Any, TypeVar
 
+from cagewright.base.answers import Answer
 from cagewright.base.files import write_atomically
+from cagewright.base.problems import ProblemsFound
 from cagewright.base.units import LengthUnit
 from cagewright.check.library import book_ids
+from cagewright.job.draft import drafted
+from cagewright.job.opening import open_job
+from cagewright.make.svg import to_svg
+from cagewright.make.views import cage_view
 from cagewright.plan.emit import flow, plan_text
 from cagewright.plan.read import read_plan_text
 from cagewright.plan.survey import Survey, SurveyFile, blank_survey, read_survey_text, survey_text
 from cagewright.plan.write import document, set_value
-from cagewright.workbench.pages.shell_draft import drafted
-from cagewright.workbench.shopfolder.desk import Desk, slug
 
 T = TypeVar("T")
+PICTURE = (120.0, 80.0)
+"""Width and height of a plan's picture, mm on paper."""
 SHOP = "my-shop.yaml"
 """The shop file that a folder without one is given, of usual figures to be replaced."""
 
 
 class BadChoice(ValueError):
     """A choice is none of those offered; its words say what was wanted."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanCard(Answer):
+    """A plan without opening it.
+
+    Attributes:
+        revision: its mark; empty where its text has problems.
+        members: how many tubes.
+        problems: how many its text has.
+    """
+
+    revision: str = ""
+    members: int = 0
+    problems: int = 0
+
+
+def card_of(path: Path) -> tuple[PlanCard, str]:
+    """The card of the plan in that file, and a small picture of its cage as SVG; none with problems."""
+    try:
+        cage = open_job(path).cage
+    except ProblemsFound as found:
+        count = len(found.problems)
+        words = f"{count} problem{'' if count == 1 else 's'} in its text"
+        return PlanCard(headline=words, level="fail", problems=count), ""
+    view = cage_view(cage, "three-quarter", box=PICTURE, numbers=False, sizes=False, caption=False)
+    words = f"{len(cage.members)} members, revision {cage.revision}"
+    return PlanCard(headline=words, revision=cage.revision, members=len(cage.members)), to_svg(view)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,30 +110,41 @@ def choices_in(asked: dict[str, Any]) -> Choices:
     return Choices(title=title or "New plan", book=book, **said)
 
 
-def made_new(desk: Desk, choices: Choices) -> dict[str, Any]:
-    """What was made and where it is: an address to go to next.
+def new_plan(folder: Path, choices: Choices) -> str:
+    """The text of a new plan: a roll bar, or a whole cage laid out in an invented saloon.
 
     Raises:
-        ProblemsFound: a file cannot be written.
+        ProblemsFound: the shop's file cannot be used.
     """
-    shop = _shop(desk)
-    if choices.start == "survey":
-        return {"address": f"/surveys/{_survey(desk, choices, shop)}"}
-    text = _roll_bar(choices, shop) if choices.start == "roll bar" else _cage(desk, choices, shop)
-    id = desk.add(choices.title, text.encode())
-    return {"id": id, "address": f"/plans/{id}/cage"}
+    shop = _shop(folder)
+    if choices.start == "roll bar":
+        return _roll_bar(choices, shop)
+    survey = Survey(file=_start_survey(choices, shop))
+    _, text = drafted(survey, folder, name="readings of an invented saloon")
+    return f"shop: {flow(shop)}\n{text}" if "\nshop:" not in text else text
+
+
+def new_survey(folder: Path, choices: Choices) -> str:
+    """The text of a new survey with nothing read yet."""
+    shop = _shop(folder)
+    blank, like = blank_survey(choices.title), _start_survey(choices, shop)
+    new = {
+        "units": choices.units, "shop": shop, "wishes": like.wishes, "driver": like.driver,
+        "car": blank.car.model_copy(update={"rules": like.car.rules}),
+    }  # fmt: skip
+    return survey_text(blank.model_copy(update=new))
 
 
 def _start(name: str) -> str:
-    return files("cagewright.workbench").joinpath("starts", name).read_text(encoding="utf-8")
+    return files("cagewright.job").joinpath("starts", name).read_text(encoding="utf-8")
 
 
-def _shop(desk: Desk) -> str:
+def _shop(folder: Path) -> str:
     """The name of the folder's shop file, made where there is none."""
-    found = sorted(p.name for p in desk.folder.glob("*shop*.yaml") if p.is_file())
+    found = sorted(p.name for p in folder.glob("*shop*.yaml") if p.is_file())
     if found:
         return found[0]
-    write_atomically(desk.folder / SHOP, _start("shop.yaml").encode())
+    write_atomically(folder / SHOP, _start("shop.yaml").encode())
     return SHOP
 
 
@@ -138,29 +184,3 @@ def _twin(part: str) -> str:
     swapped = {"left": "right", "right": "left"}
     start, joint, side = part.rpartition("_")
     return f"{start}{joint}{swapped.get(side, side)}"
-
-
-def _cage(desk: Desk, choices: Choices, shop: str) -> str:
-    survey = Survey(file=_start_survey(choices, shop))
-    _, text = drafted(survey, desk.folder, name="readings of an invented saloon")
-    return f"shop: {flow(shop)}\n{text}" if "\nshop:" not in text else text
-
-
-def _survey(desk: Desk, choices: Choices, shop: str) -> str:
-    """The id of a new survey with nothing read yet."""
-    from cagewright.workbench.shopfolder.surveys import surveys_of
-
-    blank = blank_survey(choices.title)
-    like = _start_survey(choices, shop)
-    file = blank.model_copy(
-        update={
-            "units": choices.units, "shop": shop, "wishes": like.wishes, "driver": like.driver,
-            "car": blank.car.model_copy(update={"rules": like.car.rules}),
-        }
-    )  # fmt: skip
-    stem, n = f"{slug(choices.title)}-survey", 2
-    path = desk.folder / f"{stem}.yaml"
-    while path.exists():
-        path, n = desk.folder / f"{stem}-{n}.yaml", n + 1
-    write_atomically(path, survey_text(file).encode())
-    return next(id for id, where in surveys_of(desk).items() if where == path)

@@ -1,0 +1,114 @@
+"""A first plan from a survey: laid out, resolved, and as the text of its file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from cagewright.base.answers import Answer, Sentence
+from cagewright.base.problems import Problem, ProblemsFound, Where
+from cagewright.check.library import find_books
+from cagewright.check.limits_asked import limits_of
+from cagewright.draft.layout import NothingToDraft, draft
+from cagewright.draft.scanned import with_scan
+from cagewright.draft.telling import GRAVE
+from cagewright.draft.written import drafted_text
+from cagewright.job.survey import OpenSurvey, in_words
+from cagewright.plan.shop import read_shop
+from cagewright.plan.survey import Survey, where_read
+from cagewright.shape.resolve import resolve
+from cagewright.stock.shop import NO_SHOP
+
+CAUTION = (
+    "A drafted layout is a start, not a certificate: check it, and the current rule book of your series; "
+    "local codes and the licensed engineer or scrutineer decide."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DraftAnswer(Answer):
+    """A first plan laid out.
+
+    Attributes:
+        members: how many tubes.
+        not_done: what could not be laid out, and why.
+        doubts: what the survey leaves open.
+        from_scan: readings that were taken from the scan, in words.
+    """
+
+    members: int
+    not_done: tuple[Sentence, ...]
+    doubts: tuple[Sentence, ...]
+    from_scan: tuple[str, ...]
+
+
+def draft_of(survey: OpenSurvey) -> tuple[DraftAnswer, str]:
+    """The first plan from a survey's file, and the text of the plan's file.
+
+    Raises:
+        ProblemsFound: as for ``drafted``, or the survey's text has problems.
+    """
+    if survey.survey is None:
+        raise ProblemsFound(survey.problems)
+    return drafted(survey.survey, survey.path.parent, name=survey.path.name)
+
+
+def drafted(read: Survey, folder: Path, *, name: str) -> tuple[DraftAnswer, str]:
+    """The first plan from the survey, and the text of the plan's file.
+
+    Args:
+        read: the survey.
+        folder: of its file.
+        name: of its file.
+
+    Raises:
+        ProblemsFound: readings are missing or impossible, or a book, the shop or the scan cannot be used, or
+            what was drafted cannot be built.
+    """
+    whole, taken = with_scan(read, folder)
+    shop = read_shop(folder / whole.file.shop) if whole.file.shop else NO_SHOP
+    books = find_books(whole.file.car.rules, folder, Where(file=name))
+    try:
+        made = draft(whole.file, limits_of(books), shop)
+    except NothingToDraft as nothing:
+        stops = [n for n in nothing.notes if n.kind in GRAVE or n.matters]
+        raise ProblemsFound(
+            [
+                Problem(
+                    code=f"survey-{n.kind}",
+                    where=where_read(whole, n.reading, n.part),
+                    found=in_words(n.found),
+                    wanted=in_words(n.advice),
+                )
+                for n in stops
+            ]
+            or [_no_hoop(name)]
+        ) from None
+    resolve(made.plan)  # a plan that cannot be built is never written
+    open_ = [n for n in made.notes if n.kind in ("slip", "range", "missing", "stood in")]
+    answer = DraftAnswer(
+        headline=f"{len(made.plan.members)} members are laid out",
+        level="look at" if made.said or any(n.kind in GRAVE for n in made.notes) else "fine",
+        cautions=(CAUTION,),
+        members=len(made.plan.members),
+        not_done=tuple(Sentence(words=f"{in_words(said)}.", level="look at") for said in made.said),
+        doubts=tuple(
+            Sentence(
+                words=f"{in_words(n.found)}. {in_words(n.advice)}.",
+                level="look at" if n.kind in GRAVE or n.matters else "fine",
+                about=(n.reading,),
+            )
+            for n in open_
+        ),
+        from_scan=tuple(in_words(one) for one in taken),
+    )
+    return answer, drafted_text(made, name)
+
+
+def _no_hoop(name: str) -> Problem:
+    return Problem(
+        code="survey-hoop",
+        where=Where(file=name),
+        found="the main hoop cannot be laid out inside this section",
+        wanted="read the section at the hoop again",
+    )

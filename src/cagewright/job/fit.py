@@ -1,0 +1,198 @@
+"""A plan's tubes brought to the wanted gap from the body: what moved, and what held each back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from cagewright.base.answers import Answer, Level, Value, figure
+from cagewright.base.names import shown
+from cagewright.base.say import span
+from cagewright.base.units import LengthUnit
+from cagewright.draft.fit import Fitted, Freedom, Move, Report, fit
+from cagewright.draft.tighten import Gaps
+from cagewright.job.opening import Job, scan_of
+from cagewright.plan.source import Keys
+from cagewright.plan.write import Document, load_document, save, set_length
+from cagewright.shape.shell import shell_of
+
+AXES = ("back", "across", "up")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GapSpan:
+    """The gaps along a tube where it follows the body: least, mean and most, and the three in one."""
+
+    least: Value
+    mean: Value
+    most: Value
+    said: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FittedMember:
+    """How one member came out.
+
+    Attributes:
+        member: its name.
+        shown: the same as it is read.
+        before: its gaps as it was; None where it follows nothing.
+        after: its gaps as it is now.
+        moved: furthest that a place of it moved; None where nothing was tried.
+        held: what held it back or why it was left as it was, in words; empty where nothing did.
+        taken: whether it was moved.
+        level: ``look at`` where it is not where it is wanted.
+    """
+
+    member: str
+    shown: str
+    before: GapSpan | None
+    after: GapSpan | None
+    moved: Value | None
+    held: str
+    taken: bool
+    level: Level
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MovedValue:
+    """One value of the plan that changed.
+
+    Attributes:
+        keys: where it stands in the file.
+        where: the same in words, places counted from 1: ``main hoop, place 2``.
+        before: what stood there, back, across and up or the one figure.
+        after: what stands there now.
+        said: both in words.
+    """
+
+    keys: Keys
+    where: str
+    before: tuple[Value, ...]
+    after: tuple[Value, ...]
+    said: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FitAnswer(Answer):
+    """What a fit did or would do: each member that follows the body, and every value that changes.
+
+    Attributes:
+        members: those that follow the body.
+        moves: values that change.
+        written: whether the plan file was changed.
+    """
+
+    members: tuple[FittedMember, ...]
+    moves: tuple[MovedValue, ...]
+    written: bool
+
+
+def fit_answer(
+    job: Job,
+    *,
+    gap: float = 10.0,
+    least: float = 5.0,
+    reach: float = 40.0,
+    only: tuple[str, ...] = (),
+    fixed: tuple[str, ...] = (),
+    write: bool = False,
+) -> FitAnswer:
+    """What bringing the tubes to the gap does; with ``write`` the plan file is changed.
+
+    Args:
+        job: the plan.
+        gap: wanted between tube and body, mm.
+        least: kept everywhere, mm.
+        reach: furthest that a bend may move, mm.
+        only: members; every one that follows the body where empty.
+        fixed: named points that stay.
+        write: whether the plan file is changed.
+
+    Raises:
+        ProblemsFound: the scan cannot be used, or the file cannot be edited.
+    """
+    freedom = Freedom(
+        gap=gap, least=min(least, gap), reach=reach, members=frozenset(only), fixed=frozenset(fixed)
+    )
+    _, report = fit(job.plan, shell_of(job.cage, scan_of(job)), freedom, job.shop)
+    if write and report.moves:
+        save(edited(load_document(job.path), report), job.path)
+    return _answer(report, job.cage.units, gap, written=write and bool(report.moves))
+
+
+def edited(document: Document, report: Report) -> Document:
+    """The plan file's text with every moved value set, in the units that stand there."""
+    for move in report.moves:
+        if len(move.after) == 1:
+            document = set_length(document, move.keys, move.after[0])
+            continue
+        held: Any = document.source.data
+        for key in move.keys:
+            held = held[key]
+        keys = (*move.keys, "at") if isinstance(held, dict) else move.keys
+        for axis, (was, now) in enumerate(zip(move.before, move.after, strict=True)):
+            if was != now:
+                document = set_length(document, (*keys, axis), now)
+    return document
+
+
+def _answer(report: Report, units: LengthUnit, gap: float, *, written: bool) -> FitAnswer:
+    members = tuple(_member(one, units) for one in report.members)
+    taken = [one for one in members if one.taken]
+    done = "moved" if written else "would move"
+    words = f"{len(taken)} of {len(members)} tubes that follow the body {done}" if members else ""
+    wanted = figure(gap, "length", units).said
+    return FitAnswer(
+        headline=f"{words} toward {wanted} from it"
+        if taken
+        else "no tube would come nearer to the gap wanted",
+        level="look at" if any(one.level != "fine" for one in members) else "fine",
+        members=members,
+        moves=tuple(_moved(move, units) for move in report.moves),
+        written=written,
+    )
+
+
+def _member(fitted: Fitted, units: LengthUnit) -> FittedMember:
+    tight = fitted.tight
+    return FittedMember(
+        member=fitted.member,
+        shown=shown(fitted.member),
+        before=_span(tight.before if tight else None, units),
+        after=_span(tight.after if tight else None, units),
+        moved=figure(tight.moved, "length", units) if tight else None,
+        held=fitted.why_not or ("; ".join(tight.held) if tight else ""),
+        taken=not fitted.why_not,
+        level="look at" if fitted.why_not or (tight and tight.held) else "fine",
+    )
+
+
+def _span(gaps: Gaps | None, units: LengthUnit) -> GapSpan | None:
+    if gaps is None:
+        return None
+    least, mean, most = (figure(v, "length", units) for v in gaps)
+    return GapSpan(
+        least=least, mean=mean, most=most,
+        said=f"{span(gaps[0], gaps[2], 'length', units)}, mean {mean.said}",
+    )  # fmt: skip
+
+
+def _moved(move: Move, units: LengthUnit) -> MovedValue:
+    before, after = (tuple(figure(v, "length", units) for v in side) for side in (move.before, move.after))
+    axes = AXES if len(after) == 3 else (str(move.keys[-1]),)
+    steps = [
+        f"{axis} {was.said} -> {now.said}"
+        for axis, was, now in zip(axes, before, after, strict=True)
+        if was.value != now.value
+    ]
+    return MovedValue(
+        keys=move.keys, where=_where(move.keys), before=before, after=after, said=", ".join(steps)
+    )
+
+
+def _where(keys: Keys) -> str:
+    """``main hoop, place 2`` or ``the point waist``."""
+    if keys[0] == "points":
+        return f"the point {shown(str(keys[1]))}"
+    return f"{shown(str(keys[1]))}, place {int(keys[3]) + 1}"
