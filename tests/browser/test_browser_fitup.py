@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -46,9 +45,9 @@ def get(bench: Bench, path: str = "") -> Any:
 def says_of(reading: dict[str, Any], off: float) -> str:
     """What the tape says where the left leg's bottom mark is ``off`` mm further away."""
     if reading["kind"] == "lean":
-        return f"{math.degrees(reading['plan']):.2f}"
+        return f"{reading['planned']['value']:.2f}"
     far = off if "front_leg_left.start" in (reading["a"], reading["b"]) and reading["kind"] == "tape" else 0.0
-    return f"{reading['plan'] + far:.1f}"
+    return f"{reading['planned']['value'] + far:.1f}"
 
 
 def test_readings_are_entered_one_after_another_and_what_to_pull_is_shown(
@@ -74,7 +73,7 @@ def test_readings_are_entered_one_after_another_and_what_to_pull_is_shown(
         assert said.startswith(says_of(reading, 9.0))
     page.click("#tab-pull")
     page.wait_for_selector(".pulls li", timeout=60_000)
-    assert "front_leg_left: bottom is" in page.locator(".pulls").inner_text()
+    assert "front leg left: bottom is" in page.locator(".pulls").inner_text()
     arrows = page.evaluate("() => window.cagewrightView.written.arrows")
     assert arrows
     assert arrows[0]["words"]
@@ -88,7 +87,7 @@ def test_plus_and_minus_start_from_the_plan_and_keep_the_unit(own_bench: Bench, 
     page.click("#tab-measure")
     first = get(own_bench, f"/steps/{LEGS}")["readings"][0]
     page.click(".nudge >> nth=1")
-    assert page.input_value("#reading") == str(round(first["plan"]) + 1)
+    assert page.input_value("#reading") == str(round(first["planned"]["value"]) + 1)
     page.fill("#reading", "40.5 in")
     page.click(".nudge >> nth=0")
     assert page.input_value("#reading") == "39.5 in"
@@ -146,7 +145,7 @@ def test_a_tube_moved_to_another_step_shows_what_that_breaks(
     page.click("text=Tack at another step …")
     page.select_option(".reorder select", "2")
     page.wait_for_selector(".broken")
-    assert "header is cut on front_leg_left" in page.locator(".broken").inner_text()
+    assert "header is cut on front leg left" in page.locator(".broken").inner_text()
 
 
 @pytest.mark.parametrize(("size", "name"), [(LAPTOP, "laptop"), (TABLET, "tablet")])

@@ -13,11 +13,11 @@ from cagewright.records.entries import Hand, add_note, add_reading, correct, sig
 from cagewright.records.integrity import health
 from cagewright.records.jobs import history, new_job
 from cagewright.records.judging import judge
-from cagewright.records.nouns import Piece
 from cagewright.records.opening import Record, opened
 from cagewright.records.pack import export_job
 from cagewright.records.rack import on_hand, put, use_up
 from cagewright.records.rescuing import rescue
+from cagewright.records.types import Piece
 from cases import cases
 
 HAND = Hand(by="Ann")

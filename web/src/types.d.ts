@@ -34,6 +34,15 @@ export interface BooksAnswer {
   books: BookRow[];
 }
 
+/** How one reading fits. */
+export interface CheckRow {
+  reading: string;
+  residual: Value;
+  score: number;
+  checked: number;
+  words: string;
+}
+
 /** What there is to choose from. */
 export interface Choices {
   roles: RoleChoice[];
@@ -73,6 +82,16 @@ export interface EditAnswer {
   findings: FindingsAnswer | null;
   unjudged: Problem[];
   unseen: string;
+}
+
+/** How one end of a tube stands. */
+export interface EndRow {
+  member: string;
+  mark: string;
+  end: string;
+  stands: "in place" | "out" | "cannot tell";
+  off: [Value, Value, Value];
+  words: string;
 }
 
 /** One thing that can be chosen: what the file says for it, and its words. */
@@ -132,11 +151,38 @@ export interface FindingsAnswer {
   failed: boolean;
 }
 
+/** How a joint has opened: its root gap and overlap, and what they ask for. */
+export interface GapRow {
+  joint: string;
+  open: Value;
+  overlap: Value;
+  words: string;
+}
+
+/** Jobs of the record, in the order they were entered. */
+export interface JobsAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  jobs: ShopJob[];
+}
+
 /** An alternative made: its name, what is noted of it, and the tubes it changes. */
 export interface MadeAlternative {
   name: string;
   note: string;
   changed: string[];
+}
+
+/** A mark. */
+export interface MarkRow {
+  name: string;
+  member: string | null;
+  along: Value | null;
+  face: string;
+  what: string;
+  point: Vec3;
+  place: string;
 }
 
 /** A point of the car that the readings give. */
@@ -146,6 +192,29 @@ export interface MeasuredPoint {
   at: Vec3;
   said: [Value, Value, Value];
   mirrored: boolean;
+}
+
+/** The order of the build. */
+export interface OrderAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  steps: StepRow[];
+  broken: Sentence[];
+  moves: Record<string, number>;
+  passing: Sentence | null;
+  units: "mm" | "in" | "decimal in";
+  revision: string;
+}
+
+/** A reading that the others contradict: what it says, and what the others make of it. */
+export interface OutlierRow {
+  kind: string;
+  a: string;
+  b: string;
+  says: Value;
+  others: Value;
+  words: string;
 }
 
 /** A plan without opening it. */
@@ -165,6 +234,44 @@ export interface Problem {
   found: string;
   wanted: string;
   nearest: string | null;
+}
+
+/** How many readings of a step are used, and the tick that ended it. */
+export interface ProgressRow {
+  read: number;
+  done: TickRow | null;
+}
+
+/** What to pull. */
+export interface PullAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  pulls: PullRow[];
+  gaps: GapRow[];
+  stretch: number;
+  there: string[];
+  step: number;
+  units: "mm" | "in" | "decimal in";
+  revision: string;
+}
+
+/** One end that is not in place. */
+export interface PullRow {
+  number: number;
+  member: string;
+  mark: string;
+  end: string;
+  stands: "in place" | "out" | "cannot tell";
+  off: [Value, Value, Value];
+  words: string;
+  order: string;
+  way: string;
+  tape: string;
+  settle: Wanted | null;
+  takes: Takes | null;
+  start: Vec3;
+  stop: Vec3;
 }
 
 /** One number of a reading. */
@@ -400,6 +507,18 @@ export interface Sentence {
   about: string[];
 }
 
+/** One job of the shop. */
+export interface ShopJob {
+  uid: string;
+  name: string;
+  customer: string;
+  reference: string;
+  title: string;
+  units: "mm" | "in";
+  by: string;
+  entered: string;
+}
+
 /** A size that can be had: `od` and `wall` in mm, and as it is ordered. */
 export interface SizeOffer {
   od: number;
@@ -423,6 +542,26 @@ export interface Span {
   words: string;
 }
 
+/** Where everything is. */
+export interface SquareAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  basis: Sentence;
+  datum: string;
+  unit_sigma: number;
+  fits: boolean;
+  loose: string[];
+  outliers: OutlierRow[];
+  not_used: Problem[];
+  notes: Sentence[];
+  ends: EndRow[];
+  read_next: Wanted[];
+  readings: CheckRow[];
+  as_built: Sentence[];
+  pushed: Sentence[];
+}
+
 /** An open plan as every page knows it. */
 export interface State {
   id: string;
@@ -437,6 +576,34 @@ export interface State {
   trouble: string | null;
   conflict: string | null;
   problems: Problem[];
+}
+
+/** What to punch and to read at a step. */
+export interface StepAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  step: StepRow;
+  present: string[];
+  held: string[];
+  welded: string[];
+  datum: string;
+  marks: MarkRow[];
+  mark_names: string[];
+  readings: Wanted[] | null;
+  units: "mm" | "in" | "decimal in";
+  revision: string;
+}
+
+/** One step of the build. */
+export interface StepRow {
+  number: number;
+  title: string;
+  where: "bench" | "car" | "dropped";
+  tack: string[];
+  weld: string[];
+  notes: string[];
+  slow: boolean;
 }
 
 /** Every alternatives file beside a plan, and what alternatives can be made and pushed with. */
@@ -533,6 +700,41 @@ export interface Taken {
   tubes: string[];
 }
 
+/** A reading of a step as it was entered, and how it stands beside the plan. */
+export interface TakenRow {
+  line: number;
+  kind: string;
+  a: string;
+  b: string;
+  axis: string;
+  says: string;
+  start: string;
+  used: boolean;
+  why: string;
+  by: string;
+  taken: string;
+  verdict: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+}
+
+/** What a pull takes. */
+export interface Takes {
+  how: "hand" | "strap" | "stop" | "cannot tell";
+  force: Value | null;
+  stress: Value | null;
+  member: string;
+  words: string;
+}
+
+/** What was done to what, by whom and when, and its line in the record. */
+export interface TickRow {
+  what: string;
+  done: string;
+  by: string;
+  taken: string;
+  line: number;
+}
+
 /** A tube of the plan (mm), in words, and how many members are made of it. */
 export interface TubeChoice {
   name: string;
@@ -553,6 +755,20 @@ export interface Value {
   certainty: "read" | "second-hand" | "computed" | "memory" | "shop" | null;
   plus_minus: number | null;
   bound: "" | "at least" | "at most";
+  why: string;
+}
+
+/** A reading to take. */
+export interface Wanted {
+  number: number;
+  kind: "tape" | "level" | "lean" | "place";
+  a: string;
+  b: string;
+  axis: string;
+  how: string;
+  planned: Value;
+  within: Value;
+  start: string;
   why: string;
 }
 

@@ -2,17 +2,27 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 
 
 def shown(name: str) -> str:
-    """The name as it is read on screen and paper."""
-    return name.replace("_", " ")
+    """The name as it is read on screen and paper; of a joint or a mark too: ``main hoop bend 1a``."""
+    return re.sub(r"\.bend(?=\d)", " bend ", name).replace("_", " ").replace(".", " ")
 
 
 def typed(name: str) -> str:
     """The name as the plan has it, however it was typed."""
     return "_".join(name.split()) if " " in name.strip() else name.strip()
+
+
+def named(text: str, known: Iterable[str]) -> str:
+    """The name of ``known`` that was typed, as the plan has it or as it is shown; as typed where none is."""
+    return next((name for name in known if _letters(name) == _letters(text)), text.strip())
+
+
+def _letters(name: str) -> str:
+    return re.sub(r"[\s_.]", "", name)
 
 
 def listed(names: Iterable[str], most: int | None = None) -> str:

@@ -25,7 +25,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "marks": ("fitup", "marks", "List the marks to punch at a step"),
     "square": ("fitup", "square", "Say where each tube really is, which readings do not fit"),
     "pull": ("fitup", "pull", "Say what to pull, which way, how far"),
-    "shrink": ("welding", "shrink", "Say what a step's welds pull, in which order to weld"),
+    "shrink": ("fitup", "shrink", "Say what a step's welds pull, in which order to weld"),
     "export-frame": ("strength", "export_frame", "Write one push as a neutral frame file"),
     "record": ("records", "record", "The shop's record"),
     "reading": ("readings", "reading", "Readings: add, list, write"),

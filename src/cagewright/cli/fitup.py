@@ -1,47 +1,26 @@
-"""Commands on fitting up: build order, marks and the sheet of a step, where everything is, what to pull."""
+"""Commands on fitting up: order, marks of a step, where everything is, what to pull, what welds pull."""
 
 from __future__ import annotations
 
-from dataclasses import replace
-from functools import partial
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
-import numpy as np
 import typer
 
-from cagewright.base.cautions import CAUTIONS
 from cagewright.base.files import write_atomically
+from cagewright.base.names import shown
 from cagewright.base.plain import plain
 from cagewright.base.sheet import Column, Paper, Table
 from cagewright.book.papers import sheets_paper
 from cagewright.cli.frames import speaking_of_frames
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, show_table
-from cagewright.fitup.adjust import Adjusted
-from cagewright.fitup.asbuilt import as_built, changed_findings
-from cagewright.fitup.asbuilt_push import pushed_twice, pushed_words
-from cagewright.fitup.choose import most_helpful, unchecked_words
-from cagewright.fitup.door import opening_of, passes
-from cagewright.fitup.force import close_gap, root_gap_words
-from cagewright.fitup.marks import Mark, marks_of
-from cagewright.fitup.order import Step, broken_by, build_order
-from cagewright.fitup.pull import WITHIN, joint_gaps, stands_of
-from cagewright.fitup.pullsheet import pull_sheet, pulls_of
-from cagewright.fitup.readings import FitUp, adjusted_readings, read_fitup
-from cagewright.fitup.sheet import (
-    blank_readings,
-    marks_table,
-    readings_table,
-    step_readings,
-    step_sheet,
-)
-from cagewright.frame.errors import FrameError
-from cagewright.job.findings import findings_of
-from cagewright.job.opening import Job, open_job, scan_of
-from cagewright.make.weldmap import throat_for
-from cagewright.shape.drafts import points_of
-from cagewright.shape.shell import shell_of
-from cagewright.shape.types import member_named
+from cagewright.job.marks import blank_file, marks_table, readings_table, step_of, step_sheet
+from cagewright.job.opening import Job, open_job
+from cagewright.job.order import moves_asked, order_of
+from cagewright.job.pull import WITHIN, pull_of, pull_sheet
+from cagewright.job.readings import taken_from_file
+from cagewright.job.shrink import ShrinkAnswer, shrink_of
+from cagewright.job.square import square_of
 
 ReadingsPath = Annotated[
     Path, typer.Argument(metavar="READINGS", help="The readings file.", show_default=False)
@@ -54,86 +33,58 @@ Moves = Annotated[
 ]
 StepNumber = Annotated[int, typer.Option("--step", min=1, help="Number of the step, as order lists them.")]
 Within = Annotated[float, typer.Option(min=0.5, help="How far an end may be out in each direction, mm.")]
+Read = Annotated[
+    Path | None, typer.Option(metavar="READINGS", help="Readings file of the same marks at that time.")
+]
 
 
-def _marks(job: Job) -> tuple[Mark, ...]:
-    return marks_of(job.cage, points_of(job.plan))
-
-
-def steps_of(job: Job, moves: list[str] | None = None) -> tuple[Step, ...]:
-    """The steps of the build, with the tubes that are asked for at another one."""
-    return build_order(job.cage, shell_of(job.cage, scan_of(job)), moves=_asked(job, moves or []))
-
-
-def _asked(job: Job, moves: list[str]) -> dict[str, int]:
-    known = {m.name for m in job.cage.members}
-    asked: dict[str, int] = {}
-    for move in moves:
-        name, _, number = move.rpartition(":")
-        if name not in known or not number.isdigit():
-            raise typer.BadParameter(f"'{move}' is not a tube of the plan and a step, such as header:2")
-        asked[name] = int(number)
-    return asked
+def _moves(job: Job, asked: list[str] | None) -> dict[str, int]:
+    moves: dict[str, int] = {}
+    for words in asked or ():
+        name, _, number = words.rpartition(":")
+        found = moves_asked(job, {name: int(number)}) if number.isdigit() else {}
+        if not found:
+            raise typer.BadParameter(f"'{words}' is not a tube of the plan and a step, such as header:2")
+        moves |= found
+    return moves
 
 
 def order(
     plan: PlanPath,
     move: Moves = None,
     door: Annotated[
-        str | None,
+        str,
         typer.Option(
             metavar="LINE", help="Also try whether the bench sub-assembly passes that measured opening."
         ),
-    ] = None,
+    ] = "",
     as_json: AsJson = False,
 ) -> None:
     """Say in which order to tack and weld, and what a change of it breaks (exit code 1)."""
     with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
-        shell = shell_of(job.cage, scan_of(job))
-        steps = steps_of(job, move)
-        usual = {b.what for b in broken_by(job.cage, shell, steps_of(job))}
-        broken = [b for b in broken_by(job.cage, shell, steps) if b.what not in usual]
-        passing = _passing(job, steps, door) if door else ""
+        answer = order_of(job, _moves(job, move), door=door)
     if as_json:
-        emit({"steps": [_step_row(s) for s in steps], "breaks": [b.words for b in broken], "door": passing})
+        emit(plain(answer))
     else:
-        show_table(steps_table(steps))
-        for words in (
-            *(n for s in steps for n in s.notes),
-            *(b.words for b in broken),
-            *([passing] if passing else []),
-        ):
-            out.print(words, markup=False)
-    if broken:
+        rows = tuple(
+            (str(s.number), s.title, s.where, *(", ".join(map(shown, n)) or "–" for n in (s.tack, s.weld)))
+            for s in answer.steps
+        )
+        show_table(_table(("step", "what", "where", "tack", "weld"), rows))
+        _print(*(n for s in answer.steps for n in s.notes), *(b.words for b in answer.broken))
+        _print(*([answer.passing.words] if answer.passing else []))
+    if answer.broken:
         raise typer.Exit(1)
 
 
-def _passing(job: Job, steps: tuple[Step, ...], door: str) -> str:
-    line = next((x for x in job.cage.lines if x.name == door), None)
-    if line is None:
-        raise typer.BadParameter(
-            f"no measured line '{door}'; known: {', '.join(x.name for x in job.cage.lines)}"
-        )
-    names = next((s.tack for s in steps if s.where == "bench"), steps[0].tack)
-    found = passes([m for m in job.cage.members if m.name in names], opening_of(line.points))
-    return f"{', '.join(names)} through {door}: {found.words}"
-
-
-def _step_row(step: Step) -> dict[str, Any]:
-    return {
-        "number": step.number, "title": step.title, "where": step.where, "tack": list(step.tack),
-        "weld": list(step.weld), "notes": list(step.notes),
-    }  # fmt: skip
-
-
-def steps_table(steps: tuple[Step, ...]) -> Table:
-    """One row a step."""
-    rows = tuple(
-        (str(s.number), s.title, s.where, ", ".join(s.tack) or "–", ", ".join(s.weld) or "–") for s in steps
-    )
-    heads = ("step", "what", "where", "tack", "weld")
+def _table(heads: tuple[str, ...], rows: tuple[tuple[str, ...], ...]) -> Table:
     return Table(title="", columns=tuple(Column(head=h) for h in heads), rows=rows)
+
+
+def _print(*sentences: str) -> None:
+    for words in sentences:
+        out.print(words, markup=False)
 
 
 def marks(
@@ -150,40 +101,17 @@ def marks(
     """List the marks to punch at a step, and the tapes, levels and plumbs to read there."""
     with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
-        steps, known = steps_of(job), _marks(job)
-        if step > len(steps):
-            raise typer.BadParameter(f"there are {len(steps)} steps")
-        choices = step_readings(job.cage, known, steps, step)
+        answer = step_of(job, step)
         if file:
-            write_atomically(file, blank_readings(job.cage, steps, step, choices).encode())
+            write_atomically(file, blank_file(job, answer).encode())
         if pdf:
-            address = f"{link.rstrip('/')}/fit-up/{step}" if link else ""
-            sheet = step_sheet(job.cage, steps, step, choices, known, link=address)
+            sheet = step_sheet(job, answer, link=f"{link.rstrip('/')}/fit-up/{step}" if link else "")
             write_atomically(pdf, sheets_paper((sheet,), cage=job.cage, paper=paper))
-    used = {n for c in choices for n in (c.reading.a, c.reading.b)}
-    mine = [m for m in known if m.name in used]
     if as_json:
-        emit({
-            "step": _step_row(steps[step - 1]),
-            "marks": [
-                {"name": m.name, "along_mm": round(m.along, 1), "face": m.face, "what": m.what} for m in mine
-            ],
-            "readings": [{"kind": c.reading.kind, "a": c.reading.a, "b": c.reading.b, "axis": c.reading.axis,
-                          "plan": round(c.reading.seen, 4), "why": c.why} for c in choices],
-        })  # fmt: skip
+        emit(plain(answer))
         return
-    show_table(marks_table(mine, job.cage.units))
-    show_table(readings_table(choices, job.cage.units))
-
-
-def adjusted_file(job: Job, readings: Path) -> tuple[FitUp, Adjusted]:
-    """What was read, and where that puts everything.
-
-    Raises:
-        ProblemsFound: the file has problems of its own, everything in it is held, or nothing is read yet.
-    """
-    fit = read_fitup(readings, job.cage, _marks(job))
-    return fit, adjusted_readings(fit)
+    show_table(marks_table(answer))
+    show_table(readings_table(answer))
 
 
 def square(
@@ -201,97 +129,18 @@ def square(
 ) -> None:
     """Say where each tube really is, which readings do not fit, what to read next; exit code 1 where out."""
     with speaking_of_frames(as_json=as_json):
-        job = open_job(plan)
-        fit, found = adjusted_file(job, readings)
-        stands = stands_of(job.cage, found, within=within, units=job.cage.units)
-        more = most_helpful(fit.net, job.cage, [c.reading for c in found.checks], found.state)
-        built = _built(job, found)
-        changes = changed_findings(findings_of(job), findings_of(built)) if checks else ()
-        pushed = pushed_twice(job.cage, built.cage, push) if push else ()
+        taken = taken_from_file(open_job(plan), readings)
+        answer = square_of(taken, within=within, checks=checks, pushes=push)
     if as_json:
-        emit(_square_row(fit, found) | {
-            "ends": [
-                {"mark": s.mark, "off_mm": _round(s.off), "sure_mm": _round(s.sure), "stands": s.stands}
-                for s in stands
-            ],
-            "read_next": [c.reading.name for c in more],
-            "as_built": [c.words for c in map(_Change, changes)],
-            "pushed": [plain(p) for p in pushed],
-        })  # fmt: skip
+        emit(plain(answer))
     else:
-        _say_fit(job, fit, found)
-        for s in stands:
-            out.print(s.words, markup=False)
-        out.print(
-            f"Read next: {'; '.join(c.reading.name for c in more) or 'nothing helps more'}.", markup=False
-        )
-        for change in changes:
-            out.print(_Change(change).words, markup=False)
-        for pair in pushed:
-            out.print(pushed_words(pair), markup=False)
-        out.print(CAUTIONS[0], markup=False)
-    if any(s.stands == "out" for s in stands) or found.outliers or fit.problems:
+        for note in answer.notes:
+            (err if note.words.startswith("Not used") else out).print(note.words, markup=False)
+        _print(answer.basis.words, *(e.words for e in answer.ends))
+        _print(f"Read next: {'; '.join(r.how for r in answer.read_next) or 'nothing helps more'}.")
+        _print(*(s.words for s in (*answer.as_built, *answer.pushed)), answer.cautions[0])
+    if answer.level == "fail" or answer.outliers or answer.not_used:
         raise typer.Exit(1)
-
-
-class _Change:
-    """A changed finding in words."""
-
-    def __init__(self, change: Any) -> None:
-        self.words = f"{change.clause}, {change.where}: {change.planned} on the plan, {change.built} as built"
-
-
-def _built(job: Job, found: Adjusted) -> Job:
-    return replace(job, cage=as_built(job.cage, found))
-
-
-def _round(v: Any) -> list[float]:
-    return [round(float(x), 2) for x in v]
-
-
-def _square_row(fit: FitUp, found: Adjusted) -> dict[str, Any]:
-    return {
-        "datum": found.net.held,
-        "scatter": round(found.unit_sigma, 3),
-        "fits": found.fits,
-        "loose": list(found.loose),
-        "slips": [
-            {"reading": s.reading.name, "seen": s.reading.seen, "others": round(s.others, 4)}
-            for s in found.outliers
-        ],
-        "not_used": list(fit.problems),
-        "readings": [
-            {"reading": c.reading.name, "residual": round(c.residual, 4), "score": round(c.score, 2),
-             "checked": round(c.checked, 3)}
-            for c in found.checks
-        ],
-    }  # fmt: skip
-
-
-def _say_fit(job: Job, fit: FitUp, found: Adjusted) -> None:
-    if fit.head.plan and fit.head.plan != job.cage.revision:
-        err.print(
-            f"Read against revision {fit.head.plan}; the plan is at {job.cage.revision} now.", markup=False
-        )
-    for problem in fit.problems:
-        err.print(f"Not used: {problem}", markup=False)
-    for slip in found.outliers:
-        others = np.degrees(slip.others) if slip.reading.kind == "lean" else slip.others
-        seen = np.degrees(slip.reading.seen) if slip.reading.kind == "lean" else slip.reading.seen
-        like = f" (or {', '.join(r.name for r in slip.alike)})" if slip.alike else ""
-        out.print(
-            f"Does not fit: {slip.reading.name} says {seen:.1f}, the others make it "
-            f"{others:.1f}{like}: read it again.",
-            markup=False,
-        )
-    for check in found.checks:
-        if not np.isfinite(check.smallest):
-            out.print(f"{check.reading.name}: {unchecked_words(check.checked)}.", markup=False)
-    if found.loose:
-        out.print(f"Not fixed by the readings: {', '.join(found.loose)}.", markup=False)
-    out.print(
-        f"{len(found.checks)} readings used, scatter {found.unit_sigma:.2f} (about 1 is sound).", markup=False
-    )
 
 
 def pull(
@@ -313,55 +162,51 @@ def pull(
     """Say what to pull, which way, how far, and what it takes; and how each joint has opened."""
     with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
-        fit, found = adjusted_file(job, readings)
-        stands = [
-            s
-            for s in stands_of(job.cage, found, within=within, units=job.cage.units)
-            if s.stands != "in place"
-        ]
-        there = sorted({m.member for m in fit.net.marks if m.member})
-        rows = [(s, _closing(job, s, there, welded or [])) for s in stands]
-        gaps = [g for g in joint_gaps(job.cage, found) if max(g.open, g.overlap) > 0.5]
-        gap_words = [
-            f"{g.joint}: root gap {root_gap_words(g.open, _throat(job, g.joint))}; overlap {g.overlap:.1f} mm"
-            for g in gaps
-        ]
+        answer = pull_of(taken_from_file(job, readings), within=within, welded=welded or [])
         if pdf:
-            sheet = pull_sheet(job.cage, pulls_of(found, rows), there, step=fit.head.step, notes=gap_words)
-            write_atomically(pdf, sheets_paper((sheet,), cage=job.cage, paper=paper))
+            write_atomically(pdf, sheets_paper((pull_sheet(job, answer),), cage=job.cage, paper=paper))
     if as_json:
-        emit({
-            "ends": [{"mark": s.mark, "words": s.words, "closing": c} for s, c in rows],
-            "joints": gap_words,
-        })
+        emit(plain(answer))
         return
-    for s, closing in rows:
-        out.print(s.words, markup=False)
-        if closing:
-            out.print(f"  {closing}", markup=False)
-    for words in gap_words:
-        out.print(words, markup=False)
-    if not rows:
-        out.print("Every end is in place.", markup=False)
-    out.print(CAUTIONS[0], markup=False)
+    for p in answer.pulls:
+        _print(f"{p.words}; {p.order}" if p.order else p.words)
+        _print(*([f"  {p.takes.words}"] if p.takes else []))
+        _print(*([f"  It would be settled by: {p.settle.how}"] if p.settle else []))
+    _print(*(g.words for g in answer.gaps), answer.headline, answer.cautions[0])
 
 
-def _closing(job: Job, stands: Any, there: list[str], welded: list[str]) -> str:
-    """What the pull takes, as it is and with all else welded; empty where it is not out."""
-    if stands.stands != "out":
-        return ""
-    closing = partial(
-        close_gap, job.cage, f"{stands.member}.{stands.mark.rpartition('.')[2]}", -stands.off, present=there
+def shrink(
+    plan: PlanPath,
+    step: StepNumber,
+    factor: Annotated[
+        float | None,
+        typer.Option(min=0.01, max=10.0, help="The shop's own factor; from its file where not given."),
+    ] = None,
+    before: Read = None,
+    after: Read = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say what a step's welds pull, in which order to weld and how to set off; or find the shop's factor."""
+    if (before is None) != (after is None):
+        raise typer.BadParameter("--before and --after go together: readings before the welds and after them")
+    with speaking_of_frames(as_json=as_json):
+        both = (before, after) if before and after else None
+        answer = shrink_of(open_job(plan), step, factor=factor, readings=both)
+    if as_json:
+        emit(plain(answer))
+        return
+    _print(f"Step {answer.step}: {answer.title}.")
+    if answer.welds:
+        show_table(_welds(answer))
+    _print(answer.headline, *(n.words for n in answer.notes))
+    _print(f"Shrinkage times {answer.factor:g}. What it rests on:", *(f"  {r}" for r in answer.rests_on))
+    _print(*answer.cautions)
+
+
+def _welds(answer: ShrinkAnswer) -> Table:
+    heads = ("", "weld", "begin", "draws in", "worst end then out by")
+    rows = tuple(
+        (str(n), shown(w.joint), w.begin, f"{w.drawn.said} (up to {w.upper.said})", w.worst_after.said)
+        for n, w in enumerate(answer.welds, start=1)
     )
-    try:
-        now = closing(welded=welded)
-        every = [*(j.name for j in job.cage.joints), *(f.name for f in job.cage.feet)]
-        then = closing(welded=every)
-    except FrameError as wrong:
-        return f"cannot tell what it takes: {'; '.join(wrong.messages)}"
-    return f"{now.words}. With all else welded: {then.force:.0f} N, {then.how}"
-
-
-def _throat(job: Job, name: str) -> float:
-    joint = next(j for j in job.cage.joints if j.name == name)
-    return throat_for(*(member_named(job.cage, m).tube.wall for m in (joint.branch, *joint.mains)))
+    return _table(heads, rows)

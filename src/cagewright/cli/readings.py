@@ -2,25 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from pathlib import Path
-from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import Annotated, Literal
 
 import typer
 
 from cagewright.base.files import write_atomically
-from cagewright.base.problems import ProblemsFound
+from cagewright.base.plain import plain
 from cagewright.base.sheet import Column, Table
 from cagewright.cli.output import AsJson, emit, err, out, show_table, speaking_plainly
-from cagewright.records.entries import Hand, add_reading
-from cagewright.records.fitting import reading_line, usable
-from cagewright.records.jobs import history
-from cagewright.records.nouns import History, Kept
-from cagewright.records.opening import opened
-
-if TYPE_CHECKING:
-    from cagewright.fitup.readings import ReadingsFile
+from cagewright.job import record
+from cagewright.job.record import Hand, LineAnswer
 
 reading = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Readings: add, list, write.")
 By = Annotated[str, typer.Option("--by", envvar="CAGEWRIGHT_BY", help="Who does it.", show_default=False)]
@@ -77,45 +69,26 @@ def add(
         )
     ends = (words[0], words[1] if len(words) == 3 else "")
     hand = Hand(by=by, taken=taken, step=step, note=note)
-    with speaking_plainly(as_json=as_json), opened(where) as found:
-        known = _known(plan, marks)
-        kept = add_reading(
-            found, job, ends, words[-1], hand=hand, unit=unit, sort=sort, axis=axis, known=known
+    with speaking_plainly(as_json=as_json):
+        known = record.known_marks(plan, marks)
+        kept = record.keep_reading(
+            where, job, ends, words[-1], hand=hand, unit=unit, sort=sort, axis=axis, known=known
         )
-    say_kept(kept, as_json=as_json)
+    say_line(kept, as_json=as_json)
 
 
-def _known(plan: Path | None, marks: Path | None) -> frozenset[str] | None:
-    """The marks that there are, of the plan and the list; None where neither is given."""
-    if plan is None and marks is None:
-        return None
-    listed = marks.read_text(encoding="utf-8", errors="replace").splitlines() if marks else []
-    names = {line.strip() for line in listed if line.strip() and not line.startswith("#")}
-    if plan is not None:
-        # what works plans out takes a second to load, which a reading without one need not wait for
-        from cagewright.fitup.marks import marks_of
-        from cagewright.job.opening import open_job
-        from cagewright.shape.drafts import points_of
-
-        job = open_job(plan)
-        names |= {mark.name for mark in marks_of(job.cage, points_of(job.plan))}
-    return frozenset(names)
-
-
-def say_kept(kept: Kept, *, as_json: bool) -> None:
+def say_line(kept: LineAnswer, *, as_json: bool) -> None:
     """Tell that a line was kept, and whether it is used.
 
     Raises:
         Exit: with code 1, where it is not used for what is wrong with it.
     """
     if as_json:
-        emit({"entry": asdict(kept.entry), "wrong": list(kept.wrong)})
-    elif kept.wrong:
+        emit(plain(kept))
+    else:
         for wrong in kept.wrong:
             err.print(wrong, markup=False)
-        err.print(f"Line {kept.entry.id} is kept as entered and not used.", markup=False)
-    else:
-        out.print(f"Line {kept.entry.id} is kept.", markup=False)
+        (err if kept.wrong else out).print(kept.headline, markup=False)
     if kept.wrong:
         raise typer.Exit(1)
 
@@ -128,11 +101,11 @@ def list_readings(
     as_json: AsJson = False,
 ) -> None:
     """List a job's readings that stand, used or not."""
-    with speaking_plainly(as_json=as_json), opened(where) as found:
-        told = history(found, job)
-    rows = [e for e in told.current if e.kind == "reading" and step in {"", e.step}]
+    with speaking_plainly(as_json=as_json):
+        found = record.history_of(where, job)
+    rows = [e for e in (line.entry for line in found.lines) if e.kind == "reading" and step in {"", e.step}]
     if as_json:
-        emit([asdict(e) for e in rows])
+        emit(plain(rows))
         return
     heads = ("line", "step", "sort", "from", "to", "axis", "says", "unit", "used", "why not")
     cells = tuple(
@@ -165,48 +138,15 @@ def write(
     as_json: AsJson = False,
 ) -> None:
     """Write the usable readings as a readings file for the fit-up, the newest of each pair of marks."""
-    from cagewright.fitup.readings import readings_text
+    from cagewright.job.bench import told_of
+    from cagewright.job.readings import job_file
 
-    with speaking_plainly(as_json=as_json), opened(where) as found:
-        told = history(found, job)
-        head, caution = _head(told, step, plan)
-        lines = [(reading_line(e), "") for e in usable(told, step=step)]
-        write_atomically(file, readings_text(head, lines).encode("utf-8"))
+    with speaking_plainly(as_json=as_json):
+        text, count, caution = job_file(told_of(where, job), step, plan)
+        write_atomically(file, text.encode("utf-8"))
     if as_json:
-        emit({"file": file.as_posix(), "readings": len(lines), "caution": caution})
+        emit({"file": file.as_posix(), "readings": count, "caution": caution})
         return
-    out.print(f"{len(lines)} readings in {file.as_posix()}.", markup=False)
+    out.print(f"{count} readings in {file.as_posix()}.", markup=False)
     if caution:
         err.print(caution, markup=False)
-
-
-def _head(told: History, step: str, plan: Path | None) -> tuple[ReadingsFile, str]:
-    """What is there, welded and held at the step of the plan; and a caution where that cannot be told."""
-    from cagewright.cli.fitup import steps_of
-    from cagewright.fitup.readings import ReadingsFile
-    from cagewright.fitup.sheet import head_at
-    from cagewright.job.opening import open_job
-
-    newest = told.revisions[-1] if told.revisions else None
-    why = "no step is named" if not step.isdecimal() else "the job has no plan"
-    with TemporaryDirectory() as folder:
-        if newest is not None and plan is None:
-            for path, text in ((newest.file, newest.text), *((o.path, o.text) for o in newest.others)):
-                at = Path(folder, path)
-                if not at.resolve().is_relative_to(Path(folder).resolve()):
-                    continue
-                at.parent.mkdir(parents=True, exist_ok=True)
-                at.write_text(text, encoding="utf-8")
-            plan = Path(folder, newest.file)
-        if plan is not None and step.isdecimal():
-            try:
-                opened_plan = open_job(plan)
-                steps = steps_of(opened_plan)
-                if 1 <= int(step) <= len(steps):
-                    return head_at(opened_plan.cage, steps, int(step)), ""
-                why = f"the plan has {len(steps)} steps"
-            except ProblemsFound as wrong:
-                why = f"the plan cannot be worked out alone ({wrong.problems[0].found})"
-    mark = newest.mark if newest else ""
-    head = ReadingsFile(plan=mark, step=int(step) if step.isdecimal() else 0, units=told.job.units)
-    return head, f"What is there and held is not in the file, for {why}: every tube counts as there and free."

@@ -6,29 +6,20 @@ not sound.
 
 from __future__ import annotations
 
-import hashlib
-from collections.abc import Sequence
-from dataclasses import asdict
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 import typer
 
+from cagewright.base.answers import Answer
+from cagewright.base.plain import plain
 from cagewright.base.sheet import Column, Table
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, show_table, speaking_plainly
 from cagewright.cli.rack import offcut, stock
-from cagewright.cli.readings import Between, By, Note, RecordAt, StepOf, Taken, reading, say_kept
-from cagewright.records.backup import back_up, restore
-from cagewright.records.bring import import_job
-from cagewright.records.entries import Hand, add_note, add_photo, correct, sign, still_as_signed, tick
-from cagewright.records.fitting import says
-from cagewright.records.integrity import health
-from cagewright.records.jobs import add_revision, all_jobs, history, new_job
-from cagewright.records.links import step_target
-from cagewright.records.nouns import Entry, History, PlanText, Revision
-from cagewright.records.opening import opened
-from cagewright.records.pack import export_job
-from cagewright.records.rescuing import rescue, write_rescued
+from cagewright.cli.readings import Between, By, Note, RecordAt, StepOf, Taken, reading, say_line
+from cagewright.job import record as book
+from cagewright.job import record_files as files
+from cagewright.job.record import Hand
 
 record = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="The shop's record.")
 record.add_typer(reading, name="reading")
@@ -38,11 +29,11 @@ JobName = Annotated[str, typer.Argument(metavar="JOB", help="The job's name.", s
 Replace = Annotated[bool, typer.Option("--replace", help="Replace what is there.")]
 
 
-def _told(data: Any, sentence: str, *, as_json: bool) -> None:
+def _told(answer: Answer, *, as_json: bool) -> None:
     if as_json:
-        emit(data)
+        emit(plain(answer))
     else:
-        out.print(sentence, markup=False)
+        out.print(answer.headline, markup=False)
 
 
 @record.command("new-job")
@@ -57,21 +48,23 @@ def start_job(
     as_json: AsJson = False,
 ) -> None:
     """Enter a job; the record is made where there is none."""
-    with speaking_plainly(as_json=as_json), opened(where, create=True) as found:
-        made = new_job(found, job, by=by, customer=customer, reference=reference, title=title, units=units)
-    _told(asdict(made), f"Job {made.name} is entered.", as_json=as_json)
+    with speaking_plainly(as_json=as_json):
+        made = book.start_job(
+            where, job, by=by, customer=customer, reference=reference, title=title, units=units
+        )
+    _told(made, as_json=as_json)
 
 
 @record.command("jobs")
 def list_jobs(where: RecordAt = "record.sqlite", as_json: AsJson = False) -> None:
     """List the jobs."""
-    with speaking_plainly(as_json=as_json), opened(where) as found:
-        rows = all_jobs(found)
+    with speaking_plainly(as_json=as_json):
+        found = book.jobs_in(where)
     if as_json:
-        emit([asdict(row) for row in rows])
+        emit(plain(found))
         return
     heads = ("job", "customer", "reference", "title", "entered")
-    cells = tuple((j.name, j.customer, j.reference, j.title, j.entered) for j in rows)
+    cells = tuple((j.name, j.customer, j.reference, j.title, j.entered) for j in found.jobs)
     show_table(Table(title="", columns=tuple(Column(head=h) for h in heads), rows=cells))
 
 
@@ -83,50 +76,27 @@ def show_job(
     as_json: AsJson = False,
 ) -> None:
     """Show what is recorded of a job."""
-    with speaking_plainly(as_json=as_json), opened(where) as found:
-        told = history(found, job)
-        signed = {e.id: still_as_signed(found, e) for e in told.current if e.kind == "sign-off" and e.used}
-    shown = told.entries if whole else told.current
+    with speaking_plainly(as_json=as_json):
+        found = book.history_of(where, job, whole=whole)
     if as_json:
-        emit({
-            "job": asdict(told.job),
-            "revisions": [_revision(r) for r in told.revisions],
-            "entries": [{**asdict(e), "unchanged_since_signed": signed.get(e.id)} for e in shown],
-        })
+        emit(plain(found))
         return
-    show_table(_history_table(told, shown))
-    for number, unchanged in signed.items():
-        after = "stands as it was signed" if unchanged else "is NOT what was signed here"
-        out.print(f"Line {number}: what stood before it {after}.", markup=False)
-
-
-def _revision(revision: Revision) -> dict[str, Any]:
-    row = asdict(revision)
-    return {key: row[key] for key in ("uid", "mark", "file", "note", "by", "entered")}
-
-
-def _history_table(told: History, shown: Sequence[Entry]) -> Table:
-    marks = {r.uid: r.mark for r in told.revisions}
     heads = ("line", "taken", "by", "step", "what", "said", "used", "plan", "remarks")
     rows = tuple(
         (
-            str(e.id), e.taken, e.by, e.step, _what(e), says(e)[:44] if e.kind == "reading" else e.text[:44],
-            "yes" if e.used else "NO", marks.get(e.revision_uid or "", ""),
+            str(e.id), e.taken, e.by, e.step, line.what, line.said[:44], "yes" if e.used else "NO", line.plan,
             "; ".join(w for w in (e.why, e.note) if w),
         )
-        for e in shown
+        for line in found.lines
+        for e in (line.entry,)
     )  # fmt: skip
-    title = f"{told.job.name}, {len(told.revisions)} plan revisions"
-    return Table(title=title, columns=tuple(Column(head=h) for h in heads), rows=rows)
-
-
-def _what(entry: Entry) -> str:
-    ends = (
-        " to ".join(w for w in (entry.subject, entry.other) if w)
-        if entry.kind == "reading"
-        else entry.subject
-    )
-    return " ".join(w for w in (entry.sort or entry.kind, ends, entry.axis) if w)
+    show_table(Table(title=found.headline, columns=tuple(Column(head=h) for h in heads), rows=rows))
+    for line in found.lines:
+        if line.unchanged_since_signed is not None:
+            after = (
+                "stands as it was signed" if line.unchanged_since_signed else "is NOT what was signed here"
+            )
+            out.print(f"Line {line.entry.id}: what stood before it {after}.", markup=False)
 
 
 @record.command("plan")
@@ -139,29 +109,12 @@ def keep_plan(
     as_json: AsJson = False,
 ) -> None:
     """Keep a plan as it stands, with the files it is made of."""
-    from cagewright.job.opening import open_job  # what works plans out takes a second to load
-
-    with speaking_plainly(as_json=as_json), opened(where) as found:
-        mark = open_job(plan).cage.revision
-        main, others = _texts(plan)
-        kept = add_revision(
-            found, job, mark=mark, file=main.path, text=main.text, by=by, others=others, note=note
-        )
-    _told(_revision(kept), f"Revision {kept.mark} is the job's plan now.", as_json=as_json)
-
-
-def _texts(plan: Path) -> tuple[PlanText, tuple[PlanText, ...]]:
-    """The plan's text, and those of the files it includes and its shop file."""
-    from cagewright.plan.files import gather, load
-    from cagewright.plan.read import reading_of
-
-    main = load(plan, file=plan.name)
-    read = gather(main, plan.parent).sources
-    others = [PlanText(path=source.file, text=source.text) for source in read if source.file != main.file]
-    shop = reading_of(plan).sections.shop
-    if shop:
-        others.append(PlanText(path=shop, text=(plan.parent / shop).read_text(encoding="utf-8")))
-    return PlanText(path=plan.name, text=main.text), tuple(others)
+    with speaking_plainly(as_json=as_json):
+        kept = book.keep_plan(where, job, plan, by=by, note=note)
+    if as_json:
+        emit(plain(kept))
+    else:
+        out.print(f"Revision {kept.mark} is the job's plan now.", markup=False)
 
 
 @record.command("tick")
@@ -177,9 +130,10 @@ def tick_off(
     as_json: AsJson = False,
 ) -> None:
     """Tick something off as tacked, checked or welded."""
-    with speaking_plainly(as_json=as_json), opened(where) as found:
-        kept = tick(found, job, what, done, hand=Hand(by=by, taken=taken, step=step, note=note))
-    _told(asdict(kept), f"Line {kept.id}: {done} {what}.", as_json=as_json)
+    hand = Hand(by=by, taken=taken, step=step, note=note)
+    with speaking_plainly(as_json=as_json):
+        kept = book.keep_tick(where, job, what, done, hand=hand)
+    _told(kept, as_json=as_json)
 
 
 @record.command("photo")
@@ -195,19 +149,10 @@ def keep_photo(
     as_json: AsJson = False,
 ) -> None:
     """Refer to a photo; of a file its SHA-256 is kept too, the picture itself stays where it is."""
-    with speaking_plainly(as_json=as_json), opened(where) as found:
-        kept = add_photo(
-            found, job, photo, of=of, sha256=_sum(photo), hand=Hand(by=by, taken=taken, step=step, note=note)
-        )
-    _told(asdict(kept), f"Line {kept.id}: photo {photo}.", as_json=as_json)
-
-
-def _sum(photo: str) -> str:
-    path = Path(photo)
-    if "://" in photo or not path.is_file():
-        return ""
-    with path.open("rb") as stream:
-        return hashlib.file_digest(stream, "sha256").hexdigest()
+    hand = Hand(by=by, taken=taken, step=step, note=note)
+    with speaking_plainly(as_json=as_json):
+        kept = book.keep_photo(where, job, photo, of=of, hand=hand)
+    _told(kept, as_json=as_json)
 
 
 @record.command("note")
@@ -222,9 +167,9 @@ def keep_note(
     as_json: AsJson = False,
 ) -> None:
     """Write a note into a job's history."""
-    with speaking_plainly(as_json=as_json), opened(where) as found:
-        kept = add_note(found, job, text, of=of, hand=Hand(by=by, taken=taken, step=step))
-    _told(asdict(kept), f"Line {kept.id}: noted.", as_json=as_json)
+    with speaking_plainly(as_json=as_json):
+        kept = book.keep_note(where, job, text, of=of, hand=Hand(by=by, taken=taken, step=step))
+    _told(kept, as_json=as_json)
 
 
 @record.command("correct")
@@ -240,9 +185,11 @@ def correct_line(
     as_json: AsJson = False,
 ) -> None:
     """Correct a line by a new one that stands for it; without a new value the old line is withdrawn."""
-    with speaking_plainly(as_json=as_json), opened(where) as found:
-        kept = correct(found, job, line, hand=Hand(by=by), why=why, text=value, unit=unit, marks=between)
-    say_kept(kept, as_json=as_json)
+    with speaking_plainly(as_json=as_json):
+        kept = book.correct_line(
+            where, job, line, hand=Hand(by=by), why=why, text=value, unit=unit, marks=between
+        )
+    say_line(kept, as_json=as_json)
 
 
 @record.command("sign")
@@ -258,10 +205,10 @@ def sign_off(
     as_json: AsJson = False,
 ) -> None:
     """Sign for all that the record says of a job so far. This is the shop's own record, not a certificate."""
-    with speaking_plainly(as_json=as_json), opened(where) as found:
-        hand = Hand(by=by, taken=taken, step=step, note=note)
-        kept = sign(found, job, statement, hand=hand, standing=standing)
-    _told(asdict(kept), f"Line {kept.id}: signed by {kept.by}.", as_json=as_json)
+    hand = Hand(by=by, taken=taken, step=step, note=note)
+    with speaking_plainly(as_json=as_json):
+        kept = book.sign_off(where, job, statement, hand=hand, standing=standing)
+    _told(kept, as_json=as_json)
 
 
 @record.command("backup")
@@ -272,9 +219,9 @@ def backup(
     as_json: AsJson = False,
 ) -> None:
     """Back the record up into one file, while benches go on working."""
-    with speaking_plainly(as_json=as_json), opened(where) as found:
-        made = back_up(found, file, replace=over)
-    _told({"backup": made.as_posix()}, f"{made.as_posix()} holds all that was recorded.", as_json=as_json)
+    with speaking_plainly(as_json=as_json):
+        made = files.back_up_record(where, file, replace=over)
+    _told(made, as_json=as_json)
 
 
 @record.command("restore")
@@ -288,13 +235,8 @@ def restore_backup(
     if "://" in where:
         raise typer.BadParameter("a backup is restored into a file; for a server use its own tools")
     with speaking_plainly(as_json=as_json):
-        aside = restore(file, Path(where), replace=over)
-    kept = f" What stood there is kept as {aside.as_posix()}." if aside else ""
-    _told(
-        {"record": where, "kept": aside.as_posix() if aside else None},
-        f"{where} is restored.{kept}",
-        as_json=as_json,
-    )
+        put_back = files.restore_record(where, file, replace=over)
+    _told(put_back, as_json=as_json)
 
 
 @record.command("export")
@@ -309,13 +251,9 @@ def export(
     as_json: AsJson = False,
 ) -> None:
     """Write a job into one zip: its plans, readings as JSON lines, the rest of its history, papers."""
-    with speaking_plainly(as_json=as_json), opened(where) as found:
-        names = export_job(found, job, file, papers=papers, replace=over)
-    _told(
-        {"file": file.as_posix(), "files": list(names)},
-        f"{len(names)} files in {file.as_posix()}.",
-        as_json=as_json,
-    )
+    with speaking_plainly(as_json=as_json):
+        made = files.export_to(where, job, file, papers=papers, replace=over)
+    _told(made, as_json=as_json)
 
 
 @record.command("import")
@@ -329,10 +267,9 @@ def bring_in(
     as_json: AsJson = False,
 ) -> None:
     """Bring in a job that was exported elsewhere; lines that are here already stay as they are."""
-    with speaking_plainly(as_json=as_json), opened(where, create=True) as found:
-        got = import_job(found, file, name=name, papers_to=papers)
-    added = ", ".join(f"{count} {table}" for table, count in got.added.items())
-    _told(asdict(got), f"Job {got.job.name}: {added} new.", as_json=as_json)
+    with speaking_plainly(as_json=as_json):
+        got = files.import_from(where, file, name=name, papers=papers)
+    _told(got, as_json=as_json)
 
 
 @record.command("check")
@@ -345,30 +282,17 @@ def check_record(
 ) -> None:
     """Check the whole record; exit code 1 where anything is wrong with it."""
     if rescued is not None:
-        _rescue(Path(where), rescued, as_json=as_json)
+        with speaking_plainly(as_json=as_json):
+            saved = files.rescued_to(where, rescued)
+        _told(saved, as_json=as_json)
         return
-    with speaking_plainly(as_json=as_json), opened(where) as found:
-        told = health(found)
-    rows = ", ".join(f"{count} {table}" for table, count in told.rows.items())
-    _told(asdict(told), f"{told.record}, version {told.version}: {rows}.", as_json=as_json)
-    for fault in told.faults if not as_json else ():
-        err.print(fault, markup=False)
-    if told.faults:
-        raise typer.Exit(1)
-
-
-def _rescue(path: Path, target: Path, *, as_json: bool) -> None:
-    """Write the rows that can be read; the record itself is not touched."""
     with speaking_plainly(as_json=as_json):
-        path.stat()
-        found = rescue(path)
-        write_rescued(found, target)
-    counts = {table: len(rows) for table, rows in found.rows.items()}
-    data = {"file": target.as_posix(), "read": counts, "sealed": found.sealed, "known_lost": found.lost}
-    read = ", ".join(f"{count} {table}" for table, count in counts.items())
-    lost = sum(found.lost.values())
-    tail = f" {lost} rows are known to be lost." if lost else ""
-    _told(data, f"{target.as_posix()}: {read} could be read.{tail}", as_json=as_json)
+        found = files.health_of(where)
+    _told(found, as_json=as_json)
+    for fault in found.faults if not as_json else ():
+        err.print(fault, markup=False)
+    if found.faults:
+        raise typer.Exit(1)
 
 
 @record.command("link")
@@ -381,5 +305,8 @@ def link(
     """Print the text of the square code that leads to a job's step on a tablet."""
     if not job or not step:
         raise typer.BadParameter("a link needs a job and a step")
-    text = step_target(job, step, address=address)
-    _told({"target": text}, text, as_json=as_json)
+    text = book.step_target(job, step, address=address)
+    if as_json:
+        emit({"target": text})
+    else:
+        out.print(text, markup=False)

@@ -58,25 +58,3 @@ def _peak(results: Results) -> float | None:
 
 def _margin(results: Results) -> float | None:
     return results.room.least if results.room and results.reached else None
-
-
-def pushed_words(pushed: PushedTwice) -> str:
-    """Plan against as built in a sentence."""
-    parts = (
-        _pair("peak", pushed.peak, 1e-3, "kN"),
-        _pair("energy", pushed.energy, 1.0, "J"),
-        _pair("least gap to the helmet's space", pushed.margin, 1.0, "mm"),
-    )
-    return f"{pushed.push}: {'; '.join(p for p in parts if p)}"
-
-
-def _pair(what: str, pair: tuple[float | None, float | None], scale: float, unit: str) -> str:
-    plan, built = pair
-    if plan is None or built is None:
-        return f"{what} cannot be told"
-    said = f"{what} {plan * scale:.{1 if unit == 'kN' else 0}f} {unit} on the plan"
-    change = built - plan
-    small = 1.0 if unit == "mm" else NO_DIFFERENCE * abs(plan)
-    if abs(change) <= small:
-        return f"{said}, no difference as built"
-    return f"{said}, {built * scale:.{1 if unit == 'kN' else 0}f} {unit} as built"

@@ -13,7 +13,7 @@ from itertools import combinations
 
 import numpy as np
 
-from cagewright.base.outliers import UNCHECKED, limit_for, smallest_outlier
+from cagewright.base.outliers import limit_for, smallest_outlier
 from cagewright.fitup.network import (
     SIZES,
     Floats,
@@ -302,11 +302,6 @@ def _twins(net: Network) -> list[tuple[str, str]]:
         if away[j] < 2.0:
             out.append((net.marks[i].name, net.marks[j].name))
     return out
-
-
-def unchecked_words(free: float) -> str:
-    """How well a reading is checked, in words."""
-    return "nothing checks it" if free < UNCHECKED else f"{100.0 * free:.0f} % checked"
 
 
 def as_planned(net: Network, reading: Reading) -> float:

@@ -53,14 +53,12 @@ class Passing:
         attitude: (3,) turn vector from how it stands in the plan to how it is carried, rad, or None.
         tried: attitudes tried.
         clearance: least room left to the opening's edge on the way, mm, at least; 0 where it does not pass.
-        words: in a sentence.
     """
 
     verdict: Literal["passes", "does not pass", "cannot tell"]
     attitude: Vector | None
     tried: int
     clearance: float
-    words: str
 
 
 def opening_of(line: Floats) -> Opening:
@@ -107,23 +105,14 @@ def passes(
     thickest = max(m.tube.radius for m in members)
     widest = _widest_circle(opening.corners)
     if thickest > widest:
-        words = f"does not pass: a tube of radius {thickest:.0f} mm is wider than the opening"
-        return Passing(verdict="does not pass", attitude=None, tried=0, clearance=0.0, words=words)
+        return Passing(verdict="does not pass", attitude=None, tried=0, clearance=widest - thickest)
     points, radius = _points(members)
     points = points - points.mean(axis=0)
     turns = _attitudes(points, opening, attitudes, seed)
     for tried, turn in enumerate(turns, start=1):
         if _way_through(turn.apply(points), radius, opening, step):
-            return Passing(
-                verdict="passes", attitude=turn.as_rotvec(), tried=tried, clearance=step,
-                words=f"passes without being turned on the way, at least {step:.0f} mm clear "
-                f"(attitude {tried} of {len(turns)} tried)",
-            )  # fmt: skip
-    words = (
-        f"cannot tell: no way through found in {len(turns)} attitudes without turning it on the way; "
-        "try it with a light frame of the same size, or join it inside"
-    )
-    return Passing(verdict="cannot tell", attitude=None, tried=len(turns), clearance=0.0, words=words)
+            return Passing(verdict="passes", attitude=turn.as_rotvec(), tried=tried, clearance=step)
+    return Passing(verdict="cannot tell", attitude=None, tried=len(turns), clearance=0.0)
 
 
 def _points(members: Sequence[Member]) -> tuple[Floats, Floats]:

@@ -37,7 +37,6 @@ class Closing:
         member: the tube that has it.
         share: of its yield strength.
         how: by hand, by a strap, or stop: something is wrong.
-        words: the same in a sentence.
     """
 
     end: str
@@ -47,7 +46,6 @@ class Closing:
     member: str
     share: float
     how: How
-    words: str
 
 
 def close_gap(
@@ -98,20 +96,11 @@ def close_gap(
     force = size / give
     stress = bending_stress(part, solution, 0) * force
     worst = int(np.argmax(stress))
-    return _closing(cage, end, size, force, float(stress[worst]), part.model.names[worst])
-
-
-def _closing(cage: Cage, end: str, gap: float, force: float, stress: float, member: str) -> Closing:
+    member, most = part.model.names[worst], float(stress[worst])
     strength = member_named(cage, member).tube.steel.yield_strength
-    share = stress / strength if strength else float("inf")
+    share = most / strength if strength else float("inf")
     how = how_to(force, share)
-    words = (
-        f"{end}: closing {gap:.0f} mm takes {_newtons(force)}, {how_words(how)}; welded so, "
-        f"{stress:.0f} MPa stays in {member} ({100.0 * share:.0f} % of its yield strength)"
-    )
-    return Closing(
-        end=end, gap=gap, force=force, stress=stress, member=member, share=share, how=how, words=words
-    )
+    return Closing(end=end, gap=size, force=force, stress=most, member=member, share=share, how=how)
 
 
 def how_to(force: float, share: float) -> How:
@@ -119,19 +108,6 @@ def how_to(force: float, share: float) -> How:
     if force <= HAND and share <= EASY:
         return "hand"
     return "strap" if force <= STRAP and share <= LOCKED else "stop"
-
-
-def how_words(how: How) -> str:
-    """The verdict as a sentence's part."""
-    return {
-        "hand": "by hand: it moves freely",
-        "strap": "by a strap",
-        "stop": "something is wrong, stop: find out why before it is pulled",
-    }[how]
-
-
-def _newtons(force: float) -> str:
-    return "under 10 N" if force < 10.0 else f"{force:.0f} N"
 
 
 # --- root gaps
@@ -156,16 +132,13 @@ def root_gap_limit(throat: float, level: Level = "C") -> float:
     return min(base + part * throat, most)
 
 
-def root_gap_words(gap: float, throat: float, level: Level = "C") -> str:
-    """What a root gap of ``gap`` mm asks for, in words."""
-    limit = root_gap_limit(throat, level)
-    fits = f"{'within' if gap <= limit else 'over'} {limit:.1f} mm (EN 25817 level {level})"
+Weld = Literal["as drawn", "add to the leg", "too wide", "not to be welded"]
+
+
+def root_gap_asks(gap: float) -> Weld:
+    """What a root gap of ``gap`` mm asks of a fillet on thin tube."""
     if gap <= AWS_AS_IS:
-        todo = "weld as drawn"
-    elif gap <= AWS_ADD:
-        todo = f"add {gap:.1f} mm to the leg (AWS D1.1, second-hand)"
-    elif gap <= AWS_BACKED:
-        todo = "too wide for thin tube without backing: cut it again"
-    else:
-        todo = "not to be welded: cut it again"
-    return f"{gap:.1f} mm, {fits}; {todo}"
+        return "as drawn"
+    if gap <= AWS_ADD:
+        return "add to the leg"
+    return "too wide" if gap <= AWS_BACKED else "not to be welded"

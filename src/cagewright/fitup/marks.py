@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cagewright.base.curves import point_at, tangent_at
+from cagewright.base.names import listed, shown
 from cagewright.base.vectors import ACROSS, BACK, UP, Vector, length, square_to, unit
 from cagewright.shape.shell import foot_plate
 from cagewright.shape.types import Cage, Cope, End, Foot, Member
@@ -65,7 +66,7 @@ def _foot_mark(foot: Foot, middle: Vector) -> Mark:
     at = near + BESIDE * unit(near - foot.point)
     return Mark(
         name=foot.name, member=None, along=0.0, point=at,
-        what=f"{BESIDE:g} mm outside the inner corner of the plate of foot {foot.name}", face="",
+        what=f"{BESIDE:g} mm outside the inner corner of the plate of foot {shown(foot.name)}", face="",
     )  # fmt: skip
 
 
@@ -109,7 +110,7 @@ def _places(cage: Cage, member: Member) -> Iterator[tuple[float, str, str]]:
     for joint in cage.joints:
         for main, along in zip(joint.mains, joint.along, strict=True):
             if main == member.name:
-                yield along, f"at_{joint.branch}_{joint.which}", f"opposite the middle of {joint.name}"
+                yield along, f"at_{joint.branch}_{joint.which}", f"opposite the middle of {shown(joint.name)}"
 
 
 def _inset(end: End) -> float:
@@ -122,8 +123,8 @@ def _inset(end: End) -> float:
 
 def _end_words(end: End) -> str:
     if end.foot:
-        return f"foot {end.foot}"
-    return f"its end on {' and '.join(end.cut.mains)}" if isinstance(end.cut, Cope) else f"its {end.which}"
+        return f"foot {shown(end.foot)}"
+    return f"its end on {listed(end.cut.mains)}" if isinstance(end.cut, Cope) else f"its {end.which}"
 
 
 def face_words(out: Vector, at: Vector) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from cagewright.base.names import shown
 from cagewright.check.torch.access import Access, torch_access
 from cagewright.check.torch.stages import Stage, default_stages
 from cagewright.fitup.network import CAR, Body
@@ -38,7 +39,7 @@ CLASS_B: tuple[tuple[float, float], ...] = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Step:
+class BuildStep:
     """One step of the build.
 
     Attributes:
@@ -71,7 +72,7 @@ def within_for(size: float) -> float:
     return next((t for limit, t in CLASS_B if size <= limit), CLASS_B[-1][1])
 
 
-def build_order(cage: Cage, shell: Shell, *, moves: Mapping[str, int] | None = None) -> tuple[Step, ...]:
+def build_order(cage: Cage, shell: Shell, *, moves: Mapping[str, int] | None = None) -> tuple[BuildStep, ...]:
     """The steps of the build: tack everything, group by group, then weld where the torch still gets there.
 
     Args:
@@ -84,14 +85,14 @@ def build_order(cage: Cage, shell: Shell, *, moves: Mapping[str, int] | None = N
     return _numbered((*tacking, *_weld_steps(cage, shell, tacking)))
 
 
-def _numbered(steps: Sequence[Step]) -> tuple[Step, ...]:
+def _numbered(steps: Sequence[BuildStep]) -> tuple[BuildStep, ...]:
     return tuple(replace(s, number=n) for n, s in enumerate(steps, start=1))
 
 
 # --- tacking
 
 
-def _tack_steps(cage: Cage) -> tuple[Step, ...]:
+def _tack_steps(cage: Cage) -> tuple[BuildStep, ...]:
     bench = default_stages(cage, body=False)
     first = bench[0].members if len(bench) > 1 else ()
     mains = {j.branch: set[str]() for j in cage.joints}
@@ -126,8 +127,8 @@ def _topological(names: Sequence[str], mains: Mapping[str, set[str]]) -> list[st
     return out
 
 
-def _bench_step(names: tuple[str, ...]) -> Step:
-    return Step(
+def _bench_step(names: tuple[str, ...]) -> BuildStep:
+    return BuildStep(
         number=0,
         title="main hoop on the bench",
         where="bench",
@@ -136,16 +137,16 @@ def _bench_step(names: tuple[str, ...]) -> Step:
     )
 
 
-def _car_step(title: str, names: tuple[str, ...], *, hung: bool) -> Step:
+def _car_step(title: str, names: tuple[str, ...], *, hung: bool) -> BuildStep:
     if hung:
-        return Step(
+        return BuildStep(
             number=0, title="main hoop into the car", where="car", tack=names,
             notes=("Carry it through the door and tack its feet plumb and square to the car.",),
         )  # fmt: skip
-    return Step(number=0, title=title, where="car", tack=names)
+    return BuildStep(number=0, title=title, where="car", tack=names)
 
 
-def _moved(steps: tuple[Step, ...], moves: Mapping[str, int]) -> tuple[Step, ...]:
+def _moved(steps: tuple[BuildStep, ...], moves: Mapping[str, int]) -> tuple[BuildStep, ...]:
     for name, number in moves.items():
         target = min(max(number, 1), len(steps)) - 1
         steps = tuple(
@@ -158,13 +159,13 @@ def _moved(steps: tuple[Step, ...], moves: Mapping[str, int]) -> tuple[Step, ...
 # --- welding
 
 
-def _weld_steps(cage: Cage, shell: Shell, tacking: Sequence[Step]) -> tuple[Step, ...]:
+def _weld_steps(cage: Cage, shell: Shell, tacking: Sequence[BuildStep]) -> tuple[BuildStep, ...]:
     stages = default_stages(cage, body=bool(shell.lines) or shell.scan is not None)
     accesses = torch_access(cage, shell, stages=stages)
     at: dict[str, list[Access]] = {stage.name: [] for stage in stages}
     for access in accesses:
         at[_stage_for(access)].append(access)
-    out: list[Step] = []
+    out: list[BuildStep] = []
     for stage in stages:
         if stage is stages[-1] or at[stage.name]:
             out.append(_weld_step(stage, at[stage.name]))
@@ -178,10 +179,10 @@ def _stage_for(access: Access) -> str:
     return enough[-1] if enough else max(made, key=lambda m: m[1])[0]
 
 
-def _weld_step(stage: Stage, accesses: Sequence[Access]) -> Step:
+def _weld_step(stage: Stage, accesses: Sequence[Access]) -> BuildStep:
     where: Where = "dropped" if stage.drop else "car" if stage.feet else "bench"
     notes = [
-        f"{a.line.name}: {100.0 * (dict(a.shares)[stage.name] or 0.0):.0f} % can be reached here; "
+        f"{shown(a.line.name)}: {100.0 * (dict(a.shares)[stage.name] or 0.0):.0f} % can be reached here; "
         f"the rest: {_rest(a)}"
         for a in accesses
         if (dict(a.shares)[stage.name] or 0.0) < ENOUGH
@@ -190,7 +191,7 @@ def _weld_step(stage: Stage, accesses: Sequence[Access]) -> Step:
         notes.insert(
             0, "Measure everything first, cut the feet loose, let the cage hang, push it up again after."
         )
-    return Step(
+    return BuildStep(
         number=0,
         title=f"weld {stage.name}",
         where=where,
@@ -213,7 +214,7 @@ def _rest(access: Access) -> str:
 # --- what a change breaks
 
 
-def broken_by(cage: Cage, shell: Shell, steps: Sequence[Step]) -> tuple[Broken, ...]:
+def broken_by(cage: Cage, shell: Shell, steps: Sequence[BuildStep]) -> tuple[Broken, ...]:
     """What the steps as they stand break: a tube before what it is cut on, a weld no torch reaches any more.
 
     Args:
@@ -224,24 +225,24 @@ def broken_by(cage: Cage, shell: Shell, steps: Sequence[Step]) -> tuple[Broken, 
     return (*_before_mains(cage, steps), *_shut_in(cage, shell, steps))
 
 
-def _before_mains(cage: Cage, steps: Sequence[Step]) -> list[Broken]:
+def _before_mains(cage: Cage, steps: Sequence[BuildStep]) -> list[Broken]:
     turn = {name: i for i, name in enumerate(n for s in steps for n in s.tack)}
     at = {name: s.number for s in steps for name in s.tack}
     out = [
         Broken(
             what=j.branch,
-            words=f"{j.branch} is cut on {m}, which goes in later (step {at[m]} after step {at[j.branch]}): "
-            "nothing holds that end, and its cope cannot be tried",
+            words=f"{shown(j.branch)} is cut on {shown(m)}, which goes in later "
+            f"(step {at[m]} after step {at[j.branch]}): nothing holds that end, and its cope cannot be tried",
         )
         for j in cage.joints
         for m in j.mains
         if j.branch in turn and m in turn and turn[m] > turn[j.branch] and at[m] != at[j.branch]
     ]
     missing = [m.name for m in cage.members if m.name not in turn]
-    return out + [Broken(what=n, words=f"{n} is at no step") for n in missing]
+    return out + [Broken(what=n, words=f"{shown(n)} is at no step") for n in missing]
 
 
-def _shut_in(cage: Cage, shell: Shell, steps: Sequence[Step]) -> list[Broken]:
+def _shut_in(cage: Cage, shell: Shell, steps: Sequence[BuildStep]) -> list[Broken]:
     """Welds that could be reached at the step that makes them, but not with the tubes now there before it."""
     stages = _stages_of(cage, steps)
     if not stages:
@@ -254,7 +255,7 @@ def _shut_in(cage: Cage, shell: Shell, steps: Sequence[Step]) -> list[Broken]:
             out.append(
                 Broken(
                     what=access.line.name,
-                    words=f"{access.line.name} is welded at step {step.number}, before both its "
+                    words=f"{shown(access.line.name)} is welded at step {step.number}, before both its "
                     f"tubes are there",
                 )
             )
@@ -262,7 +263,7 @@ def _shut_in(cage: Cage, shell: Shell, steps: Sequence[Step]) -> list[Broken]:
             out.append(
                 Broken(
                     what=access.line.name,
-                    words=f"{access.line.name}: a torch reaches {100.0 * share:.0f} % of it at step "
+                    words=f"{shown(access.line.name)}: a torch reaches {100.0 * share:.0f} % of it at step "
                     f"{step.number}; "
                     f"the rest {_rest(access)}",
                 )
@@ -270,7 +271,7 @@ def _shut_in(cage: Cage, shell: Shell, steps: Sequence[Step]) -> list[Broken]:
     return out
 
 
-def _stages_of(cage: Cage, steps: Sequence[Step]) -> tuple[Stage, ...]:
+def _stages_of(cage: Cage, steps: Sequence[BuildStep]) -> tuple[Stage, ...]:
     """The steps at which something is welded, as the torch sees them."""
     there: list[str] = []
     stages: list[Stage] = []
@@ -283,7 +284,7 @@ def _stages_of(cage: Cage, steps: Sequence[Step]) -> tuple[Stage, ...]:
     return tuple(stages)
 
 
-def _stage_of(step: Step, names: tuple[str, ...], drop: float) -> Stage:
+def _stage_of(step: BuildStep, names: tuple[str, ...], drop: float) -> Stage:
     return Stage(
         name=f"step {step.number}",
         members=names,
@@ -296,17 +297,17 @@ def _stage_of(step: Step, names: tuple[str, ...], drop: float) -> Stage:
 # --- what stands at a step
 
 
-def present_at(steps: Sequence[Step], number: int) -> tuple[str, ...]:
+def present_at(steps: Sequence[BuildStep], number: int) -> tuple[str, ...]:
     """Names of the tubes that are there once step ``number`` is tacked."""
     return tuple(n for s in steps if s.number <= number for n in s.tack)
 
 
-def welded_before(steps: Sequence[Step], number: int) -> tuple[str, ...]:
+def welded_before(steps: Sequence[BuildStep], number: int) -> tuple[str, ...]:
     """Names of joints and feet welded before step ``number``."""
     return tuple(w for s in steps if s.number < number for w in s.weld)
 
 
-def bodies_at(cage: Cage, steps: Sequence[Step], number: int) -> tuple[Body, ...]:
+def bodies_at(cage: Cage, steps: Sequence[BuildStep], number: int) -> tuple[Body, ...]:
     """What moves as one piece at that step: tubes welded together before it, every tacked tube by itself."""
     there = present_at(steps, number)
     group = {name: name for name in there}
@@ -330,7 +331,7 @@ def _join(group: dict[str, str], joint: Joint) -> None:
             group[name] = group[parts[0]]
 
 
-def datum_at(steps: Sequence[Step], number: int) -> str:
+def datum_at(steps: Sequence[BuildStep], number: int) -> str:
     """What positions are told from at that step: the car, or on the bench the first tube there."""
     step = next(s for s in steps if s.number == number)
     return CAR if step.where != "bench" else present_at(steps, number)[0]

@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from cagewright.base.say import say_length
+from cagewright.base.say import say
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, dot
 from cagewright.check.torch.weld_points import weld_lines
@@ -51,7 +51,6 @@ class EndStands:
         sure: (3,) 95 % range to either side, mm.
         stands: in place, out, or cannot tell.
         tape: to watch while it is pulled, or None.
-        words: the whole in a sentence or two.
     """
 
     member: str
@@ -61,23 +60,19 @@ class EndStands:
     sure: Vector
     stands: Stands
     tape: Tape | None
-    words: str
 
 
-def stands_of(
-    cage: Cage, adjusted: Adjusted, *, within: float = WITHIN, units: LengthUnit = "mm"
-) -> tuple[EndStands, ...]:
+def stands_of(cage: Cage, adjusted: Adjusted, *, within: float = WITHIN) -> tuple[EndStands, ...]:
     """How both ends of every member that can move stand, the worst out first.
 
     Args:
         cage: as planned.
         adjusted: where everything is.
         within: how far an end may be out in each direction, mm.
-        units: what the builder's tape reads.
     """
     moving = {n for b in adjusted.net.bodies for n in b.members}
     out = [
-        _stands(cage, adjusted, member, i, within, units)
+        _stands(cage, adjusted, member, i, within)
         for member in cage.members
         if member.name in moving
         for i in (0, 1)
@@ -87,18 +82,15 @@ def stands_of(
     return tuple(sorted(out, key=lambda s: (order[s.stands], -float(np.sqrt(s.off @ s.off)))))
 
 
-def _stands(
-    cage: Cage, adjusted: Adjusted, member: Member, i: int, within: float, units: LengthUnit
-) -> EndStands:
+def _stands(cage: Cage, adjusted: Adjusted, member: Member, i: int, within: float) -> EndStands:
     mark = f"{member.name}.{('start', 'end')[i]}"
     row = adjusted.net.index[mark]
     off = adjusted.places[row] - adjusted.net.points[row]
     sure = SURE * np.sqrt(np.diag(adjusted.mark_covariance[row]))
-    stands, end = stands_in(off, sure, within), end_words(member, i)
-    tape = _tape(cage, adjusted, row, -off) if stands == "out" else None
+    stands = stands_in(off, sure, within)
     return EndStands(
-        member=member.name, mark=mark, end=end, off=off, sure=sure, stands=stands, tape=tape,
-        words=_words(member.name, end, off, sure, stands, tape, adjusted.net.points[row], units),
+        member=member.name, mark=mark, end=end_words(member, i), off=off, sure=sure, stands=stands,
+        tape=_tape(cage, adjusted, row, -off) if stands == "out" else None,
     )  # fmt: skip
 
 
@@ -143,40 +135,10 @@ def off_words(off: Vector, sure: Vector | None, at: Vector, units: LengthUnit = 
         if abs(off[axis]) < SAID:
             continue
         way = direction_words(int(axis), bool(off[axis] > 0.0), float(at[1]))
-        parts.append(
-            f"{_size(abs(float(off[axis])), None if sure is None else float(sure[axis]), units)} {way}"
-        )
+        either_way = None if sure is None else max(float(sure[axis]), 1.0)
+        size = say(abs(float(off[axis])), "length", units, places=0, plus_minus=either_way)
+        parts.append(f"{size} {way}")
     return " and ".join(parts) if parts else "where it should be"
-
-
-def _size(size: float, sure: float | None, units: LengthUnit) -> str:
-    if units == "in":
-        body = say_length(size, "in")
-        return body if sure is None else f"{body} ± {sure:.0f} mm"
-    return f"{size:.0f} mm" if sure is None else f"{size:.0f} ± {max(sure, 1.0):.0f} mm"
-
-
-def _words(
-    member: str, end: str, off: Vector, sure: Vector, stands: Stands, tape: Tape | None, at: Vector,
-    units: LengthUnit,
-) -> str:  # fmt: skip
-    said = f"{member}: {end} is {off_words(off, sure, at, units)}"
-    if stands == "in place":
-        return f"{member}: {end} is in place"
-    if stands == "cannot tell":
-        return f"{said}: cannot tell whether that is in place, read more"
-    pull = off_words(-off, None, at, units)
-    if tape is None:
-        return (
-            f"{said}; pull it {pull} (no tape runs along that pull: watch its distance to the plan's place)"
-        )
-    change = tape.then - tape.now
-    return (
-        f"{said}; pull it {pull}: the tape from {tape.a} to {tape.b} now reads "
-        f"{say_length(tape.now, units, places=0)}"
-        f" and has to {'grow' if change > 0 else 'shrink'} {say_length(abs(change), units, places=0)}"
-        f" to {say_length(tape.then, units, places=0)}"
-    )
 
 
 def _tape(cage: Cage, adjusted: Adjusted, row: int, pull: Vector) -> Tape | None:

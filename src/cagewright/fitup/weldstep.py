@@ -7,12 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cagewright.base.sheet import Column, Table
-from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
 from cagewright.fitup.adjust import Adjusted
-from cagewright.fitup.order import Step, present_at, welded_before
-from cagewright.fitup.pull import end_words, off_words
+from cagewright.fitup.order import BuildStep, present_at, welded_before
 from cagewright.fitup.shrink import (
     Bead,
     ShopFactor,
@@ -20,16 +17,13 @@ from cagewright.fitup.shrink import (
     Shrunk,
     Watched,
     calibrate,
-    preset,
     propose,
     shrink,
     shrinkage_of,
     usual_beads,
 )
-from cagewright.shape.types import Cage, Member, member_named
+from cagewright.shape.types import Cage, member_named
 
-WORTH_SETTING = 0.75
-"""A preset smaller than this each way is not spoken of, mm: no tack is set finer."""
 SEEN = 0.3
 """A predicted movement smaller than this says nothing about the shop's factor, mm."""
 
@@ -47,7 +41,7 @@ class WeldStep:
         factor: the shop's own, by which every shrinkage is multiplied.
     """
 
-    step: Step
+    step: BuildStep
     pulls: tuple[Shrinkage, ...]
     as_listed: Shrunk
     proposed: Shrunk
@@ -55,7 +49,7 @@ class WeldStep:
     factor: float
 
 
-def weld_step(cage: Cage, steps: Sequence[Step], number: int, *, factor: float = 1.0) -> WeldStep:
+def weld_step(cage: Cage, steps: Sequence[BuildStep], number: int, *, factor: float = 1.0) -> WeldStep:
     """What the welds of a step pull, against the stiffness of all that is there and welded by then.
 
     Args:
@@ -99,9 +93,6 @@ def _open(cage: Cage, there: Sequence[str], made: Sequence[str]) -> tuple[str, .
     return tuple(j.name for j in cage.joints if j.branch in there and j.name not in made)
 
 
-# --- in words
-
-
 def first_words(cage: Cage, bead: Bead) -> str:
     """The side that a weld is begun on, in words: ``on the rear side``, ``on the inside``."""
     way, at = bead.first, member_named(cage, bead.joint.rpartition(".")[0]).path.pieces[0].start
@@ -109,53 +100,6 @@ def first_words(cage: Cage, bead: Bead) -> str:
     if axis == 1:
         return "on the inside" if (way[1] > 0.0) != (at[1] > 0.0) else "on the outside"
     return f"on the {(('front', 'rear'), ('', ''), ('under', 'top'))[axis][int(way[axis] > 0.0)]} side"
-
-
-def order_table(cage: Cage, found: WeldStep) -> Table:
-    """The proposed order: each weld, where it is begun, and how far the worst end is out after it."""
-    pulls = {p.joint: p for p in found.pulls}
-    rows = tuple(
-        (
-            str(n),
-            bead.joint,
-            first_words(cage, bead),
-            f"{pulls[bead.joint].drawn:.2f} (up to {pulls[bead.joint].upper:.1f})",
-            f"{float(running.max(initial=0.0)):.1f}",
-        )
-        for n, (bead, running) in enumerate(
-            zip(found.proposed.beads, found.proposed.running, strict=True), start=1
-        )
-    )
-    heads = ("", "weld", "begin", "draws in, mm", "worst end then out by, mm")
-    return Table(title="Order of welds", columns=tuple(Column(head=h) for h in heads), rows=rows)
-
-
-def preset_words(cage: Cage, found: WeldStep, units: LengthUnit = "mm") -> tuple[str, ...]:
-    """For each end worth setting off beforehand, how far and which way; the furthest first."""
-    off = preset(found.proposed)
-    size = np.abs(off).max(axis=1, initial=0.0)
-    return tuple(
-        _preset(member_named(cage, w.member), w, off[i], units)
-        for i in np.argsort(-size)
-        if size[i] >= WORTH_SETTING
-        for w in (found.proposed.watched[i],)
-    )
-
-
-def _preset(member: Member, watched: Watched, off: Vector, units: LengthUnit) -> str:
-    i = int(watched.name.endswith(".end"))
-    at = member.ends[i].cut.origin
-    return f"{member.name}: tack the {end_words(member, i)} {off_words(off, None, at, units)} of its place"
-
-
-def gain_words(found: WeldStep) -> str:
-    """What the proposal is worth against the step's own order, in a sentence."""
-    listed, better = found.as_listed.worst, found.proposed.worst
-    if not found.proposed.beads:
-        return "No joint is welded at this step."
-    if better > listed - 0.05:
-        return f"The order matters little here: the worst end goes {listed:.1f} mm either way."
-    return f"In the order listed the worst end goes {listed:.1f} mm; in this order {better:.1f} mm."
 
 
 # --- the shop's own factor

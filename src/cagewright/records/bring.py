@@ -12,13 +12,13 @@ from sqlalchemy.exc import IntegrityError
 
 from cagewright.base.files import cannot_write, write_atomically
 from cagewright.base.problems import Problem, ProblemsFound, Where
-from cagewright.records.nouns import Axis, Brought, EntryKind, ReadingSort
 from cagewright.records.opening import Record, writing
 from cagewright.records.parcel import Parcel, json_of, lines_of, read_parcel
 from cagewright.records.rows import Row, append, fields_or_problems, keepable, rows_of, to_job
 from cagewright.records.seal import seal
 from cagewright.records.tables import entries, jobs, revisions
 from cagewright.records.troubles import problem
+from cagewright.records.types import Axis, Brought, EntryKind, ReadingSort
 
 Located = tuple[Where, Row]
 _TYPES: Mapping[str, tuple[type, ...]] = {"DOUBLE": (float, int), "BOOLEAN": (bool,), "INTEGER": (int,)}

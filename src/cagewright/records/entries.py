@@ -12,12 +12,12 @@ from sqlalchemy.exc import IntegrityError
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.records.jobs import job_row, newest_revision
 from cagewright.records.judging import in_utc, judge, time_faults
-from cagewright.records.nouns import Axis, Entry, EntryKind, Kept, ReadingSort, TickKind
 from cagewright.records.opening import Record, reading, utc_now, writing
 from cagewright.records.rows import Row, append, fields_or_problems, keepable, rows_of, to_entry
 from cagewright.records.seal import digest
 from cagewright.records.tables import entries
 from cagewright.records.troubles import problem
+from cagewright.records.types import Axis, Entry, EntryKind, Kept, ReadingSort, TickKind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cagewright.records.nouns import Entry, History
+from cagewright.records.types import Entry, History
 
 
 def usable(found: History, *, step: str = "") -> tuple[Entry, ...]:

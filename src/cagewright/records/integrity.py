@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from sqlalchemy import Connection, func, inspect, select, text
 
-from cagewright.records.nouns import Health
 from cagewright.records.opening import Record, reading, version_of
 from cagewright.records.rows import rows_of
 from cagewright.records.seal import seal
 from cagewright.records.tables import TABLES
+from cagewright.records.types import Health
 
 
 def health(record: Record) -> Health:

@@ -9,7 +9,6 @@ from sqlalchemy import Connection, select
 from sqlalchemy.exc import IntegrityError
 
 from cagewright.base.problems import ProblemsFound, nearest_word
-from cagewright.records.nouns import Entry, History, PlanText, Revision, ShopJob
 from cagewright.records.opening import Record, reading, writing
 from cagewright.records.rows import (
     Row,
@@ -24,6 +23,7 @@ from cagewright.records.rows import (
 )
 from cagewright.records.tables import entries, jobs, revisions
 from cagewright.records.troubles import problem
+from cagewright.records.types import Entry, History, PlanText, Revision, ShopJob
 
 
 def new_job(

@@ -11,7 +11,7 @@ from typing import Literal
 
 from cagewright.base.problems import nearest_word
 from cagewright.base.units import MM_PER_IN, QuantityError, parse
-from cagewright.records.nouns import Axis, ReadingSort
+from cagewright.records.types import Axis, ReadingSort
 
 LONGEST = 6000.0
 """No distance inside a car body is longer, mm (common practice, no source: saloons are under 5.6 m)."""

@@ -14,11 +14,11 @@ from typing import Any
 from cagewright.base.files import write_atomically
 from cagewright.base.problems import ProblemsFound
 from cagewright.records.jobs import job_row
-from cagewright.records.nouns import Revision
 from cagewright.records.opening import Record, reading, utc_now
 from cagewright.records.rows import Row, rows_of, to_revision
 from cagewright.records.tables import entries, moves, revisions
 from cagewright.records.troubles import problem
+from cagewright.records.types import Revision
 
 FORMAT = 1
 """Version of the zip's layout."""

@@ -12,11 +12,11 @@ from sqlalchemy import Connection
 from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.make.nesting import WORTH_KEEPING, Bar, NestPlan
 from cagewright.records.jobs import job_row
-from cagewright.records.nouns import Move, Piece
 from cagewright.records.opening import Record, reading, writing
 from cagewright.records.rows import append, fields_or_problems, rows_of, to_move
 from cagewright.records.tables import moves
 from cagewright.records.troubles import problem
+from cagewright.records.types import Move, Piece
 
 Key = tuple[str, str, float, float, str, float]
 
@@ -175,6 +175,18 @@ def _names_in_use(
             wrong.append(problem("name-in-use", record, found, "wanted another name"))
         used.add(piece.name)
     return wrong
+
+
+def lacking_bars(taken: Sequence[Piece], there: Sequence[Piece]) -> tuple[Piece, ...]:
+    """Bars that are taken beyond what is there."""
+    have = {key_of(p): p.count for p in there}
+    lacking: list[Piece] = []
+    for piece in taken:
+        left = have.get(key_of(piece), 0)
+        have[key_of(piece)] = left - piece.count
+        if piece.kind == "stock" and left < piece.count:
+            lacking.append(replace(piece, count=piece.count - max(left, 0)))
+    return tuple(lacking)
 
 
 def say_piece(piece: Piece) -> str:

@@ -11,10 +11,10 @@ from pathlib import Path
 from typing import Any
 
 from cagewright.base.files import write_atomically
-from cagewright.records.nouns import Rescued
 from cagewright.records.pages import rows_in
 from cagewright.records.seal import seal
 from cagewright.records.tables import TABLES
+from cagewright.records.types import Rescued
 
 GAP = 2000
 """A walk along a table whose end is not known stops after this many numbers without a row."""

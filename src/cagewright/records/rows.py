@@ -10,10 +10,10 @@ from typing import Any
 from sqlalchemy import Connection, Table, insert, select
 
 from cagewright.base.problems import Problem, ProblemsFound
-from cagewright.records.nouns import Entry, Move, Piece, PlanText, Revision, ShopJob
 from cagewright.records.opening import utc_now
 from cagewright.records.seal import seal
 from cagewright.records.troubles import problem
+from cagewright.records.types import Entry, Move, Piece, PlanText, Revision, ShopJob
 
 LONGEST = 2000
 """Most letters of one field, other than a plan's text."""

@@ -5,8 +5,9 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from cagewright.fitup.asbuilt import Motion, moved_cage
-from cagewright.fitup.asbuilt_push import PushedTwice, pushed_twice, pushed_words
+from cagewright.fitup.asbuilt_push import PushedTwice, pushed_twice
 from cagewright.job.opening import open_job
+from cagewright.job.square import pushed_words
 from fitted import EXAMPLES
 
 PUSH = "main-hoop-down"
@@ -25,7 +26,7 @@ def test_a_cage_built_as_planned_pushes_the_same(cage):
     still = Motion(middle=np.zeros(3), turn=Rotation.identity(), move=np.zeros(3))
     (found,) = pushed_twice(cage, all_moved(cage, still), [PUSH])
     assert found.peak[0] == pytest.approx(found.peak[1])
-    assert "no difference as built" in pushed_words(found)
+    assert "no difference as built" in pushed_words(found, "mm")
 
 
 def test_a_hoop_that_leans_is_not_the_same_hoop(cage):
@@ -41,7 +42,7 @@ def test_a_hoop_that_leans_is_not_the_same_hoop(cage):
 
 def test_words_tell_a_real_change_and_what_cannot_be_told():
     words = pushed_words(
-        PushedTwice(push="x", peak=(80_000.0, 72_000.0), energy=(None, 900.0), margin=(31.0, 30.4))
+        PushedTwice(push="x", peak=(80_000.0, 72_000.0), energy=(None, 900.0), margin=(31.0, 30.4)), "mm"
     )
     assert words == (
         "x: peak 80.0 kN on the plan, 72.0 kN as built; energy cannot be told; "

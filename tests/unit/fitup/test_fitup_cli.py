@@ -19,7 +19,7 @@ def test_order_lists_steps_and_refuses_a_tube_too_early():
     assert [s["number"] for s in json.loads(found.output)["steps"]][:2] == [1, 2]
     broken = run("order", PLAN, "--move", "header:1", "--json")
     assert broken.exit_code == 1
-    assert "goes in later" in json.loads(broken.output)["breaks"][0]
+    assert "goes in later" in json.loads(broken.output)["broken"][0]["words"]
     assert run("order", PLAN, "--move", "nothing").exit_code == 2
 
 
@@ -43,7 +43,7 @@ def filled(tmp_path):
 def test_square_says_that_a_build_as_planned_is_in_place(filled):
     found = run("square", PLAN, str(filled), "--json")
     told = json.loads(found.output)
-    assert told["slips"] == []
+    assert told["outliers"] == []
     assert told["not_used"] == []
     legs = [e for e in told["ends"] if e["mark"].startswith("front_leg")]
     assert {e["stands"] for e in legs} == {"in place"}
@@ -53,10 +53,10 @@ def test_square_names_a_slip_and_pull_says_what_to_do(filled):
     text = filled.read_text()
     row = next(x for x in text.splitlines() if "hoop_left, front_leg_left" in x)
     old = row.split("says: ")[1].rstrip("}")
-    filled.write_text(text.replace(row, row.replace(f"says: {old}", f"says: {float(old) + 14.0}")))
+    filled.write_text(text.replace(row, row.replace(f"says: {old}", f"says: {float(old.split()[0]) + 14.0}")))
     found = run("square", PLAN, str(filled), "--json")
     assert found.exit_code == 1
-    assert [s["reading"].split(" to ")[0] for s in json.loads(found.output)["slips"]] == ["hoop_left"]
+    assert [s["a"] for s in json.loads(found.output)["outliers"]] == ["hoop_left"]
     said = run("pull", PLAN, str(filled))
     assert said.exit_code == 0, said.output
 
@@ -78,7 +78,7 @@ def test_a_sheet_with_nothing_read_is_a_located_problem(tmp_path, command, lines
     assert found.exit_code == 1, found.output
     problems = json.loads(found.output)["problems"]
     assert [p["code"] for p in problems] == ["nothing-read", *["impossible"] * len(lines)]
-    assert problems[0]["line"] == 9
+    assert problems[0]["where"]["line"] == 9
     assert "traceback" not in run(command, PLAN, str(file)).output.lower()
 
 

@@ -3,7 +3,7 @@ import math
 import numpy as np
 import pytest
 
-from cagewright.fitup.force import close_gap, how_to, root_gap_limit, root_gap_words
+from cagewright.fitup.force import close_gap, how_to, root_gap_limit
 from cagewright.fitup.shrink import (
     FIRST_ARM,
     KEPT,
@@ -18,6 +18,7 @@ from cagewright.fitup.shrink import (
     shrinkage_of,
     usual_beads,
 )
+from cagewright.job.pull import gap_asks
 from cagewright.shape.resolve import resolve
 from fitted import brackwater
 from small_plans import HOOP_FEET, hoop, plan
@@ -110,7 +111,7 @@ def test_root_gap_limits(throat, level, limit):
     ],
 )
 def test_root_gap_words(gap, words):
-    assert words in root_gap_words(gap, 2.5)
+    assert words in gap_asks(gap, "mm")
 
 
 # --- shrinkage

@@ -22,7 +22,8 @@ from cagewright.fitup.order import (
 )
 from cagewright.fitup.pull import joint_gaps, off_words, stands_in, stands_of
 from cagewright.fitup.readings import read_fitup_text
-from cagewright.fitup.sheet import blank_readings, code_drawing, step_readings, step_sheet
+from cagewright.fitup.sheet import code_drawing
+from cagewright.job.marks import blank_file, step_of, step_sheet
 from cagewright.shape.overlaps import strands
 from cagewright.shape.shell import shell_of
 from fitted import FRONT, brackwater, brackwater_marks, front, taken
@@ -41,13 +42,15 @@ def adjusted(moves, *, noise=0.0):
 
 
 def test_an_end_that_is_out_is_told_in_the_builders_words():
-    found = stands_of(brackwater().cage, adjusted({"front_leg_left": (-6.0, -4.0, 0.0)}))
+    fit = adjusted({"front_leg_left": (-6.0, -4.0, 0.0)})
+    found = stands_of(brackwater().cage, fit)
     foot = next(s for s in found if s.mark == "front_leg_left.start")
     assert foot.stands == "out"
     # forward is the negative way back; out on the left is the negative way across
-    assert foot.words.startswith("front_leg_left: bottom is 6 ± ")
-    assert "mm forward and 4 ± " in foot.words
-    assert "pull it 6 mm back and 4 mm in" in foot.words
+    at = fit.net.points[fit.net.index[foot.mark]]
+    assert off_words(foot.off, foot.sure, at).startswith("6 ± ")
+    assert "mm forward and 4 ± " in off_words(foot.off, foot.sure, at)
+    assert off_words(-foot.off, None, at) == "6 mm back and 4 mm in"
     assert {s.member for s in found if s.stands == "out"} == {"front_leg_left"}
 
 
@@ -163,7 +166,7 @@ def test_a_tube_before_what_it_is_cut_on_breaks_the_order():
     usual = broken_by(cage, shell(), build_order(cage, shell()))
     broken = broken_by(cage, shell(), build_order(cage, shell(), moves={"header": 1}))
     assert "header" not in {b.what for b in usual}
-    assert any("header is cut on front_leg_left, which goes in later" in b.words for b in broken)
+    assert any("header is cut on front leg left, which goes in later" in b.words for b in broken)
 
 
 def test_bodies_and_datum_of_a_step():
@@ -257,29 +260,28 @@ def test_chosen_readings_are_clear_sharp_and_checked():
 
 
 def test_the_step_sheet_has_a_blank_for_every_reading_and_a_code():
-    cage = brackwater().cage
-    steps = build_order(cage, shell())
-    choices = step_readings(cage, brackwater_marks(), steps, 3)
-    sheet = step_sheet(cage, steps, 3, choices, brackwater_marks())
+    job = brackwater()
+    answer = step_of(job, 3)
+    sheet = step_sheet(job, answer)
     table = next(t for t in sheet.tables if t.title == "Readings")
-    assert len(table.rows) == len(choices)
+    assert len(table.rows) == len(answer.readings) > 10
     assert all("…" in row[6] for row in table.rows)
     assert {"tape", "lean across", "lean back"} <= {row[1] for row in table.rows}
     assert len(sheet.drawings[0].strokes) > 100
-    assert cage.revision in " ".join(sheet.notes)
+    assert job.cage.revision in " ".join(sheet.notes)
 
 
 def test_the_blank_readings_file_reads_back_with_nothing_taken():
-    cage = brackwater().cage
-    steps = build_order(cage, shell())
-    choices = step_readings(cage, brackwater_marks(), steps, 3)
-    text = blank_readings(cage, steps, 3, choices)
-    fit = read_fitup_text(text, cage, brackwater_marks())
+    job = brackwater()
+    answer = step_of(job, 3)
+    text = blank_file(job, answer)
+    fit = read_fitup_text(text, job.cage, brackwater_marks())
     assert fit.problems == ()
     assert fit.used == ()
-    assert len(fit.entered) == len(choices)
+    assert len(fit.entered) == len(answer.readings)
+    assert fit.head.held == answer.held
     filled = text.replace("says: unread", "says: 0.1 mm", 1)
-    assert read_fitup_text(filled, cage, brackwater_marks()).problems[0].code == "impossible"
+    assert read_fitup_text(filled, job.cage, brackwater_marks()).problems[0].code == "impossible"
 
 
 def test_the_code_is_square_and_has_three_finders():

@@ -77,7 +77,7 @@ def test_the_answer_counts_each_finding_once_and_says_how_it_stands():
 def test_names_are_read_with_spaces_and_keys_of_the_plan_are_not():
     read = reader_of(JOB.cage)
     assert read("move main_hoop, cut at backstay_left.start, near roof_centre") == (
-        "move main hoop, cut at backstay left.start, near roof centre"
+        "move main hoop, cut at backstay left start, near roof centre"
     )
     assert read("give driver: hip and back_angle") == "give driver: hip and back_angle"
     assert ANSWER.rows[1].where.words == "main hoop"

@@ -44,7 +44,7 @@ def bench(tmp_path: Path) -> Bench:
 
 
 def test_a_job_is_listed(bench: Bench):
-    (job,) = bench.json("record", "jobs")
+    (job,) = bench.json("record", "jobs")["jobs"]
     assert (job["name"], job["customer"], job["reference"], job["by"]) == ("BW1", "Reed", "R7", "Ann")
     assert "Reed" in bench.run("record", "jobs")
     bench.run("record", "new-job", "BW1", code=1)
@@ -78,12 +78,18 @@ def test_corrections_ticks_notes_photos_and_signatures(bench: Bench, tmp_path: P
     (tmp_path / "p.jpg").write_bytes(b"abc")
     photo = bench.json("record", "photo", "BW1", tmp_path / "p.jpg", "--of", "foot")
     # SHA-256 of "abc": FIPS 180-2, appendix B.1
-    assert photo["other"] == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+    assert photo["entry"]["other"] == "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
     bench.run("record", "sign", "BW1", "tacks are right", "--as", "welder")
     told = bench.json("record", "show", "BW1")
-    assert [e["kind"] for e in told["entries"]] == ["reading", "tick", "note", "photo", "sign-off"]
-    assert told["entries"][-1]["unchanged_since_signed"] is True
-    assert len(bench.json("record", "show", "BW1", "--all")["entries"]) == 6
+    assert [line["entry"]["kind"] for line in told["lines"]] == [
+        "reading",
+        "tick",
+        "note",
+        "photo",
+        "sign-off",
+    ]
+    assert told["lines"][-1]["unchanged_since_signed"] is True
+    assert len(bench.json("record", "show", "BW1", "--all")["lines"]) == 6
     assert "stands as it was signed" in bench.run("record", "show", "BW1")
 
 
@@ -97,14 +103,14 @@ def test_stock_and_offcuts(bench: Bench):
     size = ("--od", "38", "--wall", "2.5", "--steel", "E355+N")
     bench.run("record", "stock", "add", *size, "--length", "6 m", "--count", "2")
     bench.run("record", "offcut", "add", "R1", *size, "--length", "900")
-    assert [p["count"] for p in bench.json("record", "stock", "list")] == [2, 1]
+    assert [p["count"] for p in bench.json("record", "stock", "list")["pieces"]] == [2, 1]
     bench.run("record", "offcut", "use", "BW1", "R1")
     bench.run("record", "offcut", "use", "BW1", "R1", code=1)
-    assert bench.json("record", "offcut", "list") == []
+    assert bench.json("record", "offcut", "list")["pieces"] == []
     bench.run("record", "stock", "cut", "BW1", PLAN, code=1)
-    moves = bench.json("record", "stock", "cut", "BW1", PLAN, "--bought")
-    assert min(m["piece"]["count"] for m in moves) == -1
-    assert all(p["kind"] == "offcut" for p in bench.json("record", "stock", "list"))
+    moves = bench.json("record", "stock", "cut", "BW1", PLAN, "--bought")["pieces"]
+    assert min(m["count"] for m in moves) == -1
+    assert all(p["kind"] == "offcut" for p in bench.json("record", "stock", "list")["pieces"])
 
 
 def test_backup_restore_export_import_check(bench: Bench, tmp_path: Path):

@@ -15,9 +15,9 @@ from cagewright.base.problems import ProblemsFound
 from cagewright.records.entries import Hand, add_reading
 from cagewright.records.integrity import health
 from cagewright.records.jobs import history
-from cagewright.records.nouns import Piece
 from cagewright.records.opening import Record, opened, reading, writing
 from cagewright.records.rack import on_hand, put, use_up
+from cagewright.records.types import Piece
 
 BENCH = Path(__file__).with_name("bench.py")
 

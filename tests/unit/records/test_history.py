@@ -21,8 +21,8 @@ from cagewright.records.entries import (
 from cagewright.records.fitting import reading_line, usable
 from cagewright.records.integrity import health
 from cagewright.records.jobs import add_revision, all_jobs, history, new_job
-from cagewright.records.nouns import PlanText
 from cagewright.records.opening import Record
+from cagewright.records.types import PlanText
 from fitted import brackwater, brackwater_marks
 
 ANN = Hand(by="Ann", step="3")

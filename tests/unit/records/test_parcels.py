@@ -16,10 +16,10 @@ from cagewright.records.bring import import_job
 from cagewright.records.entries import Hand, add_reading, correct, sign, still_as_signed, tick
 from cagewright.records.integrity import health
 from cagewright.records.jobs import add_revision, all_jobs, history, new_job
-from cagewright.records.nouns import PlanText
 from cagewright.records.opening import Record, opened
 from cagewright.records.pack import export_job
 from cagewright.records.seal import seal
+from cagewright.records.types import PlanText
 
 ANN = Hand(by="Ann", step="3")
 

@@ -20,10 +20,10 @@ from cagewright.records.bring import import_job
 from cagewright.records.entries import Hand, add_reading, correct, sign, still_as_signed
 from cagewright.records.integrity import health
 from cagewright.records.jobs import all_jobs, history, new_job
-from cagewright.records.nouns import Piece
 from cagewright.records.opening import opened, reading, writing
 from cagewright.records.pack import export_job
 from cagewright.records.rack import on_hand, put, use_up
+from cagewright.records.types import Piece
 
 BIN = programs()
 pytestmark = pytest.mark.skipif(

@@ -11,11 +11,12 @@ import pytest
 from cagewright.fitup.network import network
 from cagewright.fitup.order import bodies_at, datum_at
 from cagewright.fitup.sheet import held_at, step_readings
+from cagewright.job.marks import marks_for
 from cagewright.job.opening import open_job
+from cagewright.job.order import steps_of
 from cagewright.records.jobs import history
 from cagewright.records.opening import opened
 from cagewright.workbench.pages.fitup import readings_work
-from cagewright.workbench.pages.fitup_told import marks_for, steps_for
 from deskside import Bench, served
 from fitted import taken
 
@@ -64,7 +65,7 @@ def step(desk: Bench, number: int = LEGS) -> dict:
 def test_the_steps_are_those_of_the_build_order_before_any_record(desk: Bench, shop: Path):
     shown = desk.get(AT).json()
     job = open_job(shop / "brackwater.yaml")
-    steps = steps_for(job, {})
+    steps = steps_of(job)
     assert [s["title"] for s in shown["steps"]] == [s.title for s in steps]
     assert shown["job"] is None
     assert not shown["record"]
@@ -76,14 +77,14 @@ def test_the_steps_are_those_of_the_build_order_before_any_record(desk: Bench, s
 def test_a_reading_goes_into_the_shops_record_with_the_plan_it_was_taken_on(desk: Bench, shop: Path):
     start(desk)
     first = step(desk)["readings"][0]
-    keep(desk, f"{first['plan']:.1f}", kind=first["kind"], a=first["a"], b=first["b"])
+    keep(desk, f"{first['planned']['value']:.1f}", kind=first["kind"], a=first["a"], b=first["b"])
     with opened(shop / "record.sqlite") as record:
         told = history(record, "saloon 7")
     (entry,) = told.current
     assert (entry.subject, entry.other, entry.by, entry.step) == (first["a"], first["b"], "Jo", str(LEGS))
     assert told.revisions[-1].mark == open_job(shop / "brackwater.yaml").cage.revision
     assert told.revisions[-1].file == "brackwater.yaml"
-    assert [t["says"] for t in step(desk)["taken"]] == [f"{first['plan']:.1f} mm"]
+    assert [t["says"] for t in step(desk)["taken"]] == [f"{first['planned']['value']:.1f} mm"]
     assert desk.get(AT).json()["steps"][LEGS - 1]["read"] == 1
 
 
@@ -95,14 +96,14 @@ def test_a_reading_that_cannot_be_used_is_kept_and_named(desk: Bench):
     (row,) = step(desk)["taken"]
     assert not row["used"]
     assert row["says"].startswith("forty")
-    assert not desk.get(f"{AT}/steps/{LEGS}/square", params={"job": "saloon 7"}).json()["told"]
+    assert not desk.get(f"{AT}/steps/{LEGS}/square", params={"job": "saloon 7"}).json()["square"]
 
 
 def test_a_reading_that_is_taken_back_is_gone_from_the_step_and_stays_in_the_record(desk: Bench, shop: Path):
     start(desk)
     first = step(desk)["readings"][0]
-    for says in ("forty", f"{first['plan']:.1f}"):
-        line = keep(desk, says, a=first["a"], b=first["b"])["entry"]["line"]
+    for says in ("forty", f"{first['planned']['value']:.1f}"):
+        line = keep(desk, says, a=first["a"], b=first["b"])["entry"]["id"]
         assert len(step(desk)["taken"]) == 1
         desk.post(f"{AT}/withdraw", {"job": "saloon 7", "by": "Jo", "line": line})
         assert step(desk)["taken"] == []
@@ -119,7 +120,7 @@ def test_an_unknown_mark_is_named_with_the_nearest(desk: Bench):
 def readings_of(shop: Path, off: np.ndarray) -> list:
     """What a tape says at the step of the legs with the left one moved by ``off`` mm."""
     job = open_job(shop / "brackwater.yaml")
-    steps, marks = steps_for(job, {}), marks_for(job)
+    steps, marks = steps_of(job), marks_for(job)
     wanted = [c.reading for c in step_readings(job.cage, marks, steps, LEGS)]
     net = network(
         marks, bodies_at(job.cage, steps, LEGS), datum=datum_at(steps, LEGS),
@@ -142,19 +143,23 @@ def test_a_leg_set_down_off_its_place_is_found_and_told_which_way_to_pull(desk: 
     start(desk)
     off = np.array([8.0, 0.0, 0.0])
     enter(desk, readings_of(shop, off))
-    found = desk.get(f"{AT}/steps/{LEGS}/square", params={"job": "saloon 7"}).json()
+    answer = desk.get(f"{AT}/steps/{LEGS}/square", params={"job": "saloon 7"}).json()
+    found, pulls = answer["square"], answer["pull"]
     ends = {e["mark"]: e for e in found["ends"]}
     foot = ends["front_leg_left.start"]
     assert foot["stands"] == "out"
+    size, sure = ([o[key] for o in foot["off"]] for key in ("value", "plus_minus"))
     # moved 8 mm back by hand; what the page says covers it with its own 95 % range
-    assert (np.abs(np.array(foot["off"]) - off) <= np.maximum(foot["sure"], 1.0)).all()
-    assert "forward" in foot["words"].split("pull it")[1]
+    assert (np.abs(np.array(size) - off) <= np.maximum(sure, 1.0)).all()
+    assert "back" in foot["words"]
     assert ends["front_leg_right.start"]["stands"] == "in place"
-    assert {a["member"] for a in found["arrows"]} == {"front_leg_left"}
-    arrow = next(a for a in found["arrows"] if a["mark"] == "front_leg_left.start")
-    way = np.array(arrow["to"]) - np.array(arrow["from"])
-    assert way == pytest.approx(-found["stretch"] * np.array(foot["off"]), abs=2.0)
-    assert foot["closing"]["how"] in {"hand", "strap", "stop"}
+    assert {p["member"] for p in pulls["pulls"] if p["order"]} == {"front_leg_left"}
+    arrow = next(p for p in pulls["pulls"] if p["mark"] == "front_leg_left.start")
+    assert "forward" in arrow["way"]
+    assert "±" in arrow["way"]
+    way = np.array(arrow["stop"]) - np.array(arrow["start"])
+    assert way == pytest.approx(-pulls["stretch"] * np.array(size), abs=1e-6)
+    assert arrow["takes"]["how"] in {"hand", "strap", "stop"}
     assert any("Not a certificate" in c for c in found["cautions"])
 
 
@@ -167,8 +172,9 @@ def test_a_slipped_reading_is_found(desk: Bench, shop: Path):
     readings[slipped] = replace(readings[slipped], seen=readings[slipped].seen + 25.0)
     enter(desk, readings)
     found = desk.get(f"{AT}/steps/{LEGS}/square", params={"job": "saloon 7"}).json()
-    assert [(s["a"], s["b"]) for s in found["slips"]] == [(readings[slipped].a, readings[slipped].b)]
-    assert "read it again" in found["slips"][0]["words"]
+    outliers = found["square"]["outliers"]
+    assert [(s["a"], s["b"]) for s in outliers] == [(readings[slipped].a, readings[slipped].b)]
+    assert "read it again" in outliers[0]["words"]
 
 
 def test_the_readings_file_reads_back(desk: Bench, shop: Path, tmp_path: Path):
@@ -220,7 +226,7 @@ def test_a_tube_tacked_too_early_is_told_with_what_it_breaks(desk: Bench):
     shown = desk.get(AT).json()
     assert shown["moves"] == {"header": 2}
     assert "header" in shown["steps"][1]["tack"]
-    assert any("header is cut on front_leg_left" in words for words in shown["broken"])
+    assert any("header is cut on front leg left" in b["words"] for b in shown["broken"])
     desk.post(f"{AT}/order", {"member": "header", "step": None})
     assert desk.get(AT).json()["broken"] == []
     assert desk.post(f"{AT}/order", {"member": "no_bar", "step": 2}).status_code == 400
@@ -247,7 +253,8 @@ def test_the_readings_of_a_step_of_welds_are_chosen_in_the_worker_and_kept(desk:
     number = next(s["number"] for s in desk.get(AT).json()["steps"] if s["slow"])
     assert step(desk, number)["readings"] is None
     found = readings_work(open_job(shop / "brackwater.yaml"), {"step": number}, lambda doing, share: None)
-    assert step(desk, number)["readings"] == found["readings"]
+    shown = [{key: r[key] for key in found["readings"][0]} for r in step(desk, number)["readings"]]
+    assert shown == found["readings"]
     assert len(found["readings"]) > 40
     with pytest.raises(ValueError, match="no such step"):
         readings_work(open_job(shop / "brackwater.yaml"), {"step": 99}, lambda doing, share: None)

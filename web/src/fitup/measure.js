@@ -2,9 +2,9 @@
 
 import { button, choice, el, fill } from '../cage/dom.js';
 import { units } from '../frame.js';
-import { sayLength } from '../numbers.js';
 import { scrolling } from '../strength/tables.js';
-import { howTo, keyOf, kindWords, matched, nextOpen, nudged, standing } from './readings.js';
+import { sayName } from '../view/view.js';
+import { keyOf, kindWords, matched, nextOpen, nudged } from './readings.js';
 
 /** @typedef {import('./types.js').StepData} StepData */
 /** @typedef {import('./types.js').Wanted} Wanted */
@@ -77,7 +77,7 @@ export class Measure {
 
   tell() {
     const row = this.current();
-    this.heard.show(row ? { a: row.wanted.a, b: row.wanted.b, kind: row.wanted.kind, words: row.wanted.plan_words } : null);
+    this.heard.show(row ? { a: row.wanted.a, b: row.wanted.b, kind: row.wanted.kind, words: row.wanted.planned?.said ?? '' } : null);
   }
 
   choosing() {
@@ -96,9 +96,9 @@ export class Measure {
     const off = !this.heard.canWrite();
     return el('section', { class: 'reading-card', 'aria-labelledby': 'reading-head' },
       el('p', { class: 'reading-count quiet' }, this.extra ? 'One more reading' : `Reading ${wanted.number} of ${many}`, wanted.why ? el('span', { text: ` · ${wanted.why}` }) : null),
-      el('h3', { id: 'reading-head', text: howTo(wanted) }),
-      el('p', { class: 'reading-plan', id: 'reading-plan' }, 'The plan has ', el('b', { text: wanted.plan_words }), wanted.within ? `, within ${wanted.within_words}` : ''),
-      el('div', { class: 'reading-entry' }, nudge(-1), el('label', { class: 'big-field' }, el('span', { text: `What it says${lean ? ', degrees' : units() === 'in' ? ', inches' : ', mm'}` }), input), nudge(1)),
+      el('h3', { id: 'reading-head', text: wanted.how }),
+      el('p', { class: 'reading-plan', id: 'reading-plan' }, 'The plan has ', el('b', { text: wanted.planned?.said ?? 'no number for it here' }), wanted.within ? `, within ${wanted.within.said}` : ''),
+      el('div', { class: 'reading-entry' }, nudge(-1), el('label', { class: 'big-field' }, el('span', { text: `What it says${lean ? ', degrees' : units() !== 'mm' ? ', inches' : ', mm'}` }), input), nudge(1)),
       taken ? this.said(wanted, taken) : null,
       el('div', { class: 'reading-go' },
         button('Back', () => this.go(-1), { class: 'big', disabled: this.extra !== null }),
@@ -109,12 +109,12 @@ export class Measure {
 
   /** @param {Wanted} wanted @param {Taken} taken */
   said(wanted, taken) {
-    return el('p', { class: 'reading-said' }, `Read: ${taken.says} by ${taken.by} `, verdict(wanted, taken), button('Take it back', () => void this.heard.withdraw(taken.line), { class: 'link', disabled: !this.heard.canWrite() }));
+    return el('p', { class: 'reading-said' }, `Read: ${taken.says} by ${taken.by} `, verdict(taken), button('Take it back', () => void this.heard.withdraw(taken.line), { class: 'link', disabled: !this.heard.canWrite() }));
   }
 
   /** @param {Wanted} wanted @param {Taken | null} taken @param {number} by */
   nudge(wanted, taken, by) {
-    this.typed = nudged(this.typed.trim() || (taken?.value !== undefined && taken?.value !== null ? inUnits(taken.value, wanted.kind) : inUnits(wanted.plan, wanted.kind)), by);
+    this.typed = nudged(this.typed.trim() || taken?.start || wanted.start, by);
     const input = /** @type {HTMLInputElement | null} */ (this.holder.querySelector('#reading'));
     if (input) input.value = this.typed;
   }
@@ -149,46 +149,36 @@ export class Measure {
     const { rows, more } = matched(this.data?.readings ?? [], this.data?.taken ?? []);
     const read = rows.filter((row) => row.taken?.used).length;
     const line = (/** @type {Wanted} */ one, /** @type {Taken | null} */ taken) => el('tr', { 'aria-selected': String(!this.extra && one.number === this.number) },
-      el('td', { class: 'numbers' }, button(String(one.number), () => { this.extra = null; this.number = one.number; this.typed = ''; this.draw(); this.holder.scrollIntoView({ block: 'start' }); }, { class: 'link', 'aria-label': `Reading ${one.number}: ${howTo(one)}` })),
-      el('td', {}, kindWords(one), el('span', { class: 'ends', text: [one.a, one.b].filter(Boolean).join(' → ') })),
-      el('td', { class: 'numbers', text: one.plan_words }), el('td', { class: 'numbers' }, taken ? taken.says : '–', taken ? el('br') : null, taken ? verdict(one, taken) : null));
+      el('td', { class: 'numbers' }, button(String(one.number), () => { this.extra = null; this.number = one.number; this.typed = ''; this.draw(); this.holder.scrollIntoView({ block: 'start' }); }, { class: 'link', 'aria-label': `Reading ${one.number}: ${one.how}` })),
+      el('td', {}, kindWords(one), el('span', { class: 'ends', text: [one.a, one.b].filter(Boolean).map(sayName).join(' → ') })),
+      el('td', { class: 'numbers', text: one.planned?.said ?? '–' }), el('td', { class: 'numbers' }, taken ? taken.says : '–', taken ? el('br') : null, taken ? verdict(taken) : null));
     const table = el('table', { class: 'plain readings' }, el('caption', { text: `${read} of ${rows.length} are read` }),
       el('thead', {}, el('tr', {}, ['No', 'what', 'plan', 'read'].map((head, i) => el('th', { scope: 'col', class: i === 1 ? null : 'numbers', text: head })))),
-      el('tbody', {}, rows.map((row) => line(row.wanted, row.taken)), more.map((one) => el('tr', {}, el('td', { class: 'numbers', text: '+' }), el('td', {}, kindWords(one), el('span', { class: 'ends', text: [one.a, one.b].filter(Boolean).join(' → ') })), el('td', { class: 'numbers', text: '–' }), el('td', { class: 'numbers' }, one.says, one.used ? null : el('span', { class: 'tag doubt', text: 'not used' }), button('Take it back', () => void this.heard.withdraw(one.line), { class: 'link', disabled: !this.heard.canWrite() }))))));
+      el('tbody', {}, rows.map((row) => line(row.wanted, row.taken)), more.map((one) => el('tr', {}, el('td', { class: 'numbers', text: '+' }), el('td', {}, kindWords(one), el('span', { class: 'ends', text: [one.a, one.b].filter(Boolean).map(sayName).join(' → ') })), el('td', { class: 'numbers', text: '–' }), el('td', { class: 'numbers' }, one.says, one.used ? null : el('span', { class: 'tag doubt', text: 'not used' }), button('Take it back', () => void this.heard.withdraw(one.line), { class: 'link', disabled: !this.heard.canWrite() }))))));
     return scrolling(table, 'Readings of this step');
   }
 
   /** A reading between marks of the builder's own choice. */
   other() {
     const names = this.data?.mark_names ?? [];
-    const list = el('datalist', { id: 'mark-names' }, names.map((name) => el('option', { value: name })));
+    const list = el('datalist', { id: 'mark-names' }, names.map((name) => el('option', { value: name, label: sayName(name) })));
     const kind = choice([['tape', 'a tape between two marks'], ['level', 'how much the second is above the first'], ['lean', 'lean of the line from the first up to the second'], ['place', 'where one mark is']], 'tape', () => {}, { 'aria-label': 'What is read' });
     const axis = choice([['', 'no way'], ['back', 'back'], ['across', 'across'], ['up', 'up']], '', () => {}, { 'aria-label': 'Which way' });
     const mark = (/** @type {string} */ words) => el('input', { list: 'mark-names', 'aria-label': words, placeholder: words, autocomplete: 'off' });
     const [a, b] = [mark('first mark'), mark('second mark')];
     return el('details', { class: 'other-reading' }, el('summary', { text: 'Another reading …' }), list, el('div', { class: 'two' }, kind, axis, a, b),
-      button('Take this one', () => this.take({ number: 0, kind: /** @type {Wanted['kind']} */ (kind.value), a: a.value.trim(), b: kind.value === 'place' ? '' : b.value.trim(), axis: axis.value, plan: 0, plan_words: 'no number for it here', within: 0, within_words: '', why: '' }), {}));
+      button('Take this one', () => this.take({ number: 0, kind: /** @type {Wanted['kind']} */ (kind.value), a: a.value.trim(), b: kind.value === 'place' ? '' : b.value.trim(), axis: axis.value, how: [kind.value, a.value, b.value].filter(Boolean).join(' '), planned: null, within: null, start: '', why: '' }), {}));
   }
 
   marks() {
-    const rows = (this.data?.marks ?? []).map((one) => el('tr', {}, el('th', { scope: 'row', text: one.name }), el('td', { class: 'numbers', text: one.along || '–' }), el('td', { text: one.face || '–' }), el('td', { text: one.what })));
+    const rows = (this.data?.marks ?? []).map((one) => el('tr', {}, el('th', { scope: 'row', text: sayName(one.name) }), el('td', { class: 'numbers', text: one.along?.said ?? '–' }), el('td', { text: one.face || '–' }), el('td', { text: one.what })));
     const table = el('table', { class: 'plain' }, el('caption', { text: 'Marks to punch' }), el('thead', {}, el('tr', {}, ['mark', 'along the tube', 'side', 'what stands there'].map((head, i) => el('th', { scope: 'col', class: i === 1 ? 'numbers' : null, text: head })))), el('tbody', {}, rows));
     return el('details', { class: 'marks-table' }, el('summary', { text: `Marks of this step (${rows.length})` }), scrolling(table, 'Marks to punch'));
   }
 }
 
-/** A number as the field takes it. @param {number} value mm or rad @param {string} kind */
-function inUnits(value, kind) {
-  if (kind === 'lean') return String(Math.round((value * 1800) / Math.PI) / 10);
-  return units() === 'in' ? `${Math.round((value / 25.4) * 16) / 16} in` : String(Math.round(value));
-}
-
-/** @param {Wanted} wanted @param {Taken} taken */
-function verdict(wanted, taken) {
+/** @param {Taken} taken */
+function verdict(taken) {
   if (!taken.used) return el('span', { class: 'tag doubt', title: taken.why, text: 'not used' });
-  const at = wanted.within ? standing(wanted, taken) : null;
-  if (!at) return null;
-  const size = wanted.kind === 'lean' ? `${Math.abs((at.off * 180) / Math.PI).toFixed(1)}°` : sayLength(Math.abs(at.off), units(), 0);
-  const words = `${size} ${at.off < 0 ? 'less' : 'more'}`;
-  return el('span', { class: `tag ${at.within ? 'pass' : 'doubt'}`, title: taken.why || null, text: Math.abs(at.off) < (wanted.kind === 'lean' ? 0.0009 : 0.5) ? 'as planned' : words });
+  return taken.verdict ? el('span', { class: `tag ${taken.level === 'fine' ? 'pass' : 'doubt'}`, title: taken.why || null, text: taken.verdict }) : null;
 }

@@ -1,6 +1,6 @@
 // The cage at a step: what is there, what is tacked now, the tape that is held, and the arrows of what to pull.
 
-import { makeView } from '../view/view.js';
+import { makeView, sayName } from '../view/view.js';
 
 /** @typedef {import('./types.js').StepData} StepData */
 /** @typedef {import('./types.js').Square} Square */
@@ -53,7 +53,7 @@ export class Picture {
   reading(one) {
     this.view.arrows(null);
     const [a, b] = [one?.a, one?.b].map((name) => this.data?.marks.find((mark) => mark.name === name) ?? null);
-    this.view.marks([a, b].flatMap((mark, i) => (mark ? [{ point: mark.point, kind: /** @type {const} */ ('note'), sign: i ? 'B' : 'A', words: `${mark.name}${mark.face ? `, ${mark.face}` : ''}: ${mark.what}`, key: `mark ${i}` }] : [])));
+    this.view.marks([a, b].flatMap((mark, i) => (mark ? [{ point: mark.point, kind: /** @type {const} */ ('note'), sign: i ? 'B' : 'A', words: `${sayName(mark.name)}${mark.face ? `, ${mark.face}` : ''}: ${mark.what}`, key: `mark ${i}` }] : [])));
     this.view.distance(one && a && b ? { a: a.point, b: b.point, words: one.words } : null);
     this.view.select({ members: [a, b].flatMap((mark) => (mark?.member ? [mark.member] : [])) });
   }
@@ -62,15 +62,16 @@ export class Picture {
   pulls(found) {
     this.view.marks([]);
     this.view.distance(null);
-    this.view.arrows(found?.told ? found.arrows.map(({ from, to, words }) => ({ from, to, words: words.replaceAll(' and ', '\n') })) : null);
-    this.view.select({ members: [...new Set(found?.told ? found.arrows.map((one) => one.member) : [])] });
+    const out = found?.pull?.pulls.filter((one) => one.order) ?? [];
+    this.view.arrows(out.length ? out.map(arrow) : null);
+    this.view.select({ members: [...new Set(out.map((one) => one.member))] });
   }
 
   /** @param {string} mark @param {Square} found */
   point(mark, found) {
-    const one = found.arrows.find((arrow) => arrow.mark === mark);
+    const one = found.pull?.pulls.find((other) => other.mark === mark);
     if (!one) return;
-    this.view.arrows([{ from: one.from, to: one.to, words: one.words.replaceAll(' and ', '\n') }]);
+    this.view.arrows([arrow(one)]);
     this.view.select({ members: [one.member] });
     this.view.fit([one.member]);
   }
@@ -83,3 +84,5 @@ export class Picture {
   }
 }
 
+/** @param {import('./types.js').PullRow} one */
+const arrow = (one) => ({ from: one.start, to: one.stop, words: one.way.replaceAll(' and ', '\n') });

@@ -1,4 +1,4 @@
-// Readings: matching what was taken to what is wanted, and how far it is from the plan.
+// Readings: matching what was taken to what is wanted.
 
 /** @typedef {import('./types.js').Wanted} Wanted */
 /** @typedef {import('./types.js').Taken} Taken */
@@ -21,27 +21,8 @@ export function matched(wanted, taken) {
   return { rows, more: [...newest].filter(([key]) => !asked.has(key)).map(([, one]) => one) };
 }
 
-/**
- * How a reading stands against the plan: mm or rad off, and whether that is within.
- * @param {Wanted} wanted
- * @param {Taken | null} taken
- */
-export function standing(wanted, taken) {
-  if (!taken || taken.value === null) return null;
-  const off = taken.value - wanted.plan;
-  return { off, within: Math.abs(off) <= wanted.within + 1e-9 };
-}
-
 /** What it is, in words: `tape`, `level`, `lean back`. @param {{kind: string, axis: string}} one */
 export const kindWords = ({ kind, axis }) => (axis && kind !== 'tape' && kind !== 'level' ? `${kind} ${axis}` : kind);
-
-/** How to take it. @param {Wanted} one */
-export function howTo({ kind, a, b, axis }) {
-  if (kind === 'tape') return `Tape from ${a} to ${b}`;
-  if (kind === 'level') return `How much ${b} is above ${a}`;
-  if (kind === 'lean') return `How far the line from ${a} up to ${b} leans ${axis}`;
-  return `Where ${a} is, ${axis}`;
-}
 
 /** The next reading that is not taken yet, after the one of that number; itself where there is none. @param {{wanted: Wanted, taken: Taken | null}[]} rows @param {number} number */
 export function nextOpen(rows, number) {

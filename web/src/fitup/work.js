@@ -27,8 +27,8 @@ export class WorkPanel {
       : null);
     const whole = ticked(`step ${step.number}`, 'check');
     fill(this.holder,
-      el('p', { class: 'where' }, `Done ${PLACES[step.where] ?? step.where}.`, data.datum ? el('span', { class: 'quiet', text: ` Positions are told from ${data.datum}.` }) : null),
-      steps.broken.length ? el('div', { class: 'broken' }, el('p', { class: 'wrong-words', text: 'The order as you have it breaks this:' }), el('ul', {}, steps.broken.map((text) => el('li', { text })))) : null,
+      el('p', { class: 'where' }, `Done ${PLACES[step.where] ?? step.where}.`, data.datum ? el('span', { class: 'quiet', text: ` Positions are told from ${sayName(data.datum)}.` }) : null),
+      steps.broken.length ? el('div', { class: 'broken' }, el('p', { class: 'wrong-words', text: 'The order as you have it breaks this:' }), el('ul', {}, steps.broken.map((one) => el('li', { text: one.words })))) : null,
       step.notes.length ? el('ul', { class: 'step-notes' }, step.notes.map((text) => el('li', { text }))) : null,
       list('Tack', step.tack, 'tack'),
       list('Weld', step.weld, 'weld'),

@@ -159,7 +159,7 @@ async function keep(reading) {
   const kept = await write('readings', { ...reading, step: String(number) });
   if (!kept) return false;
   if (kept.wrong.length) sayWrong({ error: `Kept as it was entered, and not used: ${kept.wrong.join('; ')}.` });
-  else say(`Kept: ${kept.entry.says}.`, 'done');
+  else say(`Kept: ${kept.says}.`, 'done');
   await refresh();
   return true;
 }

@@ -34,8 +34,8 @@ function tubeWords(name, shades) {
   return shade?.words ? `${sayName(name)}: ${shade.words}` : sayName(name);
 }
 
-/** Names are written with words, not underscores. @param {string} name */
-export const sayName = (name) => name.replaceAll('_', ' ');
+/** Names, also of joints and marks, are written with words. @param {string} name */
+export const sayName = (name) => name.replace(/\.bend(?=\d)/, ' bend ').replaceAll(/[_.]/g, ' ');
 
 /** @param {import('../types').SceneJoint} joint */
 const jointWords = (joint) => `${sayName(joint.branch)} on ${joint.mains.map(sayName).join(', ')}`;

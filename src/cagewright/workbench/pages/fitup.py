@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, cast
+import os
+import threading
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 from urllib.parse import urlencode
 
 from starlette.concurrency import run_in_threadpool
@@ -10,6 +14,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import PlainTextResponse, RedirectResponse
 from starlette.routing import Route
 
+from cagewright.base.plain import plain
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, words_in
 from cagewright.workbench.pages.results_kept import keep, kept
@@ -19,18 +24,26 @@ if TYPE_CHECKING:
     from starlette.requests import Request
     from starlette.responses import JSONResponse, Response
 
-    from cagewright.fitup.order import Step as BuildStep
+    from cagewright.job.bench import Entry, History
     from cagewright.job.history.open_plan import OpenPlan
+    from cagewright.job.marks import Chosen
     from cagewright.job.opening import Job, Step
-    from cagewright.records.nouns import Entry, ReadingSort, ShopJob, TickKind
-    from cagewright.workbench.pages.fitup_record import OnBench
+    from cagewright.job.record import OnBench, ShopJob
     from cagewright.workbench.shopfolder.desk import Desk
 
 NAME = "fitup"
 MOVES = "moves"
 """Under this name the builder's own order is kept: tube to step."""
-TICKS: tuple[TickKind, ...] = ("tack", "check", "weld")
-SORTS: tuple[ReadingSort, ...] = ("tape", "level", "lean", "place")
+FILE = "record.sqlite"
+"""The record in the shop folder, where ``CAGEWRIGHT_RECORD`` names no other."""
+T = TypeVar("T")
+_TURN = threading.RLock()
+
+
+def _alone(do: Callable[..., T], *args: Any, **more: Any) -> T:
+    """What ``do`` makes of the record, one request at a time: another must not find it half made."""
+    with _TURN:
+        return do(*args, **more)
 
 
 # --- the work
@@ -42,14 +55,16 @@ def readings_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]
     Raises:
         ValueError: there is no such step.
     """
-    from cagewright.workbench.pages.fitup_told import choices_of, steps_for
+    from cagewright.job.marks import step_of
+    from cagewright.job.order import steps_of
 
     number = asked.get("step")
-    steps = steps_for(job, moves_of(job))
-    if not isinstance(number, int) or not 1 <= number <= len(steps):
+    if not isinstance(number, int) or not 1 <= number <= len(steps_of(job, moves_of(job))):
         raise ValueError("there is no such step")
     step("choosing what to read", 0.1)
-    whole = {"revision": job.cage.revision, "readings": choices_of(job, steps, number)}
+    found = step_of(job, number, moves_of(job)).readings or ()
+    rows = [{key: getattr(r, key) for key in ("kind", "a", "b", "axis", "why")} for r in found]
+    whole = {"revision": job.cage.revision, "readings": rows}
     keep(job.path, NAME, f"step-{number}", whole)
     return whole
 
@@ -59,39 +74,37 @@ def readings_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]
 
 def moves_of(job: Job) -> dict[str, int]:
     """Which tubes the builder tacks at another step than proposed."""
-    found = kept(job.path, NAME, MOVES) or {}
-    known = {m.name for m in job.cage.members}
-    given = found.get("moves")
+    given = (kept(job.path, NAME, MOVES) or {}).get("moves")
     moves = cast("dict[str, Any]", given) if isinstance(given, dict) else {}
+    known = {m.name for m in job.cage.members}
     return {name: n for name, n in moves.items() if name in known and isinstance(n, int) and 1 <= n <= 60}
 
 
 def list_steps(request: Request) -> JSONResponse:
     """The steps in order, the plan's jobs, and how far the chosen one is."""
-    from cagewright.workbench.pages.fitup_record import is_there, jobs_of
-    from cagewright.workbench.pages.fitup_told import broken_words, step_row, steps_for
+    from cagewright.job.bench import progress_of
+    from cagewright.job.order import order_of
 
-    opened, where = opened_of(request), _record(request)
-    job, jobs = _standing(opened), jobs_of(where, _file(request, opened))
-    moves = moves_of(job)
-    chosen = _chosen(jobs, request.query_params.get("job", ""))
-    done = _progress(where, chosen)
+    opened = opened_of(request)
+    job, jobs = _standing(opened), _jobs(request, opened)
+    chosen = _chosen(request, jobs)
+    found = plain(order_of(job, moves_of(job)))
+    done = plain(progress_of(_history(request, chosen))) if chosen else {}
+    found["steps"] = [step | done.get(str(step["number"]), {}) for step in found["steps"]]
     return answer({
-        "steps": [step_row(s) | done.get(str(s.number), {}) for s in steps_for(job, moves)],
-        "broken": broken_words(job, moves),
-        "moves": moves,
-        "jobs": [_job_row(j) for j in jobs],
-        "job": _job_row(chosen) if chosen else None,
-        "record": is_there(where),
-        "units": job.cage.units,
-        "revision": job.cage.revision,
-    })
+        **found, "jobs": plain(jobs), "job": plain(chosen), "record": _is_there(_record(request)),
+    })  # fmt: skip
 
 
 def _record(request: Request) -> str:
-    from cagewright.workbench.pages.fitup_record import where_of_record
+    folder = cast("Desk", request.app.state.desk).folder
+    return os.environ.get("CAGEWRIGHT_RECORD") or (folder / FILE).as_posix()
 
-    return where_of_record(cast("Desk", request.app.state.desk).folder)
+
+def _is_there(where: str) -> bool:
+    """Whether there is a record; an address is taken as one."""
+    with _TURN:
+        return "://" in where or Path(where).is_file()
 
 
 def _file(request: Request, opened: OpenPlan) -> str:
@@ -100,10 +113,12 @@ def _file(request: Request, opened: OpenPlan) -> str:
 
 
 def _bench(request: Request) -> OnBench:
-    from cagewright.workbench.pages.fitup_record import OnBench
+    from cagewright.job.history.open_plan import bytes_of
+    from cagewright.job.record import OnBench
 
     opened = opened_of(request)
-    return OnBench(plan=opened, file=_file(request, opened))
+    now = opened.moment
+    return OnBench(file=_file(request, opened), text=bytes_of(now.document).decode("utf-8"), job=now.job)
 
 
 def _standing(opened: OpenPlan) -> Job:
@@ -117,135 +132,79 @@ def _standing(opened: OpenPlan) -> Job:
     return opened.stood
 
 
-def _chosen(jobs: tuple[ShopJob, ...], name: str) -> ShopJob | None:
+def _jobs(request: Request, opened: OpenPlan) -> tuple[ShopJob, ...]:
+    from cagewright.job.record import jobs_in
+
+    where = _record(request)
+    return _alone(jobs_in, where, file=_file(request, opened)).jobs if _is_there(where) else ()
+
+
+def _chosen(request: Request, jobs: tuple[ShopJob, ...]) -> ShopJob | None:
+    name = request.query_params.get("job", "")
     return next((j for j in jobs if j.name == name), jobs[-1] if jobs else None)
 
 
-def _job_row(job: ShopJob) -> dict[str, Any]:
-    return {"name": job.name, "customer": job.customer, "title": job.title, "units": job.units}
+def _history(request: Request, job: ShopJob) -> History:
+    from cagewright.job.bench import told_of
+
+    return _alone(told_of, _record(request), job.name)
 
 
-def _progress(where: str, job: ShopJob | None) -> dict[str, dict[str, Any]]:
-    """How many readings and ticks each step has, and who ended it."""
-    from cagewright.workbench.pages.fitup_record import readings_in, told_of
-
-    if job is None:
-        return {}
-    found = told_of(where, job.name)
-    steps = {e.step for e in found.current if e.step}
-    return {
-        s: {
-            "read": sum(e.used for e in readings_in(found, s)),
-            "done": next((_who(e) for e in reversed(found.current) if _ends(e, s)), None),
-        }
-        for s in steps
-    }
-
-
-def _ends(entry: Entry, step: str) -> bool:
-    """Whether the entry is the tick that ends the step."""
-    return (
-        entry.kind == "tick" and entry.used and entry.step == step
-        and entry.text == "check" and entry.subject == f"step {step}"
-    )  # fmt: skip
-
-
-def _who(entry: Entry) -> dict[str, Any]:
-    return {"by": entry.by, "taken": entry.taken, "line": entry.id}
-
-
-def one_step(request: Request) -> JSONResponse:
-    """One step: its marks and readings to take, what was read and ticked."""
-    opened = opened_of(request)
-    job = _standing(opened)
-    steps, number = _steps(job, request)
-    readings = _readings(job, steps, number)
-    taken, ticks = _taken(request, opened, number)
-    return answer(_step_answer(job, steps, number, readings, taken) | {"ticks": ticks})
-
-
-def _steps(job: Job, request: Request) -> tuple[tuple[BuildStep, ...], int]:
-    """The steps, and which is asked for.
+def _at(request: Request) -> tuple[OpenPlan, Job, int, dict[str, int], list[Entry], History | None]:
+    """The plan, the step asked for, the moves, and what was read at it in the chosen job.
 
     Raises:
         HTTPException: 404, there is no such step.
     """
-    from cagewright.workbench.pages.fitup_told import steps_for
+    from cagewright.job.bench import readings_in
+    from cagewright.job.order import steps_of
 
-    steps, number = steps_for(job, moves_of(job)), request.path_params["step"]
-    if not 1 <= number <= len(steps):
-        raise HTTPException(404, f"There are {len(steps)} steps.")
-    return steps, number
-
-
-def _readings(job: Job, steps: tuple[BuildStep, ...], number: int) -> list[dict[str, Any]] | None:
-    """The readings to take; None where choosing them takes seconds and was not done yet."""
-    from cagewright.workbench.pages.fitup_told import choices_of, is_slow
-
-    if not is_slow(steps[number - 1]):
-        key = (job.key, number, tuple(sorted(moves_of(job).items())))
-        return job.cache.get(("step readings", key), lambda: choices_of(job, steps, number))
-    found = kept(job.path, NAME, f"step-{number}")
-    return found["readings"] if found and found.get("revision") == job.cage.revision else None
-
-
-def _taken(request: Request, opened: OpenPlan, number: int) -> tuple[list[Entry], list[dict[str, Any]]]:
-    """What was read at the step in the chosen job, and what was ticked."""
-    from cagewright.workbench.pages.fitup_record import jobs_of, readings_in, ticks_in, told_of
-
-    where = _record(request)
-    job = _chosen(jobs_of(where, _file(request, opened)), request.query_params.get("job", ""))
-    if job is None:
-        return [], []
-    found = told_of(where, job.name)
-    ticks = [
-        {"what": e.subject, "done": e.text, "by": e.by, "taken": e.taken, "line": e.id}
-        for e in ticks_in(found, str(number))
-    ]
-    return readings_in(found, str(number)), ticks
-
-
-def _step_answer(
-    job: Job,
-    steps: tuple[BuildStep, ...],
-    number: int,
-    readings: list[dict[str, Any]] | None,
-    taken: list[Entry],
-) -> dict[str, Any]:
-    from cagewright.fitup.order import datum_at, present_at, welded_before
-    from cagewright.fitup.sheet import held_at
-    from cagewright.workbench.pages.fitup_told import entry_row, mark_row, marks_for, step_row
-
-    step, units = steps[number - 1], job.cage.units
-    wanted = {n for r in readings or () for n in (r["a"], r["b"])} | {e.subject for e in taken}
-    present = set(present_at(steps, number))
-    marks = [m for m in marks_for(job) if m.name in wanted or m.member in step.tack]
-    every = [m.name for m in marks_for(job) if m.member is None or m.member in present]
-    return {
-        "step": step_row(step),
-        "present": sorted(present),
-        "held": list(held_at(job.cage, steps, number)),
-        "welded": list(welded_before(steps, number)),
-        "datum": datum_at(steps, number),
-        "marks": [mark_row(m, units) for m in marks],
-        "mark_names": every,
-        "readings": readings,
-        "taken": [entry_row(e) for e in taken],
-        "revision": job.cage.revision,
-    }
-
-
-def square_of(request: Request) -> JSONResponse:
-    """Where the step's readings have every tube, and what to pull."""
-    from cagewright.fitup.order import welded_before
-    from cagewright.workbench.pages.fitup_told import found_at, square
-
-    opened = opened_of(request)
+    opened, number = opened_of(request), request.path_params["step"]
     job = _standing(opened)
-    steps, number = _steps(job, request)
-    used = [e for e in _taken(request, opened, number)[0] if e.used]
-    found = found_at(job, steps, number, used)
-    return answer(square(job, found, within=_within(request), welded=welded_before(steps, number)))
+    moves = moves_of(job)
+    many = len(steps_of(job, moves))
+    if not 1 <= number <= many:
+        raise HTTPException(404, f"There are {many} steps.")
+    chosen = _chosen(request, _jobs(request, opened))
+    found = _history(request, chosen) if chosen else None
+    return opened, job, number, moves, readings_in(found, str(number)) if found else [], found
+
+
+def one_step(request: Request) -> JSONResponse:
+    """One step: its marks and readings to take, what was read and ticked."""
+    from cagewright.job.bench import taken_rows, ticks_in
+    from cagewright.job.marks import step_of
+
+    _, job, number, moves, entries, found = _at(request)
+    before = kept(job.path, NAME, f"step-{number}")
+    fresh = before is not None and before.get("revision") == job.cage.revision
+    chosen = cast("Chosen", before["readings"]) if before and fresh else None
+    also = {e.subject for e in entries}
+    step = step_of(job, number, moves, chosen=chosen, choose=False, also=also)
+    ticks = ticks_in(found, str(number)) if found else ()
+    return answer({
+        **plain(step), "taken": plain(taken_rows(job, number, entries, moves)), "ticks": plain(ticks),
+    })  # fmt: skip
+
+
+def square_of_step(request: Request) -> JSONResponse:
+    """Where the step's readings have every tube, and what to pull; in words where nothing can be told yet."""
+    from cagewright.base.problems import ProblemsFound
+    from cagewright.job.pull import pull_of
+    from cagewright.job.readings import taken_from_record
+    from cagewright.job.square import square_of
+
+    _, job, number, moves, entries, _ = _at(request)
+    try:
+        taken = taken_from_record(job, number, entries, moves)
+    except ProblemsFound as nothing:
+        return answer({"square": None, "pull": None, "problems": [p.found for p in nothing.problems]})
+    within = _within(request)
+    return answer({
+        "square": plain(square_of(taken, within=within)),
+        "pull": plain(pull_of(taken, within=within, moves=moves)),
+        "problems": [],
+    })
 
 
 def _within(request: Request) -> float:
@@ -259,16 +218,11 @@ def _within(request: Request) -> float:
 
 def readings_file(request: Request) -> Response:
     """The step's readings as a readings file, for the command line."""
-    from cagewright.fitup.readings import readings_text
-    from cagewright.fitup.sheet import head_at
-    from cagewright.records.fitting import reading_line
+    from cagewright.job.readings import step_file
 
-    opened = opened_of(request)
-    job = _standing(opened)
-    steps, number = _steps(job, request)
-    used = [e for e in _taken(request, opened, number)[0] if e.used]
+    opened, job, number, moves, entries, _ = _at(request)
     name = f"{opened.id}-step-{number}-readings.yaml"
-    text = readings_text(head_at(job.cage, steps, number), ((reading_line(e), "") for e in used))
+    text = step_file(job, number, entries, moves)
     return PlainTextResponse(text, headers={"Content-Disposition": f'attachment; filename="{name}"'})
 
 
@@ -277,75 +231,76 @@ def readings_file(request: Request) -> Response:
 
 async def start_job(request: Request) -> JSONResponse:
     """Start the plan's job in the shop's record."""
-    asked = await body_of(request)
-    return await run_in_threadpool(_start_job, request, asked)
+    return await run_in_threadpool(_start_job, request, await body_of(request))
 
 
 def _start_job(request: Request, asked: dict[str, Any]) -> JSONResponse:
-    from cagewright.workbench.pages.fitup_record import start_job as start
+    from cagewright.job import record
 
-    bench = _bench(request)
-    made = start(
-        _record(request), bench, name=words_in(asked, "name") or bench.plan.id, by=words_in(asked, "by"),
-        customer=words_in(asked, "customer"),
+    name = words_in(asked, "name") or opened_of(request).id
+    made = _alone(
+        record.start_job, _record(request), name, by=words_in(asked, "by"),
+        customer=words_in(asked, "customer"), bench=_bench(request),
     )  # fmt: skip
-    return answer(_job_row(made), status=201)
+    return answer(plain(made.jobs[0]), status=201)
 
 
 async def add_reading(request: Request) -> JSONResponse:
     """Keep a reading as it was entered; say what is wrong with one that cannot be used."""
-    asked = await body_of(request)
-    return await run_in_threadpool(_add_reading, request, asked)
+    return await run_in_threadpool(_add_reading, request, await body_of(request))
 
 
 def _add_reading(request: Request, asked: dict[str, Any]) -> JSONResponse:
-    from cagewright.workbench.pages.fitup_record import keep_reading
-    from cagewright.workbench.pages.fitup_told import entry_row, marks_for
+    from cagewright.job import record
 
-    bench = _bench(request)
-    known = frozenset(m.name for m in marks_for(_standing(bench.plan)))
     keys = ("job", "kind", "a", "b", "axis", "says", "unit", "by", "step", "note")
-    given = {key: words_in(asked, key) for key in keys}
-    if given["kind"] not in SORTS:
-        raise HTTPException(400, f"A reading is one of {', '.join(SORTS)}.")
-    found = keep_reading(_record(request), bench, given["job"], given, known)
-    return answer({"entry": entry_row(found.entry), "wrong": list(found.wrong)}, status=201)
+    given: dict[str, Any] = {key: words_in(asked, key) for key in keys}
+    if given["kind"] not in record.SORTS:
+        raise HTTPException(400, f"A reading is one of {', '.join(record.SORTS)}.")
+    found = _alone(
+        record.keep_reading, _record(request), given["job"], (given["a"], given["b"]), given["says"],
+        hand=record.Hand(by=given["by"], step=given["step"], note=given["note"]), unit=given["unit"],
+        sort=given["kind"], axis=given["axis"], known=record.known_marks(_standing(opened_of(request))),
+        bench=_bench(request),
+    )  # fmt: skip
+    return answer(plain(found), status=201)
 
 
 async def add_tick(request: Request) -> JSONResponse:
     """Tick what was tacked, checked or welded."""
-    asked = await body_of(request)
-    return await run_in_threadpool(_add_tick, request, asked)
+    return await run_in_threadpool(_add_tick, request, await body_of(request))
 
 
 def _add_tick(request: Request, asked: dict[str, Any]) -> JSONResponse:
-    from cagewright.workbench.pages.fitup_record import keep_tick
+    from cagewright.job import record
 
-    done: TickKind | None = next((t for t in TICKS if t == asked.get("done")), None)
+    done = next((t for t in record.TICKS if t == asked.get("done")), None)
     if done is None:
-        raise HTTPException(400, f"A tick is one of {', '.join(TICKS)}.")
-    entry = keep_tick(
-        _record(request), _bench(request), words_in(asked, "job"), words_in(asked, "what"), done,
-        by=words_in(asked, "by"), step=words_in(asked, "step"),
-    )  # fmt: skip
-    return answer({"what": entry.subject, "done": entry.text, **_who(entry)}, status=201)
+        raise HTTPException(400, f"A tick is one of {', '.join(record.TICKS)}.")
+    entry = _alone(
+        record.keep_tick, _record(request), words_in(asked, "job"), words_in(asked, "what"), done,
+        hand=record.Hand(by=words_in(asked, "by"), step=words_in(asked, "step")), bench=_bench(request),
+    ).entry  # fmt: skip
+    made = {"what": entry.subject, "done": entry.text, "by": entry.by, "taken": entry.taken, "line": entry.id}
+    return answer(made, status=201)
 
 
 async def withdraw_line(request: Request) -> JSONResponse:
     """Take a reading or a tick back; the record keeps both."""
-    asked = await body_of(request)
-    return await run_in_threadpool(_withdraw, request, asked)
+    return await run_in_threadpool(_withdraw, request, await body_of(request))
 
 
 def _withdraw(request: Request, asked: dict[str, Any]) -> JSONResponse:
-    from cagewright.workbench.pages.fitup_record import withdraw
+    from cagewright.job import record
 
     opened_of(request)
     line = asked.get("line")
     if not isinstance(line, int) or isinstance(line, bool):
         raise HTTPException(400, "The request does not say which line.")
-    why = words_in(asked, "why") or "taken back"
-    found = withdraw(_record(request), words_in(asked, "job"), line, by=words_in(asked, "by"), why=why)
+    found = _alone(
+        record.correct_line, _record(request), words_in(asked, "job"), line,
+        hand=record.Hand(by=words_in(asked, "by")), why=words_in(asked, "why") or "taken back",
+    )  # fmt: skip
     return answer({"line": found.entry.id})
 
 
@@ -379,11 +334,11 @@ def to_step(request: Request) -> Response:
         HTTPException: 404, there is no such job, or its plan is not in this folder.
     """
     from cagewright.base.problems import ProblemsFound
-    from cagewright.workbench.pages.fitup_record import file_of_job
+    from cagewright.job.record import file_of_job
 
-    job, step = request.path_params["job"], request.path_params["step"]
+    job, step, where = request.path_params["job"], request.path_params["step"], _record(request)
     try:
-        file = file_of_job(_record(request), job)
+        file = _alone(file_of_job, where, job) if _is_there(where) else ""
     except ProblemsFound:
         file = ""
     desk = cast("Desk", request.app.state.desk)
@@ -406,7 +361,7 @@ PAGE = Page(
     routes=(
         Route("/api/plans/{id}/fitup", list_steps),
         Route("/api/plans/{id}/fitup/steps/{step:int}", one_step),
-        Route("/api/plans/{id}/fitup/steps/{step:int}/square", square_of),
+        Route("/api/plans/{id}/fitup/steps/{step:int}/square", square_of_step),
         Route("/api/plans/{id}/fitup/steps/{step:int}/readings.yaml", readings_file),
         Route("/api/plans/{id}/fitup/jobs", start_job, methods=["POST"]),
         Route("/api/plans/{id}/fitup/readings", add_reading, methods=["POST"]),

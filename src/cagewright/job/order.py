@@ -1,0 +1,146 @@
+"""In which order the cage is tacked and welded, and what a change of that order breaks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from cagewright.base.answers import Answer, Level, Sentence
+from cagewright.base.names import listed, named, shown
+from cagewright.base.problems import Problem, ProblemsFound, nearest_word
+from cagewright.base.say import say
+from cagewright.base.units import LengthUnit
+from cagewright.fitup.door import opening_of, passes
+from cagewright.fitup.order import BuildStep, Where, broken_by, build_order
+from cagewright.job.opening import Job, scan_of
+from cagewright.plan.types import where_of
+from cagewright.shape.shell import Shell, shell_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepRow:
+    """One step of the build.
+
+    Attributes:
+        number: from 1.
+        title: in words.
+        where: on the bench, in the car, or in the car hung below its place.
+        tack: tubes that are tacked at this step, in order.
+        weld: joints and feet welded at this step.
+        notes: what else to see to, in sentences.
+        slow: whether choosing its readings takes seconds: at a step of welds all tubes are loose.
+    """
+
+    number: int
+    title: str
+    where: Where
+    tack: tuple[str, ...]
+    weld: tuple[str, ...]
+    notes: tuple[str, ...]
+    slow: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderAnswer(Answer):
+    """The order of the build.
+
+    Attributes:
+        steps: in order.
+        broken: what the builder's own order breaks that the proposed one does not.
+        moves: tubes that the builder tacks at another step than proposed, and at which.
+        passing: whether the bench's work passes the opening that was asked for; None where none was.
+        units: of the plan.
+        revision: of the plan.
+    """
+
+    steps: tuple[StepRow, ...]
+    broken: tuple[Sentence, ...]
+    moves: dict[str, int]
+    passing: Sentence | None
+    units: LengthUnit
+    revision: str
+
+
+def order_of(job: Job, moves: Mapping[str, int] | None = None, *, door: str = "") -> OrderAnswer:
+    """In which order to tack and weld.
+
+    Args:
+        job: the plan, opened.
+        moves: tubes that the builder wants tacked at another step, by number.
+        door: name of a measured opening that the bench's work has to pass; empty for none.
+
+    Raises:
+        ProblemsFound: there is no such opening, or the scan cannot be used.
+    """
+    moves = dict(moves or {})
+    steps = steps_of(job, moves)
+    broken = _broken(job, moves) if moves else ()
+    headline = f"{len(steps)} steps; the order as you have it breaks {len(broken)} things."
+    return OrderAnswer(
+        headline=headline if broken else f"{len(steps)} steps.",
+        level="fail" if broken else "fine",
+        steps=tuple(step_row(s) for s in steps),
+        broken=broken,
+        moves=moves,
+        passing=_passing(job, steps, door) if door else None,
+        units=job.cage.units,
+        revision=job.cage.revision,
+    )
+
+
+def steps_of(job: Job, moves: Mapping[str, int] | None = None) -> tuple[BuildStep, ...]:
+    """The steps of the build, with the tubes that are asked for at another one."""
+    moves = dict(moves or {})
+    key = ("build order", job.key, tuple(sorted(moves.items())))
+    return job.cache.get(key, lambda: build_order(job.cage, _shell(job), moves=moves))
+
+
+def _shell(job: Job) -> Shell:
+    return job.cache.get(("shell", job.key), lambda: shell_of(job.cage, scan_of(job)))
+
+
+def step_row(step: BuildStep) -> StepRow:
+    """The step as part of an answer."""
+    return StepRow(
+        number=step.number, title=step.title, where=step.where, tack=step.tack, weld=step.weld,
+        notes=step.notes, slow=bool(step.weld) and not step.tack,
+    )  # fmt: skip
+
+
+def moves_asked(job: Job, asked: Mapping[str, int]) -> dict[str, int]:
+    """The moves with the tubes' names as the plan has them; those of tubes that are not there left out."""
+    known = [m.name for m in job.cage.members]
+    return {name: n for text, n in asked.items() if (name := named(text, known)) in known}
+
+
+def _broken(job: Job, moves: Mapping[str, int]) -> tuple[Sentence, ...]:
+    usual = {b.what for b in broken_by(job.cage, _shell(job), steps_of(job))}
+    return tuple(
+        Sentence(words=b.words, level="fail", about=(b.what,))
+        for b in broken_by(job.cage, _shell(job), steps_of(job, moves))
+        if b.what not in usual
+    )
+
+
+def _passing(job: Job, steps: tuple[BuildStep, ...], door: str) -> Sentence:
+    known = [line.name for line in job.cage.lines]
+    line = next((x for x in job.cage.lines if x.name == named(door, known)), None)
+    if line is None:
+        where, near = where_of(job.plan, ("shell", "lines")), nearest_word(door, known)
+        wanted = f"wanted one of {', '.join(known)}" if known else "wanted a plan with shell lines"
+        found = f"there is no measured line '{door}'"
+        raise ProblemsFound([Problem(code="no-line", where=where, found=found, wanted=wanted, nearest=near)])
+    names = next((s.tack for s in steps if s.where == "bench"), steps[0].tack)
+    found = passes([m for m in job.cage.members if m.name in names], opening_of(line.points))
+    clear = say(abs(found.clearance), "length", job.cage.units, places=0)
+    words = {
+        "passes": f"passes without being turned on the way, at least {clear} clear "
+        f"(attitude {found.tried} tried)",
+        "does not pass": f"does not pass: a tube is {clear} too thick for the opening",
+        "cannot tell": f"cannot tell: no way through found in {found.tried} attitudes without turning it on "
+        "the way; try it with a light frame of the same size, or join it inside",
+    }[found.verdict]
+    levels: dict[str, Level] = {"passes": "fine", "does not pass": "fail", "cannot tell": "cannot tell"}
+    return Sentence(
+        words=f"{listed(names)} through {shown(line.name)}: {words}", level=levels[found.verdict], about=names
+    )

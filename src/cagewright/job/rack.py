@@ -1,0 +1,94 @@
+"""What tube the shop has: bought lengths and offcuts, and what a cut list uses up."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from cagewright.base.answers import Answer
+from cagewright.job.opening import open_job
+from cagewright.make.nesting import nest_cage
+from cagewright.records.opening import opened
+from cagewright.records.rack import cut_by, lacking_bars, offcut_named, on_hand, put, say_piece, use_up
+from cagewright.records.types import (
+    Piece,
+)
+from cagewright.stock.shop import Offcut
+
+__all__ = ["Piece"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StockAnswer(Answer):
+    """Pieces of tube: what is there, or what came and went (count below 0), each also in words."""
+
+    pieces: tuple[Piece, ...]
+    words: tuple[str, ...]
+
+
+def stock_of(where: str, *, offcuts: bool = False) -> StockAnswer:
+    """What is there: bought lengths and offcuts, or the offcuts alone.
+
+    Raises:
+        ProblemsFound: the record cannot be opened.
+    """
+    with opened(where) as record:
+        return _pieces(p for p in on_hand(record) if not offcuts or p.kind == "offcut")
+
+
+def _pieces(pieces: Iterable[Piece]) -> StockAnswer:
+    found = tuple(pieces)
+    words = tuple(f"{p.count:+d} {say_piece(p)}" for p in found)
+    return StockAnswer(headline=f"{sum(p.count for p in found)} pieces.", pieces=found, words=words)
+
+
+def stock_came(where: str, piece: Piece, *, by: str, job: str = "") -> StockAnswer:
+    """Bought lengths that came, or an offcut that goes on the rack.
+
+    Raises:
+        ProblemsFound: the piece cannot be, its name is taken, or the record cannot be written.
+    """
+    why = {"why": "left over", "job": job} if piece.kind == "offcut" else {}
+    with opened(where, create=True) as record:
+        return _pieces(m.piece for m in put(record, [piece], by=by, **why))
+
+
+def offcut_used(where: str, job: str, name: str, *, by: str) -> StockAnswer:
+    """The offcut used up for a job.
+
+    Raises:
+        ProblemsFound: there is no such offcut or job.
+    """
+    with opened(where) as record:
+        return _pieces(m.piece for m in use_up(record, job, [offcut_named(record, name)], by=by))
+
+
+def stock_cut(where: str, job: str, plan: Path, *, by: str, bought: bool = False) -> StockAnswer:
+    """What a plan's cut list uses up, offcuts first, and the rests that go on the rack.
+
+    Args:
+        where: the record.
+        job: its name.
+        plan: the plan file.
+        by: who cuts.
+        bought: enter bars that are not there as bought.
+
+    Raises:
+        ProblemsFound: the plan has problems, or the stock does not have what it takes.
+    """
+    with opened(where) as record:
+        found, there = open_job(plan), on_hand(record)
+        rack = tuple(
+            Offcut(name=p.name, od=p.od, wall=p.wall, steel=p.steel, length=p.length)
+            for p in there
+            if p.kind == "offcut"
+        )
+        taken, back = cut_by(nest_cage(found.cage, dataclasses.replace(found.shop, offcuts=rack)), job)
+        lacking = lacking_bars(taken, there) if bought else ()
+        if lacking:
+            put(record, lacking, by=by, why=f"bought for {job}")
+        return _pieces(
+            m.piece for m in use_up(record, job, taken, back, by=by, why=f"cut list of {plan.name}")
+        )

@@ -1,0 +1,346 @@
+"""The shop's record: its jobs and their history, what was read and ticked at a step."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Collection
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from cagewright.base.answers import Answer
+from cagewright.base.names import named, shown
+from cagewright.job.marks import marks_for
+from cagewright.job.opening import Job, open_job
+from cagewright.plan.files import gather, load
+from cagewright.plan.read import reading_of
+from cagewright.records.entries import (
+    Hand,
+    add_note,
+    add_photo,
+    add_reading,
+    correct,
+    sign,
+    still_as_signed,
+    tick,
+)
+from cagewright.records.fitting import says
+from cagewright.records.jobs import add_revision, all_jobs, history, new_job
+from cagewright.records.links import step_target
+from cagewright.records.opening import Record, opened
+from cagewright.records.types import (
+    Axis,
+    Entry,
+    Kept,
+    PlanText,
+    ReadingSort,
+    ShopJob,
+    TickKind,
+)
+
+__all__ = ["Hand", "step_target"]
+TICKS: tuple[TickKind, ...] = ("tack", "check", "weld")
+SORTS: tuple[ReadingSort, ...] = ("tape", "level", "lean", "place")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineAnswer(Answer):
+    """A line that was kept.
+
+    Attributes:
+        entry: as kept.
+        wrong: what is wrong with it, in words; empty where it is used.
+        says: of a reading, as entered, with its unit; else empty.
+    """
+
+    entry: Entry
+    wrong: tuple[str, ...] = ()
+    says: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JobsAnswer(Answer):
+    """Jobs of the record, in the order they were entered."""
+
+    jobs: tuple[ShopJob, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RevisionRow:
+    """A plan as it stood, without its text."""
+
+    uid: str
+    mark: str
+    file: str
+    note: str
+    by: str
+    entered: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HistoryRow:
+    """A line of a job's history.
+
+    Attributes:
+        entry: as kept.
+        what: it is about, in words.
+        said: what it says, with its unit.
+        plan: mark of the revision that was on the bench.
+        unchanged_since_signed: of a sign-off, whether all before it stands as it was signed; else None.
+    """
+
+    entry: Entry
+    what: str
+    said: str
+    plan: str
+    unchanged_since_signed: bool | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HistoryAnswer(Answer):
+    """What is recorded of a job."""
+
+    job: ShopJob
+    revisions: tuple[RevisionRow, ...]
+    lines: tuple[HistoryRow, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OnBench:
+    """The plan that is on the bench: its file's path from the shop folder, its text, and what it came to."""
+
+    file: str
+    text: str
+    job: Job | None
+
+
+# --- jobs
+
+
+def start_job(
+    where: str, name: str, *, by: str, customer: str = "", reference: str = "", title: str = "",
+    units: Literal["mm", "in"] = "mm", bench: OnBench | None = None,
+) -> JobsAnswer:  # fmt: skip
+    """A new job, the plan on the bench in it; the record is made where there is none.
+
+    Raises:
+        ProblemsFound: the name is taken or empty, nobody is named, or the record cannot be written.
+    """
+    if bench is not None and bench.job is not None:
+        units, title = bench.job.plan.units, bench.job.cage.title
+    with opened(where, create=True) as record:
+        made = new_job(record, name, by=by, customer=customer, reference=reference, title=title, units=units)
+        _note_plan(record, made.name, bench, by)
+    return JobsAnswer(headline=f"Job {made.name} is entered.", jobs=(made,))
+
+
+def _note_plan(record: Record, job: str, bench: OnBench | None, by: str) -> None:
+    """Put the plan as it stands into the job; nothing where its newest revision says the same."""
+    if bench is not None and bench.job is not None:
+        mark = bench.job.cage.revision
+        add_revision(record, job, mark=mark, file=bench.file, text=bench.text, by=by)
+
+
+def jobs_in(where: str, *, file: str | None = None) -> JobsAnswer:
+    """The jobs; only those whose newest plan is that file (its path from the shop folder), where given.
+
+    Raises:
+        ProblemsFound: the record is not there, damaged or cannot be reached.
+    """
+    with opened(where) as record:
+        jobs = tuple(j for j in all_jobs(record) if file is None or _file_of(record, j.name) == file)
+    return JobsAnswer(headline=f"{len(jobs)} jobs.", jobs=jobs)
+
+
+def _file_of(record: Record, job: str) -> str:
+    plans = history(record, job).revisions
+    return plans[-1].file if plans else ""
+
+
+def file_of_job(where: str, name: str) -> str:
+    """The plan file of that job's newest revision; empty where there is none.
+
+    Raises:
+        ProblemsFound: there is no such job, or the record is damaged.
+    """
+    with opened(where) as record:
+        return _file_of(record, name)
+
+
+def keep_plan(where: str, job: str, plan: Path, *, by: str, note: str = "") -> RevisionRow:
+    """The plan as it stands with the files it is made of, kept.
+
+    Raises:
+        ProblemsFound: there is no such job, the plan has problems, or the record cannot be written.
+    """
+    with opened(where) as record:
+        mark = open_job(plan).cage.revision
+        main = load(plan, file=plan.name)
+        read = gather(main, plan.parent).sources
+        others = [PlanText(path=s.file, text=s.text) for s in read if s.file != main.file]
+        shop = reading_of(plan).sections.shop
+        if shop:
+            others.append(PlanText(path=shop, text=(plan.parent / shop).read_text(encoding="utf-8")))
+        kept = add_revision(
+            record, job, mark=mark, file=plan.name, text=main.text, by=by, others=others, note=note
+        )
+    return RevisionRow(**{
+        key: getattr(kept, key) for key in ("uid", "mark", "file", "note", "by", "entered")
+    })
+
+
+def history_of(where: str, job: str, *, whole: bool = False) -> HistoryAnswer:
+    """What is recorded of a job: the lines that stand, or all of them.
+
+    Raises:
+        ProblemsFound: there is no such job, or the record is damaged.
+    """
+    with opened(where) as record:
+        found = history(record, job)
+        current = [e for e in found.current if e.kind == "sign-off" and e.used]
+        signed = {e.id: still_as_signed(record, e) for e in current}
+    marks = {r.uid: r.mark for r in found.revisions}
+    return HistoryAnswer(
+        headline=f"{found.job.name}, {len(found.revisions)} plan revisions",
+        level="fine" if all(signed.values()) else "fail",
+        job=found.job,
+        revisions=tuple(
+            RevisionRow(uid=r.uid, mark=r.mark, file=r.file, note=r.note, by=r.by, entered=r.entered)
+            for r in found.revisions
+        ),
+        lines=tuple(
+            HistoryRow(
+                entry=e, what=_what(e), said=says(e) if e.kind == "reading" else e.text,
+                plan=marks.get(e.revision_uid or "", ""), unchanged_since_signed=signed.get(e.id),
+            )
+            for e in (found.entries if whole else found.current)
+        ),
+    )  # fmt: skip
+
+
+def _what(entry: Entry) -> str:
+    ends = " to ".join(shown(w) for w in (entry.subject, entry.other) if w)
+    about = ends if entry.kind == "reading" else entry.subject
+    return " ".join(w for w in (entry.sort or entry.kind, about, entry.axis) if w)
+
+
+# --- lines
+
+
+def keep_reading(
+    where: str, job: str, marks: tuple[str, str], text: str, *, hand: Hand, unit: str = "",
+    sort: ReadingSort = "tape", axis: Axis = "", known: Collection[str] | None = None,
+    bench: OnBench | None = None,
+) -> LineAnswer:  # fmt: skip
+    """The reading, kept as entered; a reading of the same marks that stood before stays in the history.
+
+    Args:
+        where: the record.
+        job: its name.
+        marks: the two marks as the plan has them or as they are shown; the second is empty for a place.
+        text: as read off the tape.
+        hand: who, when, where.
+        unit: of ``text``; empty for the job's own, degrees for a lean.
+        sort: what sort of reading it is.
+        axis: of a lean or a place.
+        known: marks that there are; None where they are not known.
+        bench: the plan that it was taken on.
+
+    Raises:
+        ProblemsFound: there is no such job, nobody is named, or the record cannot be written.
+    """
+    first, second = (named(m, known) if known and m else m for m in marks)
+    with opened(where) as record:
+        _note_plan(record, job, bench, hand.by)
+        return _kept(
+            add_reading(
+                record, job, (first, second), text, hand=hand, unit=unit, sort=sort, axis=axis, known=known
+            )
+        )
+
+
+def _kept(kept: Kept) -> LineAnswer:
+    words = f"Line {kept.entry.id} is kept" + (" as entered and not used." if kept.wrong else ".")
+    return LineAnswer(
+        headline=words, level="look at" if kept.wrong else "fine", entry=kept.entry, wrong=kept.wrong,
+        says=says(kept.entry),
+    )  # fmt: skip
+
+
+def known_marks(plan: Path | Job | None, listed: Path | None = None) -> frozenset[str] | None:
+    """The marks that there are, of the plan and of a list, one a line; None where neither is given.
+
+    Raises:
+        ProblemsFound: the plan has problems.
+    """
+    if plan is None and listed is None:
+        return None
+    lines = listed.read_text(encoding="utf-8", errors="replace").splitlines() if listed else []
+    names = {line.strip() for line in lines if line.strip() and not line.startswith("#")}
+    if plan is not None:
+        names |= {mark.name for mark in marks_for(plan if isinstance(plan, Job) else open_job(plan))}
+    return frozenset(names)
+
+
+def keep_tick(
+    where: str, job: str, what: str, done: TickKind, *, hand: Hand, bench: OnBench | None = None
+) -> LineAnswer:
+    """The tick of what was tacked, checked or welded.
+
+    Raises:
+        ProblemsFound: there is no such job, nobody is named, or the record cannot be written.
+    """
+    with opened(where) as record:
+        _note_plan(record, job, bench, hand.by)
+        kept = tick(record, job, what, done, hand=hand)
+    return LineAnswer(headline=f"Line {kept.id}: {done} {shown(what)}.", entry=kept)
+
+
+def keep_photo(where: str, job: str, photo: str, *, hand: Hand, of: str = "") -> LineAnswer:
+    """The reference to a photo; of a file its SHA-256 is kept too.
+
+    Raises:
+        ProblemsFound: there is no such job, nobody is named, or the record cannot be written.
+    """
+    sha256 = ""
+    if "://" not in photo and Path(photo).is_file():
+        with Path(photo).open("rb") as stream:
+            sha256 = hashlib.file_digest(stream, "sha256").hexdigest()
+    with opened(where) as record:
+        kept = add_photo(record, job, photo, of=of, sha256=sha256, hand=hand)
+    return LineAnswer(headline=f"Line {kept.id}: photo {photo}.", entry=kept)
+
+
+def keep_note(where: str, job: str, text: str, *, hand: Hand, of: str = "") -> LineAnswer:
+    """The note.
+
+    Raises:
+        ProblemsFound: there is no such job, nobody is named, or the record cannot be written.
+    """
+    with opened(where) as record:
+        kept = add_note(record, job, text, of=of, hand=hand)
+    return LineAnswer(headline=f"Line {kept.id}: noted.", entry=kept)
+
+
+def correct_line(
+    where: str, job: str, line: int, *, hand: Hand, why: str, text: str | None = None,
+    unit: str | None = None, marks: tuple[str, str] | None = None,
+) -> LineAnswer:  # fmt: skip
+    """The line that stands for an older one; withdrawn where nothing new is given.
+
+    Raises:
+        ProblemsFound: there is no such line or job, nobody is named, or the record cannot be written.
+    """
+    with opened(where) as record:
+        return _kept(correct(record, job, line, hand=hand, why=why, text=text, unit=unit, marks=marks))
+
+
+def sign_off(where: str, job: str, statement: str, *, hand: Hand, standing: str = "") -> LineAnswer:
+    """The sign-off on all that the record says of a job so far.
+
+    Raises:
+        ProblemsFound: there is no such job, nobody is named, or the record cannot be written.
+    """
+    with opened(where) as record:
+        kept = sign(record, job, statement, hand=hand, standing=standing)
+    return LineAnswer(headline=f"Line {kept.id}: signed by {kept.by}.", entry=kept)

@@ -1,0 +1,98 @@
+"""What to pull: arrows numbered as the table, pointing the way the end has to go."""
+
+import numpy as np
+import pytest
+
+from cagewright.base.problems import Where
+from cagewright.fitup.adjust import adjust
+from cagewright.fitup.network import placed
+from cagewright.fitup.readings import FitUp, ReadingsFile
+from cagewright.job.pull import STRETCH, pull_of, pull_sheet
+from cagewright.job.readings import ReadingsTaken
+from cagewright.make.arrows import LENGTH, Arrow, seen_from, with_arrows
+from cagewright.make.views import cage_view
+from fitted import brackwater, front, taken
+
+
+def moved(off, noise=0.0):
+    """The front of the car read with the left leg moved by ``off`` mm."""
+    net, readings = front()
+    state = np.zeros((len(net.bodies), 6))
+    state[[b.name for b in net.bodies].index("front_leg_left"), :3] = off
+    seen = taken(net, readings, placed(net, state), np.random.default_rng(0), noise=noise)
+    fit = FitUp(head=ReadingsFile(step=4), where=Where(file="r"), net=net, entered=())
+    return ReadingsTaken(job=brackwater(), fit=fit, adjusted=adjust(net, seen))
+
+
+@pytest.fixture(scope="module")
+def left_leg_forward():
+    return pull_of(moved((-8.0, 0.0, 0.0)))
+
+
+def test_only_ends_that_are_out_are_pulled_and_back_the_way_they_came(left_leg_forward):
+    ordered = [p for p in left_leg_forward.pulls if p.order]
+    assert {p.member for p in ordered} == {"front_leg_left"}
+    for p in ordered:
+        way = np.subtract(p.stop, p.start) / STRETCH
+        assert way == pytest.approx([8.0, 0.0, 0.0], abs=0.2)
+        assert p.way.startswith("8 ± ")
+        assert p.way.endswith("mm back")
+
+
+def test_an_arrow_starts_where_the_mark_is_and_ends_where_the_plan_wants_it():
+    held = moved((-8.0, 3.0, 0.0), noise=1.0)
+    for p in pull_of(held).pulls:
+        row = held.adjusted.net.index[p.mark]
+        assert p.stop == pytest.approx(held.adjusted.net.points[row])
+        off = held.adjusted.places[row] - held.adjusted.net.points[row]
+        assert p.start == pytest.approx(np.array(p.stop) + STRETCH * off)
+
+
+def test_table_and_arrows_carry_the_same_numbers(left_leg_forward):
+    sheet = pull_sheet(brackwater(), left_leg_forward)
+    numbers = [row[0] for row in sheet.tables[0].rows]
+    assert numbers == ["1", "2"]
+    side = next(d for d in sheet.drawings if d.name == "cage_side")
+    assert [label.text for label in side.labels if label.text in numbers] == numbers
+    # a pull back is not seen from the front
+    assert {d.name for d in sheet.drawings} == {"cage_side", "cage_plan"}
+    assert any("Not a certificate" in note for note in sheet.notes)
+    assert sheet.title == "What to pull, step 4"
+
+
+def test_nothing_to_pull_is_said():
+    answer = pull_of(moved((0.0, 0.0, 0.0)))
+    sheet = pull_sheet(brackwater(), answer)
+    assert answer.headline == "Every end is in place."
+    assert not sheet.tables
+    assert not sheet.drawings
+    assert "in place" in sheet.notes[0]
+
+
+def test_what_cannot_be_told_gets_no_order_and_the_reading_that_would_settle_it():
+    held = moved((-8.0, 0.0, 0.0))
+    few = [c.reading for c in held.adjusted.checks if "front_leg_left" in c.reading.name][:3]
+    answer = pull_of(ReadingsTaken(job=held.job, fit=held.fit, adjusted=adjust(held.adjusted.net, few)))
+    unsure = [p for p in answer.pulls if p.stands == "cannot tell"]
+    assert unsure
+    assert not any(p.order or p.takes or p.way for p in unsure)
+    assert any(p.settle for p in unsure)
+    assert all(p.member in f"{p.settle.a} {p.settle.b}" for p in unsure if p.settle)
+
+
+def test_an_arrow_starts_at_its_place_at_the_view_s_scale():
+    """From the left at 1:n a place back, up stands at back / n, up / n on the paper."""
+    view = cage_view(brackwater().cage, "side", numbers=False)
+    drawn = with_arrows(
+        view, "side", [Arrow(at=np.array([700.0, 0.0, 300.0]), way=np.array([0.0, 0.0, 5.0]), text="7")]
+    )
+    shaft = drawn.strokes[len(view.strokes)].points
+    assert shaft[0] == pytest.approx([700.0 * view.scale, 300.0 * view.scale])
+    tip = drawn.strokes[len(view.strokes) + 1].points
+    assert tip[:, 1].max() == pytest.approx(300.0 * view.scale + LENGTH)
+
+
+def test_an_arrow_at_the_eye_is_left_out():
+    toward = Arrow(at=np.zeros(3), way=np.array([0.0, -4.0, 0.5]), text="1")
+    assert seen_from([toward], "side") == ()
+    assert seen_from([toward], "front") == (toward,)
