@@ -229,5 +229,5 @@ def test_the_sight_paper_names_what_stands_in_view():
     sheet = sight_sheet(JOB.cage)
     assert sheet is not None
     names = {row[0] for row in sheet.tables[0].rows}
-    assert {"front_leg_left", "pillar_brace_left"} <= names
+    assert {"front leg left", "pillar brace left"} <= names
     assert all(row[3].endswith("°") for row in sheet.tables[0].rows)

@@ -3,7 +3,7 @@
 import { fixed, sayMass, shortLength } from '../numbers.js';
 import { button, el, fill } from './dom.js';
 import { countKinds } from './findings_list.js';
-import { LOOKED_AT, MARKS } from './words.js';
+import { JUDGES, LOOKED_AT, MARKS } from './words.js';
 
 /** @typedef {import('./bench.js').Holder} Holder */
 /** @typedef {import('./types.js').Units} Units */
@@ -92,11 +92,16 @@ function gaps(now, before, saved, units, show) {
   });
 }
 
-/** @param {Finding[]} findings @param {Finding[]|undefined} before @param {Holder} bench @param {() => void} show */
+/** What the rule books say and what our own checks say, each counted by itself. @param {Finding[]} findings @param {Finding[]|undefined} before @param {Holder} bench @param {() => void} show */
 function counts(findings, before, bench, show) {
-  const now = countKinds(findings);
-  const old = before ? countKinds(before) : null;
-  const shown = [...LOOKED_AT, 'pass'].map((kind) => el('span', { class: 'cage-count', 'data-count': kind }, el('span', { class: 'cage-mark', 'data-kind': kind, 'aria-hidden': 'true' }, MARKS[kind]), el('b', { text: now[kind] }), el('span', { class: 'cage-count-words', text: kind }), old ? change(now[kind] - old[kind], (n) => String(n), kind === 'pass' ? 'more is better' : 'less is better') : null));
+  const rows = JUDGES.map(([judge, words]) => {
+    const mine = (/** @type {Finding[]} */ some) => countKinds(some.filter((one) => one.judge === judge));
+    const now = mine(findings);
+    const old = before && mine(before);
+    const kinds = LOOKED_AT.filter((kind) => kind === 'fail' || now[kind] || old?.[kind]);
+    return el('span', { class: 'cage-judge' }, el('span', { class: 'cage-count-words', text: words }), kinds.map((kind) =>
+      el('span', { class: 'cage-count', 'data-count': kind }, el('span', { class: 'cage-mark', 'data-kind': kind, 'aria-hidden': 'true' }, MARKS[kind]), el('b', { text: now[kind] }), el('span', { class: 'cage-count-words', text: kind }), old ? change(now[kind] - old[kind], (n) => String(n), 'less is better') : null)));
+  });
   const checking = bench.now.later.checking ? el('small', { class: 'cage-checking', text: bench.now.later.checking }) : null;
-  return el('button', { type: 'button', class: 'cage-counts', onclick: show, title: 'To the findings (G)' }, shown, checking);
+  return el('button', { type: 'button', class: 'cage-counts', onclick: show, title: 'To the findings (G)' }, rows, checking);
 }

@@ -18,6 +18,9 @@ export const AXES = /** @type {const} */ (['back', 'across', 'up']);
 export const MARKS = { fail: '✗', 'looks broken': '‼', 'look at': '!', 'cannot tell': '?', 'looks kept': '~', pass: '✓', 'does not apply': '–' };
 export const KINDS = Object.keys(MARKS);
 
+/** Who judges, and what the builder reads; the two are never counted as one. @type {[string, string][]} */
+export const JUDGES = [['by the book', 'Rule books'], ['own check', 'Own checks']];
+
 /** Those that the builder has to look at. */
 export const LOOKED_AT = KINDS.slice(0, 4);
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from cagewright.base.names import shown
 from cagewright.base.say import say_length
 from cagewright.base.sheet import Column, Sheet, Table
 from cagewright.check.sight.findings import CAUTION
@@ -48,7 +49,14 @@ def _table(cage: Cage) -> Table:
         f"moved {say_length(STEP_OUT, cage.units, places=0)} outward",
     )
     rows = tuple(
-        (seen.name, seen.kind, seen.side, _degrees(seen.both), _degrees(seen.one_eye), _gain(cage, seen))
+        (
+            shown(seen.name),
+            seen.kind,
+            seen.side,
+            _degrees(seen.both),
+            _degrees(seen.one_eye),
+            _gain(cage, seen),
+        )
         for seen in sight(cage)
     )
     columns = tuple(Column(head=h, align="right" if i > 2 else "left") for i, h in enumerate(heads))
