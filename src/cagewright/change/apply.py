@@ -9,7 +9,7 @@ from typing import Any, cast
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.units import LengthUnit
 from cagewright.change.add import added
-from cagewright.change.before import BARE_NUMBERS, Altered, At, Before, Keys, in_change, told
+from cagewright.change.before import BARE_NUMBERS, Altered, At, Before, in_change, told
 from cagewright.change.both_sides import paired_again, welded_by_angles, written_out
 from cagewright.change.members import bent, cut_on, given_role, noted, resized, rewelded
 from cagewright.change.mirror import mirrored_onto, set_apart
@@ -21,6 +21,7 @@ from cagewright.change.split import split
 from cagewright.change.written import WHOLE
 from cagewright.plan.changes import CHANGES, ChangeEntry
 from cagewright.plan.places import Entry
+from cagewright.plan.source import Keys
 from cagewright.plan.types import Plan
 from cagewright.plan.write import sayable
 from cagewright.shape.located import AlreadyRefused, Refused

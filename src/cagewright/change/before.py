@@ -15,12 +15,12 @@ from cagewright.base.problems import Problem, ProblemsFound, Where, nearest_word
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
 from cagewright.plan.places import Place
+from cagewright.plan.source import Keys
 from cagewright.plan.types import Plan
 from cagewright.shape.located import AlreadyRefused, Refused, in_plan
 from cagewright.shape.places import Ground, spot
 from cagewright.shape.resolve import laid_out
 
-Keys = tuple[str | int, ...]
 At = Callable[[Keys], Where]
 """Says where a part of a change stands, its keys from the change itself."""
 SIDES = {"left": "right", "right": "left"}

@@ -2,45 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import numpy as np
 
 from cagewright.base.vectors import mirrored
 from cagewright.change.before import with_entries
-from cagewright.plan.types import (
-    AtPoint,
-    FootEntry,
-    GussetEntry,
-    MemberEntry,
-    Place,
-    Plan,
-    PlateEntry,
-    PointEntry,
-)
-from cagewright.shape.drafts import Twins, drafts_of, feet_of, mirrored_place, points_of, twins_of
-from cagewright.shape.located import in_plan
+from cagewright.plan.types import GussetEntry, Place, Plan
+from cagewright.shape.drafts import Twins, drafts_of, feet_of, mirrored_place, twins_of
+from cagewright.shape.located import Refused, in_plan
 from cagewright.shape.types import Foot
-
-
-def written_out(plan: Plan) -> Plan:
-    """The plan that makes the same cage without a mirror among its points, members, feet, plates, gussets.
-
-    Raises:
-        Refused: a mirror of the plan cannot be made (the plan itself would be refused for it).
-    """
-    twins = twins_of(plan)
-    feet = {foot.name: foot for foot in feet_of(plan, twins.points, in_plan)[0]}
-    return with_entries(
-        plan,
-        points=_points(plan),
-        members=_members(plan, twins, feet),
-        feet=_feet(plan),
-        plates=_plates(plan, twins, feet),
-        gussets=_gussets(plan, twins),
-    )
-
 
 SECTIONS = ("points", "members", "feet", "plates", "gussets")
 """Sections whose entries can have a mirror."""
@@ -111,58 +83,60 @@ def place_across(plan: Plan, place: Place) -> Place:
     Raises:
         Refused: it names a foot without a mirror or an unknown point.
     """
-    twins = twins_of(plan)
-    feet = {foot.name: foot for foot in feet_of(plan, twins.points, in_plan)[0]}
+    twins, feet = _sides(plan)
     return mirrored_place(place, twins, feet, (), in_plan)
+
+
+def _sides(plan: Plan) -> tuple[Twins, dict[str, Foot]]:
+    """Who is whose mirror, and every foot.
+
+    Raises:
+        Refused: a foot has problems of its own.
+    """
+    twins = twins_of(plan)
+    feet, problems = feet_of(plan, twins.points, in_plan)
+    if problems:
+        raise Refused(problems[0])
+    return twins, {foot.name: foot for foot in feet}
+
+
+def written_out(plan: Plan) -> Plan:
+    """The plan that makes the same cage without a mirror among its points, members, feet, plates, gussets.
+
+    Raises:
+        Refused: a mirror of the plan cannot be made (the plan itself would be refused for it).
+    """
+    twins, feet = _sides(plan)
+    drafts, _ = drafts_of(plan, twins, feet, in_plan)
+
+    def corners(_name: str, plate: Any) -> dict[str, Any]:
+        return {"corners": tuple(mirrored_place(p, twins, feet, (), in_plan) for p in plate.corners)}
+
+    return with_entries(
+        plan,
+        points=_both(plan.points, lambda _, e: {"at": _flat(e.at)}),
+        members={draft.name: draft.entry.model_copy(update={"mirror": None}) for draft in drafts},
+        feet=_both(
+            plan.feet,
+            lambda n, e: {"at": tuple(mirrored(feet[n].point).tolist()), "normal": _flat(e.normal)},
+        ),
+        plates=_both(plan.plates, corners),
+        gussets=_gussets(plan, twins),
+    )
+
+
+def _both(entries: Mapping[str, Any], across: Callable[[str, Any], dict[str, Any]]) -> dict[str, Any]:
+    """Every entry, and behind it its mirror's: what ``across`` says otherwise than the entry."""
+    made: dict[str, Any] = {}
+    for name, entry in entries.items():
+        made[name] = entry.model_copy(update={"mirror": None})
+        if entry.mirror:
+            made[entry.mirror] = entry.model_copy(update={"mirror": None, **across(name, entry)})
+    return made
 
 
 def _flat(at: tuple[float, float, float]) -> tuple[float, float, float]:
     return (at[0], -at[1], at[2])
-
-
-def _points(plan: Plan) -> dict[str, PointEntry]:
-    made: dict[str, PointEntry] = {}
-    for name, entry in plan.points.items():
-        made[name] = entry.model_copy(update={"mirror": None})
-        if entry.mirror:
-            made[entry.mirror] = entry.model_copy(update={"mirror": None, "at": _flat(entry.at)})
-    return made
-
-
-def _members(plan: Plan, twins: Twins, feet: Mapping[str, Foot]) -> dict[str, MemberEntry]:
-    drafts, _ = drafts_of(plan, twins, feet, in_plan)
-    return {draft.name: draft.entry.model_copy(update={"mirror": None}) for draft in drafts}
-
-
-def _feet(plan: Plan) -> dict[str, FootEntry]:
-    points = points_of(plan)
-    made: dict[str, FootEntry] = {}
-    for name, entry in plan.feet.items():
-        made[name] = entry.model_copy(update={"mirror": None})
-        if entry.mirror:
-            at, normal = _flat(_foot_at(entry, points)), _flat(entry.normal)
-            made[entry.mirror] = entry.model_copy(update={"mirror": None, "at": at, "normal": normal})
-    return made
-
-
-def _foot_at(entry: FootEntry, points: Mapping[str, np.ndarray]) -> tuple[float, float, float]:
-    if isinstance(entry.at, str):
-        x, y, z = points[entry.at].tolist()
-    elif isinstance(entry.at, AtPoint):
-        x, y, z = (points[entry.at.point] + np.array(entry.at.offset)).tolist()
-    else:
-        x, y, z = entry.at
-    return (x, y, z)
-
-
-def _plates(plan: Plan, twins: Twins, feet: Mapping[str, Foot]) -> dict[str, PlateEntry]:
-    made: dict[str, PlateEntry] = {}
-    for name, entry in plan.plates.items():
-        made[name] = entry.model_copy(update={"mirror": None})
-        if entry.mirror:
-            corners = tuple(mirrored_place(p, twins, feet, (), in_plan) for p in entry.corners)
-            made[entry.mirror] = entry.model_copy(update={"mirror": None, "corners": corners})
-    return made
 
 
 def _gussets(plan: Plan, twins: Twins) -> dict[str, GussetEntry]:

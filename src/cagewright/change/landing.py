@@ -13,6 +13,8 @@ from cagewright.plan.places import MEASURES, OnMember, Side
 from cagewright.shape.located import Refused
 from cagewright.shape.places import AXES, Ground, spot
 
+MARK = 0.4
+"""The marks of the coarser tape are so far apart, mm: 1/64 in."""
 TRUE = 1.0
 """A place said to the nearest mark of the tape may lie this far from where it is meant, mm."""
 
@@ -57,7 +59,9 @@ def _ways(on: str, path: Chain, run: float, like: OnMember | None, ground: Groun
     here: Side = "left" if point[1] < 0.0 else "right"
     sides: tuple[Side | None, ...] = (None, here) if like is None or like.side is None else (here, None)
     before = [measure_of(like)] if like is not None else []
-    for measure in (*before, *(axis for axis in axes if steep[AXES[axis]] > 0.2), "along"):
+    # at its very end the nearest mark of the tape may lie past it
+    last = "part" if min(run, path.length - run) < MARK else "along"
+    for measure in (*before, *(axis for axis in axes if steep[AXES[axis]] > 0.2), last):
         value = _value(measure, path, run, ground.units, like)
         for side in sides if measure in AXES else (None,):
             yield OnMember.model_construct(None, on=on, side=side, clr=clr, **{measure: value})
@@ -65,8 +69,6 @@ def _ways(on: str, path: Chain, run: float, like: OnMember | None, ground: Groun
     measure = axes[0]
     value = _value(measure, path, run, ground.units, like)
     yield OnMember.model_construct(None, on=on, clr=clr, near=near, **{measure: value})
-    # at its very end the nearest mark of the tape may lie past it
-    yield OnMember.model_construct(None, on=on, clr=clr, part=_value("part", path, run, ground.units, like))
 
 
 def measure_of(place: OnMember) -> str:

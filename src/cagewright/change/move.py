@@ -95,9 +95,10 @@ def _place(before: Before, picked: _Picked, change: MoveChange) -> Altered:
     if change.to is not None:
         return _put(before, picked, _with_radius(place, change.to), sits_words(change.to))
     if isinstance(place, OnMember):
-        return (
-            _by_host(before, picked, place, change) if change.host else _slide(before, picked, place, change)
-        )
+        if change.host:
+            return _by_host(before, picked, place, change)
+        to = _slid(before, place, change)
+        return _put(before, picked, to, _slid_words(before, place, to, change))
     if change.along is not None or change.part is not None:
         found = f"{picked.words} is on no member"
         raise ProblemsFound(
@@ -148,11 +149,6 @@ def _target(before: Before, change: MoveChange, now: Vector) -> Triple:
 
 
 # --- on a member
-
-
-def _slide(before: Before, picked: _Picked, place: OnMember, change: MoveChange) -> Altered:
-    to = _slid(before, place, change)
-    return _put(before, picked, to, _slid_words(before, place, to, change))
 
 
 def _slid(before: Before, place: OnMember, change: MoveChange) -> OnMember:

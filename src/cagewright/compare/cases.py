@@ -7,14 +7,14 @@ from functools import partial
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.change.apply import apply
-from cagewright.change.before import At, Before, Keys, told
+from cagewright.change.before import At, Before, told
 from cagewright.change.both_sides import place_across
 from cagewright.change.landing import measure_of
 from cagewright.compare.study import Case
 from cagewright.plan.alternatives import Alternatives, place_in
 from cagewright.plan.changes import AXES, ChangeEntry
 from cagewright.plan.places import OnMember
-from cagewright.plan.source import Sources
+from cagewright.plan.source import Keys, Sources
 from cagewright.plan.types import Plan, where_of
 
 SECTIONS = ("points", "tubes", "feet", "members", "plates", "gussets", "pushes")
