@@ -5,10 +5,10 @@ from pathlib import Path
 import pytest
 
 from cagewright.base.problems import ProblemsFound
+from cagewright.book.build import CONTENTS, build
 from cagewright.job.cutting import work_of
 from cagewright.job.findings import rule_findings
 from cagewright.job.opening import job_of, open_job
-from cagewright.job.papers import CONTENTS, build
 from cagewright.plan.text import parse
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

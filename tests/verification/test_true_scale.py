@@ -14,7 +14,7 @@ import pytest
 from pypdf import PdfReader
 
 import handmade
-from cagewright.book.papers import papers
+from bookmade import papers
 from cagewright.make.wraps import wraps_of
 
 MM = 25.4 / 72.0

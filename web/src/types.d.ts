@@ -52,6 +52,13 @@ export interface Choices {
   names: Taken;
 }
 
+/** A table column: heading, unit (empty where there is none) and where it aligns. */
+export interface Column {
+  head: string;
+  unit: string;
+  align: "left" | "right";
+}
+
 /** What turns one scene into another. */
 export interface Delta {
   number: number;
@@ -192,6 +199,14 @@ export interface MeasuredPoint {
   at: Vec3;
   said: [Value, Value, Value];
   mirrored: boolean;
+}
+
+/** Everything the shop is told of one member but its bend sheet and wraps. */
+export interface MemberSheet {
+  name: string;
+  shown: string;
+  bends: number;
+  tables: Table[];
 }
 
 /** The order of the build. */
@@ -690,6 +705,13 @@ export interface SurveyReading {
   state: string;
   level: "fail" | "look at" | "cannot tell" | "fine";
   notes: ReadingNote[];
+}
+
+/** A table of ready-to-print cells; the numbers behind them are in the JSON of the sheet. */
+export interface Table {
+  title: string;
+  columns: Column[];
+  rows: string[][];
 }
 
 /** Names that the plan has already. */

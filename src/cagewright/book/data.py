@@ -8,8 +8,9 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from cagewright.base.drawing import Drawing
-from cagewright.base.sheet import Sheet, Table
-from cagewright.make.svg import to_svg
+from cagewright.base.sheet import PAPERS, Sheet, Table
+from cagewright.job.papers import Book
+from cagewright.job.writers import to_svg
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,25 +59,6 @@ _BREAK = "\u200b"
 """A place where a line may break; prints nothing."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Words:
-    """What stands on every page.
-
-    Attributes:
-        title: the plan's.
-        revision: its mark.
-        stamp: how the rules stand, e.g. ``rules: 0 fail, 3 cannot tell``.
-        caution: the caution line.
-        cautions: all cautions, a paragraph each.
-    """
-
-    title: str
-    revision: str
-    stamp: str
-    caution: str
-    cautions: tuple[str, ...]
-
-
 def breakable(text: str) -> str:
     """The text with places to break inside words that are longer than a table's column."""
     return _LONG.sub(lambda found: _broken(found[0]), text)
@@ -101,42 +83,37 @@ class Files:
         return {"file": name, "width": x1 - x0, "height": y1 - y0, "title": breakable(drawing.title)}
 
 
-def book_files(
-    sheets: tuple[Sheet, ...], words: Words, *, size: tuple[float, float], cover: tuple[Drawing, ...],
-    wraps: tuple[Drawing, ...], front: bool = True,
-) -> dict[str, bytes]:  # fmt: skip
+def book_files(book: Book, *, caution: str, front: bool = True) -> dict[str, bytes]:
     """All files but the template: ``data.json`` and one SVG for each drawing.
 
     Args:
-        sheets: in any order; each kind goes to its part of the book.
-        words: what stands on every page.
-        size: page width and height, mm.
-        cover: the title page's pictures.
-        wraps: whole pages at 1:1.
+        book: each kind of sheet goes to its part.
+        caution: one line for every page.
         front: with title page and contents.
 
     Raises:
         ValueError: a sheet's kind has no part, so that it would be left out.
     """
+    sheets = book.sheets
     lost = {s.kind for s in sheets} - {"summary", *(p.kind for p in PARTS)}
     if lost:
         raise ValueError(f"no part of the book prints {', '.join(sorted(lost))}: add it to PARTS")
     files = Files()
     # said once on the cautions' page and in the head and foot of every page
-    said = frozenset((*words.cautions, f"{words.title}, revision {words.revision}."))
+    said = frozenset((*book.cautions, f"{book.title}, revision {book.revision}."))
     data = {
-        "title": breakable(words.title),
-        "short": breakable(words.title if len(words.title) <= 80 else words.title[:79] + "…"),
-        "revision": words.revision,
-        "stamp": breakable(words.stamp),
-        "caution": words.caution,
-        "cautions": list(words.cautions),
+        "title": breakable(book.title),
+        "short": breakable(book.title if len(book.title) <= 80 else book.title[:79] + "…"),
+        "revision": book.revision,
+        "stamp": breakable(book.stamp),
+        "caution": caution,
+        "cautions": list(book.cautions),
         "front": front,
-        "paper": {"width": size[0], "height": size[1]},
-        "cover": [files.drawing(d) for d in cover],
+        "paper": dict(zip(("width", "height"), PAPERS[book.paper], strict=True)),
+        "cover": [files.drawing(d) for d in book.cover],
         "summary": [_sheet(s, files, said, UPRIGHT) for s in sheets if s.kind == "summary"],
         "parts": [part for part in (_part(part, sheets, files, said) for part in PARTS) if part["sheets"]],
-        "wraps": [files.drawing(d) for d in wraps],
+        "wraps": [files.drawing(d) for d in book.wraps],
     }
     return {**files.content, "data.json": json.dumps(data, ensure_ascii=False).encode("utf-8", "replace")}
 

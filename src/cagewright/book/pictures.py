@@ -5,7 +5,7 @@ from __future__ import annotations
 import typst
 
 from cagewright.base.drawing import Drawing
-from cagewright.make.svg import to_svg
+from cagewright.job.writers import to_svg
 
 _PAGE = b"""#set page(width: auto, height: auto, margin: 3mm)
 #image("drawing.svg")

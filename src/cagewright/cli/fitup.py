@@ -106,7 +106,9 @@ def marks(
             write_atomically(file, blank_file(job, answer).encode())
         if pdf:
             sheet = step_sheet(job, answer, link=f"{link.rstrip('/')}/fit-up/{step}" if link else "")
-            write_atomically(pdf, sheets_paper((sheet,), cage=job.cage, paper=paper))
+            write_atomically(
+                pdf, sheets_paper((sheet,), title=job.cage.title, revision=job.cage.revision, paper=paper)
+            )
     if as_json:
         emit(plain(answer))
         return
@@ -164,7 +166,12 @@ def pull(
         job = open_job(plan)
         answer = pull_of(taken_from_file(job, readings), within=within, welded=welded or [])
         if pdf:
-            write_atomically(pdf, sheets_paper((pull_sheet(job, answer),), cage=job.cage, paper=paper))
+            write_atomically(
+                pdf,
+                sheets_paper(
+                    (pull_sheet(job, answer),), title=job.cage.title, revision=job.cage.revision, paper=paper
+                ),
+            )
     if as_json:
         emit(plain(answer))
         return

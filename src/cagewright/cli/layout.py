@@ -12,7 +12,7 @@ from cagewright.base.names import typed
 from cagewright.base.plain import plain
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.base.sheet import Column, Paper, Table
-from cagewright.book.papers import drawn_paper
+from cagewright.book.papers import pages_paper
 from cagewright.cli.output import AsJson, PlanPath, emit, out, show_table, speaking_plainly
 from cagewright.job.draft import draft_of
 from cagewright.job.fit import FitAnswer, fit_answer
@@ -50,7 +50,7 @@ def sheet(
     """Write the survey sheet to print: every reading with a sketch of where the tape goes."""
     with speaking_plainly(as_json=False):
         stamp = "readings only: no rules checked"
-        write_atomically(path, drawn_paper(sheet_pages(paper), paper, title=SHEET_TITLE, stamp=stamp))
+        write_atomically(path, pages_paper(sheet_pages(paper), paper, title=SHEET_TITLE, stamp=stamp))
     out.print(f"{path.as_posix()}: print it and take it to the car", markup=False)
 
 

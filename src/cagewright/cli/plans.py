@@ -1,101 +1,39 @@
-"""Commands on a plan: what is in it, what the rule books say, and its papers."""
+"""Commands on a plan: what is in it, and its papers."""
 
 from __future__ import annotations
 
-import math
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
-from cagewright.base.say import say_length
+from cagewright.base.names import shown
+from cagewright.base.plain import plain
 from cagewright.base.sheet import Column, Table
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, progress, show_table, speaking_plainly
+from cagewright.job.contents import contents_of
+from cagewright.job.cutting import to_see_to_in
 from cagewright.job.findings import findings
-from cagewright.job.opening import Job, open_job
-from cagewright.job.papers import build
-from cagewright.shape.types import Bend, Cope, End, Member
+from cagewright.job.opening import open_job
 
 
 def show(plan: PlanPath, as_json: AsJson = False) -> None:
     """Say what is in a plan: members, joints, feet."""
     with speaking_plainly(as_json=as_json):
-        job = open_job(plan)
+        found = contents_of(open_job(plan))
     if as_json:
-        emit(contents(job))
+        emit(plain(found))
         return
-    cage = job.cage
-    out.print(f"{cage.title}, revision {cage.revision}", markup=False)
-    show_table(members_table(job))
-    out.print(f"{len(cage.members)} members, {len(cage.joints)} joints, {len(cage.feet)} feet.", markup=False)
-
-
-def members_table(job: Job) -> Table:
-    """One row a member: role, tube, finished length, bends, how its ends are cut."""
-    units = job.cage.units
+    out.print(f"{found.title}, revision {found.revision}", markup=False)
     heads = ("member", "role", "tube", "length", "bends", "start", "end")
     rows = tuple(
-        (m.name, m.role, m.tube_name, say_length(m.length, units), str(len(m.bends)), *_ends(m))
-        for m in job.cage.members
+        (m.shown, m.role, shown(m.tube_name), m.length.said, str(len(m.bends)), m.start, m.end)
+        for m in found.members
     )
-    return Table(title="", columns=tuple(Column(head=h) for h in heads), rows=rows)
-
-
-def _ends(member: Member) -> tuple[str, str]:
-    start, end = (_end(e) for e in member.ends)
-    return start, end
-
-
-def _end(end: End) -> str:
-    if end.foot:
-        return f"foot {end.foot}"
-    return " + ".join(end.cut.mains) if isinstance(end.cut, Cope) else "free"
-
-
-def contents(job: Job) -> dict[str, Any]:
-    """The plan's contents, JSON-ready; lengths mm, angles deg."""
-    cage = job.cage
-    return {
-        "title": cage.title,
-        "revision": cage.revision,
-        "units": cage.units,
-        "shop": job.shop.name,
-        "members": [_member(m) for m in cage.members],
-        "joints": [
-            {"name": j.name, "branch": j.branch, "mains": list(j.mains), "point_mm": _point(j.point)}
-            for j in cage.joints
-        ],
-        "feet": [
-            {"name": f.name, "on": f.seat, "point_mm": _point(f.point), "members": list(f.members)}
-            for f in cage.feet
-        ],
-    }
-
-
-def _member(m: Member) -> dict[str, Any]:
-    return {
-        "name": m.name,
-        "role": m.role,
-        "tube": {"od_mm": m.tube.od, "wall_mm": m.tube.wall, "steel": m.tube.steel.name},
-        "length_mm": round(m.length, 3),
-        "bends": [_bend(b) for b in m.bends],
-        "ends": list(_ends(m)),
-        "mirror_of": m.mirror_of,
-    }
-
-
-def _bend(b: Bend) -> dict[str, float]:
-    return {
-        "angle_deg": round(math.degrees(b.angle), 4),
-        "clr_mm": b.clr,
-        "start_mm": round(b.start, 3),
-        "stop_mm": round(b.stop, 3),
-        "rotation_deg": round(math.degrees(b.clocking), 4),
-    }
-
-
-def _point(point: Any) -> list[float]:
-    return [round(float(v), 3) for v in point]
+    show_table(Table(title="", columns=tuple(Column(head=h) for h in heads), rows=rows))
+    for sentence in found.to_see_to:
+        err.print(f"To be seen to: {sentence.words}", markup=False)
+    out.print(f"{found.headline}.", markup=False)
 
 
 def build_papers(
@@ -106,16 +44,21 @@ def build_papers(
     """Write every paper of a plan into a folder; exit code 1 where a rule fails."""
     with speaking_plainly(as_json=as_json):
         job = open_job(plan)
+        from cagewright.book.build import build  # the typesetter: no other command waits for it
+
         with progress(quiet=as_json) as step:
             files = build(job, folder, step=step)
-        found = findings(job)
+        found, wanting = findings(job), to_see_to_in(job)
     if as_json:
         emit({
             "files": [p.as_posix() for p in files],
             "stamp": found.headline,
             "revision": job.cage.revision,
+            "to_see_to": plain(wanting),
         })
     else:
+        for sentence in wanting:
+            err.print(f"To be seen to: {sentence.words}", markup=False)
         out.print(
             f"{len(files)} files in {folder.as_posix()}: print papers-a4.pdf or papers-letter.pdf",
             markup=False,

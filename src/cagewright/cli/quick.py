@@ -2,23 +2,19 @@
 
 from __future__ import annotations
 
-import functools
 import math
 import re
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
 from cagewright.base.files import write_atomically
+from cagewright.base.plain import plain
 from cagewright.base.sheet import Paper
-from cagewright.base.units import MM_PER_IN, QuantityError, parse
+from cagewright.base.units import QuantityError, parse
 from cagewright.cli.output import AsJson, emit, out, speaking_plainly
-from cagewright.shape.quick import simple_cope
-from cagewright.shape.types import Cope
-from cagewright.stock.benders import inner_wall, outer_wall, set_angle, springback
-from cagewright.stock.catalogue import steels
-from cagewright.stock.tubes import Tube
+from cagewright.job.quick import BendAnswer, CopeAnswer, CopeAsked, quick_bend, quick_cope, steel_names
 
 
 def length_option(text: str) -> float:
@@ -67,8 +63,8 @@ def steel_option(name: str) -> str:
     Raises:
         typer.BadParameter: it is none.
     """
-    if name not in steels():
-        raise typer.BadParameter(f"known steels: {', '.join(steels())}")
+    if name not in steel_names():
+        raise typer.BadParameter(f"known steels: {', '.join(steel_names())}")
     return name
 
 
@@ -88,60 +84,39 @@ def cope(
     Prints JSON unless a person is reading at a terminal.
     """
     od, wall = size_option(branch)
-    made = functools.partial(
-        simple_cope,
-        branch_od=od,
-        branch_wall=wall,
-        main_od=length_option(main),
-        angle=math.radians(angle),
-        offset=signed_length(offset),
+    asked = CopeAsked(
+        od=od, wall=wall, main=length_option(main), angle=math.radians(angle), offset=signed_length(offset)
     )
     if svg or pdf:
         with speaking_plainly(as_json=as_json):
-            write_wrap(made(points=360), od, wall, svg=svg, pdf=pdf, paper=paper)
-    answer_with(cope_answer(made(points=points)), as_json=as_json)
+            write_wrap(asked, svg=svg, pdf=pdf, paper=paper)
+    answer_with(quick_cope(asked, points), as_json=as_json)
 
 
-def write_wrap(
-    found: Cope, od: float, wall: float, *, svg: Path | None, pdf: Path | None, paper: Paper
-) -> None:
+def write_wrap(asked: CopeAsked, *, svg: Path | None, pdf: Path | None, paper: Paper) -> None:
     """Write the cope's wrap at true scale into the files asked for."""
     # the typesetter takes a second to load, which the plain answer need not wait for
-    from cagewright.book.papers import wrap_paper
-    from cagewright.make.svg import to_svg
-    from cagewright.make.wrapdraw import wrap_drawing
-    from cagewright.make.wraps import cut_wrap
+    from cagewright.book.papers import pages_paper
+    from cagewright.job.quick import TITLE, cope_wrap
+    from cagewright.job.writers import to_svg
 
-    wrap = cut_wrap(found, od=od, wall=wall, units="mm")
+    drawing, pages = cope_wrap(asked, paper)
     if svg:
-        write_atomically(svg, to_svg(wrap_drawing(wrap)).encode())
+        write_atomically(svg, to_svg(drawing).encode())
     if pdf:
-        write_atomically(pdf, wrap_paper(wrap, paper))
+        subject = "One cope at true scale"
+        stamp = "rules: not checked"
+        write_atomically(pdf, pages_paper(pages, paper, title=TITLE, stamp=stamp, subject=subject))
 
 
-def cope_answer(found: Cope) -> dict[str, Any]:
-    """The cope's figures, JSON-ready; lengths mm, angles deg; null where the wall meets no main."""
-    return {
-        "phi_deg": [round(math.degrees(v), 6) for v in found.phi],
-        "cut_mm": [_finite(v) for v in found.outside],
-        "inside_mm": [_finite(v) for v in found.inside],
-        "bevel_deg": [_finite(math.degrees(v)) for v in found.bevel],
-        "weld_length_mm": round(found.weld_length, 4),
-        "least_bevel_deg": round(math.degrees(found.least_bevel), 4),
-        "misses_main": bool((found.on < 0).any()),
-    }
-
-
-def _finite(value: float) -> float | None:
-    return round(float(value), 6) + 0.0 if math.isfinite(value) else None
-
-
-def answer_with(answer: dict[str, Any], *, as_json: bool) -> None:
+def answer_with(answer: CopeAnswer | BendAnswer, *, as_json: bool) -> None:
     """Print the figures: JSON for a program, a line each for a person at a terminal."""
     if as_json or not out.is_terminal:
-        emit(answer)
+        emit(plain(answer))
         return
-    for key, value in answer.items():
+    out.print(answer.headline, markup=False)
+    own = {key: value for key, value in plain(answer).items() if key not in ("headline", "level", "cautions")}
+    for key, value in own.items():
         out.print(f"{key:>22}  {value}", markup=False)
 
 
@@ -162,35 +137,12 @@ def bend(
         raise typer.BadParameter(f"a tube of {tube_od:g} mm cannot have a wall of {tube_wall:g} mm")
     if radius <= tube_od / 2.0:
         raise typer.BadParameter("the centreline radius must be more than half the diameter")
-    answer = bend_answer(Tube(od=tube_od, wall=tube_wall, steel=steels()[steel]), radius, math.radians(angle))
-    answer_with(answer, as_json=as_json)
-
-
-def bend_answer(tube: Tube, clr: float, angle: float) -> dict[str, Any]:
-    """Every figure of one bend, JSON-ready; lengths mm, angles deg."""
-    answer: dict[str, Any] = {
-        "arc_mm": round(clr * angle, 3),
-        "setback_mm": round(clr * math.tan(angle / 2.0), 3) if angle < math.pi - 1e-9 else None,
-        "outer_wall_mm": round(outer_wall(tube, clr), 3),
-        "inner_wall_mm": round(inner_wall(tube, clr), 3),
-        "outer_thinning_pct": round(100.0 * (1.0 - outer_wall(tube, clr) / tube.wall), 2),
-        "radius_in_diameters": round(clr / tube.od, 3),
-        "clr_in": round(clr / MM_PER_IN, 4),
-    }
-    if tube.steel.yield_strength is None:
-        unknown = "no yield strength known"
-        return answer | {"springback_deg": None, "set_to_deg": None, "springback_basis": unknown}
-    set_to = set_angle(angle, springback(tube, clr))
-    return answer | {
-        "springback_deg": round(math.degrees(set_to - angle), 3),
-        "set_to_deg": round(math.degrees(set_to), 3),
-        "springback_basis": "elastic-plastic estimate; make a trial bend, shops see 2 to 6 degrees in 90",
-        "steel": tube.steel.name,
-    }
+    made = quick_bend(od=tube_od, wall=tube_wall, clr=radius, angle=math.radians(angle), steel=steel)
+    answer_with(made, as_json=as_json)
 
 
 def schema() -> None:
     """Print the JSON Schema of plan files, for editors."""
-    from cagewright.plan.schema import plan_schema  # the types of a plan load for as long as all the rest
+    from cagewright.job.schema import plan_schema  # the types of a plan load for as long as all the rest
 
     emit(plan_schema())

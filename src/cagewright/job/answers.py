@@ -9,6 +9,7 @@ ANSWERS: tuple[str, ...] = (
     "cagewright.job.bench:TickRow",
     "cagewright.job.books:BooksAnswer",
     "cagewright.job.draft:DraftAnswer",
+    "cagewright.job.cutting:MemberSheet",
     "cagewright.job.findings:FindingsAnswer",
     "cagewright.job.folder:PlanCard",
     "cagewright.job.history.effects:EditAnswer",

@@ -1,33 +1,28 @@
-"""Every paper of a plan, and the folder that a build writes."""
+"""Which papers a plan has, and what is on each."""
 
 from __future__ import annotations
 
-import json
 import re
-from pathlib import Path
-from typing import Any, cast
+from dataclasses import dataclass, replace
+from typing import Any
 
 from cagewright.base.cautions import CAUTIONS
 from cagewright.base.drawing import Drawing
-from cagewright.base.files import cannot_write, write_atomically
 from cagewright.base.plain import plain
-from cagewright.base.problems import ProblemsFound
-from cagewright.base.sheet import Paper, Sheet
+from cagewright.base.sheet import Paper, Sheet, Table
 from cagewright.check.sight.paper import sight_sheet
 from cagewright.frame.results import Summary
-from cagewright.job.cutting import work_of
+from cagewright.job.cutting import cutting_of, work_of, wraps_in
 from cagewright.job.findings import findings
 from cagewright.job.findings_paper import findings_sheet
-from cagewright.job.opening import Job, Step, no_progress
+from cagewright.job.opening import Job
 from cagewright.job.strength import strength_of
-from cagewright.make.csvs import to_csv
-from cagewright.make.drawn import drawn_sheets, from_the_end
-from cagewright.make.numbers import numbers
+from cagewright.make.pages import PageText, wrap_pages
+from cagewright.make.sheets import sheets as shop_sheets
 from cagewright.make.strength_sheet import strength_sheets
-from cagewright.make.svg import to_svg
-from cagewright.make.views import Direction, cage_view
+from cagewright.make.views import Direction, cage_view, key_table
 from cagewright.make.wrapdraw import wrap_drawing
-from cagewright.make.wraps import wraps_of
+from cagewright.make.wraps import Wrap
 
 
 def _strength_sheets(job: Job) -> tuple[Sheet, ...]:
@@ -37,34 +32,103 @@ def _strength_sheets(job: Job) -> tuple[Sheet, ...]:
     return (Sheet(name="strength", title="Strength", kind="strength", notes=(f"Cannot tell: {found}.",)),)
 
 
+def strength_numbers(job: Job) -> Any:
+    """Everything worked out under the pushes, for programs; or in words why it cannot be told."""
+    found = strength_of(job)
+    return plain(found) if isinstance(found, Summary) else {"cannot_tell": found}
+
+
 def sheets_of(job: Job) -> tuple[Sheet, ...]:
     """Every paper but the wraps with its drawings, the findings last.
 
     Raises:
         ProblemsFound: a rule book is not known or has problems of its own.
     """
-    drawn = job.cache.get(("sheets", job.key), lambda: drawn_sheets(work_of(job)))
     strength = job.cache.get(("strength sheets", job.key), lambda: _strength_sheets(job))
     seen = job.cache.get(("sight", job.key), lambda: sight_sheet(job.cage))
-    return (*drawn, *strength, *([seen] if seen else []), findings_sheet(job.cage, findings(job)))
+    return (
+        *cutting_of(job).sheets,
+        *strength,
+        *([seen] if seen else []),
+        findings_sheet(job.cage, findings(job)),
+    )
 
 
-def papers_of(job: Job, paper: Paper) -> bytes:
-    """The build book as PDF for that paper size.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Book:
+    """What the build book is set from.
+
+    Attributes:
+        title: the plan's.
+        revision: its mark.
+        stamp: how the rules stand, on every page.
+        cautions: all cautions, a paragraph each.
+        sheets: every paper, each in its part of the book.
+        cover: the title page's pictures.
+        wraps: whole pages at true scale.
+        paper: the home printer's.
+    """
+
+    title: str
+    revision: str
+    stamp: str = ""
+    cautions: tuple[str, ...] = CAUTIONS
+    sheets: tuple[Sheet, ...] = ()
+    cover: tuple[Drawing, ...] = ()
+    wraps: tuple[Drawing, ...] = ()
+    paper: Paper = "a4"
+
+
+def book_of(job: Job, paper: Paper) -> Book:
+    """The build book for that paper size.
 
     Raises:
         ProblemsFound: a rule book is not known or has problems of its own.
     """
-    from cagewright.book.papers import papers  # loading it takes a third of a second that the workbench saves
-
-    return papers(
-        sheets_of(job),
-        cage=job.cage,
-        paper=paper,
+    sheets = sheets_of(job)
+    rows = sum(len(t.rows) + 2 for s in sheets if s.kind == "summary" for t in s.tables)
+    # what the summary's tables leave of the title page
+    room = (176.0, min(max(216.0 - 5.6 * rows, 70.0), 130.0))
+    return Book(
+        title=job.cage.title,
+        revision=job.cage.revision,
         stamp=findings(job).headline,
-        cautions=CAUTIONS,
-        from_end=from_the_end(work_of(job)),
+        sheets=sheets,
+        cover=(cage_view(job.cage, "three-quarter", box=room, numbers=False),),
+        wraps=wrap_pages_of(job, wraps_in(job), paper),
+        paper=paper,
     )
+
+
+def wrap_pages_of(job: Job, wraps: tuple[Wrap, ...], paper: Paper) -> tuple[Drawing, ...]:
+    """The wraps on pages of that paper, at true scale."""
+    text = PageText(title=job.cage.title, revision=job.cage.revision)
+    return wrap_pages(wraps, paper, text=text, units=job.cage.units)
+
+
+def tables_of(job: Job) -> dict[str, Table]:
+    """Every table by the name it is saved under: for machines, so in decimals of an inch, never marks."""
+    rest = [s for s in sheets_of(job) if s.kind in ("strength", "sight")]
+    every = (*rest, findings_sheet(job.cage, findings(job), fold=False))
+    return shop_tables_of(job) | {table_name(sheet, t): t for sheet in every for t in sheet.tables}
+
+
+def shop_tables_of(job: Job) -> dict[str, Table]:
+    """The tables of the shop's sheets by the name they are saved under, in decimals."""
+    mine = made = cutting_of(job).sheets
+    if job.cage.units != "mm":
+        work = replace(work_of(job), cage=replace(job.cage, units="decimal in"))
+        made = (replace(mine[0], tables=(key_table(work.cage),)), *shop_sheets(work))
+    pairs = (
+        (sheet, zip(sheet.tables, one.tables, strict=True)) for sheet, one in zip(mine, made, strict=True)
+    )
+    return {table_name(sheet, table): decimal for sheet, both in pairs for table, decimal in both}
+
+
+def table_name(sheet: Sheet, table: Table) -> str:
+    """What a table of a sheet is saved under, without ending."""
+    words = re.sub(r"[^a-z0-9_]+", "-", f"{sheet.name} {table.title}".lower())
+    return words.strip("-")[:100]
 
 
 VIEWS: tuple[Direction, ...] = ("three-quarter", "side", "front", "plan")
@@ -72,8 +136,7 @@ VIEWS: tuple[Direction, ...] = ("three-quarter", "side", "front", "plan")
 
 def drawings_of(job: Job) -> dict[str, Drawing]:
     """Every drawing by the path it is saved under, without ending: wraps, bend sketches, views."""
-    cage, turned = job.cage, from_the_end(work_of(job))
-    wraps = wraps_of(cage, from_end=turned)
+    cage, wraps = job.cage, wraps_in(job)
     sketches = (sheet for sheet in sheets_of(job) if sheet.kind == "bend sheet")
     pushes = (drawing for sheet in sheets_of(job) if sheet.kind == "strength" for drawing in sheet.drawings)
     return (
@@ -86,85 +149,3 @@ def drawings_of(job: Job) -> dict[str, Drawing]:
         | {f"strength/{drawing.name}": drawing for drawing in pushes}
         | {f"views/{way}": cage_view(cage, way, key=True) for way in VIEWS}
     )
-
-
-CONTENTS = "contents.json"
-"""Names the revision and every file of a build; the next build takes away what it no longer makes."""
-
-
-def build(job: Job, out: Path, *, step: Step = no_progress) -> tuple[Path, ...]:
-    """Write every paper into the folder ``out``: PDF, SVG, DXF, CSV and JSON; returns the files' paths.
-
-    Everything is made before anything is written; each file is written whole or not at all, and files of an
-    earlier build that this one does not make are taken away.
-
-    Raises:
-        ProblemsFound: a rule book has problems, or the folder cannot be written to.
-    """
-    step("working out cuts, bends and welds", 0.02)
-    work_of(job)
-    step("checking", 0.1)
-    findings(job)
-    step("pushing", 0.2)
-    strength = strength_of(job)
-    step("drawing wraps and bends", 0.4)
-    files = _tables(job) | {"numbers.json": _json(numbers(work_of(job)))}
-    files["strength.json"] = _json(
-        plain(strength) if isinstance(strength, Summary) else {"cannot_tell": strength}
-    )
-    files |= _drawn(job)
-    for share, size in ((0.5, "a4"), (0.7, "letter")):
-        step(f"setting the papers for {size}", share)
-        files[f"papers-{size}.pdf"] = papers_of(job, cast("Paper", size))
-    step("writing", 0.95)
-    before = _earlier(out)
-    files[CONTENTS] = _json({"revision": job.cage.revision, "files": sorted(files)})
-    written = tuple(_write(out / name, data) for name, data in files.items())
-    for name in before - files.keys():
-        (out / name).unlink(missing_ok=True)
-    return written
-
-
-def _earlier(out: Path) -> set[str]:
-    """The files an earlier build wrote into the folder; none where its contents cannot be read."""
-    try:
-        names = json.loads((out / CONTENTS).read_text(encoding="utf-8"))["files"]
-    except (OSError, ValueError, KeyError, TypeError):
-        return set()
-    return {n for n in names if isinstance(n, str) and ".." not in n.split("/") and not n.startswith("/")}
-
-
-def _tables(job: Job) -> dict[str, bytes]:
-    drawn = (*sheets_of(job)[:-1], findings_sheet(job.cage, findings(job), fold=False))
-    return {
-        f"tables/{_file_name(sheet.name, table.title)}.csv": to_csv(table)
-        for sheet in drawn
-        for table in sheet.tables
-    }
-
-
-def _file_name(*words: str) -> str:
-    return re.sub(r"[^a-z0-9_]+", "-", " ".join(words).lower()).strip("-")[:100]
-
-
-def _drawn(job: Job) -> dict[str, bytes]:
-    from cagewright.make.dxf import to_dxf  # loading it takes a second that the workbench saves
-
-    made = drawings_of(job)
-    svg = {f"{name}.svg": to_svg(drawing).encode() for name, drawing in made.items()}
-    return svg | {
-        f"{name}.dxf": to_dxf(drawing) for name, drawing in made.items() if name.startswith("wraps/")
-    }
-
-
-def _json(data: Any) -> bytes:
-    return json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False).encode()
-
-
-def _write(path: Path, data: bytes) -> Path:
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as wrong:
-        raise ProblemsFound([cannot_write(path.parent, wrong)]) from wrong
-    write_atomically(path, data)
-    return path

@@ -11,9 +11,11 @@ import pytest
 from pypdf import PdfReader
 
 import handmade
+from bookmade import papers
 from cagewright.base.sheet import PAPERS, Column, Sheet, Table
 from cagewright.book.data import PARTS, UPRIGHT, breakable, column_widths
-from cagewright.book.papers import CAUTION, papers, wrap_paper
+from cagewright.book.papers import CAUTION, pages_paper
+from cagewright.make.pages import PageText, wrap_pages
 from cagewright.make.sketch import bend_sketch
 from cagewright.make.wraps import wraps_of
 
@@ -182,7 +184,9 @@ def test_breaks_are_put_inside_long_words_only():
 
 
 def test_a_wrap_alone_is_printed_without_a_book_round_it():
-    made = wrap_paper(wraps_of(handmade.cage())[1], "letter", title="cope 38 on 45")
+    title = "cope 38 on 45"
+    drawn = wrap_pages(wraps_of(handmade.cage())[1:2], "letter", text=PageText(title=title, revision="none"))
+    made = pages_paper(drawn, "letter", title=title, stamp="rules: not checked")
     (text,) = text_of(made)
     for words in (
         "this line: 100 mm",

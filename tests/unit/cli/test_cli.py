@@ -85,7 +85,7 @@ def test_show_lists_members_joints_and_feet():
     assert {m["role"] for m in found["members"]} >= {"main rollbar", "backstay", "doorbar", "harness bar"}
     text = typed("show", EXAMPLES / "roll-bar.yaml")
     assert text.returncode == 0
-    assert "main_hoop" in text.stdout
+    assert "main hoop" in text.stdout
 
 
 def test_check_of_the_demo_fails_nothing():
@@ -113,7 +113,7 @@ def test_problems_are_1_with_file_and_line(as_json: bool):
     assert ended.returncode == 1
     if as_json:
         problem = json.loads(ended.stdout)["problems"][0]
-        assert problem["line"] > 0
+        assert problem["where"]["line"] > 0
         assert problem["code"] == "tubes-overlap"
     else:
         assert "tubes-overlap.yaml:" in ended.stderr

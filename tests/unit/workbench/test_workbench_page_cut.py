@@ -11,15 +11,17 @@ import pytest
 
 from cagewright.job.cutting import work_of
 from cagewright.job.opening import open_job
+from cagewright.make.svg import to_svg
+from cagewright.make.wrapdraw import wrap_drawing
 from cagewright.make.wraps import wraps_of
 from cagewright.workbench.pages.cut import sheets_work
 from cagewright.workbench.pages.cut_sheets import (
     INDEX,
     SETTING,
-    drawn_files,
     named_files,
     paper_files,
     sheets_folder,
+    shown_files,
 )
 from cagewright.workbench.pages.made import made_in
 from deskside import PLAN, Bench
@@ -33,8 +35,8 @@ def no_progress(doing: str, share: float) -> None:
 def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
     path = tmp_path_factory.mktemp("cut") / "plan.yaml"
     path.write_text(PLAN)
-    files, drawn = drawn_files(open_job(path), no_progress)
-    return files | paper_files(drawn, no_progress)
+    job = open_job(path)
+    return shown_files(job, no_progress) | paper_files(job, no_progress)
 
 
 @pytest.fixture(scope="module")
@@ -54,9 +56,20 @@ def test_every_file_that_the_page_is_told_of_is_there(files: dict[str, bytes], i
 def test_every_member_has_its_row_and_every_end_that_is_cut_its_wrap(index: dict):
     assert [m["name"] for m in index["members"]] == ["main_hoop", "diagonal"]
     cut_list = next(s for s in index["sheets"] if s["name"] == "cut_list")
-    assert [row[0] for row in cut_list["tables"][0]["rows"]] == ["main_hoop", "diagonal"]
+    assert [row[0] for row in cut_list["tables"][0]["rows"]] == ["main hoop", "diagonal"]
     assert [(w["member"], w["which"]) for w in index["wraps"]] == [("diagonal", "start"), ("diagonal", "end")]
     assert [s["member"] for s in index["sheets"] if s["kind"] == "bend sheet"] == ["main_hoop"]
+
+
+def test_each_member_is_told_by_itself(index: dict):
+    hoop, diagonal = index["members"]
+    assert (hoop["shown"], hoop["bends"]) == ("main hoop", 4)
+    titles = [t["title"] for t in diagonal["tables"]]
+    assert titles[0] == "The tube"
+    assert titles[-1] == "Welds"
+    cut_list = next(s for s in index["sheets"] if s["name"] == "cut_list")["tables"][0]
+    facts = dict(diagonal["tables"][0]["rows"])
+    assert facts["finished, mm"] == cut_list["rows"][1][3]
 
 
 def test_the_cautions_stand_with_the_sheets(index: dict):
@@ -143,7 +156,7 @@ def test_a_zip_of_nothing_is_not_there(bench: Bench):
     assert bench.get("/api/plans/plan/cut/files/sheets.json").status_code == 404
 
 
-def test_the_wraps_of_the_page_are_those_of_the_papers(index: dict, tmp_path: Path):
+def test_the_wraps_of_the_page_are_those_of_the_papers(files: dict[str, bytes], index: dict, tmp_path: Path):
     """Numbered from the end that goes into the bender first, as in the build book."""
     path = tmp_path / "plan.yaml"
     path.write_text(PLAN)
@@ -151,4 +164,5 @@ def test_the_wraps_of_the_page_are_those_of_the_papers(index: dict, tmp_path: Pa
     from cagewright.make.drawn import from_the_end
 
     wraps = wraps_of(job.cage, from_end=from_the_end(work_of(job)))
-    assert [w["facts"] for w in index["wraps"]] == [list(w.facts) for w in wraps]
+    drawn = [to_svg(wrap_drawing(w, units=job.cage.units)).encode() for w in wraps]
+    assert [files[w["svg"]] for w in index["wraps"]] == drawn

@@ -3,17 +3,16 @@
 import { el } from '../cage/dom.js';
 import { planUrl } from '../net.js';
 
-/** @typedef {{head: string, unit: string, align: string}} Column */
-/** @typedef {{title: string, columns: Column[], rows: string[][], csv: string}} Table */
+/** @typedef {import('../types.js').MemberSheet} MemberSheet */
+/** @typedef {import('../types.js').Table & {csv: string}} Table */
 /** @typedef {{title: string, svg: string, width: number, height: number}} Drawing */
 /** @typedef {{name: string, title: string, kind: string, member: string | null, notes: string[], tables: Table[], drawings: Drawing[], pdf: Record<string, string>}} Sheet */
-/** @typedef {{member: string, which: string, toward: string[], tube: string, facts: string[], warnings: string[], svg: string, dxf: string, pdf: Record<string, string>, width: number, height: number}} Wrap */
-/** @typedef {{title: string, revision: string, shop: string, cautions: string[], members: {name: string, role: string, bends: number}[], sheets: Sheet[], wraps: Wrap[], papers: Record<string, string[]>}} Sheets */
+/** @typedef {{member: string, shown: string, title: string, warnings: string[], svg: string, dxf: string, pdf: Record<string, string>, width: number, height: number}} Wrap */
+/** @typedef {{title: string, revision: string, shop: string, headline: string, cautions: string[], to_see_to: import('../types.js').Sentence[], members: MemberSheet[], sheets: Sheet[], wraps: Wrap[], papers: Record<string, string[]>}} Sheets */
 
 /** Kinds whose drawings stand before their tables on paper. */
 const DRAWN_FIRST = new Set(['cage', 'nesting']);
 const PAPERS = /** @type {Record<string, string>} */ ({ a4: 'A4', letter: 'US Letter' });
-export const WHICH = /** @type {Record<string, string>} */ ({ start: 'start', end: 'end' });
 
 /** @param {string} name @param {boolean} [keep] */
 export const fileUrl = (name, keep = false) =>
@@ -87,10 +86,9 @@ export function notes(words) {
 
 /** @param {Wrap} wrap */
 export function wrapPart(wrap) {
-  const title = `Wrap for the ${WHICH[wrap.which]}${wrap.toward.length ? `, toward ${wrap.toward.join(' and ')}` : ''}`;
-  const image = el('img', { src: fileUrl(wrap.svg), alt: `${title} of ${wrap.member}; its settings are in the cut list`, loading: 'lazy' });
+  const image = el('img', { src: fileUrl(wrap.svg), alt: `${wrap.title} of ${wrap.shown}; its settings are in the cut list`, loading: 'lazy' });
   image.style.width = `${wrap.width}mm`;
-  return el('section', {}, el('h3', { text: title }),
+  return el('section', {}, el('h3', { text: wrap.title }),
     wrap.warnings.map((words) => el('p', { class: 'wrap-warn', text: words })),
     takes([...Object.entries(wrap.pdf).map(([paper, name]) => /** @type {[string, string]} */ ([`PDF ${PAPERS[paper]}, 1:1`, name])), ['DXF', wrap.dxf], ['SVG', wrap.svg]]),
     el('figure', {}, image));

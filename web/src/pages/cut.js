@@ -68,7 +68,7 @@ function places() {
   if (!sheets) return [[], []];
   const whole = sheets.sheets.filter((sheet) => !KINDS.has(sheet.kind)).map((sheet) => ({ id: sheet.name, words: sheet.kind === 'summary' ? 'Summary' : sheet.title, more: '' }));
   whole.push({ id: 'all_wraps', words: 'All wraps', more: String(sheets.wraps.length) });
-  const members = sheets.members.map((member) => ({ id: `member:${member.name}`, words: member.name, more: member.bends ? `${member.bends} bend${member.bends === 1 ? '' : 's'}` : '' }));
+  const members = sheets.members.map((member) => ({ id: `member:${member.name}`, words: member.shown, more: member.bends ? `${member.bends} bend${member.bends === 1 ? '' : 's'}` : '' }));
   return [whole, members];
 }
 
@@ -102,7 +102,7 @@ function allWraps(sheets) {
   return el('article', { class: 'sheet', 'aria-label': 'All wraps' }, heading('All wraps', sheets),
     el('p', { class: 'takes no-print' }, el('span', { class: 'quiet', text: 'Download' }), Object.entries(sheets.papers).map(([size, [, name]]) =>
       el('a', { href: planUrl(`/cut/files/${name}?keep`), class: 'pdf', download: '', 'data-file': name, text: `All wraps, PDF ${size === 'a4' ? 'A4' : 'US Letter'}, 1:1` }))),
-    el('div', { class: 'wraps-of' }, sheets.wraps.map((wrap) => el('section', {}, el('h3', {}, el('a', { href: `#${encodeURIComponent(`member:${wrap.member}`)}`, text: wrap.member })), wrapPart(wrap)))));
+    el('div', { class: 'wraps-of' }, sheets.wraps.map((wrap) => el('section', {}, el('h3', {}, el('a', { href: `#${encodeURIComponent(`member:${wrap.member}`)}`, text: wrap.shown })), wrapPart(wrap)))));
 }
 
 /** @param {Sheets} sheets */

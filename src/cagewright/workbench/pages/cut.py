@@ -33,15 +33,15 @@ def sheets_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
     Returns:
         ``revision``: of the plan; ``files``: how many.
     """
-    from cagewright.workbench.pages.cut_sheets import drawn_files, paper_files, sheets_folder
+    from cagewright.workbench.pages.cut_sheets import paper_files, sheets_folder, shown_files
 
     folder, revision = sheets_folder(job.path), job.cage.revision
-    files, drawn = drawn_files(job, step)
+    files = shown_files(job, step)
 
     def make(writing: Any) -> list[str]:
         writing()
         write_all(folder, files, revision)  # the page shows them while the papers are set
-        papers = paper_files(drawn, step)
+        papers = paper_files(job, step)
         write_all(folder, papers, revision, more=files)
         return [*files, *papers]
 

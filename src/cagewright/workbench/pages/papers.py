@@ -49,7 +49,7 @@ def build_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
     Returns:
         ``revision``: of the plan; ``files``: how many.
     """
-    from cagewright.job.papers import build
+    from cagewright.book.build import build
 
     out = papers_folder(job.path)
 

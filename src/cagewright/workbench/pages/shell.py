@@ -215,10 +215,10 @@ def sketch(request: Request) -> Response:
 
 def sheet_pdf(request: Request) -> Response:
     """The survey sheet, to print and take to the car."""
-    from cagewright.book.papers import drawn_paper
+    from cagewright.book.papers import pages_paper
 
     paper = "letter" if request.query_params.get("paper") == "letter" else "a4"
-    data = drawn_paper(sheet_pages(paper), paper, title=SHEET_TITLE, stamp="readings only: no rules checked")
+    data = pages_paper(sheet_pages(paper), paper, title=SHEET_TITLE, stamp="readings only: no rules checked")
     named = {"content-disposition": f'attachment; filename="survey-sheet-{paper}.pdf"'}
     return Response(data, media_type="application/pdf", headers=named)
 
