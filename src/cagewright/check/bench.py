@@ -12,7 +12,7 @@ GaugedValue = float | bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Quantity:
+class Gauge:
     """One thing the bench can measure: ``sort`` of amount (None: yes or no), what it is ``per``, and how."""
 
     sort: Sort | None
@@ -20,27 +20,27 @@ class Quantity:
     how: str
 
 
-QUANTITIES: Mapping[str, Quantity] = MappingProxyType({
-    "ovality": Quantity(sort="ratio", per="member", how="least over greatest diameter at the worst bend"),
-    "wall": Quantity(sort="fine", per="member or tube", how="wall gauged on a straight part"),
-    "straightness": Quantity(sort="fine", per="member", how="greatest bow off a straight edge"),
-    "inspection hole": Quantity(sort="fine", per="member", how="diameter of the inspection hole"),
-    "welds all round": Quantity(sort=None, per="joint", how="the weld closes on itself all round the tube"),
-    "welds without cracks": Quantity(sort=None, per="joint", how="no crack seen in the weld"),
-    "undercut": Quantity(sort="fine", per="joint", how="deepest undercut beside the weld"),
-    "padding thickness": Quantity(sort="fine", per="member", how="thickness of the padding"),
-    "foot gussets": Quantity(sort="count", per="foot", how="gussets between the tube and the foot's plate"),
-    "cover plate": Quantity(sort="fine", per="member", how="thickness of the plate outside the doorbars"),
-    "lug thickness": Quantity(sort="fine", per="member", how="thickness of a removable joint's lugs"),
-    "lug width": Quantity(sort="fine", per="member", how="width of a removable joint's lugs"),
-    "pin size": Quantity(sort="fine", per="member", how="diameter of a removable joint's pin or bolt"),
-    "sleeve length": Quantity(sort="fine", per="member", how="length of a removable joint's sleeve"),
-    "sleeve wall": Quantity(sort="fine", per="member", how="wall of a removable joint's sleeve"),
-    "edge distance": Quantity(sort="ratio", per="foot", how="hole centre to plate edge over the bolt's size"),
-    "proof travel": Quantity(sort="length", per="member", how="travel at the proof load"),
-    "carbon": Quantity(sort="percent", per="tube", how="carbon on the mill sheet, %"),
-    "manganese": Quantity(sort="percent", per="tube", how="manganese on the mill sheet, %"),
-    "other elements": Quantity(sort="percent", per="tube", how="largest other additive on the mill sheet, %"),
+QUANTITIES: Mapping[str, Gauge] = MappingProxyType({
+    "ovality": Gauge(sort="ratio", per="member", how="least over greatest diameter at the worst bend"),
+    "wall": Gauge(sort="fine", per="member or tube", how="wall gauged on a straight part"),
+    "straightness": Gauge(sort="fine", per="member", how="greatest bow off a straight edge"),
+    "inspection hole": Gauge(sort="fine", per="member", how="diameter of the inspection hole"),
+    "welds all round": Gauge(sort=None, per="joint", how="the weld closes on itself all round the tube"),
+    "welds without cracks": Gauge(sort=None, per="joint", how="no crack seen in the weld"),
+    "undercut": Gauge(sort="fine", per="joint", how="deepest undercut beside the weld"),
+    "padding thickness": Gauge(sort="fine", per="member", how="thickness of the padding"),
+    "foot gussets": Gauge(sort="count", per="foot", how="gussets between the tube and the foot's plate"),
+    "cover plate": Gauge(sort="fine", per="member", how="thickness of the plate outside the doorbars"),
+    "lug thickness": Gauge(sort="fine", per="member", how="thickness of a removable joint's lugs"),
+    "lug width": Gauge(sort="fine", per="member", how="width of a removable joint's lugs"),
+    "pin size": Gauge(sort="fine", per="member", how="diameter of a removable joint's pin or bolt"),
+    "sleeve length": Gauge(sort="fine", per="member", how="length of a removable joint's sleeve"),
+    "sleeve wall": Gauge(sort="fine", per="member", how="wall of a removable joint's sleeve"),
+    "edge distance": Gauge(sort="ratio", per="foot", how="hole centre to plate edge over the bolt's size"),
+    "proof travel": Gauge(sort="length", per="member", how="travel at the proof load"),
+    "carbon": Gauge(sort="percent", per="tube", how="carbon on the mill sheet, %"),
+    "manganese": Gauge(sort="percent", per="tube", how="manganese on the mill sheet, %"),
+    "other elements": Gauge(sort="percent", per="tube", how="largest other additive on the mill sheet, %"),
 })  # fmt: skip
 
 

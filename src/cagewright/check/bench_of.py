@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.base.units import QuantityError, parse
-from cagewright.check.bench import QUANTITIES, Gauged, GaugedValue, Quantity
+from cagewright.check.bench import QUANTITIES, Gauge, Gauged, GaugedValue
 from cagewright.plan.types import Plan, where_of
 from cagewright.shape.types import Cage
 
@@ -74,7 +74,7 @@ def _unknown(plan: Plan, keys: tuple[str, ...], name: str, what: str, known: lis
     )
 
 
-def _value(plan: Plan, quantity: Quantity, said: GaugedValue | str) -> GaugedValue:
+def _value(plan: Plan, quantity: Gauge, said: GaugedValue | str) -> GaugedValue:
     """The reading in inside units.
 
     Raises:

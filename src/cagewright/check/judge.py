@@ -10,7 +10,7 @@ from cagewright.base.units import LengthUnit
 from cagewright.check.bench import NOT_MEASURED, Gauged
 from cagewright.check.findings import KNOWN, UNREAD, Finding, Location, Verdict, verdict_of
 from cagewright.check.readings import Amount, Measure, YesNo
-from cagewright.check.rules import NO_ALLOWANCE, Allowance, Applies, Book, Bound, Rule
+from cagewright.check.rules import NO_ALLOWANCE, Allowance, Applies, Book, LimitSide, Rule
 from cagewright.check.said import UNIT, Sort, plain_value, say
 from cagewright.check.sizes import both
 from cagewright.check.vocabulary import MEASURES
@@ -117,20 +117,20 @@ def _told_amount(cage: Cage, rule: Rule, measure: Measure, sort: Sort, item: Amo
     return kept, measured, limit, item.ask if kept is None else _advice(cage, measure, sort, item, broken)
 
 
-def holds(low: float | None, high: float | None, bounds: Iterable[Bound]) -> bool | None:
+def holds(low: float | None, high: float | None, bounds: Iterable[LimitSide]) -> bool | None:
     """Whether every value from ``low`` to ``high`` keeps every bound; None where that is not known."""
     if low is None or high is None:
         return None
     return both(*(within(low, high, bound, NO_ALLOWANCE) for bound in bounds))
 
 
-def within(low: float, high: float, bound: Bound, allowance: Allowance) -> bool | None:
+def within(low: float, high: float, bound: LimitSide, allowance: Allowance) -> bool | None:
     """Whether every value from ``low`` to ``high`` keeps the bound; None where only some do."""
     keeps = {_keeps(low, bound, allowance), _keeps(high, bound, allowance)}
     return keeps.pop() if len(keeps) == 1 else None
 
 
-def _keeps(value: float, bound: Bound, allowance: Allowance) -> bool:
+def _keeps(value: float, bound: LimitSide, allowance: Allowance) -> bool:
     slack = abs(bound.value) * (allowance.share + ROUNDING) + allowance.amount
     if bound.kind == "at_least":
         return value >= bound.value - slack
@@ -147,7 +147,7 @@ BOUND_WORDS = {
 }
 
 
-def say_bounds(bounds: tuple[Bound, ...], sort: Sort, units: LengthUnit | None = None) -> str:
+def say_bounds(bounds: tuple[LimitSide, ...], sort: Sort, units: LengthUnit | None = None) -> str:
     """The limits in the book's own units, e.g. ``at least 3 x OD``; with ``units``, in the builder's too."""
     return " and ".join(
         f"{BOUND_WORDS[b.kind]} {b.text}{_SUFFIX.get(sort, '')}{_also(b, sort, units)}" for b in bounds
@@ -158,7 +158,7 @@ _SUFFIX: dict[Sort, str] = {"ods": " x OD", "inertia": " mm4", "percent": " %"}
 _INCH_WORDS = ("in", '"', "ft", "in2", "lb", "ksi")
 
 
-def _also(bound: Bound, sort: Sort, units: LengthUnit | None) -> str:
+def _also(bound: LimitSide, sort: Sort, units: LengthUnit | None) -> str:
     """The bound again in the builder's units, where the book writes it in others."""
     if units is None or sort not in {"length", "fine", "area", "mass", "stress"}:
         return ""
@@ -166,7 +166,7 @@ def _also(bound: Bound, sort: Sort, units: LengthUnit | None) -> str:
     return f" ({say(sort, bound.value, units)})" if in_inches == (units == "mm") else ""
 
 
-def _measured(cage: Cage, sort: Sort, low: float, high: float, broken: Bound | None) -> Value:
+def _measured(cage: Cage, sort: Sort, low: float, high: float, broken: LimitSide | None) -> Value:
     limit = broken.value if broken else None
     text = say(sort, low, cage.units, apart_from=limit)
     if low == high:
@@ -176,7 +176,7 @@ def _measured(cage: Cage, sort: Sort, low: float, high: float, broken: Bound | N
     )
 
 
-def _advice(cage: Cage, measure: Measure, sort: Sort, item: Amount, broken: Bound) -> str:
+def _advice(cage: Cage, measure: Measure, sort: Sort, item: Amount, broken: LimitSide) -> str:
     too_small = broken.kind in {"at_least", "more_than"}
     value = item.high if too_small else item.low
     if value is None:

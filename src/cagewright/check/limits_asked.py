@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from cagewright.check.rules import Book, Bound, Rule
+from cagewright.check.rules import Book, LimitSide, Rule
 from cagewright.draft.limits import Limits, Size
 
 
@@ -29,7 +29,7 @@ def limits_of(books: Iterable[Book]) -> Limits:
     )
 
 
-def _bounds(rules: Iterable[Rule], measure: str, role: str, kinds: tuple[str, ...]) -> list[Bound]:
+def _bounds(rules: Iterable[Rule], measure: str, role: str, kinds: tuple[str, ...]) -> list[LimitSide]:
     return [
         bound
         for rule in rules

@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.check.clauses import CLAUSES
 from cagewright.check.readings import Measure
-from cagewright.check.rules import BOUNDS, TERMS, Book, Rule, Words, keys_of
+from cagewright.check.rules import BOUNDS, TERMS, Book, Rule, Vocabulary, keys_of
 from cagewright.check.toml import toml_source
 from cagewright.check.vocabulary import MEASURES
 from cagewright.plan.source import label_at, where_at
@@ -20,7 +20,7 @@ from cagewright.plan.text import Map, Seq, Source, decoded, read_bytes
 from cagewright.plan.wording import problems_of
 
 ROW_KEYS = keys_of(Rule)
-WORDS = Words(measures=MEASURES, functions=CLAUSES)
+WORDS = Vocabulary(measures=MEASURES, functions=CLAUSES)
 
 
 def read_book(path: Path) -> Book:

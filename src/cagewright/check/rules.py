@@ -99,7 +99,7 @@ Roles = Annotated[
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bound:
+class LimitSide:
     """One side of a limit: its kind, value in the inside unit, and text as the book writes it."""
 
     kind: BoundKind
@@ -233,7 +233,7 @@ NO_ALLOWANCE = Allowance()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Words:
+class Vocabulary:
     """The words that a row may choose from: the measures, and the functions of clauses of their own."""
 
     measures: Mapping[str, Measure]
@@ -241,7 +241,7 @@ class Words:
 
 
 def _known_measure(raw: Any, info: ValidationInfo) -> Any:
-    words = cast("Words", info.context)
+    words = cast("Vocabulary", info.context)
     if isinstance(raw, str) and raw not in words.measures:
         wanted = "wanted one of the measures on the page about writing a book"
         raise _wrong("unknown-measure", wanted, like=(raw, words.measures))
@@ -249,7 +249,7 @@ def _known_measure(raw: Any, info: ValidationInfo) -> Any:
 
 
 def _known_function(raw: Any, info: ValidationInfo) -> Any:
-    known = cast("Words", info.context).functions
+    known = cast("Vocabulary", info.context).functions
     if isinstance(raw, str) and raw not in known:
         raise _wrong("unknown-word", f"wanted one of: {', '.join(known)}", like=(raw, known))
     return raw
@@ -257,16 +257,18 @@ def _known_function(raw: Any, info: ValidationInfo) -> Any:
 
 def _sort_of(info: ValidationInfo) -> Sort | None:
     """The sort of amount that the row's measure gives; None where there is none."""
-    measure = cast("Words", info.context).measures.get(info.data.get("measure", ""))
+    measure = cast("Vocabulary", info.context).measures.get(info.data.get("measure", ""))
     return measure.sort if measure else None
 
 
-def _bound(raw: Any, info: ValidationInfo) -> Bound | None:
+def _bound(raw: Any, info: ValidationInfo) -> LimitSide | None:
     sort = _sort_of(info)
     if sort is None:
         return None
     kind = cast("BoundKind", info.field_name)
-    return Bound(kind=kind, value=quantity(raw, KIND[sort]), text=raw if isinstance(raw, str) else f"{raw:g}")
+    return LimitSide(
+        kind=kind, value=quantity(raw, KIND[sort]), text=raw if isinstance(raw, str) else f"{raw:g}"
+    )
 
 
 def _allowance(raw: Any, info: ValidationInfo) -> Allowance:
@@ -283,7 +285,7 @@ def _left_out(roles: tuple[Role, ...], info: ValidationInfo) -> tuple[Role, ...]
     return tuple(role for role in roles if role not in info.data.get("left_out", ()))
 
 
-Limit = Annotated[Bound | None, BeforeValidator(_bound)]
+Limit = Annotated[LimitSide | None, BeforeValidator(_bound)]
 Count = Annotated[int, Field(gt=0, strict=True)]
 Structure = Mapping[Role, int]
 """How many members of each role make one base structure."""
@@ -371,7 +373,7 @@ class Rule(RuleEntry):
     function: Annotated[str, BeforeValidator(_known_function)] = ""
 
     @cached_property
-    def bounds(self) -> tuple[Bound, ...]:
+    def bounds(self) -> tuple[LimitSide, ...]:
         """The limits of an amount; all must hold."""
         return tuple(b for b in (self.at_least, self.more_than, self.at_most, self.less_than) if b)
 

@@ -62,7 +62,7 @@ def _placed(raw: dict[str, Any], spots: dict[_Key, Spot], table: tuple[str, int]
 
 
 @dataclass(slots=True)
-class _Reading:
+class _Scan:
     """How far a reading of the file's lines has come."""
 
     table: str = ""
@@ -73,7 +73,7 @@ class _Reading:
 
 
 def _spots(text: str) -> dict[_Key, Spot]:
-    reading = _Reading()
+    reading = _Scan()
     for number, line in enumerate(text.splitlines(), start=1):
         if not reading.fence and reading.depth == 0:
             _note(reading, line, number)
@@ -81,7 +81,7 @@ def _spots(text: str) -> dict[_Key, Spot]:
     return reading.spots
 
 
-def _note(reading: _Reading, line: str, number: int) -> None:
+def _note(reading: _Scan, line: str, number: int) -> None:
     header = _HEADER.match(line)
     spot = Spot(number, len(line) - len(line.lstrip()) + 1, 0, 0)
     if header:
@@ -97,7 +97,7 @@ def _note(reading: _Reading, line: str, number: int) -> None:
         reading.spots.setdefault((reading.table, count, key[1].strip("\"'")), spot)
 
 
-def _follow(reading: _Reading, line: str) -> None:
+def _follow(reading: _Scan, line: str) -> None:
     """Keep track of texts and lists that run over several lines."""
     rest = line
     if reading.fence:

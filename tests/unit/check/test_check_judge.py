@@ -21,7 +21,7 @@ from cagewright.check.findings import (
 )
 from cagewright.check.judge import check_books, folded, say_bounds, within
 from cagewright.check.read import parse_book
-from cagewright.check.rules import Allowance, Book, Bound, BoundKind
+from cagewright.check.rules import Allowance, Book, BoundKind, LimitSide
 from cagewright.check.said import say
 from cagewright.shape.types import Cage
 
@@ -59,11 +59,11 @@ BENDS = 'measure = "bend radius"\nmembers = "cage"\nat_least = 3'
     ],
 )
 def test_bounds(kind: BoundKind, low: float, high: float, holds: bool | None):
-    assert within(low, high, Bound(kind=kind, value=3.0, text="3"), Allowance()) is holds
+    assert within(low, high, LimitSide(kind=kind, value=3.0, text="3"), Allowance()) is holds
 
 
 def test_the_allowance_is_a_share_or_an_amount():
-    least = Bound(kind="at_least", value=100.0, text="100 mm")
+    least = LimitSide(kind="at_least", value=100.0, text="100 mm")
     assert within(99.0, 99.0, least, Allowance(share=0.01)) is True
     assert within(98.9, 98.9, least, Allowance(share=0.01)) is False
     assert within(98.0, 98.0, least, Allowance(amount=2.0)) is True
@@ -76,7 +76,7 @@ def test_the_allowance_is_a_share_or_an_amount():
     st.sampled_from(["at_least", "at_most", "more_than", "less_than"]),
 )  # fmt: skip
 def test_a_span_is_told_only_where_both_ends_agree(low: float, wide: float, limit: float, kind: BoundKind):
-    bound = Bound(kind=kind, value=limit, text="x")
+    bound = LimitSide(kind=kind, value=limit, text="x")
     ends = {within(v, v, bound, Allowance()) for v in (low, low + wide)}
     assert within(low, low + wide, bound, Allowance()) is (ends.pop() if len(ends) == 1 else None)
 
@@ -218,7 +218,7 @@ def test_a_miss_never_reads_like_its_limit(limit: float, share: float, units: st
 
 
 def test_both_bounds_are_said():
-    least, most = Bound(kind="at_least", value=2, text="2"), Bound(kind="at_most", value=4, text="4")
+    least, most = LimitSide(kind="at_least", value=2, text="2"), LimitSide(kind="at_most", value=4, text="4")
     assert say_bounds((least, most), "ods") == "at least 2 x OD and at most 4 x OD"
 
 

@@ -8,8 +8,8 @@ import pytest
 from cages import IN, bar, cage, foot, full_cage, gusset, hoop, line, post_cage, tube
 
 from cagewright.check.attitude import driver_side, ends_named, is_straight, lean_of, out_of_plane, side_of
+from cagewright.check.belts.bolts import strength_of
 from cagewright.check.bench import Gauged
-from cagewright.check.bolts import strength_of
 from cagewright.check.measures.door import attachment, first_crossing, inside
 from cagewright.check.measures.helmet import side_gap
 from cagewright.check.measures.weight import lines_met

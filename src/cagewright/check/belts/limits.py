@@ -11,7 +11,7 @@ from cagewright.base.say import say_angle, say_length
 from cagewright.base.units import Kind, LengthUnit, parse
 from cagewright.check.belts.harness import tables
 from cagewright.check.belts.measures import MEASURES
-from cagewright.check.rules import Bound, BoundKind
+from cagewright.check.rules import BoundKind, LimitSide
 from cagewright.check.said import Sort
 from cagewright.plan.types import BeltKind, SheetEntry
 from cagewright.stock.steels import Certainty
@@ -71,8 +71,8 @@ class BeltLimit:
     clause: str
     title: str
     measure: str
-    bounds: tuple[Bound, ...] = ()
-    advised: tuple[Bound, ...] = ()
+    bounds: tuple[LimitSide, ...] = ()
+    advised: tuple[LimitSide, ...] = ()
     seat: SeatWord | None = None
     points: int | None = None
     belts: tuple[BeltKind, ...] = ()
@@ -148,10 +148,10 @@ def _limit(row: Mapping[str, Any]) -> BeltLimit:
     )
 
 
-def _bounds(low: str | None, high: str | None, sort: Sort) -> tuple[Bound, ...]:
+def _bounds(low: str | None, high: str | None, sort: Sort) -> tuple[LimitSide, ...]:
     sides: tuple[tuple[BoundKind, str | None], ...] = (("at_least", low), ("at_most", high))
     return tuple(
-        Bound(
+        LimitSide(
             kind=kind, value=parse(text if _KIND[sort] != "number" else float(text), _KIND[sort]), text=text
         )
         for kind, text in sides
@@ -204,7 +204,7 @@ def sheet_limits(
         sort = MEASURES[measures[0]].sort
         say = say_angle if sort == "angle" else partial(say_length, units=units)
         kinds: tuple[BoundKind, BoundKind] = ("at_least", "at_most")
-        bounds = tuple(Bound(kind=k, value=v, text=say(v)) for k, v in zip(kinds, span, strict=True))
+        bounds = tuple(LimitSide(kind=k, value=v, text=say(v)) for k, v in zip(kinds, span, strict=True))
         replaced = [f"{limit.clause} ({limit.title})" for limit in standing if limit.measure in measures]
         rows.append(
             BeltLimit(

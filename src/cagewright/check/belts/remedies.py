@@ -11,7 +11,7 @@ from cagewright.check.belts.harness import BeltRun
 from cagewright.check.belts.limits import BeltLimit
 from cagewright.check.belts.measures import BeltAmount
 from cagewright.check.judge import within
-from cagewright.check.rules import NO_ALLOWANCE, Bound
+from cagewright.check.rules import NO_ALLOWANCE, LimitSide
 
 
 def remedy(limit: BeltLimit, taken: BeltAmount, units: LengthUnit) -> str:
@@ -41,7 +41,7 @@ def remedy(limit: BeltLimit, taken: BeltAmount, units: LengthUnit) -> str:
     return _plain(limit, taken, bound, value, units)
 
 
-def _plain(limit: BeltLimit, taken: BeltAmount, bound: Bound, value: float, units: LengthUnit) -> str:
+def _plain(limit: BeltLimit, taken: BeltAmount, bound: LimitSide, value: float, units: LengthUnit) -> str:
     by = say_length(abs(bound.value - value), units)
     more = bound.kind == "at_least"
     spread = f"set {taken.label} {by} {'further apart' if more else 'nearer together'}"
@@ -61,7 +61,7 @@ def _plain(limit: BeltLimit, taken: BeltAmount, bound: Bound, value: float, unit
     return words.get(limit.measure, f"{taken.label}: {by} {'more' if more else 'less'}")
 
 
-def _lap(run: BeltRun, bound: Bound, value: float, units: LengthUnit) -> str:
+def _lap(run: BeltRun, bound: LimitSide, value: float, units: LengthUnit) -> str:
     """Forward or back along the car at the mount's height."""
     drop = float(run.body[2] - run.start[2])
     if drop <= 0.0 or not 0.0 < bound.value < math.pi:
@@ -70,7 +70,7 @@ def _lap(run: BeltRun, bound: Bound, value: float, units: LengthUnit) -> str:
     return _shift(run, wanted - float(run.start[0] - run.body[0]), "back", "forward", units)
 
 
-def _shoulder(run: BeltRun, bound: Bound, value: float, units: LengthUnit) -> str:
+def _shoulder(run: BeltRun, bound: LimitSide, value: float, units: LengthUnit) -> str:
     """Up or down at the mount's distance behind the shoulder."""
     behind = float(run.start[0] - run.body[0])
     if behind <= 0.0:
@@ -78,7 +78,7 @@ def _shoulder(run: BeltRun, bound: Bound, value: float, units: LengthUnit) -> st
     return _shift(run, behind * (math.tan(value) - math.tan(bound.value)), "up", "down", units)
 
 
-def _inward(run: BeltRun, bound: Bound, value: float, units: LengthUnit) -> str:
+def _inward(run: BeltRun, bound: LimitSide, value: float, units: LengthUnit) -> str:
     behind = float(run.start[0] - run.body[0])
     if behind <= 0.0:
         return f"set {run.mount.mount.name} behind the shoulder"
@@ -86,7 +86,7 @@ def _inward(run: BeltRun, bound: Bound, value: float, units: LengthUnit) -> str:
     return _shift(run, by, "toward the seat's centre line", "away from the seat's centre line", units)
 
 
-def _crotch(run: BeltRun, bound: Bound, value: float, units: LengthUnit) -> str:
+def _crotch(run: BeltRun, bound: LimitSide, value: float, units: LengthUnit) -> str:
     drop = float(run.body[2] - run.start[2])
     if drop <= 0.0:
         return f"set {run.mount.mount.name} below the groin"
@@ -95,11 +95,11 @@ def _crotch(run: BeltRun, bound: Bound, value: float, units: LengthUnit) -> str:
     return _shift(run, wanted - float(run.start[0] - run.body[0]), "back", "forward", units)
 
 
-def _height(run: BeltRun, bound: Bound, value: float, units: LengthUnit) -> str:
+def _height(run: BeltRun, bound: LimitSide, value: float, units: LengthUnit) -> str:
     return _shift(run, value - bound.value, "up", "down", units)
 
 
-def _nearer(run: BeltRun, bound: Bound, value: float, units: LengthUnit) -> str:
+def _nearer(run: BeltRun, bound: LimitSide, value: float, units: LengthUnit) -> str:
     word = "nearer to" if value > bound.value else "further from"
     by = say_length(abs(value - bound.value), units)
     return f"bring {run.mount.mount.name} {by} {word} the driver, or lead the belt over a bar there"
@@ -109,7 +109,7 @@ def _shift(run: BeltRun, by: float, more: str, less: str, units: LengthUnit) -> 
     return f"move {run.mount.mount.name} {say_length(abs(by), units)} {more if by >= 0.0 else less}"
 
 
-Move = Callable[[BeltRun, Bound, float, LengthUnit], str]
+Move = Callable[[BeltRun, LimitSide, float, LengthUnit], str]
 MOVES: Mapping[str, Move] = {
     "lap angle": _lap,
     "shoulder down": _shoulder,

@@ -6,8 +6,8 @@ import math
 from collections.abc import Callable
 
 from cagewright.base.say import say_length
+from cagewright.check.belts.bolts import strength_of
 from cagewright.check.bench import Gauged
-from cagewright.check.bolts import strength_of
 from cagewright.check.findings import Location
 from cagewright.check.readings import Amount, Measure, Taken, YesNo, at, exact, unknown
 from cagewright.check.rules import Rule

@@ -107,7 +107,7 @@ def torch_access(
         return ()
     body, _ = body_cloud(cage, shell)
     stages = stages or default_stages(cage, body=body is not None)
-    work = _Reach(
+    work = _WeldReach(
         cage=cage,
         shell=shell,
         lines=lines,
@@ -121,7 +121,7 @@ def torch_access(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Reach:
+class _WeldReach:
     """Everything the steps share; ``line`` (n,) says which weld line each of the points belongs to."""
 
     cage: Cage
@@ -134,7 +134,7 @@ class _Reach:
     line: Whole
 
 
-def _reached(work: _Reach, stage: Stage) -> tuple[list[bool], Mask]:
+def _reached(work: _WeldReach, stage: Stage) -> tuple[list[bool], Mask]:
     """Which lines are welded at the stage, and which points (n,) can be reached then."""
     there = set(stage.members)
     made = [{x.branch, *x.mains} <= there and (stage.feet or x.kind == "joint") for x in work.lines]
@@ -142,7 +142,7 @@ def _reached(work: _Reach, stage: Stage) -> tuple[list[bool], Mask]:
     return made, _look(work, np.array(made)[work.line], around)
 
 
-def _look(work: _Reach, wanted: Mask, around: Around) -> Mask:
+def _look(work: _WeldReach, wanted: Mask, around: Around) -> Mask:
     """Which of the wanted points (n,) can be reached."""
     found = np.zeros(len(wanted), dtype=np.bool_)
     if wanted.any():
@@ -151,7 +151,7 @@ def _look(work: _Reach, wanted: Mask, around: Around) -> Mask:
 
 
 def _around(
-    work: _Reach, members: tuple[str, ...], *, body: Cloud | None = None, drop: float = 0.0
+    work: _WeldReach, members: tuple[str, ...], *, body: Cloud | None = None, drop: float = 0.0
 ) -> Around:
     there = set(members)
     return Around(
@@ -162,14 +162,14 @@ def _around(
     )
 
 
-def _accesses(work: _Reach, stages: tuple[Stage, ...]) -> tuple[Access, ...]:
+def _accesses(work: _WeldReach, stages: tuple[Stage, ...]) -> tuple[Access, ...]:
     steps = [_reached(work, stage) for stage in stages]
     answers = _answers(work, stages[-1].members, [mask for _, mask in steps])
     return tuple(_access(work, i, stages, steps, answers) for i in range(len(work.lines)))
 
 
 def _access(
-    work: _Reach,
+    work: _WeldReach,
     i: int,
     stages: tuple[Stage, ...],
     steps: list[tuple[list[bool], Mask]],
@@ -187,7 +187,7 @@ def _access(
     )
 
 
-def _answers(work: _Reach, members: tuple[str, ...], reached: list[Mask]) -> list[tuple[When, int]]:
+def _answers(work: _WeldReach, members: tuple[str, ...], reached: list[Mask]) -> list[tuple[When, int]]:
     """For each point when it can be welded, with the last stage at which it can (-1: none)."""
     stage = np.full(len(work.line), -1)
     for i, mask in enumerate(reached):
@@ -207,7 +207,7 @@ def _answers(work: _Reach, members: tuple[str, ...], reached: list[Mask]) -> lis
     return list(zip(when, stage.tolist(), strict=True))
 
 
-def _only_floor(work: _Reach, wanted: Mask, members: tuple[str, ...]) -> Mask:
+def _only_floor(work: _WeldReach, wanted: Mask, members: tuple[str, ...]) -> Mask:
     """Which of the wanted points could be reached but for the assumed floor; none where there is a scan."""
     if work.shell.scan is not None or not wanted.any():
         return np.zeros(len(wanted), dtype=np.bool_)
@@ -215,7 +215,7 @@ def _only_floor(work: _Reach, wanted: Mask, members: tuple[str, ...]) -> Mask:
     return _look(work, wanted, _around(work, members, body=measured))
 
 
-def _alone(work: _Reach, wanted: Mask) -> Mask:
+def _alone(work: _WeldReach, wanted: Mask) -> Mask:
     """Which of the wanted points could be reached with only their own two tubes there."""
     found = np.zeros(len(wanted), dtype=np.bool_)
     for i in np.unique(work.line[wanted]):
@@ -231,7 +231,7 @@ def _some(points: WeldPoints, rows: Whole) -> WeldPoints:
 
 
 def _arcs(
-    work: _Reach, line: WeldLoop, when: list[tuple[When, int]], stages: tuple[Stage, ...]
+    work: _WeldReach, line: WeldLoop, when: list[tuple[When, int]], stages: tuple[Stage, ...]
 ) -> tuple[WeldArc, ...]:
     """Runs of neighbouring points with one answer, those that can be welded at the last stage left out."""
     found = [_arc(work, line, rows, when[rows[0]], stages) for rows in _runs(when)]
@@ -249,7 +249,7 @@ def _runs(when: list[tuple[When, int]]) -> list[Whole]:
 
 
 def _arc(
-    work: _Reach, line: WeldLoop, rows: Whole, answer: tuple[When, int], stages: tuple[Stage, ...]
+    work: _WeldReach, line: WeldLoop, rows: Whole, answer: tuple[When, int], stages: tuple[Stage, ...]
 ) -> WeldArc:
     when, stage = answer
     point = line.points[rows[len(rows) // 2]]
