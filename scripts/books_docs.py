@@ -61,7 +61,9 @@ def row_line(rule: Rule) -> str:
         rule.title,
         f"{rule.measure}: {say_scope(rule)}" if say_scope(rule) else rule.measure,
         say_limit(rule),
-        "memory: warns only, check the current book" if rule.certainty == "memory" else rule.certainty,
+        "memory: looks kept or broken, check the current book"
+        if rule.certainty == "memory"
+        else rule.certainty,
     )
     return "| " + " | ".join(cell.replace("|", "/") for cell in cells) + " |"
 
