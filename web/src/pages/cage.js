@@ -39,7 +39,7 @@ void open();
 async function open() {
   const text = () => planText(byId('panel-text'), { ...nothingDone, edit: async (edit) => Boolean(await send(edit)) });
   const [scene, figures, findings] = await Promise.all([got('/scene'), got('/figures'), got('/findings')]);
-  if (!scene?.box) return withoutCage(text());
+  if (!scene?.members.length) return withoutCage(text());
   const bench = makeBench(scene);
   bench.set({ figures, quick: findings ?? [] });
   bench.weigh();
