@@ -137,7 +137,7 @@ def branch(
         mains=(main,), origin=origin, axis=axis, zero=heel, angle=angle, offset=0.0, phi=phi,
         outside=outside, inside=outside, bevel=np.full(points, math.pi / 2),
         on=np.zeros(points, dtype=np.int64),
-        weld_length=0.0, least_bevel=0.0, lopsided=0.0, bent_main=False,
+        weld_length=0.0, least_bevel=0.0, asymmetric=0.0, bent_main=False,
     )  # fmt: skip
     joint = f"{name}.start"
     made = straight(

@@ -49,8 +49,8 @@ def saddle(phi, r, R, b, e):
     return (np.sqrt(R**2 - (r * np.sin(phi) + e) ** 2) - r * np.cos(phi) * np.cos(b)) / np.sin(b)
 
 
-def cope(main, way, *, tube, main_tube, origin, axis, offset=0.0, bent_main=False, lopsided=0.0):
-    """A cope on a straight main along the unit ``way``; ``lopsided`` skews the cut for tests."""
+def cope(main, way, *, tube, main_tube, origin, axis, offset=0.0, bent_main=False, asymmetric=0.0):
+    """A cope on a straight main along the unit ``way``; ``asymmetric`` skews the cut for tests."""
     axis = unit(np.asarray(axis, dtype=float))
     if np.dot(way, axis) < 0.0:
         way = -way
@@ -58,7 +58,7 @@ def cope(main, way, *, tube, main_tube, origin, axis, offset=0.0, bent_main=Fals
     zero = square_to(axis, -way)  # the heel lies on the side of the obtuse angle
     phi = np.linspace(0.0, 2.0 * np.pi, 144, endpoint=False)
     r, R = tube.radius, main_tube.radius
-    skew = lopsided / 2.0 * np.sin(phi)
+    skew = asymmetric / 2.0 * np.sin(phi)
     outside = saddle(phi, r, R, angle, offset) + skew
     inside = saddle(phi, r - tube.wall, R, angle, offset) + skew
     n = len(phi)
@@ -66,7 +66,7 @@ def cope(main, way, *, tube, main_tube, origin, axis, offset=0.0, bent_main=Fals
         mains=(main,), origin=np.asarray(origin, dtype=float), axis=axis, zero=zero, angle=angle,
         offset=offset,
         phi=phi, outside=outside, inside=inside, bevel=np.full(n, 1.2), on=np.zeros(n, dtype=np.int64),
-        weld_length=130.0, least_bevel=1.0, lopsided=lopsided, bent_main=bent_main,
+        weld_length=130.0, least_bevel=1.0, asymmetric=asymmetric, bent_main=bent_main,
     )  # fmt: skip
 
 
@@ -145,7 +145,7 @@ def leg(side):
     cut = cope(
         "main_hoop", np.array([0.0, 1.0, 0.0]), tube=BAR, main_tube=HOOP, origin=p[-1],
         axis=-_way(p[-2], p[-1]),
-        bent_main=True, lopsided=4.2, offset=1.5,
+        bent_main=True, asymmetric=4.2, offset=1.5,
     )  # fmt: skip
     return member(
         f"front_leg_{side}", "lateral half-rollbar", BAR, p, 114.0,

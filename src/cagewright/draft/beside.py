@@ -8,8 +8,8 @@ import numpy as np
 
 from cagewright.base.vectors import dot, length
 from cagewright.draft.tighten import Beside, Surroundings
+from cagewright.shape.body_offset import ALONG, OFFSET_REACH
 from cagewright.shape.closest import Mask
-from cagewright.shape.hug import ALONG, HUG_REACH
 from cagewright.shape.mesh import Mesh, nearest
 from cagewright.shape.shell import CORNERS, BodyLine, line_direction, nearest_on_line
 from cagewright.shape.types import Array
@@ -37,7 +37,7 @@ def beside_lines(follow: Sequence[BodyLine], clear: Sequence[BodyLine], skip: fl
         run = _along(points)
         for line in (*follow, *clear):
             on = nearest_on_line(line, points)
-            near = on.beside & (on.away < HUG_REACH)
+            near = on.beside & (on.away < OFFSET_REACH)
             # beside a corner the plain distance would let a tube turn round the line and into a panel
             along: Mask = np.zeros(count, dtype=np.bool_)
             if any(line is wanted for wanted in follow):
@@ -51,7 +51,7 @@ def beside_lines(follow: Sequence[BodyLine], clear: Sequence[BodyLine], skip: fl
             plain = (sign / np.maximum(on.away, 1e-6))[:, None] * (points - on.on)
             way = np.where(nearer[:, None], np.where(corner[:, None], on.inward, plain), way)
         high = points[:, 2] > skip
-        return Beside(away=away, way=way, follows=follows & high, counts=(away < HUG_REACH) & high)
+        return Beside(away=away, way=way, follows=follows & high, counts=(away < OFFSET_REACH) & high)
 
     return look
 

@@ -15,7 +15,7 @@ from cagewright.draft.tighten import ROUNDED, Loose, Surroundings, Tight, is_bet
 from cagewright.plan.places import AtCoordinates, AtFoot, AtPoint, OnMember, Place
 from cagewright.plan.source import Keys
 from cagewright.plan.types import MemberEntry, Plan, PointEntry
-from cagewright.shape.hug import HUGS, TARGET_GAP
+from cagewright.shape.body_offset import FOLLOWED, TARGET_GAP
 from cagewright.shape.located import AlreadyRefused, Refused, in_plan
 from cagewright.shape.places import spot
 from cagewright.shape.resolve import Layout, Route, laid_out, resolve
@@ -101,7 +101,7 @@ def fit(plan: Plan, shell: Shell, freedom: Freedom, shop: Shop) -> tuple[Plan, R
     first = plan
     told: list[Fitted] = []
     for name in plan.members:
-        if plan.members[name].role in HUGS and (not freedom.members or name in freedom.members):
+        if plan.members[name].role in FOLLOWED and (not freedom.members or name in freedom.members):
             plan, result = _fitted(plan, name, shell, freedom, shop)
             told.append(result)
     return plan, Report(members=tuple(told), moves=tuple(_moves(first, plan)))
@@ -116,7 +116,7 @@ def _fitted(plan: Plan, name: str, shell: Shell, freedom: Freedom, shop: Shop) -
     handles = _handles(plan, name, places, freedom.fixed)
     if not handles:
         return plan, Fitted(member=name, tight=None, why_not="it has no bend that may move")
-    follow = [line for line in shell.lines if line.kind in HUGS[plan.members[name].role]]
+    follow = [line for line in shell.lines if line.kind in FOLLOWED[plan.members[name].role]]
     loose = _loose(plan, name, places, _ways(handles, places, follow, shell), freedom, shop, route.tube)
     skip = _skip(plan.members[name], layout)
     body, wanted = _surroundings(shell, follow, skip), {"target": freedom.gap, "least": freedom.least}

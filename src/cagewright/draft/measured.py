@@ -8,8 +8,9 @@ from typing import Literal
 
 import numpy as np
 
+from cagewright.base.outliers import Outlier
 from cagewright.base.units import LengthUnit
-from cagewright.draft.network import Slip, Solved, solve
+from cagewright.draft.network import Observation, Solved, solve
 from cagewright.draft.observed import STATION, assumptions, observations, start_of
 from cagewright.draft.sense import impossible_notes, range_notes
 from cagewright.draft.telling import SurveyNote, label, taped
@@ -89,7 +90,7 @@ def measured(file: SurveyFile) -> Measured:
     seen = tuple(observations(file))
     start = start_of(file)
     checked = solve([*seen, *assumptions(seen)], start)
-    doubted = {id(slip.observation) for slip in checked.slips}
+    doubted = {id(slip.reading) for slip in checked.slips}
     sound = [o for o in seen if id(o) not in doubted]
     settled = solve(sound, start, most=0)
     points = dict(settled.points)
@@ -165,8 +166,8 @@ def _doors(points: Mapping[str, Array]) -> dict[str, Span]:
 # --- what there is to say
 
 
-def _slip_note(slip: Slip, units: LengthUnit) -> SurveyNote:
-    o = slip.observation
+def _slip_note(slip: Outlier[Observation], units: LengthUnit) -> SurveyNote:
+    o = slip.reading
     words = f"{label(o)} reads {taped(o.seen, units)}; the other readings make it {taped(slip.others, units)}"
     words += f", {taped(abs(o.seen - slip.others), units)} {'less' if slip.others < o.seen else 'more'}"
     if slip.alike:

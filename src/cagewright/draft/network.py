@@ -7,12 +7,12 @@ and the rest solved again.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.optimize import least_squares
 
-from cagewright.base.outliers import UNCHECKED, outlier
+from cagewright.base.outliers import UNCHECKED, Outlier, outlier
 from cagewright.shape.closest import Mask
 from cagewright.shape.mesh import Whole
 from cagewright.shape.types import Array
@@ -50,23 +50,6 @@ class Observation:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Slip:
-    """A reading that the others contradict.
-
-    Attributes:
-        observation: the number doubted.
-        score: its studentised residual.
-        others: what the other readings make of it, mm.
-        alike: numbers that could be at fault as well as it.
-    """
-
-    observation: Observation
-    score: float
-    others: float
-    alike: tuple[Observation, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Solved:
     """The points that the observations give.
 
@@ -82,7 +65,7 @@ class Solved:
 
     points: dict[str, Array]
     spreads: dict[str, Array]
-    slips: tuple[Slip, ...]
+    slips: tuple[Outlier[Observation], ...]
     unchecked: tuple[Observation, ...]
     loose: tuple[str, ...]
     scatter: float
@@ -95,16 +78,16 @@ class _Fit:
     Attributes:
         places: (n, 3) mm, in the order of the names.
         residual: (m,) seen less computed, over its spread.
-        lever: (m,) diagonal of the hat matrix: 1 is a number nothing checks.
+        leverage: (m,) diagonal of the hat matrix: 1 is a number nothing checks.
         hat: (m, m) the hat matrix.
-        cover: (3n, 3n) covariance of the coordinates, mm2.
+        covariance: (3n, 3n) covariance of the coordinates, mm2.
     """
 
     places: Array
     residual: Array
-    lever: Array
+    leverage: Array
     hat: Array
-    cover: Array
+    covariance: Array
 
 
 def solve(
@@ -122,17 +105,19 @@ def solve(
     """
     kept, loose = _held(list(observations), start)
     net = _net(kept, _names(kept))
-    slips: list[Slip] = []
+    slips: list[Outlier[Observation]] = []
     fit = _fit(net, _places(net.names, start))
     while len(slips) < most:
         slip = _worst(net, fit)
         if slip is None:
             break
-        net = _net([o for o in net.kept if o is not slip.observation], net.names)
+        net = _net([o for o in net.kept if o is not slip.reading], net.names)
         fit = _fit(net, fit.places)
-        slips.append(_told(slip, net.names, fit))
-    spreads = np.sqrt(np.maximum(np.diag(fit.cover), 0.0)).reshape(-1, 3)
-    told = zip(net.kept, fit.lever, strict=True)
+        # with what the solution without it makes of the number
+        others = float(_computed(_net([slip.reading], net.names), fit.places)[0])
+        slips.append(replace(slip, others=others))
+    spreads = np.sqrt(np.maximum(np.diag(fit.covariance), 0.0)).reshape(-1, 3)
+    told = zip(net.kept, fit.leverage, strict=True)
     return Solved(
         points={name: fit.places[i] for i, name in enumerate(net.names)},
         spreads={name: spreads[i] for i, name in enumerate(net.names)},
@@ -235,7 +220,7 @@ def _fit(net: _Net, first: Array) -> _Fit:
     if not net.names:
         none = np.zeros(0)
         empty = np.zeros((0, 0))
-        return _Fit(places=first, residual=none, lever=none, hat=empty, cover=empty)
+        return _Fit(places=first, residual=none, leverage=none, hat=empty, covariance=empty)
 
     def off(x: Array) -> Array:
         return _residuals(net, x.reshape(-1, 3))
@@ -251,9 +236,9 @@ def _fit(net: _Net, first: Array) -> _Fit:
     return _Fit(
         places=places,
         residual=_residuals(net, places),
-        lever=np.diag(hat).copy(),
+        leverage=np.diag(hat).copy(),
         hat=hat,
-        cover=inverse @ inverse.T,
+        covariance=inverse @ inverse.T,
     )
 
 
@@ -278,18 +263,10 @@ def _slopes(net: _Net, places: Array) -> Array:
     return (slopes / net.spread[:, None, None]).reshape(len(net.point), -1)
 
 
-def _worst(net: _Net, fit: _Fit) -> Slip | None:
+def _worst(net: _Net, fit: _Fit) -> Outlier[Observation] | None:
     """The number that is the worst outlier, where one is beyond the limit; an assumption is never one."""
     found = outlier(fit.residual, fit.hat, np.array([bool(o.reading) for o in net.kept], dtype=np.bool_))
     if found is None:
         return None
     i, score, alike = found
-    return Slip(
-        observation=net.kept[i], score=abs(score), others=0.0, alike=tuple(net.kept[j] for j in alike)
-    )
-
-
-def _told(slip: Slip, names: list[str], fit: _Fit) -> Slip:
-    """The slip with what the solution without it makes of the number."""
-    others = float(_computed(_net([slip.observation], names), fit.places)[0])
-    return Slip(observation=slip.observation, score=slip.score, others=others, alike=slip.alike)
+    return Outlier(reading=net.kept[i], score=abs(score), others=0.0, alike=tuple(net.kept[j] for j in alike))

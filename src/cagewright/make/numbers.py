@@ -137,7 +137,7 @@ def _cope(cope: Cope) -> Plain:
         "inside_mm": _list(cope.inside),
         "bevel_deg": _list(np.degrees(cope.bevel), 2),
         "least_bevel_deg": _deg(cope.least_bevel),
-        "lopsided_mm": _mm(cope.lopsided),
+        "asymmetric_mm": _mm(cope.asymmetric),
         "bent_main": cope.bent_main,
     }
 

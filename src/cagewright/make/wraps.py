@@ -25,7 +25,7 @@ from cagewright.shape.types import Bend, Cage, Cope, End, FlatCut, Joint, Member
 Array = NDArray[np.float64]
 SEEN = 0.5
 """What a fitter sees, mm: a flat cut with less between its two sides is sawn square, a cope with more between
-its two sides is told to be lopsided."""
+its two sides is told to be asymmetric."""
 POINTS = 360
 """Points round a cope on several tubes, whose line has corners; a smooth one is true to 0.03 mm."""
 BAND = 42.0
@@ -177,7 +177,7 @@ def cut_wrap(
         heel="heel" if isinstance(cut, Cope) else "long side",
         lines=(),
         facts=(_cut_words(cut, units),),
-        warnings=(*_lopsided_words(cut, units), *_gap_words(cut)),
+        warnings=(*_asymmetric_words(cut, units), *_gap_words(cut)),
     )
 
 
@@ -228,10 +228,10 @@ def _cut_words(cut: Cope | FlatCut, units: LengthUnit) -> str:
     return f"{say_angle(cut.angle)} to {shown(cut.mains[0])}{aside}"
 
 
-def _lopsided_words(cut: Cope | FlatCut, units: LengthUnit) -> tuple[str, ...]:
-    if isinstance(cut, FlatCut) or cut.lopsided <= SEEN:
+def _asymmetric_words(cut: Cope | FlatCut, units: LengthUnit) -> tuple[str, ...]:
+    if isinstance(cut, FlatCut) or cut.asymmetric <= SEEN:
         return ()
-    return (f"THIS SIDE UP: NOT SYMMETRIC, {say_length(cut.lopsided, units)} between its two sides",)
+    return (f"THIS SIDE UP: NOT SYMMETRIC, {say_length(cut.asymmetric, units)} between its two sides",)
 
 
 def _gap_words(cut: Cope | FlatCut) -> tuple[str, ...]:

@@ -1,7 +1,7 @@
 """Copes: the exact cut of branch ends to straight and bent tubes, one or several, at any angle and offset.
 
 A wall line is followed from the branch's body; where it first enters a main is the cut. A line that misses
-every main is cut where it passes nearest to one, which joins on to the hits without a step; there ``on`` is
+every main is cut where it passes nearest to one, which joins on to the rest without a step; there ``on`` is
 -1. Source of the straight case: the saddle equation w = (sqrt(R^2 - (r sin phi + e)^2) - r cos phi cos b) /
 sin b, of which this is the general form (computed: the points lie on the mains).
 """
@@ -158,7 +158,7 @@ def _cope(
         on=place[on],
         weld_length=size,
         least_bevel=float(bevel.min()),
-        lopsided=uneven if uneven > 1e-9 else 0.0,
+        asymmetric=uneven if uneven > 1e-9 else 0.0,
         bent_main=bent_main,
     )
 
@@ -192,7 +192,7 @@ def _sharp(spot: Array, on: Index) -> NDArray[np.bool_]:
 def closest(base: Array, axis: Vector, mains: Sequence[Main]) -> Array:
     """Where wall lines (m, 3) that miss pass nearest to their mains' outsides, w (m,) in mm.
 
-    At the edge of a main this joins on to the hits: there the line only grazes it.
+    At the edge of a main this joins on to the intersections: there the line only grazes it.
     """
     reach = max(m.reach for m in mains)
     low, high = np.full(len(base), -reach), np.full(len(base), reach)

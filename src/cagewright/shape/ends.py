@@ -9,17 +9,20 @@ from cagewright.base.curves import Arc, Chain
 from cagewright.base.vectors import UP, Vector, cross, dot, signed_angle, square_to, turn
 from cagewright.shape.flat import FLATTEST, furthest, lean_off, plate_cut, square_cut
 from cagewright.shape.layout import Route
-from cagewright.shape.tips import Tip
+from cagewright.shape.raw_ends import RawEnd
 from cagewright.shape.types import Bend, Cope, End, FlatCut, Foot, Member
 
 
 def member_of(
-    route: Route, tips: tuple[Tip, Tip], copes: tuple[Cope | None, Cope | None], feet: Mapping[str, Foot]
+    route: Route,
+    raw_ends: tuple[RawEnd, RawEnd],
+    copes: tuple[Cope | None, Cope | None],
+    feet: Mapping[str, Foot],
 ) -> Member:
     """The finished member."""
-    start, end = (_cut(tip, cope, feet) for tip, cope in zip(tips, copes, strict=True))
+    start, end = (_cut(raw_end, cope, feet) for raw_end, cope in zip(raw_ends, copes, strict=True))
     start, end = _settled(route, start, end)
-    ends = (_end(route, tips[0], start), _end(route, tips[1], end))
+    ends = (_end(route, raw_ends[0], start), _end(route, raw_ends[1], end))
     entry = route.draft.entry
     return Member(
         name=route.draft.name,
@@ -37,12 +40,12 @@ def member_of(
     )
 
 
-def _cut(tip: Tip, cope: Cope | None, feet: Mapping[str, Foot]) -> Cope | FlatCut:
+def _cut(raw_end: RawEnd, cope: Cope | None, feet: Mapping[str, Foot]) -> Cope | FlatCut:
     if cope is not None:
         return cope
-    if tip.foot is not None and lean_off(tip.axis, feet[tip.foot]) <= FLATTEST:
-        return plate_cut(tip.point, tip.axis, tip.radius, feet[tip.foot], UP)
-    return square_cut(tip.point, tip.axis, tip.radius, UP)
+    if raw_end.foot is not None and lean_off(raw_end.axis, feet[raw_end.foot]) <= FLATTEST:
+        return plate_cut(raw_end.point, raw_end.axis, raw_end.radius, feet[raw_end.foot], UP)
+    return square_cut(raw_end.point, raw_end.axis, raw_end.radius, UP)
 
 
 def _settled(
@@ -80,26 +83,26 @@ def carried_back(path: Chain, across: Vector) -> Vector:
     return across
 
 
-def _end(route: Route, tip: Tip, cut: Cope | FlatCut) -> End:
-    first = tip.which == "start"
-    travel = tip.axis if first else -tip.axis
+def _end(route: Route, raw_end: RawEnd, cut: Cope | FlatCut) -> End:
+    first = raw_end.which == "start"
+    travel = raw_end.axis if first else -raw_end.axis
     clocking = 0.0
     if route.bends:
         bend = route.bends[0 if first else -1]
         clocking = signed_angle(_inside(bend, travel), cut.zero, travel)
     return End(
-        which=tip.which,
+        which=raw_end.which,
         cut=cut,
-        joint=f"{route.draft.name}.{tip.which}" if isinstance(cut, Cope) else None,
-        foot=tip.foot,
+        joint=f"{route.draft.name}.{raw_end.which}" if isinstance(cut, Cope) else None,
+        foot=raw_end.foot,
         clocking=clocking,
-        trim=trim_of(cut, tip),
+        trim=trim_of(cut, raw_end),
     )
 
 
-def trim_of(cut: Cope | FlatCut, tip: Tip) -> float:
+def trim_of(cut: Cope | FlatCut, raw_end: RawEnd) -> float:
     """How far the finished tube stops short of the axis end point at its furthest, mm (negative: past it)."""
     if isinstance(cut, Cope):
         reach = min(float(cut.outside.min()), float(cut.inside.min()))
-        return reach + float(dot(cut.origin - tip.point, cut.axis))
-    return furthest(cut, tip.point, tip.radius)
+        return reach + float(dot(cut.origin - raw_end.point, cut.axis))
+    return furthest(cut, raw_end.point, raw_end.radius)

@@ -13,12 +13,12 @@ from cagewright.base.curves import Piece, nearest, tangent_at
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, cross, dot, length
+from cagewright.shape.connections import Connection
 from cagewright.shape.cope import cut, heel, offset
 from cagewright.shape.flat import FLATTEST, lean_off
-from cagewright.shape.landing import Landing
 from cagewright.shape.layout import Route
 from cagewright.shape.overlaps import Strands
-from cagewright.shape.tips import Meeting, Tip
+from cagewright.shape.raw_ends import Meeting, RawEnd
 from cagewright.shape.types import Cope, Foot, Joint
 from cagewright.shape.walls import REACH, Main, Notch
 
@@ -55,13 +55,13 @@ class Blemish:
 
     Attributes:
         code: kind of mistake.
-        tip: the end.
+        raw_end: the end.
         found: what stands there.
         wanted: what would be right.
     """
 
     code: str
-    tip: Tip
+    raw_end: RawEnd
     found: str
     wanted: str
 
@@ -79,38 +79,38 @@ def site_of(routes: Sequence[Route], tubes: Strands, units: LengthUnit) -> Site:
 
 
 def cut_ends(
-    landings: Sequence[Landing], site: Site, feet: Mapping[str, Foot]
+    connections: Sequence[Connection], site: Site, feet: Mapping[str, Foot]
 ) -> tuple[dict[int, Cope], list[Blemish]]:
     """The cope of every end that is cut on another member, by its index, and what is wrong with any."""
     blemishes: list[Blemish] = []
     notches: dict[int, Notch] = {}
-    for t, landing in enumerate(landings):
-        wrong = [_free_end(landing.tip, site)] if landing.free else _too_shallow(landing, site)
-        wrong.extend(_off_its_foot(landing.tip, site, feet))
+    for t, connection in enumerate(connections):
+        wrong = [_free_end(connection.raw_end, site)] if connection.free else _too_shallow(connection, site)
+        wrong.extend(_off_its_foot(connection.raw_end, site, feet))
         blemishes.extend(wrong)
-        if landing.mains and not wrong:
-            notches[t] = notch_of(landing, site, feet)
+        if connection.mains and not wrong:
+            notches[t] = notch_of(connection, site, feet)
     copes = dict(zip(notches, cut(list(notches.values())), strict=True))
     for t, cope in copes.items():
-        blemishes.extend(_faulty(cope, notches[t], landings[t].tip, site))
+        blemishes.extend(_faulty(cope, notches[t], connections[t].raw_end, site))
     return copes, blemishes
 
 
-def notch_of(landing: Landing, site: Site, feet: Mapping[str, Foot]) -> Notch:
-    """What is to be cut at a landing that has mains."""
-    tip, first = landing.tip, landing.mains[0]
-    tube = site.routes[tip.member].tube
+def notch_of(connection: Connection, site: Site, feet: Mapping[str, Foot]) -> Notch:
+    """What is to be cut at a connection that has mains."""
+    raw_end, first = connection.raw_end, connection.mains[0]
+    tube = site.routes[raw_end.member].tube
     along = _along(first, site)
-    foot = feet.get(tip.foot or "")
+    foot = feet.get(raw_end.foot or "")
     return Notch(
-        origin=tip.point,
-        axis=tip.axis,
-        zero=heel(tip.axis, along),
+        origin=raw_end.point,
+        axis=raw_end.axis,
+        zero=heel(raw_end.axis, along),
         radius=tube.radius,
         bore=tube.bore / 2.0,
-        mains=tuple(_main(tip, m, site) for m in landing.mains),
-        angle=_lean(tip, along),
-        offset=offset(tip.point, tip.axis, site.routes[first.main].path, first.along),
+        mains=tuple(_main(raw_end, m, site) for m in connection.mains),
+        angle=_lean(raw_end, along),
+        offset=offset(raw_end.point, raw_end.axis, site.routes[first.main].path, first.along),
         plate=None if foot is None else (foot.point + foot.plate[2] * foot.normal, foot.normal),
     )
 
@@ -120,25 +120,25 @@ def _along(meeting: Meeting, site: Site) -> Vector:
     return tangent_at(site.routes[meeting.main].path, meeting.along)
 
 
-def _lean(tip: Tip, along: Vector) -> float:
-    """Angle between the tip's axis and a direction, rad, 0 to pi/2."""
-    return math.atan2(float(length(cross(tip.axis, along))), abs(float(dot(tip.axis, along))))
+def _lean(raw_end: RawEnd, along: Vector) -> float:
+    """Angle between the end's axis and a direction, rad, 0 to pi/2."""
+    return math.atan2(float(length(cross(raw_end.axis, along))), abs(float(dot(raw_end.axis, along))))
 
 
-def _main(tip: Tip, meeting: Meeting, site: Site) -> Main:
+def _main(raw_end: RawEnd, meeting: Meeting, site: Site) -> Main:
     route, reach = site.routes[meeting.main], meeting.reach + REACH
     return Main(
         name=route.draft.name,
         radius=route.tube.radius,
-        pieces=near_pieces(tip, meeting.main, reach, site),
+        pieces=near_pieces(raw_end, meeting.main, reach, site),
         reach=reach,
     )
 
 
-def near_pieces(tip: Tip, main: int, reach: float, site: Site) -> tuple[Piece, ...]:
-    """The pieces of ``main`` that the last ``reach`` mm of the tip's tube can meet."""
-    room = tip.radius + site.routes[main].tube.radius + 1.0
-    back, far = tip.point - reach * tip.axis, tip.point + reach * tip.axis
+def near_pieces(raw_end: RawEnd, main: int, reach: float, site: Site) -> tuple[Piece, ...]:
+    """The pieces of ``main`` that the last ``reach`` mm of the end's tube can meet."""
+    room = raw_end.radius + site.routes[main].tube.radius + 1.0
+    back, far = raw_end.point - reach * raw_end.axis, raw_end.point + reach * raw_end.axis
     low, high = np.minimum(back, far) - room, np.maximum(back, far) + room
     rows = slice(int(site.first[main]), int(site.first[main + 1]))
     meet = np.all((site.low[rows] <= high) & (site.high[rows] >= low), axis=1)
@@ -146,20 +146,20 @@ def near_pieces(tip: Tip, main: int, reach: float, site: Site) -> tuple[Piece, .
     return tuple(p for p, m in zip(pieces, meet.tolist(), strict=True) if m)
 
 
-def _too_shallow(landing: Landing, site: Site) -> list[Blemish]:
+def _too_shallow(connection: Connection, site: Site) -> list[Blemish]:
     """A blemish for every main the branch lies along rather than on."""
-    tip, found = landing.tip, list[Blemish]()
-    for meeting in landing.mains:
+    raw_end, found = connection.raw_end, list[Blemish]()
+    for meeting in connection.mains:
         route = site.routes[meeting.main]
-        lean = _lean(tip, _along(meeting, site))
-        long = meeting.reach > LONGEST * (tip.radius + route.tube.radius)
-        if not long and (lean >= SHALLOWEST or meeting is not landing.mains[0]):
+        lean = _lean(raw_end, _along(meeting, site))
+        long = meeting.reach > LONGEST * (raw_end.radius + route.tube.radius)
+        if not long and (lean >= SHALLOWEST or meeting is not connection.mains[0]):
             continue
         found.append(
             Blemish(
                 code="too-shallow",
-                tip=tip,
-                found=f"{_end(tip, site)} meets '{route.draft.name}' at {math.degrees(lean):.1f} deg "
+                raw_end=raw_end,
+                found=f"{_end(raw_end, site)} meets '{route.draft.name}' at {math.degrees(lean):.1f} deg "
                 f"and lies in it for {say_length(meeting.reach, site.units, places=0)}",
                 wanted=f"at least {math.degrees(SHALLOWEST):.0f} deg between the two tubes",
             )
@@ -167,104 +167,104 @@ def _too_shallow(landing: Landing, site: Site) -> list[Blemish]:
     return found
 
 
-def _off_its_foot(tip: Tip, site: Site, feet: Mapping[str, Foot]) -> list[Blemish]:
+def _off_its_foot(raw_end: RawEnd, site: Site, feet: Mapping[str, Foot]) -> list[Blemish]:
     """A blemish where the tube runs along its foot's plate, or stands on the wrong side of it."""
-    if tip.foot is None:
+    if raw_end.foot is None:
         return []
-    lean = lean_off(tip.axis, feet[tip.foot])
+    lean = lean_off(raw_end.axis, feet[raw_end.foot])
     if lean <= FLATTEST:
         return []
     return [
         Blemish(
             code="foot-lean",
-            tip=tip,
-            found=f"{_end(tip, site)} leans {math.degrees(lean):.0f} deg off square to the plate of foot "
-            f"'{tip.foot}'",
+            raw_end=raw_end,
+            found=f"{_end(raw_end, site)} leans {math.degrees(lean):.0f} deg off square to the plate of foot "
+            f"'{raw_end.foot}'",
             wanted=f"at most {math.degrees(FLATTEST):.0f} deg: turn the foot's normal: towards the tube",
         )
     ]
 
 
-def _end(tip: Tip, site: Site) -> str:
-    return f"the {tip.which} of '{site.routes[tip.member].draft.name}'"
+def _end(raw_end: RawEnd, site: Site) -> str:
+    return f"the {raw_end.which} of '{site.routes[raw_end.member].draft.name}'"
 
 
-def _free_end(tip: Tip, site: Site) -> Blemish:
+def _free_end(raw_end: RawEnd, site: Site) -> Blemish:
     others = [
-        (nearest(r.path, tip.point)[1] - r.tube.radius, r.draft.name)
+        (nearest(r.path, raw_end.point)[1] - r.tube.radius, r.draft.name)
         for i, r in enumerate(site.routes)
-        if i != tip.member
+        if i != raw_end.member
     ]
     gap, name = min(others, default=(math.inf, ""))
     near = f"; the nearest tube, '{name}', is {say_length(gap, site.units)} away" if name else ""
     return Blemish(
         code="free-end",
-        tip=tip,
-        found=f"{_end(tip, site)} lands on no member and no foot{near}",
+        raw_end=raw_end,
+        found=f"{_end(raw_end, site)} lands on no member and no foot{near}",
         wanted="place it on: a member, or on a foot",
     )
 
 
-def _faulty(cope: Cope, notch: Notch, tip: Tip, site: Site) -> list[Blemish]:
+def _faulty(cope: Cope, notch: Notch, raw_end: RawEnd, site: Site) -> list[Blemish]:
     """What is wrong with a cope: it hangs past its main, never reaches it, or cuts into a bend."""
     found: list[Blemish] = []
     if notch.plate is None and float(np.mean(cope.on < 0)) > HANGING:
-        found.append(_hangs(cope, notch, tip, site))
+        found.append(_hangs(cope, notch, raw_end, site))
     elif notch.plate is None and not bool(np.any(cope.on == 0)):
-        found.append(_barred(cope, notch, tip, site))
+        found.append(_barred(cope, notch, raw_end, site))
     deepest = float(max(cope.outside.max(), cope.inside.max()))
-    if deepest > tip.straight + 1e-6:
+    if deepest > raw_end.straight + 1e-6:
         found.append(
             Blemish(
                 code="bend-in-cope",
-                tip=tip,
-                found=f"the cut at {_end(tip, site)} reaches "
+                raw_end=raw_end,
+                found=f"the cut at {_end(raw_end, site)} reaches "
                 f"{say_length(deepest, site.units)} up the tube, but it bends after "
-                f"{say_length(tip.straight, site.units)}",
+                f"{say_length(raw_end.straight, site.units)}",
                 wanted="move the bend away from the joint",
             )
         )
     return found
 
 
-def _hangs(cope: Cope, notch: Notch, tip: Tip, site: Site) -> Blemish:
+def _hangs(cope: Cope, notch: Notch, raw_end: RawEnd, site: Site) -> Blemish:
     first = notch.mains[0]
     return Blemish(
         code="cope-misses",
-        tip=tip,
-        found=f"{float(np.mean(cope.on < 0)):.0%} of the wall at {_end(tip, site)} passes "
+        raw_end=raw_end,
+        found=f"{float(np.mean(cope.on < 0)):.0%} of the wall at {_end(raw_end, site)} passes "
         f"beside '{first.name}' "
-        f"({say_length(2.0 * tip.radius, site.units)} on {say_length(2.0 * first.radius, site.units)}, "
+        f"({say_length(2.0 * raw_end.radius, site.units)} on {say_length(2.0 * first.radius, site.units)}, "
         f"{say_length(cope.offset, site.units)} off centre)",
         wanted=f"at most {HANGING:.0%}: land nearer its middle, further from its end, or cut the other tube",
     )
 
 
-def _barred(cope: Cope, notch: Notch, tip: Tip, site: Site) -> Blemish:
+def _barred(cope: Cope, notch: Notch, raw_end: RawEnd, site: Site) -> Blemish:
     others = " and ".join(f"'{name}'" for name in cope.mains[1:])
     return Blemish(
         code="tubes-overlap",
-        tip=tip,
-        found=f"{_end(tip, site)} never reaches '{notch.mains[0].name}': {others} stands in the way",
+        raw_end=raw_end,
+        found=f"{_end(raw_end, site)} never reaches '{notch.mains[0].name}': {others} stands in the way",
         wanted="end it there, or move it clear",
     )
 
 
-def joints_of(landings: Sequence[Landing], copes: Mapping[int, Cope], site: Site) -> list[Joint]:
+def joints_of(connections: Sequence[Connection], copes: Mapping[int, Cope], site: Site) -> list[Joint]:
     """A joint for every end cut on other members."""
     joints: list[Joint] = []
     for t, cope in copes.items():
-        tip = landings[t].tip
-        branch = site.routes[tip.member].draft.name
-        along = {site.routes[m.main].draft.name: m.along for m in landings[t].mains}
+        raw_end = connections[t].raw_end
+        branch = site.routes[raw_end.member].draft.name
+        along = {site.routes[m.main].draft.name: m.along for m in connections[t].mains}
         joints.append(
             Joint(
-                name=f"{branch}.{tip.which}",
+                name=f"{branch}.{raw_end.which}",
                 branch=branch,
-                which=tip.which,
+                which=raw_end.which,
                 mains=cope.mains,
                 along=tuple(along[name] for name in cope.mains),
-                point=tip.point,
+                point=raw_end.point,
             )
         )
     return joints

@@ -219,15 +219,15 @@ def _least_of_each(rows: Whole, values: Array) -> Whole:
 def crossings(mesh: Mesh, a: Array, b: Array) -> Whole:
     """How often (n,) each segment a-b (n, 3) pierces the mesh; once where it meets an edge of two faces."""
     count = np.zeros(len(a), dtype=np.int64)
-    hits: list[Array] = []
+    intersections: list[Array] = []
     owner: list[Whole] = []
     for rows, faces in _near_pairs(mesh, a, b, np.zeros(len(a))):
         through, where = pierced(a[rows], b[rows], triangles(mesh, faces))
-        hits.append(where[through])
+        intersections.append(where[through])
         owner.append(rows[through])
-    if not hits:
+    if not intersections:
         return count
-    at, row = np.concatenate(hits), np.concatenate(owner)
+    at, row = np.concatenate(intersections), np.concatenate(owner)
     order = np.lexsort((length(at - a[row]), row))
     at, row = at[order], row[order]
     new = np.r_[True, (np.diff(row) > 0) | (length(np.diff(at, axis=0)) > 1e-6)] if len(row) else row > 0

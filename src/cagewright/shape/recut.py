@@ -9,7 +9,7 @@ from cagewright.base.vectors import Vector
 from cagewright.plan.types import Which
 from cagewright.shape.cope import cut
 from cagewright.shape.overlaps import strands, touches
-from cagewright.shape.tips import TOUCH, Tip, meeting_with
+from cagewright.shape.raw_ends import TOUCH, RawEnd, meeting_with
 from cagewright.shape.types import Cage, Cope, End, Member, member_named
 from cagewright.shape.walls import REACH, Main, Notch
 
@@ -48,11 +48,11 @@ def _plate(cage: Cage, end: End) -> tuple[Vector, Vector] | None:
 def _mains(member: Member, end: End, cope: Cope, mains: Sequence[Member]) -> tuple[Main, ...]:
     tubes = [member, *mains]
     met = touches(strands([m.path for m in tubes], [m.tube.radius for m in tubes]), least=TOUCH)
-    tip = _tip(member, end, cope)
+    raw_end = _raw_end(member, end, cope)
     found: list[Main] = []
     for i, main in enumerate(mains, start=1):
         ours = [k for k, touch in enumerate(met) if (touch.a, touch.b) == (0, i)]
-        meeting = meeting_with(i, main.path, main.tube.radius, tip, [met[k] for k in ours], ours)
+        meeting = meeting_with(i, main.path, main.tube.radius, raw_end, [met[k] for k in ours], ours)
         if meeting is not None:
             found.append(
                 Main(
@@ -65,9 +65,9 @@ def _mains(member: Member, end: End, cope: Cope, mains: Sequence[Member]) -> tup
     return tuple(found)
 
 
-def _tip(member: Member, end: End, cope: Cope) -> Tip:
+def _raw_end(member: Member, end: End, cope: Cope) -> RawEnd:
     piece = member.path.pieces[0 if end.which == "start" else -1]
-    return Tip(
+    return RawEnd(
         member=0,
         which=end.which,
         point=cope.origin,

@@ -9,18 +9,18 @@ from dataclasses import dataclass, replace
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.plan.types import AtFoot, Plan
 from cagewright.shape.belts import belts_of, seat_of
+from cagewright.shape.clashes import clashes, cuts_that_miss
+from cagewright.shape.connections import connections_of
 from cagewright.shape.drafts import Draft, Twins, drafts_of, feet_of, twins_of
 from cagewright.shape.ends import member_of
 from cagewright.shape.extras import gussets_of, lines_of, plates_of
 from cagewright.shape.joints import Blemish, cut_ends, joints_of, site_of
-from cagewright.shape.landing import landings_of
 from cagewright.shape.layout import Route, routes_of
 from cagewright.shape.located import Locate, in_plan
 from cagewright.shape.overlaps import strands, touches
 from cagewright.shape.places import Ground
 from cagewright.shape.pushes import asked_of
-from cagewright.shape.stray import cuts_that_miss, strays
-from cagewright.shape.tips import TOUCH, meetings_of, tips_of
+from cagewright.shape.raw_ends import TOUCH, meetings_of, raw_ends_of
 from cagewright.shape.tubes import tubes_of
 from cagewright.shape.types import Cage, Foot, Joint, Member
 from cagewright.shape.weld_open import welds_opened
@@ -130,34 +130,41 @@ def built_of(layout: Layout, whole: bool) -> tuple[Built, list[Problem]]:
         return Built(members=(), joints=()), []
     tubes = strands([r.path for r in routes], [r.tube.radius for r in routes])
     overlaps = touches(tubes, least=TOUCH)
-    tips = tips_of(routes)
-    landings = landings_of(tips, meetings_of(routes, tips, overlaps))
+    raw_ends = raw_ends_of(routes)
+    connections = connections_of(raw_ends, meetings_of(routes, raw_ends, overlaps))
     site = site_of(routes, tubes, layout.ground.units)
-    copes, blemishes = cut_ends(landings, site, layout.ground.feet)
+    copes, blemishes = cut_ends(connections, site, layout.ground.feet)
     members = tuple(
         member_of(
-            r, (tips[2 * i], tips[2 * i + 1]), (copes.get(2 * i), copes.get(2 * i + 1)), layout.ground.feet
+            r,
+            (raw_ends[2 * i], raw_ends[2 * i + 1]),
+            (copes.get(2 * i), copes.get(2 * i + 1)),
+            layout.ground.feet,
         )
         for i, r in enumerate(routes)
     )
     where = layout.ground.where
     problems = [
         *(_located(b, routes, where) for b in _once(blemishes, routes) if whole or b.code != "free-end"),
-        *strays(routes, overlaps, landings, layout.ground),
-        *(cuts_that_miss(routes, landings, where) if whole else ()),
+        *clashes(routes, overlaps, connections, layout.ground),
+        *(cuts_that_miss(routes, connections, where) if whole else ()),
     ]
-    return Built(members=members, joints=tuple(joints_of(landings, copes, site))), problems
+    return Built(members=members, joints=tuple(joints_of(connections, copes, site))), problems
 
 
 def _once(blemishes: Sequence[Blemish], routes: Sequence[Route]) -> list[Blemish]:
     """The blemishes without those that a twin has in common with its original."""
-    told = {(b.code, routes[b.tip.member].draft.name, b.tip.which) for b in blemishes}
-    return [b for b in blemishes if (b.code, routes[b.tip.member].draft.mirror_of, b.tip.which) not in told]
+    told = {(b.code, routes[b.raw_end.member].draft.name, b.raw_end.which) for b in blemishes}
+    return [
+        b
+        for b in blemishes
+        if (b.code, routes[b.raw_end.member].draft.mirror_of, b.raw_end.which) not in told
+    ]
 
 
 def _located(blemish: Blemish, routes: Sequence[Route], where: Locate) -> Problem:
-    route = routes[blemish.tip.member]
-    place = 0 if blemish.tip.which == "start" else len(route.draft.entry.path) - 1
+    route = routes[blemish.raw_end.member]
+    place = 0 if blemish.raw_end.which == "start" else len(route.draft.entry.path) - 1
     return Problem(
         code=blemish.code,
         where=where((*route.draft.path, "path", place)),

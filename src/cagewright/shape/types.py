@@ -80,7 +80,7 @@ class Cope:
             foot's plate, or hangs past, and is then cut where it passes nearest to a main.
         weld_length: length of the weld line on the outside, mm, where a main or plate is met.
         least_bevel: the smallest of ``bevel``, rad.
-        lopsided: largest difference in mm between the cut at +phi and -phi; 0 for a symmetric cope.
+        asymmetric: largest difference in mm between the cut at +phi and -phi; 0 for a symmetric cope.
         bent_main: True where any of the mains is bent at the joint.
     """
 
@@ -97,7 +97,7 @@ class Cope:
     on: NDArray[np.int64]
     weld_length: float
     least_bevel: float
-    lopsided: float
+    asymmetric: float
     bent_main: bool
 
 

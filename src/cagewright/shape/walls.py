@@ -10,14 +10,14 @@ from numpy.typing import NDArray
 
 from cagewright.base.curves import Arc, Line, Piece
 from cagewright.base.vectors import Vector, dot
-from cagewright.shape.hits import (
+from cagewright.shape.intersections import (
     NONE,
     Rings,
     Straights,
-    ring_hits,
+    ring_intersections,
     ring_normals,
     rings,
-    straight_hits,
+    straight_intersections,
     straight_normals,
     straights,
 )
@@ -130,7 +130,7 @@ def pairs_of(notches: Sequence[Notch]) -> Pairs:
 
 
 def _table(notch: Index, notches: int) -> Index:
-    """Rows of pair indices in order of main, so that of equal hits the earlier main's is taken."""
+    """Rows of pair indices in order of main, so that of equal intersections the earlier main's is taken."""
     counts = np.bincount(notch, minlength=notches)
     table = np.full((notches, max(int(counts.max(initial=0)), 1)), len(notch), dtype=np.int64)
     column = np.zeros(notches, dtype=np.int64)
@@ -165,16 +165,16 @@ def follow(notches: Sequence[Notch], pairs: Pairs, rows: Index, base: Array) -> 
         base: (m, n, 3) where the lines stand at w = 0.
     """
     axis = np.array([n.axis for n in notches])
-    hits, table = _hits(axis, pairs, rows, base)
+    intersections, table = _intersections(axis, pairs, rows, base)
     main = np.append(pairs.main, 0)[np.append(np.arange(len(pairs.notch)), -1)[table]]
-    ranked = np.where(np.isfinite(hits), hits - FIRST * main[..., None], NONE)
+    ranked = np.where(np.isfinite(intersections), intersections - FIRST * main[..., None], NONE)
     pick = np.argmax(ranked, axis=1)
-    w = np.take_along_axis(hits, pick[:, None], axis=1)[:, 0]
+    w = np.take_along_axis(intersections, pick[:, None], axis=1)[:, 0]
     pair = np.where(np.isfinite(w), np.take_along_axis(table, pick, axis=1), MISS)
     return _on_plate(notches, rows, base, Walls(w=w, pair=pair))
 
 
-def _hits(axis: Array, pairs: Pairs, rows: Index, base: Array) -> tuple[Array, Index]:
+def _intersections(axis: Array, pairs: Pairs, rows: Index, base: Array) -> tuple[Array, Index]:
     """Hits (m, p, n) of each row with each of its notch's p pairs, and those pairs (m, p)."""
     count, flat = len(pairs.notch), len(pairs.tubes.length)
     table = pairs.table[rows]
@@ -188,10 +188,10 @@ def _hits(axis: Array, pairs: Pairs, rows: Index, base: Array) -> tuple[Array, I
         ends = axis[rows[row]]
         if bent:
             tubes = _rings_at(pairs.bends, pair - flat)
-            found[row, column] = ring_hits(base[row], ends, pairs.reach[pair], tubes)
+            found[row, column] = ring_intersections(base[row], ends, pairs.reach[pair], tubes)
         else:
             tubes = _straights_at(pairs.tubes, pair)
-            found[row, column] = straight_hits(base[row], ends, pairs.reach[pair], tubes)
+            found[row, column] = straight_intersections(base[row], ends, pairs.reach[pair], tubes)
     return found, table
 
 

@@ -13,8 +13,8 @@ from cagewright.job.opening import open_job
 from cagewright.plan.read import read_plan_text
 from cagewright.plan.write import load_document
 from cagewright.shape.bendable import shop_problems
+from cagewright.shape.body_offset import body_offsets
 from cagewright.shape.cloud import cloud_of
-from cagewright.shape.hug import hugs
 from cagewright.shape.mesh import mesh_of
 from cagewright.shape.resolve import resolve
 from cagewright.shape.scan import Scan
@@ -48,7 +48,9 @@ def test_the_demo_comes_nearer_to_its_lines():
         assert abs(tight.after[1] - 10.0) < abs(tight.before[1] - 10.0)
     # measured by the check's own eye too, which shares nothing with the optimiser
     before, after = (
-        np.mean([h.mean for h in hugs(cage, shell) if (h.member, h.line[:9]) == ("main_hoop", "cant_rail")])
+        np.mean([
+            h.mean for h in body_offsets(cage, shell) if (h.member, h.line[:9]) == ("main_hoop", "cant_rail")
+        ])
         for cage in (job.cage, resolve(plan))
     )
     assert abs(after - 10.0) < abs(before - 10.0)

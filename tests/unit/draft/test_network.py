@@ -51,8 +51,8 @@ def test_a_point_is_found_from_three_distances_alone():
 def test_a_slip_in_a_distance_is_named(part):
     solved = solve(square(**{part: 50.0}), SQUARE)
     (slip,) = solved.slips
-    assert slip.observation.part == part
-    assert slip.observation.seen - slip.others == pytest.approx(50.0, abs=1e-6)
+    assert slip.reading.part == part
+    assert slip.reading.seen - slip.others == pytest.approx(50.0, abs=1e-6)
 
 
 def test_a_small_scatter_is_no_slip():
@@ -62,7 +62,7 @@ def test_a_small_scatter_is_no_slip():
 
 def test_two_slips_are_both_named():
     solved = solve(square(ab=50.0, bd=-40.0), SQUARE)
-    assert {s.observation.part for s in solved.slips} == {"ab", "bd"}
+    assert {s.reading.part for s in solved.slips} == {"ab", "bd"}
 
 
 def test_what_cannot_be_told_apart_is_said():

@@ -189,7 +189,7 @@ def test_bends_are_numbered_from_the_end_that_is_bent_first():
     assert nearest_bend(member_named(CAGE, "front_leg_left"), "end")[0] == 2
 
 
-def test_lopsided_copes_say_which_side_is_up_and_by_how_much():
+def test_asymmetric_copes_say_which_side_is_up_and_by_how_much():
     assert any("NOT SYMMETRIC, 4.2 mm" in w for w in WRAPS["front_leg_left", "end"].warnings)
     assert WRAPS["diagonal", "start"].warnings == ()
     words = " ".join(t.text for t in wrap_drawing(WRAPS["front_leg_left", "end"]).labels)

@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 
 from body_cages import bent, cage, end, foot, line, saw, straight
+from cagewright.shape.body_offset import ROOF_SKIN, body_offsets, foot_reaches
 from cagewright.shape.clearance import boxes_apart
 from cagewright.shape.cloud import cloud_of
-from cagewright.shape.hug import ROOF_SKIN, foot_reaches, hugs
 from cagewright.shape.mesh import mesh_of
 from cagewright.shape.scan import Scan
 from cagewright.shape.scan_gap import clearances
@@ -223,33 +223,33 @@ def test_a_rail_followed_at_a_growing_gap():
     rail = line("cant_rail_left", (0, -40, 30), (1000, -40, 60))
     leg = dataclasses.replace(BAR, role="lateral half-rollbar")
     made = cage(leg, lines=[rail, LOW])
-    (hug,) = hugs(made, shell_of(made, None))
+    (offset,) = body_offsets(made, shell_of(made, None))
     near, far = math.hypot(40, 30) - 19, math.hypot(40, 60) - 19
-    assert hug.least == pytest.approx(near, abs=0.5)
-    assert hug.most == pytest.approx(far, abs=0.5)
-    assert near < hug.mean < far
-    assert hug.most_along == pytest.approx(1000.0, abs=15.0)
+    assert offset.least == pytest.approx(near, abs=0.5)
+    assert offset.most == pytest.approx(far, abs=0.5)
+    assert near < offset.mean < far
+    assert offset.most_along == pytest.approx(1000.0, abs=15.0)
 
 
 def test_a_tube_that_crosses_a_rail_has_one_gap():
     rail = line("cant_rail_left", (500, -500, 40), (500, 500, 40))
     hoop = dataclasses.replace(BAR, role="main rollbar")
     made = cage(hoop, lines=[rail, LOW])
-    (hug,) = hugs(made, shell_of(made, None))
-    assert hug.start == hug.stop
-    assert hug.mean == hug.most == pytest.approx(21.0)
+    (offset,) = body_offsets(made, shell_of(made, None))
+    assert offset.start == offset.stop
+    assert offset.mean == offset.most == pytest.approx(21.0)
 
 
 def test_without_a_measured_rail_the_scan_stands_in():
     leg = dataclasses.replace(straight("leg", (0, 0, 0), (1000, 50, 0)), role="lateral half-rollbar")
     made = cage(leg, dataclasses.replace(BAR, role="doorbar"))
-    (hug,) = hugs(made, shell_of(made, wall()))
-    assert (hug.member, hug.line) == ("leg", "shell.stl")
-    assert (hug.most, hug.least) == pytest.approx((81.0, 31.0), abs=0.5)
-    assert hug.mean == pytest.approx(56.0, abs=0.5)
+    (offset,) = body_offsets(made, shell_of(made, wall()))
+    assert (offset.member, offset.line) == ("leg", "shell.stl")
+    assert (offset.most, offset.least) == pytest.approx((81.0, 31.0), abs=0.5)
+    assert offset.mean == pytest.approx(56.0, abs=0.5)
     rail = line("cant_rail_left", (0, -40, 30), (1000, -40, 60))
     again = cage(leg, lines=[rail])
-    assert [h.line for h in hugs(again, shell_of(again, wall()))] == ["cant_rail_left"]
+    assert [h.line for h in body_offsets(again, shell_of(again, wall()))] == ["cant_rail_left"]
 
 
 def test_the_roof_is_followed_as_a_skin_and_only_where_the_tube_runs_along_it():
@@ -258,7 +258,7 @@ def test_the_roof_is_followed_as_a_skin_and_only_where_the_tube_runs_along_it():
     z = 635.0 + 40.0
     rails = [line(f"cant_rail_{y}", (-400, y, z), (400, y, z)) for y in (-300, 900)]
     made = cage(hoop, lines=[*rails, line("roof_centre", (-400, 300, z), (400, 300, z)), LOW])
-    skin = next(hug for hug in hugs(made, shell_of(made, None)) if hug.line == ROOF_SKIN)
+    skin = next(offset for offset in body_offsets(made, shell_of(made, None)) if offset.line == ROOF_SKIN)
     assert skin.least == pytest.approx(40.0 - 22.5)
     assert skin.start > 500.0  # not the leg below the bend
     assert skin.stop == pytest.approx(hoop.path.length)
@@ -270,7 +270,7 @@ def test_a_doorbar_follows_no_roof():
     made = cage(
         dataclasses.replace(BAR, role="doorbar"), lines=[line("cant_rail_left", (0, 0, 30), (1000, 0, 30))]
     )
-    assert hugs(made, shell_of(made, None)) == ()
+    assert body_offsets(made, shell_of(made, None)) == ()
 
 
 @pytest.mark.parametrize(

@@ -50,9 +50,9 @@ def test_weld_length_counts_only_what_is_met():
 def test_offset_shifts_the_cope_sideways():
     one = simple_cope(branch_od=38, branch_wall=2.5, main_od=45, offset=2.0)
     two = simple_cope(branch_od=38, branch_wall=2.5, main_od=45, offset=-2.0)
-    assert one.lopsided > 1.0
+    assert one.asymmetric > 1.0
     assert two.outside == pytest.approx(np.roll(one.outside[::-1], 1))
-    assert simple_cope(branch_od=38, branch_wall=2.5, main_od=45).lopsided == 0.0
+    assert simple_cope(branch_od=38, branch_wall=2.5, main_od=45).asymmetric == 0.0
 
 
 def test_two_mains_are_the_higher_of_the_two():
@@ -72,7 +72,7 @@ def test_two_mains_are_the_higher_of_the_two():
     assert both.outside == pytest.approx(np.maximum(one.outside, two.outside))
     assert both.mains == ("one", "two")
     assert np.array_equal(both.on == 0, one.outside >= two.outside - 1e-6)
-    assert both.lopsided < 1e-9, "the two mains are alike on either side of the plane through phi = 0"
+    assert both.asymmetric < 1e-9, "the two mains are alike on either side of the plane through phi = 0"
 
 
 def test_a_main_that_is_never_met_is_dropped():

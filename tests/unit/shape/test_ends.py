@@ -149,7 +149,7 @@ def test_a_straight_tube_with_two_square_ends_is_not_clocked():
     assert bar.length == pytest.approx(494.0)
 
 
-def test_a_front_leg_behind_the_middle_of_a_corner_bend_has_a_lopsided_cope():
+def test_a_front_leg_behind_the_middle_of_a_corner_bend_has_a_asymmetric_cope():
     # common practice, no source: such a notch is never symmetric, so a simple saw cut will not do; one on
     # the straight top, square in plan, is symmetric about the plane of the two axes
     feet = {
@@ -179,9 +179,9 @@ def test_a_front_leg_behind_the_middle_of_a_corner_bend_has_a_lopsided_cope():
     cage = resolve(p)
     corner, plain = (member_named(cage, n).ends[1].cut for n in ("leg", "straight"))
     assert corner.bent_main
-    assert corner.lopsided > 0.5
+    assert corner.asymmetric > 0.5
     assert not plain.bent_main
-    assert plain.lopsided < 1e-6
+    assert plain.asymmetric < 1e-6
 
 
 @pytest.mark.parametrize(

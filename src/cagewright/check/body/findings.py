@@ -14,8 +14,8 @@ from cagewright.check.body.finding import body_finding, length_of, spot
 from cagewright.check.body.hug import foot_findings, hug_findings
 from cagewright.check.body.near_driver import driver_findings
 from cagewright.check.findings import Finding, Location
+from cagewright.shape.body_offset import TARGET_GAP
 from cagewright.shape.clearance import Cut, Gap
-from cagewright.shape.hug import TARGET_GAP
 from cagewright.shape.scan import Scan
 from cagewright.shape.scan_gap import clearances
 from cagewright.shape.shell import Shell, shell_of

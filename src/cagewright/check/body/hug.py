@@ -6,7 +6,7 @@ from cagewright.base.say import say, say_length
 from cagewright.base.units import G, LengthUnit
 from cagewright.check.body.finding import body_finding, length_of, spot
 from cagewright.check.findings import Finding
-from cagewright.shape.hug import FootReach, Hug, foot_reaches, hugs
+from cagewright.shape.body_offset import BodyOffset, FootReach, body_offsets, foot_reaches
 from cagewright.shape.shell import Shell
 from cagewright.shape.types import Cage, Foot
 
@@ -24,31 +24,31 @@ def hug_findings(cage: Cage, shell: Shell, *, target: float) -> tuple[Finding, .
         shell: what is known of the body.
         target: wanted gap, mm (common practice, no source).
     """
-    return tuple(_hug_finding(hug, cage.units, target) for hug in hugs(cage, shell))
+    return tuple(_hug_finding(offset, cage.units, target) for offset in body_offsets(cage, shell))
 
 
-def _hug_finding(hug: Hug, units: LengthUnit, target: float) -> Finding:
+def _hug_finding(offset: BodyOffset, units: LengthUnit, target: float) -> Finding:
     wanted = say_length(target, units)
-    wide = hug.mean > target
+    wide = offset.mean > target
     return body_finding(
         "body-hug",
         "the tube lies close along the structure it follows",
         "look at" if wide else "looks kept",
-        where=spot(hug.member),
-        measured=length_of(hug.mean, units, _hug_words(hug, units)),
+        where=spot(offset.member),
+        measured=length_of(offset.mean, units, _hug_words(offset, units)),
         limit=wanted,
         known="remembered",
         why="the wanted gap is common practice, no source: rule books ask for as close as can be",
-        advice=f"move it {say_length(hug.mean - target, units)} closer to {hug.line}" if wide else "",
+        advice=f"move it {say_length(offset.mean - target, units)} closer to {offset.line}" if wide else "",
     )
 
 
-def _hug_words(hug: Hug, units: LengthUnit) -> str:
-    mean, most = say_length(hug.mean, units), say_length(hug.most, units)
-    at = f"{say_length(hug.most_along, units, places=0)} from its start"
-    if hug.start == hug.stop:
-        return f"{mean} from {hug.line} where they cross, at {at}"
-    return f"{mean} on average from {hug.line}, {most} at most, at {at}"
+def _hug_words(offset: BodyOffset, units: LengthUnit) -> str:
+    mean, most = say_length(offset.mean, units), say_length(offset.most, units)
+    at = f"{say_length(offset.most_along, units, places=0)} from its start"
+    if offset.start == offset.stop:
+        return f"{mean} from {offset.line} where they cross, at {at}"
+    return f"{mean} on average from {offset.line}, {most} at most, at {at}"
 
 
 def foot_findings(cage: Cage, shell: Shell) -> tuple[Finding, ...]:

@@ -6,18 +6,18 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from cagewright.base.problems import Problem
 from cagewright.base.say import say_length
-from cagewright.shape.landing import Landing
+from cagewright.shape.connections import Connection
 from cagewright.shape.layout import Route
 from cagewright.shape.located import Locate
 from cagewright.shape.overlaps import Touch
 from cagewright.shape.places import Ground, said_place
 
 
-def strays(
-    routes: Sequence[Route], touches: Sequence[Touch], landings: Sequence[Landing], ground: Ground
+def clashes(
+    routes: Sequence[Route], touches: Sequence[Touch], connections: Sequence[Connection], ground: Ground
 ) -> Iterator[Problem]:
     """A problem for every pair of members that run into each other away from their joints."""
-    cut_away = {k for landing in landings for meeting in landing.mains for k in meeting.touches}
+    cut_away = {k for connection in connections for meeting in connection.mains for k in meeting.touches}
     twins = twin_names(routes)
     worst: dict[tuple[str, ...], Touch] = {}
     for k, touch in enumerate(touches):
@@ -27,7 +27,7 @@ def strays(
         if pair not in worst or touch.depth > worst[pair].depth + 1e-6:
             worst[pair] = touch
     for touch in worst.values():
-        yield _stray(touch, routes, ground)
+        yield _clash(touch, routes, ground)
 
 
 def twin_names(routes: Sequence[Route]) -> dict[str, str]:
@@ -41,7 +41,7 @@ def _pair(a: str, b: str, twins: Mapping[str, str]) -> tuple[str, ...]:
     return min(tuple(sorted((a, b))), tuple(sorted((twins.get(a, a), twins.get(b, b)))))
 
 
-def _stray(touch: Touch, routes: Sequence[Route], ground: Ground) -> Problem:
+def _clash(touch: Touch, routes: Sequence[Route], ground: Ground) -> Problem:
     later, earlier = routes[touch.b], routes[touch.a]
     return Problem(
         code="tubes-overlap",
@@ -53,14 +53,16 @@ def _stray(touch: Touch, routes: Sequence[Route], ground: Ground) -> Problem:
     )
 
 
-def cuts_that_miss(routes: Sequence[Route], landings: Sequence[Landing], where: Locate) -> Iterator[Problem]:
+def cuts_that_miss(
+    routes: Sequence[Route], connections: Sequence[Connection], where: Locate
+) -> Iterator[Problem]:
     """A problem for every member named under ``cut:`` that the end it is named for does not meet."""
-    for route, start, end in zip(routes, landings[::2], landings[1::2], strict=True):
+    for route, start, end in zip(routes, connections[::2], connections[1::2], strict=True):
         cut = route.draft.entry.cut
         if cut is None:
             continue
         for key, ends in (("start", (start,)), ("end", (end,)), ("either", (start, end))):
-            met = {routes[m.main].draft.name for landing in ends for m in landing.mains}
+            met = {routes[m.main].draft.name for connection in ends for m in connection.mains}
             for i, name in enumerate(getattr(cut, key)):
                 if name not in met:
                     yield Problem(

@@ -85,7 +85,7 @@ def rings(arcs: Sequence[Arc], radii: Sequence[float]) -> Rings:
     )
 
 
-def straight_hits(base: Array, axis: Array, reach: Array, tubes: Straights) -> Array:
+def straight_intersections(base: Array, axis: Array, reach: Array, tubes: Straights) -> Array:
     """First entries (k, n) of wall lines into straight tubes, w in mm.
 
     The line passes the tube's axis at distance e, so it enters at w0 + sqrt(R^2 - e^2) / sin b, where b is
@@ -114,7 +114,7 @@ def straight_hits(base: Array, axis: Array, reach: Array, tubes: Straights) -> A
     return np.where(enters & (np.abs(w) <= reach[:, None]), w, NONE)
 
 
-def ring_hits(base: Array, axis: Array, reach: Array, tubes: Rings) -> Array:
+def ring_intersections(base: Array, axis: Array, reach: Array, tubes: Rings) -> Array:
     """First entries (k, n) of wall lines into bent tubes, w in mm.
 
     On a line whose nearest point to the ring's centre is at x = 0 the torus is x^4 + p x^2 + q x + r = 0

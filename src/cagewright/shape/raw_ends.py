@@ -20,7 +20,7 @@ JOINED = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Tip:
+class RawEnd:
     """One end of a member before it is cut.
 
     Attributes:
@@ -70,20 +70,20 @@ class Meeting:
 
 
 Meetings = Mapping[int, Mapping[int, Meeting]]
-"""By index of the tip, then of the other member."""
+"""By index of the end, then of the other member."""
 
 
-def tips_of(routes: Sequence[Route]) -> list[Tip]:
+def raw_ends_of(routes: Sequence[Route]) -> list[RawEnd]:
     """Both ends of every member: those of member i are 2 i and 2 i + 1."""
     index = {route.draft.name: i for i, route in enumerate(routes)}
-    return [_tip(route, i, which, index) for i, route in enumerate(routes) for which in ("start", "end")]
+    return [_raw_end(route, i, which, index) for i, route in enumerate(routes) for which in ("start", "end")]
 
 
-def _tip(route: Route, member: int, which: Which, index: Mapping[str, int]) -> Tip:
+def _raw_end(route: Route, member: int, which: Which, index: Mapping[str, int]) -> RawEnd:
     first = which == "start"
     piece = route.path.pieces[0 if first else -1]
     place = route.draft.entry.path[0 if first else -1]
-    return Tip(
+    return RawEnd(
         member=member,
         which=which,
         point=piece.start if first else piece.stop,
@@ -105,7 +105,7 @@ def _asked(route: Route, which: Which, index: Mapping[str, int]) -> tuple[int, .
     return tuple(index[n] for n in names if n in index)
 
 
-def meetings_of(routes: Sequence[Route], tips: Sequence[Tip], touches: Sequence[Touch]) -> Meetings:
+def meetings_of(routes: Sequence[Route], raw_ends: Sequence[RawEnd], touches: Sequence[Touch]) -> Meetings:
     """Every tube that runs into a member within the zone of one of its ends."""
     pairs: dict[tuple[int, int], list[int]] = {}
     for k, touch in enumerate(touches):
@@ -116,7 +116,7 @@ def meetings_of(routes: Sequence[Route], tips: Sequence[Tip], touches: Sequence[
         tube = routes[main]
         for t in (2 * member, 2 * member + 1):
             meeting = meeting_with(
-                main, tube.path, tube.tube.radius, tips[t], [touches[k] for k in used], used
+                main, tube.path, tube.tube.radius, raw_ends[t], [touches[k] for k in used], used
             )
             if meeting is not None:
                 found.setdefault(t, {})[main] = meeting
@@ -124,20 +124,20 @@ def meetings_of(routes: Sequence[Route], tips: Sequence[Tip], touches: Sequence[
 
 
 def meeting_with(
-    main: int, path: Chain, radius: float, tip: Tip, touches: Sequence[Touch], names: Sequence[int]
+    main: int, path: Chain, radius: float, raw_end: RawEnd, touches: Sequence[Touch], names: Sequence[int]
 ) -> Meeting | None:
-    """How another tube runs into the tip's member near the tip, or None where it does not.
+    """How another tube runs into the end's member near the end, or None where it does not.
 
     Args:
         main: index of the other member.
         path: its centre line.
         radius: its outside, mm.
-        tip: the end.
+        raw_end: the end.
         touches: every overlap of the two.
         names: their indices.
     """
-    zone = min(ZONE * (tip.radius + radius), 0.5 * tip.run)
-    spans = _from_tip(tip, touches, names)
+    zone = min(ZONE * (raw_end.radius + radius), 0.5 * raw_end.run)
+    spans = _from_end(raw_end, touches, names)
     if not spans or min(spans)[0] >= zone:
         return None
     used, reach = list[int](), 0.0
@@ -146,7 +146,7 @@ def meeting_with(
             break
         used.append(k)
         reach = max(reach, high)
-    along, away = nearest(path, tip.point)
+    along, away = nearest(path, raw_end.point)
     return Meeting(
         main=main,
         along=along,
@@ -157,19 +157,21 @@ def meeting_with(
     )
 
 
-def _from_tip(tip: Tip, touches: Sequence[Touch], names: Sequence[int]) -> list[tuple[float, float, int]]:
-    """Each overlap's nearest and furthest place from the tip along its member, mm, with its index."""
-    spans = [t.on_a if t.a == tip.member else t.on_b for t in touches]
-    if tip.which == "start":
+def _from_end(
+    raw_end: RawEnd, touches: Sequence[Touch], names: Sequence[int]
+) -> list[tuple[float, float, int]]:
+    """Each overlap's nearest and furthest place from the end along its member, mm, with its index."""
+    spans = [t.on_a if t.a == raw_end.member else t.on_b for t in touches]
+    if raw_end.which == "start":
         return [(low, high, k) for (low, high), k in zip(spans, names, strict=True)]
-    return [(tip.run - high, tip.run - low, k) for (low, high), k in zip(spans, names, strict=True)]
+    return [(raw_end.run - high, raw_end.run - low, k) for (low, high), k in zip(spans, names, strict=True)]
 
 
-def together(tip: Tip, other: Tip) -> bool:
+def together(raw_end: RawEnd, other: RawEnd) -> bool:
     """Whether two ends are near enough for one to be in the other's way."""
-    return float(length(tip.point - other.point)) < 2.0 * ZONE * (tip.radius + other.radius)
+    return float(length(raw_end.point - other.point)) < 2.0 * ZONE * (raw_end.radius + other.radius)
 
 
-def one_spot(tip: Tip, other: Tip) -> bool:
+def one_spot(raw_end: RawEnd, other: RawEnd) -> bool:
     """Whether two ends share one spot: each end point within the larger tube's radius of the other."""
-    return float(length(tip.point - other.point)) < max(tip.radius, other.radius)
+    return float(length(raw_end.point - other.point)) < max(raw_end.radius, other.radius)

@@ -6,7 +6,14 @@ import numpy as np
 import pytest
 
 from cagewright.base.curves import Arc, Line
-from cagewright.shape.hits import ring_hits, ring_normals, rings, straight_hits, straight_normals, straights
+from cagewright.shape.intersections import (
+    ring_intersections,
+    ring_normals,
+    rings,
+    straight_intersections,
+    straight_normals,
+    straights,
+)
 
 FAR = np.array([1e6])
 
@@ -47,7 +54,7 @@ def test_bends_against_polynomial_roots(turned):
         axis = rng.normal(size=3)
         axis /= np.linalg.norm(axis)
         base = rng.uniform(-180, 180, (1, 25, 3))
-        ours = ring_hits(base, axis[None], FAR, tube)[0]
+        ours = ring_intersections(base, axis[None], FAR, tube)[0]
         for point, w in zip(base[0], ours, strict=True):
             want = max(entries(point, axis, 135.0, 22.5, turned), default=-math.inf)
             if math.isinf(want) or math.isinf(w):
@@ -63,7 +70,7 @@ def test_lines_in_the_plane_and_square_to_it(axis):
     # the quartic loses its odd term: the case that trips closed forms
     tube = rings([ring(100.0)], [20.0])
     base = np.array([[[80.0, 40.0, 0.0], [60.0, 60.0, 5.0], [0.0, 110.0, -3.0]]])
-    ours = ring_hits(base, np.array([axis]), FAR, tube)[0]
+    ours = ring_intersections(base, np.array([axis]), FAR, tube)[0]
     for point, w in zip(base[0], ours, strict=True):
         want = max(entries(point, np.array(axis), 100.0, 20.0, 3.14), default=-math.inf)
         assert w == pytest.approx(want, abs=1e-9)
@@ -72,7 +79,7 @@ def test_lines_in_the_plane_and_square_to_it(axis):
 def test_a_line_that_only_touches_counts():
     tube = rings([ring(100.0)], [20.0])
     base = np.array([[[0.0, 120.0, -50.0], [0.0, 120.0 + 1e-4, -50.0]]])
-    touching, past = ring_hits(base, np.array([[0, 0, 1.0]]), FAR, tube)[0]
+    touching, past = ring_intersections(base, np.array([[0, 0, 1.0]]), FAR, tube)[0]
     assert touching == pytest.approx(50.0, abs=1e-3)
     assert past == -math.inf
 
@@ -80,14 +87,14 @@ def test_a_line_that_only_touches_counts():
 def test_straights_end_where_they_end():
     tube = straights([Line(start=np.zeros(3), stop=np.array([100.0, 0, 0]))], [20.0])
     base = np.array([[[50.0, 0, 0], [-1.0, 0, 0], [101.0, 0, 0], [50.0, 20.0, 0], [50.0, 20.001, 0]]])
-    hits = straight_hits(base, np.array([[0, 0, 1.0]]), FAR, tube)[0]
+    hits = straight_intersections(base, np.array([[0, 0, 1.0]]), FAR, tube)[0]
     assert hits == pytest.approx([20.0, -math.inf, -math.inf, 0.0, -math.inf], abs=1e-3)
 
 
 def test_reach_is_kept():
     tube = straights([Line(start=np.zeros(3), stop=np.array([100.0, 0, 0]))], [20.0])
     base = np.array([[[50.0, 0, 0]]])
-    assert straight_hits(base, np.array([[0, 0, 1.0]]), np.array([19.0]), tube)[0, 0] == -math.inf
+    assert straight_intersections(base, np.array([[0, 0, 1.0]]), np.array([19.0]), tube)[0, 0] == -math.inf
 
 
 def test_normals_point_out():

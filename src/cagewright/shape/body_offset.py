@@ -17,7 +17,7 @@ from cagewright.shape.types import Array, Cage, Foot, Member
 TARGET_GAP = 10.0
 """Wanted between a tube and the structure it follows, mm: common practice, no source."""
 
-HUGS: dict[Role, frozenset[LineKind]] = {
+FOLLOWED: dict[Role, frozenset[LineKind]] = {
     "main rollbar": frozenset({"roof rail", "roof", "section"}),
     "front rollbar": frozenset({"pillar", "roof rail", "header"}),
     "lateral rollbar": frozenset({"pillar", "roof rail"}),
@@ -28,7 +28,7 @@ HUGS: dict[Role, frozenset[LineKind]] = {
     "sill bar": frozenset({"sill"}),
 }
 """Which structure each role is laid along."""
-HUG_REACH = 120.0
+OFFSET_REACH = 120.0
 """A tube further than this from a line does not follow it there, mm."""
 ROOF_SKIN = "the roof skin between its measured lines"
 UP_TO = 0.35
@@ -38,7 +38,7 @@ ALONG = 0.7
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Hug:
+class BodyOffset:
     """How closely a member follows one body line, where they run side by side.
 
     Attributes:
@@ -79,50 +79,50 @@ class FootReach:
     bending: float
 
 
-def hugs(cage: Cage, shell: Shell) -> tuple[Hug, ...]:
+def body_offsets(cage: Cage, shell: Shell) -> tuple[BodyOffset, ...]:
     """How closely each member follows the lines its role is laid along, in the members' order.
 
     Where no such line was measured, the scan stands in for it.
     """
     feet = {foot.name: foot for foot in cage.feet}
     skin = roof_skin(shell)
-    found: list[Hug | None] = []
+    found: list[BodyOffset | None] = []
     for member in cage.members:
-        kinds = HUGS.get(member.role, frozenset())
+        kinds = FOLLOWED.get(member.role, frozenset())
         if kinds:
-            found += _hugs_of(member, stations_of(member, feet), kinds, shell, skin)
-    return tuple(hug for hug in found if hug is not None)
+            found += _offsets_of(member, stations_of(member, feet), kinds, shell, skin)
+    return tuple(offset for offset in found if offset is not None)
 
 
-def _hugs_of(
+def _offsets_of(
     member: Member, place: Stations, kinds: frozenset[LineKind], shell: Shell, skin: Mesh | None
-) -> list[Hug | None]:
+) -> list[BodyOffset | None]:
     over = skin if "roof" in kinds else None
     # the roof is followed as a skin, not along the line in its middle
     lines = tuple(x for x in shell.lines if x.kind in kinds and not (over and x.kind == "roof"))
     if not lines and over is None:
-        return [_skin_hug(member, place, shell.scan.mesh, shell.scan.name)] if shell.scan else []
-    near = boxes_apart(place.points, lines) < HUG_REACH
-    found = [_hug(member, place, line) for line, yes in zip(lines, near, strict=True) if yes]
-    return found if over is None else [*found, _skin_hug(member, place, over, ROOF_SKIN)]
+        return [_skin_offset(member, place, shell.scan.mesh, shell.scan.name)] if shell.scan else []
+    near = boxes_apart(place.points, lines) < OFFSET_REACH
+    found = [_line_offset(member, place, line) for line, yes in zip(lines, near, strict=True) if yes]
+    return found if over is None else [*found, _skin_offset(member, place, over, ROOF_SKIN)]
 
 
-def _skin_hug(member: Member, place: Stations, skin: Mesh, name: str) -> Hug | None:
+def _skin_offset(member: Member, place: Stations, skin: Mesh, name: str) -> BodyOffset | None:
     """How closely the member follows a surface, where it runs along it rather than up to it."""
-    found = nearest(skin, place.points, limit=HUG_REACH + member.tube.od / 2.0)
+    found = nearest(skin, place.points, limit=OFFSET_REACH + member.tube.od / 2.0)
     toward = (found.on - place.points) / np.maximum(found.away, 1e-9)[:, None]
     with np.errstate(invalid="ignore"):
         beside = np.isfinite(found.away) & (np.abs(dot(_tangents(member, place), toward)) < UP_TO)
     if np.count_nonzero(beside) < 2:
         return None
     gap = np.maximum(found.away[beside] - member.tube.od / 2.0, 0.0)
-    return _hug_of(member, name, gap, place.along[beside])
+    return _offset_of(member, name, gap, place.along[beside])
 
 
-def _hug(member: Member, place: Stations, line: BodyLine) -> Hug | None:
+def _line_offset(member: Member, place: Stations, line: BodyLine) -> BodyOffset | None:
     on = nearest_on_line(line, place.points)
     last = len(line.points) - 1
-    beside = (on.part > 1e-6) & (on.part < last - 1e-6) & (on.away < HUG_REACH)
+    beside = (on.part > 1e-6) & (on.part < last - 1e-6) & (on.away < OFFSET_REACH)
     if np.count_nonzero(beside) < 2:
         return None
     parallel = beside & (np.abs(dot(_tangents(member, place), line_direction(line, on))) > ALONG)
@@ -131,11 +131,11 @@ def _hug(member: Member, place: Stations, line: BodyLine) -> Hug | None:
         parallel = np.zeros_like(beside)
         parallel[np.argmin(np.where(beside, on.away, np.inf))] = True
     gap, along = np.maximum(on.away[parallel] - member.tube.od / 2.0, 0.0), place.along[parallel]
-    return _hug_of(member, line.name, gap, along)
+    return _offset_of(member, line.name, gap, along)
 
 
-def _hug_of(member: Member, line: str, gap: Array, along: Array) -> Hug:
-    return Hug(
+def _offset_of(member: Member, line: str, gap: Array, along: Array) -> BodyOffset:
+    return BodyOffset(
         member=member.name,
         line=line,
         mean=float(gap.mean()),
