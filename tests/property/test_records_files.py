@@ -9,12 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.records.bring import import_job
 from cagewright.records.entries import Hand, add_reading
+from cagewright.records.exporting import export_job
+from cagewright.records.importing import import_job
 from cagewright.records.integrity import health
 from cagewright.records.jobs import history, new_job
 from cagewright.records.opening import opened
-from cagewright.records.pack import export_job
 from cagewright.records.rescuing import rescue
 from cases import cases
 

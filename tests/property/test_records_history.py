@@ -8,13 +8,13 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.records.bring import import_job
 from cagewright.records.entries import Hand, add_note, add_reading, correct, sign, still_as_signed, tick
+from cagewright.records.exporting import export_job
+from cagewright.records.importing import import_job
 from cagewright.records.integrity import health
 from cagewright.records.jobs import history, new_job
 from cagewright.records.judging import judge
 from cagewright.records.opening import Record, opened
-from cagewright.records.pack import export_job
 from cagewright.records.rack import on_hand, put, use_up
 from cagewright.records.rescuing import rescue
 from cagewright.records.types import Piece

@@ -8,10 +8,10 @@ from pathlib import Path
 
 from cagewright.base.answers import Answer
 from cagewright.records.backup import back_up, restore
-from cagewright.records.bring import import_job
+from cagewright.records.exporting import export_job
+from cagewright.records.importing import import_job
 from cagewright.records.integrity import health
 from cagewright.records.opening import opened
-from cagewright.records.pack import export_job
 from cagewright.records.rescuing import rescue, write_rescued
 from cagewright.records.types import (
     ShopJob,

@@ -10,11 +10,11 @@ from sqlalchemy import Connection, select
 from sqlalchemy.exc import IntegrityError
 
 from cagewright.base.problems import Problem, ProblemsFound
+from cagewright.records.hashing import chain_hash
 from cagewright.records.jobs import job_row, newest_revision
 from cagewright.records.judging import in_utc, judge, time_faults
 from cagewright.records.opening import Record, reading, utc_now, writing
 from cagewright.records.rows import Row, append, fields_or_problems, keepable, rows_of, to_entry
-from cagewright.records.seal import digest
 from cagewright.records.tables import entries
 from cagewright.records.troubles import problem
 from cagewright.records.types import Axis, Entry, EntryKind, Kept, ReadingSort, TickKind
@@ -120,7 +120,7 @@ def sign(record: Record, job: str, statement: str, *, hand: Hand, standing: str 
     words = fields_or_problems(record.name, {"subject": statement, "other": standing}, must=("subject",))
     with writing(record) as connection:
         row = job_row(connection, record.name, job)
-        text = digest(_seals(connection, row["uid"], None))
+        text = chain_hash(_hashes(connection, row["uid"], None))
         return _add(connection, record, row, hand, {**words, "kind": "sign-off", "text": text})
 
 
@@ -131,10 +131,10 @@ def still_as_signed(record: Record, entry: Entry) -> bool:
         ProblemsFound: the database refused.
     """
     with reading(record) as connection:
-        return digest(_seals(connection, entry.job_uid, entry.id)) == entry.text
+        return chain_hash(_hashes(connection, entry.job_uid, entry.id)) == entry.text
 
 
-def _seals(connection: Connection, job_uid: str, before: int | None) -> list[str]:
+def _hashes(connection: Connection, job_uid: str, before: int | None) -> list[str]:
     wanted = [entries.c.job_uid == job_uid]
     if before is not None:
         wanted.append(entries.c.id < before)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from sqlalchemy import Connection, func, inspect, select, text
 
+from cagewright.records.hashing import row_hash
 from cagewright.records.opening import Record, reading, version_of
 from cagewright.records.rows import rows_of
-from cagewright.records.seal import seal
 from cagewright.records.tables import TABLES
 from cagewright.records.types import Health
 
@@ -23,7 +23,7 @@ def health(record: Record) -> Health:
             name: connection.scalar(select(func.count()).select_from(TABLES[name])) or 0 for name in TABLES
         }
         for name in TABLES:
-            faults += _seals(connection, name)
+            faults += _hashes(connection, name)
         return Health(record=record.name, version=version_of(connection), rows=rows, faults=tuple(faults))
 
 
@@ -35,8 +35,8 @@ def _pages(connection: Connection) -> list[str]:
     return [*(line for line in said if line != "ok"), *(f"{row[0]}: a row refers to none" for row in loose)]
 
 
-def _seals(connection: Connection, table: str) -> list[str]:
-    broken = [row["id"] for row in rows_of(connection, TABLES[table]) if seal(row) != row["seal"]]
+def _hashes(connection: Connection, table: str) -> list[str]:
+    broken = [row["id"] for row in rows_of(connection, TABLES[table]) if row_hash(row) != row["seal"]]
     return [f"{table}: row {number} is not as it was entered" for number in broken]
 
 

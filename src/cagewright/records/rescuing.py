@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from cagewright.base.files import write_atomically
+from cagewright.records.hashing import row_hash
 from cagewright.records.pages import rows_in
-from cagewright.records.seal import seal
 from cagewright.records.tables import TABLES
 from cagewright.records.types import Rescued
 
@@ -47,7 +47,7 @@ def rescue(path: Path) -> Rescued:
 
 def _fits(row: dict[str, object]) -> bool:
     with contextlib.suppress(TypeError, UnicodeError):
-        return seal(row) == row.get("seal")
+        return row_hash(row) == row.get("seal")
     return False
 
 

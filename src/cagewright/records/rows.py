@@ -10,8 +10,8 @@ from typing import Any
 from sqlalchemy import Connection, Table, insert, select
 
 from cagewright.base.problems import Problem, ProblemsFound
+from cagewright.records.hashing import row_hash
 from cagewright.records.opening import utc_now
-from cagewright.records.seal import seal
 from cagewright.records.troubles import problem
 from cagewright.records.types import Entry, Move, Piece, PlanText, Revision, ShopJob
 
@@ -24,7 +24,7 @@ Row = dict[str, Any]
 def append(connection: Connection, table: Table, fields: Mapping[str, Any]) -> Row:
     """The new row as recorded: the fields, its own name, the time and its seal."""
     row: Row = {"uid": uuid.uuid4().hex, "entered": utc_now(), **fields}
-    row["seal"] = seal(row)
+    row["seal"] = row_hash(row)
     done = connection.execute(insert(table), row)
     return row | {"id": done.inserted_primary_key[0] if done.inserted_primary_key else 0}
 

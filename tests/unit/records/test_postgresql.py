@@ -16,12 +16,12 @@ from sqlalchemy import create_engine, text
 from cagewright.base.problems import ProblemsFound
 from cagewright.records import opening, tables
 from cagewright.records.backup import back_up
-from cagewright.records.bring import import_job
 from cagewright.records.entries import Hand, add_reading, correct, sign, still_as_signed
+from cagewright.records.exporting import export_job
+from cagewright.records.importing import import_job
 from cagewright.records.integrity import health
 from cagewright.records.jobs import all_jobs, history, new_job
 from cagewright.records.opening import opened, reading, writing
-from cagewright.records.pack import export_job
 from cagewright.records.rack import on_hand, put, use_up
 from cagewright.records.types import Piece
 

@@ -4,7 +4,7 @@ import sqlalchemy as sa
 from alembic import op
 
 from cagewright.records.guards import guard, unguard
-from cagewright.records.seal import seal
+from cagewright.records.hashing import row_hash
 
 revision = "0002"
 down_revision = "0001"
@@ -33,7 +33,7 @@ def _seal_all(table: str) -> None:
     for row in bound.execute(sa.text(f"SELECT * FROM {table}")).mappings().all():
         bound.execute(
             sa.text(f"UPDATE {table} SET seal = :seal WHERE id = :id"),
-            {"seal": seal({str(k): v for k, v in row.items()}), "id": row["id"]},
+            {"seal": row_hash({str(k): v for k, v in row.items()}), "id": row["id"]},
         )
 
 

@@ -11,14 +11,14 @@ from typing import Any
 import pytest
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.records import parcel
-from cagewright.records.bring import import_job
+from cagewright.records import archive
 from cagewright.records.entries import Hand, add_reading, correct, sign, still_as_signed, tick
+from cagewright.records.exporting import export_job
+from cagewright.records.hashing import row_hash
+from cagewright.records.importing import import_job
 from cagewright.records.integrity import health
 from cagewright.records.jobs import add_revision, all_jobs, history, new_job
 from cagewright.records.opening import Record, opened
-from cagewright.records.pack import export_job
-from cagewright.records.seal import seal
 from cagewright.records.types import PlanText
 
 ANN = Hand(by="Ann", step="3")
@@ -175,7 +175,7 @@ def test_no_link_is_taken(sent: Path, tmp_path: Path):
 def test_a_bomb_is_stopped_whatever_the_zip_says(sent: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
     zipped(sent, sealed_again({**files_of(sent), "papers/big.txt": bytes(3_000_000)}))
     assert sent.stat().st_size < 20_000
-    monkeypatch.setattr(parcel, "MOST_BYTES", 2_000_000)
+    monkeypatch.setattr(archive, "MOST_BYTES", 2_000_000)
     refused(sent, tmp_path, "too-much")
 
 
@@ -202,7 +202,7 @@ def lines(change: Callable[[dict[str, Any]], None], *, seal_it: bool) -> Callabl
         rows = [json.loads(line) for line in raw.splitlines()]
         change(rows[0])
         if seal_it:
-            rows[0]["seal"] = seal(rows[0])
+            rows[0]["seal"] = row_hash(rows[0])
         return b"".join(json.dumps(row).encode() + b"\n" for row in rows)
 
     return edit

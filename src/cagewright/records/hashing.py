@@ -1,4 +1,4 @@
-"""A row's seal: a digest of its fields, so that a byte changed behind the program's back is seen."""
+"""The hash of a row (its column ``seal``) and of a chain of them: a byte changed by others is seen."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ _OUTSIDE = frozenset({"id", "seal"})
 """A row's number differs from record to record; its seal cannot hold itself."""
 
 
-def seal(row: Mapping[str, Any]) -> str:
+def row_hash(row: Mapping[str, Any]) -> str:
     """SHA-256 of the row's fields other than its number and seal, 64 hexadecimal digits."""
     plain = {key: _plain(value) for key, value in row.items() if key not in _OUTSIDE}
     text = json.dumps(plain, sort_keys=True, ensure_ascii=True, separators=(",", ":"))
@@ -22,6 +22,6 @@ def _plain(value: Any) -> Any:
     return int(value) if isinstance(value, bool) else value
 
 
-def digest(seals: Iterable[str]) -> str:
-    """SHA-256 of seals in order, 64 hexadecimal digits: stands for all the rows they belong to."""
-    return hashlib.sha256("\n".join(seals).encode("ascii")).hexdigest()
+def chain_hash(hashes: Iterable[str]) -> str:
+    """SHA-256 of row hashes in order, 64 hexadecimal digits: stands for all the rows they belong to."""
+    return hashlib.sha256("\n".join(hashes).encode("ascii")).hexdigest()

@@ -12,7 +12,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any, cast
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
-from cagewright.records.pack import FORMAT, MOST_BYTES, MOST_FILES
+from cagewright.records.exporting import FORMAT, MOST_BYTES, MOST_FILES
 from cagewright.records.troubles import problem
 
 _OWN = frozenset({
@@ -30,14 +30,14 @@ _BROKEN = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, Runtim
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Parcel:
+class Archive:
     """A zip's files by name, all of them as its manifest has them."""
 
     name: str
     files: dict[str, bytes]
 
 
-def read_parcel(path: Path) -> Parcel:
+def read_archive(path: Path) -> Archive:
     """The zip's files.
 
     Raises:
@@ -53,7 +53,7 @@ def read_parcel(path: Path) -> Parcel:
         found = f"the zip cannot be read ({wrong})"
         raise ProblemsFound([problem("bad-zip", name, found, "wanted a job's zip")]) from wrong
     _as_sent(files, name)
-    return Parcel(name=name, files=files)
+    return Archive(name=name, files=files)
 
 
 def _unpacked(packed: zipfile.ZipFile, name: str) -> dict[str, bytes]:
@@ -154,15 +154,15 @@ def _bad(where: Where, why: str) -> Problem:
     return Problem(code="bad-line", where=where, found=f"the line cannot be read ({why})", wanted=wanted)
 
 
-def lines_of(parcel: Parcel, file: str) -> list[tuple[Where, dict[str, Any]]]:
+def lines_of(archive: Archive, file: str) -> list[tuple[Where, dict[str, Any]]]:
     """Each line of the file as an object, with where it stands.
 
     Raises:
         ProblemsFound: a line is none.
     """
     found: list[tuple[Where, dict[str, Any]]] = []
-    for number, raw in enumerate(parcel.files[file].split(b"\n"), start=1):
+    for number, raw in enumerate(archive.files[file].split(b"\n"), start=1):
         if raw.strip():
-            where = Where(file=f"{parcel.name}!{file}", line=number, col=1)
+            where = Where(file=f"{archive.name}!{file}", line=number, col=1)
             found.append((where, json_of(raw, where)))
     return found

@@ -12,10 +12,10 @@ from sqlalchemy.exc import IntegrityError
 
 from cagewright.base.files import cannot_write, write_atomically
 from cagewright.base.problems import Problem, ProblemsFound, Where
+from cagewright.records.archive import Archive, json_of, lines_of, read_archive
+from cagewright.records.hashing import row_hash
 from cagewright.records.opening import Record, writing
-from cagewright.records.parcel import Parcel, json_of, lines_of, read_parcel
 from cagewright.records.rows import Row, append, fields_or_problems, keepable, rows_of, to_job
-from cagewright.records.seal import seal
 from cagewright.records.tables import entries, jobs, revisions
 from cagewright.records.troubles import problem
 from cagewright.records.types import Axis, Brought, EntryKind, ReadingSort
@@ -40,11 +40,11 @@ def import_job(record: Record, source: Path, *, name: str = "", papers_to: Path 
     Raises:
         ProblemsFound: the zip is not sound, its rows clash with those that are here, or the name is taken.
     """
-    parcel = read_parcel(source)
-    job, plans, lines = _job(parcel), _rows(parcel, ("revisions.jsonl",), revisions), _entries(parcel)
+    archive = read_archive(source)
+    job, plans, lines = _job(archive), _rows(archive, ("revisions.jsonl",), revisions), _entries(archive)
     _belong(job, plans, lines)
-    papers = tuple(n for n in parcel.files if n.startswith("papers/"))
-    _room_for(parcel, papers, papers_to)
+    papers = tuple(n for n in archive.files if n.startswith("papers/"))
+    _room_for(archive, papers, papers_to)
     try:
         with writing(record) as connection:
             here = _settle(connection, record, job, fields_or_problems(record.name, {"name": name})["name"])
@@ -55,9 +55,9 @@ def import_job(record: Record, source: Path, *, name: str = "", papers_to: Path 
     except IntegrityError as wrong:
         found = "a line corrects one that was corrected here otherwise, or refers to one that is nowhere"
         raise ProblemsFound([
-            problem("clash", parcel.name, found, "wanted one correction of each line")
+            problem("clash", archive.name, found, "wanted one correction of each line")
         ]) from wrong
-    _write(parcel, papers, papers_to)
+    _write(archive, papers, papers_to)
     return Brought(
         job=to_job(here),
         added={table: new for table, (new, _) in counts.items()},
@@ -66,21 +66,21 @@ def import_job(record: Record, source: Path, *, name: str = "", papers_to: Path 
     )
 
 
-def _job(parcel: Parcel) -> Row:
-    where = Where(file=f"{parcel.name}!job.json")
-    row = _checked(jobs, json_of(parcel.files["job.json"], where), where)
+def _job(archive: Archive) -> Row:
+    where = Where(file=f"{archive.name}!job.json")
+    row = _checked(jobs, json_of(archive.files["job.json"], where), where)
     if row["units"] not in {"mm", "in"} or not row["name"].strip():
         raise ProblemsFound([_bad(where, "its name or units cannot be")])
     return row
 
 
-def _entries(parcel: Parcel) -> list[Located]:
+def _entries(archive: Archive) -> list[Located]:
     """The history's lines, in the order they were entered.
 
     Raises:
         ProblemsFound: one is of a kind that there is not.
     """
-    found = _rows(parcel, ("readings.jsonl", "history.jsonl"), entries)
+    found = _rows(archive, ("readings.jsonl", "history.jsonl"), entries)
     wrong = [
         _bad(where, f"'{row[key][:40]}' is no {key}")
         for where, row in found
@@ -92,9 +92,9 @@ def _entries(parcel: Parcel) -> list[Located]:
     return found
 
 
-def _rows(parcel: Parcel, files: tuple[str, ...], table: Table) -> list[Located]:
+def _rows(archive: Archive, files: tuple[str, ...], table: Table) -> list[Located]:
     """The rows of those files, in the order they were entered."""
-    found = [(w, _checked(table, data, w)) for file in files for w, data in lines_of(parcel, file)]
+    found = [(w, _checked(table, data, w)) for file in files for w, data in lines_of(archive, file)]
     return sorted(found, key=lambda located: located[1]["id"])
 
 
@@ -112,7 +112,7 @@ def _checked(table: Table, data: dict[str, Any], where: Where) -> Row:
         kinds = _TYPES.get(str(columns[key].type).split(" ")[0], (str,))
         if not ((value is None and columns[key].nullable) or _is_one(value, kinds)):
             raise ProblemsFound([_bad(where, f"'{key}' is no {kinds[0].__name__}")])
-    if seal(data) != data["seal"]:
+    if row_hash(data) != data["seal"]:
         raise ProblemsFound([_bad(where, "it is not as it was entered")])
     return data
 
@@ -189,7 +189,7 @@ def _add(connection: Connection, table: Table, rows: list[Located]) -> tuple[int
     return len(new), len(rows) - len(new)
 
 
-def _room_for(parcel: Parcel, papers: tuple[str, ...], folder: Path | None) -> None:
+def _room_for(archive: Archive, papers: tuple[str, ...], folder: Path | None) -> None:
     """Refuse to put a paper over another one.
 
     Raises:
@@ -198,7 +198,7 @@ def _room_for(parcel: Parcel, papers: tuple[str, ...], folder: Path | None) -> N
     wrong = [
         problem("exists", path.as_posix(), "another file is there", "wanted a folder where it is not")
         for name, path in _places(papers, folder)
-        if path.exists() and (path.is_dir() or path.read_bytes() != parcel.files[name])
+        if path.exists() and (path.is_dir() or path.read_bytes() != archive.files[name])
     ]
     if wrong:
         raise ProblemsFound(wrong)
@@ -208,10 +208,10 @@ def _places(papers: tuple[str, ...], folder: Path | None) -> list[tuple[str, Pat
     return [] if folder is None else [(name, folder / name.removeprefix("papers/")) for name in papers]
 
 
-def _write(parcel: Parcel, papers: tuple[str, ...], folder: Path | None) -> None:
+def _write(archive: Archive, papers: tuple[str, ...], folder: Path | None) -> None:
     for name, path in _places(papers, folder):
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
         except OSError as wrong:
             raise ProblemsFound([cannot_write(path, wrong)]) from wrong
-        write_atomically(path, parcel.files[name])
+        write_atomically(path, archive.files[name])
