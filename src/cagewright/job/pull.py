@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import partial
 from typing import Literal
 
@@ -28,6 +28,7 @@ from cagewright.fitup.pull import (
     off_words,
     stands_of,
 )
+from cagewright.fitup.tacked import part_of
 from cagewright.frame.errors import FrameError
 from cagewright.job.marks import Wanted
 from cagewright.job.opening import Job
@@ -304,7 +305,7 @@ def pull_sheet(job: Job, answer: PullAnswer) -> Sheet:
 
 
 def _drawings(job: Job, pulls: Sequence[PullRow], there: Sequence[str]) -> list[Drawing]:
-    part = replace(job.cage, members=tuple(m for m in job.cage.members if m.name in there))
+    part = part_of(job.cage, there)
     wrong = tuple(dict.fromkeys(p.member for p in pulls))
     arrows = [
         Arrow(at=stop - way / STRETCH, way=way, text=str(p.number))
