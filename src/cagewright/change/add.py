@@ -9,7 +9,7 @@ import numpy as np
 from cagewright.base.curves import nearest
 from cagewright.base.names import listed
 from cagewright.base.problems import Problem, ProblemsFound
-from cagewright.base.vectors import Vector, length
+from cagewright.base.vectors import length
 from cagewright.change.before import (
     Altered,
     Before,
@@ -150,15 +150,10 @@ def _picked_up(before: Before, place: Place) -> Place:
     foot = next((f for f in ground.feet.values() if float(length(f.point - at)) <= REACH), None)
     if foot is not None:
         return AtFoot.model_construct(foot=foot.name)
-    on = _tube_at(before, at)
-    return place if on is None else nearest_place(on, at, ground) or place
-
-
-def _tube_at(before: Before, at: Vector) -> str | None:
-    """The member whose middle line is nearest of those that the point lies in or close to."""
-    lines = [(name, path) for name, path in before.ground.paths.items() if path is not None]
+    lines = [(name, path) for name, path in ground.paths.items() if path is not None]
     away = sorted((nearest(path, at)[1], name) for name, path in lines)
-    return next((n for far, n in away if far <= radius_of(before.plan, n) + REACH), None)
+    on = next((n for far, n in away if far <= radius_of(before.plan, n) + REACH), None)
+    return place if on is None else nearest_place(on, at, ground) or place
 
 
 def _middle(before: Before, path: tuple[Place, ...]) -> float:

@@ -73,7 +73,12 @@ def apply(plan: Plan, change: ChangeEntry, at: At = in_change, known: Ground | N
         if not getattr(what, "one_side", False):
             altered = _APPLY[kind](before, what)
             return replace(altered, plan=_sayable("", plan, altered.plan, plan.units))
-        apart = replace(before, plan=_sides_apart(before), known=before.ground)
+        by_angles = welded_by_angles(plan)
+        if by_angles:
+            found = f"{', '.join(by_angles)} and mirror leave a weld out between angles"
+            wanted = "wanted a word such as outside there"
+            raise ProblemsFound(told("one-side", inside(("one_side",)), found, wanted))
+        apart = replace(before, plan=written_out(plan), known=before.ground)
         altered = _APPLY[kind](apart, what)
         changed = _sayable("", apart.plan, altered.plan, plan.units)
         return replace(altered, plan=paired_again(changed, plan))
@@ -104,12 +109,3 @@ def _sayable(key: str | int, old: Any, new: Any, units: LengthUnit) -> Any:
         )
         return tuple(_sayable(key, one, other, units) for one, other in zip(was, now, strict=True))
     return new
-
-
-def _sides_apart(before: Before) -> Plan:
-    by_angles = welded_by_angles(before.plan)
-    if by_angles:
-        found = f"{', '.join(by_angles)} and mirror leave a weld out between angles"
-        where = before.where(("one_side",))
-        raise ProblemsFound(told("one-side", where, found, "wanted a word such as outside there"))
-    return written_out(before.plan)

@@ -69,8 +69,15 @@ def _tube_for(before: Before, tubes: dict[str, TubeEntry], entry: MemberEntry, c
     if change.tube is None and change.clr is None:
         wanted = tubes[start].model_copy(update=said)
         bent = len(entry.path) > 2
-        alike = (n for n, t in tubes.items() if _same_size(t, wanted) and not (bent and t.clr is None))
-        found = next(alike, None)
+        found = next(
+            (
+                name
+                for name, t in tubes.items()
+                if abs(t.od - wanted.od) < SAME and abs(t.wall - wanted.wall) < SAME
+                if t.steel == wanted.steel and not (bent and t.clr is None)
+            ),
+            None,
+        )
         if found is not None:
             return found
         if change.od is not None:  # a die goes by the diameter
@@ -81,10 +88,6 @@ def _tube_for(before: Before, tubes: dict[str, TubeEntry], entry: MemberEntry, c
     name = equal or next(n for n in (f"{start}_{i}" for i in range(2, 10_000)) if n not in tubes)
     tubes[name] = tube
     return name
-
-
-def _same_size(one: TubeEntry, other: TubeEntry) -> bool:
-    return abs(one.od - other.od) < SAME and abs(one.wall - other.wall) < SAME and one.steel == other.steel
 
 
 def _retubed(before: Before, tube: TubeEntry, said: dict[str, Any]) -> TubeEntry:

@@ -38,7 +38,7 @@ def renamed(before: Before, change: RenameChange) -> Altered:
     known_owner(entries, old, kind, before.where((kind,)))
     if change.to != old and change.to in names_in(entries):
         raise ProblemsFound([taken(section, change.to, before.where(("to",)))])
-    new = {old: change.to}
+    new: dict[str, str] = {old: change.to}
     twin, made = (None if kind == "tube" else other_name(entries, old)), other_side(change.to, ())
     if (
         twin
@@ -50,18 +50,14 @@ def renamed(before: Before, change: RenameChange) -> Altered:
     for keys, its_kind, name in references(plan):
         if its_kind == kind and name in new:
             plan = _with(plan, keys, new[name])
-    entries = getattr(plan, section)
-    plan = with_entries(
-        plan, **{section: {new.get(n, n): _mirror_renamed(e, new) for n, e in entries.items()}}
-    )
+    followed: dict[str, Any] = {}
+    for name, entry in getattr(plan, section).items():
+        mirror = new.get(str(getattr(entry, "mirror", None)))
+        followed[new.get(name) or name] = entry.model_copy(update={"mirror": mirror}) if mirror else entry
+    plan = with_entries(plan, **{section: followed})
     said = listed([f"{was} to {now}" for was, now in new.items()])
     words = f"renamed {'' if kind == 'member' else f'{kind} '}{said}"
     return Altered(plan=plan, words=words, names={(kind, was): now for was, now in new.items()})
-
-
-def _mirror_renamed(entry: Any, new: dict[str, str]) -> Any:
-    mirror = getattr(entry, "mirror", None)
-    return entry.model_copy(update={"mirror": new[mirror]}) if mirror in new else entry
 
 
 def _with(value: Any, keys: Keys, new: str) -> Any:

@@ -167,7 +167,9 @@ def _put(document: Document, keys: Keys, was: Any, now: Any, behind: str | None)
     stands, there = _in_text(document, keys)
     if now is None or now is False or (isinstance(now, str | tuple | dict) and not now):
         return remove(document, stands) if there else document
-    old = _value_at(document, stands) if there else None
+    old: Any = document.source.data if there else None
+    for key in stands if there else ():
+        old = old[key]
     said = _said(document, keys[-1], old, was, now, units)
     one = _only_one(old, said)
     if one is not None:
@@ -198,13 +200,6 @@ def _in_text(document: Document, keys: Keys) -> tuple[Keys, bool]:
             return (*stands, *keys[n:]), False
         stands.append(key)
     return tuple(stands), True
-
-
-def _value_at(document: Document, keys: Keys) -> Any:
-    here: Any = document.source.data
-    for key in keys:
-        here = here[key]
-    return here
 
 
 def _said(document: Document, key: str | int, old: Any, was: Any, now: Any, units: LengthUnit) -> Any:

@@ -11,7 +11,7 @@ from cagewright.plan.source import Keys, Sources, home, label_at, label_of, wher
 from cagewright.plan.text import shown
 
 MOST = 200
-"""Problems told of one kind of reading; a file with more is past mending line by line."""
+"""Most problems reported of one reading."""
 
 MOST_LOOKS = 10_000
 """Words compared in search of nearest ones, in one reading: the search is slow."""

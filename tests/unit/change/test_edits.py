@@ -135,6 +135,11 @@ def test_a_place_at_a_point_moves_the_point_and_says_what_moves_with_it():
     assert "box section ahead of the hinge pillar" in foot.document.text
 
 
+def test_a_place_at_the_mirror_of_a_point_moves_the_point_mirrored():
+    asked = {"move": {"members": "main_hoop", "places": 5, "across": 665, "host": True}}
+    assert changed_lines(asked)[1].startswith("+ waist: {at: [1600, -665, 780], mirror: waist_right}")
+
+
 def test_a_place_can_leave_its_point():
     asked = {"move": {"members": "main_hoop", "places": 5, "across": 660}}
     assert changed_lines(asked) == ["- - waist_right", "+ - [1600, 660, 780]"]
