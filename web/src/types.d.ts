@@ -34,6 +34,19 @@ export interface BooksAnswer {
   books: BookRow[];
 }
 
+/** Tube to buy. */
+export interface Buying {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  revision: string;
+  rests_on: "estimate" | "cutting plan";
+  bars: number | null;
+  price: Value;
+  change: Value | null;
+  tubes: TubeToBuy[];
+}
+
 /** How one reading fits. */
 export interface CheckRow {
   reading: string;
@@ -85,7 +98,7 @@ export interface EditAnswer {
   state: State;
   words: string | null;
   changed: Delta | null;
-  figures: any;
+  figures: Figures | null;
   findings: FindingsAnswer | null;
   unjudged: Problem[];
   unseen: string;
@@ -105,6 +118,34 @@ export interface EndRow {
 export interface FieldChoice {
   value: string;
   words: string;
+}
+
+/** What each figure is more than before; None where it is as before or cannot be compared. */
+export interface FigureChanges {
+  mass: Value | null;
+  run: Value | null;
+  helmet: Value | null;
+  driver: Value | null;
+  body: Value | null;
+  members: number;
+  bends: number;
+  copes: number;
+  feet: number;
+  gussets: number;
+}
+
+/** The figures of a cage. */
+export interface Figures {
+  mass: Value;
+  run: Value;
+  members: number;
+  bends: number;
+  copes: number;
+  feet: number;
+  gussets: number;
+  buy: Buying;
+  gaps: GapFigures | null;
+  changes: FigureChanges | null;
 }
 
 /** How many findings of one judge have one verdict. */
@@ -156,6 +197,22 @@ export interface FindingsAnswer {
   counts: FindingCount[];
   rows: FindingRow[];
   failed: boolean;
+}
+
+/** A least gap: mm, below 0 where one is in the other; of which member, in words, and where. */
+export interface GapFigure {
+  gap: Value;
+  said: string;
+  member: string;
+  words: string;
+  point: Vec3;
+}
+
+/** The least gaps to the helmet, to the rest of the driver, and to the body; None where there is none. */
+export interface GapFigures {
+  helmet: GapFigure | null;
+  driver: GapFigure | null;
+  body: GapFigure | null;
 }
 
 /** How a joint has opened: its root gap and overlap, and what they ask for. */
@@ -766,6 +823,17 @@ export interface TubeChoice {
   steel: string;
   clr: number | null;
   members: number;
+}
+
+/** One tube by the cutting plan: what it is cut from, what is bought, what is to be seen to. */
+export interface TubeToBuy {
+  tube: string;
+  bars: number;
+  offcuts: number;
+  bought: Value;
+  price: Value;
+  proved: boolean;
+  problems: string[];
 }
 
 /** A figure of an answer. */

@@ -23,7 +23,7 @@ def test_an_edit_answers_with_all_it_changes(bench: Bench, folder: Path):
     assert answer["state"]["saved"] is True
     assert [m["name"] for m in answer["changed"]["members"]] == ["diagonal"]
     assert answer["changed"]["number"] == 2
-    assert answer["figures"]["changes"]["mass_kg"] < 0
+    assert answer["figures"]["changes"]["mass"]["value"] < 0
     assert "up: 320" in (folder / "plan.yaml").read_text(encoding="utf-8")
 
 

@@ -35,7 +35,7 @@ def test_a_trials_difference_is_of_the_same_scene(bench: Bench):
     tried = bench.edit({**raised(320), "trial": True}).json()
     drawn = changed(before, tried["changed"])
     assert [m["places"][0]["value"] for m in drawn["members"]] == [None, 320.0]
-    assert tried["figures"]["changes"]["mass_kg"] < 0.0
+    assert tried["figures"]["changes"]["mass"]["value"] < 0.0
     assert tried["findings"] is None
 
 

@@ -15,6 +15,7 @@ export function workLater(bench) {
   let running = false;
   let timer = 0;
   let given = /** @type {string | null} */ (null);
+  let planned = /** @type {number | null} */ (null); // what the cutting plan before the change came to
 
   /** @param {string|null} checking */
   const tell = (checking) => bench.set({ later: { ...bench.now.later, checking } }, 'later');
@@ -29,8 +30,9 @@ export function workLater(bench) {
     tell('checking …');
     const checks = await result('checks', (doing) => tell(doing ? `checking: ${doing} …` : 'checking …'));
     if (checks?.revision === bench.now.scene.revision) takeChecks(bench, checks.rows);
-    const bars = await result('bars', () => tell('cutting plan …'));
+    const bars = await result('bars', () => tell('cutting plan …'), { before: planned });
     if (bars?.revision === bench.now.scene.revision) bench.set({ later: { ...bench.now.later, bars } }, 'later');
+    planned = bars?.price.value ?? planned;
     given = revision;
     running = false;
     if (revision !== bench.now.scene.revision) return soon();
@@ -54,10 +56,10 @@ function takeChecks(bench, findings) {
   bench.weigh();
 }
 
-/** @param {string} kind @param {(doing: string) => void} heard @returns {Promise<any>} null where it failed */
-async function result(kind, heard) {
+/** @param {string} kind @param {(doing: string) => void} heard @param {object} [asked] @returns {Promise<any>} null where it failed */
+async function result(kind, heard, asked) {
   try {
-    const work = startWork(kind);
+    const work = startWork(kind, asked);
     work.onProgress(heard);
     return await work.result;
   } catch (wrong) {

@@ -1,17 +1,13 @@
 /** The strip over the picture: weight, cost, least gaps and findings, each with what the last change did to it. */
 
-import { fixed, sayMass, shortLength } from '../numbers.js';
 import { button, el, fill } from './dom.js';
 import { countKinds } from './findings_list.js';
 import { JUDGES, LOOKED_AT, MARKS } from './words.js';
 
 /** @typedef {import('./bench.js').Holder} Holder */
-/** @typedef {import('./types.js').Units} Units */
 /** @typedef {import('./types.js').Figures} Figures */
 /** @typedef {import('./types.js').Finding} Finding */
 /** @typedef {{figures: Figures|null, findings: Finding[]}} Weighed */
-
-/** @typedef {'better'|'worse'|'same'} Way */
 
 /**
  * @param {HTMLElement} holder
@@ -20,17 +16,17 @@ import { JUDGES, LOOKED_AT, MARKS } from './words.js';
  */
 export function strip(holder, bench, shows) {
   const draw = () => {
-    const { scene, trial, later } = bench.now;
+    const { trial, later } = bench.now;
     const saved = { figures: bench.now.figures, findings: bench.now.findings };
     const tried = trial && { figures: trial.figures ?? saved.figures, findings: [...(trial.findings ?? bench.now.quick), ...bench.now.slow] };
     const now = tried ?? saved;
     const before = tried ? saved : bench.now.before;
     if (!now.figures) return fill(holder);
-    const { units } = scene;
+    const compared = Boolean(before?.figures);
     fill(holder,
-      weight(now.figures, before?.figures, units),
-      cost(now.figures, before?.figures, trial ? null : later.bars),
-      ...gaps(now.figures, before?.figures, saved.figures, units, shows.gap),
+      weight(now.figures, compared),
+      cost(now.figures, compared, trial ? null : later.bars),
+      ...gaps(now.figures, compared, saved.figures, shows.gap),
       trial ? el('span', { class: 'cage-trying', text: 'trying, not saved' }) : null,
       counts(now.findings, before?.findings, bench, shows.findings));
   };
@@ -43,50 +39,46 @@ const figure = (words, value, has = {}) => el('div', { class: 'cage-figure', ...
 
 /**
  * What has changed, in words; nothing where nothing has.
- * @param {number|null|undefined} step
- * @param {(size: number) => string} words
+ * @param {{value: number|null, said: string}|null|undefined} step
  * @param {'more is better'|'less is better'|'neither'} which
  */
-export function change(step, words, which) {
-  if (!step || !Number.isFinite(step)) return null;
-  const said = words(Math.abs(step));
-  if (!/[1-9]/.test(said)) return null;
-  const way = which === 'neither' ? 'same' : step > 0 === (which === 'more is better') ? 'better' : 'worse';
-  return el('span', { class: 'cage-change', 'data-way': way }, `${step > 0 ? '+' : '−'}${said}`);
+export function change(step, which) {
+  if (!step?.value || !/[1-9]/.test(step.said)) return null;
+  const way = which === 'neither' ? 'same' : step.value > 0 === (which === 'more is better') ? 'better' : 'worse';
+  return el('span', { class: 'cage-change', 'data-way': way }, step.said.replace(/^-/, '−'));
 }
 
-/** @param {Figures} now @param {Figures|null|undefined} before @param {Units} units */
-function weight(now, before, units) {
-  return figure('Weight', [sayMass(now.mass_kg, units), change(before && now.mass_kg - before.mass_kg, (kg) => (kg < 0.1 && units === 'mm' ? `${fixed(kg * 1000, 0)} g` : sayMass(kg, units)), 'neither')], { 'data-figure': 'weight' });
+/** @param {number} step how many more */
+const counted = (step) => change({ value: step, said: step > 0 ? `+${step}` : String(step) }, 'less is better');
+
+/** @param {Figures} now @param {boolean} compared */
+function weight(now, compared) {
+  return figure('Weight', [now.mass.said, compared ? change(now.changes?.mass, 'neither') : null], { 'data-figure': 'weight' });
 }
 
-/** The cost of tube: at least, until a cutting plan has said. @param {Figures} now @param {Figures|null|undefined} before @param {any} bars the cutting plan's answer */
-function cost(now, before, bars) {
-  const { buy } = now;
-  const currency = buy.currency ? ` ${buy.currency}` : '';
-  const step = before?.buy.cost != null && buy.cost !== null ? change(buy.cost - before.buy.cost, (sum) => fixed(sum, 2), 'neither') : null;
-  if (bars?.cost != null) return figure('Tube to buy, by cutting plan', [`${fixed(bars.cost, 2)}${currency}`, el('small', { text: ` ${bars.bars} bar${bars.bars === 1 ? '' : 's'}` }), step], { 'data-figure': 'cost' });
-  if (buy.cost === null) return figure('Tube', [metres(now), el('small', { text: ` ${buy.why || 'no prices'}` })], { 'data-figure': 'cost' });
-  return figure('Tube to buy, estimate', [`≥ ${fixed(buy.cost, 2)}${currency}`, step], { 'data-figure': 'cost', title: 'At least: every bar used to its last millimetre. The cutting plan follows.' });
+/** The cost of tube: an estimate, until a cutting plan has said; each with its own difference. @param {Figures} now @param {boolean} compared @param {import('../types').Buying|null} planned */
+function cost(now, compared, planned) {
+  const buy = planned?.price.value != null ? planned : now.buy;
+  if (buy.price.value === null) return figure('Tube', [now.run.said, el('small', { text: ` ${buy.price.why}` })], { 'data-figure': 'cost' });
+  const bars = buy.bars === null ? '' : ` ${buy.bars} bar${buy.bars === 1 ? '' : 's'}`;
+  const step = planned || compared ? change(buy.change, 'neither') : null;
+  return figure('Tube to buy', [buy.price.said, planned ? el('small', { text: bars }) : null, step],
+    { 'data-figure': 'cost', title: planned ? 'By the cutting plan.' : 'Every bar used to its last millimetre. The cutting plan follows.' });
 }
-
-/** @param {Figures} now */
-const metres = (now) => `${fixed(now.tubes.reduce((sum, t) => sum + t.metres, 0), 1)} m`;
 
 /**
  * The least gaps; those of the saved plan, dim, while a trial has none.
- * @param {Figures} now @param {Figures|null|undefined} before @param {Figures|null} saved @param {Units} units @param {(gap: any) => void} show
+ * @param {Figures} now @param {boolean} compared @param {Figures|null} saved @param {(gap: any) => void} show
  */
-function gaps(now, before, saved, units, show) {
+function gaps(now, compared, saved, show) {
   const rows = /** @type {['helmet'|'driver'|'body', string][]} */ ([['helmet', 'Helmet gap'], ['driver', 'Driver gap'], ['body', 'Body gap']]);
   return rows.flatMap(([key, words]) => {
     const kept = now.gaps ? null : saved?.gaps?.[key];
     const gap = now.gaps?.[key] ?? kept;
-    const old = before?.gaps?.[key];
     if (!gap) return [];
-    const said = gap.mm < 0 ? `${shortLength(-gap.mm, units)} into` : shortLength(gap.mm, units);
+    const into = (gap.gap.value ?? 0) < 0;
     return [button('', () => show(gap), { class: 'cage-figure', 'data-figure': key, 'data-stale': kept ? 'yes' : null, title: `${gap.words}: show it` })].map((made) => {
-      fill(made, el('span', { class: 'cage-figure-words', text: words }), el('span', { class: 'cage-figure-value' }, gap.mm < 0 ? el('span', { class: 'wrong-words', text: said }) : said, change(old && gap.mm - old.mm, (mm) => shortLength(mm, units), 'more is better')));
+      fill(made, el('span', { class: 'cage-figure-words', text: words }), el('span', { class: 'cage-figure-value' }, into ? el('span', { class: 'wrong-words', text: gap.said }) : gap.said, compared ? change(now.changes?.[key], 'more is better') : null));
       return made;
     });
   });
@@ -100,7 +92,7 @@ function counts(findings, before, bench, show) {
     const old = before && mine(before);
     const kinds = LOOKED_AT.filter((kind) => kind === 'fail' || now[kind] || old?.[kind]);
     return el('span', { class: 'cage-judge' }, el('span', { class: 'cage-count-words', text: words }), kinds.map((kind) =>
-      el('span', { class: 'cage-count', 'data-count': kind }, el('span', { class: 'cage-mark', 'data-kind': kind, 'aria-hidden': 'true' }, MARKS[kind]), el('b', { text: now[kind] }), el('span', { class: 'cage-count-words', text: kind }), old ? change(now[kind] - old[kind], (n) => String(n), 'less is better') : null)));
+      el('span', { class: 'cage-count', 'data-count': kind }, el('span', { class: 'cage-mark', 'data-kind': kind, 'aria-hidden': 'true' }, MARKS[kind]), el('b', { text: now[kind] }), el('span', { class: 'cage-count-words', text: kind }), old ? counted(now[kind] - old[kind]) : null)));
   });
   const checking = bench.now.later.checking ? el('small', { class: 'cage-checking', text: bench.now.later.checking }) : null;
   return el('button', { type: 'button', class: 'cage-counts', onclick: show, title: 'To the findings (G)' }, rows, checking);

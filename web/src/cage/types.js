@@ -13,12 +13,8 @@
  *
  * @typedef {import('../types').FindingRow} Finding
  *
- * @typedef {{mm: number, member: string, words: string, point: Point}} Gap
- * @typedef {object} Figures
- * @property {number} mass_kg
- * @property {{name: string, words: string, members: number, metres: number}[]} tubes
- * @property {{bars: number|null, cost: number|null, currency: string, why: string}} buy
- * @property {Record<'helmet'|'driver'|'body', Gap|null>|null} gaps
+ * @typedef {import('../types').GapFigure} Gap
+ * @typedef {import('../types').Figures} Figures
  *
  * @typedef {object} Chosen
  * @property {string[]} members

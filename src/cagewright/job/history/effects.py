@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Any
 
 from cagewright.base.problems import Problem, ProblemsFound
-from cagewright.job.figures import figures_of
+from cagewright.job.figures import Figures, figures_of
 from cagewright.job.findings import FindingsAnswer, book_findings
 from cagewright.job.history.open_plan import Moment
 from cagewright.job.history.state import State, without_folder
@@ -31,7 +30,7 @@ class EditAnswer:
     state: State
     words: str | None
     changed: Delta | None
-    figures: Annotated[dict[str, Any] | None, "any"]
+    figures: Figures | None
     findings: FindingsAnswer | None
     unjudged: tuple[Problem, ...] = ()
     unseen: str = ""

@@ -57,7 +57,7 @@ def figures(request: Request) -> Response:
     from cagewright.job.figures import figures_of
 
     moment = opened_of(request).moment
-    return answer({"number": moment.number, **figures_of(_job(moment))})
+    return answer({"number": moment.number, **plain(figures_of(_job(moment)))})
 
 
 def findings(request: Request) -> Response:
@@ -141,6 +141,6 @@ PAGE = Page(
     ),
     work={
         "checks": "cagewright.job.findings:checks_work",
-        "bars": "cagewright.job.figures:bars_work",
+        "bars": "cagewright.job.buying:bars_work",
     },
 )
