@@ -84,13 +84,13 @@ class Finding:
     rule: str
     judge: Judge
     book: str
-    edition: str
-    clause: str
+    edition: str = ""
+    clause: str = ""
     title: str
     verdict: Verdict
-    measured: Value | None
-    limit: str
-    where: Location
+    measured: Value | None = None
+    limit: str = ""
+    where: Location = Location()
     known: Known
     why: str = ""
     advice: str = ""

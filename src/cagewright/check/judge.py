@@ -197,8 +197,7 @@ def _doubted(finding: Finding, why: str) -> Finding:
 def _does_not_apply(book: Book, rule: Rule, why: str) -> Finding:
     return Finding(
         rule=rule.id, judge="by the book", book=book.id, edition=book.edition, clause=rule.clause,
-        title=rule.title, verdict="does not apply", measured=None, limit="", where=Location(),
-        known=KNOWN[rule.certainty], why=why,
+        title=rule.title, verdict="does not apply", known=KNOWN[rule.certainty], why=why,
     )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from cagewright.check.belts.harness import body_of, runs_of, tables
 from cagewright.check.belts.limits import ALWAYS, BeltLimit, SeatWord, Standard, limits_for, standards
 from cagewright.check.belts.measures import MEASURES, BeltAmount, Setting, points_of
 from cagewright.check.belts.remedies import remedy
-from cagewright.check.findings import KNOWN, UNREAD, Finding, Judge, Location, verdict_of
+from cagewright.check.findings import KNOWN, UNREAD, Finding, Judge, verdict_of
 from cagewright.check.judge import folded, holds, say_bounds
 from cagewright.check.said import UNIT, Sort, plain_value, say
 from cagewright.plan.types import DriverEntry
@@ -164,13 +164,8 @@ def _bare(rule: str, title: str, why: str, advice: str = "") -> Finding:
         rule=rule,
         judge="own check",
         book=NO_STANDARD.id,
-        edition=NO_STANDARD.edition,
-        clause="",
         title=title,
         verdict="cannot tell",
-        measured=None,
-        limit="",
-        where=Location(),
         known="shop",
         why=why,
         advice=advice,

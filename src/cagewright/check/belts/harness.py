@@ -14,7 +14,7 @@ import numpy as np
 from cagewright.base.curves import tangent_at
 from cagewright.base.vectors import ACROSS, UP, Vector, dot, length, unit
 from cagewright.plan.types import BeltKind, DriverEntry, Side
-from cagewright.shape.driver import Part, driver_parts
+from cagewright.shape.driver import driver_parts
 from cagewright.shape.types import BeltMount, Cage, DriverSeat, Member, member_named
 
 
@@ -88,11 +88,11 @@ def body_of(driver: DriverEntry) -> SeatedBody:
     ahead = np.array([-math.cos(lean), 0.0, math.sin(lean)])
     hip = np.array(driver.hip)
     groin = hip + assumed["groin_ahead"] * ahead - assumed["groin_below"] * up_back
-    measured = driver.shoulder is not None
+    measured, hips, bar = driver.shoulder is not None, parts["hip"], parts["shoulder"]
     return SeatedBody(
         hip=hip,
-        hip_half=_half(parts["hip"]),
-        shoulder=np.array(driver.shoulder) if measured else _top(parts["shoulder"], up_back),
+        hip_half=float(length(hips.two - hips.one)) / 2.0 + hips.radius,
+        shoulder=np.array(driver.shoulder) if measured else (bar.one + bar.two) / 2.0 + bar.radius * up_back,
         shoulder_half=assumed["shoulder_apart"] / 2.0,
         shoulder_doubt=0.0 if measured else assumed["shoulder_doubt"],
         groin=groin if driver.groin is None else np.array(driver.groin),
@@ -101,14 +101,6 @@ def body_of(driver: DriverEntry) -> SeatedBody:
         chest_line=-up_back,
         back_angle=lean,
     )
-
-
-def _half(part: Part) -> float:
-    return float(length(part.two - part.one)) / 2.0 + part.radius
-
-
-def _top(part: Part, up_back: Vector) -> Vector:
-    return (part.one + part.two) / 2.0 + part.radius * up_back
 
 
 def runs_of(cage: Cage) -> tuple[BeltRun, ...]:

@@ -10,8 +10,8 @@ from collections.abc import Iterator
 
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
+from cagewright.check.body.body_offset import foot_findings, offset_findings
 from cagewright.check.body.finding import body_finding, length_of, spot
-from cagewright.check.body.hug import foot_findings, hug_findings
 from cagewright.check.body.near_driver import driver_findings
 from cagewright.check.findings import Finding, Location
 from cagewright.shape.body_offset import TARGET_GAP
@@ -34,7 +34,7 @@ def body_findings(cage: Cage, scan: Scan | None, *, target: float = TARGET_GAP) 
     return (
         *_known(shell),
         *(gap_finding(gap, cage.units) for gap in clearances(cage, shell)),
-        *hug_findings(cage, shell, target=target),
+        *offset_findings(cage, shell, target=target),
         *foot_findings(cage, shell),
         *driver_findings(cage),
     )

@@ -64,7 +64,7 @@ def _whole(cage: Cage, member: Member) -> YesNo:
         for j in cage.joints
         if member.name in j.mains
         and j.branch in alike
-        and _at_end(member, j.along[j.mains.index(member.name)])
+        and min(along := j.along[j.mains.index(member.name)], member.path.length - along) < member.tube.od
     }
     return YesNo(
         spot=spot_of(member),
@@ -72,10 +72,6 @@ def _whole(cage: Cage, member: Member) -> YesNo:
         text=f"joined on to {', '.join(sorted(met))}" if met else "one piece",
         advice=f"make {member.name} and {', '.join(sorted(met))} as one tube",
     )
-
-
-def _at_end(member: Member, along: float) -> bool:
-    return along < member.tube.od or along > member.path.length - member.tube.od
 
 
 def on_feet(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:

@@ -94,7 +94,11 @@ def sight(cage: Cage, choice: Choice = "own") -> tuple[Obstruction, ...]:
     eyes = _eyes(cage, choice)
     limit = pillar_limit(cage)
     pillars: dict[Side, tuple[Bar, ...]] = {side: pillar_bars(cage, side, limit) for side in SIDES}
-    found = [_pillar(eyes, pillars[side], side) for side in SIDES]
+    found = [
+        obstruction(eyes, bars, f"{side} pillar", "pillar", side)
+        for side, bars in pillars.items()
+        if len(bars) > 1
+    ]
     for member in cage.members:
         found.extend(_member(eyes, member, pillars, limit))
     return tuple(sorted((f for f in found if f is not None), key=lambda f: -f.both))
@@ -135,10 +139,6 @@ def _pass(eyes: Eyes, bar: Bar, pillars: dict[Side, tuple[Bar, ...]]) -> list[Ob
     if pillar is None or both is None:
         return [alone]
     return [alone, replace(both, apart=max(both.one_eye - alone.one_eye - pillar.one_eye, 0.0))]
-
-
-def _pillar(eyes: Eyes, bars: tuple[Bar, ...], side: Side) -> Obstruction | None:
-    return obstruction(eyes, bars, f"{side} pillar", "pillar", side) if len(bars) > 1 else None
 
 
 def member_bar(member: Member) -> Bar:

@@ -16,7 +16,7 @@ CREW = 150.0
 """Added to the car's mass for that load, kg, from memory, unchecked."""
 
 
-def hug_findings(cage: Cage, shell: Shell, *, target: float) -> tuple[Finding, ...]:
+def offset_findings(cage: Cage, shell: Shell, *, target: float) -> tuple[Finding, ...]:
     """How closely each member follows the structure its role is laid along.
 
     Args:
@@ -24,10 +24,10 @@ def hug_findings(cage: Cage, shell: Shell, *, target: float) -> tuple[Finding, .
         shell: what is known of the body.
         target: wanted gap, mm (common practice, no source).
     """
-    return tuple(_hug_finding(offset, cage.units, target) for offset in body_offsets(cage, shell))
+    return tuple(_offset_finding(offset, cage.units, target) for offset in body_offsets(cage, shell))
 
 
-def _hug_finding(offset: BodyOffset, units: LengthUnit, target: float) -> Finding:
+def _offset_finding(offset: BodyOffset, units: LengthUnit, target: float) -> Finding:
     wanted = say_length(target, units)
     wide = offset.mean > target
     return body_finding(
@@ -35,7 +35,7 @@ def _hug_finding(offset: BodyOffset, units: LengthUnit, target: float) -> Findin
         "the tube lies close along the structure it follows",
         "look at" if wide else "looks kept",
         where=spot(offset.member),
-        measured=length_of(offset.mean, units, _hug_words(offset, units)),
+        measured=length_of(offset.mean, units, _offset_words(offset, units)),
         limit=wanted,
         known="remembered",
         why="the wanted gap is common practice, no source: rule books ask for as close as can be",
@@ -43,7 +43,7 @@ def _hug_finding(offset: BodyOffset, units: LengthUnit, target: float) -> Findin
     )
 
 
-def _hug_words(offset: BodyOffset, units: LengthUnit) -> str:
+def _offset_words(offset: BodyOffset, units: LengthUnit) -> str:
     mean, most = say_length(offset.mean, units), say_length(offset.most, units)
     at = f"{say_length(offset.most_along, units, places=0)} from its start"
     if offset.start == offset.stop:
