@@ -3,8 +3,9 @@
 from dataclasses import replace
 
 import numpy as np
+from scipy.special import chdtri
 
-from cagewright.fitup.adjust import adjust, region_holds
+from cagewright.fitup.adjust import adjust
 from cagewright.fitup.choose import choose_readings
 from cagewright.fitup.marks import marks_of
 from cagewright.fitup.network import Body, network
@@ -67,3 +68,12 @@ def tally(builds, seed):
         seen[k] = replace(seen[k], seen=seen[k].seen + 12.0 * float(rng.choice([-1.0, 1.0])))
         found += any(s.reading is seen[k] for s in adjust(net, seen).outliers)
     return inside / marks, found / builds, alarms / builds
+
+
+def region_holds(adjusted, mark, point, *, level=0.95):
+    """Whether ``point`` lies in the mark's stated region of that level (chi-square with 3 freedoms)."""
+    i = adjusted.net.index[mark]
+    off = np.asarray(point, float) - adjusted.places[i]
+    if adjusted.net.body[i] < 0:
+        return bool(np.abs(off).max() < 1e-9)
+    return bool(off @ np.linalg.solve(adjusted.mark_covariance[i], off) <= chdtri(3, 1.0 - level))

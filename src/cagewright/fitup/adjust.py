@@ -226,16 +226,3 @@ def _loose(net: Network, mark_covariance: Floats) -> tuple[str, ...]:
     unread = [k for k in range(len(net.bodies)) if not (net.body == k).any()]
     wide = {int(k) for k in net.body[spread > LOOSE]}
     return tuple(b.name for k, b in enumerate(net.bodies) if k in wide or k in unread)
-
-
-def region_holds(adjusted: Adjusted, mark: str, point: Floats, *, level: float = 0.95) -> bool:
-    """Whether ``point`` (3,) lies in the mark's stated region of that level (chi-square with 3 freedoms).
-
-    Raises:
-        KeyError: no such mark.
-    """
-    i = adjusted.net.index[mark]
-    off = np.asarray(point, float) - adjusted.places[i]
-    if adjusted.net.body[i] < 0:
-        return bool(np.abs(off).max() < 1e-9)
-    return bool(off @ np.linalg.solve(adjusted.mark_covariance[i], off) <= chdtri(3, 1.0 - level))

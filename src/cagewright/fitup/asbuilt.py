@@ -12,7 +12,7 @@ from cagewright.base.curves import Arc, Line, Piece, chain
 from cagewright.base.vectors import Vector
 from cagewright.check.findings import WORST_FIRST, Finding
 from cagewright.fitup.adjust import Adjusted
-from cagewright.shape.types import Belts, Bend, Cage, Cope, DriverSeat, End, FlatCut, Member, Mount
+from cagewright.shape.types import Belts, Cage, Cope, End, FlatCut, Member, Mount
 
 BUILT = "-built"
 """Stands behind the plan's revision mark on everything computed from an as-built cage."""
@@ -71,7 +71,7 @@ def moved_cage(cage: Cage, motions: dict[str, Motion]) -> Cage:
         plates=tuple(replace(p, corners=at(next(iter(p.members), None), p.corners)) for p in cage.plates),
         gussets=tuple(replace(g, point=at(g.between[0], g.point)) for g in cage.gussets),
         belts=_belts(cage.belts, at),
-        seat=_seat(cage.seat, at),
+        seat=cage.seat and replace(cage.seat, mounts=tuple(_mount(m, at) for m in cage.seat.mounts)),
         pushes=tuple(p if p.point is None else replace(p, point=at(p.member, p.point)) for p in cage.pushes),
     )
 
@@ -85,10 +85,6 @@ def _belts(belts: Belts | None, at: At) -> Belts | None:
     return replace(belts, mounts=tuple(replace(b, mount=_mount(b.mount, at)) for b in belts.mounts))
 
 
-def _seat(seat: DriverSeat | None, at: At) -> DriverSeat | None:
-    return None if seat is None else replace(seat, mounts=tuple(_mount(m, at) for m in seat.mounts))
-
-
 def _mount(mount: Mount, at: At) -> Mount:
     return replace(mount, point=at(mount.member, mount.point))
 
@@ -98,7 +94,7 @@ def _member(member: Member, motion: Motion) -> Member:
     return replace(
         member,
         path=chain(tuple(_piece(p, motion) for p in member.path.pieces)),
-        bends=tuple(_bend(b, motion) for b in member.bends),
+        bends=tuple(replace(b, apex=motion.point(b.apex), normal=motion.way(b.normal)) for b in member.bends),
         ends=(start, end),
     )
 
@@ -113,10 +109,6 @@ def _piece(piece: Piece, motion: Motion) -> Piece:
         v=motion.way(piece.v),
         angle=piece.angle,
     )
-
-
-def _bend(bend: Bend, motion: Motion) -> Bend:
-    return replace(bend, apex=motion.point(bend.apex), normal=motion.way(bend.normal))
 
 
 def _end(end: End, motion: Motion) -> End:

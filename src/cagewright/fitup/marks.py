@@ -49,15 +49,14 @@ def marks_of(cage: Cage, points: Mapping[str, Vector] | None = None) -> tuple[Ma
         cage: as resolved.
         points: the plan's named points (3,) mm, which are places on the car.
     """
-    middle = _middle(cage)
+    middle = np.mean([point_at(m.path, m.path.length / 2.0) for m in cage.members], axis=0)
     car = [_foot_mark(foot, middle) for foot in cage.feet]
-    car += [_point_mark(name, at) for name, at in (points or {}).items()]
+    car += [
+        Mark(name=name, member=None, along=0.0, point=np.asarray(at, float), what="the plan's point", face="")
+        for name, at in (points or {}).items()
+    ]
     tubes = [mark for member in cage.members for mark in _on_tube(cage, member, middle)]
     return (*{mark.name: mark for mark in car}.values(), *tubes)
-
-
-def _middle(cage: Cage) -> Vector:
-    return np.mean([point_at(m.path, m.path.length / 2.0) for m in cage.members], axis=0)
 
 
 def _foot_mark(foot: Foot, middle: Vector) -> Mark:
@@ -68,12 +67,6 @@ def _foot_mark(foot: Foot, middle: Vector) -> Mark:
         name=foot.name, member=None, along=0.0, point=at,
         what=f"{BESIDE:g} mm outside the inner corner of the plate of foot {shown(foot.name)}", face="",
     )  # fmt: skip
-
-
-def _point_mark(name: str, at: Vector) -> Mark:
-    return Mark(
-        name=name, member=None, along=0.0, point=np.asarray(at, float), what="the plan's point", face=""
-    )
 
 
 def _on_tube(cage: Cage, member: Member, middle: Vector) -> Iterator[Mark]:

@@ -82,10 +82,7 @@ def build_order(cage: Cage, shell: Shell, *, moves: Mapping[str, int] | None = N
             breaks.
     """
     tacking = _moved(_tack_steps(cage), moves or {})
-    return _numbered((*tacking, *_weld_steps(cage, shell, tacking)))
-
-
-def _numbered(steps: Sequence[BuildStep]) -> tuple[BuildStep, ...]:
+    steps = (*tacking, *_weld_steps(cage, shell, tacking))
     return tuple(replace(s, number=n) for n, s in enumerate(steps, start=1))
 
 

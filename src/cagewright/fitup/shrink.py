@@ -21,7 +21,7 @@ from cagewright.frame.joint_places import JointPlace
 from cagewright.frame.linear import solve_linear
 from cagewright.frame.model import Floats
 from cagewright.make.weldmap import leg_for, throat_for
-from cagewright.shape.types import Cage, Member, member_named
+from cagewright.shape.types import Cage, member_named
 
 ACROSS_WELD = 0.10
 """Shrinkage across a weld over A_w / t (O. W. Blodgett, Design of Weldments; second-hand)."""
@@ -98,11 +98,6 @@ def across_weld(leg: float, wall: float) -> float:
 def lean_of(drawn: float, radius: float) -> float:
     """Lean left by a weld made one side first, rad: ``KEPT`` drawn / (radius (1 + 2 / pi))."""
     return KEPT * drawn / (radius * FIRST_ARM)
-
-
-def end_moves(lean: float, run: float) -> float:
-    """How far the free end of a straight run of ``run`` mm goes when its weld leans it ``lean`` rad, mm."""
-    return run * float(np.tan(lean))
 
 
 # --- through the frame
@@ -303,16 +298,6 @@ def _greedy(options: list[tuple[str, Vector]], effect: Floats) -> tuple[Bead, ..
 def preset(shrunk: Shrunk) -> Floats:
     """(w, 3) how far off its place to set each watched place before welding, mm."""
     return -shrunk.moves
-
-
-def free_ends(cage: Cage, open_ends: Sequence[str]) -> tuple[Watched, ...]:
-    """The open ends as watched places."""
-    out: list[Watched] = []
-    for end in open_ends:
-        name, _, which = end.rpartition(".")
-        member: Member = member_named(cage, name)
-        out.append(Watched(name=end, member=name, along=0.0 if which == "start" else member.path.length))
-    return tuple(out)
 
 
 # --- the shop's own factor

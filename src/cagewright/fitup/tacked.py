@@ -55,7 +55,9 @@ def part_built(
 def part_of(cage: Cage, present: Collection[str], open_ends: Collection[str] = ()) -> Cage:
     """The members that are there with the joints and feet they make."""
     joints = tuple(
-        _with_mains(j, present) for j in cage.joints if _is_made(j, present) and j.name not in open_ends
+        _with_mains(j, present)
+        for j in cage.joints
+        if j.branch in present and not set(j.mains).isdisjoint(present) and j.name not in open_ends
     )
     made = {j.name: j for j in joints}
     members = tuple(_with_ends(m, made, open_ends) for m in cage.members if m.name in present)
@@ -66,10 +68,6 @@ def part_of(cage: Cage, present: Collection[str], open_ends: Collection[str] = (
         if f.name in standing
     )
     return replace(cage, members=members, joints=joints, feet=feet, plates=(), gussets=(), pushes=())
-
-
-def _is_made(joint: Joint, present: Collection[str]) -> bool:
-    return joint.branch in present and any(m in present for m in joint.mains)
 
 
 def _with_mains(joint: Joint, present: Collection[str]) -> Joint:

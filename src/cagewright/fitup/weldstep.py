@@ -66,8 +66,9 @@ def weld_step(cage: Cage, steps: Sequence[BuildStep], number: int, *, factor: fl
     there = present_at(steps, number)
     made = [j.name for j in cage.joints if j.branch in there and any(m in there for m in j.mains)]
     joints = [name for name in step.weld if name in made]
+    opened = tuple(j.name for j in cage.joints if j.branch in there and j.name not in made)
     watched = _ends(cage, there)
-    built = {"present": there, "welded": welded_before(steps, number), "open_ends": _open(cage, there, made)}
+    built = {"present": there, "welded": welded_before(steps, number), "open_ends": opened}
     proposal = propose(cage, joints, watched, **built, factor=factor)
     return WeldStep(
         step=step,
@@ -86,11 +87,6 @@ def _ends(cage: Cage, there: Sequence[str]) -> tuple[Watched, ...]:
         if m.name in there
         for e in m.ends
     )
-
-
-def _open(cage: Cage, there: Sequence[str], made: Sequence[str]) -> tuple[str, ...]:
-    """Ends of what is there whose joint is not there yet."""
-    return tuple(j.name for j in cage.joints if j.branch in there and j.name not in made)
 
 
 def first_words(cage: Cage, bead: Bead) -> str:

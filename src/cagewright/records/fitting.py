@@ -15,13 +15,10 @@ def usable(found: History, *, step: str = "") -> tuple[Entry, ...]:
     newest: dict[tuple[str, str, str, str], Entry] = {}
     for entry in found.current:
         if entry.kind == "reading" and entry.used and step in {"", entry.step}:
-            first, second = sorted((entry.subject, entry.other)) if entry.sort == "tape" else _ends(entry)
+            ends = (entry.subject, entry.other)
+            first, second = sorted(ends) if entry.sort == "tape" else ends
             newest[entry.sort, first, second, entry.axis] = entry
     return tuple(sorted(newest.values(), key=lambda entry: entry.id))
-
-
-def _ends(entry: Entry) -> tuple[str, str]:
-    return entry.subject, entry.other
 
 
 def reading_line(entry: Entry) -> dict[str, object]:

@@ -10,7 +10,6 @@ TickKind = Literal["tack", "check", "weld"]
 ReadingSort = Literal["tape", "level", "lean", "place"]
 Axis = Literal["", "back", "across", "up"]
 PieceKind = Literal["stock", "offcut"]
-TableName = Literal["jobs", "revisions", "entries", "moves"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

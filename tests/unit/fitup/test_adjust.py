@@ -6,10 +6,11 @@ from scipy.optimize import approx_fprime, least_squares
 from scipy.spatial.transform import Rotation
 
 from cagewright.base.outliers import limit_for, smallest_outlier
-from cagewright.fitup.adjust import adjust, region_holds
+from cagewright.fitup.adjust import adjust
 from cagewright.fitup.choose import most_helpful
 from cagewright.fitup.network import Body, Reading, network, placed, predicted, rows_of, slopes
 from fitted import brackwater, disturbed, front, mark, taken
+from simulated_builds import region_holds
 
 TAPE = {"kind": "tape", "axis": -1, "size": 1.0}
 
