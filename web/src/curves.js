@@ -1,5 +1,7 @@
 // Reading values off curves.
 
+import { fixed } from './numbers.js';
+
 /** @typedef {{x: number, y: number, words: string}} Spot a point of a curve with words beside it */
 /** @typedef {{name: string, x: number[], y: number[], spots?: Spot[]}} Curve x rising */
 
@@ -21,3 +23,15 @@ export function tableAt(curves, rows) {
   const step = ([1, 2, 5, 10].find((one) => one * ten >= rough * 0.999) ?? 10) * ten;
   return Array.from({ length: Math.floor(top / step + 1e-9) + 1 }, (_, i) => i * step);
 }
+
+/** The inside figure (mm, N) as the axis of a graph reads it, with its unit. @param {import('./types').GraphAxis} axis @param {number} value */
+export const onAxis = (axis, value) => `${fixed(value / axis.scale, axis.places)} ${axis.unit}`;
+
+/** The curve of an answer in the units of its axes. @param {string} name @param {import('./types').LoadCurve} curve @param {Spot[]} [spots] of inside figures @returns {Curve} */
+export function curveOf(name, { x, y, travel, load }, spots = []) {
+  const put = (/** @type {Spot} */ spot) => ({ ...spot, x: spot.x / x.scale, y: spot.y / y.scale });
+  return { name, x: travel.map((mm) => mm / x.scale), y: load.map((n) => n / y.scale), spots: spots.map(put) };
+}
+
+/** What a plot is told of the axes. @param {string} label @param {import('./types').LoadCurve} curve */
+export const plotWords = (label, { x, y }) => ({ label, x: `${x.label}, ${x.unit}`, y: `${y.label}, ${y.unit}`, xDigits: x.places, yDigits: y.places });

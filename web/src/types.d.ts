@@ -9,6 +9,35 @@ export interface AlternativeCage {
   changed: string[];
 }
 
+/** One alternative: its letter, what it weighs and costs, and what each push did, in order. */
+export interface AlternativeRow {
+  letter: string;
+  name: string;
+  note: string;
+  problems: string[];
+  mass: Compared;
+  cost: Compared;
+  pushes: PushedRow[];
+}
+
+/** Alternatives side by side, the plan as it is first. */
+export interface AlternativesAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  title: string;
+  question: string;
+  plan: string;
+  revision: string;
+  assumed: Record<string, string>;
+  banded: boolean;
+  heads: Record<string, string>;
+  pushes: ComparedPush[];
+  rows: AlternativeRow[];
+  tables: Table[];
+  notes: string[];
+}
+
 /** How far two picks are apart, middle to middle and outside to outside; `step` is back, across, up. */
 export interface Apart {
   axis: Span;
@@ -70,6 +99,37 @@ export interface Column {
   head: string;
   unit: string;
   align: "left" | "right";
+}
+
+/** One figure of one alternative beside the plan's. */
+export interface Compared {
+  key: string;
+  value: Value;
+  change: Value | null;
+  said: string;
+  told: "" | "difference" | "no difference" | "cannot tell";
+  why: string;
+}
+
+/** The load over travel of one alternative; `cut_short` where its push stalled. */
+export interface ComparedCurve {
+  curve: LoadCurve;
+  cut_short: boolean;
+}
+
+/** A push of the comparison: `upto` is the travel over which all are compared. */
+export interface ComparedPush {
+  name: string;
+  title: string;
+  upto: Value;
+  resolution: Record<string, Value>;
+}
+
+/** A point of the curve with words beside it: the largest load, or the survival space touched. */
+export interface CurveMark {
+  kind: "peak" | "room";
+  travel: number;
+  words: string;
 }
 
 /** What turns one scene into another. */
@@ -199,6 +259,20 @@ export interface FindingsAnswer {
   failed: boolean;
 }
 
+/** A foot's force against what the shell under it carries; `used` is None where it is called rigid. */
+export interface FootRow {
+  foot: string;
+  push: Value;
+  pull: Value;
+  slide: Value;
+  tilt: Value;
+  used: Value | null;
+  torn: Value | null;
+  full_at: Value | null;
+  governs: string;
+  weld: Value | null;
+}
+
 /** A least gap: mm, below 0 where one is in the other; of which member, in words, and where. */
 export interface GapFigure {
   gap: Value;
@@ -223,12 +297,71 @@ export interface GapRow {
   words: string;
 }
 
+/** An axis of a graph: its label, and how an inside figure is put on it (over `scale`, `places`). */
+export interface GraphAxis {
+  label: string;
+  unit: string;
+  scale: number;
+  places: number;
+}
+
+/** What gave way or came to its strength; `number` counts what gives, as in the pictures, or is 0. */
+export interface Happened {
+  number: number;
+  kind: "yield" | "hinge" | "foot" | "joint" | "strip" | "strength";
+  travel: Value;
+  load: Value;
+  words: string;
+}
+
 /** Jobs of the record, in the order they were entered. */
 export interface JobsAnswer {
   headline: string;
   level: "fail" | "look at" | "cannot tell" | "fine";
   cautions: string[];
   jobs: ShopJob[];
+}
+
+/** A joint's force against its strength; `full_at` is the push's load where it is used up. */
+export interface JointRow {
+  joint: string;
+  words: string;
+  used: Value;
+  full_at: Value | null;
+  governs: string;
+  axial: Value;
+  in_plane: Value;
+  out_of_plane: Value;
+  weld: Value | null;
+  outside: string[];
+}
+
+/** A push that the cage can be given. */
+export interface KnownPush {
+  name: string;
+  title: string;
+  kind: string;
+  travel: Value;
+  source: string;
+  certainty: string;
+  own: boolean;
+  usual: boolean;
+  wants: string[];
+}
+
+/** Load over travel: mm and N, each with its axis. */
+export interface LoadCurve {
+  x: GraphAxis;
+  y: GraphAxis;
+  travel: number[];
+  load: number[];
+}
+
+/** A load that a source wants; `reached` is None where that cannot be told. */
+export interface LoadWanted {
+  reached: boolean | null;
+  words: string;
+  source: string;
 }
 
 /** An alternative made: its name, what is noted of it, and the tubes it changes. */
@@ -264,6 +397,17 @@ export interface MemberSheet {
   shown: string;
   bends: number;
   tables: Table[];
+}
+
+/** The cage at many moments of a push. */
+export interface Moments {
+  travel: number[];
+  load: number[];
+  members: RestLine[];
+  moved: number[][];
+  use: number[][];
+  room: RoomMoments | null;
+  tool: ToolMoments | null;
 }
 
 /** The order of the build. */
@@ -346,6 +490,54 @@ export interface PullRow {
   stop: Vec3;
 }
 
+/** One figure of a push. */
+export interface PushFigure {
+  key: string;
+  head: string;
+  label: string;
+  value: Value;
+  words: string;
+}
+
+/** A push that was run, with its pictures. */
+export interface PushShown {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  name: string;
+  title: string;
+  source: string;
+  certainty: string;
+  revision: string;
+  assumed: Record<string, string>;
+  reached: boolean;
+  end: Sentence;
+  figures: PushFigure[];
+  joints_words: string;
+  room: string;
+  band: string;
+  curve: LoadCurve;
+  marks: CurveMark[];
+  happened: Happened[];
+  wanted: LoadWanted[];
+  joints: JointRow[];
+  feet: FootRow[];
+  tubes: TubeRow[];
+  tables: Table[];
+  notes: string[];
+  at: (TubePoint | null)[];
+  moments: Moments;
+  when: string;
+}
+
+/** One alternative under one push. */
+export interface PushedRow {
+  figures: Compared[];
+  end: string;
+  reached: boolean;
+  curve: ComparedCurve | null;
+}
+
 /** One number of a reading. */
 export interface ReadingField {
   value: string;
@@ -375,6 +567,12 @@ export interface ReadingPart {
   fields: ReadingField[];
 }
 
+/** A tube's stations at rest, mm. */
+export interface RestLine {
+  name: string;
+  points: Vec3[];
+}
+
 /** Where a dragged place comes to rest (mm), and how the plan would say it. */
 export interface Resting {
   at: Vec3;
@@ -392,6 +590,17 @@ export interface RoleChoice {
   count: number;
   tube: string | null;
   name: string;
+}
+
+/** The survival space: its ball (mm), and at each moment the gap, what is nearest, the ends of the gap. */
+export interface RoomMoments {
+  centre: Vec3;
+  radius: number;
+  doubt: number;
+  source: string;
+  gap: number[];
+  by: string[];
+  spots: ([Vec3, Vec3] | null)[];
 }
 
 /** The plan's scan, and how it stands in the car. */
@@ -814,6 +1023,13 @@ export interface TickRow {
   line: number;
 }
 
+/** The outline of what presses at first touch, mm, and the way it goes. */
+export interface ToolMoments {
+  outline: Vec3[];
+  way: Vec3;
+  kind: string;
+}
+
 /** A tube of the plan (mm), in words, and how many members are made of it. */
 export interface TubeChoice {
   name: string;
@@ -823,6 +1039,25 @@ export interface TubeChoice {
   steel: string;
   clr: number | null;
   members: number;
+}
+
+/** A place among a tube's stations: the one before it and the part to the next, or one of its ends. */
+export interface TubePoint {
+  member: string;
+  station: number;
+  part: number;
+  end: "start" | "end" | null;
+}
+
+/** A tube's force against its section; `yields_at` is the push's travel at its first yield. */
+export interface TubeRow {
+  member: string;
+  used: Value;
+  where: string;
+  yields_at: Value | null;
+  hinges: number;
+  pull: Value;
+  push: Value;
 }
 
 /** One tube by the cutting plan: what it is cut from, what is bought, what is to be seen to. */

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 import typer
 
 from cagewright.cli.output import emit, err, speaking_plainly
-from cagewright.frame.errors import FrameError
+from cagewright.job.frame_files import FrameError
 
 
 @contextmanager

@@ -7,7 +7,7 @@ tell" for all that rests on the rest. Exit code 1 is for what cannot be pushed o
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 import typer
 
@@ -17,23 +17,13 @@ from cagewright.base.plain import plain
 from cagewright.book.pictures import png_of
 from cagewright.cli.frames import speaking_of_frames
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, progress, show_table
-from cagewright.compare.pool import cluster
-from cagewright.compare.run import compare as run_study
-from cagewright.compare.table import curves, notes_of, tables, values_of
-from cagewright.frame.choices import Choices
-from cagewright.frame.export import export_push, frame_text
-from cagewright.frame.idealise import idealise
-from cagewright.frame.neutral import read_frame_file, result_dict, run_push
-from cagewright.frame.push_names import DEFAULT, push_named, push_names
-from cagewright.frame.respond import marks_of, run
-from cagewright.frame.results import Summary
-from cagewright.frame.warm import warm_up as warm
+from cagewright.job.alternatives import alternatives as compare_alternatives
+from cagewright.job.frame_files import DEFAULT, frame_of, push_frame
+from cagewright.job.frame_files import warm_up as warm
 from cagewright.job.opening import open_job
-from cagewright.make.plots import curves_drawing
-from cagewright.make.strength_drawing import LOAD, TRAVEL, curve_of, load_drawing
-from cagewright.make.strength_sheet import cage_table, memory_notes, push_tables, pushes_table
-from cagewright.make.svg import to_svg
-from cagewright.plan.alternatives import read_alternatives
+from cagewright.job.strength import Choices, known_pushes, svg_of
+from cagewright.job.strength import push as push_plan
+from cagewright.job.strength_types import StrengthAnswer
 
 Cases = Annotated[
     list[str] | None,
@@ -82,12 +72,9 @@ def push(
 
 def _list_cases(plan: Path, *, as_json: bool) -> None:
     with speaking_of_frames(as_json=as_json):
-        cage = open_job(plan).cage
-        known = [push_named(cage, name) for name in push_names(cage)]
+        known = known_pushes(open_job(plan))
     if as_json:
-        emit([
-            {"name": p.name, "title": p.title, "source": p.source, "certainty": p.certainty} for p in known
-        ])
+        emit(plain(known))
         return
     for found in known:
         out.print(f"{found.name:<22}{found.title} ({found.certainty})", markup=False)
@@ -100,69 +87,38 @@ def _push_plan(
     with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
         with progress(quiet=as_json) as step:
-            summary = run(job.cage, names or tuple(p.name for p in job.cage.pushes), choices, step, band=band)
-        _pictures(_curves(summary), svg, png)
+            answer, drawing = push_plan(job, names, choices, band=band, step=step)
+        _pictures(drawing, svg, png)
     if as_json:
-        emit(plain(summary))
+        emit(plain(answer))
     else:
-        show_summary(summary, job.cage.units)
+        show_answer(answer)
 
 
-def show_summary(summary: Summary, units: Any) -> None:
-    """Print what the pushes showed: one table for all, then each push's, then the cautions."""
-    show_table(pushes_table(summary, units))
-    show_table(cage_table(summary, units))
-    for results in summary.results:
-        for table in push_tables(results, units):
-            show_table(table)
-    for note in (*memory_notes(summary), *summary.cautions):
+def show_answer(answer: StrengthAnswer) -> None:
+    """Print what the pushes showed: tables for all, then each push's, then the cautions."""
+    for table in (*answer.tables, *(t for push in answer.pushes for t in push.tables)):
+        show_table(table)
+    for note in answer.cautions:
         out.print(note, markup=False)
-
-
-def _curves(summary: Summary) -> Drawing:
-    if len(summary.results) == 1:
-        return load_drawing(summary.results[0])
-    drawn = tuple(curve_of(r, r.push.name) for r in summary.results)
-    return curves_drawing(drawn, name="load", title=f"{summary.title}: load over travel", x=TRAVEL, y=LOAD)
 
 
 def _pictures(drawing: Drawing, svg: Path | None, png: Path | None) -> None:
     if svg:
-        write_atomically(svg, to_svg(drawing).encode())
+        write_atomically(svg, svg_of(drawing))
     if png:
         write_atomically(png, png_of(drawing))
 
 
 def _push_frame(frame: Path, svg: Path | None, png: Path | None, *, as_json: bool) -> None:
     with speaking_of_frames(as_json=as_json):
-        model, point = read_frame_file(frame)
         with progress(quiet=as_json) as step:
-            warm(lambda done, parts, doing: step(doing, done / (parts + 1)))
-            step("pushing", 0.9)
-            answer, seconds = run_push(model, point)
-    found = result_dict(answer, seconds=seconds)
-    if svg or png:
-        with speaking_of_frames(as_json=as_json):
-            _pictures(_frame_curve(found), svg, png)
+            found, words, drawing = push_frame(frame, step)
+        _pictures(drawing, svg, png)
     if as_json:
         emit(found)
-        return
-    tail = "" if answer.reached else "; cannot tell what comes after"
-    out.print(
-        f"{found['end']}{tail}. Largest load {found['peak_N'] / 1e3:.2f} kN, "
-        f"energy {found['energy_J']:.0f} J, stiffness {found['stiffness_N_per_mm']:.1f} N/mm, "
-        f"solved in {seconds:.2f} s.",
-        markup=False,
-    )
-
-
-def _frame_curve(found: dict[str, Any]) -> Drawing:
-    from numpy import array
-
-    from cagewright.make.plots import Curve
-
-    curve = Curve(name="load", x=array(found["travel_mm"]), y=array(found["load_N"]) / 1e3)
-    return curves_drawing((curve,), name="load", title="Load over travel", x=TRAVEL, y=LOAD)
+    else:
+        out.print(words, markup=False)
 
 
 def compare(
@@ -191,32 +147,23 @@ def compare(
     """
     with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
-        study = read_alternatives(alternatives)
-        if case:
-            study = study.model_copy(update={"pushes": tuple(case)})
         with progress(quiet=as_json) as step:
-            if scheduler is None:
-                found = run_study(job.plan, study, job.shop, band=band, bars=bars, step=step)
-            else:
-                with cluster(scheduler) as workers:
-                    found = run_study(
-                        job.plan, study, job.shop, band=band, bars=bars, executor=workers, step=step
-                    )
-        for name in found.pushes:
-            drawing = curves(found, name)
-            if drawing:
-                more = len(found.pushes) > 1
-                _pictures(drawing, _for_push(svg, name, more=more), _for_push(png, name, more=more))
+            answer, drawn = compare_alternatives(
+                job, alternatives, pushes=case or (), band=band, bars=bars, scheduler=scheduler, step=step
+            )
+        for name, drawing in drawn.items():
+            more = len(answer.pushes) > 1
+            _pictures(drawing, _for_push(svg, name, more=more), _for_push(png, name, more=more))
     if as_json:
-        emit(values_of(found))
+        emit(plain(answer))
     else:
-        if found.question:
-            out.print(found.question, markup=False)
-        for table in tables(found):
+        if answer.question:
+            out.print(answer.question, markup=False)
+        for table in answer.tables:
             show_table(table)
-        for note in notes_of(found):
+        for note in answer.notes:
             out.print(note, markup=False)
-    if any(o.problems for o in found.outcomes):
+    if any(row.problems for row in answer.rows):
         raise typer.Exit(1)
 
 
@@ -235,18 +182,15 @@ def export_frame(
 ) -> None:
     """Write one push as a neutral frame file, so that anyone can check the model in another program."""
     with speaking_of_frames(as_json=as_json):
-        cage = open_job(plan).cage
-        pushed = push_named(cage, case)
-        made = export_push(idealise(cage, Choices(), marks_of([pushed])), pushed)
-        text = frame_text(made)
+        text, lost = frame_of(open_job(plan), case)
         if file:
             write_atomically(file, text.encode())
     if not file:
         out.file.write(text + "\n")
     elif as_json:
-        emit({"file": file.as_posix(), "lost": list(made.lost)})
-    for lost in made.lost if not as_json else ():
-        err.print(f"Left out: {lost}.", markup=False)
+        emit({"file": file.as_posix(), "lost": list(lost)})
+    for words in lost if not as_json else ():
+        err.print(f"Left out: {words}.", markup=False)
 
 
 def warm_up(as_json: AsJson = False) -> None:

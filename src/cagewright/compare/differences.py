@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from cagewright.compare.figures import FIGURES, Figure, value_of
-from cagewright.compare.study import Answer, Comparison, Outcome
+from cagewright.compare.study import Comparison, Outcome, PushOutcome
 
 Told = Literal["difference", "no difference", "cannot tell"]
 
@@ -45,13 +45,17 @@ def differences(comparison: Comparison, outcome: Outcome, push: str) -> tuple[Di
     )
 
 
-def answer_to(outcome: Outcome, push: str) -> Answer | None:
+def answer_to(outcome: Outcome, push: str) -> PushOutcome | None:
     """The outcome's answer to the push."""
     return next((a for a in outcome.answers if a.push == push), None)
 
 
 def _difference(
-    figure: Figure, base: Answer | None, answer: Answer | None, upto: float, resolution: float | None
+    figure: Figure,
+    base: PushOutcome | None,
+    answer: PushOutcome | None,
+    upto: float,
+    resolution: float | None,
 ) -> Difference:
     results = answer.results if answer else None
     value, was = (value_of(figure, a.results if a else None, upto) for a in (answer, base))
@@ -81,7 +85,9 @@ def _told(change: float | None, typical: float | None, resolution: float | None)
     return "difference", ""
 
 
-def _typical_change(figure: Figure, base: Answer | None, answer: Answer | None, upto: float) -> float | None:
+def _typical_change(
+    figure: Figure, base: PushOutcome | None, answer: PushOutcome | None, upto: float
+) -> float | None:
     """The change with the typical yield strength, or None where it was not found out."""
     now, was = (value_of(figure, a.typical if a else None, upto) for a in (answer, base))
     return None if was is None or now is None else now - was

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from cagewright.base.say import Quantity
 from cagewright.frame.curve_figures import PASSED
 from cagewright.frame.results import Results
 
@@ -27,22 +28,20 @@ class Figure:
     Attributes:
         key: for programs.
         head: for the table.
-        unit: as printed.
-        scale: printed number over the inside one.
-        places: decimals printed.
+        quantity: what it is.
         of: the number in inside units up to so many mm of travel, or None.
         floor: says that the number is a lower bound.
         absent: what None means for a push; empty: cannot tell.
+        places: decimals said in a plan in mm, where not the usual ones.
     """
 
     key: str
     head: str
-    unit: str
-    scale: float
-    places: int
+    quantity: Quantity
     of: Callable[[Results, float], float | None]
     floor: Callable[[Results, float], bool] = lambda _r, _t: False
     absent: Callable[[Results], str] = lambda _: ""
+    places: int | None = None
 
 
 def followed(results: Results) -> float:
@@ -152,19 +151,19 @@ def _none(results: Results) -> str:
 
 
 FIGURES: tuple[Figure, ...] = (
-    Figure(key="gives_way_N", head="gives way at", unit="kN", scale=1e-3, places=1, of=gives_way,
+    Figure(key="gives_way_N", head="gives way at", quantity="force", of=gives_way,
            absent=_none),
-    Figure(key="peak_N", head="largest load", unit="kN", scale=1e-3, places=1, of=largest_load,
+    Figure(key="peak_N", head="largest load", quantity="force", of=largest_load,
            floor=still_rising),
-    Figure(key="energy_J", head="energy", unit="J", scale=1.0, places=0, of=energy),
-    Figure(key="margin_mm", head="left to helmet", unit="mm", scale=1.0, places=0, of=margin),
-    Figure(key="drop_mm", head="drop", unit="mm", scale=1.0, places=0, of=drop,
+    Figure(key="energy_J", head="energy", quantity="energy", of=energy),
+    Figure(key="margin_mm", head="left to helmet", quantity="length", places=0, of=margin),
+    Figure(key="drop_mm", head="drop", quantity="length", places=0, of=drop,
            absent=lambda r: "" if r.push.kind == "platen" else "–"),
-    Figure(key="stiffness_N_per_mm", head="stiffness", unit="kN/mm", scale=1e-3, places=2,
+    Figure(key="stiffness_N_per_mm", head="stiffness", quantity="stiffness",
            of=lambda r, _: r.stiffness),
-    Figure(key="first_yield_N", head="first yield", unit="kN", scale=1e-3, places=1, of=first_yield,
+    Figure(key="first_yield_N", head="first yield", quantity="force", of=first_yield,
            absent=_none),
-    Figure(key="joint_N", head="first joint at its strength", unit="kN", scale=1e-3, places=1, of=joint_load,
+    Figure(key="joint_N", head="first joint at its strength", quantity="force", of=joint_load,
            absent=_none),
 )  # fmt: skip
 """The figures of a push, in table order."""

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from cagewright.compare.figures import FIGURES, value_of
-from cagewright.compare.study import Answer
+from cagewright.compare.study import PushOutcome
 from cagewright.frame.choices import Choices
 
 MESHES = (0.75, 1.5)
@@ -25,7 +25,9 @@ def other_meshes(choices: Choices) -> tuple[Choices, ...]:
     return tuple(replace(choices, mesh=min(max(choices.mesh * part, 5.0), 500.0)) for part in MESHES)
 
 
-def resolution_of(base: Answer, again: Sequence[Answer], upto: float) -> dict[tuple[str, str], float | None]:
+def resolution_of(
+    base: PushOutcome, again: Sequence[PushOutcome], upto: float
+) -> dict[tuple[str, str], float | None]:
     """By push and figure, the least difference that can be told, inside units; None for cannot tell."""
     runs = [base.results, *(a.results for a in again)]
     return {(base.push, f.key): _of_figure([value_of(f, r, upto) for r in runs]) for f in FIGURES}

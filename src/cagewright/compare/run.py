@@ -8,11 +8,11 @@ from functools import partial
 from typing import Any
 
 from cagewright.base.problems import Problem, ProblemsFound, nearest_word
-from cagewright.compare.cases import StudyCase, cases_of, where_in_case
+from cagewright.compare.cases import Changed, cases_of, where_in_case
 from cagewright.compare.figures import common_travel
 from cagewright.compare.pool import cores
 from cagewright.compare.resolution import other_meshes, resolution_of
-from cagewright.compare.study import Answer, Bill, Comparison, Outcome
+from cagewright.compare.study import Bill, Comparison, Outcome, PushOutcome
 from cagewright.compare.task import BillTask, PushTask, Task, done
 from cagewright.frame.choices import Choices
 from cagewright.frame.push_names import DEFAULT, push_names
@@ -98,7 +98,7 @@ def choices_of(alternatives: Alternatives) -> Choices:
     )
 
 
-def _pushes(cage: Cage, cases: Sequence[StudyCase], alternatives: Alternatives) -> tuple[str, ...]:
+def _pushes(cage: Cage, cases: Sequence[Changed], alternatives: Alternatives) -> tuple[str, ...]:
     """The study's pushes by name, the default where it names none.
 
     Raises:
@@ -122,7 +122,7 @@ def _pushes(cage: Cage, cases: Sequence[StudyCase], alternatives: Alternatives) 
 
 
 def _tasks(
-    cases: Sequence[StudyCase],
+    cases: Sequence[Changed],
     pushes: Sequence[str],
     alternatives: Alternatives,
     shop: Shop,
@@ -163,16 +163,16 @@ def _weight(task: Task) -> float:
     return 0.0 if isinstance(task, BillTask) else task.choices.mesh
 
 
-def _outcome(plan: Plan, alternatives: Alternatives, changed: StudyCase, found: Sequence[Any]) -> Outcome:
+def _outcome(plan: Plan, alternatives: Alternatives, changed: Changed, found: Sequence[Any]) -> Outcome:
     case, (bill, *answers) = changed.case, found
     if not isinstance(bill, Bill):
         problems = _why(plan, alternatives, changed)
         return Outcome(name=case.name, note=case.note, bill=None, answers=(), problems=problems)
-    pushed = tuple(a for a in answers if isinstance(a, Answer))
+    pushed = tuple(a for a in answers if isinstance(a, PushOutcome))
     return Outcome(name=case.name, note=case.note, bill=bill, answers=pushed)
 
 
-def _why(plan: Plan, alternatives: Alternatives, changed: StudyCase) -> tuple[Problem, ...]:
+def _why(plan: Plan, alternatives: Alternatives, changed: Changed) -> tuple[Problem, ...]:
     """Why a case cannot be built, each problem at the change or the line of the plan it comes from."""
     try:
         resolve(changed.case.plan, partial(where_in_case, plan, alternatives, changed))
@@ -183,15 +183,15 @@ def _why(plan: Plan, alternatives: Alternatives, changed: StudyCase) -> tuple[Pr
 
 def _upto(push: str, outcomes: Sequence[Outcome], again: Sequence[Any]) -> float:
     """The travel over which everything solved for this push can be compared, mm."""
-    answers = [*(a for o in outcomes for a in o.answers), *(a for a in again if isinstance(a, Answer))]
+    answers = [*(a for o in outcomes for a in o.answers), *(a for a in again if isinstance(a, PushOutcome))]
     runs = [r for a in answers if a.push == push for r in (a.results, a.typical) if r is not None]
     return common_travel(runs)
 
 
 def _resolution(
-    base: Sequence[Answer], again: Sequence[Any], upto: Mapping[str, float]
+    base: Sequence[PushOutcome], again: Sequence[Any], upto: Mapping[str, float]
 ) -> dict[tuple[str, str], float | None]:
-    other = [a for a in again if isinstance(a, Answer)]
+    other = [a for a in again if isinstance(a, PushOutcome)]
     found: dict[tuple[str, str], float | None] = {}
     for answer in base:
         mine = [a for a in other if a.push == answer.push]

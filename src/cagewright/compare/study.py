@@ -21,7 +21,7 @@ class Case:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Answer:
+class PushOutcome:
     """What came of one push.
 
     Attributes:
@@ -67,7 +67,7 @@ class Outcome:
     name: str
     note: str
     bill: Bill | None
-    answers: tuple[Answer, ...]
+    answers: tuple[PushOutcome, ...]
     problems: tuple[Problem, ...] = ()
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.compare.study import Answer, Bill
+from cagewright.compare.study import Bill, PushOutcome
 from cagewright.frame.choices import Choices
 from cagewright.frame.errors import FrameError
 from cagewright.frame.idealise import Idealised, idealise
@@ -53,7 +53,7 @@ class BillTask:
 Task = PushTask | BillTask
 
 
-def done(task: Task) -> Answer | Bill | None:
+def done(task: Task) -> PushOutcome | Bill | None:
     """What comes of the task; None where the plan cannot be built (resolve it to hear why)."""
     key = _Same(task.plan)
     cage = _resolved(key)
@@ -86,15 +86,15 @@ def _resolved(key: _Same) -> Cage | None:
         return None
 
 
-def _pushed(key: _Same, cage: Cage, task: PushTask) -> Answer:
+def _pushed(key: _Same, cage: Cage, task: PushTask) -> PushOutcome:
     try:
         push = _placed(cage, task)
         results = _answered(key, push, task.choices)
         other = replace(task.choices, strength="typical")
         typical = _answered(key, push, other) if task.band else None
     except FrameError as wrong:
-        return Answer(push=task.push, results=None, refused=str(wrong))
-    return Answer(push=task.push, results=results, typical=typical)
+        return PushOutcome(push=task.push, results=None, refused=str(wrong))
+    return PushOutcome(push=task.push, results=results, typical=typical)
 
 
 def _placed(cage: Cage, task: PushTask) -> Push:

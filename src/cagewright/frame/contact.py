@@ -172,10 +172,9 @@ def _follow(a: Assembly, start: float, target: float, steps: Steps) -> Solution:
     history = begin(a)
     path = _ToolPath(a=a, steps=steps, start=start)
     control = step_control(history, steps)
-    falls: list[tuple[float, float, float]] = []
     while not control.used_up:
         if target - state.travel <= 1e-9 * target:
-            return solution_of(history, reached=True, end=f"reached {target:.4g} mm{_told(falls)}")
+            return solution_of(history, reached=True, end=f"reached {target:.4g} mm")
         step = proposed(control, history, target)
         new = _try_step(path, state.copy(), step)
         if new is None:
@@ -184,20 +183,13 @@ def _follow(a: Assembly, start: float, target: float, steps: Steps) -> Solution:
             new = _fallen(path, control, history, state, target)
             if new is None:
                 break
-            falls.append((new.travel, state.load, new.load))
+            history.falls.append((new.travel, state.load, new.load))
             state = new
         elif accepts(control, history, travel=new.travel, load=new.load):
             _look_ahead(path, new)
             _keep(path, history, state, new)
             state = new
     return solution_of(history, reached=False, end=f"stalled at {state.travel:.4g} mm")
-
-
-def _told(falls: list[tuple[float, float, float]]) -> str:
-    """The falls (travel mm, load before and after N) in words, after how a push ended; the deepest three."""
-    deepest = sorted(falls, key=lambda f: f[2] - f[1])[:3]
-    each = [f"at {t:.4g} mm from {a / 1e3:.1f} to {b / 1e3:.1f} kN" for t, a, b in sorted(deepest)]
-    return f"; gave way at once {', '.join(each)}" if each else ""
 
 
 def _fallen(

@@ -63,8 +63,7 @@ def met_of(demand: Demand, solution: Solution, load: float | None) -> Met:
     else:
         reached, when = float(curve.max()), None if load is None else _when(travel, curve, load)
     met = None if load is None or (when is None and not followed) else when is not None
-    words = _words(demand, load, met, when)
-    return Met(demand=demand, load=load, met=met, travel=when, reached=reached, words=words)
+    return Met(demand=demand, load=load, met=met, travel=when, reached=reached)
 
 
 def _curve(demand: Demand, solution: Solution) -> Floats:
@@ -92,18 +91,6 @@ def _when(travel: Floats, curve: Floats, load: float) -> float | None:
         return float(travel[0])
     share = (load - curve[k - 1]) / (curve[k] - curve[k - 1])
     return float(travel[k - 1] + share * (travel[k] - travel[k - 1]))
-
-
-def _words(demand: Demand, load: float | None, met: bool | None, when: float | None) -> str:
-    if load is None:
-        return f"{demand.words}: cannot tell, the car's mass is not known"
-    size = f"{demand.words}: {load / 1e3:.1f} kN"
-    within = f" within {demand.within:g} mm" if demand.within is not None else ""
-    if met is None:
-        return f"{size}{within}: cannot tell, the push was not followed that far"
-    if not met:
-        return f"{size}{within} not reached"
-    return f"{size} reached at {when:.0f} mm" if not demand.mean else f"mean {size}{within} reached"
 
 
 def absorbed_of(solution: Solution, room: SurvivalSpace | None) -> tuple[float, float] | None:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 import numpy as np
 
-from cagewright.base.say import say_length
 from cagewright.frame.idealise import Idealised
 from cagewright.frame.members import STATIONS, along_of, first_yield_at
 from cagewright.frame.model import Solution, YieldEvent
@@ -23,7 +24,8 @@ def first_yield_of(model: Idealised, solution: Solution) -> Event | None:
         return None
     travel, load, element, point = found
     spot = _spot(model, element, point)
-    return _told(model, "yield", travel, load, spot, f"{spot.words} {_VERB['yield']}")
+    words = f"{spot.words} {_VERB['yield']}"
+    return Event(kind="yield", travel=travel, load=load, spot=spot, words=words)
 
 
 def order_of(model: Idealised, solution: Solution) -> tuple[Event, ...]:
@@ -36,7 +38,7 @@ def order_of(model: Idealised, solution: Solution) -> tuple[Event, ...]:
         if any(event.kind != "hinge" or abs(along - at) < SAME for at in before):
             continue
         before.append(along)
-        order.append(_happening(model, solution, event))
+        order.append(_event(model, solution, event))
     return tuple(order)
 
 
@@ -50,16 +52,17 @@ def _where(model: Idealised, event: YieldEvent) -> tuple[tuple[str, int], float]
     return (names[event.index], 0), 0.0
 
 
-def _happening(model: Idealised, solution: Solution, event: YieldEvent) -> Event:
+def _event(model: Idealised, solution: Solution, event: YieldEvent) -> Event:
     load = float(np.interp(event.travel, solution.travel, solution.load))
     if event.kind in _VERB:
         spot = _spot(model, event.index, event.part)
-        return _told(model, event.kind, event.travel, load, spot, f"{spot.words} {_VERB[event.kind]}")
+        words = f"{spot.words} {_VERB[event.kind]}"
+        return Event(kind=event.kind, travel=event.travel, load=load, spot=spot, words=words)
     kind, words = _other(model, event)
-    return _told(model, kind, event.travel, load, None, words)
+    return Event(kind=kind, travel=event.travel, load=load, spot=None, words=words)
 
 
-def _other(model: Idealised, event: YieldEvent) -> tuple[str, str]:
+def _other(model: Idealised, event: YieldEvent) -> tuple[Literal["foot", "strip", "joint"], str]:
     """Kind and words of what is not on a tube."""
     frame = model.model
     if event.kind == "foot":
@@ -76,10 +79,3 @@ def _other(model: Idealised, event: YieldEvent) -> tuple[str, str]:
 def _spot(model: Idealised, element: int, point: int) -> TubePlace:
     member = model.cage.members[int(model.member[element])]
     return spot_on(model.cage, member, along_of(model, element, float(STATIONS[1 + point])))
-
-
-def _told(
-    model: Idealised, kind: str, travel: float, load: float, spot: TubePlace | None, words: str
-) -> Event:
-    when = f"{say_length(travel, model.cage.units)}, {load / 1e3:.1f} kN"
-    return Event(kind=kind, travel=travel, load=load, spot=spot, words=f"{words} at {when}")  # pyright: ignore[reportArgumentType]

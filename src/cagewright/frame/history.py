@@ -34,6 +34,7 @@ class History:
     stored: list[float] = field(default_factory=list[float])
     spent: list[float] = field(default_factory=list[float])
     events: list[YieldEvent] = field(default_factory=list[YieldEvent])
+    falls: list[tuple[float, float, float]] = field(default_factory=list[tuple[float, float, float]])
     over: Floats = field(default_factory=lambda: np.zeros(0))
     stiffness: float = float("nan")
     largest: float = 0.0
@@ -127,4 +128,5 @@ def solution_of(history: History, *, reached: bool, end: str) -> Solution:
         reached=reached,
         end=end,
         stiffness=history.stiffness,
+        falls=tuple(history.falls),
     )

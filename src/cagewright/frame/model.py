@@ -334,6 +334,7 @@ class Solution:
         reached: True where the whole travel was followed.
         end: how it ended, in words: ``reached 150 mm`` or ``stalled at 83 mm``.
         stiffness: N/mm at rest (of a platen or pole: over the first step).
+        falls: travel mm, load before and after N, where the frame gave way at once under a tool.
     """
 
     travel: Floats
@@ -354,6 +355,7 @@ class Solution:
     reached: bool
     end: str
     stiffness: float
+    falls: tuple[tuple[float, float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from cagewright.base.curves import nearest, point_at, sample
+from cagewright.base.say import say_length
 from cagewright.base.vectors import ACROSS, UP, Vector, unit
 from cagewright.frame.contact import Platen, Pole
 from cagewright.frame.errors import FrameError
@@ -133,7 +134,7 @@ def _pole(cage: Cage, row: PushRow) -> tuple[Pole, tuple[str, ...]]:
         radius=row.diameter / 2.0,
         way=np.array([0.0, -sign, 0.0]),
     )
-    return pole, (f"the pole stands at back {back:.0f} mm", *notes)
+    return pole, (f"the pole stands at back {say_length(back, cage.units, places=0)}", *notes)
 
 
 def _on_side(members: list[Member], sign: float) -> list[Member]:
@@ -153,10 +154,11 @@ def _reach(
     ]
     high = float(bars[:, 2].max()) + 50.0
     if not doors:
-        low = float(bars[:, 2].min()) - 50.0
-        return low, high, ("no line door_opening was measured: the pole starts 50 mm under the doorbars",)
+        low, under = float(bars[:, 2].min()) - 50.0, say_length(50.0, cage.units, places=0)
+        return low, high, (f"no line door_opening was measured: the pole starts {under} under the doorbars",)
     low = float(np.concatenate(doors)[:, 2].min()) + row.above_door
-    return low, high, (f"the pole starts {row.above_door:.0f} mm above the door's bottom",)
+    above = say_length(row.above_door, cage.units, places=0)
+    return low, high, (f"the pole starts {above} above the door's bottom",)
 
 
 def _point_loads(cage: Cage, row: PushRow) -> tuple[PointLoad, ...]:
@@ -238,6 +240,7 @@ def load_at(cage: Cage, point: Vector, force: Vector, name: str) -> PointLoad:
     along, gap, member = min(away, key=lambda found: found[1] - found[2].tube.radius)
     if gap > member.tube.radius + 30.0:
         raise FrameError([
-            f"'{name}' pushes at a place {gap - member.tube.radius:.0f} mm from the nearest tube"
+            f"'{name}' pushes at a place {say_length(gap - member.tube.radius, cage.units, places=0)} "
+            "from the nearest tube"
         ])
     return PointLoad(member=member.name, along=along, force=force)

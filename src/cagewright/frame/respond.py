@@ -25,7 +25,6 @@ from cagewright.frame.survival import room_of, tips
 from cagewright.frame.torsion import torsion_of
 from cagewright.frame.travel import Steps, push_pattern
 from cagewright.shape.types import Cage
-from cagewright.stock.tubes import kg_per_mm
 
 Progress = Callable[[str, float], None]
 """Told what is being done and the share done, 0 to 1."""
@@ -109,6 +108,7 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
         work=answer.work * 1e-3,
         reached=answer.reached,
         end=answer.end,
+        falls=answer.falls,
         stiffness=stiffness_of(answer),
         first_yield=first_yield_of(model, answer),
         peak=peak,
@@ -180,11 +180,6 @@ def _line(place: Floats, member: Ints, number: int) -> Floats:
     return np.concatenate([place[mine, 0], place[mine[-1:], 1]])
 
 
-def mass_of(cage: Cage) -> float:
-    """Mass of the tubes along their centre lines, kg; cuts are not taken off, plates and feet not counted."""
-    return sum(kg_per_mm(m.tube) * m.path.length for m in cage.members)
-
-
 def run(
     cage: Cage,
     names: Sequence[str] = (),
@@ -220,7 +215,6 @@ def run(
     return Summary(
         title=cage.title,
         revision=cage.revision,
-        mass=mass_of(cage),
         torsion=torsion_of(cage, choices),
         results=tuple(results),
         cautions=CAUTIONS,

@@ -34,7 +34,7 @@ class Event:
         travel: mm.
         load: N.
         spot: where on a tube; None for feet, joints and plates.
-        words: the whole in the builder's words.
+        words: what and where, in the builder's words.
     """
 
     kind: Literal["yield", "hinge", "foot", "joint", "strip"]
@@ -67,7 +67,6 @@ class Met:
         met: True, False, or None for cannot tell.
         travel: mm at which the load was reached, or None.
         reached: largest load within the demand's travel, as far as it was followed, N.
-        words: the answer in words.
     """
 
     demand: Demand
@@ -75,7 +74,6 @@ class Met:
     met: bool | None
     travel: float | None
     reached: float
-    words: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -251,6 +249,7 @@ class Results:
         work: (k,) J put in.
         reached: the whole travel was followed.
         end: how it ended, in words.
+        falls: travel mm, load before and after N, where the cage gave way at once.
         stiffness: N/mm at the start.
         first_yield: the first fibre past yield, or None where nothing yielded (or cannot tell: ``reached``).
         peak: the largest load; None where the push stalled, for it might have risen further.
@@ -295,6 +294,7 @@ class Results:
     shapes: tuple[Shape, ...]
     band: Band | None
     notes: tuple[str, ...]
+    falls: tuple[tuple[float, float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -323,7 +323,6 @@ class Summary:
     Attributes:
         title: the plan's.
         revision: the plan's mark.
-        mass: of the tubes, kg (centre lines; cuts not taken off).
         torsion: of the cage alone; None where it has no two front and two rear feet.
         results: one a push, in the order asked.
         cautions: to print beside any of it.
@@ -331,7 +330,6 @@ class Summary:
 
     title: str
     revision: str
-    mass: float
     torsion: Torsion | None
     results: tuple[Results, ...]
     cautions: tuple[str, ...]

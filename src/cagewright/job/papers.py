@@ -11,31 +11,21 @@ from cagewright.base.drawing import Drawing
 from cagewright.base.plain import plain
 from cagewright.base.sheet import Paper, Sheet, Table
 from cagewright.check.sight.paper import sight_sheet
-from cagewright.frame.results import Summary
 from cagewright.job.cutting import cutting_of, work_of, wraps_in
 from cagewright.job.findings import findings
 from cagewright.job.findings_paper import findings_sheet
 from cagewright.job.opening import Job
-from cagewright.job.strength import strength_of
+from cagewright.job.strength import strength_papers
 from cagewright.make.pages import PageText, wrap_pages
 from cagewright.make.sheets import sheets as shop_sheets
-from cagewright.make.strength_sheet import strength_sheets
 from cagewright.make.views import Direction, cage_view, key_table
 from cagewright.make.wrapdraw import wrap_drawing
 from cagewright.make.wraps import Wrap
 
 
-def _strength_sheets(job: Job) -> tuple[Sheet, ...]:
-    found = strength_of(job)
-    if isinstance(found, Summary):
-        return strength_sheets(job.cage, found)
-    return (Sheet(name="strength", title="Strength", kind="strength", notes=(f"Cannot tell: {found}.",)),)
-
-
 def strength_numbers(job: Job) -> Any:
-    """Everything worked out under the pushes, for programs; or in words why it cannot be told."""
-    found = strength_of(job)
-    return plain(found) if isinstance(found, Summary) else {"cannot_tell": found}
+    """The strength answer of the papers, for programs."""
+    return plain(strength_papers(job)[0])
 
 
 def sheets_of(job: Job) -> tuple[Sheet, ...]:
@@ -44,7 +34,7 @@ def sheets_of(job: Job) -> tuple[Sheet, ...]:
     Raises:
         ProblemsFound: a rule book is not known or has problems of its own.
     """
-    strength = job.cache.get(("strength sheets", job.key), lambda: _strength_sheets(job))
+    strength = strength_papers(job)[1]
     seen = job.cache.get(("sight", job.key), lambda: sight_sheet(job.cage))
     return (
         *cutting_of(job).sheets,

@@ -1,30 +1,441 @@
-"""What the cage does under its pushes."""
+"""What the cage does under its pushes: one answer for the command, the Strength page and the papers."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import fields, replace
+
+from cagewright.base.answers import CANNOT_TELL, Sentence, Value, figure
+from cagewright.base.drawing import Drawing
+from cagewright.base.names import shown
+from cagewright.base.say import Quantity, say, scale_of, span
+from cagewright.base.sheet import Sheet
+from cagewright.base.units import LengthUnit
+from cagewright.frame.choices import Choices as Choices
 from cagewright.frame.errors import FrameError
-from cagewright.frame.push_names import DEFAULT, push_names
+from cagewright.frame.push_names import DEFAULT, push_named, push_names, usual_name
 from cagewright.frame.respond import run
-from cagewright.frame.results import Summary
-from cagewright.job.opening import Job
+from cagewright.frame.results import CAUTIONS, FootUse, JointUse, MemberUse, Met, Results, Summary, Torsion
+from cagewright.job.opening import Job, Step, no_progress
+from cagewright.job.strength_tables import cage_table, push_tables, pushes_table
+from cagewright.job.strength_types import (
+    CurveMark,
+    FootRow,
+    GraphAxis,
+    Happened,
+    JointRow,
+    Kind,
+    KnownPush,
+    LoadCurve,
+    LoadWanted,
+    PushAnswer,
+    PushFigure,
+    StrengthAnswer,
+    TubeRow,
+)  # fmt: skip
+from cagewright.make.plots import curves_drawing
+from cagewright.make.strength_drawing import (
+    GIVES,
+    axes_of,
+    bent_view,
+    curve_of,
+    load_drawing,
+    use_view,
+)
+from cagewright.make.svg import to_svg
+from cagewright.make.weights import member_weight
 from cagewright.shape.types import Cage
+from cagewright.stock.catalogue import softening_of
 
 USUAL_PUSHES = (DEFAULT, "side-left")
 """What the papers show where the plan asks for no push: a front corner of the roof, and the driver's door."""
 
 
-def strength_of(job: Job) -> Summary | str:
-    """The cage under the plan's pushes, or the usual two; in words, why it cannot be told.
+# --- asked
 
-    The sentence is an answer: a cage with nothing for a push to press on is built and checked all the same.
+
+def known_pushes(job: Job) -> tuple[KnownPush, ...]:
+    """Every push that this cage can be given, the plan's own marked.
+
+    Raises:
+        FrameError: one of the plan's own cannot be placed.
     """
-    return job.cache.get(("strength", job.key), lambda: _pushed(job.cage))
+    cage = job.cage
+    own = {name for a in cage.pushes for name in (a.name, usual_name(a.name))}
+    found = [push_named(cage, name) for name in push_names(cage)]
+    return tuple(
+        KnownPush(
+            name=p.name, title=p.title, kind=p.kind, travel=figure(p.travel, "length", cage.units, places=0),
+            source=p.source, certainty=p.certainty, own=p.name in own, usual=p.name == DEFAULT,
+            wants=tuple(d.words for d in p.demands),
+        )
+        for p in found
+    )  # fmt: skip
 
 
-def _pushed(cage: Cage) -> Summary | str:
+def push(
+    job: Job,
+    names: Sequence[str] = (),
+    choices: Choices | None = None,
+    *,
+    band: bool = False,
+    step: Step = no_progress,
+) -> tuple[StrengthAnswer, Drawing]:
+    """The cage under the named pushes (the plan's, or the default one), and their curves drawn.
+
+    Raises:
+        FrameError: no such push, or the frame cannot stand.
+    """
+    asked = tuple(names) or tuple(p.name for p in job.cage.pushes)
+    summary = run(job.cage, asked, choices, step, band=band)
+    if len(summary.results) == 1:
+        return answer_of(job.cage, summary), load_drawing(summary.results[0], job.cage.units)
+    units = job.cage.units
+    drawn = tuple(curve_of(r, r.push.name, units) for r in summary.results)
+    x, y = axes_of(units)
+    title = f"{summary.title}: load over travel"
+    return answer_of(job.cage, summary), curves_drawing(drawn, name="load", title=title, x=x, y=y)
+
+
+def strength(job: Job) -> StrengthAnswer:
+    """The answer of the papers: the plan's pushes, or the usual two; none where they cannot be told."""
+    return strength_papers(job)[0]
+
+
+def strength_papers(job: Job) -> tuple[StrengthAnswer, tuple[Sheet, ...]]:
+    """The answer of the papers, and its sheets."""
+    return job.cache.get(("strength", job.key), lambda: _papers(job))
+
+
+def _papers(job: Job) -> tuple[StrengthAnswer, tuple[Sheet, ...]]:
+    cage = job.cage
     try:
         known = push_names(cage)
         asked = tuple(p.name for p in cage.pushes) or tuple(n for n in USUAL_PUSHES if n in known)
-        return run(cage, asked) if asked else "no usual push finds a place on this cage"
+        if not asked:
+            raise FrameError(["no usual push finds a place on this cage"])
+        summary = run(cage, asked)
     except FrameError as wrong:
-        return "; ".join(wrong.messages)
+        told = _untold(cage, "; ".join(wrong.messages))
+        return told, (Sheet(name="strength", title="Strength", kind="strength", notes=(told.headline,)),)
+    answer = answer_of(cage, summary)
+    whole = Sheet(
+        name="strength", title="Strength", kind="strength", tables=answer.tables, notes=answer.cautions
+    )
+    each = zip(answer.pushes, summary.results, strict=True)
+    return answer, (whole, *(_push_sheet(cage, a, r) for a, r in each))
+
+
+def _push_sheet(cage: Cage, answer: PushAnswer, results: Results) -> Sheet:
+    shape = next((s for s in results.shapes if "survival" in s.label), results.shapes[-1])
+    bent = (bent_view(cage, results, shape, way) for way in ("side", "front"))
+    return Sheet(
+        name=f"strength_{answer.name.replace('-', '_')}",
+        title=f"Strength: {answer.title}",
+        kind="strength",
+        tables=answer.tables,
+        drawings=(load_drawing(results, cage.units), *bent, use_view(cage, results)),
+        notes=(*(n for n in (answer.joints_words, answer.source) if n), *answer.notes),
+    )
+
+
+def svg_of(drawing: Drawing) -> bytes:
+    """The drawing as an SVG file."""
+    return to_svg(drawing).encode()
+
+
+# --- told
+
+
+def answer_of(cage: Cage, summary: Summary) -> StrengthAnswer:
+    """The pushes' results as the answer."""
+    pushes = tuple(push_answer(cage, r) for r in summary.results)
+    mass, torsion = _mass(cage), _torsion(summary.torsion, cage.units)
+    return StrengthAnswer(
+        headline="; ".join(p.headline for p in pushes),
+        level="fine" if all(p.reached for p in pushes) else "cannot tell",
+        cautions=tuple(dict.fromkeys(c for p in pushes for c in p.cautions)),
+        title=summary.title,
+        revision=summary.revision,
+        mass=mass,
+        torsion=torsion,
+        pushes=pushes,
+        tables=(pushes_table(pushes), cage_table(mass, torsion)),
+    )
+
+
+def _untold(cage: Cage, why: str) -> StrengthAnswer:
+    none = figure(None, "number", cage.units, why=why)
+    return StrengthAnswer(
+        headline=f"Cannot tell: {why}.", level="cannot tell", cautions=CAUTIONS, title=cage.title,
+        revision=cage.revision, mass=_mass(cage), torsion=none,
+        pushes=(), tables=(),
+    )  # fmt: skip
+
+
+def _mass(cage: Cage) -> Value:
+    """Of the tubes as cut."""
+    return figure(sum(member_weight(m).mass for m in cage.members), "mass", cage.units)
+
+
+def _torsion(twist: Torsion | None, units: LengthUnit) -> Value:
+    moment = figure(None if twist is None else twist.stiffness * 1e3, "moment", units)
+    said = moment.said if twist is None else f"{moment.said} per degree"
+    return Value(
+        value=moment.value, unit="N mm/deg", said=said, why="" if twist else "no two front feet and two rear"
+    )
+
+
+def push_answer(cage: Cage, results: Results) -> PushAnswer:
+    """The results of one push as the answer."""
+    units, source = cage.units, results.push
+    end, figures = end_of(results, units), _figures(cage, results)
+    joints = tuple(_joint_row(j, units) for j in results.joints)
+    feet = tuple(_foot_row(f, units) for f in results.feet)
+    tubes = tuple(_tube_row(m, units) for m in results.members)
+    happened = _happened(results, units)
+    wanted = tuple(_wanted(m, units) for m in results.demands)
+    joints_words = _joints_words(results, units)
+    peak = next(f for f in figures if f.key == "peak")
+    answer = PushAnswer(
+        headline=f"{source.title}: largest load {peak.value.said}",
+        level="fine" if results.reached else "cannot tell",
+        cautions=_cautions(results, joints_words),
+        name=source.name, title=source.title, source=f"{source.source} ({source.certainty}).",
+        certainty=source.certainty, revision=results.revision,
+        assumed={f.name: str(getattr(results.choices, f.name)) for f in fields(results.choices)},
+        reached=results.reached, end=end, figures=figures, joints_words=joints_words,
+        room=_room_words(results, units), band=results.band.words if results.band else "",
+        curve=load_curve(results, units), marks=_marks(results), happened=happened, wanted=wanted,
+        joints=joints, feet=feet, tubes=tubes,
+        tables=(), notes=results.notes,
+    )  # fmt: skip
+    return replace(answer, tables=push_tables(answer))
+
+
+def end_of(results: Results, units: LengthUnit) -> Sentence:
+    """How the push ended: what was reached, where it gave way at once, what cannot be told."""
+    at = say(float(results.travel[-1]), "length", units, places=0 if results.reached else 1)
+    if not results.reached:
+        return Sentence(words=f"stalled at {at}: {CANNOT_TELL} what comes after", level="cannot tell")
+    deepest = sorted(sorted(results.falls, key=lambda f: f[2] - f[1])[:3])
+    each = [
+        f"at {say(t, 'length', units, places=1)} from {say(a, 'force', units)} to {say(b, 'force', units)}"
+        for t, a, b in deepest
+    ]
+    return Sentence(words=f"reached {at}" + (f"; gave way at once {', '.join(each)}" if each else ""))
+
+
+def load_curve(results: Results, units: LengthUnit) -> LoadCurve:
+    """The push's curve with its axes."""
+    axes: list[GraphAxis] = []
+    for label, scale in (("Travel", scale_of("length", units)), ("Load", scale_of("force", units))):
+        places = {"mm": 0, "in": 2}.get(scale.unit, scale.places)
+        axes.append(GraphAxis(label=label, unit=scale.unit, scale=scale.size, places=places))
+    return LoadCurve(x=axes[0], y=axes[1], travel=results.travel.round(2), load=results.load.round(0))
+
+
+def _cautions(results: Results, joints_words: str) -> tuple[str, ...]:
+    said = [*CAUTIONS]
+    if joints_words:
+        said.append(f"{results.push.name}: {joints_words}")
+    if results.push.certainty == "memory":
+        said.append(f"{results.push.name} is from memory, read the source before use: {results.push.source}.")
+    if not results.reached:
+        said.append(f"{results.push.name} stalled: what rests on the rest of the push is '{CANNOT_TELL}'.")
+    return tuple(said)
+
+
+def _joints_words(results: Results, units: LengthUnit) -> str:
+    """That the model's joints do not give, how many are over their strength and from which load on."""
+    over = [j for j in results.joints if j.over is not None and j.over_load is not None]
+    if results.choices.joints == "yield" or not over:
+        return ""
+    load = say(over[0].over_load or 0.0, "force", units)
+    many = f"{len(over)} joints are" if len(over) > 1 else "one joint is"
+    return f"joints do not give in this model; {many} over their strength, the first from {load} on."
+
+
+# --- figures
+
+
+def _figures(cage: Cage, r: Results) -> tuple[PushFigure, ...]:
+    units, peak, drop, first, band = cage.units, r.peak, r.drop, r.first_yield, r.band
+    soft = any(softening_of(m.tube.steel).assumed for m in cage.members) and r.choices.softened == "steel"
+    why = "what welding leaves of a steel is assumed" if soft else ""
+    basis = "assumed" if soft else "computed"
+
+    def ranged(value: float | None, typical: float | None, what: Quantity, *, least: bool = False) -> Value:
+        found = figure(value, what, units, rests_on=basis, bound="at least" if least else "", why=why)
+        if value is None or typical is None:
+            return found
+        said = ("≥ " if least else "") + span(value, typical, what, units)
+        return Value(
+            value=found.value, unit=found.unit, said=said, rests_on=basis, bound=found.bound, why=why
+        )
+
+    yields = ranged(first.load if first else None, band.first_yield[1] if band else None, "force")
+    if first is None and r.reached:
+        yields = Value(value=None, unit="N", said="none")
+    rising = "" if peak is None or peak.passed else " and was still rising: the true peak is more"
+    at = "the push stalled" if peak is None else f"at {say(peak.travel, 'length', units, places=0)}{rising}"
+    stalled = "" if r.reached else "the push stalled"
+    return (
+        PushFigure(key="stiffness", head="stiffness", label="stiffness at the start",
+                   value=figure(r.stiffness, "stiffness", units, rests_on=basis, why=why)),
+        PushFigure(key="first_yield", head="first yield", label="first yield", value=yields,
+                   words=shown(first.spot.words if first.spot else first.words) if first
+                   else stalled or "nothing yields"),
+        PushFigure(key="peak", head="largest load", label="largest load", words=at,
+                   value=ranged(peak.load if peak else None, band.peak[1] if band else None, "force",
+                                least=peak is not None and not peak.passed)),
+        PushFigure(key="weights", head="times the weight", words="of car and driver",
+                   label="as a multiple of the weight of car and driver",
+                   value=figure(peak.weights if peak else None, "number", units, places=1, rests_on=basis)),
+        PushFigure(key="energy", head="energy taken up", label="energy taken up", words="over the whole push",
+                   value=ranged(r.energy, band.energy[1] if band else None, "energy")),
+        PushFigure(key="room", head="left to the helmet", label="left to the helmet's circle",
+                   value=_margin(r, units), words=_nearest(r, units)),
+        PushFigure(key="drop", head="drop it stands for", label="drop whose energy is taken up",
+                   value=_drop(r, units), words=f"until {drop.until}" if drop else _no_drop(r)),
+    )  # fmt: skip
+
+
+def _margin(r: Results, units: LengthUnit) -> Value:
+    room = r.room
+    if room is None:
+        return Value(value=None, unit="mm", said="no driver", why="the plan has no driver")
+    if room.touched is not None:
+        said = f"touched by {shown(room.by)} at {say(room.touched, 'length', units, places=0)}"
+        return Value(value=room.least, unit="mm", said=said)
+    left = figure(room.least if r.reached else None, "length", units, places=0, why="the push stalled")
+    return left if r.reached else Value(value=None, unit="mm", said=CANNOT_TELL, why=left.why)
+
+
+def _nearest(r: Results, units: LengthUnit) -> str:
+    if r.room is None:
+        return "the plan has no driver"
+    if r.room.touched is None:
+        return f"nearest: {shown(r.room.by)}"
+    return f"{say(r.room.least, 'length', units, places=0)} at the worst"
+
+
+def _drop(r: Results, units: LengthUnit) -> Value:
+    if r.drop is None:
+        from_above = r.push.kind == "platen"
+        return Value(value=None, unit="mm", said=CANNOT_TELL if from_above else "–", why=_no_drop(r))
+    return figure(r.drop.height, "length", units, places=0)
+
+
+def _no_drop(r: Results) -> str:
+    if r.push.kind in ("pole", "static", "point"):
+        return "only a push from above stands for a drop"
+    return "the car's mass is not known" if r.weight is None else "the push stalled"
+
+
+def _room_words(r: Results, units: LengthUnit) -> str:
+    room = r.room
+    if room is None:
+        return "The plan has no driver, so what is left to his helmet cannot be told."
+    doubt = f", good to {say(room.doubt, 'length', units, places=0)}." if room.doubt >= 0.5 else "."
+    where = f"The head's place: {room.source}{doubt}"
+    if room.touched is not None:
+        at = say(room.touched, "length", units, places=0)
+        return f"{shown(room.by)} touches the survival space at {at}. {where}"
+    if not r.reached:
+        return f"Not touched as far as the push was followed; cannot tell what comes after. {where}"
+    left = say(room.least, "length", units, places=0)
+    return f"{left} are left, nearest {shown(room.by)}. {where}"
+
+
+# --- rows
+
+
+def _marks(r: Results) -> tuple[CurveMark, ...]:
+    marks: list[CurveMark] = []
+    if r.peak is not None:
+        marks.append(CurveMark(kind="peak", travel=round(r.peak.travel, 2), words="largest load"))
+    if r.room is not None and r.room.touched is not None:
+        words = f"{shown(r.room.by)} touches the survival space"
+        marks.append(CurveMark(kind="room", travel=round(r.room.touched, 2), words=words))
+    return tuple(marks)
+
+
+def _happened(r: Results, units: LengthUnit) -> tuple[Happened, ...]:
+    """What gave way and, where joints do not give, which joint came to its strength, in order of travel."""
+    found: list[tuple[Kind, float, float, str]] = [
+        (h.kind, h.travel, h.load, shown(h.words)) for h in r.order
+    ]
+    if r.choices.joints == "report":
+        found += [_full(j) for j in r.joints if j.over is not None]
+    rows: list[Happened] = []
+    number = 0
+    for kind, travel, load, words in sorted(found, key=lambda row: row[1]):
+        number += kind in GIVES
+        rows.append(
+            Happened(
+                number=number if kind in GIVES else 0, kind=kind, words=words,
+                travel=figure(travel, "length", units, places=0), load=figure(load, "force", units),
+            )
+        )  # fmt: skip
+    return tuple(rows)
+
+
+def _full(j: JointUse) -> tuple[Kind, float, float, str]:
+    words = f"{shown(j.words)} comes to its strength ({j.governs})"
+    return "strength", j.over or 0.0, j.over_load or 0.0, words
+
+
+def _wanted(met: Met, units: LengthUnit) -> LoadWanted:
+    demand = met.demand
+    source = f"{demand.source} ({demand.certainty})"
+    if met.load is None:
+        words = f"{demand.words}: {CANNOT_TELL}, the car's mass is not known"
+        return LoadWanted(reached=None, words=words, source=source)
+    mean = "mean " if demand.mean else ""
+    size = f"{mean}{demand.words}: {say(met.load, 'force', units)}"
+    if demand.within is not None:
+        size += f" within {say(demand.within, 'length', units, places=0)}"
+    if met.met is None:
+        words = f"{size}: {CANNOT_TELL}, the push was not followed that far"
+    elif met.met and met.travel is not None and not demand.mean:
+        words = f"{size} reached at {say(met.travel, 'length', units, places=0)}"
+    else:
+        words = f"{size} {'reached' if met.met else 'not reached'}"
+    return LoadWanted(reached=met.met, words=words, source=source)
+
+
+def _share(value: float | None, units: LengthUnit) -> Value | None:
+    return None if value is None else figure(value, "number", units)
+
+
+def _force(value: float | None, units: LengthUnit) -> Value | None:
+    return None if value is None else figure(value, "force", units)
+
+
+def _joint_row(j: JointUse, units: LengthUnit) -> JointRow:
+    axial, in_plane, out_of_plane = j.forces
+    return JointRow(
+        joint=j.joint, words=shown(j.words), used=figure(j.most, "number", units),
+        full_at=_force(j.over_load, units), governs=j.governs, axial=figure(axial, "force", units),
+        in_plane=figure(in_plane, "moment", units), out_of_plane=figure(out_of_plane, "moment", units),
+        weld=_share(j.weld, units), outside=j.outside,
+    )  # fmt: skip
+
+
+def _foot_row(f: FootUse, units: LengthUnit) -> FootRow:
+    return FootRow(
+        foot=f.foot, push=figure(f.push, "force", units), pull=figure(f.pull, "force", units),
+        slide=figure(f.slide, "force", units), tilt=figure(f.tilt, "moment", units),
+        used=_share(f.most, units), torn=_share(f.torn, units), full_at=_force(f.over_load, units),
+        governs=f.governs, weld=_share(f.weld, units),
+    )  # fmt: skip
+
+
+def _tube_row(m: MemberUse, units: LengthUnit) -> TubeRow:
+    return TubeRow(
+        member=m.member, used=figure(m.most, "number", units), hinges=m.hinges,
+        where=shown(m.spot.words.removeprefix(f"{m.member} ")),
+        yields_at=None if m.yields is None else figure(m.yields, "length", units, places=0),
+        pull=figure(m.pull, "force", units), push=figure(m.push, "force", units),
+    )  # fmt: skip

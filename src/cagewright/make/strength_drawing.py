@@ -9,6 +9,9 @@ from numpy.typing import NDArray
 
 from cagewright.base.curves import point_at
 from cagewright.base.drawing import INK, STEEL, Drawing, Label, Look, Points, Stroke, box_round
+from cagewright.base.names import shown
+from cagewright.base.say import say, scale_of, unit_of
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import cross, unit
 from cagewright.frame.contact import Platen, Pole
 from cagewright.frame.results import Event, Results, Shape
@@ -23,8 +26,6 @@ from cagewright.shape.driver import head_centre
 from cagewright.shape.types import Cage
 
 Floats = NDArray[np.float64]
-TRAVEL = Axis(name="travel", unit="mm")
-LOAD = Axis(name="load", unit="kN")
 GIVES = ("hinge", "joint", "foot", "strip")
 """What counts as giving way; a first fibre past yield does not."""
 NUMBERED = 12
@@ -33,38 +34,44 @@ PATCH = 700.0
 """Of a larger platen, a piece this long and wide is drawn where it touches, mm."""
 
 
-def curve_of(results: Results, name: str) -> Curve:
-    """The load over travel of one push, kN over mm, without marks."""
-    return Curve(name=name, x=results.travel, y=results.load / 1e3, cut_short=not results.reached)
+def axes_of(units: LengthUnit) -> tuple[Axis, Axis]:
+    """The axes of travel and load."""
+    return Axis(name="travel", unit=unit_of("length", units)), Axis(name="load", unit=unit_of("force", units))
 
 
-def load_drawing(results: Results) -> Drawing:
+def curve_of(results: Results, name: str, units: LengthUnit) -> Curve:
+    """The load over travel of one push in the axes' units, without marks."""
+    x, y = scale_of("length", units).size, scale_of("force", units).size
+    return Curve(name=name, x=results.travel / x, y=results.load / y, cut_short=not results.reached)
+
+
+def load_drawing(results: Results, units: LengthUnit) -> Drawing:
     """Load over travel of one push: first yield, largest load, what gives first, the helmet's touch."""
-    curve = replace(curve_of(results, results.push.title), marks=tuple(_along_curve(results)))
+    marks = tuple(_along_curve(results, units))
+    curve = replace(curve_of(results, results.push.title, units), marks=marks)
     title = f"Load over travel: {results.push.title}"
-    return curves_drawing((curve,), name=f"load_{_file(results)}", title=title, x=TRAVEL, y=LOAD)
+    x, y = axes_of(units)
+    return curves_drawing((curve,), name=f"load_{_file(results)}", title=title, x=x, y=y)
 
 
 def _file(results: Results) -> str:
     return results.push.name.replace("-", "_")
 
 
-def _along_curve(results: Results) -> list[Mark]:
-    marks: list[Mark] = []
-    peak = results.peak
+def _along_curve(results: Results, units: LengthUnit) -> list[Mark]:
+    said: list[tuple[float, str]] = []
+    peak, room = results.peak, results.room
     if peak is not None:
         still = "" if peak.passed else ", still rising"
-        marks.append(Mark(x=peak.travel, y=peak.load / 1e3, text=f"{peak.load / 1e3:.1f} kN{still}"))
+        said.append((peak.travel, f"{say(peak.load, 'force', units)}{still}"))
     if results.first_yield is not None:
-        marks.append(_mark_at(results, results.first_yield.travel, "first yield"))
-    if results.room is not None and results.room.touched is not None:
-        marks.append(_mark_at(results, results.room.touched, f"{results.room.by} at the helmet"))
-    marks += [_mark_at(results, h.travel, str(n)) for n, h in numbered(results)[:NUMBERED]]
-    return marks
-
-
-def _mark_at(results: Results, travel: float, text: str) -> Mark:
-    return Mark(x=travel, y=float(np.interp(travel, results.travel, results.load)) / 1e3, text=text)
+        said.append((results.first_yield.travel, "first yield"))
+    if room is not None and room.touched is not None:
+        said.append((room.touched, f"{shown(room.by)} at the helmet"))
+    said += [(h.travel, str(n)) for n, h in numbered(results)[:NUMBERED]]
+    x, y = scale_of("length", units).size, scale_of("force", units).size
+    loads = np.interp([at for at, _ in said], results.travel, results.load)
+    return [Mark(x=at / x, y=float(n) / y, text=text) for (at, text), n in zip(said, loads, strict=True)]
 
 
 def numbered(results: Results) -> list[tuple[int, Event]]:
@@ -143,7 +150,7 @@ def bent_view(
     )
     whole = together(picture, _given(cage, results, shape, view))
     x0, y0, _, _ = box_round(whole.strokes, whole.labels)
-    whole = together(whole, Ink(labels=_captions(results, shape, direction, view, (x0, y0))))
+    whole = together(whole, Ink(labels=_captions(shape, direction, view, (x0, y0), cage.units)))
     return Drawing(
         name=f"bent_{_file(results)}_{direction.replace('-', '_')}",
         title=f"{results.push.title}: {shape.label}, {NAMES[direction]}",
@@ -259,10 +266,11 @@ def _at_along(rest: Floats, now: Floats, along: float) -> Floats:
 
 
 def _captions(
-    results: Results, shape: Shape, direction: Direction, view: Frame, corner: tuple[float, float]
+    shape: Shape, direction: Direction, view: Frame, corner: tuple[float, float], units: LengthUnit
 ) -> tuple[Label, ...]:
     x, y = corner
-    moment = f"{shape.label}: {shape.travel:.0f} mm, {shape.load / 1e3:.1f} kN"
+    at = say(shape.travel, "length", units, places=0)
+    moment = f"{shape.label}: {at}, {say(shape.load, 'force', units)}"
     how = f"seen {NAMES[direction]}, scale 1:{1.0 / view.scale:g}, bent as far as drawn"
     return (
         Label(text=moment, at=(x, y - 5.0), height=2.4),

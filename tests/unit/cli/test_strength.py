@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from commands import typed
+from commands import shell, typed
 
 ROOT = Path(__file__).parents[3]
 EXAMPLES = ROOT / "examples"
@@ -107,8 +107,11 @@ def test_push_of_a_plan_in_words_and_pictures(tmp_path):
 
 def test_push_of_a_plan_for_a_program():
     found = answer("push", BAR, "--case", "main-hoop-down", "--feet", "rigid", "--json")
-    assert found["results"][0]["push"]["name"] == "main-hoop-down"
-    assert found["results"][0]["choices"]["feet"] == "rigid"
+    (push,) = found["pushes"]
+    assert push["name"] == "main-hoop-down"
+    assert push["assumed"]["feet"] == "rigid"
+    peak = next(f["value"] for f in push["figures"] if f["key"] == "peak")
+    assert (peak["unit"], peak["value"]) == ("N", pytest.approx(max(push["curve"]["load"]), abs=1.0))
     assert found["cautions"]
 
 
@@ -158,7 +161,7 @@ def test_compare_prints_tables_and_writes_curves(tmp_path):
     study = tmp_path / "study.yaml"
     study.write_text(STUDY)
     svg = tmp_path / "c.svg"
-    ended = typed("compare", BAR, study, "--no-band", "--no-bars", "--svg", svg)
+    ended = shell("compare", BAR, study, "--no-band", "--no-bars", "--svg", svg)
     assert ended.returncode == 0, ended.stderr
     for words in (
         "Does it earn its weight?",
@@ -168,10 +171,11 @@ def test_compare_prints_tables_and_writes_curves(tmp_path):
     ):
         assert words in ended.stdout
     assert svg.read_text().count(">no diagonal<") == 1
-    found = answer("compare", BAR, study, "--no-band", "--no-bars", "--json")
-    assert [a["name"] for a in found["alternatives"]] == ["as planned", "no diagonal"]
-    figures = found["alternatives"][1]["pushes"]["main-hoop-down"]["figures"]
-    assert figures["energy_J"]["told"] in {"difference", "no difference"}
+    found = json.loads(shell("compare", BAR, study, "--no-band", "--no-bars", "--json").stdout)
+    assert [row["name"] for row in found["rows"]] == ["as planned", "no diagonal"]
+    (pushed,) = found["rows"][1]["pushes"]
+    energy = next(f for f in pushed["figures"] if f["key"] == "energy_J")
+    assert energy["told"] in {"difference", "no difference"}
 
 
 def test_compare_says_what_is_wrong_with_the_file(tmp_path):
@@ -189,7 +193,7 @@ def test_an_alternative_that_cannot_be_built_is_1_and_the_rest_is_shown(tmp_path
     study.write_text(
         STUDY.replace("remove: diagonal", "move: {members: diagonal, places: end, across: -900}")
     )
-    ended = typed("compare", BAR, study, "--no-band", "--no-bars")
+    ended = shell("compare", BAR, study, "--no-band", "--no-bars")
     assert ended.returncode == 1
     assert "cannot be built" in ended.stdout
     assert "as planned" in ended.stdout

@@ -1,12 +1,15 @@
 """Differences: when one counts, when the mesh or the steel hides it, and what the table says."""
 
+import re
+from dataclasses import replace
+
 import pytest
 
 from cagewright.compare.differences import differences
 from cagewright.compare.resolution import other_meshes, resolution_of
-from cagewright.compare.study import Answer, Bill, Comparison, Outcome
-from cagewright.compare.table import curves, notes_of, tables, values_of
+from cagewright.compare.study import Bill, Comparison, Outcome, PushOutcome
 from cagewright.frame.choices import Choices
+from cagewright.job.alternatives import answer_of, curves
 from pushed import answered, push_of
 
 
@@ -15,7 +18,7 @@ def triangle(peak, *, end=100.0, travel=100.0):
 
 
 def outcome(name, results, typical=None, *, mass=50.0, cost=300.0, doubt=0.0):
-    answer = Answer(push="p", results=results, typical=typical, refused="" if results else "it floats")
+    answer = PushOutcome(push="p", results=results, typical=typical, refused="" if results else "it floats")
     return Outcome(name=name, note="", bill=Bill(mass=mass, cost=cost, doubt=doubt), answers=(answer,))
 
 
@@ -67,8 +70,8 @@ def test_a_stalled_or_refused_push_cannot_tell():
     made = comparison(base, stalled, refused)
     for o in (stalled, refused):
         assert {d.told for d in differences(made, o, "p")} == {"cannot tell"}
-    text = [" ".join(row) for row in tables(made)[1].rows]
-    assert "stalled at 90 mm: cannot tell" in text[1]
+    text = [" ".join(row) for row in answer_of(made).tables[1].rows]
+    assert "stalled at 90.0 mm: cannot tell" in text[1]
     assert "cannot tell: it floats" in text[2]
 
 
@@ -77,10 +80,13 @@ def test_without_a_resolution_no_difference_is_claimed():
 
 
 def test_resolution_is_root_two_times_the_larger_change_of_the_mesh():
-    base = Answer(push="p", results=triangle(1000.0))
-    again = [Answer(push="p", results=triangle(v)) for v in (1004.0, 990.0)]
+    base = PushOutcome(push="p", results=triangle(1000.0))
+    again = [PushOutcome(push="p", results=triangle(v)) for v in (1004.0, 990.0)]
     assert resolution_of(base, again, 100.0)["p", "peak_N"] == pytest.approx(2.0**0.5 * 10.0)
-    stalled = [Answer(push="p", results=triangle(1004.0)), Answer(push="p", results=triangle(9.0, end=60.0))]
+    stalled = [
+        PushOutcome(push="p", results=triangle(1004.0)),
+        PushOutcome(push="p", results=triangle(9.0, end=60.0)),
+    ]
     assert resolution_of(base, stalled, 100.0)["p", "peak_N"] is None
     assert [c.mesh for c in other_meshes(Choices(mesh=40.0))] == [30.0, 60.0]
 
@@ -88,32 +94,53 @@ def test_resolution_is_root_two_times_the_larger_change_of_the_mesh():
 def test_the_table_says_what_it_means():
     base = outcome("as planned", triangle(1000.0), mass=50.0, cost=300.0)
     light = outcome("lighter", triangle(800.0), mass=48.0, cost=300.0)
-    made = comparison(base, light)
-    bills, pushed = tables(made)
-    assert bills.rows[0] == ("A", "as planned", "50.00", "", "300.00 EUR", "")
-    assert bills.rows[1] == ("B", "lighter", "48.00", "-2.00", "300.00 EUR", "no difference")
+    answer = answer_of(comparison(base, light))
+    bills, pushed = answer.tables
+    assert bills.rows[0] == ("A", "as planned", "50.00 kg", "300.00 EUR")
+    assert bills.rows[1] == ("B", "lighter", "48.00 kg\n-2.00 kg", "300.00 EUR\nno difference")
     heads = [c.head for c in pushed.columns]
-    assert pushed.rows[1][heads.index("energy")] == "50\n-12 (-20 %)"
-    assert pushed.rows[0][heads.index("energy")] == "62"
-    assert "Not a certificate" in notes_of(made)[0]
+    assert pushed.rows[1][heads.index("energy")] == "50 J\n-12 J (-20 %)"
+    assert pushed.rows[0][heads.index("energy")] == "62 J"
+    assert "Not a certificate" in answer.notes[0]
 
 
-def test_a_cutting_plan_not_proved_least_says_at_most_and_hides_what_it_may_be_off():
+def test_a_cutting_plan_not_proved_least_says_at_most_and_its_differences_wait():
     base = outcome("as planned", triangle(1000.0), cost=300.0, doubt=30.0)
     near, far = (outcome(n, triangle(900.0), cost=c) for n, c in (("near", 320.0), ("far", 340.0)))
-    bills, _ = tables(comparison(base, near, far))
-    assert [row[4] for row in bills.rows] == ["≤ 300.00 EUR", "320.00 EUR", "340.00 EUR"]
-    assert [row[5] for row in bills.rows] == ["", "no difference", "+40.00"]
-    assert values_of(comparison(base))["alternatives"][0]["cost_doubt"] == 30.0
+    rows = answer_of(comparison(base, near, far)).rows
+    assert [row.cost.value.said for row in rows] == ["≤ 300.00 EUR", "320.00 EUR", "340.00 EUR"]
+    assert [row.cost.said for row in rows] == ["", "cannot tell", "cannot tell"]
+    assert rows[0].cost.value.plus_minus == 30.0
+    assert "not proved least" in rows[1].cost.why
+    assert {row.cost.change for row in rows} == {None}
+    known = answer_of(comparison(near, far)).rows[1].cost
+    assert (known.said, known.change.rests_on) == ("+20.00 EUR", "cutting plan")
 
 
 def test_values_are_for_programs_and_curves_have_the_table_s_letters():
     made = comparison(
         outcome("as planned", triangle(1000.0)), outcome("none", None), outcome("c", triangle(9.0))
     )
-    values = values_of(made)
-    assert values["alternatives"][2]["pushes"]["p"]["figures"]["peak_N"]["change"] == pytest.approx(-991.0)
-    assert values["alternatives"][1]["pushes"]["p"]["end"] is None
+    rows = answer_of(made).rows
+    peaks = [next(f for f in row.pushes[0].figures if f.key == "peak_N") for row in rows]
+    assert peaks[2].change.value == pytest.approx(-991.0)
+    assert peaks[1].value.value is None
+    assert (rows[1].pushes[0].end, rows[1].pushes[0].curve) == ("cannot tell: it floats", None)
     words = {label.text for label in curves(made, "p").labels}
     assert {"A", "C"} <= words
     assert "B" not in words
+
+
+def test_an_inch_plan_is_compared_in_inches_and_pounds():
+    base, light = (
+        outcome("as planned", triangle(100_000.0)),
+        outcome("lighter", triangle(80_000.0), mass=48.0),
+    )
+    made = replace(comparison(base, light), units="in")
+    answer = answer_of(made)
+    said = [cell for table in answer.tables for row in table.rows for cell in row]
+    said += [table.title for table in answer.tables] + list(answer.notes)
+    said += [label.text for label in curves(made, "p").labels]
+    assert not [words for words in said if re.search(r"\d ?(mm|kN|N|J|kg)\b", words)]
+    assert answer.rows[1].mass.said == "-4.4 lb"
+    assert answer.rows[1].mass.change.value == pytest.approx(-2.0)

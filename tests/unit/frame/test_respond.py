@@ -19,7 +19,7 @@ from cagewright.frame.joint_use import branch_forces, joint_share
 from cagewright.frame.members import _worst, plastic_use, strengths_of
 from cagewright.frame.push_names import push_named
 from cagewright.frame.pushes import Demand
-from cagewright.frame.respond import mass_of, respond, run, solve
+from cagewright.frame.respond import respond, run, solve
 from cagewright.frame.results import CAUTIONS
 from cagewright.frame.survival import crossing, tool_gaps
 from cagewright.plan.types import DriverEntry
@@ -107,7 +107,7 @@ def test_first_yield_of_a_built_in_beam():
         1 / (1000**3 / (192 * 210e3 * tube.inertia) + 1000 / (4 * 210e3 / 2.6 * 0.5 * tube.area)), rel=5e-3
     )
     assert found.first_yield.spot.member == "bar"
-    assert "starts to yield at" in found.first_yield.words
+    assert found.first_yield.words.endswith("starts to yield")
 
 
 def test_strengths_are_the_sections():
@@ -256,7 +256,7 @@ def test_a_stalled_push_cannot_tell():
     assert found.room.touched is None
     assert found.room.followed == answer.travel[-1]
     assert [m.met for m in found.demands] == [None]
-    assert "cannot tell" in found.demands[0].words
+    assert found.demands[0].met is None
     assert found.stiffness > 0.0  # the start was followed
 
 
@@ -312,7 +312,6 @@ def test_the_answer_is_plain_json_with_its_cautions():
     summary = run(hoop_cage(), ["main-hoop-down"], RIGID, progress=lambda what, share: seen.append(share))
     said = json.loads(json.dumps(plain(summary), allow_nan=False))
     assert said["results"][0]["push"]["name"] == "main-hoop-down"
-    assert said["mass"] == pytest.approx(mass_of(hoop_cage()))
     assert said["cautions"] == list(CAUTIONS)
     assert seen[0] == 0.0
     assert seen[-1] == 1.0
@@ -328,12 +327,3 @@ def test_a_band_has_both_strengths():
     assert typical == pytest.approx(1.15 * least, rel=0.03)
     assert band.peak[1] > band.peak[0]
     assert "1.15" in band.words
-
-
-def test_the_mass_is_the_tubes():
-    """2.6203 and 2.1887 kg/m (computed from the sections), along the centre lines."""
-    cage = hoop_cage()
-    rates = {"hoop": 2.6203e-3, "bar": 2.1887e-3}
-    assert mass_of(cage) == pytest.approx(
-        sum(rates[m.tube_name] * m.path.length for m in cage.members), rel=1e-4
-    )

@@ -12,7 +12,7 @@ from cagewright.compare.cases import cases_of
 from cagewright.job.opening import Job, open_job
 from cagewright.job.studies import files
 from cagewright.job.studies.made import (
-    Selection,
+    Picked,
     made,
     members_changed,
     sizes_for,
@@ -44,7 +44,7 @@ def job(shop: Path) -> Job:
 
 def make(job: Job, **asked) -> dict:
     asked["members"] = tuple(asked["members"])
-    return made(job.plan, job.cage, job.shop, Selection(**asked))
+    return made(job.plan, job.cage, job.shop, Picked(**asked))
 
 
 def cage_of(job: Job, entry: dict):
@@ -226,13 +226,12 @@ def test_work_compares_and_says_no_difference(shop: Path):
     for entry in (same, bare):
         files.write(files.with_alternative(job.plan, job.path, entry), job.path)
     found = compare_work(job, {"study": "own", "pushes": ["main-hoop-down"]}, lambda doing, share: None)
-    (push,) = found["pushes"]
-    planned, again, without = push["rows"]
-    assert all(cell["told"] == "" for cell in planned["cells"])
-    assert not any(cell["told"] == "difference" for cell in again["cells"])
-    assert any(cell["told"] == "no difference" for cell in again["cells"])
-    assert any(cell["told"] == "difference" for cell in without["cells"])
-    assert [c["letter"] for c in push["curves"]] == ["A", "B", "C"]
+    planned, again, without = (row["pushes"][0] for row in found["rows"])
+    assert all(one["told"] == "" for one in planned["figures"])
+    assert not any(one["told"] == "difference" for one in again["figures"])
+    assert any(one["told"] == "no difference" for one in again["figures"])
+    assert any(one["told"] == "difference" for one in without["figures"])
+    assert [row["letter"] for row in found["rows"] if row["pushes"][0]["curve"]] == ["A", "B", "C"]
     assert any("Not a certificate" in note for note in found["notes"])
 
 

@@ -1,14 +1,12 @@
 // What came of a comparison: values with their differences, ‘no difference’ greyed and in words, curves side by side.
 
 import { el, fill } from '../cage/dom.js';
+import { curveOf, plotWords } from '../curves.js';
 import { makePlot } from '../plot.js';
 import { scrolling } from '../strength/tables.js';
 
-/** @typedef {{value: string, difference: string, told: string, why: string}} Cell */
-/** @typedef {{letter: string, name: string, cells: Cell[], end?: string}} Row */
-/** @typedef {{letter: string, name: string, travel: number[], load: number[], cut_short: boolean}} Curve */
-/** @typedef {{name: string, title: string, upto: number, heads: string[], rows: Row[], curves: Curve[]}} PushTable */
-/** @typedef {{title: string, question: string, revision: string, bills: {title: string, heads: string[], rows: Row[]}, pushes: PushTable[], notes: string[]}} Compared */
+/** @typedef {import('../types').Compared} Cell */
+/** @typedef {import('../types').AlternativesAnswer} Answer */
 
 export class ComparedPanel {
   /** @param {HTMLElement} holder */
@@ -18,7 +16,7 @@ export class ComparedPanel {
     this.plots = [];
   }
 
-  /** @param {Compared | null} found @param {string} stale words where it is of an earlier plan or file */
+  /** @param {Answer | null} found @param {string} stale words where it is of an earlier plan or file */
   show(found, stale) {
     for (const plot of this.plots) plot.dispose();
     this.plots = [];
@@ -28,38 +26,42 @@ export class ComparedPanel {
       el('h2', { text: found.title }),
       stale ? el('p', { class: 'tag doubt wide', text: stale }) : null,
       el('p', { class: 'compare-first', text: first }),
-      table('Weight and cost', found.bills.heads, found.bills.rows, false),
-      found.pushes.map((push) => this.push(push)),
+      table('Weight and cost', ['mass', 'bars to buy'], found.rows.map((row) => ({ ...row, cells: [row.mass, row.cost] }))),
+      found.pushes.map((push, i) => this.push(found, push, i)),
       el('section', { class: 'small' }, el('h3', { text: 'How to read it' }), el('ul', {}, notes.map((text) => el('li', { text })))));
-    for (const push of found.pushes) this.curves(push);
+    found.pushes.forEach((push, i) => this.curves(found, push, i));
   }
 
-  /** @param {PushTable} push */
-  push(push) {
+  /** @param {Answer} found @param {import('../types').ComparedPush} push @param {number} number */
+  push(found, push, number) {
+    const shown = (found.rows[0]?.pushes[number].figures ?? []).filter((one) => SHOWN.has(one.key)).map((one) => one.key);
+    const rows = found.rows.map((row) => ({ ...row, end: row.pushes[number].end, cells: row.pushes[number].figures.filter((one) => SHOWN.has(one.key)) }));
     return el('section', { class: 'push-compared', 'data-push': push.name },
       el('h3', { text: push.title }),
-      table(`${push.name}, over ${push.upto.toFixed(0)} mm`, push.heads, push.rows, true),
+      table(`${push.name}, over ${push.upto.said}`, shown.map((key) => found.heads[key]), rows),
       el('div', { class: 'compare-curve', 'data-curve': push.name }));
   }
 
-  /** @param {PushTable} push */
-  curves(push) {
+  /** @param {Answer} found @param {import('../types').ComparedPush} push @param {number} number */
+  curves(found, push, number) {
     const holder = [...this.holder.querySelectorAll('[data-curve]')].find((one) => /** @type {HTMLElement} */ (one).dataset.curve === push.name);
-    if (!holder || !push.curves.length) return;
-    const plot = makePlot(/** @type {HTMLElement} */ (holder), { label: `Load over travel: ${push.name}`, x: 'Travel, mm', y: 'Load, kN' });
-    plot.show(push.curves.map((curve) => ({ name: `${curve.letter} ${curve.name}${curve.cut_short ? ' (stalled)' : ''}`, x: curve.travel, y: curve.load.map((n) => n / 1000), spots: endSpot(curve) })));
+    const drawn = found.rows.flatMap(({ letter, name, pushes }) => {
+      const one = pushes[number].curve;
+      return one ? [{ letter, name: `${letter} ${name}${one.cut_short ? ' (stalled)' : ''}`, curve: one.curve }] : [];
+    });
+    if (!holder || !drawn.length) return;
+    const plot = makePlot(/** @type {HTMLElement} */ (holder), plotWords(`Load over travel: ${push.name}`, drawn[0].curve));
+    plot.show(drawn.map(({ letter, name, curve }) => curveOf(name, curve, [{ x: curve.travel[curve.travel.length - 1], y: curve.load[curve.load.length - 1], words: letter }])));
     this.plots.push(plot);
   }
 }
 
-/** Its letter at the end of the curve. @param {Curve} curve */
-function endSpot(curve) {
-  const last = curve.travel.length - 1;
-  return [{ x: curve.travel[last], y: curve.load[last] / 1000, words: curve.letter }];
-}
+/** Figures of the tables; the answer has more. */
+const SHOWN = new Set(['gives_way_N', 'peak_N', 'energy_J', 'margin_mm', 'drop_mm', 'joint_N']);
 
-/** @param {string} title @param {string[]} heads @param {Row[]} rows @param {boolean} ends */
-function table(title, heads, rows, ends) {
+/** @param {string} title @param {string[]} heads @param {{letter: string, name: string, cells: Cell[], end?: string}[]} rows */
+function table(title, heads, rows) {
+  const ends = rows.some((row) => row.end !== undefined);
   const made = el('table', { class: 'plain compared' },
     el('caption', { text: title }),
     el('thead', {}, el('tr', {}, el('th', { scope: 'col' }, el('span', { class: 'visually-hidden', text: 'letter' })), el('th', { scope: 'col', text: 'alternative' }), heads.map((head) => el('th', { scope: 'col', class: 'numbers', text: head })), ends ? el('th', { scope: 'col', text: 'how it ended' }) : null)),
@@ -69,9 +71,7 @@ function table(title, heads, rows, ends) {
 
 /** @param {Cell} one */
 function cell(one) {
-  const same = one.told === 'no difference';
-  const doubt = one.told === 'cannot tell';
-  const words = same ? 'no difference' : doubt ? 'cannot tell' : one.difference;
-  return el('td', { class: `numbers ${same ? 'same' : doubt ? 'doubtful' : ''}`, title: one.why || null },
-    el('span', { class: 'value', text: one.value }), words && words !== one.value ? el('span', { class: 'difference', text: words }) : null);
+  const state = one.told === 'no difference' ? 'same' : one.told === 'cannot tell' ? 'doubtful' : '';
+  return el('td', { class: `numbers ${state}`, title: one.why || null },
+    el('span', { class: 'value', text: one.value.said }), one.said && one.said !== one.value.said ? el('span', { class: 'difference', text: one.said }) : null);
 }

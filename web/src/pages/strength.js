@@ -56,7 +56,7 @@ async function show(name) {
   choose.draw();
   picture.show(result);
   panel.show(result);
-  bar.show(result.moments);
+  bar.show(result);
   markStale();
   goTo(result.marks.find((one) => one.kind === 'room')?.travel ?? result.marks.find((one) => one.kind === 'peak')?.travel ?? bar.top);
 }

@@ -4,8 +4,8 @@ import { button, el, fill } from '../cage/dom.js';
 import { startWork, Refused, state } from '../net.js';
 import { say } from '../say.js';
 
-/** @typedef {{name: string, title: string, kind: string, travel: number, source: string, certainty: string, own: boolean, usual: boolean, wants: string[]}} Known */
-/** @typedef {{name: string, title: string, revision: string, choices: Record<string, any>, band: boolean, reached: boolean, end: string, tiles: import('./tables.js').Tile[], certainty: string, when: string}} Ran */
+/** @typedef {import('../types').KnownPush} Known */
+/** @typedef {Pick<import('../types').PushShown, 'name' | 'title' | 'revision' | 'reached' | 'end' | 'figures' | 'certainty' | 'when'>} Ran */
 /** @typedef {{pushes: Known[], choices: [string, string, [string, string][]][], ran: Ran[], revision: string}} Pushes */
 /** @typedef {{show: (name: string) => void, finished: (names: string[]) => void}} Heard */
 
@@ -155,8 +155,9 @@ export class Choose {
 }
 
 /** The largest load, and what is left. @param {Ran} ran */
-function shortWords(ran) {
-  const [, peak, weights, , left] = ran.tiles;
-  const parts = [[peak.value, peak.unit].join(' ').trim(), weights.unit ? `${weights.value} × weight` : '', /^\d/.test(left.value) ? `${left.value} left` : left.value];
+function shortWords({ figures }) {
+  const said = (/** @type {string} */ key) => figures.find((one) => one.key === key)?.value;
+  const [weights, left] = [said('weights'), said('room')];
+  const parts = [said('peak')?.said, weights?.value ? `${weights.said} × weight` : '', left?.value && /^[≥\d]/.test(left.said) ? `${left.said} left` : left?.said];
   return parts.filter(Boolean).join(' · ');
 }

@@ -1,18 +1,9 @@
 // The cage at any travel of a push, from the moments that were sent: lines, uses, what is left to the head.
 
 /** @typedef {import('../types').Vec3} Vec3 */
-/** @typedef {{name: string, points: Vec3[]}} Line */
-/**
- * @typedef {object} Moments
- * @property {number[]} travel mm, rising
- * @property {number[]} load N
- * @property {Line[]} members stations at rest, mm
- * @property {number[][]} moved for each moment the movement of all stations in order, tenths of a mm, three numbers each
- * @property {number[][]} use for each moment each member's largest share so far, percent
- * @property {null | {centre: Vec3, radius: number, doubt: number, source: string, gap: number[], by: string[], spots: ([Vec3, Vec3] | null)[]}} room
- * @property {null | {outline: Vec3[], way: Vec3, kind: string}} tool
- */
-/** @typedef {{member: string, station?: number, part?: number, end?: 'start' | 'end'}} At */
+/** @typedef {import('../types').RestLine} Line */
+/** @typedef {import('../types').Moments} Moments */
+/** @typedef {import('../types').TubePoint} At */
 
 const FINE = 10;
 
@@ -90,9 +81,9 @@ export function placeOn(lines, at) {
   const line = at && lines.find((one) => one.name === at.member);
   if (!line) return null;
   if (at.end) return at.end === 'start' ? line.points[0] : line.points[line.points.length - 1];
-  const i = Math.min(at.station ?? 0, line.points.length - 1);
+  const i = Math.min(at.station, line.points.length - 1);
   const [one, two] = [line.points[i], line.points[i + 1] ?? line.points[i]];
-  return /** @type {Vec3} */ (one.map((value, axis) => value + (at.part ?? 0) * (two[axis] - value)));
+  return /** @type {Vec3} */ (one.map((value, axis) => value + at.part * (two[axis] - value)));
 }
 
 /**

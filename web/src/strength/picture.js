@@ -1,8 +1,7 @@
 // The cage under a push in the picture: bent lines, uses as colours, hinges in order, what is left to the head.
 
 import { button, choice, el, fill } from '../cage/dom.js';
-import { units } from '../frame.js';
-import { sayLength } from '../numbers.js';
+import { onAxis } from '../curves.js';
 import { sayName, makeView } from '../view/view.js';
 import { linesAt, placeOn, roomAt, toolAt, usesAt } from './moments.js';
 import { numbered } from './result.js';
@@ -85,9 +84,9 @@ export class Picture {
 
 /** What has given by then, the last ones, numbered as in the list. @param {Result} result @param {import('./moments.js').Line[]} lines @param {number} mm @returns {import('../shapes').Mark[]} */
 function marksAt(result, lines, mm) {
-  return numbered(result).filter((one) => one.travel <= mm + 1e-6).slice(-NUMBERS).flatMap((one) => {
+  return numbered(result).filter((one) => (one.travel.value ?? 0) <= mm + 1e-6).slice(-NUMBERS).flatMap((one) => {
     const point = placeOn(lines, one.at);
-    return point ? [{ point, kind: /** @type {const} */ ('wrong'), sign: String(one.number), words: `${one.number}: ${one.words}`, key: `${one.number} ${one.travel}` }] : [];
+    return point ? [{ point, kind: /** @type {const} */ ('wrong'), sign: String(one.number), words: `${one.number}: ${one.words}`, key: `${one.number} ${one.travel.value}` }] : [];
   });
 }
 
@@ -95,6 +94,6 @@ function marksAt(result, lines, mm) {
 function gapAt(result, mm) {
   const room = roomAt(result.moments, mm);
   if (!room?.spot || room.gap > 400) return null;
-  const words = room.gap <= 0 ? `${sayName(room.by)} in the survival space` : `${sayLength(room.gap, units(), 0)} to ${sayName(room.by)}`;
+  const words = room.gap <= 0 ? `${sayName(room.by)} in the survival space` : `${onAxis(result.curve.x, room.gap)} to ${sayName(room.by)}`;
   return { a: room.spot[0], b: room.spot[1], words };
 }

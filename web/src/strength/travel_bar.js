@@ -1,8 +1,7 @@
 // The slider under the picture: how far the push is, its load, and what is left to the head; it can be played.
 
 import { button, el, fill } from '../cage/dom.js';
-import { units } from '../frame.js';
-import { sayLength } from '../numbers.js';
+import { onAxis } from '../curves.js';
 import { loadAt, roomAt } from './moments.js';
 
 const PLAYED = 5000; // ms for the whole travel
@@ -22,10 +21,11 @@ export class TravelBar {
     fill(holder, this.play, this.slider, this.said);
   }
 
-  /** @param {import('./moments.js').Moments | null} moments */
-  show(moments) {
+  /** @param {import('./result.js').Result | null} result */
+  show(result) {
     this.stop();
-    this.moments = moments;
+    this.result = result;
+    const moments = result?.moments;
     this.holder.hidden = !moments;
     this.top = moments?.travel[moments.travel.length - 1] ?? 0;
     this.slider.max = String(this.top || 1);
@@ -36,8 +36,8 @@ export class TravelBar {
   at(mm) {
     this.mm = Math.min(Math.max(mm, 0), this.top);
     this.slider.value = String(this.mm);
-    if (!this.moments) return;
-    const words = sayings(this.moments, this.mm);
+    if (!this.result) return;
+    const words = sayings(this.result, this.mm);
     fill(this.said, words.map((text) => el('span', { text })));
     this.slider.setAttribute('aria-valuetext', words.join(', '));
   }
@@ -79,9 +79,9 @@ export class TravelBar {
   }
 }
 
-/** @param {import('./moments.js').Moments} moments @param {number} mm */
-function sayings(moments, mm) {
+/** @param {import('./result.js').Result} result @param {number} mm */
+function sayings({ moments, curve }, mm) {
   const room = roomAt(moments, mm);
-  const left = room && (room.gap <= 0 ? 'in the survival space' : `${sayLength(room.gap, units(), 0)} to the helmet`);
-  return [sayLength(mm, units(), 0), `${(loadAt(moments, mm) / 1000).toFixed(1)} kN`, ...(left ? [left] : [])];
+  const left = room && (room.gap <= 0 ? 'in the survival space' : `${onAxis(curve.x, room.gap)} to the helmet`);
+  return [onAxis(curve.x, mm), onAxis(curve.y, loadAt(moments, mm)), ...(left ? [left] : [])];
 }

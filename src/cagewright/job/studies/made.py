@@ -30,7 +30,7 @@ Change = dict[str, dict[str, Any]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Selection:
+class Picked:
     """What was picked on the page, and what is to be made of it.
 
     Attributes:
@@ -63,7 +63,7 @@ class _On:
     plan: Plan
     cage: Cage
     shop: Shop
-    asked: Selection
+    asked: Picked
     names: list[str]
 
     @property
@@ -81,9 +81,7 @@ class _On:
         return " and ".join(f"{n} and its mirror" if t else n for n, t in zip(names, twins, strict=True))
 
 
-def made(
-    plan: Plan, cage: Cage, shop: Shop, asked: Selection, *, taken: Collection[str] = ()
-) -> dict[str, Any]:
+def made(plan: Plan, cage: Cage, shop: Shop, asked: Picked, *, taken: Collection[str] = ()) -> dict[str, Any]:
     """The alternative as an entry of the alternatives file.
 
     Args:

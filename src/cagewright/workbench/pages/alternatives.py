@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Generator
 from contextlib import contextmanager
-from functools import partial
 from typing import TYPE_CHECKING, Any, cast
 
 from starlette.concurrency import run_in_threadpool
@@ -26,7 +25,7 @@ if TYPE_CHECKING:
 
     from cagewright.job.history.open_plan import OpenPlan
     from cagewright.job.opening import Job, Step
-    from cagewright.job.studies.made import Selection
+    from cagewright.job.studies.made import Picked
 
 NAME = "alternatives"
 WARM = 0.1
@@ -49,29 +48,21 @@ def compare_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
         ProblemsFound: the file has problems, or a change cannot be made on this plan.
         ValueError: there is no such file.
     """
-    from cagewright.compare.pool import cores
-    from cagewright.compare.run import compare
-    from cagewright.frame.warm import warm_up
+    from cagewright.job.alternatives import alternatives
+    from cagewright.job.frame_files import warm_up
     from cagewright.job.studies.files import paths_of
-    from cagewright.plan.alternatives import read_alternatives
-    from cagewright.workbench.pages.alternatives_told import told_comparison
 
     id = str(asked.get("study", ""))
     path = paths_of(job.path).get(id)
     if path is None:
         raise ValueError("there is no such alternatives file")
     warm_up(lambda done, parts, doing: step(doing, WARM * done / parts))
-    study = read_alternatives(path)
-    pushes = names_in(asked, "pushes", most=20)
-    if pushes:
-        study = study.model_copy(update={"pushes": tuple(pushes)})
-    run = partial(
-        compare, job.plan, study, job.shop, band=bool(asked.get("band", True)),
-        step=lambda doing, share: step(doing, WARM + (1.0 - WARM) * share),
-    )  # fmt: skip
-    with _having_children(), cores() as executor:
-        found = run(executor=executor)
-    whole = {**told_comparison(found), "study": id, "made_of": mark_of(path)}
+    with _having_children():
+        found, _ = alternatives(
+            job, path, pushes=names_in(asked, "pushes", most=20), band=bool(asked.get("band", True)),
+            step=lambda doing, share: step(doing, WARM + (1.0 - WARM) * share),
+        )  # fmt: skip
+    whole = {**plain(found), "study": id, "made_of": mark_of(path)}
     keep(job.path, NAME, id, whole)
     return whole
 
@@ -138,12 +129,12 @@ def _job(opened: OpenPlan) -> Job:
     return opened.moment.job
 
 
-def _picked(asked: dict[str, Any]) -> Selection:
-    from cagewright.job.studies.made import Selection
+def _picked(asked: dict[str, Any]) -> Picked:
+    from cagewright.job.studies.made import Picked
 
     by = cast("list[Any]", asked["by"]) if isinstance(asked.get("by"), list) else []
     three = [_number(v) for v in by[:3]]
-    return Selection(
+    return Picked(
         what=words_in(asked, "what"),
         members=tuple(names_in(asked, "members")),
         one_side=asked.get("one_side") is True,

@@ -13,6 +13,8 @@ from urllib.parse import quote
 
 from cagewright.base.files import write_atomically
 
+FORMAT = 2
+"""Of the results; one of another format is as good as none."""
 MOST_BYTES = 20_000_000
 """No kept result is larger."""
 
@@ -30,7 +32,9 @@ def keep(plan: Path, page: str, name: str, result: dict[str, Any]) -> None:
     """
     folder = folder_of(plan, page)
     folder.mkdir(parents=True, exist_ok=True)
-    data = json.dumps(result, ensure_ascii=False, allow_nan=False, separators=(",", ":")).encode()
+    data = json.dumps(
+        {"format": FORMAT, **result}, ensure_ascii=False, allow_nan=False, separators=(",", ":")
+    ).encode()
     write_atomically(folder / f"{_file(name)}.json", data)
 
 
@@ -69,4 +73,6 @@ def _read(path: Path) -> dict[str, Any] | None:
         found = json.loads(path.read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return None
-    return cast("dict[str, Any]", found) if isinstance(found, dict) else None
+    if not isinstance(found, dict) or cast("dict[str, Any]", found).pop("format", None) != FORMAT:
+        return None
+    return cast("dict[str, Any]", found)

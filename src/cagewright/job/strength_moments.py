@@ -3,24 +3,27 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 
+from cagewright.base.names import shown
 from cagewright.base.vectors import Vector
 from cagewright.frame.contact import Platen, Pole, first_touch
 from cagewright.frame.idealise import Idealised
 from cagewright.frame.members import bending, plastic_use, strengths_of
 from cagewright.frame.model import Floats, Ints, Solution
 from cagewright.frame.pushes import Push
-from cagewright.frame.results import TubePlace
+from cagewright.frame.results import Results, TubePlace
 from cagewright.frame.survival import tips, tool_gaps, tube_gaps
 from cagewright.shape.driver import head_centre
+from cagewright.shape.types import Cage
 
 MOST = 44
 """Moments sent to the page; between two of them it draws straight on."""
 FINE = 10.0
 """Movements are sent in this many parts of a millimetre."""
+Vec3 = tuple[float, float, float]
 PATCH = 700.0
 """Of a larger platen a piece this long and wide is shown where it presses, mm."""
 
@@ -34,28 +37,89 @@ class Run:
     solution: Solution
 
 
-def moments_of(run: Run, most: int = MOST) -> dict[str, Any]:
-    """The push's moments as JSON-ready values.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RestLine:
+    """A tube's stations at rest, mm."""
 
-    ``members`` holds each tube's stations at rest, mm; ``moved`` for each moment the movement of all stations
-    in that order, tenths of a mm, three numbers a station; ``use`` each tube's largest share used so far, in
-    percent; ``room`` what is left to the survival space; ``tool`` the outline of what presses.
+    name: str
+    points: tuple[Vec3, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomMoments:
+    """The survival space: its ball (mm), and at each moment the gap, what is nearest, the ends of the gap."""
+
+    centre: Vec3
+    radius: float
+    doubt: float
+    source: str
+    gap: tuple[float, ...]
+    by: tuple[str, ...]
+    spots: tuple[tuple[Vec3, Vec3] | None, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ToolMoments:
+    """The outline of what presses at first touch, mm, and the way it goes."""
+
+    outline: tuple[Vec3, ...]
+    way: Vec3
+    kind: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TubePoint:
+    """A place among a tube's stations: the one before it and the part to the next, or one of its ends."""
+
+    member: str
+    station: int = 0
+    part: float = 0.0
+    end: Literal["start", "end"] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moments:
+    """The cage at many moments of a push.
+
+    Attributes:
+        travel: mm, rising.
+        load: N.
+        members: in the order of the cage.
+        moved: for each moment the movement of all stations in that order, tenths of a mm, three a station.
+        use: for each moment each tube's largest share used so far, percent.
+        room: None without a driver.
+        tool: None where nothing presses.
     """
+
+    travel: tuple[float, ...]
+    load: tuple[float, ...]
+    members: tuple[RestLine, ...]
+    moved: tuple[tuple[int, ...], ...]
+    use: tuple[tuple[int, ...], ...]
+    room: RoomMoments | None
+    tool: ToolMoments | None
+
+
+def moments_of(run: Run, most: int = MOST) -> Moments:
+    """The push's moments, as few as ``most`` and one more."""
     steps = np.union1d(picked(run.solution.travel, most), [int(np.argmax(run.solution.load))])
     ends = tips(run.model, run.solution)[steps]
     lines = [_line(ends, mine) for mine in _by_member(run.model)]
-    return {
-        "travel": _round(run.solution.travel[steps], 2),
-        "load": _round(run.solution.load[steps], 0),
-        "members": [
-            {"name": member.name, "points": _round(line[0], 1)}
+    every = np.concatenate(lines, axis=1)
+    moved = np.rint((every - every[:1]) * FINE).astype(int)
+    use = np.rint(100.0 * use_so_far(run)[steps]).astype(int)
+    return Moments(
+        travel=_round(run.solution.travel[steps], 2),
+        load=_round(run.solution.load[steps], 0),
+        members=tuple(
+            RestLine(name=member.name, points=_round(line[0], 1))
             for member, line in zip(run.model.cage.members, lines, strict=True)
-        ],
-        "moved": _moved(lines),
-        "use": _use(run, steps),
-        "room": _room(run, steps, ends),
-        "tool": _tool(run, steps),
-    }
+        ),
+        moved=tuple(tuple(row.ravel().tolist()) for row in moved),
+        use=tuple(tuple(row.tolist()) for row in use),
+        room=_room(run, steps, ends),
+        tool=_tool(run),
+    )
 
 
 def picked(travel: Floats, most: int) -> Ints:
@@ -76,14 +140,10 @@ def _line(ends: Floats, mine: Ints) -> Floats:
     return np.concatenate([ends[:, mine, 0], ends[:, mine[-1:], 1]], axis=1)
 
 
-def _moved(lines: list[Floats]) -> list[list[int]]:
-    every = np.concatenate(lines, axis=1)
-    whole = np.rint((every - every[:1]) * FINE).astype(int)
-    return [row.ravel().tolist() for row in whole]
-
-
 def _round(values: Floats, places: int) -> Any:
-    return np.round(np.asarray(values, float), places).tolist()
+    """The array as tuples of numbers with so many decimals."""
+    rounded = np.round(np.asarray(values, float), places)
+    return tuple(rounded.tolist() if rounded.ndim == 1 else map(tuple, rounded.tolist()))
 
 
 def use_so_far(run: Run) -> Floats:
@@ -97,14 +157,10 @@ def use_so_far(run: Run) -> Floats:
     return np.maximum.accumulate(each, axis=0)
 
 
-def _use(run: Run, steps: Ints) -> list[list[int]]:
-    return np.rint(100.0 * use_so_far(run)[steps]).astype(int).tolist()
-
-
 # --- what is left to the head
 
 
-def _room(run: Run, steps: Ints, ends: Floats) -> dict[str, Any] | None:
+def _room(run: Run, steps: Ints, ends: Floats) -> RoomMoments | None:
     driver = run.model.cage.driver
     if driver is None:
         return None
@@ -117,18 +173,18 @@ def _room(run: Run, steps: Ints, ends: Floats) -> dict[str, Any] | None:
     names = [run.model.cage.members[int(run.model.member[e])].name for e in near]
     first = tool < least
     spots = [_between(centre, radius, ends[k, e], float(least[k])) for k, e in enumerate(near)]
-    return {
-        "centre": _round(centre, 1),
-        "radius": round(radius, 1),
-        "doubt": round(doubt, 1),
-        "source": source,
-        "gap": _round(np.minimum(least, tool), 1),
-        "by": [run.push.kind if t else name for t, name in zip(first, names, strict=True)],
-        "spots": [None if t else spot for t, spot in zip(first, spots, strict=True)],
-    }
+    return RoomMoments(
+        centre=_round(centre, 1),
+        radius=round(radius, 1),
+        doubt=round(doubt, 1),
+        source=source,
+        gap=_round(np.minimum(least, tool), 1),
+        by=tuple(run.push.kind if t else name for t, name in zip(first, names, strict=True)),
+        spots=tuple(None if t else spot for t, spot in zip(first, spots, strict=True)),
+    )
 
 
-def _between(centre: Vector, radius: float, element: Floats, gap: float) -> list[list[float]] | None:
+def _between(centre: Vector, radius: float, element: Floats, gap: float) -> tuple[Vec3, Vec3] | None:
     """The ends of the gap between the ball and an element (2, 3); None where they are on one another."""
     way = element[1] - element[0]
     part = float(np.clip((centre - element[0]) @ way / max(float(way @ way), 1e-12), 0.0, 1.0))
@@ -137,14 +193,13 @@ def _between(centre: Vector, radius: float, element: Floats, gap: float) -> list
     if size < 1e-6:
         return None
     out = off / size
-    return [_round(centre + radius * out, 1), _round(centre + (radius + gap) * out, 1)]
+    return _round(centre + radius * out, 1), _round(centre + (radius + gap) * out, 1)
 
 
 # --- what presses
 
 
-def _tool(run: Run, steps: Ints) -> dict[str, Any] | None:
-    """The outline of platen or pole at first touch (mm), its way, and how far it is on at each moment."""
+def _tool(run: Run) -> ToolMoments | None:
     press = run.push.press
     if press is None:
         return None
@@ -152,7 +207,7 @@ def _tool(run: Run, steps: Ints) -> dict[str, Any] | None:
     way = press.way if press.way is not None else press.normal  # pyright: ignore[reportAttributeAccessIssue]
     way = way / float(np.sqrt(way @ way))
     outline = _pole(press) if isinstance(press, Pole) else _platen(run, press, touch)
-    return {"outline": _round(outline + touch * way, 1), "way": _round(way, 5), "kind": run.push.kind}
+    return ToolMoments(outline=_round(outline + touch * way, 1), way=_round(way, 5), kind=run.push.kind)
 
 
 def _platen(run: Run, press: Platen, touch: float) -> Floats:
@@ -181,7 +236,7 @@ def _pole(press: Pole) -> Floats:
     return np.array([front - up - side, front + up - side, front + up + side, front - up + side])
 
 
-def place_on(run: Run, spot: TubePlace) -> dict[str, Any]:
+def place_on(run: Run, spot: TubePlace) -> TubePoint:
     """Where a place on a tube is among the tube's stations: the one before it, and the part to the next."""
     number = next(i for i, m in enumerate(run.model.cage.members) if m.name == spot.member)
     mine = np.flatnonzero(run.model.member == number)
@@ -189,4 +244,26 @@ def place_on(run: Run, spot: TubePlace) -> dict[str, Any]:
     i = int(np.clip(np.searchsorted(stops, spot.along), 0, len(mine) - 1))
     size = max(float(stops[i] - starts[i]), 1e-9)
     part = float(np.clip((spot.along - starts[i]) / size, 0.0, 1.0))
-    return {"member": spot.member, "station": i, "part": round(part, 3)}
+    return TubePoint(member=spot.member, station=i, part=round(part, 3))
+
+
+def _end_on(cage: Cage, name: str) -> TubePoint | None:
+    """The end of the tube that stands on the foot, or is the joint, that is named."""
+    joint = next((j for j in cage.joints if j.name == name), None)
+    if joint is not None:
+        return TubePoint(member=joint.branch, end=joint.which)
+    ends = ((m.name, end) for m in cage.members for end in m.ends)
+    return next((TubePoint(member=m, end=end.which) for m, end in ends if end.foot == name), None)
+
+
+def places_of(run: Run, results: Results) -> dict[str, TubePoint | None]:
+    """Where in the picture each happening is, by its words."""
+    cage = run.model.cage
+    feet = [f.foot for f in results.feet]
+    at: dict[str, TubePoint | None] = {}
+    for event in results.order:
+        foot = next((f for f in feet if f" {f} " in f" {event.words} "), "")
+        at[shown(event.words)] = place_on(run, event.spot) if event.spot else _end_on(cage, foot)
+    for joint in results.joints:
+        at[f"{shown(joint.words)} comes to its strength ({joint.governs})"] = _end_on(cage, joint.joint)
+    return at

@@ -1,0 +1,215 @@
+"""The strength answer's parts: what is told of a push, of a cage, and of the pushes there are."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from cagewright.base.answers import Answer, Sentence, Value
+from cagewright.base.sheet import Table
+from cagewright.frame.model import Floats
+
+Kind = Literal["yield", "hinge", "foot", "joint", "strip", "strength"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PushFigure:
+    """One figure of a push.
+
+    Attributes:
+        key: for programs.
+        head: over a column or a tile.
+        label: in full.
+        value: with its range to the typical yield strength where that was looked at.
+        words: what belongs to it, in a few words.
+    """
+
+    key: str
+    head: str
+    label: str
+    value: Value
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Happened:
+    """What gave way or came to its strength; ``number`` counts what gives, as in the pictures, or is 0."""
+
+    number: int
+    kind: Kind
+    travel: Value
+    load: Value
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadWanted:
+    """A load that a source wants; ``reached`` is None where that cannot be told."""
+
+    reached: bool | None
+    words: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointRow:
+    """A joint's force against its strength; ``full_at`` is the push's load where it is used up."""
+
+    joint: str
+    words: str
+    used: Value
+    full_at: Value | None
+    governs: str
+    axial: Value
+    in_plane: Value
+    out_of_plane: Value
+    weld: Value | None
+    outside: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FootRow:
+    """A foot's force against what the shell under it carries; ``used`` is None where it is called rigid."""
+
+    foot: str
+    push: Value
+    pull: Value
+    slide: Value
+    tilt: Value
+    used: Value | None
+    torn: Value | None
+    full_at: Value | None
+    governs: str
+    weld: Value | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TubeRow:
+    """A tube's force against its section; ``yields_at`` is the push's travel at its first yield."""
+
+    member: str
+    used: Value
+    where: str
+    yields_at: Value | None
+    hinges: int
+    pull: Value
+    push: Value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GraphAxis:
+    """An axis of a graph: its label, and how an inside figure is put on it (over ``scale``, ``places``)."""
+
+    label: str
+    unit: str
+    scale: float
+    places: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadCurve:
+    """Load over travel: mm and N, each with its axis."""
+
+    x: GraphAxis
+    y: GraphAxis
+    travel: Floats
+    load: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CurveMark:
+    """A point of the curve with words beside it: the largest load, or the survival space touched."""
+
+    kind: Literal["peak", "room"]
+    travel: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PushAnswer(Answer):
+    """What the cage does under one push.
+
+    Attributes:
+        name: of the push.
+        title: in words.
+        source: of the push, with how sure it is.
+        certainty: how sure.
+        revision: the plan's mark.
+        assumed: the model's switches, by name.
+        reached: the whole travel was followed.
+        end: how it ended; the one place that says so.
+        figures: in reading order.
+        joints_words: that joints do not give, and how many are over their strength; empty where they give.
+        room: the survival space in a sentence.
+        band: what the ranges run to; empty without.
+        curve: load over travel.
+        marks: along the curve.
+        happened: what gave way, in order.
+        wanted: loads that sources want.
+        joints: the first to go over its strength first.
+        feet: most used first.
+        tubes: most used first.
+        tables: the rows laid out.
+        notes: what was assumed, in words.
+    """
+
+    name: str
+    title: str
+    source: str
+    certainty: str
+    revision: str
+    assumed: dict[str, str]
+    reached: bool
+    end: Sentence
+    figures: tuple[PushFigure, ...]
+    joints_words: str
+    room: str
+    band: str
+    curve: LoadCurve
+    marks: tuple[CurveMark, ...]
+    happened: tuple[Happened, ...]
+    wanted: tuple[LoadWanted, ...]
+    joints: tuple[JointRow, ...]
+    feet: tuple[FootRow, ...]
+    tubes: tuple[TubeRow, ...]
+    tables: tuple[Table, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StrengthAnswer(Answer):
+    """A cage under several pushes; ``tables`` are those of the whole cage."""
+
+    title: str
+    revision: str
+    mass: Value
+    torsion: Value
+    pushes: tuple[PushAnswer, ...]
+    tables: tuple[Table, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KnownPush:
+    """A push that the cage can be given.
+
+    Attributes:
+        name: as commands and plans write it.
+        title: in words.
+        kind: what presses.
+        travel: how far.
+        source: where it is from.
+        certainty: how sure that is.
+        own: the plan asks for it.
+        usual: it is the one taken where none is named.
+        wants: loads that its source wants.
+    """
+
+    name: str
+    title: str
+    kind: str
+    travel: Value
+    source: str
+    certainty: str
+    own: bool
+    usual: bool
+    wants: tuple[str, ...]
