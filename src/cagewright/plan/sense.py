@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.plan.report import Report
 from cagewright.plan.source import Keys
-from cagewright.plan.types import AtFoot, AtPoint, MemberEntry, Place, Sections, TubeEntry
+from cagewright.plan.types import AtFoot, AtPoint, MemberEntry, Sections, TubeEntry
 
 
 def check_sense(plan: Sections, report: Report) -> None:
     """Reports impossible tubes, bends without a radius, feet in mid path, self-cuts, half-told pushes."""
     for name, tube in plan.tubes.items():
-        _check_tube(name, tube, report)
+        _check_tube(name, tube, plan.units, report)
     for name, member in plan.members.items():
-        _check_path(name, member, plan.tubes.get(member.tube), report)
+        _check_path(name, member, plan, report)
         _check_cut(name, member, report)
     for name, foot in plan.feet.items():
         clr = foot.at.clr if isinstance(foot.at, AtPoint) else None
@@ -25,25 +27,26 @@ def check_sense(plan: Sections, report: Report) -> None:
     _check_pushes(plan, report)
 
 
-def _check_tube(name: str, tube: TubeEntry, report: Report) -> None:
+def _check_tube(name: str, tube: TubeEntry, units: LengthUnit, report: Report) -> None:
     if tube.wall > tube.od / 2.0:
-        found = f"tube {name} of {tube.od:g} mm has a wall of {tube.wall:g} mm"
+        found = f"tube {name} of {say_length(tube.od, units)} has a wall of {say_length(tube.wall, units)}"
         report.add(
             "wall-too-thick", ("tubes", name, "wall"), found, "wanted a wall of at most half the diameter"
         )
     if tube.clr is not None:
-        _check_radius(tube.clr, tube, ("tubes", name, "clr"), report)
+        _check_radius(tube.clr, tube, ("tubes", name, "clr"), units, report)
 
 
-def _check_radius(clr: float, tube: TubeEntry, keys: Keys, report: Report) -> None:
+def _check_radius(clr: float, tube: TubeEntry, keys: Keys, units: LengthUnit, report: Report) -> None:
     if clr <= tube.od / 2.0:
-        found = f"{report.label(keys)} is {clr:g} mm on a tube of {tube.od:g} mm"
-        wanted = f"wanted a centreline radius of more than half the diameter, {tube.od / 2.0:g} mm"
+        radius, od, half = (say_length(v, units) for v in (clr, tube.od, tube.od / 2.0))
+        found = f"{report.label(keys)} is {radius} on a tube of {od}"
+        wanted = f"wanted a centreline radius of more than half the diameter, {half}"
         report.add("clr-too-small", keys, found, wanted)
 
 
-def _check_path(name: str, member: MemberEntry, tube: TubeEntry | None, report: Report) -> None:
-    last = len(member.path) - 1
+def _check_path(name: str, member: MemberEntry, plan: Sections, report: Report) -> None:
+    last, tube = len(member.path) - 1, plan.tubes.get(member.tube)
     no_radius: list[Keys] = []
     for i, place in enumerate(member.path):
         keys: Keys = ("members", name, "path", i)
@@ -51,9 +54,11 @@ def _check_path(name: str, member: MemberEntry, tube: TubeEntry | None, report: 
         if i in {0, last}:
             _check_end(clr, keys, report)
             continue
-        _check_interior(place, keys, report)
+        if isinstance(place, AtFoot):
+            found = f"{report.label(keys)} is the foot {place.foot} between the ends"
+            report.add("foot-in-path", keys, found, "wanted a foot only at the first or last place")
         if tube is not None and clr is not None:
-            _check_radius(clr, tube, (*keys, "clr"), report)
+            _check_radius(clr, tube, (*keys, "clr"), plan.units, report)
         elif tube is not None and tube.clr is None and not isinstance(place, AtFoot):
             no_radius.append(keys)
     if no_radius:
@@ -73,12 +78,6 @@ def _check_end(clr: float | None, keys: Keys, report: Report) -> None:
         report.add(
             "clr-at-end", (*keys, "clr"), found, "wanted clr: only at places between the ends, where it bends"
         )
-
-
-def _check_interior(place: Place, keys: Keys, report: Report) -> None:
-    if isinstance(place, AtFoot):
-        found = f"{report.label(keys)} is the foot {place.foot} between the ends"
-        report.add("foot-in-path", keys, found, "wanted a foot only at the first or last place")
 
 
 def _check_cut(name: str, member: MemberEntry, report: Report) -> None:

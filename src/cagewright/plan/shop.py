@@ -13,6 +13,7 @@ from pydantic import AfterValidator, Field, ValidationError, ValidationInfo, fie
 from pydantic_core import PydanticCustomError
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
+from cagewright.base.say import say_length
 from cagewright.plan.files import load
 from cagewright.plan.quantities import Angle, NotNegative, Number, Positive, Version
 from cagewright.plan.read import Reading, plan_or_problems, reading_of, reading_of_source
@@ -54,6 +55,11 @@ class TrialEntry(Entry):
         return self
 
 
+def _told(mm: float, info: ValidationInfo) -> str:
+    """The length in the file's units."""
+    return say_length(mm, (info.context or {}).get("units", "mm"))
+
+
 class DieEntry(Entry):
     """A die of the bender.
 
@@ -78,7 +84,7 @@ class DieEntry(Entry):
     def _can_bend(cls, clr: float, info: ValidationInfo) -> float:
         od = info.data.get("od", 0.0)
         if clr <= od / 2.0:
-            said = f"is {clr:g} mm for a tube of {od:g} mm"
+            said = f"is {_told(clr, info)} for a tube of {_told(od, info)}"
             wanted = "wanted a centreline radius of more than half the diameter"
             raise PydanticCustomError("clr-too-small", "{wanted}", {"found": said, "wanted": wanted})
         return clr
@@ -97,7 +103,7 @@ class PieceEntry(Entry):
     def _is_a_tube(cls, wall: float, info: ValidationInfo) -> float:
         od = info.data.get("od", math.inf)
         if wall > od / 2.0:
-            said = f"is {wall:g} mm on a diameter of {od:g} mm"
+            said = f"is {_told(wall, info)} on a diameter of {_told(od, info)}"
             wanted = "wanted a wall of at most half the diameter"
             raise PydanticCustomError("wall-too-thick", "{wanted}", {"found": said, "wanted": wanted})
         return wall

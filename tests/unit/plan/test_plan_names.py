@@ -201,3 +201,10 @@ def test_a_name_is_read_as_it_is_shown_too():
     assert read_plan_text(said, folder=EXAMPLES) == read_plan_text(text, folder=EXAMPLES)
     with pytest.raises(ProblemsFound, match="has the name 'main hoop'"):
         read_plan_text(text.replace("  main_hoop:", "  main hoop:"), folder=EXAMPLES)
+
+
+def test_an_inch_plan_is_told_in_inches():
+    text = SOUND.replace("title:", "units: in\ntitle:", 1)
+    found = "\n".join(p.found for p in problems(text.replace("wall: 2.5", "wall: 30", 1)))
+    assert 'has a wall of 30"' in found
+    assert " mm" not in found
