@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from cagewright.base.names import shown
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.change.before import Altered, Before, names_in, other_name, owner, told, unknown, with_entries
 from cagewright.change.words import some
@@ -25,7 +26,7 @@ class Thing:
         """As the builder would say it."""
         kinds = {"members": "", "plates": "plate ", "gussets": "gusset ", "belts": "belt mount ",
                  "seat": "seat mount ", "pushes": "push "}  # fmt: skip
-        return f"{kinds[self.section]}'{self.name}'"
+        return f"{kinds[self.section]}{shown(self.name)}"
 
 
 def removed(before: Before, change: RemoveChange) -> Altered:
@@ -39,9 +40,10 @@ def removed(before: Before, change: RemoveChange) -> Altered:
     left = [t for t in resting(plan, {t.name for t in gone if t.section == "members"}) if t not in gone]
     if left and not change.dependents:
         found = f"{', '.join(t.words for t in left)} {'rests' if len(left) == 1 else 'rest'} on "
+        found += ", ".join(map(shown, change.names))
         wanted = "wanted them removed too (dependents: true), or put on another tube first"
         where = before.where(("names",))
-        raise ProblemsFound(told("rests-on-it", where, found + ", ".join(change.names), wanted))
+        raise ProblemsFound(told("rests-on-it", where, found, wanted))
     after = without(plan, [*gone, *left])
     idle = _stood_on(plan) - _stood_on(after)
     feet = [name for name, foot in after.feet.items() if {name, foot.mirror or name} <= idle]
@@ -49,7 +51,7 @@ def removed(before: Before, change: RemoveChange) -> Altered:
     named = list(
         dict.fromkeys(n for name in change.names for n in (name, other_name(plan.members, name)) if n)
     )
-    also = [t.words.replace("'", "") for t in left if t.name not in named]
+    also = [t.words for t in left if t.name not in named]
     rest = [*also, *(f"foot {foot}" for foot in feet)]
     return Altered(plan=after, words=f"removed {some(named)}" + (f" with {some(rest)}" if rest else ""))
 

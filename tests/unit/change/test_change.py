@@ -57,8 +57,8 @@ def test_removing_one_side_leaves_the_other_where_it_was():
 def test_what_rests_on_it_is_named():
     found = problem({"remove": "doorbar_mid_left"})
     assert found.code == "rests-on-it"
-    assert "'doorbar_post_upper_left'" in found.found
-    assert "'doorbar_post_lower_left'" in found.found
+    assert "doorbar post upper left" in found.found
+    assert "doorbar post lower left" in found.found
     assert "dependents: true" in found.wanted
 
 
@@ -74,11 +74,11 @@ def test_dependents_go_too_and_theirs():
 
 def test_gussets_and_belt_mounts_rest_on_members_too():
     said = problem({"remove": "harness_bar_left"}).found
-    assert "belt mount 'shoulder_left'" in said
+    assert "belt mount shoulder left" in said
     plan = changed({"remove": {"names": "harness_bar_left", "dependents": True}})
     assert "shoulder_left" not in plan.belts.mounts
     assert "lap_left" in plan.belts.mounts
-    assert "gusset 'hoop_corner'" in problem({"remove": "front_leg_left"}).found
+    assert "gusset hoop corner" in problem({"remove": "front_leg_left"}).found
 
 
 def test_a_gusset_can_go_alone():
