@@ -166,7 +166,7 @@ def _toward(wrap: Wrap, top: float, part: float) -> Ink:
     height = _LETTER * part
     what = "FOOT" if wrap.heel == "long side" else "" if wrap.toward else "THE MAIN"
     text = _fold(
-        " ".join(("TOWARD", what, " + ".join(wrap.toward))).replace("  ", " ").strip(),
+        " ".join(("TOWARD", what, " + ".join(map(shown, wrap.toward)))).replace("  ", " ").strip(),
         once_round(wrap) - 5.0 * _SIDE,
         height,
     )[0]
