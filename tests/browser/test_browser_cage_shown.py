@@ -65,7 +65,7 @@ def test_the_strip_says_what_the_last_change_did(bench: Bench, open_page: OpenPa
     # by hand: steel of 7850 kg/m3 (EN 1991-1-1 table A.4, from memory), 38 x 2.5 mm, as long as its longest
     # points; the two copes into 38 mm tubes take off less than half a diameter each
     per_mm = 7850e-9 * 3.141592653589793 / 4 * (38**2 - 33**2)
-    shown = float(re.search(r"−(\d+\.\d) kg", weight.inner_text())[1])
+    shown = float(re.search(r"−(\d+\.\d+) kg", weight.inner_text())[1])
     assert per_mm * (bar["length"] - 38) - 0.05 <= shown <= per_mm * bar["length"] + 0.05
     page.keyboard.press("Control+z")
     page.wait_for_function(

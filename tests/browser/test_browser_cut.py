@@ -43,7 +43,7 @@ def turn_to(page: Any, words: str) -> None:
 def test_the_sheets_are_made_when_the_page_is_opened(bench: Bench, open_page: OpenPage, picture: Picture):
     page = ready(open_page("cut", plan=PLAN))
     rows = page.locator(".sheet table").first.locator("tbody th").all_inner_texts()
-    assert rows == [m["name"] for m in bench.get("/scene", PLAN)["members"]]
+    assert rows == [m["name"].replace("_", " ") for m in bench.get("/scene", PLAN)["members"]]
     for size, name in ((LAPTOP, "laptop"), (TABLET, "tablet")):
         page.set_viewport_size({"width": size[0], "height": size[1]})
         picture(page, f"cut-{name}")
@@ -51,8 +51,8 @@ def test_the_sheets_are_made_when_the_page_is_opened(bench: Bench, open_page: Op
     assert grave(page) == []
     turn_to(page, "Lengths to buy and cut")
     page.get_by_role("article", name="Lengths to buy and cut").wait_for()
-    turn_to(page, "main_hoop")
-    page.get_by_role("article", name="Bend sheet: main_hoop").wait_for()
+    turn_to(page, "main hoop")
+    page.get_by_role("article", name="Bend sheet: main hoop").wait_for()
     picture(page, "cut-member")
     assert grave(page) == []
 
