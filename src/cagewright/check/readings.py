@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeVar
 
 from cagewright.base.vectors import Vector
 from cagewright.check.bench import Gauged
@@ -54,6 +54,8 @@ class YesNo:
     advice: str = ""
 
 
+Thing = TypeVar("Thing")
+Read = TypeVar("Read", Amount, YesNo)
 Taken = tuple[Amount, ...] | tuple[YesNo, ...]
 Per = Literal["member", "bend", "end", "foot", "joint", "gusset", "plate", "side", "tube", "cage"]
 
@@ -89,6 +91,18 @@ class Measure:
     less: str = ""
     own_limit: bool = False
     take: Callable[[Cage, Rule, Gauged], Taken]
+
+
+def each(
+    pick: Callable[[Cage, Rule], Iterable[Thing]], look: Callable[[Cage, Rule, Thing], Read]
+) -> Callable[[Cage, Rule, Gauged], tuple[Read, ...]]:
+    """A measure that takes one reading of every thing that the row picks, without the bench."""
+
+    def take(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Read, ...]:
+        del bench
+        return tuple(look(cage, rule, thing) for thing in pick(cage, rule))
+
+    return take
 
 
 def exact(spot: Location, value: float, why: str = "") -> Amount:

@@ -313,69 +313,73 @@ def _of_part(mount: BeltMount, value: float | None, word: str) -> BeltAmount:
 
 MEASURES: Mapping[str, BeltMeasure] = MappingProxyType({
     "lap angle": BeltMeasure(
-        sort="angle",
+        sort="angle", take=_lap_angle,
         meaning="the line from the lap mount to the hip point against the level, in side view",
-        take=_lap_angle,
     ),
     "lap at seat bottom": BeltMeasure(
-        sort="length",
+        sort="length", take=_at_seat_bottom,
         meaning="how far ahead of the corner of seat back and bottom the lap belt passes the seat bottom",
-        take=_at_seat_bottom,
     ),
     "lap spread": BeltMeasure(sort="length", meaning="between the lap mounts", take=_spread("lap")),
     "lap free": BeltMeasure(sort="length", meaning="free lap belt, mount to hip", take=_free("lap")),
     "lap belts": BeltMeasure(sort="count", meaning="how many lap mounts there are", take=_laps),
     "shoulder down": BeltMeasure(
-        sort="angle",
+        sort="angle", take=_shoulder_down,
         meaning="how far the shoulder belt runs down from the level behind the shoulder, in side view",
-        take=_shoulder_down,
     ),
     "shoulder inward": BeltMeasure(
-        sort="angle",
+        sort="angle", take=_shoulder_inward,
         meaning="how far the shoulder belt closes in on the seat's centre line, in the plan",
-        take=_shoulder_inward,
     ),
     "shoulder spread": BeltMeasure(
-        sort="length", meaning="between the shoulder mounts", take=_spread("shoulder")
+        sort="length", take=_spread("shoulder"),
+        meaning="between the shoulder mounts",
     ),
     "below shoulder": BeltMeasure(
-        sort="length", meaning="how far the mount is below the shoulder", take=_below_shoulder
+        sort="length", take=_below_shoulder,
+        meaning="how far the mount is below the shoulder",
     ),
     "shoulder free": BeltMeasure(
-        sort="length", meaning="free shoulder belt, mount to shoulder", take=_free("shoulder")
+        sort="length", take=_free("shoulder"),
+        meaning="free shoulder belt, mount to shoulder",
     ),
     "shoulder behind seat": BeltMeasure(
-        sort="length", meaning="shoulder mount to where the belt leaves the seat back", take=_behind_seat
+        sort="length", take=_behind_seat,
+        meaning="shoulder mount to where the belt leaves the seat back",
     ),
     "shoulder mounts": BeltMeasure(
-        sort="count", meaning="how many mounts hold shoulder belts", take=_shoulder_mounts
+        sort="count", take=_shoulder_mounts,
+        meaning="how many mounts hold shoulder belts",
     ),
     "y join": BeltMeasure(sort="length", meaning="neck to the join of a Y belt", take=_y_join),
     "crotch to chest line": BeltMeasure(
-        sort="angle",
+        sort="angle", take=_crotch_to_chest,
         meaning="the crotch belt against the line of the belts on the chest, back more than 0, in side view",
-        take=_crotch_to_chest,
     ),
     "crotch to plumb": BeltMeasure(
-        sort="angle",
+        sort="angle", take=_crotch_to_plumb,
         meaning="the crotch belt against straight down, back more than 0, in side view",
-        take=_crotch_to_plumb,
     ),
     "crotch spread": BeltMeasure(
-        sort="length", meaning="between the crotch mounts", take=_spread("crotch")
+        sort="length", take=_spread("crotch"),
+        meaning="between the crotch mounts",
     ),
     "crotch free": BeltMeasure(
-        sort="length", meaning="free crotch belt, mount to groin", take=_free("crotch")
+        sort="length", take=_free("crotch"),
+        meaning="free crotch belt, mount to groin",
     ),
     "belts": BeltMeasure(sort="count", meaning="how many belts the harness has", take=_belts),
     "mounts on the seat": BeltMeasure(
-        sort="count", meaning="belt mounts on a bar that carries the seat", take=_on_the_seat
+        sort="count", take=_on_the_seat,
+        meaning="belt mounts on a bar that carries the seat",
     ),
     "plate area": BeltMeasure(
-        sort="area", meaning="plate at a mount on the shell", take=_plate(lambda p: p[0] * p[1])
+        sort="area", take=_plate(lambda p: p[0] * p[1]),
+        meaning="plate at a mount on the shell",
     ),
     "plate thickness": BeltMeasure(
-        sort="fine", meaning="thickness of the plate at a mount on the shell", take=_plate(lambda p: p[2])
+        sort="fine", take=_plate(lambda p: p[2]),
+        meaning="thickness of the plate at a mount on the shell",
     ),
     "tab thickness": BeltMeasure(sort="fine", meaning="thickness of the belt's tab", take=_tab_thickness),
     "bolt size": BeltMeasure(sort="fine", meaning="diameter of the belt's bolt", take=_bolt_size),

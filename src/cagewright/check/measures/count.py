@@ -128,55 +128,37 @@ def _say(structure: Structure | dict[str, int]) -> str:
 
 MEASURES = (
     Measure(
-        name="member count",
-        per="cage",
-        sort="count",
-        needs=("members",),
+        name="member count", per="cage", sort="count", needs=("members",), take=member_count,
         meaning="How many members of the roles the cage has.",
-        passes="2 backstays against at least 2",
-        fails="1 backstay against at least 2",
-        more="add {by} more {part}",
-        less="take out {by} {part}",
-        take=member_count,
+        passes="2 backstays against at least 2", fails="1 backstay against at least 2",
+        more="add {by} more {part}", less="take out {by} {part}",
     ),
     Measure(
-        name="members per side",
-        per="side",
-        sort="count",
-        needs=("members",),
-        takes=("side",),
+        name="members per side", per="side", sort="count", needs=("members",), takes=("side",),
+        take=members_per_side,
         meaning=(
             "How many members of the roles stand on a side (`side`: each, driver, left or right); the side "
             "of a member is that of its middle."
         ),
         passes="3 doorbars left and right against at least 1 on each side",
         fails="no doorbar on the right against the same",
-        more="add {by} more {part}",
-        less="take out {by} {part}",
-        take=members_per_side,
+        more="add {by} more {part}", less="take out {by} {part}",
     ),
     Measure(
-        name="same both sides",
-        per="member",
-        sort=None,
-        needs=("members",),
-        meaning="Whether each member off the centre line has another within about 30 mm of its mirror image.",
-        passes="a doorbar with its mirror",
-        fails="a doorbar on one side only",
-        own_limit=True,
+        name="same both sides", per="member", sort=None, needs=("members",), own_limit=True,
         take=same_both_sides,
+        meaning=(
+            "Whether each member off the centre line has another within about 30 mm of its mirror image."
+        ),
+        passes="a doorbar with its mirror", fails="a doorbar on one side only",
     ),
     Measure(
-        name="base structure",
-        per="cage",
-        sort=None,
-        needs=("structures",),
+        name="base structure", per="cage", sort=None, needs=("structures",), own_limit=True,
+        take=base_structure,
         meaning=(
             "Whether the cage has at least the members, by role, of any one of the listed base structures."
         ),
         passes="a main rollbar, two lateral half-rollbars, a transverse member and two backstays",
         fails="the same with one backstay",
-        own_limit=True,
-        take=base_structure,
     ),
-)
+)  # fmt: skip

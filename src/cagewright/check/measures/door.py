@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from cagewright.check.attitude import SideName, densely, points_of, side_of, tip
 from cagewright.check.bench import Gauged
 from cagewright.check.findings import Location
-from cagewright.check.readings import Amount, Measure, at, exact, unknown
+from cagewright.check.readings import Amount, Measure, at, each, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen
 from cagewright.plan.types import Which
@@ -30,16 +30,11 @@ def lines_called(cage: Cage, words: str, side: SideName) -> tuple[Line3, ...]:
     )
 
 
-def height_in_opening(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
-    """How high in the door opening each chosen member's higher attachment is, 0 at its base, 1 at its top.
+def height_in_opening(cage: Cage, rule: Rule, member: Member) -> Amount:
+    """How high in the door opening the member's higher attachment is, 0 at its base, 1 at its top.
 
     An attachment outside the opening counts where the member crosses the opening's edge.
     """
-    del bench
-    return tuple(_in_opening(cage, rule, m) for m in chosen(cage, rule) if side_of(m) != "middle")
-
-
-def _in_opening(cage: Cage, rule: Rule, member: Member) -> Amount:
     lines = lines_called(cage, rule.opening, side_of(member))
     spot = Location(members=(member.name,))
     if not lines:
@@ -55,6 +50,10 @@ def _in_opening(cage: Cage, rule: Rule, member: Member) -> Amount:
 
 
 _WHICH: tuple[Which, Which] = ("start", "end")
+
+
+def _beside(cage: Cage, rule: Rule) -> list[Member]:
+    return [m for m in chosen(cage, rule) if side_of(m) != "middle"]
 
 
 def attachment(member: Member, which: Which, edge: Points) -> float:
@@ -136,47 +135,32 @@ def _apart(members: list[Member]) -> Amount:
 
 MEASURES = (
     Measure(
-        name="height in opening",
-        per="member",
-        sort="ratio",
-        needs=("members", "opening"),
+        name="height in opening", per="member", sort="ratio", needs=("members", "opening"),
+        take=each(_beside, height_in_opening),
         meaning=(
             "Height of a member's higher attachment in the door opening as a share of the opening's height "
             "from its base; where the attachment is outside, the height at which the member crosses the "
             "opening's edge, in side view. `opening` is in the name or note of the body line that was "
             "measured round the opening."
         ),
-        passes="0.45 against at most 0.5",
-        fails="0.60 against at most 0.5",
+        passes="0.45 against at most 0.5", fails="0.60 against at most 0.5",
         more="raise the attachment of {what}: {by} of the opening's height",
         less="lower the attachment of {what}: {by} of the opening's height",
-        take=height_in_opening,
     ),
     Measure(
-        name="below body line",
-        per="side",
-        sort="length",
-        needs=("members", "opening"),
+        name="below body line", per="side", sort="length", needs=("members", "opening"), take=below_line,
         meaning=(
             "How far the top of the highest of the members on each side is below the lowest point of the "
             "body line whose name or note holds `opening`."
         ),
         passes="a top doorbar 5 in below the window opening against at most 8 in",
         fails="a top doorbar 10 in below it against at most 8 in",
-        more="lower {what} by {by}",
-        less="raise {what} by {by}",
-        take=below_line,
+        more="lower {what} by {by}", less="raise {what} by {by}",
     ),
     Measure(
-        name="height apart",
-        per="side",
-        sort="length",
-        needs=("members",),
+        name="height apart", per="side", sort="length", needs=("members",), take=height_apart,
         meaning="Height between the highest and lowest of the members on each side, mean height of each.",
-        passes="300 mm between 240 and 320 mm",
-        fails="340 mm against at most 320 mm",
-        more="move {what} {by} further apart",
-        less="move {what} {by} closer together",
-        take=height_apart,
+        passes="300 mm between 240 and 320 mm", fails="340 mm against at most 320 mm",
+        more="move {what} {by} further apart", less="move {what} {by} closer together",
     ),
-)
+)  # fmt: skip

@@ -37,18 +37,14 @@ def _reach(member: Member, sign: float) -> float:
 
 MEASURES = (
     Measure(
-        name="inside body line",
-        per="cage",
-        sort="length",
-        needs=("members", "opening", "line"),
+        name="inside body line", per="cage", sort="length", needs=("members", "opening", "line"),
+        take=inside_body_line,
         meaning=(
             'How far the furthest of the members stays behind (`line = "front"`) or ahead of (`line = '
             '"rear"`) the body line whose name or note holds `opening`.'
         ),
         passes="120 mm behind the line called 'front suspension' against at least 0 mm",
         fails="a foot 30 mm ahead of it against the same",
-        more="bring {what} back inside by {by}",
-        less="reach {what} out by {by}",
-        take=inside_body_line,
+        more="bring {what} back inside by {by}", less="reach {what} out by {by}",
     ),
-)
+)  # fmt: skip

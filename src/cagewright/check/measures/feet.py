@@ -9,10 +9,11 @@ from cagewright.base.say import say_length
 from cagewright.check.belts.bolts import strength_of
 from cagewright.check.bench import Gauged
 from cagewright.check.findings import Location
-from cagewright.check.readings import Amount, Measure, Taken, YesNo, at, exact, unknown
+from cagewright.check.readings import Amount, Measure, Taken, YesNo, at, each, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.said import Sort
 from cagewright.check.select import feet_of, landing
+from cagewright.plan.types import BoltsEntry
 from cagewright.shape.types import Cage, Foot
 
 NO_BOLTS = "the plan does not say how the foot is bolted"
@@ -24,14 +25,9 @@ def spot_of(foot: Foot) -> Location:
     return Location(feet=(foot.name,), members=foot.members, point=at(foot.point))
 
 
-def of_foot(value: Callable[[Cage, Foot], float]) -> Callable[[Cage, Rule, Gauged], Taken]:
-    """A measure that reads one figure off every chosen foot."""
-
-    def take(cage: Cage, rule: Rule, bench: Gauged) -> Taken:
-        del bench
-        return tuple(exact(spot_of(f), value(cage, f)) for f in feet_of(cage, rule.feet_of))
-
-    return take
+def feet(cage: Cage, rule: Rule) -> tuple[Foot, ...]:
+    """The feet a row looks at."""
+    return feet_of(cage, rule.feet_of)
 
 
 def largest_tube(cage: Cage, foot: Foot) -> float:
@@ -39,53 +35,37 @@ def largest_tube(cage: Cage, foot: Foot) -> float:
     return max(m.tube.od for m in landing(cage, foot))
 
 
-def thickness(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
-    """Thickness of each chosen foot's plate, mm, where it is fixed as the row says.
-
-    A foot whose fixing is not stated passes where it would pass either way, and otherwise cannot be told.
-    """
-    del bench
-    return tuple(
-        _thick(f, rule) for f in feet_of(cage, rule.feet_of) if (rule.fixing != "welded" or f.bolts is None)
-    )
+def fixed(cage: Cage, rule: Rule) -> list[Foot]:
+    """The feet that are, or may be, fixed as the row says: the plan may not state the bolts."""
+    return [f for f in feet(cage, rule) if rule.fixing != "welded" or f.bolts is None]
 
 
-def _thick(foot: Foot, rule: Rule) -> Amount:
+def thickness(cage: Cage, rule: Rule, foot: Foot) -> Amount:
+    """Thickness of the foot's plate, mm; open upwards where its fixing is asked after and not stated."""
     value = foot.plate[2]
     if rule.fixing == "bolted" and foot.bolts is None:
         return Amount(spot=spot_of(foot), low=value, high=math.inf, why=NO_BOLTS, ask=ASK_BOLTS)
     return exact(spot_of(foot), value)
 
 
-def of_bolts(value: Callable[[Foot], float | None]) -> Callable[[Cage, Rule, Gauged], Taken]:
+def of_bolts(value: Callable[[BoltsEntry], float]) -> Callable[[Cage, Rule, Gauged], Taken]:
     """A measure that reads one figure off every chosen foot's bolts."""
-
-    def take(cage: Cage, rule: Rule, bench: Gauged) -> Taken:
-        del bench
-        return tuple(_bolted(f, value(f)) for f in feet_of(cage, rule.feet_of))
-
-    return take
-
-
-def _bolted(foot: Foot, value: float | None) -> Amount:
-    return unknown(spot_of(foot), NO_BOLTS, ASK_BOLTS) if value is None else exact(spot_of(foot), value)
+    return each(
+        feet,
+        lambda cage, rule, f: (
+            exact(spot_of(f), value(f.bolts)) if f.bolts else unknown(spot_of(f), NO_BOLTS, ASK_BOLTS)
+        ),
+    )
 
 
-def bolt_grade(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
-    """Whether each chosen foot's bolts are of a listed grade, or of one known to be as strong."""
-    del bench
-    return tuple(_graded(f, rule.grades) for f in feet_of(cage, rule.feet_of))
-
-
-def _graded(foot: Foot, grades: tuple[str, ...]) -> YesNo:
-    limit = f"grade {' or '.join(grades)}, or stronger"
+def bolt_grade(cage: Cage, rule: Rule, foot: Foot) -> YesNo:
+    """Whether the foot's bolts are of a listed grade, or of one known to be as strong."""
+    limit = f"grade {' or '.join(rule.grades)}, or stronger"
     if foot.bolts is None:
         return YesNo(spot=spot_of(foot), holds=None, text="", limit=limit, why=NO_BOLTS, advice=ASK_BOLTS)
-    found, least = (
-        strength_of(foot.bolts.grade),
-        min((strength_of(g) or math.inf for g in grades), default=math.inf),
-    )
-    listed = foot.bolts.grade in grades
+    found = strength_of(foot.bolts.grade)
+    least = min((strength_of(g) or math.inf for g in rule.grades), default=math.inf)
+    listed = foot.bolts.grade in rule.grades
     holds = True if listed else (None if found is None or math.isinf(least) else found >= least)
     why = f"grade '{foot.bolts.grade}' is not known here" if holds is None else ""
     return YesNo(
@@ -94,30 +74,24 @@ def _graded(foot: Foot, grades: tuple[str, ...]) -> YesNo:
     )  # fmt: skip
 
 
-def turned_up(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
-    """Whether each chosen foot's plate is turned up: its contact is stated and larger than length x width."""
-    del bench
-    return tuple(_turned(f, cage) for f in feet_of(cage, rule.feet_of))
-
-
-def _turned(foot: Foot, cage: Cage) -> YesNo:
-    flat = foot.plate[0] * foot.plate[1]
-    up = foot.contact > flat * (1.0 + 1e-9)
+def turned_up(cage: Cage, rule: Rule, foot: Foot) -> YesNo:
+    """Whether the foot's plate is turned up: its contact is stated and larger than length x width."""
+    up = foot.contact > foot.plate[0] * foot.plate[1] * (1.0 + 1e-9)
     sides = " x ".join(say_length(side, cage.units) for side in foot.plate[:2])
     return YesNo(
         spot=spot_of(foot),
         holds=True if up else None,
         text=f"plate {sides}" + (", turned up" if up else ""),
         why="" if up else "the plan states no contact beyond the flat plate",
-        advice="state the contact area with the turned-up sides" if not up else "",
+        advice="" if up else "state the contact area with the turned-up sides",
     )
 
 
 def mounting_points(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """How many feet the chosen members stand on."""
     del bench
-    chosen = feet_of(cage, rule.feet_of)
-    return (exact(Location(feet=tuple(f.name for f in chosen)), float(len(chosen))),)
+    found = feet(cage, rule)
+    return (exact(Location(feet=tuple(f.name for f in found)), float(len(found))),)
 
 
 def _measure(
@@ -133,7 +107,7 @@ def _measure(
         fails=fails,
         more="make the plate at {what} larger: {by} short",
         less="make the plate at {what} smaller: {by} over",
-        take=of_foot(value),
+        take=each(feet, lambda cage, rule, f: exact(spot_of(f), value(cage, f))),
     )
 
 
@@ -169,78 +143,47 @@ MEASURES = (
         "90 mm under a 45 mm tube is 2.00 x OD", "80 mm under a 45 mm tube is 1.78 x OD",
     ),
     Measure(
-        name="foot plate thickness",
-        per="foot",
-        sort="fine",
-        needs=("feet_of",),
-        takes=("fixing",),
+        name="foot plate thickness", per="foot", sort="fine", needs=("feet_of",), takes=("fixing",),
+        take=each(fixed, thickness),
         meaning=(
             "Thickness of the foot's plate. With `fixing`, only of feet that are bolted, or only of feet "
             "whose plan states no bolts."
         ),
-        passes="3 mm against at least 3 mm",
-        fails="2.5 mm against at least 3 mm",
-        more="make the plate at {what} {by} thicker",
-        less="make the plate at {what} {by} thinner",
-        take=thickness,
+        passes="3 mm against at least 3 mm", fails="2.5 mm against at least 3 mm",
+        more="make the plate at {what} {by} thicker", less="make the plate at {what} {by} thinner",
     ),
     Measure(
-        name="foot bolts",
-        per="foot",
-        sort="count",
-        needs=("feet_of",),
+        name="foot bolts", per="foot", sort="count", needs=("feet_of",),
+        take=of_bolts(lambda bolts: float(bolts.count)),
         meaning="How many bolts fix the foot, as the plan states.",
-        passes="3 bolts against at least 3",
-        fails="2 bolts against at least 3",
-        more="fix {what} with {by} more bolts",
-        less="fix {what} with {by} fewer bolts",
-        take=of_bolts(lambda f: None if f.bolts is None else float(f.bolts.count)),
+        passes="3 bolts against at least 3", fails="2 bolts against at least 3",
+        more="fix {what} with {by} more bolts", less="fix {what} with {by} fewer bolts",
     ),
     Measure(
-        name="foot bolt size",
-        per="foot",
-        sort="fine",
-        needs=("feet_of",),
+        name="foot bolt size", per="foot", sort="fine", needs=("feet_of",),
+        take=of_bolts(lambda bolts: bolts.size),
         meaning="Diameter of the foot's bolts, as the plan states.",
-        passes="8 mm against at least 8 mm",
-        fails="6 mm against at least 8 mm",
-        more="use bolts {by} larger at {what}",
-        less="use bolts {by} smaller at {what}",
-        take=of_bolts(lambda f: None if f.bolts is None else f.bolts.size),
+        passes="8 mm against at least 8 mm", fails="6 mm against at least 8 mm",
+        more="use bolts {by} larger at {what}", less="use bolts {by} smaller at {what}",
     ),
     Measure(
-        name="foot bolt grade",
-        per="foot",
-        sort=None,
-        needs=("feet_of", "grades"),
+        name="foot bolt grade", per="foot", sort=None, needs=("feet_of", "grades"), own_limit=True,
+        take=each(feet, bolt_grade),
         meaning="Whether the foot's bolts are of one of the listed grades, or of one known to be as strong.",
-        passes="10.9 against 8.8",
-        fails="4.6 against 8.8",
-        own_limit=True,
-        take=bolt_grade,
+        passes="10.9 against 8.8", fails="4.6 against 8.8",
     ),
     Measure(
-        name="foot turned up",
-        per="foot",
-        sort=None,
-        needs=("feet_of",),
+        name="foot turned up", per="foot", sort=None, needs=("feet_of",), take=each(feet, turned_up),
         meaning=(
             "Whether the plate is turned up the sill: the plan states a contact area beyond length x width."
         ),
         passes="a 100 x 120 mm plate with 150 cm2 of contact",
         fails="nothing fails: without a stated contact it cannot be told",
-        take=turned_up,
     ),
     Measure(
-        name="mounting points",
-        per="cage",
-        sort="count",
-        needs=("feet_of",),
+        name="mounting points", per="cage", sort="count", needs=("feet_of",), take=mounting_points,
         meaning="How many feet the chosen members stand on.",
-        passes="6 feet against at least 6",
-        fails="4 feet against at least 6",
-        more="give the cage {by} more feet",
-        less="give the cage {by} fewer feet",
-        take=mounting_points,
+        passes="6 feet against at least 6", fails="4 feet against at least 6",
+        more="give the cage {by} more feet", less="give the cage {by} fewer feet",
     ),
 )  # fmt: skip

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from cagewright.base.vectors import length
 from cagewright.check.bench import Gauged
 from cagewright.check.findings import Location
-from cagewright.check.readings import Amount, Measure, at, exact
+from cagewright.check.readings import Amount, Measure, at, each, exact
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen, gussets_of, joints_between
 from cagewright.shape.types import Cage, Gusset, Joint, member_named
@@ -16,19 +16,14 @@ REACH = 250.0
 """mm: a gusset belongs to a joint of its two members that is no further away than this."""
 
 
-def of_gusset(
-    value: Callable[[Cage, Gusset], float],
-) -> Callable[[Cage, Rule, Gauged], tuple[Amount, ...]]:
+def of_gusset(value: Callable[[Cage, Gusset], float]) -> Callable[[Cage, Rule, Gauged], tuple[Amount, ...]]:
     """A measure that reads one figure off every gusset between the chosen members."""
 
-    def take(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
-        del bench
-        return tuple(
-            exact(Location(members=g.between, point=at(g.point), part=f"gusset {g.name}"), value(cage, g))
-            for g in gussets_of(cage, rule.members)
-        )
+    def read(cage: Cage, rule: Rule, gusset: Gusset) -> Amount:
+        spot = Location(members=gusset.between, point=at(gusset.point), part=f"gusset {gusset.name}")
+        return exact(spot, value(cage, gusset))
 
-    return take
+    return each(lambda cage, rule: gussets_of(cage, rule.members), read)
 
 
 def larger_tube(cage: Cage, gusset: Gusset) -> float:
@@ -70,55 +65,35 @@ def plate_thickness(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]
 
 MEASURES = (
     Measure(
-        name="gussets per joint",
-        per="joint",
-        sort="count",
-        needs=("joints_of",),
-        takes=("joints_on",),
+        name="gussets per joint", per="joint", sort="count", needs=("joints_of",), takes=("joints_on",),
+        take=gussets_per_joint,
         meaning=(
             "How many gussets stand at a joint; a folded gusset, a sheet on both sides of the tubes, counts "
             "as two."
         ),
         passes="one folded gusset, or two flat ones, against at least 2",
         fails="one flat gusset against at least 2",
-        more="add {by} more gussets at {what}",
-        less="take {by} gussets off {what}",
-        take=gussets_per_joint,
+        more="add {by} more gussets at {what}", less="take {by} gussets off {what}",
     ),
     Measure(
-        name="gusset thickness",
-        per="gusset",
-        sort="fine",
-        needs=("members",),
-        meaning="Thickness of the gussets between the members.",
-        passes="1.5 mm against at least 1 mm",
-        fails="0.8 mm against at least 1 mm",
-        more="make the sheet at {what} {by} thicker",
-        less="make the sheet at {what} {by} thinner",
+        name="gusset thickness", per="gusset", sort="fine", needs=("members",),
         take=of_gusset(lambda cage, g: g.thickness),
+        meaning="Thickness of the gussets between the members.",
+        passes="1.5 mm against at least 1 mm", fails="0.8 mm against at least 1 mm",
+        more="make the sheet at {what} {by} thicker", less="make the sheet at {what} {by} thinner",
     ),
     Measure(
-        name="gusset leg",
-        per="gusset",
-        sort="ods",
-        needs=("members",),
+        name="gusset leg", per="gusset", sort="ods", needs=("members",),
+        take=of_gusset(lambda cage, g: g.leg / larger_tube(cage, g)),
         meaning="Leg of a gusset along the tubes as a multiple of the larger tube's OD.",
         passes="90 mm on a 45 mm tube is 2.00 x OD against 2 to 4",
         fails="80 mm on a 45 mm tube is 1.78 x OD against the same",
-        more="make the legs of {what} longer: {by} short",
-        less="make the legs of {what} shorter: {by} over",
-        take=of_gusset(lambda cage, g: g.leg / larger_tube(cage, g)),
+        more="make the legs of {what} longer: {by} short", less="make the legs of {what} shorter: {by} over",
     ),
     Measure(
-        name="plate thickness",
-        per="plate",
-        sort="fine",
-        needs=("members",),
+        name="plate thickness", per="plate", sort="fine", needs=("members",), take=plate_thickness,
         meaning="Thickness of the plates with an edge on one of the members.",
-        passes="1.5 mm against at least 1 mm",
-        fails="0.8 mm against at least 1 mm",
-        more="make the sheet at {what} {by} thicker",
-        less="make the sheet at {what} {by} thinner",
-        take=plate_thickness,
+        passes="1.5 mm against at least 1 mm", fails="0.8 mm against at least 1 mm",
+        more="make the sheet at {what} {by} thicker", less="make the sheet at {what} {by} thinner",
     ),
-)
+)  # fmt: skip

@@ -13,7 +13,7 @@ from cagewright.check.attitude import crossings, densely, points_of, tip, top_of
 from cagewright.check.bench import Gauged
 from cagewright.check.findings import Location
 from cagewright.check.measures.tube import spot_of
-from cagewright.check.readings import Amount, Measure, at, exact, unknown
+from cagewright.check.readings import Amount, Measure, at, each, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen, members_of
 from cagewright.shape.types import Cage, Member
@@ -126,17 +126,12 @@ def above_helmet(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     )
 
 
-def width_at_shoulder(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
-    """Width of each chosen hoop at the driver's shoulder, from least inside to most outside, mm.
+def width_at_shoulder(cage: Cage, rule: Rule, member: Member) -> Amount:
+    """Width of the hoop at the driver's shoulder, from least inside to most outside, mm.
 
     The shoulder's height is not in the plan: every height from a 5th percentile woman's to a 99th percentile
     man's along the back is tried.
     """
-    del bench
-    return tuple(_wide(cage, member) for member in chosen(cage, rule))
-
-
-def _wide(cage: Cage, member: Member) -> Amount:
     if cage.driver is None:
         return unknown(spot_of(member), "the plan has no driver", "give the driver's hip point in the plan")
     hip, lean = cage.driver.hip[2], math.cos(cage.driver.back_angle)
@@ -152,74 +147,47 @@ def _wide(cage: Cage, member: Member) -> Amount:
 
 MEASURES = (
     Measure(
-        name="helmet under line",
-        per="cage",
-        sort="length",
-        takes=("line",),
+        name="helmet under line", per="cage", sort="length", takes=("line",), take=helmet_under_line,
         meaning=(
             "Distance in side view of the helmet's circle below the line between the axes at the top of the "
             'main rollbar and the top of the front rollbar (`line = "front"`; the foremost transverse '
             'member where there is none), or the foot of each backstay (`line = "rear"`).'
         ),
-        passes="60 mm against at least 50 mm",
-        fails="40 mm against at least 50 mm",
-        more="lower the seat or raise {what}: {by} short",
-        less="raise the seat or lower {what}: {by} over",
-        take=helmet_under_line,
+        passes="60 mm against at least 50 mm", fails="40 mm against at least 50 mm",
+        more="lower the seat or raise {what}: {by} short", less="raise the seat or lower {what}: {by} over",
     ),
     Measure(
-        name="helmet to tube",
-        per="cage",
-        sort="length",
-        needs=("members",),
+        name="helmet to tube", per="cage", sort="length", needs=("members",), take=helmet_to_tube,
         meaning="Gap between the helmet's sphere and the outside of the nearest of the members.",
         passes="100 mm to the main rollbar against at most 6 in",
         fails="200 mm to the main rollbar against at most 6 in",
-        more="move the seat away from {what}: {by} short",
-        less="move the seat towards {what}: {by} over",
-        take=helmet_to_tube,
+        more="move the seat away from {what}: {by} short", less="move the seat towards {what}: {by} over",
     ),
     Measure(
-        name="helmet inside cage",
-        per="cage",
-        sort="length",
-        needs=("members",),
+        name="helmet inside cage", per="cage", sort="length", needs=("members",), take=helmet_inside,
         meaning=(
             "Depth of the helmet's sphere inside the tightest convex space round the members' axes, less "
             "the largest tube's radius; negative where it sticks out."
         ),
-        passes="80 mm against at least 2 in",
-        fails="30 mm against at least 2 in",
+        passes="80 mm against at least 2 in", fails="30 mm against at least 2 in",
         more="move the seat inward or the tubes outward: {by} short",
         less="move the seat outward: {by} over",
-        take=helmet_inside,
     ),
     Measure(
-        name="above helmet",
-        per="member",
-        sort="length",
-        needs=("members",),
+        name="above helmet", per="member", sort="length", needs=("members",), take=above_helmet,
         meaning="Height of the underside of a member's highest part above the top of the helmet.",
-        passes="90 mm against at least 3 in",
-        fails="60 mm against at least 3 in",
-        more="raise {what} or lower the seat by {by}",
-        less="lower {what} or raise the seat by {by}",
-        take=above_helmet,
+        passes="90 mm against at least 3 in", fails="60 mm against at least 3 in",
+        more="raise {what} or lower the seat by {by}", less="lower {what} or raise the seat by {by}",
     ),
     Measure(
-        name="width at shoulder",
-        per="member",
-        sort="length",
-        needs=("members",),
+        name="width at shoulder", per="member", sort="length", needs=("members",),
+        take=each(chosen, width_at_shoulder),
         meaning=(
             "Width of a hoop at the driver's shoulder. The shoulder's height is not in the plan, so that "
             "the answer counts only where it is the same for a small woman and a tall man, inside and "
             "outside the tube."
         ),
-        passes="1100 mm against at least 780 mm",
-        fails="700 mm against at least 780 mm",
-        more="make {what} {by} wider at the shoulder",
-        less="make {what} {by} narrower at the shoulder",
-        take=width_at_shoulder,
+        passes="1100 mm against at least 780 mm", fails="700 mm against at least 780 mm",
+        more="make {what} {by} wider at the shoulder", less="make {what} {by} narrower at the shoulder",
     ),
-)
+)  # fmt: skip

@@ -22,8 +22,8 @@ from cagewright.check.attitude import (
 )
 from cagewright.check.bench import Gauged
 from cagewright.check.findings import Location
-from cagewright.check.measures.tube import spot_of
-from cagewright.check.readings import Amount, Measure, at, exact, unknown
+from cagewright.check.measures.tube import of_tube, spot_of
+from cagewright.check.readings import Amount, Measure, at, each, exact, unknown
 from cagewright.check.rules import CAGE_ROLES, FOOT, Landmark, Rule
 from cagewright.check.select import chosen, feet_of, joints_between, members_of
 from cagewright.plan.types import Which
@@ -33,34 +33,14 @@ V_POINT = 4.0
 """Diameters: how far apart two ends make the point of a V (common practice, no source)."""
 
 
-def of_line(value: Callable[[Member], float]) -> Callable[[Cage, Rule, Gauged], tuple[Amount, ...]]:
-    """A measure that reads one figure off every chosen member's axis."""
-
-    def take(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
-        del bench
-        return tuple(exact(spot_of(m), value(m)) for m in chosen(cage, rule))
-
-    return take
-
-
-def hoop_lean(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
-    """How far each chosen hoop leans from the vertical in side view, rad; above some joints, where told."""
-    del bench
-    return tuple(_lean(cage, rule, member) for member in chosen(cage, rule))
-
-
-def _lean(cage: Cage, rule: Rule, member: Member) -> Amount:
-    lean = lean_of(member, _highest_joint(cage, rule, member))
+def hoop_lean(cage: Cage, rule: Rule, member: Member) -> Amount:
+    """How far the hoop leans from the vertical in side view, rad; above some joints, where told."""
+    roles = {m.name for m in members_of(cage, rule.above)}
+    met = [float(j.point[2]) for j in cage.joints if j.branch in roles and member.name in j.mains]
+    lean = lean_of(member, max(met, default=-math.inf))
     if lean is None:
         return unknown(spot_of(member), f"{member.name} is straight, no hoop", "check its role")
     return exact(spot_of(member), lean)
-
-
-def _highest_joint(cage: Cage, rule: Rule, member: Member) -> float:
-    """Height of the highest joint of the row's ``above`` roles on the member, mm; else minus infinity."""
-    roles = {m.name for m in members_of(cage, rule.above)}
-    met = [float(j.point[2]) for j in cage.joints if j.branch in roles and member.name in j.mains]
-    return max(met, default=-math.inf)
 
 
 def at_joints(
@@ -164,87 +144,52 @@ def _targets(cage: Cage, near: Landmark, member: Member) -> Iterable[np.ndarray]
     )
 
 
-def legs_apart(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
-    """Clear width between the two ends of each chosen hoop, inside to inside, mm."""
-    del bench
-    return tuple(
-        exact(spot_of(m), abs(float((tip(m, "end") - tip(m, "start"))[1])) - m.tube.od)
-        for m in chosen(cage, rule)
-    )
-
-
 MEASURES = (
     Measure(
-        name="angle from vertical",
-        per="member",
-        sort="angle",
-        needs=("members",),
+        name="angle from vertical", per="member", sort="angle", needs=("members",),
+        take=of_tube(lambda m: from_vertical(direction(m))),
         meaning="Angle of the line from end to end of a member from the vertical.",
         passes="a backstay at 48 deg against at least 30 deg",
         fails="a backstay at 25 deg against at least 30 deg",
-        more="lay {what} flatter by {by}",
-        less="stand {what} more upright by {by}",
-        take=of_line(lambda m: from_vertical(direction(m))),
+        more="lay {what} flatter by {by}", less="stand {what} more upright by {by}",
     ),
     Measure(
-        name="angle from horizontal",
-        per="member",
-        sort="angle",
-        needs=("members",),
+        name="angle from horizontal", per="member", sort="angle", needs=("members",),
+        take=of_tube(lambda m: math.pi / 2.0 - from_vertical(direction(m))),
         meaning="Angle of the line from end to end of a member from the horizontal.",
         passes="a rear brace at 50 deg against at most 60 deg",
         fails="a rear brace at 65 deg against at most 60 deg",
-        more="stand {what} more upright by {by}",
-        less="lay {what} flatter by {by}",
-        take=of_line(lambda m: math.pi / 2.0 - from_vertical(direction(m))),
+        more="stand {what} more upright by {by}", less="lay {what} flatter by {by}",
     ),
     Measure(
-        name="hoop lean",
-        per="member",
-        sort="angle",
-        needs=("members",),
-        takes=("above",),
+        name="hoop lean", per="member", sort="angle", needs=("members",), takes=("above",),
+        take=each(chosen, hoop_lean),
         meaning=(
             "Greatest angle from the vertical, in side view, of a hoop's straights that rise 100 mm or "
             "more; with `above`, only above the highest joint of those roles on it."
         ),
         passes="a main rollbar leaning 3 deg against less than 10 deg",
         fails="a main rollbar leaning 12 deg against less than 10 deg",
-        more="lean {what} over by {by} more",
-        less="stand {what} upright by {by}",
-        take=hoop_lean,
+        more="lean {what} over by {by} more", less="stand {what} upright by {by}",
     ),
     Measure(
-        name="hoop out of plane",
-        per="member",
-        sort="length",
-        needs=("members",),
+        name="hoop out of plane", per="member", sort="length", needs=("members",),
+        take=of_tube(out_of_plane),
         meaning="Furthest that a hoop's axis stands off the plane that fits it best.",
-        passes="0.4 mm against at most 5 mm",
-        fails="30 mm against at most 5 mm",
+        passes="0.4 mm against at most 5 mm", fails="30 mm against at most 5 mm",
         more="move a bend of {what} out of plane by {by}",
         less="bring the bends of {what} into one plane: {by} out",
-        take=of_line(out_of_plane),
     ),
     Measure(
-        name="included angle",
-        per="joint",
-        sort="angle",
-        needs=("joints_of",),
-        takes=("joints_on",),
-        meaning="Smaller angle between the axes of two members where one is cut on the other.",
-        passes="45 deg against at least 30 deg",
-        fails="25 deg against at least 30 deg",
-        more="open the angle at {what} by {by}",
-        less="close the angle at {what} by {by}",
+        name="included angle", per="joint", sort="angle", needs=("joints_of",), takes=("joints_on",),
         take=at_joints(included_angle, ""),
+        meaning="Smaller angle between the axes of two members where one is cut on the other.",
+        passes="45 deg against at least 30 deg", fails="25 deg against at least 30 deg",
+        more="open the angle at {what} by {by}", less="close the angle at {what} by {by}",
     ),
     Measure(
-        name="angle to hoop",
-        per="joint",
-        sort="angle",
-        needs=("joints_of",),
-        takes=("joints_on",),
+        name="angle to hoop", per="joint", sort="angle", needs=("joints_of",), takes=("joints_on",),
+        take=at_joints(angle_to_hoop, "the member it is cut on is straight and has no plane"),
         meaning=(
             "Least angle between a member's axis at its joint and any line in the plane of the hoop it is "
             "cut on: the brace's included angle in side view, less what it splays across."
@@ -253,27 +198,18 @@ MEASURES = (
         fails="a straight brace at 25 deg to the hoop's plane against at least 30 deg",
         more="run the member at {what} further back: {by} short",
         less="bring the member at {what} closer to the hoop: {by} over",
-        take=at_joints(angle_to_hoop, "the member it is cut on is straight and has no plane"),
     ),
     Measure(
-        name="depth below top",
-        per="joint",
-        sort="length",
-        needs=("joints_of",),
-        takes=("joints_on",),
+        name="depth below top", per="joint", sort="length", needs=("joints_of",), takes=("joints_on",),
+        take=at_joints(depth_below_top, ""),
         meaning="Height from a joint's axis point up to the top of the tube it is cut on.",
         passes="a brace 60 mm below the top of the main rollbar against at most 160 mm",
         fails="a brace 200 mm below it against at most 160 mm",
-        more="move {what} down by {by}",
-        less="move {what} up by {by}",
-        take=at_joints(depth_below_top, ""),
+        more="move {what} down by {by}", less="move {what} up by {by}",
     ),
     Measure(
-        name="end distance",
-        per="end",
-        sort="length",
-        needs=("members", "near"),
-        takes=("end",),
+        name="end distance", per="end", sort="length", needs=("members", "near"), takes=("end",),
+        take=end_distance,
         meaning=(
             "Distance of one end of a member (`end`: upper, lower, front, rear or each) from the nearest "
             "foot of the cage, or from the nearest joint of a member of some roles on others (`near`). The "
@@ -282,20 +218,13 @@ MEASURES = (
         ),
         passes="a diagonal's lower end 80 mm from a foot against at most 100 mm",
         fails="a diagonal's lower end 140 mm from the nearest foot against the same",
-        more="move {what} away by {by}",
-        less="move {what} nearer by {by}",
-        take=end_distance,
+        more="move {what} away by {by}", less="move {what} nearer by {by}",
     ),
     Measure(
-        name="legs apart",
-        per="member",
-        sort="length",
-        needs=("members",),
+        name="legs apart", per="member", sort="length", needs=("members",),
+        take=of_tube(lambda m: abs(float((tip(m, "end") - tip(m, "start"))[1])) - m.tube.od),
         meaning="Clear width between the two ends of a hoop, inside to inside.",
-        passes="1155 mm against at least 380 mm",
-        fails="350 mm against at least 380 mm",
-        more="set the legs of {what} {by} further apart",
-        less="set the legs of {what} {by} closer together",
-        take=legs_apart,
+        passes="1155 mm against at least 380 mm", fails="350 mm against at least 380 mm",
+        more="set the legs of {what} {by} further apart", less="set the legs of {what} {by} closer together",
     ),
-)
+)  # fmt: skip

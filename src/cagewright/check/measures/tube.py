@@ -7,16 +7,17 @@ from collections.abc import Callable
 from cagewright.base.units import LengthUnit
 from cagewright.check.bench import Gauged, reading
 from cagewright.check.findings import Location
-from cagewright.check.readings import Amount, Measure, YesNo, exact, unknown
+from cagewright.check.readings import Amount, Measure, YesNo, each, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.said import say
 from cagewright.check.select import chosen
-from cagewright.check.sizes import big_enough, either, is_4130, is_seamless_or_drawn, say_sizes, say_tube
+from cagewright.check.sizes import big_enough, is_4130, is_seamless_or_drawn, say_sizes, say_tube
 from cagewright.shape.types import Cage, Member
 from cagewright.stock.steels import Steel
 from cagewright.stock.tubes import section
 
 STEEL_UNKNOWN = "the plan's own steel does not say whether it is of the kind this size is for"
+OWN_STEEL = "the plan's own steel: its mill sheet must say"
 WALL_SPREAD = 0.10
 """Share by which a wall may differ from nominal: AS 1163 (published table) and EN 10305-1 (from memory)."""
 
@@ -39,49 +40,32 @@ def size_answer(cage: Cage, member: Member, holds: bool | None, limit: str, why:
     )
 
 
-def tube_size(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
-    """Whether each member's OD and wall both reach one of the listed sizes."""
-    del bench
-    answers: list[YesNo] = []
-    for member in chosen(cage, rule):
-        holds = big_enough(member.tube, rule.sizes)
-        why = STEEL_UNKNOWN if holds is None else ""
-        answers.append(size_answer(cage, member, holds, say_sizes(rule.sizes), why))
-    return tuple(answers)
+def tube_size(cage: Cage, rule: Rule, member: Member) -> YesNo:
+    """Whether the member's OD and wall both reach one of the listed sizes."""
+    holds = big_enough(member.tube, rule.sizes)
+    return size_answer(cage, member, holds, say_sizes(rule.sizes), STEEL_UNKNOWN if holds is None else "")
 
 
-def size_by_code(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
-    """Whether each member reaches the size of its code, which its note gives as ``code A``.
+def size_by_code(cage: Cage, rule: Rule, member: Member) -> YesNo:
+    """Whether the member reaches the size of its code, which its note gives as ``code A``.
 
     Without a code: large enough for every code passes, for none fails, otherwise it cannot be told.
     """
-    del bench
-    return tuple(_coded(cage, rule, member) for member in chosen(cage, rule))
-
-
-def _coded(cage: Cage, rule: Rule, member: Member) -> YesNo:
     codes = rule.codes
     said = [code for code in codes if f"code {code.lower()}" in f"{member.note.lower()} ".replace(",", " ")]
     meant = {max(said, key=len): codes[max(said, key=len)]} if said else codes
     limit = "; ".join(f"code {code}: {say_sizes(sizes)}" for code, sizes in meant.items())
     holds = tuple(big_enough(member.tube, sizes) for sizes in meant.values())
+    if len(set(holds)) > 1 and not said:
+        why = "the member's note does not give its code from the book's drawing"
+        return size_answer(cage, member, None, limit, why)
     verdict = holds[0] if len(set(holds)) == 1 else None
-    why = (
-        ""
-        if said or verdict is not None
-        else "the member's note does not give its code from the book's drawing"
-    )
-    return size_answer(cage, member, verdict, limit, why or (STEEL_UNKNOWN if verdict is None else ""))
+    return size_answer(cage, member, verdict, limit, STEEL_UNKNOWN if verdict is None else "")
 
 
 def of_tube(value: Callable[[Member], float]) -> Callable[[Cage, Rule, Gauged], tuple[Amount, ...]]:
-    """A measure that reads one figure off every chosen member's tube."""
-
-    def take(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
-        del bench
-        return tuple(exact(spot_of(m), value(m)) for m in chosen(cage, rule))
-
-    return take
+    """A measure that reads one figure off every chosen member."""
+    return each(chosen, lambda cage, rule, m: exact(spot_of(m), value(m)))
 
 
 def wall_gauged(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
@@ -113,28 +97,18 @@ def of_steel(
 ) -> Callable[[Cage, Rule, Gauged], tuple[Amount, ...]]:
     """A measure that reads one promised figure off every chosen member's steel."""
 
-    def take(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
-        del bench
-        return tuple(_promised(m, value(m.tube.steel), word) for m in chosen(cage, rule))
+    def promised(cage: Cage, rule: Rule, member: Member) -> Amount:
+        steel, spot = member.tube.steel, spot_of(member)
+        found = value(steel)
+        if found is None:
+            return unknown(spot, f"no {word} is promised for {steel.name}", "get the mill sheet")
+        return exact(spot, found)
 
-    return take
-
-
-def _promised(member: Member, value: float | None, word: str) -> Amount:
-    if value is not None:
-        return exact(spot_of(member), value)
-    return unknown(
-        spot_of(member), f"no {word} is promised for {member.tube.steel.name}", "get the mill sheet"
-    )
+    return each(chosen, promised)
 
 
-def seamless(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
-    """Whether each member's tube is seamless; drawn over a mandrel from a welded tube is not."""
-    del bench
-    return tuple(_is_seamless(m) for m in chosen(cage, rule))
-
-
-def _is_seamless(member: Member) -> YesNo:
+def seamless(cage: Cage, rule: Rule, member: Member) -> YesNo:
+    """Whether the member's tube is seamless; drawn over a mandrel from a welded tube is not."""
     steel = member.tube.steel
     holds = steel.is_sold("seamless")
     ways = " or ".join("welded, drawn over a mandrel" if f == "drawn" else f for f in steel.forms)
@@ -147,218 +121,139 @@ def _is_seamless(member: Member) -> YesNo:
     )
 
 
-def unalloyed(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
-    """Whether each member is of unalloyed carbon steel; 4130 is alloyed with chromium and molybdenum."""
-    del bench
-    return tuple(_is_unalloyed(m) for m in chosen(cage, rule))
-
-
-def _is_unalloyed(member: Member) -> YesNo:
-    alloyed = is_4130(member.tube.steel)
+def _of_steel(member: Member, holds: bool | None, why: str, advice: str, limit: str = "") -> YesNo:
+    """The answer about a steel, with ``why`` only where it cannot be told."""
+    why = why if holds is None else ""
     return YesNo(
-        spot=spot_of(member),
-        holds=None if alloyed is None else not alloyed,
-        text=member.tube.steel.name,
-        why="the plan's own steel: its mill sheet must say" if alloyed is None else "",
-        advice=f"make {member.name} from unalloyed carbon steel, or show the mill sheet",
+        spot=spot_of(member), holds=holds, text=member.tube.steel.name, limit=limit, why=why, advice=advice
     )
 
 
-def not_electric_welded(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
-    """Whether each member's tube is seamless, or drawn over a mandrel after welding."""
-    del bench
-    return tuple(
-        YesNo(
-            spot=spot_of(m),
-            holds=is_seamless_or_drawn(m.tube.steel),
-            text=m.tube.steel.name,
-            why="the steel's row does not say how the tube was made"
-            if is_seamless_or_drawn(m.tube.steel) is None
-            else "",
-            advice="get the tube's mill sheet, or buy seamless or drawn-over-mandrel tube",
-        )
-        for m in chosen(cage, rule)
+def unalloyed(cage: Cage, rule: Rule, member: Member) -> YesNo:
+    """Whether the member is of unalloyed carbon steel; 4130 is alloyed with chromium and molybdenum."""
+    alloyed = is_4130(member.tube.steel)
+    advice = f"make {member.name} from unalloyed carbon steel, or show the mill sheet"
+    return _of_steel(member, None if alloyed is None else not alloyed, OWN_STEEL, advice)
+
+
+def not_electric_welded(cage: Cage, rule: Rule, member: Member) -> YesNo:
+    """Whether the member's tube is seamless, or drawn over a mandrel after welding."""
+    return _of_steel(
+        member,
+        is_seamless_or_drawn(member.tube.steel),
+        "the steel's row does not say how the tube was made",
+        "get the tube's mill sheet, or buy seamless or drawn-over-mandrel tube",
     )
 
 
-def steel_named(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
-    """Whether each member's steel is one of those named; a plan's own steel cannot be told by its name."""
-    del bench
-    wanted = " or ".join(rule.steels)
-    return tuple(
-        YesNo(
-            spot=spot_of(m),
-            holds=_named(m.tube.steel, rule.steels),
-            text=m.tube.steel.name,
-            limit=wanted,
-            why="the plan's own steel: its mill sheet must say"
-            if _named(m.tube.steel, rule.steels) is None
-            else "",
-            advice=f"make {m.name} from {wanted}, or show the mill sheet",
-        )
-        for m in chosen(cage, rule)
+def steel_named(cage: Cage, rule: Rule, member: Member) -> YesNo:
+    """Whether the member's steel is one of those named; a plan's own steel cannot be told by its name."""
+    wanted, steel = " or ".join(rule.steels), member.tube.steel
+    named = any(word.lower() in f"{steel.name} {steel.source}".lower() for word in rule.steels)
+    holds = named or (None if steel.certainty == "shop" else False)
+    return _of_steel(
+        member, holds, OWN_STEEL, f"make {member.name} from {wanted}, or show the mill sheet", wanted
     )
-
-
-def _named(steel: Steel, wanted: tuple[str, ...]) -> bool | None:
-    hit = either(word.lower() in f"{steel.name} {steel.source}".lower() for word in wanted)
-    return True if hit else (None if steel.certainty == "shop" else False)
 
 
 MEASURES = (
     Measure(
-        name="tube size",
-        per="member",
-        sort=None,
-        needs=("members", "sizes"),
+        name="tube size", per="member", sort=None, needs=("members", "sizes"), own_limit=True,
+        take=each(chosen, tube_size),
         meaning="Outside diameter and wall, both at least those of any one of the listed sizes (nominal).",
         passes="50 x 2.0 mm against '45 x 2.5 mm' or '50 x 2.0 mm'",
         fails="48.3 x 2.0 mm against the same: the wall is short for the first, the diameter for the second",
-        own_limit=True,
-        take=tube_size,
     ),
     Measure(
-        name="tube size by code",
-        per="member",
-        sort=None,
-        needs=("members", "codes"),
+        name="tube size by code", per="member", sort=None, needs=("members", "codes"), own_limit=True,
+        take=each(chosen, size_by_code),
         meaning=(
             "Tube size by the code that the book's drawing gives a member; the member's note says 'code A'. "
             "Without it, large enough for every code passes and for none fails."
         ),
         passes="1 5/8 x 0.118 in with note 'code A', where A is 1 5/8 x 0.118 in",
         fails="1 1/2 x 0.118 in with the same note",
-        own_limit=True,
-        take=size_by_code,
     ),
     Measure(
-        name="outside diameter",
-        per="member",
-        sort="fine",
-        needs=("members",),
+        name="outside diameter", per="member", sort="fine", needs=("members",),
+        take=of_tube(lambda m: m.tube.od),
         meaning="Nominal outside diameter.",
-        passes="25.4 mm against at least 25 mm",
-        fails="24 mm against at least 25 mm",
+        passes="25.4 mm against at least 25 mm", fails="24 mm against at least 25 mm",
         more="make {what} from a tube {by} larger in diameter",
         less="make {what} from a tube {by} smaller in diameter",
-        take=of_tube(lambda m: m.tube.od),
     ),
     Measure(
-        name="wall",
-        per="member",
-        sort="fine",
-        needs=("members",),
+        name="wall", per="member", sort="fine", needs=("members",), take=of_tube(lambda m: m.tube.wall),
         meaning="Nominal wall thickness.",
-        passes="2.0 mm against at least 2 mm",
-        fails="1.6 mm against at least 2 mm",
+        passes="2.0 mm against at least 2 mm", fails="1.6 mm against at least 2 mm",
         more="make {what} from a tube with a wall {by} thicker",
         less="make {what} from a tube with a wall {by} thinner",
-        take=of_tube(lambda m: m.tube.wall),
     ),
     Measure(
-        name="wall gauged",
-        per="member",
-        sort="fine",
-        needs=("members",),
+        name="wall gauged", per="member", sort="fine", needs=("members",), take=wall_gauged,
         meaning=(
             "Wall as gauged on a straight part. Not gauged, it is never a pass: a tube may be delivered 10 "
             "% off its nominal wall, and only one that cannot reach the limit even so fails unread."
         ),
         passes="gauged 2.75 mm against at least 2.7 mm",
         fails="gauged 2.65 mm, or 2.0 mm nominal and not gauged, against at least 2.7 mm",
-        more="replace {what}: its wall is {by} too thin",
-        less="replace {what}: its wall is {by} too thick",
-        take=wall_gauged,
+        more="replace {what}: its wall is {by} too thin", less="replace {what}: its wall is {by} too thick",
     ),
     Measure(
-        name="section area",
-        per="member",
-        sort="section",
-        needs=("members",),
+        name="section area", per="member", sort="section", needs=("members",),
+        take=of_tube(lambda m: section(m.tube.od, m.tube.wall).area),
         meaning="Area of the tube's section, pi/4 (D2 - d2).",
         passes="25 x 2.5 mm has 176.7 mm2 against at least 173 mm2",
         fails="25 x 2.0 mm has 144.5 mm2 against the same",
         more="make {what} from a tube with {by} more section",
         less="make {what} from a tube with {by} less section",
-        take=of_tube(lambda m: section(m.tube.od, m.tube.wall).area),
     ),
     Measure(
-        name="section inertia",
-        per="member",
-        sort="inertia",
-        needs=("members",),
+        name="section inertia", per="member", sort="inertia", needs=("members",),
+        take=of_tube(lambda m: section(m.tube.od, m.tube.wall).inertia),
         meaning="Second moment of area, pi/64 (D4 - d4), in mm4; limits are plain numbers.",
         passes="25 x 2.5 mm has 11320.8 mm4 against at least 11320",
         fails="25 x 2.0 mm has 9628.2 mm4 against the same",
         more="make {what} from a stiffer tube: {by} short",
         less="make {what} from a less stiff tube: {by} over",
-        take=of_tube(lambda m: section(m.tube.od, m.tube.wall).inertia),
     ),
     Measure(
-        name="yield strength",
-        per="member",
-        sort="stress",
-        needs=("members",),
-        meaning="Least yield strength (ReH or Rp0.2) that the steel's standard promises.",
-        passes="355 N/mm2 against at least 350",
-        fails="235 N/mm2 against at least 350",
-        more="make {what} from a steel that promises {limit}",
-        less="make {what} from a steel with {limit}",
+        name="yield strength", per="member", sort="stress", needs=("members",),
         take=of_steel(lambda s: s.yield_strength, "yield strength"),
+        meaning="Least yield strength (ReH or Rp0.2) that the steel's standard promises.",
+        passes="355 N/mm2 against at least 350", fails="235 N/mm2 against at least 350",
+        more="make {what} from a steel that promises {limit}", less="make {what} from a steel with {limit}",
     ),
     Measure(
-        name="tensile strength",
-        per="member",
-        sort="stress",
-        needs=("members",),
-        meaning="Least tensile strength that the steel's standard promises.",
-        passes="490 N/mm2 against at least 350",
-        fails="340 N/mm2 against at least 350",
-        more="make {what} from a steel that promises {limit}",
-        less="make {what} from a steel with {limit}",
+        name="tensile strength", per="member", sort="stress", needs=("members",),
         take=of_steel(lambda s: s.tensile, "tensile strength"),
+        meaning="Least tensile strength that the steel's standard promises.",
+        passes="490 N/mm2 against at least 350", fails="340 N/mm2 against at least 350",
+        more="make {what} from a steel that promises {limit}", less="make {what} from a steel with {limit}",
     ),
     Measure(
-        name="seamless",
-        per="member",
-        sort=None,
-        needs=("members",),
+        name="seamless", per="member", sort=None, needs=("members",), take=each(chosen, seamless),
         meaning="Whether the tube is seamless, as the steel's row or the plan's own steel states.",
-        passes="a steel stated seamless: true",
-        fails="electric-welded tube",
-        take=seamless,
+        passes="a steel stated seamless: true", fails="electric-welded tube",
     ),
     Measure(
-        name="not electric-welded",
-        per="member",
-        sort=None,
-        needs=("members",),
+        name="not electric-welded", per="member", sort=None, needs=("members",),
+        take=each(chosen, not_electric_welded),
         meaning="Whether the tube is seamless, or drawn over a mandrel after welding.",
-        passes="ASTM A513 type 5 (drawn over a mandrel)",
-        fails="ASTM A513 type 1 (electric-welded)",
-        take=not_electric_welded,
+        passes="ASTM A513 type 5 (drawn over a mandrel)", fails="ASTM A513 type 1 (electric-welded)",
     ),
     Measure(
-        name="unalloyed",
-        per="member",
-        sort=None,
-        needs=("members",),
+        name="unalloyed", per="member", sort=None, needs=("members",), take=each(chosen, unalloyed),
         meaning="Whether the steel is an unalloyed carbon steel of the catalogue, not 4130.",
-        passes="E355+N",
-        fails="4130+N, alloyed with chromium and molybdenum",
-        take=unalloyed,
+        passes="E355+N", fails="4130+N, alloyed with chromium and molybdenum",
     ),
     Measure(
-        name="steel named",
-        per="member",
-        sort=None,
-        needs=("members", "steels"),
+        name="steel named", per="member", sort=None, needs=("members", "steels"), own_limit=True,
+        take=each(chosen, steel_named),
         meaning=(
             "Whether the steel's name or source holds one of the words; a plan's own steel cannot be told."
         ),
         passes="C350L0, whose source is AS 1163, against 'AS 1163'",
         fails="E355+N (EN 10305-1) against 'AS 1163'",
-        own_limit=True,
-        take=steel_named,
     ),
-)
+)  # fmt: skip

@@ -73,11 +73,8 @@ def _answer(cage: Cage, rule: Rule, member: Member, lines: tuple[WeightStep, ...
 
 MEASURES = (
     Measure(
-        name="tube size by weight",
-        per="member",
-        sort=None,
-        needs=("members", "table"),
-        takes=("rider", "weight"),
+        name="tube size by weight", per="member", sort=None, needs=("members", "table"),
+        takes=("rider", "weight"), own_limit=True, take=size_by_weight,
         meaning=(
             "Tube size against the line of a table by the car's weight. `weight` says whether the table "
             "counts the driver; where his mass is not given, every driver from 51.3 to 124.2 kg is tried. "
@@ -85,7 +82,5 @@ MEASURES = (
         ),
         passes="1.500 x 0.095 in at 2699 lb, where the line up to 2699 lb lists it",
         fails="1.500 x 0.095 in at 2700 lb, where the next line lists 1.750 x 0.095 in",
-        own_limit=True,
-        take=size_by_weight,
     ),
-)
+)  # fmt: skip
