@@ -830,6 +830,8 @@ export interface SquareAnswer {
   cautions: string[];
   basis: Sentence;
   datum: string;
+  within: Value;
+  choices: Value[];
   unit_sigma: number;
   fits: boolean;
   loose: string[];

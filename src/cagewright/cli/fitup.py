@@ -11,6 +11,7 @@ from cagewright.base.files import write_atomically
 from cagewright.base.names import shown
 from cagewright.base.plain import plain
 from cagewright.base.sheet import Column, Paper, Table
+from cagewright.base.units import QuantityError, parse
 from cagewright.book.papers import sheets_paper
 from cagewright.cli.frames import speaking_of_frames
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, show_table
@@ -32,7 +33,24 @@ Moves = Annotated[
     ),
 ]
 StepNumber = Annotated[int, typer.Option("--step", min=1, help="Number of the step, as order lists them.")]
-Within = Annotated[float, typer.Option(min=0.5, help="How far an end may be out in each direction, mm.")]
+
+
+def _length(text: str) -> float:
+    try:
+        mm = parse(text, "length")
+    except QuantityError as wrong:
+        raise typer.BadParameter(str(wrong)) from None
+    if mm < 0.5:
+        raise typer.BadParameter("wanted 0.5 mm or more")
+    return mm
+
+
+Within = Annotated[
+    float,
+    typer.Option(
+        parser=_length, metavar="LENGTH", help="How far an end may be out in each direction: 3, '1/8 in'."
+    ),
+]
 Read = Annotated[
     Path | None, typer.Option(metavar="READINGS", help="Readings file of the same marks at that time.")
 ]

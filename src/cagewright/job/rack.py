@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import dataclasses
-from collections.abc import Iterable
-from dataclasses import dataclass
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from cagewright.base.answers import Answer
-from cagewright.job.opening import open_job
-from cagewright.make.nesting import nest_cage
 from cagewright.records.opening import opened
-from cagewright.records.rack import cut_by, lacking_bars, offcut_named, on_hand, put, say_piece, use_up
-from cagewright.records.types import (
-    Piece,
-)
-from cagewright.stock.shop import Offcut
+from cagewright.records.rack import lacking_bars, offcut_named, on_hand, put, say_piece, use_up
+from cagewright.records.types import Piece
+
+if TYPE_CHECKING:
+    from cagewright.make.nesting import Bar, NestPlan
 
 __all__ = ["Piece"]
 
@@ -78,6 +77,11 @@ def stock_cut(where: str, job: str, plan: Path, *, by: str, bought: bool = False
     Raises:
         ProblemsFound: the plan has problems, or the stock does not have what it takes.
     """
+    # what works plans out takes a second to load, which the rest of the rack need not wait for
+    from cagewright.job.opening import open_job
+    from cagewright.make.nesting import nest_cage
+    from cagewright.stock.shop import Offcut
+
     with opened(where) as record:
         found, there = open_job(plan), on_hand(record)
         rack = tuple(
@@ -85,10 +89,37 @@ def stock_cut(where: str, job: str, plan: Path, *, by: str, bought: bool = False
             for p in there
             if p.kind == "offcut"
         )
-        taken, back = cut_by(nest_cage(found.cage, dataclasses.replace(found.shop, offcuts=rack)), job)
+        taken, back = cut_by(nest_cage(found.cage, replace(found.shop, offcuts=rack)), job)
         lacking = lacking_bars(taken, there) if bought else ()
         if lacking:
             put(record, lacking, by=by, why=f"bought for {job}")
         return _pieces(
             m.piece for m in use_up(record, job, taken, back, by=by, why=f"cut list of {plan.name}")
         )
+
+
+def cut_by(nests: Sequence[NestPlan], job: str) -> tuple[tuple[Piece, ...], tuple[Piece, ...]]:
+    """What a cut list uses up, and the rests worth keeping, named after the job.
+
+    Args:
+        nests: how each tube is bought and cut.
+        job: the job's name.
+    """
+    from cagewright.make.nesting import WORTH_KEEPING
+
+    bars = [(nest, bar) for nest in nests for bar in nest.bars]
+    taken = tuple(_of(nest, bar) for nest, bar in bars)
+    kept = [(nest, bar) for nest, bar in bars if bar.rest >= WORTH_KEEPING]
+    back = tuple(_rest(nest, bar, f"{job}-{i}") for i, (nest, bar) in enumerate(kept, start=1))
+    return taken, back
+
+
+def _of(nest: NestPlan, bar: Bar) -> Piece:
+    return Piece(
+        kind=bar.source, name=bar.name, od=nest.tube.od, wall=nest.tube.wall, steel=nest.tube.steel.name,
+        length=bar.length,
+    )  # fmt: skip
+
+
+def _rest(nest: NestPlan, bar: Bar, name: str) -> Piece:
+    return replace(_of(nest, bar), kind="offcut", name=name, length=math.floor(bar.rest * 10.0) / 10.0)

@@ -6,14 +6,10 @@ import hashlib
 from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from cagewright.base.answers import Answer
 from cagewright.base.names import named, shown
-from cagewright.job.marks import marks_for
-from cagewright.job.opening import Job, open_job
-from cagewright.plan.files import gather, load
-from cagewright.plan.read import reading_of
 from cagewright.records.entries import (
     Hand,
     add_note,
@@ -37,6 +33,9 @@ from cagewright.records.types import (
     ShopJob,
     TickKind,
 )
+
+if TYPE_CHECKING:
+    from cagewright.job.opening import Job
 
 __all__ = ["Hand", "step_target"]
 TICKS: tuple[TickKind, ...] = ("tack", "check", "weld")
@@ -173,6 +172,11 @@ def keep_plan(where: str, job: str, plan: Path, *, by: str, note: str = "") -> R
     Raises:
         ProblemsFound: there is no such job, the plan has problems, or the record cannot be written.
     """
+    # what works plans out takes a second to load, which entering a reading need not wait for
+    from cagewright.job.opening import open_job
+    from cagewright.plan.files import gather, load
+    from cagewright.plan.read import reading_of
+
     with opened(where) as record:
         mark = open_job(plan).cage.revision
         main = load(plan, file=plan.name)
@@ -278,6 +282,9 @@ def known_marks(plan: Path | Job | None, listed: Path | None = None) -> frozense
     lines = listed.read_text(encoding="utf-8", errors="replace").splitlines() if listed else []
     names = {line.strip() for line in lines if line.strip() and not line.startswith("#")}
     if plan is not None:
+        from cagewright.job.marks import marks_for
+        from cagewright.job.opening import Job, open_job
+
         names |= {mark.name for mark in marks_for(plan if isinstance(plan, Job) else open_job(plan))}
     return frozenset(names)
 

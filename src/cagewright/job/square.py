@@ -24,6 +24,8 @@ from cagewright.job.marks import Wanted, said, wanted_rows
 from cagewright.job.opening import Job
 from cagewright.job.readings import ReadingsTaken
 
+CHOICES = (1.0, 2.0, 3.0, 5.0, 8.0)
+"""How far an end may be out, as a page offers it, mm."""
 LEVELS: dict[Stands, Level] = {"out": "fail", "cannot tell": "cannot tell", "in place": "fine"}
 
 
@@ -86,6 +88,8 @@ class SquareAnswer(Answer):
     Attributes:
         basis: what it rests on: how many readings, told from what, how well they agree.
         datum: what positions are told from.
+        within: how far an end may be out in each direction.
+        choices: what else it could be, least first.
         unit_sigma: how far the readings are from each other over what a tape does; about 1.
         fits: whether that can be believed.
         loose: tubes that the readings do not fix.
@@ -101,6 +105,8 @@ class SquareAnswer(Answer):
 
     basis: Sentence
     datum: str
+    within: Value
+    choices: tuple[Value, ...]
     unit_sigma: float
     fits: bool
     loose: tuple[str, ...]
@@ -139,6 +145,8 @@ def square_of(
         cautions=CAUTIONS,
         basis=_basis(taken),
         datum=found.net.held,
+        within=figure(within, "length", units, rests_on="assumed"),
+        choices=tuple(figure(w, "length", units, rests_on="assumed") for w in sorted({*CHOICES, within})),
         unit_sigma=round(found.unit_sigma, 3),
         fits=found.fits,
         loose=found.loose,

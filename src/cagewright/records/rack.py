@@ -10,7 +10,6 @@ from typing import Any
 from sqlalchemy import Connection
 
 from cagewright.base.problems import Problem, ProblemsFound, nearest_word
-from cagewright.make.nesting import WORTH_KEEPING, Bar, NestPlan
 from cagewright.records.jobs import job_row
 from cagewright.records.opening import Record, reading, writing
 from cagewright.records.rows import append, fields_or_problems, rows_of, to_move
@@ -210,28 +209,3 @@ def offcut_named(record: Record, name: str) -> Piece:
     raise ProblemsFound([
         problem("not-there", record.name, f"there is no offcut '{name}' on the rack", wanted, near)
     ])
-
-
-def cut_by(nests: Sequence[NestPlan], job: str) -> tuple[tuple[Piece, ...], tuple[Piece, ...]]:
-    """What a cut list uses up, and the rests worth keeping, named after the job.
-
-    Args:
-        nests: how each tube is bought and cut.
-        job: the job's name.
-    """
-    bars = [(nest, bar) for nest in nests for bar in nest.bars]
-    taken = tuple(_of(nest, bar) for nest, bar in bars)
-    kept = [(nest, bar) for nest, bar in bars if bar.rest >= WORTH_KEEPING]
-    back = tuple(_rest(nest, bar, f"{job}-{i}") for i, (nest, bar) in enumerate(kept, start=1))
-    return taken, back
-
-
-def _of(nest: NestPlan, bar: Bar) -> Piece:
-    return Piece(
-        kind=bar.source, name=bar.name, od=nest.tube.od, wall=nest.tube.wall, steel=nest.tube.steel.name,
-        length=bar.length,
-    )  # fmt: skip
-
-
-def _rest(nest: NestPlan, bar: Bar, name: str) -> Piece:
-    return replace(_of(nest, bar), kind="offcut", name=name, length=math.floor(bar.rest * 10.0) / 10.0)

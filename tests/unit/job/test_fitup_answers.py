@@ -117,6 +117,10 @@ def test_square(built):
     told = json.loads(run("square", plan, plan.parent / "r.yaml", "--json", code=1))
     assert told == page["square"]
     assert told["headline"] == "2 ends are out."
+    wide = json.loads(run("square", plan, plan.parent / "r.yaml", "--within", "1/2 in", "--json"))
+    assert wide["within"]["value"] == pytest.approx(12.7)
+    assert wide["headline"] == "Every end is in place."
+    run("square", plan, plan.parent / "r.yaml", "--within", "wide", code=2)
     text = run("square", plan, plan.parent / "r.yaml", code=1)
     assert all(e["words"] in text for e in told["ends"])
     assert all(o["plus_minus"] is not None and "±" in o["said"] for e in told["ends"] for o in e["off"])

@@ -1,6 +1,6 @@
 // Where everything stands by the readings, and what to pull: words here, arrows in the picture.
 
-import { button, el, fill } from '../cage/dom.js';
+import { button, choice, el, fill } from '../cage/dom.js';
 import { scrolling } from '../strength/tables.js';
 import { sayName } from '../view/view.js';
 
@@ -43,10 +43,11 @@ export class Pulls {
 
   /** @param {import('../types').SquareAnswer} square @param {import('../types').PullAnswer} pull @param {number} out */
   head(square, pull, out) {
-    const within = el('input', { type: 'number', min: 0.5, max: 20, step: 0.5, value: this.within, 'aria-label': 'Within, mm', onchange: () => { this.within = Number(within.value) || 3; this.heard.within(this.within); } });
+    const offered = square.choices.map((one) => /** @type {[string, string]} */ ([String(one.value), one.said]));
+    const within = choice(offered, String(square.within.value), (value) => { this.within = Number(value); this.heard.within(this.within); }, { 'aria-label': 'Within' });
     return el('header', { class: 'pulls-head' },
       el('p', { class: `verdict tag ${LEVELS[square.level]}`, text: square.headline }),
-      el('label', { class: 'within' }, 'within', within, 'mm'),
+      el('label', { class: 'within' }, 'within', within),
       el('p', { class: 'small quiet', text: square.basis.words }),
       out ? el('p', { class: 'small', text: `Arrows in the picture show the way; they are ${pull.stretch} times as long as the pull.` }) : null);
   }
