@@ -14,9 +14,7 @@ from cagewright.base.problems import Problem, ProblemsFound, Where
 def new_book(path: Path, name: str) -> None:
     """A commented house book under ``path``, ready to be filled in; nothing is overwritten.
 
-    Args:
-        path: the file to make, ending in ``.toml``.
-        name: the book's title; its id is made from it.
+    The book's id is made from its ``name``; the path ends in ``.toml``.
 
     Raises:
         ProblemsFound: no letter or figure in the name; the file exists, is no ``.toml``, cannot be written.

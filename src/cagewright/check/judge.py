@@ -23,10 +23,7 @@ ROUNDING = 1e-9
 def check_books(cage: Cage, books: Iterable[Book], bench: Gauged = NOT_MEASURED) -> tuple[Finding, ...]:
     """The findings of every row of every book, in the books' order.
 
-    Args:
-        cage: what will be built.
-        books: editions to check against.
-        bench: what was measured on the steel; what was not is 'cannot tell', never a pass.
+    What was not measured on the bench is 'cannot tell', never a pass.
     """
     return tuple(
         finding for book in books for rule in book.rules for finding in judge(cage, book, rule, bench)

@@ -36,10 +36,7 @@ def built_in(book_id: str) -> Book:
 def find_books(names: Iterable[str], folder: Path, where: Where) -> tuple[Book, ...]:
     """The books a plan names: built-in ids, or ``.toml`` files relative to the plan's folder.
 
-    Args:
-        names: as the plan's car says.
-        folder: the plan's folder.
-        where: the spot in the plan, for the problems.
+    ``where`` is the spot in the plan for the problems.
 
     Raises:
         ProblemsFound: a book is not known, cannot be read, or has problems of its own.

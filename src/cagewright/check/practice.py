@@ -26,14 +26,7 @@ SOURCE = "common practice, no source"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Practice:
-    """One check that can be switched.
-
-    Attributes:
-        id: the switch's name.
-        title: what the trade does.
-        limit: what counts as kept, in the builder's units; the width of 'about' is ours.
-        look: what it saw; nothing where the cage has nothing to look at.
-    """
+    """One check that can be switched."""
 
     id: str
     title: str
@@ -44,9 +37,7 @@ class Practice:
 def practice_findings(cage: Cage, switches: Mapping[str, bool] | None = None) -> tuple[Finding, ...]:
     """The findings of every check that is on.
 
-    Args:
-        cage: what will be built.
-        switches: check id to on or off; every check not named is on.
+    Every check that ``switches`` does not name is on.
 
     Raises:
         ValueError: a switch of no check.

@@ -23,12 +23,7 @@ from cagewright.shape.types import Array, Cage, Line3, Member
 class Observed:
     """What one check saw.
 
-    Attributes:
-        where: on the cage.
-        kept: None where it cannot be told.
-        text: what was measured, as the builder reads it.
-        why: what is not known or was assumed.
-        advice: what to do where it is not kept, or not known.
+    ``kept`` is None where it cannot be told; ``why`` says what is not known or was assumed.
     """
 
     where: Location

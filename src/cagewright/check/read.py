@@ -39,10 +39,6 @@ def read_book(path: Path) -> Book:
 def parse_book(text: str, file: str) -> Book:
     """The rule book in the text.
 
-    Args:
-        text: what the file says.
-        file: its name, for the problems.
-
     Raises:
         ProblemsFound: it is no rule book.
     """

@@ -37,13 +37,8 @@ class Amount:
 class YesNo:
     """A yes or no.
 
-    Attributes:
-        spot: where.
-        holds: None where it cannot be told.
-        text: what was found, as the builder reads it.
-        limit: what was wanted, where the measure knows better than the row.
-        why: what is not known, or what was assumed.
-        advice: what to do where the answer is not the one wanted, or not known.
+    ``holds`` is None where it cannot be told; ``limit`` is given where the measure knows better than the
+    row.
     """
 
     spot: Location

@@ -70,9 +70,7 @@ class Gathered:
 def gather(main: Source, folder: Path | None) -> Gathered:
     """The plan's own file and all it includes.
 
-    Args:
-        main: the plan's own file.
-        folder: where included files are looked for; None where the plan stands in no folder.
+    Without a folder includes are a problem.
     """
     state = _Gathering(folder=folder, read={}, order=[], problems=[])
     _include(main, (PurePosixPath(PurePosixPath(main.file).name),), state)

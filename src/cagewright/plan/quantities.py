@@ -66,10 +66,8 @@ def _writer(kind: Kind) -> PlainSerializer:
 def written(value: float, kind: Kind, units: str) -> float | str:
     """The value with the fewest digits that read back as the same value.
 
-    Args:
-        value: in inside units.
-        kind: of quantity.
-        units: of the file, ``mm`` or ``in``; lengths are bare numbers in these, or text in mm where shorter.
+    The value is in inside units; a length is a bare number in the file's ``units``, or text in mm where
+    shorter.
     """
     if kind == "angle":
         return _fewest(value, kind, " deg", math.pi / 180.0) or f"{value!r} rad"

@@ -49,9 +49,6 @@ class Reading:
 def read_plan(path: Path | str) -> Plan:
     """The plan in the file and the files it includes.
 
-    Args:
-        path: the plan's own file.
-
     Raises:
         ProblemsFound: every problem of all its files.
     """
@@ -61,10 +58,7 @@ def read_plan(path: Path | str) -> Plan:
 def read_plan_text(text: str, *, file: str = "plan", folder: Path | None = None) -> Plan:
     """The plan in the text.
 
-    Args:
-        text: what a plan file holds.
-        file: its name in problems.
-        folder: where included files are looked for; without it includes are a problem.
+    Without the folder in which included files are looked for, includes are a problem.
 
     Raises:
         ProblemsFound: every problem of all its files.
@@ -146,12 +140,7 @@ def checked(
 ) -> tuple[Model, list[Problem]]:
     """The data as a model with the problems found; entries with problems are left out of it.
 
-    Args:
-        data: the values of the file.
-        source: the file, for places.
-        model: what the data should be.
-        rest: the same without mandatory keys, for what is left when some are wrong.
-        units: unit of bare lengths.
+    ``rest`` is the model without mandatory keys, for what is left when some are wrong.
     """
     context = {"units": units}
     problems: list[Problem] = []

@@ -46,10 +46,7 @@ def where_in(sources: Sources, keys: Keys) -> Where:
 def where_at(source: Source, keys: Keys, *, point: Literal["value", "key"] = "value") -> Where:
     """Where ``keys`` lead in one file; keys that do not exist there are passed over.
 
-    Args:
-        source: the file.
-        keys: from its top.
-        point: ``key`` to point at the last key even where a single value follows it.
+    ``point`` as ``key`` points at the last key even where a single value follows it.
     """
     spot = spot_at(source, keys, point=point)
     return Where(file=source.file, line=spot.line, col=spot.col) if spot else Where(file=source.file)

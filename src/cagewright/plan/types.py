@@ -497,9 +497,6 @@ class Plan(Sections):
 def where_of(plan: Plan, keys: Keys) -> Where:
     """Where a value of the plan stands in the builder's files.
 
-    Args:
-        plan: as read.
-        keys: from the top of the plan, e.g. ``("members", "main_hoop", "path", 2)``; keys that the file does
-            not have (a default, the long form of a shorthand) are passed over.
+    Keys that the file does not have (a default, the long form of a shorthand) are passed over.
     """
     return where_in(plan.sources, keys)

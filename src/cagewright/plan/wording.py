@@ -27,11 +27,7 @@ def problems_of(
 ) -> list[Problem]:
     """The validation errors as problems of the file, those that only follow from another left out.
 
-    Args:
-        wrong: what pydantic raised.
-        source: the file that was validated.
-        model: the model it was validated as.
-        under: keys that lead from the top of the file to the value that was validated, where that is a part.
+    ``under`` leads from the top of the file to the value that was validated, where that is a part.
     """
     found = (cast("ErrorDetails", {**e, "loc": (*under, *e["loc"])}) for e in wrong.errors(include_url=False))
     errors = [e for e in found if _is_news(e)]

@@ -349,13 +349,7 @@ def sayable(mm: float, units: LengthUnit) -> float:
 
 
 def like(old: Any, mm: float, units: LengthUnit) -> float | str:
-    """``mm`` written the way ``old`` is: bare, bare with a fraction of an inch, or with its unit.
-
-    Args:
-        old: what stands in the file.
-        mm: the length.
-        units: of the file's bare numbers.
-    """
+    """``mm`` written the way ``old`` is: bare, bare with a fraction of an inch, or with its unit."""
     text = old.strip() if isinstance(old, str) else ""
     for unit, scale in (
         ("mm", 1.0),

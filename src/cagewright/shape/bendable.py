@@ -20,13 +20,7 @@ SLIGHT = math.radians(1.0)
 class ShopProblem:
     """Something the shop's dies cannot do, or a thing to know before bending.
 
-    Attributes:
-        code: ``no-die``, ``short-straight``, ``short-grip``, ``short-tail`` or ``slight-bend``.
-        kind: ``problem`` where the tube cannot be bent as drawn, ``note`` where it can with care.
-        member: name.
-        bend: which bend from the start, from 0.
-        found: what stands there.
-        wanted: what the shop can do.
+    A ``problem`` cannot be bent as drawn, a ``note`` can with care; ``bend`` counts from 0 at the start.
     """
 
     code: str

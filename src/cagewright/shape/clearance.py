@@ -181,10 +181,7 @@ def _line_depth(line: BodyLine, on: OnLine, radius: float) -> Array:
 def cuts_of(path: Chain, along: Array, depth: Array) -> tuple[Cut, ...]:
     """Each stretch over which the depth is above 0, its ends found between the stations.
 
-    Args:
-        path: the member's centre line.
-        along: (n,) the stations, mm.
-        depth: (n,) how deep the tube is in the body there, mm.
+    At stations ``along`` (n,), mm, the tube is ``depth`` (n,) mm deep in the body.
     """
     inside = depth > 0.0
     edges = np.flatnonzero(np.diff(np.r_[False, inside, False].astype(np.int8)))
@@ -206,11 +203,8 @@ def cuts_of(path: Chain, along: Array, depth: Array) -> tuple[Cut, ...]:
 def with_deepest(cuts: tuple[Cut, ...], along: float, at: Vector, depth: float) -> tuple[Cut, ...]:
     """The cuts with the exactly found nearest place, which may lie between the stations.
 
-    Args:
-        cuts: found at the stations.
-        along: where the exact place is, mm.
-        at: (3,) on the centre line there.
-        depth: how deep the tube is in the body there, mm; nothing to add where it is not above 0.
+    The exact place is ``along`` mm from the start, ``at`` (3,), ``depth`` mm deep; not above 0 adds
+    nothing.
     """
     if depth <= 0.0:
         return cuts
@@ -251,9 +245,7 @@ def _least_to_line(axis: tuple[Array, Array], line: BodyLine) -> tuple[float, Ve
 def chords(path: Chain, along: Array) -> tuple[Array, Array]:
     """The centre line as chords within ``SAGITTA`` of it: where they meet (m,) mm, and there (m, 3).
 
-    Args:
-        path: the centre line.
-        along: (n,) places that must be among them, in order; the chords run from the first to the last, mm.
+    The places ``along`` (n,), mm, are among them; the chords run from the first to the last.
     """
     first, last = float(along[0]), float(along[-1])
     extra: list[Array] = [np.array(path.starts)]

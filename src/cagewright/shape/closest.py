@@ -17,11 +17,7 @@ def closest_between_segments(a: Array, b: Array, c: Array, d: Array) -> tuple[Ar
     A segment may have no length. Source: C. Ericson, Real-Time Collision Detection (2005), section 5.1.9
     (from memory, unchecked; held to python-fcl and to closed forms by the tests).
 
-    Args:
-        a: (n, 3) starts of the first segments.
-        b: (n, 3) ends of the first segments.
-        c: (n, 3) starts of the second segments.
-        d: (n, 3) ends of the second segments.
+    The segments run from ``a`` to ``b`` and from ``c`` to ``d``, (n, 3) each.
     """
     u, v, w = b - a, d - c, a - c
     uu, vv, uv = dot(u, u), dot(v, v), dot(u, v)

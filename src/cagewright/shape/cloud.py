@@ -48,9 +48,7 @@ class Cloud:
 def cloud_of(mesh: Mesh, *, spacing: float = SPACING) -> Cloud:
     """The surface as thinned points.
 
-    Args:
-        mesh: the surface.
-        spacing: wanted between points, mm.
+    The spacing wanted between points is in mm.
     """
     corners = mesh.corners[mesh.faces]
     edges = length(corners - np.roll(corners, -1, axis=1)).max(axis=1)

@@ -49,9 +49,7 @@ def heel(axis: Vector, along: Vector) -> Vector:
 
     Square on, either side would do; the side the main comes from is taken.
 
-    Args:
-        axis: unit (3,) from the branch's end back into it.
-        along: unit (3,) along the main's travel.
+    Unit (3,) each: ``axis`` from the branch's end back into it, ``along`` the main's travel.
     """
     acute = along if float(dot(axis, along)) > -1e-9 else -along
     return square_to(axis, -acute)
@@ -59,10 +57,6 @@ def heel(axis: Vector, along: Vector) -> Vector:
 
 def cut(notches: Sequence[Notch], points: int = POINTS) -> list[Cope]:
     """The cope of every notch; weld length and least bevel do not depend on how many points are asked for.
-
-    Args:
-        notches: the branch ends.
-        points: how many round the branch, evenly spaced.
 
     Raises:
         ValueError: fewer than 8 points, or a notch without a main.
@@ -214,11 +208,8 @@ def offset(origin: Vector, axis: Vector, path: Chain, along: float) -> float:
 
     On a bend it is the distance to the tangent at the place nearest to the branch's end.
 
-    Args:
-        origin: (3,) the branch's axis end point, mm.
-        axis: unit (3,) along the branch.
-        path: the main's centre line.
-        along: where on it the end point is nearest, mm.
+    The branch's axis ends at ``origin`` (3,) and runs along unit ``axis`` (3,); it is nearest ``along``
+    mm of the path.
     """
     off = origin - point_at(path, along)
     square = cross(axis, tangent_at(path, along))

@@ -122,10 +122,7 @@ def measure(name: str, people: Literal["men", "women"]) -> dict[str, float]:
 def at_percentile(name: str, people: Literal["men", "women"], percentile: float) -> float:
     """A measure at a percentile, mm, by the normal curve of its mean and standard deviation.
 
-    Args:
-        name: of the measure.
-        people: whose.
-        percentile: 0 to 100, both excluded.
+    The percentile is over 0 and under 100.
     """
     row = measure(name, people)
     return row["mean"] + row["sd"] * NormalDist().inv_cdf(percentile / 100.0)

@@ -91,11 +91,8 @@ def straight_intersections(base: Array, axis: Array, reach: Array, tubes: Straig
     The line passes the tube's axis at distance e, so it enters at w0 + sqrt(R^2 - e^2) / sin b, where b is
     the angle between the axes (solid geometry).
 
-    Args:
-        base: (k, n, 3) a point of each wall line, mm.
-        axis: unit (k, 3) along the branch, from its end back into it.
-        reach: (k,) the largest w looked at, either way, mm.
-        tubes: the k straight tubes.
+    The lines' points ``base`` (k, n, 3), mm; ``axis`` unit (k, 3) from the branch's end back into it;
+    ``reach`` (k,), the largest w looked at either way, mm.
     """
     square = np.cross(axis, tubes.along)
     sine2 = np.maximum(dot(square, square), 1e-12)
@@ -121,11 +118,8 @@ def ring_intersections(base: Array, axis: Array, reach: Array, tubes: Rings) -> 
     (plane algebra; no cubic term); it is entered where the quartic rises through 0, which it does above its
     highest and above its lowest turning point.
 
-    Args:
-        base: (k, n, 3) a point of each wall line, mm.
-        axis: unit (k, 3) along the branch, from its end back into it.
-        reach: (k,) the largest w looked at, either way, mm.
-        tubes: the k bent tubes.
+    The lines' points ``base`` (k, n, 3), mm; ``axis`` unit (k, 3) from the branch's end back into it;
+    ``reach`` (k,), the largest w looked at either way, mm.
     """
     scale = tubes.clr[:, None]
     off = (base - tubes.centre[:, None]) / scale[..., None]

@@ -51,14 +51,7 @@ class Site:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Blemish:
-    """Something wrong at one end.
-
-    Attributes:
-        code: kind of mistake.
-        raw_end: the end.
-        found: what stands there.
-        wanted: what would be right.
-    """
+    """Something wrong at one end."""
 
     code: str
     raw_end: RawEnd

@@ -17,11 +17,7 @@ def in_plan(path: Path) -> Where:
 
 
 class Refused(Exception):
-    """One value that cannot be resolved; caught and collected with the rest.
-
-    Attributes:
-        problem: what is wrong with it.
-    """
+    """One value that cannot be resolved; caught and collected with the rest."""
 
     def __init__(self, problem: Problem) -> None:
         self.problem = problem

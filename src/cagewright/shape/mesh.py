@@ -22,10 +22,7 @@ SOME = 400
 class SizeClass:
     """Triangles of like size: their middles in a tree; no corner is further than ``radius`` mm from one.
 
-    Attributes:
-        radius: mm.
-        faces: (k,) which faces of the mesh.
-        tree: of the k middles.
+    ``radius`` in mm, ``faces`` (k,) of the mesh and the tree of their k middles.
     """
 
     radius: float
@@ -37,10 +34,7 @@ class SizeClass:
 class Mesh:
     """A surface of triangles, closed or not.
 
-    Attributes:
-        corners: (n, 3) mm.
-        faces: (m, 3) indices into ``corners``.
-        sizes: every face once, by size.
+    ``corners`` (n, 3) in mm; ``faces`` (m, 3) index them; ``sizes`` holds every face once, by size.
     """
 
     corners: Array
@@ -66,9 +60,7 @@ class Nearest:
 def mesh_of(corners: Array, faces: Whole) -> Mesh:
     """The surface with its search trees.
 
-    Args:
-        corners: (n, 3) mm.
-        faces: (m, 3) indices into corners.
+    Corners (n, 3) in mm, faces (m, 3) as indices into them.
 
     Raises:
         ValueError: no faces.
@@ -96,9 +88,7 @@ def triangles(mesh: Mesh, faces: Whole) -> Array:
 def bounds(mesh: Mesh, points: Array) -> tuple[Array, Array]:
     """The least and greatest that each point's distance (n,) from the mesh can be, mm; cheap.
 
-    Args:
-        mesh: the surface.
-        points: (n, 3) mm.
+    The points are (n, 3), mm.
     """
     low, high = np.full(len(points), np.inf), np.full(len(points), np.inf)
     for size in mesh.sizes:
@@ -112,10 +102,7 @@ def bounds(mesh: Mesh, points: Array) -> tuple[Array, Array]:
 def nearest(mesh: Mesh, points: Array, *, limit: float = np.inf) -> Nearest:
     """The nearest point of the mesh to each point, exactly.
 
-    Args:
-        mesh: the surface.
-        points: (n, 3) mm.
-        limit: look no further than this, mm.
+    The points are (n, 3), mm; nothing is looked for further away than ``limit`` mm.
     """
     low, high = bounds(mesh, points)
     found = Nearest(
@@ -178,11 +165,7 @@ class SegmentGaps:
 def segment_gaps(mesh: Mesh, a: Array, b: Array, *, within: Array) -> SegmentGaps:
     """The least distance between each segment and the mesh, exactly.
 
-    Args:
-        mesh: the surface.
-        a: (n, 3) starts of the segments, mm.
-        b: (n, 3) ends, mm.
-        within: (n,) look no further than this, mm.
+    Segments from ``a`` to ``b``, (n, 3), mm; nothing is looked for further than ``within`` (n,) mm.
     """
     found = SegmentGaps(
         away=np.full(len(a), np.inf),

@@ -33,10 +33,7 @@ _ONE_PASS = 0.05
 class Bar:
     """Something long that may be in the way.
 
-    Attributes:
-        name: of the member or body line.
-        points: (n, 3) along its middle in order, mm.
-        radius: half its thickness, mm; 0 for a measured edge.
+    ``points`` (n, 3) along its middle in order and half its thickness, mm; 0 for a measured edge.
     """
 
     name: str
@@ -180,11 +177,7 @@ def outline(curve: Chain, radius: float, eye: Vector, *, chord: float = 40.0) ->
     the eye to the centre line, m the unit normal there, m.t = 0 and m.(v + r m) = 0. Places where the tube
     points straight at the eye have no edge and are left out; n is 0 for a tube seen end on.
 
-    Args:
-        curve: centre line.
-        radius: of the tube, mm.
-        eye: mm.
-        chord: greatest step along a straight, mm; bends are stepped finer.
+    Steps along a straight are at most ``chord`` mm; bends are stepped finer.
     """
     shares = [np.linspace(0.0, 1.0, _count(piece.length, _chord(piece, chord)) + 1) for piece in curve.pieces]
     points = np.concatenate([points_on(p, share) for p, share in zip(curve.pieces, shares, strict=True)])

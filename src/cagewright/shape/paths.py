@@ -53,11 +53,7 @@ class Corner:
 class Fault:
     """Something that keeps places from becoming a path.
 
-    Attributes:
-        code: kind of mistake.
-        index: of the place it is about.
-        found: what stands there.
-        wanted: what would be right.
+    ``index`` is the place it is about.
     """
 
     code: str
@@ -83,9 +79,7 @@ def repeated(points: Sequence[Vector]) -> list[Fault]:
 def corners_of(points: Sequence[Vector], radii: Sequence[float | None]) -> tuple[list[Corner], list[Fault]]:
     """The corners of a polyline of places (no two the same), and the faults in them.
 
-    Args:
-        points: (3,) each, from the start, mm.
-        radii: centreline radius at each place, mm; the first and last are not used.
+    Points (3,) from the start and the radius at each, mm; the first and last radius are not used.
     """
     kept = _bending(points)
     legs = np.diff(np.array([points[i] for i in kept]), axis=0)

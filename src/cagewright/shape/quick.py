@@ -26,13 +26,8 @@ def simple_cope(
 ) -> Cope:
     """The cope of a branch on a long straight main, distances measured from the main's axis.
 
-    Args:
-        branch_od: outside diameter of the branch, mm.
-        branch_wall: its wall, mm.
-        main_od: outside diameter of the main, mm.
-        angle: between the axes, rad.
-        offset: of the branch's axis from the main's, mm, towards phi = 90 degrees.
-        points: how many round the branch.
+    Sizes in mm, ``angle`` between the axes in rad, ``offset`` of the branch's axis toward phi = 90
+    degrees, mm.
 
     Raises:
         ValueError: no such tubes, an angle of less than 15 degrees, or a branch that passes beside the main.

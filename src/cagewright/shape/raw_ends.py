@@ -128,13 +128,7 @@ def meeting_with(
 ) -> Meeting | None:
     """How another tube runs into the end's member near the end, or None where it does not.
 
-    Args:
-        main: index of the other member.
-        path: its centre line.
-        radius: its outside, mm.
-        raw_end: the end.
-        touches: every overlap of the two.
-        names: their indices.
+    ``touches`` is every overlap of the two, ``names`` their indices.
     """
     zone = min(ZONE * (raw_end.radius + radius), 0.5 * raw_end.run)
     spans = _from_end(raw_end, touches, names)

@@ -47,9 +47,7 @@ class Built:
 def resolve(plan: Plan, where: Locate | None = None) -> Cage:
     """The cage the plan describes.
 
-    Args:
-        plan: as read.
-        where: says where a value of the plan stands, given its keys from the top.
+    ``where`` says where a value of the plan stands, given its keys from the top.
 
     Raises:
         ProblemsFound: every geometry problem of the plan.
@@ -120,10 +118,8 @@ def laid_out(plan: Plan, where: Locate) -> tuple[Layout, list[Problem]]:
 def built_of(layout: Layout, whole: bool) -> tuple[Built, list[Problem]]:
     """The members with their ends cut, and the problems met.
 
-    Args:
-        layout: the centre lines.
-        whole: every member of the plan is among them; otherwise an end that meets nothing may be meant for
-            one that is missing, and is not told of.
+    Unless the cage is ``whole``, an end that meets nothing may be meant for a member that is missing, and
+    is not told of.
     """
     routes = layout.routes
     if not routes:

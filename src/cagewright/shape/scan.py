@@ -65,11 +65,8 @@ def read_scan(
 ) -> Scan:
     """The scan that ``entry`` names, in the car's axes.
 
-    Args:
-        entry: file, units and placing.
-        folder: the file's name is relative to it.
-        points: the plan's named points, mm, for pairs that name one.
-        where: the spot in the plan that a problem is reported at; the scan file itself where not given.
+    ``points`` (mm) are the plan's, for pairs that name one; ``where`` is the spot that a problem is
+    reported at, the scan file itself where not given.
 
     Raises:
         ProblemsFound: the file is missing, broken, empty, no mesh of triangles, not numbers, or cannot be of
@@ -284,10 +281,7 @@ def _place(entry: ScanEntry, corners: Array, points: Points) -> tuple[Array, tup
 def on_scan(entry: ScanEntry, place: tuple[float, float, float], points: Points) -> Array:
     """A place of the car in the scan file's own numbers (3,), as the scan stands now.
 
-    Args:
-        entry: units and placing.
-        place: (back, across, up) in mm.
-        points: the plan's named points, mm.
+    The place and the plan's named points are in mm.
 
     Raises:
         ProblemsFound: the pairs do not place the scan.

@@ -51,11 +51,7 @@ ACROSS = 6
 class BodyLine:
     """A measured line with what it is.
 
-    Attributes:
-        name: the builder's.
-        kind: what it is.
-        points: (n, 3) mm in order.
-        inward: (n, 3) unit, square to the line, into the cabin.
+    ``points`` (n, 3) in order, mm; ``inward`` unit (n, 3), square to the line, into the cabin.
     """
 
     name: str
@@ -66,12 +62,7 @@ class BodyLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shell:
-    """Everything known of the body.
-
-    Attributes:
-        lines: as measured.
-        scan: or None.
-    """
+    """Everything known of the body."""
 
     lines: tuple[BodyLine, ...]
     scan: Scan | None
@@ -110,11 +101,7 @@ def body_line(name: str, kind: LineKind, points: Array, *, middle: float) -> Bod
     Under the roof that is down; from a roof rail or a pillar half way between the two panels that meet there;
     from any other line toward the cabin's middle axis.
 
-    Args:
-        name: of the line.
-        kind: what it is.
-        points: (n, 3) mm in order.
-        middle: height of the cabin's middle axis, mm.
+    ``points`` (n, 3) in order and the height of the cabin's ``middle`` axis, mm.
     """
     along = np.gradient(points, axis=0)
     along = along / np.maximum(length(along), 1e-9)[:, None]
@@ -235,10 +222,7 @@ def plain_body(shell: Shell, feet: tuple[Foot, ...], *, floor: bool = True) -> M
     rail and header is a strip ``SECTION_DEPTH`` mm deep behind its line; the floor is level at
     ``floor_height`` under the lines.
 
-    Args:
-        shell: what is known of the body.
-        feet: of the cage, which the floor lies under.
-        floor: whether the assumed floor is wanted.
+    The assumed floor, where it is wanted, lies under the feet.
     """
     skin = [line for line in shell.lines if line.kind in SKIN and line.kind != "section"]
     strips = [(line.points, line.points - SECTION_DEPTH * line.inward) for line in skin]

@@ -143,10 +143,7 @@ def _table(notch: Index, notches: int) -> Index:
 def wall_lines(notches: Sequence[Notch], radii: Array, phi: Array) -> tuple[Array, Array]:
     """Points where the wall lines stand at w = 0, and their outward directions, both (m, n, 3).
 
-    Args:
-        notches: m of them.
-        radii: (m, n) mm.
-        phi: (m, n) rad.
+    For m notches, ``radii`` (m, n) in mm and ``phi`` (m, n) in rad.
     """
     origin = np.array([n.origin for n in notches])
     zero = np.array([n.zero for n in notches])
@@ -158,11 +155,7 @@ def wall_lines(notches: Sequence[Notch], radii: Array, phi: Array) -> tuple[Arra
 def follow(notches: Sequence[Notch], pairs: Pairs, rows: Index, base: Array) -> Walls:
     """Where wall lines end: at the first main met coming from the branch's body, or at the plate.
 
-    Args:
-        notches: as ``pairs`` was made of.
-        pairs: of those notches.
-        rows: (m,) the notch of each row of lines.
-        base: (m, n, 3) where the lines stand at w = 0.
+    ``rows`` (m,) names each row's notch; the lines stand at ``base`` (m, n, 3) at w = 0.
     """
     axis = np.array([n.axis for n in notches])
     intersections, table = _intersections(axis, pairs, rows, base)
@@ -231,11 +224,7 @@ def _on_plate(notches: Sequence[Notch], rows: Index, base: Array, walls: Walls) 
 def normals(notches: Sequence[Notch], pairs: Pairs, spot: Array, pair: Index) -> Array:
     """Unit outward normals (m, n, 3) of what is met at points (m, n, 3); nan where nothing is.
 
-    Args:
-        notches: one for each of the m rows.
-        pairs: of those notches.
-        spot: the points, mm.
-        pair: (m, n) the pair met there, MISS or PLATE.
+    For m rows: ``pair`` (m, n) is the pair met at each ``spot``, MISS or PLATE.
     """
     out = np.full(spot.shape, np.nan)
     flat = len(pairs.tubes.length)

@@ -18,9 +18,7 @@ def closed_length(points: Array, counted: NDArray[np.bool_] | None = None) -> Ar
     Each chord c of a curve of curvature K is short of its arc by c^3 K^2 / 24 (series of 2 asin(cK/2)/K);
     K comes from the circle through three neighbours, or from the point beside a kink.
 
-    Args:
-        points: in order round the tube; the last joins the first.
-        counted: (k, n) which chords (from each point to the next) belong to the line; all where None.
+    The last point joins the first; chords not ``counted`` (k, n) do not belong to the line.
     """
     chord = np.roll(points, -1, axis=1) - points
     size = np.sqrt(dot(chord, chord))
@@ -32,9 +30,7 @@ def closed_length(points: Array, counted: NDArray[np.bool_] | None = None) -> Ar
 def open_length(points: Array, counted: NDArray[np.bool_]) -> Array:
     """Length (k,) of k open curves through points (k, n, 3), mm, as ``closed_length``.
 
-    Args:
-        points: in order along the curve.
-        counted: (k, n - 1) which chords belong to the line.
+    Chords not ``counted`` (k, n - 1) do not belong to the line.
     """
     chord = np.diff(points, axis=1)
     size = np.sqrt(dot(chord, chord))

@@ -18,10 +18,7 @@ from cagewright.stock.steels import Certainty
 class BoltSize:
     """A thread: name, outside diameter and stress area.
 
-    Attributes:
-        name: such as ``M10`` or ``7/16 UNF``.
-        diameter: mm.
-        area: stress area, mm2.
+    A name such as ``M10`` or ``7/16 UNF``, diameter in mm and stress area in mm2.
     """
 
     name: str
@@ -47,9 +44,7 @@ def stress_area(diameter: float, pitch: float) -> float:
     ISO 898-1 gives As = pi/4 ((d2 + d3)/2)^2, which for the 60-degree thread is d - 0.9382 p; ASME B1.1 gives
     0.7854 (D - 0.9743/n)^2 for inch threads. Both from memory.
 
-    Args:
-        diameter: mm.
-        pitch: mm.
+    Diameter and pitch are in mm.
     """
     return math.pi / 4.0 * (diameter - 0.938194 * pitch) ** 2
 

@@ -164,12 +164,7 @@ def limits_for(
 ) -> tuple[BeltLimit, ...]:
     """The rows that hold: the sheet's, those of the standard it does not settle, and common practice's.
 
-    Args:
-        standard: id; rows of no other but common practice are taken.
-        sheet: the belt maker's figures, or None.
-        seat: whether the driver sits upright.
-        points: how many belts there are.
-        units: in which the sheet's figures are said.
+    Without a sheet only the standard's own rows and common practice are taken.
     """
     own = sheet_limits(sheet, tuple(_held(standard, seat, points)), units) if sheet else ()
     settled = {measure for limit in own for measure in _settles(limit.measure)}

@@ -15,13 +15,7 @@ from cagewright.check.rules import NO_ALLOWANCE, LimitSide
 
 
 def remedy(limit: BeltLimit, taken: BeltAmount, units: LengthUnit) -> str:
-    """What brings the amount inside the first bound that it does not keep; empty where all are kept.
-
-    Args:
-        limit: the row.
-        taken: a known amount.
-        units: what the builder's tape reads.
-    """
+    """What brings the amount inside the first bound that it does not keep; empty where all are kept."""
     if taken.low is None or taken.high is None:
         return ""
     bound = next(

@@ -24,11 +24,7 @@ PHI = 0.75
 class Carries:
     """What one part carries.
 
-    Attributes:
-        part: in the builder's words.
-        force: N.
-        source: of the formula.
-        certainty: how sure the formula is.
+    The force is in N; ``source`` and ``certainty`` are the formula's.
     """
 
     part: str
@@ -126,8 +122,7 @@ def weld_stress(tensile: float) -> float:
     EN 1993-1-8:2005 4.5.3.3, second-hand; bw from its Table 4.1 (0.8, 0.85, 0.9, 1.0 for S235, S275, S355 and
     stronger), second-hand.
 
-    Args:
-        tensile: of the weaker part joined, MPa.
+    ``tensile`` is of the weaker part joined, MPa.
     """
     table = ((360.0, 0.8), (430.0, 0.85), (510.0, 0.9))
     bw = next((factor for most, factor in table if tensile <= most), 1.0)

@@ -19,10 +19,7 @@ CREW = 150.0
 def offset_findings(cage: Cage, shell: Shell, *, target: float) -> tuple[Finding, ...]:
     """How closely each member follows the structure its role is laid along.
 
-    Args:
-        cage: as resolved.
-        shell: what is known of the body.
-        target: wanted gap, mm (common practice, no source).
+    The wanted gap ``target`` is in mm (common practice, no source).
     """
     return tuple(_offset_finding(offset, cage.units, target) for offset in body_offsets(cage, shell))
 

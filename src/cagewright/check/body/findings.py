@@ -25,10 +25,7 @@ from cagewright.shape.types import Cage
 def body_findings(cage: Cage, scan: Scan | None, *, target: float = TARGET_GAP) -> tuple[Finding, ...]:
     """Every finding about body and driver: what cuts in, gaps, hugging, feet, helmet and limbs, padding.
 
-    Args:
-        cage: as resolved, with its measured lines.
-        scan: of the shell, or None.
-        target: wanted between a tube and the structure it follows, mm.
+    ``target``, mm, is wanted between a tube and the structure it follows.
     """
     shell = shell_of(cage, scan)
     return (
@@ -64,12 +61,7 @@ def _known(shell: Shell) -> Iterator[Finding]:
 
 
 def gap_finding(gap: Gap, units: LengthUnit) -> Finding:
-    """The finding for one member against one piece of the body.
-
-    Args:
-        gap: as measured.
-        units: what the builder's tape reads.
-    """
+    """The finding for one member against one piece of the body."""
     title = "the tube passes the body without cutting into it"
     at = say_length(gap.along, units, places=0)
     if not gap.cuts:
@@ -95,13 +87,7 @@ def gap_finding(gap: Gap, units: LengthUnit) -> Finding:
 
 
 def cut_words(cut: Cut, to: str, units: LengthUnit) -> str:
-    """One cut in words: how deep, over what length, where.
-
-    Args:
-        cut: as found.
-        to: what is cut into.
-        units: what the builder's tape reads.
-    """
+    """One cut in words: how deep, over what length, where."""
     deep, start = say_length(cut.depth, units), say_length(cut.start, units, places=0)
     over = say_length(max(cut.stop - cut.start, 0.0), units, places=0)
     return f"cuts in by {deep} over {over} at {to}, from {start} from its start"

@@ -13,15 +13,7 @@ from cagewright.shape.types import Cage
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clause:
-    """A clause that no measure can say.
-
-    Attributes:
-        name: as a row's ``function`` writes it.
-        meaning: what it looks at, for the docs page.
-        passes: an example that passes.
-        fails: an example that fails.
-        take: the pure function.
-    """
+    """A clause that no measure can say."""
 
     name: str
     meaning: str

@@ -58,8 +58,7 @@ def seat_back_shift(back_angle: float) -> Vector:
 
     UN R125 table IV, from memory, unchecked; straight between whole degrees, held at its ends (5 and 40).
 
-    Args:
-        back_angle: of the seat back from the vertical, rad.
+    The seat back's angle is from the vertical, rad.
     """
     rows = np.array(figures()["seat_back"]["rows"], dtype=float)
     at = math.degrees(back_angle)

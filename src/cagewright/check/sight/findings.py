@@ -139,10 +139,7 @@ def in_field(points: Array, radius: float, driver: DriverEntry) -> Array:
     The field lies below the level through V1 and above three planes through V2 that fall 4 degrees: one
     ahead, one to each side (UN R125 5.1.3, read; V points from memory).
 
-    Args:
-        points: mm.
-        radius: of the tube, mm.
-        driver: whose V points.
+    Points and radius of the tube are in mm.
     """
     v1, v2 = regulation_point("v1", driver), regulation_point("v2", driver)
     fall = math.tan(math.radians(figures()["field"]["down"]))

@@ -61,10 +61,7 @@ class Panorama:
 def panorama(cage: Cage, choice: Choice = "own", *, step: float = STEP) -> Panorama:
     """The view ahead of the driver.
 
-    Args:
-        cage: with a driver.
-        choice: whose eyes.
-        step: size of a cell, rad.
+    A cell is ``step`` rad wide.
 
     Raises:
         ValueError: the cage has no driver.

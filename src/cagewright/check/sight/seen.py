@@ -72,11 +72,8 @@ class Obstruction:
 class Shift:
     """How the hidden angles change when a member moves outward.
 
-    Attributes:
-        name: of the member.
-        by: how far it moved outward, mm.
-        alone: change of the angle it hides from both eyes, rad.
-        together: the same with the body's pillar of its side, rad; None where no pillar is measured.
+    Outward by ``by`` mm; the angles hidden from both eyes change, rad, the member ``alone`` and
+    ``together`` with the body's pillar of its side (None where no pillar is measured).
     """
 
     name: str
@@ -192,12 +189,7 @@ def obstruction(
 ) -> Obstruction | None:
     """What the bars hide, taken as one thing from edge to edge; None where they miss a section plane.
 
-    Args:
-        eyes: whose.
-        bars: ahead of the driver.
-        name: to report.
-        kind: to report.
-        side: of the view on which they stand; by the lower section where not given.
+    The side is that of the lower section where it is not given.
     """
     low = section_of(bars, eyes.through, -figures()["sections"]["down"])
     high = section_of(bars, eyes.through, figures()["sections"]["up"])
@@ -224,10 +216,7 @@ def obstruction(
 def section_of(bars: Sequence[Bar], through: Vector, rise: float) -> tuple[tuple[Discs, ...], Vector] | None:
     """The level sections of the bars at their foremost point on a cross plane, and that point (3,).
 
-    Args:
-        bars: taken together.
-        through: (3,) a point of the plane, mm.
-        rise: of the plane toward the front, degrees.
+    The plane goes ``through`` a point (3,), mm, and rises toward the front by ``rise`` degrees.
     """
     normal = _normal(rise)
     points = [p for p in (foremost(bar, through, normal) for bar in bars) if p is not None]

@@ -95,12 +95,8 @@ def torch_access(
 ) -> tuple[Access, ...]:
     """The torch's access to every weld line of the cage, in the members' order, feet last.
 
-    Args:
-        cage: as resolved.
-        shell: what is known of the body.
-        stages: the build order, the last one with everything in place; the usual one where not given.
-        torch: its size and angles.
-        each: points tried round each weld.
+    The last stage has everything in place; without ``stages`` the usual ones are taken. ``each`` is the
+    points tried round each weld.
     """
     lines = weld_lines(cage, each=each)
     if not lines:

@@ -23,14 +23,7 @@ REAL = 0.002
 def torch_findings(
     cage: Cage, scan: Scan | None, *, stages: tuple[Stage, ...] | None = None, torch: Torch = TORCH
 ) -> tuple[Finding, ...]:
-    """One finding for each weld line: the share a torch can reach, when, and what to do about the rest.
-
-    Args:
-        cage: as resolved.
-        scan: of the shell, or None.
-        stages: the build order; the usual one where not given.
-        torch: its size and angles.
-    """
+    """One finding for each weld line: the share a torch can reach, when, and what to do about the rest."""
     shell = shell_of(cage, scan)
     _, taken = body_cloud(cage, shell)
     return tuple(
@@ -42,11 +35,7 @@ def torch_findings(
 def access_finding(access: Access, taken: str, torch: Torch, units: LengthUnit) -> Finding:
     """The finding for one weld line.
 
-    Args:
-        access: as computed.
-        taken: what the body was taken from, in words.
-        torch: its size and angles.
-        units: what the builder's tape reads.
+    ``taken`` says in words what the body was taken from.
     """
     lost = [arc for arc in access.arcs if arc.when != "earlier"]
     unsure = sum(arc.share for arc in lost if arc.when == "floor")
@@ -118,13 +107,7 @@ def _listed(parts: list[str]) -> str:
 
 
 def remedies(access: Access, torch: Torch, units: LengthUnit) -> str:
-    """What to do about every arc that cannot be welded in the stated order, arcs with one remedy together.
-
-    Args:
-        access: of one weld.
-        torch: its size and angles.
-        units: what the builder's tape reads.
-    """
+    """What to do about every arc that cannot be welded in the stated order, arcs with one remedy together."""
     lost = [arc for arc in access.arcs if arc.when != "earlier"]
     by_remedy: dict[str, list[WeldArc]] = {}
     for arc in lost:
@@ -133,14 +116,7 @@ def remedies(access: Access, torch: Torch, units: LengthUnit) -> str:
 
 
 def remedy(arc: WeldArc, access: Access, torch: Torch, units: LengthUnit) -> str:
-    """What to do about one arc that cannot be welded in the stated order.
-
-    Args:
-        arc: of the weld.
-        access: the weld it is part of.
-        torch: its size and angles.
-        units: what the builder's tape reads.
-    """
+    """What to do about one arc that cannot be welded in the stated order."""
     if arc.when == "body":
         near = f" near {arc.panel}" if arc.panel else ""
         early = ", or welded outside the car" if access.line.kind == "joint" else ""
@@ -164,9 +140,7 @@ def thinnest_nozzle(closed: float, torch: Torch) -> float:
     From sin(angle/2) (wire + radius) = radius + room, the round mouth touching two planes (geometry); between
     tubes, which curve away, a little more may go in.
 
-    Args:
-        closed: angle between the surfaces, rad.
-        torch: the torch it replaces.
+    The angle between the surfaces is in rad.
     """
     half = math.sin(closed / 2.0)
     return math.floor(2.0 * max(half * torch.stickout - torch.room, 0.0) / (1.0 - half))
@@ -177,9 +151,7 @@ def longest_wire(closed: float, torch: Torch) -> float:
 
     The same geometry as ``thinnest_nozzle``.
 
-    Args:
-        closed: angle between the surfaces, rad.
-        torch: the torch.
+    The angle between the surfaces is in rad.
     """
     radius = torch.nozzle / 2.0
     return math.ceil((radius + torch.room) / math.sin(closed / 2.0) - radius)

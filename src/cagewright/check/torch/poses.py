@@ -123,9 +123,7 @@ class Around:
 def tubes_of(members: tuple[Member, ...], *, sagitta: float = 0.5) -> Tubes:
     """The members' outsides as rounded chords.
 
-    Args:
-        members: in the cage's order.
-        sagitta: how far a chord may lie inside a bend, mm.
+    A chord may lie ``sagitta`` mm inside a bend.
     """
     axes = [sample(member.path, sagitta=sagitta) for member in members]
     counts = [len(axis) - 1 for axis in axes]

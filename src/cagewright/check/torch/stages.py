@@ -20,12 +20,8 @@ DROP = 100.0
 class Stage:
     """One step of the build order at which welds can be made.
 
-    Attributes:
-        name: in words, as they stand after 'weld'.
-        members: names of the tubes that are there, tacked.
-        body: whether the cage stands in the car.
-        drop: how far the cage hangs below its place then, mm.
-        feet: whether the feet are welded at this step.
+    ``name`` stands after 'weld'; the cage hangs ``drop`` mm below its place; ``feet`` are welded at this
+    step.
     """
 
     name: str
@@ -38,9 +34,7 @@ class Stage:
 def default_stages(cage: Cage, *, body: bool) -> tuple[Stage, ...]:
     """The usual order: main hoop on the bench; all of it in the car, still dropped; pushed up and tacked.
 
-    Args:
-        cage: as resolved.
-        body: whether the body is known; without it the cage is only looked at whole.
+    Where the body is not known the cage is only looked at whole.
     """
     every = tuple(member.name for member in cage.members)
     hoop = _hoop(cage)

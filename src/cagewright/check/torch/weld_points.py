@@ -50,9 +50,7 @@ class WeldLoop:
 def weld_lines(cage: Cage, *, each: int = EACH) -> tuple[WeldLoop, ...]:
     """Every weld line of the cage: round each coped end, then round each foot.
 
-    Args:
-        cage: as resolved.
-        each: points round one line.
+    ``each`` is the points round one line.
     """
     joints = [
         _joint_line(cage, member, end, end.cut, each)
