@@ -52,7 +52,6 @@ class Sheet:
         "cut list",
         "nesting",
         "bend sheet",
-        "wrap",
         "weld map",
         "strength",
         "findings",

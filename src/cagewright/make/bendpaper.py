@@ -38,7 +38,7 @@ def bend_paper(work: Work, sheet: BendSheet) -> Sheet:
         notes=(
             *CAUTIONS,
             f"{work.cage.title}, revision {work.cage.revision}.",
-            *_problem_notes(sheet),
+            *(f"To be seen to: {p.where}: {p.found}; {p.wanted}." for p in sheet.problems),
             *_notes(sheet, on_bench),
         ),
     )
@@ -119,12 +119,11 @@ def _checks(on_bench: Bench, units: LengthUnit) -> Table:
         length_column("should be", units),
         length_column("if the radius opens", units),
     )
-    rows = tuple((c.what, length_cell(c.value, units), _opened(c.opened, units)) for c in on_bench.checks)
+    rows = tuple(
+        (c.what, length_cell(c.value, units), "–" if c.opened is None else length_cell(c.opened, units))
+        for c in on_bench.checks
+    )
     return Table(title="Check on the bench", columns=columns, rows=rows)
-
-
-def _opened(value: float | None, units: LengthUnit) -> str:
-    return "–" if value is None else length_cell(value, units)
 
 
 def _places(on_bench: Bench, units: LengthUnit) -> Table:
@@ -139,10 +138,6 @@ def _places(on_bench: Bench, units: LengthUnit) -> Table:
         for p in on_bench.points
     )
     return Table(title="Where it lies, first bend flat on the bench", columns=columns, rows=rows)
-
-
-def _problem_notes(sheet: BendSheet) -> tuple[str, ...]:
-    return tuple(f"To be seen to: {p.where}: {p.found}; {p.wanted}." for p in sheet.problems)
 
 
 def _notes(sheet: BendSheet, on_bench: Bench) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ import csv
 import io
 import re
 
-from cagewright.base.sheet import Column, Table
+from cagewright.base.sheet import Table
 
 _NUMBER = re.compile(r"^[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?$")
 _STARTS = ("=", "+", "-", "@", "\t", "\r")
@@ -21,13 +21,9 @@ def to_csv(table: Table) -> bytes:
     """
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow([_safe(_head(c)) for c in table.columns])
+    writer.writerow([_safe(f"{c.head} ({c.unit})" if c.unit else c.head) for c in table.columns])
     writer.writerows([_safe(cell) for cell in row] for row in table.rows)
     return out.getvalue().encode("utf-8-sig", "replace")
-
-
-def _head(column: Column) -> str:
-    return f"{column.head} ({column.unit})" if column.unit else column.head
 
 
 def _safe(cell: str) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from cagewright.base.drawing import Drawing
 from cagewright.base.sheet import Sheet
 from cagewright.make.bars import bars_drawing
 from cagewright.make.sheets import sheets
@@ -15,7 +14,9 @@ from cagewright.shape.types import Cage
 
 def drawn_sheets(work: Work) -> tuple[Sheet, ...]:
     """Every paper of the shop but the wraps, in the order they are needed, each with its drawings."""
-    return (cage_sheet(work.cage), *(_drawn(work, sheet) for sheet in sheets(work)))
+    bars = tuple(bars_drawing(plan, units=work.cage.units) for plan in work.nests if plan.bars)
+    made = (replace(s, drawings=bars) if s.kind == "nesting" else s for s in sheets(work))
+    return (cage_sheet(work.cage), *made)
 
 
 def cage_sheet(cage: Cage) -> Sheet:
@@ -33,11 +34,3 @@ def cage_sheet(cage: Cage) -> Sheet:
 def from_the_end(work: Work) -> frozenset[str]:
     """Names of the members whose end goes into the bender first: their bends are numbered from there."""
     return frozenset(b.member for b in work.bends if b.starts_at == "end")
-
-
-def _drawn(work: Work, sheet: Sheet) -> Sheet:
-    return replace(sheet, drawings=_bars(work)) if sheet.kind == "nesting" else sheet
-
-
-def _bars(work: Work) -> tuple[Drawing, ...]:
-    return tuple(bars_drawing(plan, units=work.cage.units) for plan in work.nests if plan.bars)

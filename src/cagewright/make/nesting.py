@@ -177,7 +177,10 @@ class _Rack:
 
 
 def _rack(tube: Tube, shop: Shop, lengths: int) -> _Rack:
-    stock, offcuts = _on_sale(tube, shop), _on_rack(tube, shop)
+    stock, offcuts = (
+        _on_sale(tube, shop),
+        tuple(sorted((o for o in shop.offcuts if matches(tube, o)), key=lambda o: (o.length, o.name))),
+    )
     longest = max((s.length for s in (*stock, *offcuts)), default=0.0)
     step = max(STEP, longest * lengths / TABLE)
     return _Rack(tube=tube, stock=stock, offcuts=offcuts, kerf=shop.kerf, step=step)
@@ -193,10 +196,6 @@ def _on_sale(tube: Tube, shop: Shop) -> tuple[StockLength, ...]:
     """Lengths on sale, each length once (the cheaper where there are two)."""
     rows = sorted((s for s in shop.stock if matches(tube, s)), key=lambda s: (s.length, -(s.price or 0.0)))
     return tuple({s.length: s for s in rows}.values())
-
-
-def _on_rack(tube: Tube, shop: Shop) -> tuple[Offcut, ...]:
-    return tuple(sorted((o for o in shop.offcuts if matches(tube, o)), key=lambda o: (o.length, o.name)))
 
 
 # --- to whole steps and back

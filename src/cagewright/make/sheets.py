@@ -40,7 +40,11 @@ def summary(work: Work) -> Sheet:
         title=f"{work.cage.title}: summary",
         kind="summary",
         tables=(_built(work), _bought(work), *_open_points(work)),
-        notes=marked(work, _weight_note()),
+        notes=marked(
+            work,
+            "Weight is bare metal: tubes after their cuts, plates and gussets; "
+            "no weld metal, bolts or paint.",
+        ),
     )
 
 
@@ -59,10 +63,6 @@ def _built(work: Work) -> Table:
         ("weld metal, about", say(work.welds.filler, "mass", units)),
     )
     return facts("What is built", rows)
-
-
-def _weight_note() -> str:
-    return "Weight is bare metal: tubes after their cuts, plates and gussets; no weld metal, bolts or paint."
 
 
 def _bought(work: Work) -> Table:

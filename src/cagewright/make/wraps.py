@@ -97,17 +97,13 @@ def wraps_of(
             member,
             end,
             joints.get(end.joint or ""),
-            starts_at=_starts(member, from_end),
+            starts_at="end" if member.name in from_end else "start",
             paper_thickness=paper_thickness,
         )
         for member in cage.members
         for end in member.ends
     )
     return tuple(w for w in found if w is not None)
-
-
-def _starts(member: Member, from_end: frozenset[str]) -> Which:
-    return "end" if member.name in from_end else "start"
 
 
 def wrap_of(

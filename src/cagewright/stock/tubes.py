@@ -67,8 +67,3 @@ def section(od: float, wall: float) -> Section:
         plastic=(od**3 - bore**3) / 6.0,
         torsion=2.0 * inertia,
     )
-
-
-def kg_per_mm(tube: Tube) -> float:
-    """Weight of one millimetre of the tube, kg."""
-    return section(tube.od, tube.wall).area * tube.steel.density * 1e-9

@@ -233,7 +233,7 @@ def test_no_word_runs_into_the_next_column():
 def test_every_kind_of_sheet_has_a_part_of_the_book():
     """The summary stands before the parts; wraps are whole pages after them."""
     kinds = set(get_args(get_type_hints(Sheet)["kind"]))
-    assert kinds - {"summary", "wrap"} == {part.kind for part in PARTS}
+    assert kinds - {"summary"} == {part.kind for part in PARTS}
 
 
 def test_a_sheet_that_no_part_prints_is_an_error():

@@ -3,7 +3,7 @@ import pytest
 from cagewright.stock.benders import Die
 from cagewright.stock.catalogue import sizes, steels
 from cagewright.stock.shop import NO_SHOP, Shop, die_for
-from cagewright.stock.tubes import Tube, kg_per_mm
+from cagewright.stock.tubes import Tube
 
 
 def test_every_row_bears_its_source_and_certainty():
@@ -49,9 +49,3 @@ def test_the_die_is_found_by_tube_and_radius():
     assert die_for(shop, tube, 135.2) is die
     assert die_for(shop, tube, 140) is None
     assert die_for(NO_SHOP, tube, 135) is None
-
-
-def test_weight_per_length():
-    assert kg_per_mm(Tube(od=45, wall=2.5, steel=steels()["E355+N"])) * 1000 == pytest.approx(
-        2.6203, abs=1e-4
-    )
