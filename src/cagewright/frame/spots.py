@@ -29,10 +29,7 @@ def _where(cage: Cage, member: Member, along: float) -> str:
 
 def landmarks(cage: Cage, member: Member) -> list[tuple[float, str]]:
     """What can be pointed at on a member: mm along it, and words."""
-    found = [
-        (0.0, _end_words(cage, member.ends[0])),
-        (member.path.length, _end_words(cage, member.ends[1])),
-    ]
+    found = [(0.0, _end_words(cage, member.ends[0])), (member.path.length, _end_words(cage, member.ends[1]))]
     found += [
         (at, f"its joint with {joint.branch}")
         for joint in cage.joints

@@ -88,10 +88,7 @@ def _stations(
     fixed = [low, *joints, high]
     keys = _with_edges(fixed, _edges(member, welds, zone))
     return MeshStations(
-        member=member,
-        along=tuple(_meshed(keys, member.path, choices.mesh)),
-        zone=zone,
-        welds=tuple(welds),
+        member=member, along=tuple(_meshed(keys, member.path, choices.mesh)), zone=zone, welds=tuple(welds)
     )
 
 

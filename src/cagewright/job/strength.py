@@ -34,14 +34,7 @@ from cagewright.job.strength_types import (
     TubeRow,
 )  # fmt: skip
 from cagewright.make.plots import curves_drawing
-from cagewright.make.strength_drawing import (
-    GIVES,
-    axes_of,
-    bent_view,
-    curve_of,
-    load_drawing,
-    use_view,
-)
+from cagewright.make.strength_drawing import GIVES, axes_of, bent_view, curve_of, load_drawing, use_view
 from cagewright.make.svg import to_svg
 from cagewright.make.weights import member_weight
 from cagewright.shape.types import Cage
