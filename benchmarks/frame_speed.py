@@ -27,8 +27,9 @@ import frame_calculix  # noqa: E402
 from frame_cages import cage  # noqa: E402
 
 from cagewright.frame import assemble as assemble_module  # noqa: E402
-from cagewright.frame import parse_frame, run_push, solve_linear  # noqa: E402
 from cagewright.frame.contact import Platen, push_with  # noqa: E402
+from cagewright.frame.linear import solve_linear  # noqa: E402
+from cagewright.frame.neutral import parse_frame, run_push  # noqa: E402
 from cagewright.frame.warm import warm_up  # noqa: E402
 
 

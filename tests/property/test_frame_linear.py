@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cagewright.frame import parse_frame, solve_linear
+from cagewright.frame.linear import solve_linear
+from cagewright.frame.neutral import parse_frame
 from cases import cases
 
 FRAME = json.loads(

@@ -8,8 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.frame import parse_frame
-from cagewright.frame.neutral import KEYS
+from cagewright.frame.neutral import KEYS, parse_frame
 from cases import cases
 
 GOOD = {

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from cagewright.frame import (
+from cagewright.frame.model import (
     ElementSections,
     FrameModel,
     Material,

@@ -10,8 +10,10 @@ import numpy as np
 import pytest
 from frame_shapes import arc, order, run
 
-from cagewright.frame import Material, Steps, clamped, plain_sections
-from cagewright.frame.arc import push_arc
+from cagewright.frame.continuation import Steps
+from cagewright.frame.model import Material, clamped
+from frame_arc import push_arc
+from frame_materials import plain_sections
 
 ROD = {
     1.0 / 6.0: {300: (58.779, 22.245, 40.192), 450: (52.238, 18.508, 48.504), 600: (47.150, 15.685, 53.476)},

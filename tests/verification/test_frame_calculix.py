@@ -16,7 +16,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from cagewright.frame import parse_frame, run_push, solve_linear
+from cagewright.frame.linear import solve_linear
+from cagewright.frame.neutral import parse_frame, run_push
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT / "benchmarks"))

@@ -10,7 +10,9 @@ import numpy as np
 import pytest
 from frame_shapes import SHEAR, YOUNG, arc, chain, load_at, order, run, tube_run
 
-from cagewright.frame import Material, clamped, plain_sections, solve_linear
+from cagewright.frame.linear import solve_linear
+from cagewright.frame.model import Material, clamped
+from frame_materials import plain_sections
 
 AREA, INERTIA = 333.79, 75625.0
 """45 x 2.5 mm, mm2 and mm4, five figures."""

@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 from frame_shapes import chain, order, run
 
-from cagewright.frame import Material, clamped, plain_sections
 from cagewright.frame.assemble import assembly, backsolve, evaluate, factorise
 from cagewright.frame.kernels_turn import move
+from cagewright.frame.model import Material, clamped
+from frame_materials import plain_sections
 
 LENGTH = 100.0
 

@@ -13,8 +13,11 @@ import numpy as np
 import pytest
 from frame_shapes import chain, flat, load_at, order, run
 
-from cagewright.frame import Material, Steps, plain_sections, push_pattern
-from cagewright.frame.arc import push_arc
+from cagewright.frame.continuation import Steps
+from cagewright.frame.model import Material
+from cagewright.frame.travel import push_pattern
+from frame_arc import push_arc
+from frame_materials import plain_sections
 
 PATH = {4: 5207, 12: 10605, 20: 13448, 28: 15496, 36: 17137, 44: 18292}
 

@@ -10,7 +10,10 @@ import numpy as np
 import pytest
 from frame_shapes import chain, order, run
 
-from cagewright.frame import Material, Steps, clamped, plain_sections, push_pattern
+from cagewright.frame.continuation import Steps
+from cagewright.frame.model import Material, clamped
+from cagewright.frame.travel import push_pattern
+from frame_materials import plain_sections
 
 TABLE = {
     0.2: (0.06636, 0.00265, 0.09964),

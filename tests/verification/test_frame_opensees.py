@@ -12,7 +12,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from cagewright.frame import parse_frame, run_push, solve_linear
+from cagewright.frame.linear import solve_linear
+from cagewright.frame.neutral import parse_frame, run_push
 
 DATA = Path(__file__).resolve().parents[1] / "data" / "frame"
 CURVES = ["cage-roof", "cage-side", "braced-roof", "braced-side", "portal-roof", "portal-side"]

@@ -16,7 +16,9 @@ import numpy as np
 import pytest
 from frame_shapes import YOUNG, chain, flat, tube_run
 
-from cagewright.frame import Steps, clamped, push_pattern
+from cagewright.frame.continuation import Steps
+from cagewright.frame.model import clamped
+from cagewright.frame.travel import push_pattern
 from cagewright.stock.tubes import section
 
 FY = 350.0

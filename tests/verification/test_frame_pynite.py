@@ -9,7 +9,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from cagewright.frame import parse_frame, solve_linear
+from cagewright.frame.linear import solve_linear
+from cagewright.frame.neutral import parse_frame
 
 Pynite = pytest.importorskip("Pynite")
 DATA = Path(__file__).resolve().parents[1] / "data" / "frame"

@@ -9,7 +9,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from cagewright.frame import Bars, Material, Steps, bilinear, frame_model, plain_sections, push_point
+from cagewright.frame.continuation import Steps
+from cagewright.frame.model import Bars, Material, bilinear, frame_model
+from cagewright.frame.travel import push_point
+from frame_materials import plain_sections
 
 HALF, RISE, RIGID = 1000.0, 100.0, 1e7
 

@@ -11,7 +11,10 @@ import numpy as np
 import pytest
 from frame_shapes import chain, flat, load_at, run
 
-from cagewright.frame import Material, Steps, clamped, plain_sections, push_point
+from cagewright.frame.continuation import Steps
+from cagewright.frame.model import Material, clamped
+from cagewright.frame.travel import push_point
+from frame_materials import plain_sections
 
 PATH = {
     0.05: 15.18,

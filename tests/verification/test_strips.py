@@ -14,18 +14,12 @@ from scipy.optimize import minimize_scalar
 
 from cagewright.frame.choices import Choices
 from cagewright.frame.idealise import idealise
-from cagewright.frame.model import (
-    Bars,
-    Hinges,
-    Material,
-    bilinear,
-    frame_model,
-    plain_sections,
-)
+from cagewright.frame.model import Bars, Hinges, Material, bilinear, frame_model
 from cagewright.frame.respond import pattern_of, solve
 from cagewright.frame.strips import SHEET, chords, flattened, pull_angle, strips_of
 from cagewright.frame.travel import Steps, push_pattern
 from cagewright.shape.resolve import resolve
+from frame_materials import plain_sections
 from push_cages import demo
 from small_plans import plan
 

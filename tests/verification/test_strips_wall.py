@@ -16,17 +16,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from cagewright.frame.model import (
-    Bars,
-    ElementSections,
-    Hinges,
-    Material,
-    bilinear,
-    frame_model,
-    plain_sections,
-)
+from cagewright.frame.model import Bars, ElementSections, Hinges, Material, bilinear, frame_model
 from cagewright.frame.strips import chords, pull_angle
 from cagewright.frame.travel import Steps, push_pattern
+from frame_materials import plain_sections
 
 KEPT = json.loads((Path(__file__).parents[1] / "data" / "frame" / "strips-wall.json").read_text())
 WALL = KEPT["wall"]

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 
 def bend_parameter(*, radius: float, wall: float, mean_radius: float) -> float:
     """The flexibility characteristic h = T R / r^2 of a bend (ASME B31.3 Table D300).
@@ -16,26 +14,19 @@ def bend_parameter(*, radius: float, wall: float, mean_radius: float) -> float:
     return wall * radius / mean_radius**2
 
 
-def bend_factor(
-    *, od: float, wall: float, radius: float, rule: Literal["b31.3", "von karman"] = "b31.3"
-) -> float:
+def bend_factor(*, od: float, wall: float, radius: float) -> float:
     """How many times more flexible in bending a bend is than a straight tube, at least 1.
 
-    ASME B31.3 Table D300: k = 1.65/h. Or von Karman's first term, (12 h^2 + 10)/(12 h^2 + 1) (memory,
-    unchecked). Both are for a long bend: a short one between stiff straights is stiffer.
+    ASME B31.3 Table D300: k = 1.65/h, for a long bend: a short one between stiff straights is stiffer.
 
     Args:
         od: mm.
         wall: mm.
         radius: bend radius on the centre line, mm.
-        rule: which formula.
 
     Raises:
         ValueError: the bend's radius is not more than the tube's.
     """
     if not radius > od / 2.0 > wall > 0.0:
         raise ValueError("a bend needs a wall, and a radius of more than half the tube")
-    h = bend_parameter(radius=radius, wall=wall, mean_radius=(od - wall) / 2.0)
-    if rule == "b31.3":
-        return max(1.0, 1.65 / h)
-    return (12.0 * h**2 + 10.0) / (12.0 * h**2 + 1.0)
+    return max(1.0, 1.65 / bend_parameter(radius=radius, wall=wall, mean_radius=(od - wall) / 2.0))

@@ -117,7 +117,7 @@ def _held(model: FrameModel) -> Flags:
     return held
 
 
-def _parts(model: FrameModel) -> Ints:
+def parts_of(model: FrameModel) -> Ints:
     """Number of the connected part each node belongs to (n,)."""
     ends = np.concatenate([model.elements, model.bars.ends, model.hinges.ends])
     return _connected(len(model.nodes), ends.tobytes())
@@ -133,7 +133,7 @@ def _connected(n: int, ends: bytes) -> Ints:
 
 
 def _floating(model: FrameModel) -> list[str]:
-    part = _parts(model)
+    part = parts_of(model)
     held = _held(model)
     stands = np.isin(part, part[held])
     loose = np.flatnonzero(~stands[model.elements[:, 0]])

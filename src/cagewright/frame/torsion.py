@@ -6,13 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import connected_components
 
 from cagewright.frame.choices import Choices
+from cagewright.frame.errors import parts_of
 from cagewright.frame.idealise import FootPlace, Idealised, idealise
 from cagewright.frame.linear import solve_linear
-from cagewright.frame.model import FrameModel, Ints, Springs
+from cagewright.frame.model import FrameModel, Springs
 from cagewright.frame.results import Torsion
 from cagewright.shape.types import Cage
 
@@ -59,7 +58,7 @@ Pair = tuple[FootPlace, FootPlace]
 
 def _ends(cage: Cage, model: Idealised) -> tuple[Pair, Pair] | None:
     """The front pair and the rear pair of feet, left then right, of the cage's largest connected part."""
-    part = _parts(model.model)
+    part = parts_of(model.model)
     main = int(np.bincount(part[model.model.elements[:, 0]]).argmax())
     roles = {m.name: m.role for m in cage.members}
     own = [
@@ -77,17 +76,9 @@ def _most(feet: Sequence[FootPlace], sign: float) -> FootPlace:
     return max(feet, key=lambda p: sign * float(p.foot.point[0]))
 
 
-def _parts(frame: FrameModel) -> Ints:
-    """Number of the connected part each node belongs to (n,)."""
-    ends = np.concatenate([frame.elements, frame.bars.ends, frame.hinges.ends])
-    count = len(frame.nodes)
-    graph = coo_matrix((np.ones(len(ends)), (ends[:, 0], ends[:, 1])), shape=(count, count))
-    return np.asarray(connected_components(graph, directed=False)[1], np.int64)
-
-
 def _freed(model: Idealised, front: Pair, rear: Pair) -> FrameModel:
     """The frame on its rear feet only, with other parts still held where they stand."""
-    frame, part = model.model, _parts(model.model)
+    frame, part = model.model, parts_of(model.model)
     fixed = frame.fixed.copy()
     for place in model.feet:
         if part[place.node] == part[front[0].node]:

@@ -7,7 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from cagewright.frame import FrameModel, parse_frame
+from cagewright.frame.model import FrameModel
+from cagewright.frame.neutral import parse_frame
 
 
 def portal_data(**more: Any) -> dict[str, Any]:

@@ -10,7 +10,11 @@ import numpy as np
 import pytest
 from frame_cases import model_of, out_of_balance, portal_data
 
-from cagewright.frame import Material, Steps, measured, parse_frame, push_pattern, push_point, run_push
+from cagewright.frame.continuation import Steps
+from cagewright.frame.model import Material
+from cagewright.frame.neutral import parse_frame, run_push
+from cagewright.frame.travel import push_pattern, push_point
+from frame_materials import measured
 
 DATA = Path(__file__).resolve().parents[2] / "data" / "frame"
 

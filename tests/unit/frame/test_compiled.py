@@ -23,7 +23,9 @@ from test_ties import jointed
 from test_contact import posts, flat_platen
 from test_fall import arch, platen
 from test_ties import on_turning_springs
-from cagewright.frame import Steps, push_point, solve_linear
+from cagewright.frame.continuation import Steps
+from cagewright.frame.travel import push_point
+from cagewright.frame.linear import solve_linear
 from cagewright.frame.contact import push_with
 model = model_of(portal_data())
 assert push_point(model, node=22, direction=np.array([0, -1.0, 0]), target=60.0).reached

@@ -9,10 +9,12 @@ import numpy as np
 import pytest
 from frame_cases import model_of, portal_data
 
-from cagewright.frame import Steps, parse_frame, push_pattern
 from cagewright.frame.assemble import assembly, evaluate
 from cagewright.frame.contact import Platen, Pole, _tool, contact_points, first_touch, push_with
+from cagewright.frame.continuation import Steps
 from cagewright.frame.kernels_turn import move
+from cagewright.frame.neutral import parse_frame
+from cagewright.frame.travel import push_pattern
 
 DATA = Path(__file__).resolve().parents[2] / "data" / "frame"
 DOWN = np.array([0, 0, -1.0])

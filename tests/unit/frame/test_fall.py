@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from cagewright.frame import Bars, Material, Springs, Steps, frame_model, tube_sections
 from cagewright.frame.assemble import assembly
 from cagewright.frame.contact import Platen, Pole, _tool, contact_points, push_with
-from cagewright.frame.continuation import at_rest
+from cagewright.frame.continuation import Steps, at_rest
 from cagewright.frame.fall import come_to_rest
 from cagewright.frame.kernels_contact import _clear, _gap, _stand
+from cagewright.frame.model import Bars, Material, Springs, frame_model, tube_sections
 
 HALF, RISE, AREA, YOUNG = 400.0, 60.0, 100.0, 210e3
 POST = 1000.0

@@ -8,16 +8,11 @@ import numpy as np
 import pytest
 from frame_cases import model_of, portal_data
 
-from cagewright.frame import (
-    Bars,
-    FrameError,
-    Material,
-    Springs,
-    frame_model,
-    plain_sections,
-    push_point,
-    solve_linear,
-)
+from cagewright.frame.errors import FrameError
+from cagewright.frame.linear import solve_linear
+from cagewright.frame.model import Bars, Material, Springs, frame_model
+from cagewright.frame.travel import push_point
+from frame_materials import plain_sections
 
 
 def named(**more):

@@ -9,11 +9,13 @@ import numpy as np
 import pytest
 from frame_cases import model_of, portal_data
 
-from cagewright.frame import FrameModel, parse_frame, push_point, solve_linear
 from cagewright.frame.assemble import topology
 from cagewright.frame.continuation import Steps
 from cagewright.frame.kernels_arrays import pack_beams
-from cagewright.frame.linear import element_forces
+from cagewright.frame.linear import element_forces, solve_linear
+from cagewright.frame.model import FrameModel
+from cagewright.frame.neutral import parse_frame
+from cagewright.frame.travel import push_point
 
 DATA = Path(__file__).resolve().parents[2] / "data" / "frame"
 

@@ -9,7 +9,7 @@ import pytest
 from frame_cases import portal_data
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.frame import parse_frame, read_frame_file, result_dict, run_push
+from cagewright.frame.neutral import parse_frame, read_frame_file, result_dict, run_push
 
 
 def codes(data) -> list[str]:

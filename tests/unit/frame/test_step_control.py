@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from frame_cases import model_of, portal_data
 
-from cagewright.frame import contact, static, travel
+from cagewright.frame import contact, travel
 from cagewright.frame.choices import Choices
 from cagewright.frame.continuation import Steps, diverging
 from cagewright.frame.respond import run
@@ -96,15 +96,6 @@ def test_a_push_with_a_tool_that_only_crawls_ends_as_stalled(monkeypatch):
     found = contact.push_with(PORTAL, press=press, target=100.0, steps=FINE)
     assert not found.reached
     assert found.end.startswith("stalled at 0.00")
-
-
-def test_stated_loads_that_only_crawl_on_end_as_stalled(monkeypatch):
-    crawling(monkeypatch, static, "try_step")
-    loads = np.zeros((len(PORTAL.nodes), 6))
-    loads[22, 1] = -100.0
-    found = static.carry(PORTAL, loads=loads, steps=FINE)
-    assert not found.reached
-    assert found.end.startswith("stalled at ")
 
 
 def test_a_push_of_thin_tubes_whose_joints_give_comes_to_an_end(monkeypatch):

@@ -9,21 +9,13 @@ import pytest
 from frame_cases import model_of, portal_data
 from scipy.optimize import minimize
 
-from cagewright.frame import (
-    Hinges,
-    Material,
-    Springs,
-    Steps,
-    clamped,
-    frame_model,
-    push_pattern,
-    push_point,
-    solve_linear,
-    tube_sections,
-)
 from cagewright.frame.assemble import assembly, evaluate
+from cagewright.frame.continuation import Steps
 from cagewright.frame.kernels_ties import _joint_forces, springs_pass
 from cagewright.frame.kernels_turn import move
+from cagewright.frame.linear import solve_linear
+from cagewright.frame.model import Hinges, Material, Springs, clamped, frame_model, tube_sections
+from cagewright.frame.travel import push_pattern, push_point
 
 STEEL = Material(young=210e3, shear=81e3)
 
