@@ -88,102 +88,51 @@ def spot_of(mount: BeltMount) -> Location:
     return Location(members=(member,) if member else (), point=at(mount.mount.point))
 
 
-def _of_runs(
-    setting: Setting, kind: BeltKind, value: Callable[[Vector, Vector], float], ask: str = ""
-) -> tuple[BeltAmount, ...]:
-    return tuple(_of_run(run, value, ask) for run in setting.runs if run.kind == kind)
-
-
-def _of_run(run: BeltRun, value: Callable[[Vector, Vector], float], ask: str) -> BeltAmount:
-    values = [value(run.start, run.body + sign * run.doubt) for sign in (-1.0, 0.0, 1.0)]
-    doubted = max(values) - min(values) > 1e-9
-    return BeltAmount(
-        label=run.mount.mount.name,
-        spot=spot_of(run.mount),
-        low=min(values),
-        high=max(values),
-        belts=(run.kind,),
-        why=f"the {run.kind} belt's place on the driver is reckoned, not measured" if doubted else "",
-        ask=ask if doubted else "",
-        run=run,
-    )
-
-
 ASK_SHOULDER = "measure the seated driver's shoulder and give it as driver: shoulder"
 ASK_CROTCH = "measure where the crotch belt leaves the driver's body and give it as driver: groin"
+Take = Callable[[Setting], tuple[BeltAmount, ...]]
 
 
-def _lap_angle(s: Setting) -> tuple[BeltAmount, ...]:
-    return _of_runs(s, "lap", lap_angle)
+def _of_belt(run: BeltRun, low: float | None, high: float | None, why: str = "", ask: str = "") -> BeltAmount:
+    return BeltAmount(
+        label=run.mount.mount.name, spot=spot_of(run.mount), low=low, high=high, belts=(run.kind,),
+        why=why, ask=ask, run=run,
+    )  # fmt: skip
 
 
-def _shoulder_down(s: Setting) -> tuple[BeltAmount, ...]:
-    return _of_runs(s, "shoulder", down_angle, ASK_SHOULDER)
+def _belts_of(s: Setting, kind: BeltKind) -> list[BeltRun]:
+    return [run for run in s.runs if run.kind == kind]
 
 
-def _shoulder_inward(s: Setting) -> tuple[BeltAmount, ...]:
-    middle = float(s.body.hip[1])
-    return _of_runs(s, "shoulder", lambda mount, body: inward_angle(mount, body, middle), ASK_SHOULDER)
+def _angles(kind: BeltKind, value: Callable[[Vector, Vector, SeatedBody], float], ask: str = "") -> Take:
+    """The angles of the belts of a kind by mount, place on the body and body; asked for where in doubt."""
 
+    def angle(run: BeltRun, body: SeatedBody) -> BeltAmount:
+        values = [value(run.start, run.body + sign * run.doubt, body) for sign in (-1.0, 0.0, 1.0)]
+        low, high = min(values), max(values)
+        if high - low <= 1e-9:
+            return _of_belt(run, low, high)
+        return _of_belt(
+            run, low, high, f"the {kind} belt's place on the driver is reckoned, not measured", ask
+        )
 
-def _crotch_to_plumb(s: Setting) -> tuple[BeltAmount, ...]:
-    return _of_runs(s, "crotch", back_from_plumb, ASK_CROTCH)
-
-
-def _crotch_to_chest(s: Setting) -> tuple[BeltAmount, ...]:
-    lean = s.body.back_angle
-    return _of_runs(s, "crotch", lambda mount, body: back_from_plumb(mount, body) + lean, ASK_CROTCH)
-
-
-def _free(kind: BeltKind) -> Callable[[Setting], tuple[BeltAmount, ...]]:
-    def take(s: Setting) -> tuple[BeltAmount, ...]:
-        return tuple(_known(run, run.free, float(length(run.doubt))) for run in s.runs if run.kind == kind)
-
-    return take
+    return lambda s: tuple(angle(run, s.body) for run in _belts_of(s, kind))
 
 
 def _known(run: BeltRun, value: float, doubt: float) -> BeltAmount:
-    return BeltAmount(
-        label=run.mount.mount.name,
-        spot=spot_of(run.mount),
-        low=max(value - doubt, 0.0),
-        high=value + doubt,
-        belts=(run.kind,),
-        ask=ASK_CROTCH if run.kind == "crotch" else ASK_SHOULDER,
-        run=run,
-    )
+    ask = ASK_CROTCH if run.kind == "crotch" else ASK_SHOULDER
+    return _of_belt(run, max(value - doubt, 0.0), value + doubt, ask=ask)
+
+
+def _free(kind: BeltKind) -> Take:
+    return lambda s: tuple(_known(run, run.free, float(length(run.doubt))) for run in _belts_of(s, kind))
 
 
 def _below_shoulder(s: Setting) -> tuple[BeltAmount, ...]:
-    doubt = s.body.shoulder_doubt
-    runs = [run for run in s.runs if run.kind == "shoulder"]
-    return tuple(_signed(run, float(s.body.shoulder[2] - run.start[2]), doubt) for run in runs)
-
-
-def _signed(run: BeltRun, value: float, doubt: float) -> BeltAmount:
-    return BeltAmount(
-        label=run.mount.mount.name,
-        spot=spot_of(run.mount),
-        low=value - doubt,
-        high=value + doubt,
-        belts=(run.kind,),
-        why="the shoulder's height is reckoned, not measured" if doubt else "",
-        ask=ASK_SHOULDER,
-        run=run,
-    )
-
-
-def _spread(kind: BeltKind) -> Callable[[Setting], tuple[BeltAmount, ...]]:
-    def take(s: Setting) -> tuple[BeltAmount, ...]:
-        mounts = holding(s.mounts, kind)
-        if len(mounts) < 2:
-            return ()
-        mounts = sorted(mounts, key=lambda m: float(m.mount.point[1]))
-        apart = float(length(mounts[-1].mount.point - mounts[0].mount.point))
-        names = [m.mount.name for m in (mounts[0], mounts[-1])]
-        return (_of_mounts(" to ".join(names), (mounts[0], mounts[-1]), apart, (kind,)),)
-
-    return take
+    doubt, top = s.body.shoulder_doubt, s.body.shoulder[2]
+    why = "the shoulder's height is reckoned, not measured" if doubt else ""
+    below = [(run, float(top - run.start[2])) for run in _belts_of(s, "shoulder")]
+    return tuple(_of_belt(run, value - doubt, value + doubt, why, ASK_SHOULDER) for run, value in below)
 
 
 def holding(mounts: Sequence[BeltMount], kind: BeltKind) -> list[BeltMount]:
@@ -193,22 +142,35 @@ def holding(mounts: Sequence[BeltMount], kind: BeltKind) -> list[BeltMount]:
 
 def _of_mounts(
     label: str, mounts: Sequence[BeltMount], value: float, belts: tuple[BeltKind, ...] = ()
-) -> BeltAmount:
+) -> tuple[BeltAmount, ...]:
     members = dict.fromkeys(m.mount.member for m in mounts if m.mount.member)
-    return BeltAmount(label=label, spot=Location(members=tuple(members)), low=value, high=value, belts=belts)
+    where = Location(members=tuple(members))
+    return (BeltAmount(label=label, spot=where, low=value, high=value, belts=belts),)
+
+
+def _spread(kind: BeltKind) -> Take:
+    def take(s: Setting) -> tuple[BeltAmount, ...]:
+        mounts = sorted(holding(s.mounts, kind), key=lambda m: float(m.mount.point[1]))
+        if len(mounts) < 2:
+            return ()
+        ends = (mounts[0], mounts[-1])
+        apart = float(length(ends[1].mount.point - ends[0].mount.point))
+        return _of_mounts(" to ".join(m.mount.name for m in ends), ends, apart, (kind,))
+
+    return take
+
+
+def _mounts(kind: BeltKind, label: str) -> Take:
+    """How many mounts hold a belt of that kind."""
+    return lambda s: _of_mounts(label, found := holding(s.mounts, kind), float(len(found)), (kind,))
 
 
 def _at_seat_bottom(s: Setting) -> tuple[BeltAmount, ...]:
     bottom = s.cage.seat.bottom if s.cage.seat else None
-    laps = [run for run in s.runs if run.kind == "lap"]
+    laps = _belts_of(s, "lap")
     if bottom is None:
         ask = "measure the corner of seat back and seat bottom and give it as seat: bottom"
-        return tuple(
-            BeltAmount(
-                label=r.mount.mount.name, spot=spot_of(r.mount), low=None, high=None, belts=("lap",), ask=ask
-            )
-            for r in laps
-        )
+        return tuple(_of_mount(run.mount, None, ask, ("lap",)) for run in laps)
     return tuple(_known(run, _ahead_of(run, bottom), 0.0) for run in laps if run.start[2] < bottom[2])
 
 
@@ -218,26 +180,12 @@ def _ahead_of(run: BeltRun, bottom: Vector) -> float:
 
 
 def _behind_seat(s: Setting) -> tuple[BeltAmount, ...]:
-    runs = [run for run in s.runs if run.kind == "shoulder"]
+    runs = _belts_of(s, "shoulder")
     if s.cage.seat is not None and s.cage.seat.slots is not None:
         return tuple(_known(run, float(length(run.body - run.start)), 0.0) for run in runs)
-    return tuple(
-        BeltAmount(
-            label=run.mount.mount.name,
-            spot=spot_of(run.mount),
-            low=0.0,
-            high=run.free,
-            belts=("shoulder",),
-            why="the seat back is not measured: it stands somewhere between the shoulder and the mount",
-            ask="measure the seat's belt slots and give them as seat: slots",
-            run=run,
-        )
-        for run in runs
-    )
-
-
-def _belts(s: Setting) -> tuple[BeltAmount, ...]:
-    return (_of_mounts("harness", s.mounts, float(points_of(s.runs))),)
+    why = "the seat back is not measured: it stands somewhere between the shoulder and the mount"
+    ask = "measure the seat's belt slots and give them as seat: slots"
+    return tuple(_of_belt(run, 0.0, run.free, why, ask) for run in runs)
 
 
 def points_of(runs: Sequence[BeltRun]) -> int:
@@ -245,143 +193,90 @@ def points_of(runs: Sequence[BeltRun]) -> int:
     return len(runs)
 
 
-def _laps(s: Setting) -> tuple[BeltAmount, ...]:
-    mounts = holding(s.mounts, "lap")
-    return (_of_mounts("lap belts", mounts, float(len(mounts)), ("lap",)),)
-
-
-def _shoulder_mounts(s: Setting) -> tuple[BeltAmount, ...]:
-    mounts = holding(s.mounts, "shoulder")
-    return (_of_mounts("shoulder mounts", mounts, float(len(mounts)), ("shoulder",)),)
-
-
 def _y_join(s: Setting) -> tuple[BeltAmount, ...]:
     mounts = holding(s.mounts, "shoulder")
-    if len(mounts) != 1:
-        return ()
     ask = "measure on the belt how far behind the neck its two shoulder belts join"
-    return (
-        BeltAmount(
-            label="Y belt", spot=spot_of(mounts[0]), low=None, high=None, belts=("shoulder",), ask=ask
-        ),
-    )
+    return (_of_mount(mounts[0], None, ask, ("shoulder",), "Y belt"),) if len(mounts) == 1 else ()
 
 
 def _on_the_seat(s: Setting) -> tuple[BeltAmount, ...]:
     roles = {member.name: member.role for member in s.cage.members}
     wrong = [m for m in s.mounts if m.mount.member and roles.get(m.mount.member) == "seat mount"]
-    names = ", ".join(m.mount.name for m in wrong) or "harness"
-    return (_of_mounts(names, wrong, float(len(wrong))),)
+    return _of_mounts(", ".join(m.mount.name for m in wrong) or "harness", wrong, float(len(wrong)))
 
 
-def _plate(
-    value: Callable[[tuple[float, float, float]], float],
-) -> Callable[[Setting], tuple[BeltAmount, ...]]:
-    def take(s: Setting) -> tuple[BeltAmount, ...]:
-        return tuple(_of_plate(mount, value) for mount in s.mounts if mount.mount.member is None)
-
-    return take
-
-
-def _of_plate(mount: BeltMount, value: Callable[[tuple[float, float, float]], float]) -> BeltAmount:
-    found = None if mount.plate is None else value(mount.plate)
+def _of_mount(
+    mount: BeltMount,
+    value: float | None,
+    ask: str,
+    belts: tuple[BeltKind, ...] | None = None,
+    label: str = "",
+) -> BeltAmount:
     return BeltAmount(
-        label=mount.mount.name,
-        spot=spot_of(mount),
-        low=found,
-        high=found,
-        belts=mount.belts,
-        ask=f"give the plate of {mount.mount.name}: plate: [length, width, thickness]",
-    )
-
-
-def _tab_thickness(s: Setting) -> tuple[BeltAmount, ...]:
-    return tuple(_of_part(m, m.tab.thickness if m.tab else None, "tab") for m in s.mounts if not m.wrap)
-
-
-def _bolt_size(s: Setting) -> tuple[BeltAmount, ...]:
-    sizes = [(m, bolt_named(m.bolt.size) if m.bolt else None) for m in s.mounts if not m.wrap]
-    return tuple(_of_part(m, size.diameter if size else None, "bolt") for m, size in sizes)
-
-
-def _of_part(mount: BeltMount, value: float | None, word: str) -> BeltAmount:
-    ask = f"give the {word} of {mount.mount.name}"
-    return BeltAmount(
-        label=mount.mount.name, spot=spot_of(mount), low=value, high=value, belts=mount.belts, ask=ask
+        label=label or mount.mount.name, spot=spot_of(mount), low=value, high=value,
+        belts=mount.belts if belts is None else belts, ask=ask,
     )  # fmt: skip
 
 
+def _plate(value: Callable[[tuple[float, float, float]], float]) -> Take:
+    def of_plate(m: BeltMount) -> BeltAmount:
+        ask = f"give the plate of {m.mount.name}: plate: [length, width, thickness]"
+        return _of_mount(m, None if m.plate is None else value(m.plate), ask)
+
+    return lambda s: tuple(of_plate(mount) for mount in s.mounts if mount.mount.member is None)
+
+
+def _of_part(word: str, value: Callable[[BeltMount], float | None]) -> Take:
+    """A figure of a part of every mount that no belt is wrapped round."""
+    return lambda s: tuple(
+        _of_mount(m, value(m), f"give the {word} of {m.mount.name}") for m in s.mounts if not m.wrap
+    )
+
+
+def _bolt_size(mount: BeltMount) -> float | None:
+    size = bolt_named(mount.bolt.size) if mount.bolt else None
+    return size.diameter if size else None
+
+
+_ROWS: tuple[tuple[str, Sort, Take, str], ...] = (
+    ("lap angle", "angle", _angles("lap", lambda mount, hip, _: lap_angle(mount, hip)),
+     "the line from the lap mount to the hip point against the level, in side view"),
+    ("lap at seat bottom", "length", _at_seat_bottom,
+     "how far ahead of the corner of seat back and bottom the lap belt passes the seat bottom"),
+    ("lap spread", "length", _spread("lap"), "between the lap mounts"),
+    ("lap free", "length", _free("lap"), "free lap belt, mount to hip"),
+    ("lap belts", "count", _mounts("lap", "lap belts"), "how many lap mounts there are"),
+    ("shoulder down", "angle",
+     _angles("shoulder", lambda mount, top, _: down_angle(mount, top), ASK_SHOULDER),
+     "how far the shoulder belt runs down from the level behind the shoulder, in side view"),
+    ("shoulder inward", "angle",
+     _angles("shoulder", lambda mount, top, s: inward_angle(mount, top, float(s.hip[1])), ASK_SHOULDER),
+     "how far the shoulder belt closes in on the seat's centre line, in the plan"),
+    ("shoulder spread", "length", _spread("shoulder"), "between the shoulder mounts"),
+    ("below shoulder", "length", _below_shoulder, "how far the mount is below the shoulder"),
+    ("shoulder free", "length", _free("shoulder"), "free shoulder belt, mount to shoulder"),
+    ("shoulder behind seat", "length", _behind_seat, "shoulder mount to where the belt leaves the seat back"),
+    ("shoulder mounts", "count", _mounts("shoulder", "shoulder mounts"),
+     "how many mounts hold shoulder belts"),
+    ("y join", "length", _y_join, "neck to the join of a Y belt"),
+    ("crotch to chest line", "angle",
+     _angles("crotch", lambda mount, groin, s: back_from_plumb(mount, groin) + s.back_angle, ASK_CROTCH),
+     "the crotch belt against the line of the belts on the chest, back more than 0, in side view"),
+    ("crotch to plumb", "angle",
+     _angles("crotch", lambda mount, groin, _: back_from_plumb(mount, groin), ASK_CROTCH),
+     "the crotch belt against straight down, back more than 0, in side view"),
+    ("crotch spread", "length", _spread("crotch"), "between the crotch mounts"),
+    ("crotch free", "length", _free("crotch"), "free crotch belt, mount to groin"),
+    ("belts", "count", lambda s: _of_mounts("harness", s.mounts, float(points_of(s.runs))),
+     "how many belts the harness has"),
+    ("mounts on the seat", "count", _on_the_seat, "belt mounts on a bar that carries the seat"),
+    ("plate area", "area", _plate(lambda p: p[0] * p[1]), "plate at a mount on the shell"),
+    ("plate thickness", "fine", _plate(lambda p: p[2]), "thickness of the plate at a mount on the shell"),
+    ("tab thickness", "fine", _of_part("tab", lambda m: m.tab.thickness if m.tab else None),
+     "thickness of the belt's tab"),
+    ("bolt size", "fine", _of_part("bolt", _bolt_size), "diameter of the belt's bolt"),
+)  # fmt: skip
 MEASURES: Mapping[str, BeltMeasure] = MappingProxyType({
-    "lap angle": BeltMeasure(
-        sort="angle", take=_lap_angle,
-        meaning="the line from the lap mount to the hip point against the level, in side view",
-    ),
-    "lap at seat bottom": BeltMeasure(
-        sort="length", take=_at_seat_bottom,
-        meaning="how far ahead of the corner of seat back and bottom the lap belt passes the seat bottom",
-    ),
-    "lap spread": BeltMeasure(sort="length", meaning="between the lap mounts", take=_spread("lap")),
-    "lap free": BeltMeasure(sort="length", meaning="free lap belt, mount to hip", take=_free("lap")),
-    "lap belts": BeltMeasure(sort="count", meaning="how many lap mounts there are", take=_laps),
-    "shoulder down": BeltMeasure(
-        sort="angle", take=_shoulder_down,
-        meaning="how far the shoulder belt runs down from the level behind the shoulder, in side view",
-    ),
-    "shoulder inward": BeltMeasure(
-        sort="angle", take=_shoulder_inward,
-        meaning="how far the shoulder belt closes in on the seat's centre line, in the plan",
-    ),
-    "shoulder spread": BeltMeasure(
-        sort="length", take=_spread("shoulder"),
-        meaning="between the shoulder mounts",
-    ),
-    "below shoulder": BeltMeasure(
-        sort="length", take=_below_shoulder,
-        meaning="how far the mount is below the shoulder",
-    ),
-    "shoulder free": BeltMeasure(
-        sort="length", take=_free("shoulder"),
-        meaning="free shoulder belt, mount to shoulder",
-    ),
-    "shoulder behind seat": BeltMeasure(
-        sort="length", take=_behind_seat,
-        meaning="shoulder mount to where the belt leaves the seat back",
-    ),
-    "shoulder mounts": BeltMeasure(
-        sort="count", take=_shoulder_mounts,
-        meaning="how many mounts hold shoulder belts",
-    ),
-    "y join": BeltMeasure(sort="length", meaning="neck to the join of a Y belt", take=_y_join),
-    "crotch to chest line": BeltMeasure(
-        sort="angle", take=_crotch_to_chest,
-        meaning="the crotch belt against the line of the belts on the chest, back more than 0, in side view",
-    ),
-    "crotch to plumb": BeltMeasure(
-        sort="angle", take=_crotch_to_plumb,
-        meaning="the crotch belt against straight down, back more than 0, in side view",
-    ),
-    "crotch spread": BeltMeasure(
-        sort="length", take=_spread("crotch"),
-        meaning="between the crotch mounts",
-    ),
-    "crotch free": BeltMeasure(
-        sort="length", take=_free("crotch"),
-        meaning="free crotch belt, mount to groin",
-    ),
-    "belts": BeltMeasure(sort="count", meaning="how many belts the harness has", take=_belts),
-    "mounts on the seat": BeltMeasure(
-        sort="count", take=_on_the_seat,
-        meaning="belt mounts on a bar that carries the seat",
-    ),
-    "plate area": BeltMeasure(
-        sort="area", take=_plate(lambda p: p[0] * p[1]),
-        meaning="plate at a mount on the shell",
-    ),
-    "plate thickness": BeltMeasure(
-        sort="fine", take=_plate(lambda p: p[2]),
-        meaning="thickness of the plate at a mount on the shell",
-    ),
-    "tab thickness": BeltMeasure(sort="fine", meaning="thickness of the belt's tab", take=_tab_thickness),
-    "bolt size": BeltMeasure(sort="fine", meaning="diameter of the belt's bolt", take=_bolt_size),
+    name: BeltMeasure(sort=sort, take=take, meaning=meaning) for name, sort, take, meaning in _ROWS
 })  # fmt: skip
 """The closed vocabulary of the belts' rows."""
