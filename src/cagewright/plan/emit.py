@@ -42,11 +42,10 @@ def _number(value: float) -> str:
 
 def _quoted(text: str) -> str:
     quoted = json.dumps(text, ensure_ascii=False)
-    return "".join(c if c.isprintable() else _escaped(c) for c in quoted)
-
-
-def _escaped(char: str) -> str:
-    return f"\\u{ord(char):04x}" if ord(char) <= 0xFFFF else f"\\U{ord(char):08x}"
+    return "".join(
+        c if c.isprintable() else f"\\u{ord(c):04x}" if ord(c) <= 0xFFFF else f"\\U{ord(c):08x}"
+        for c in quoted
+    )
 
 
 def flow(value: object) -> str:

@@ -60,7 +60,9 @@ def _circles(edges: _Edges) -> Iterator[list[str]]:
                 continue
             names = [name for name, _ in trail]
             if step[0] in names:
-                yield _from_first(names[names.index(step[0]) :], order)
+                loop = names[names.index(step[0]) :]
+                start = loop.index(min(loop, key=order.__getitem__))
+                yield [*loop[start:], *loop[:start]]
             else:
                 _enter(step[0], trail, edges, done)
 
@@ -70,8 +72,3 @@ def _enter(
 ) -> None:
     if name not in done and name in edges:
         trail.append((name, iter(edges[name])))
-
-
-def _from_first(loop: list[str], order: Mapping[str, int]) -> list[str]:
-    start = loop.index(min(loop, key=order.__getitem__))
-    return [*loop[start:], *loop[:start]]

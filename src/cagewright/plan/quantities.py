@@ -102,61 +102,35 @@ Version = Annotated[Literal[1], BeforeValidator(_no_flag)]
 """The number of a file kind's form; ``true`` is no number, though Python holds it equal to 1."""
 StudyVersion = Annotated[Literal[1, 2], BeforeValidator(_no_flag)]
 """The number of the alternatives file's form."""
-Length = Annotated[float, _reader("length"), _writer("length"), _schema("length", "45 mm", "1 3/4 in")]
+_Mm = Annotated[float, _reader("length"), _writer("length")]
+Length = Annotated[_Mm, _schema("length", "45 mm", "1 3/4 in")]
 """A length or coordinate; mm in the model."""
-Positive = Annotated[
-    float,
-    Field(gt=0.0),
-    _reader("length"),
-    _writer("length"),
-    _schema("length", "45 mm", "1 3/4 in", exclusiveMinimum=0),
-]
+Positive = Annotated[_Mm, Field(gt=0.0), _schema("length", "45 mm", "1 3/4 in", exclusiveMinimum=0)]
 """A length more than 0; mm in the model."""
-NotNegative = Annotated[
-    float,
-    Field(ge=0.0),
-    _reader("length"),
-    _writer("length"),
-    _schema("length", "2 mm", "1/16 in", minimum=0),
-]
+NotNegative = Annotated[_Mm, Field(ge=0.0), _schema("length", "2 mm", "1/16 in", minimum=0)]
 """A length of 0 or more; mm in the model."""
 Angle = Annotated[float, _reader("angle"), _writer("angle"), _schema("angle", "22 deg")]
 """An angle; rad in the model."""
+_OverNothing = Annotated[float, Field(gt=0.0)]
 Mass = Annotated[
-    float,
-    Field(gt=0.0),
-    _reader("mass"),
-    _writer("mass"),
-    _schema("mass", "1080 kg", "2400 lb", exclusiveMinimum=0),
+    _OverNothing, _reader("mass"), _writer("mass"), _schema("mass", "1080 kg", "2400 lb", exclusiveMinimum=0)
 ]
 """A mass; kg in the model."""
 Force = Annotated[float, _reader("force"), _writer("force"), _schema("force", "30 kN", "3000 lbf")]
 """A force; N in the model."""
 Stress = Annotated[
-    float,
-    Field(gt=0.0),
-    _reader("stress"),
-    _writer("stress"),
+    _OverNothing, _reader("stress"), _writer("stress"),
     _schema("stress", "355 MPa", "50 ksi", exclusiveMinimum=0),
-]
+]  # fmt: skip
 """A stress; MPa in the model."""
 Area = Annotated[
-    float,
-    Field(gt=0.0),
-    _reader("area"),
-    _writer("area"),
-    _schema("area", "120 cm2", "9 in2", exclusiveMinimum=0),
+    _OverNothing, _reader("area"), _writer("area"), _schema("area", "120 cm2", "9 in2", exclusiveMinimum=0)
 ]
 """An area; mm2 in the model, a bare number in mm2 or, under ``units: in``, in square inches."""
-Part = Annotated[
-    float,
-    Field(ge=0.0, le=1.0),
-    _reader("number"),
-    _writer("number"),
-    _schema("number", "0.5", minimum=0, maximum=1),
-]
+_Plain = Annotated[float, _reader("number"), _writer("number")]
+Part = Annotated[_Plain, Field(ge=0.0, le=1.0), _schema("number", "0.5", minimum=0, maximum=1)]
 """A share from 0 to 1."""
-Number = Annotated[float, _reader("number"), _writer("number"), _schema("number", "1.5")]
+Number = Annotated[_Plain, _schema("number", "1.5")]
 """A plain number."""
 Place3 = tuple[Length, Length, Length]
 """Back, across, up; mm in the model."""

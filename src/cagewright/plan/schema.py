@@ -87,7 +87,11 @@ def _tidy(node: Any) -> Any:
         return [_tidy(item) for item in cast("list[Any]", node)]
     if not isinstance(node, dict):
         return node
-    said = {k: v for k, v in cast("dict[str, Any]", node).items() if not _is_noise(k, v)}
+    said = {
+        k: v
+        for k, v in cast("dict[str, Any]", node).items()
+        if not ((k == "title" and isinstance(v, str)) or (k == "default" and v is None))
+    }
     by_name = {k: {name: _tidy(v) for name, v in said[k].items()} for k in _BY_NAME if k in said}
     kept = {k: v if k in _AS_THEY_ARE else _tidy(v) for k, v in said.items() if k not in by_name}
     closed = {"additionalProperties": False} if "patternProperties" in said else {}
@@ -96,10 +100,6 @@ def _tidy(node: Any) -> Any:
 
 _BY_NAME = ("properties", "patternProperties", "$defs")
 _AS_THEY_ARE = ("default", "examples", "enum", "const")
-
-
-def _is_noise(key: str, value: Any) -> bool:
-    return (key == "title" and isinstance(value, str)) or (key == "default" and value is None)
 
 
 def _without_null(node: dict[str, Any]) -> dict[str, Any]:

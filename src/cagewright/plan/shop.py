@@ -263,8 +263,8 @@ def shop_of(entry: ShopFile) -> Shop:
         hole_saws=entry.hole_saws,
         weld_shrinkage=entry.weld_shrinkage,
         dies=tuple(_die(name, die) for name, die in entry.dies.items()),
-        stock=tuple(_stock(piece) for piece in entry.stock),
-        offcuts=tuple(_offcut(name, piece) for name, piece in entry.offcuts.items()),
+        stock=tuple(StockLength(**dict(piece)) for piece in entry.stock),
+        offcuts=tuple(Offcut(name=name, **dict(piece)) for name, piece in entry.offcuts.items()),
     )
 
 
@@ -278,13 +278,3 @@ def _die(name: str, die: DieEntry) -> Die:
         tail=die.tail,
         trials=tuple(Trial(set_angle=t.set, got_angle=t.got) for t in die.trials),
     )
-
-
-def _stock(piece: StockEntry) -> StockLength:
-    return StockLength(
-        od=piece.od, wall=piece.wall, steel=piece.steel, length=piece.length, price=piece.price
-    )
-
-
-def _offcut(name: str, piece: PieceEntry) -> Offcut:
-    return Offcut(name=name, od=piece.od, wall=piece.wall, steel=piece.steel, length=piece.length)

@@ -7,7 +7,6 @@ from typing import Annotated, Literal, Self
 
 from pydantic import ConfigDict, Field, PrivateAttr, Tag, TypeAdapter, field_validator, model_validator
 from pydantic.config import JsonDict
-from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import PydanticCustomError
 
 from cagewright.base.problems import Where
@@ -76,10 +75,6 @@ BeltKind = Literal["lap", "shoulder", "crotch"]
 """The three kinds of belt of a harness."""
 
 
-def _cut_schema() -> JsonSchemaValue:
-    return TypeAdapter(Names).json_schema()
-
-
 class PointEntry(ShortEntry):
     """A named point; in the file also a bare ``[x, y, z]``."""
 
@@ -146,7 +141,12 @@ class MemberEntry(Entry):
     tube: Name
     path: Annotated[tuple[Place, ...], Field(min_length=2, max_length=40)]
     mirror: Name | None = None
-    cut: Annotated[CutOn, Short(expand=keyed("either", (str, list, tuple)), schema=_cut_schema)] | None = None
+    cut: (
+        Annotated[
+            CutOn, Short(expand=keyed("either", (str, list, tuple)), schema=TypeAdapter(Names).json_schema)
+        ]
+        | None
+    ) = None
     removable: YesNo = False
     welds: WeldsEntry | None = None
     note: Text = ""
@@ -302,10 +302,6 @@ class BeltBoltEntry(Entry):
     planes: Literal[1, 2] = 1
 
 
-def _kind_schema() -> JsonSchemaValue:
-    return TypeAdapter(BeltKind).json_schema()
-
-
 class BeltMountEntry(MountEntry):
     """A belt mount.
 
@@ -317,7 +313,11 @@ class BeltMountEntry(MountEntry):
         plate: length, width and thickness of the plate welded to the shell there.
     """
 
-    belt: Annotated[tuple[BeltKind, ...], Field(max_length=4), Short(expand=listed, schema=_kind_schema)] = ()
+    belt: Annotated[
+        tuple[BeltKind, ...],
+        Field(max_length=4),
+        Short(expand=listed, schema=TypeAdapter(BeltKind).json_schema),
+    ] = ()
     wrap: YesNo = False
     tab: TabEntry | None = None
     bolt: BeltBoltEntry | None = None

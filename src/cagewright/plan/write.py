@@ -185,16 +185,17 @@ def _replaced(plan: Document, box: Box, keys: Keys, key: str | int, value: Any) 
     text, spot, old = plan.text, _spot(box, key), cast("Any", box)[key]
     stop = _trimmed(text, spot.start, _end(box, key))
     on_lines = isinstance(old, Map | Seq) and not old.flow
-    if on_lines and isinstance(value, dict | list | tuple) and value and not _inside_flow(plan, keys):
+    if (
+        on_lines
+        and isinstance(value, dict | list | tuple)
+        and value
+        and not any(_box_at(plan, keys[:n]).flow for n in range(len(keys) + 1))
+    ):
         return text[: spot.start] + _lines(plan, block(value, spot.col - 1)) + text[stop:]
     if (on_lines or stop <= spot.start) and isinstance(box, Map):
         colon = text.index(":", box.key_spots[str(key)].stop) + 1
         return f"{text[:colon]} {flow(value)}{text[max(stop, colon) :]}"
     return text[: spot.start] + flow(value) + text[stop:]
-
-
-def _inside_flow(plan: Document, keys: Keys) -> bool:
-    return any(_box_at(plan, keys[:n]).flow for n in range(len(keys) + 1))
 
 
 def _lines(plan: Document, text: str) -> str:
@@ -225,7 +226,7 @@ def _added_lines(plan: Document, box: Box, keys: Keys, key: str | int, value: An
     value_start = _spot(box, last).start
     end = _line_end(text, max(_trimmed(text, value_start, _end(box, last)), value_start))
     first = box.key_spots[last].start if isinstance(box, Map) else _dash(text, _spot(box, last).start)
-    indent = _column(text, first)
+    indent = first - _line_start(text, first)
     said = _entry(key, value, indent, top=not keys) if isinstance(key, str) else f"- {flow(value)}"
     gap = plan.newline * 2 if len(box) > 1 and _blank_above(text, first) else plan.newline
     return text[:end] + _lines(plan, f"{gap}{' ' * indent}{said}") + text[end:]
@@ -249,10 +250,6 @@ def _line_end(text: str, at: int) -> int:
 
 def _line_start(text: str, at: int) -> int:
     return max(text.rfind("\n", 0, at), text.rfind("\r", 0, at)) + 1
-
-
-def _column(text: str, at: int) -> int:
-    return at - _line_start(text, at)
 
 
 def _dash(text: str, at: int) -> int:

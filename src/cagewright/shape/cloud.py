@@ -68,9 +68,11 @@ def cloud_of(mesh: Mesh, *, spacing: float = SPACING) -> Cloud:
     first = _first_of_each_cube(points, low, spacing)
     points, face = points[first], face[first]
     near_low, near = _near_cubes(points)
+    of_face = corners[face]
+    square = np.cross(of_face[:, 1] - of_face[:, 0], of_face[:, 2] - of_face[:, 0])
     return Cloud(
         points=points,
-        normals=_normals(corners[face]),
+        normals=square / np.maximum(length(square), 1e-30)[:, None],
         spacing=spacing,
         tree=KDTree(points),
         low=near_low,
@@ -109,11 +111,6 @@ def _first_of_each_cube(points: Array, low: Array, spacing: float) -> Whole:
     cube = np.floor((points - low) / spacing).astype(np.int64)
     span = cube.max(axis=0) + 1
     return np.unique((cube[:, 0] * span[1] + cube[:, 1]) * span[2] + cube[:, 2], return_index=True)[1]
-
-
-def _normals(corners: Array) -> Array:
-    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    return normal / np.maximum(length(normal), 1e-30)[:, None]
 
 
 def within(cloud: Cloud, points: Array, radius: float) -> Mask:

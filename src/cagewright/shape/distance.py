@@ -84,9 +84,5 @@ def _to_arc(points: Array, piece: Arc) -> Array:
     x, y, z = off @ piece.u, off @ piece.v, off @ piece.normal
     # past half round from the middle of the arc the nearer end is the nearest point
     middle = 0.5 * piece.angle
-    a = middle + np.clip(_wrapped(np.arctan2(y, x) - middle), -middle, middle)
+    a = middle + np.clip((np.arctan2(y, x) - middle + np.pi) % (2.0 * np.pi) - np.pi, -middle, middle)
     return np.sqrt((x - piece.radius * np.cos(a)) ** 2 + (y - piece.radius * np.sin(a)) ** 2 + z**2)
-
-
-def _wrapped(a: Array) -> Array:
-    return (a + np.pi) % (2.0 * np.pi) - np.pi

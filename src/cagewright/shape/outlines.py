@@ -179,7 +179,10 @@ def outline(curve: Chain, radius: float, eye: Vector, *, chord: float = 40.0) ->
 
     Steps along a straight are at most ``chord`` mm; bends are stepped finer.
     """
-    shares = [np.linspace(0.0, 1.0, _count(piece.length, _chord(piece, chord)) + 1) for piece in curve.pieces]
+    steps = [chord if isinstance(p, Straight) else min(chord, p.radius * 0.1) for p in curve.pieces]
+    shares = [
+        np.linspace(0.0, 1.0, _count(p.length, step) + 1) for p, step in zip(curve.pieces, steps, strict=True)
+    ]
     points = np.concatenate([points_on(p, share) for p, share in zip(curve.pieces, shares, strict=True)])
     tangents = np.concatenate([tangents_on(p, share) for p, share in zip(curve.pieces, shares, strict=True)])
     v = points - eye
@@ -192,10 +195,6 @@ def outline(curve: Chain, radius: float, eye: Vector, *, chord: float = 40.0) ->
     side = np.sqrt(1.0 - lean**2)[:, None] * np.cross(tangents, toward)
     edges = np.stack([v + radius * (sign * side - lean[:, None] * toward) for sign in (1.0, -1.0)])
     return edges / length(edges)[..., None]
-
-
-def _chord(piece: Piece, chord: float) -> float:
-    return chord if isinstance(piece, Straight) else min(chord, piece.radius * 0.1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -65,15 +65,11 @@ def spot(place: Place, ground: Ground, path: Path) -> Vector:
     if isinstance(place, AtPoint):
         return point_named(ground.points, place.point, path, ground.where) + np.array(place.offset)
     if isinstance(place, AtFoot):
-        return _foot_spot(place, ground, path)
+        if place.foot not in ground.feet:
+            raise Refused(_unknown("foot", place.foot, ground.feet, ground.where, path))
+        return ground.feet[place.foot].point
     curve = _path_of(place, ground, path)
     return point_at(curve, _along(place, curve, ground, path))
-
-
-def _foot_spot(place: AtFoot, ground: Ground, path: Path) -> Vector:
-    if place.foot not in ground.feet:
-        raise Refused(_unknown("foot", place.foot, ground.feet, ground.where, path))
-    return ground.feet[place.foot].point
 
 
 def _path_of(place: OnMember, ground: Ground, path: Path) -> Chain:

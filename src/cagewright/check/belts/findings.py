@@ -33,7 +33,11 @@ def belts_findings(cage: Cage) -> tuple[Finding, ...]:
     setting = Setting(
         cage=cage, mounts=cage.belts.mounts, runs=runs_of(cage), body=body_of(cage.driver)
     )  # fmt: skip
-    return (*doubts, *_unnamed(cage.belts), *_by_limits(setting, cage.belts, chosen, seat_word(cage.driver)))
+    rows = limits_for(
+        chosen, cage.belts.sheet, seat_word(cage.driver), points_of(setting.runs), setting.cage.units
+    )
+    found = [finding for limit in rows for finding in _by_limit(setting, limit, chosen)]
+    return (*doubts, *_unnamed(cage.belts), *found)
 
 
 def seat_word(driver: DriverEntry) -> SeatWord:
@@ -71,11 +75,6 @@ def _unnamed(belts: Belts) -> tuple[Finding, ...]:
         for mount in belts.mounts
         if not mount.belts
     )
-
-
-def _by_limits(setting: Setting, belts: Belts, standard: str, seat: SeatWord) -> tuple[Finding, ...]:
-    rows = limits_for(standard, belts.sheet, seat, points_of(setting.runs), setting.cage.units)
-    return tuple(finding for limit in rows for finding in _by_limit(setting, limit, standard))
 
 
 def _by_limit(setting: Setting, limit: BeltLimit, standard: str) -> tuple[Finding, ...]:

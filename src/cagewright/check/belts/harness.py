@@ -15,7 +15,7 @@ from cagewright.base.curves import tangent_at
 from cagewright.base.vectors import ACROSS, UP, Vector, dot, length, unit
 from cagewright.plan.types import BeltKind, DriverEntry, Side
 from cagewright.shape.driver import driver_parts
-from cagewright.shape.types import BeltMount, Cage, DriverSeat, Member, member_named
+from cagewright.shape.types import BeltMount, Cage, Member, member_named
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,17 +127,12 @@ def _runs(cage: Cage, mount: BeltMount, kind: BeltKind, body: SeatedBody) -> tup
 def _shoulder(cage: Cage, mount: BeltMount, body: SeatedBody, on: Side, side: Side | None) -> BeltRun:
     sign = -1.0 if on == "left" else 1.0
     shoulder = body.shoulder + sign * body.shoulder_half * ACROSS
-    slot = _slot(cage.seat, on)
+    slots = cage.seat.slots if cage.seat else None
+    slot = slots[0 if on == "left" else 1] if slots else None
     meets = shoulder if slot is None else slot
     doubt = np.zeros(3) if slot is not None else body.shoulder_doubt * UP
     over = 0.0 if slot is None else float(length(shoulder - slot))
     return _run(cage, "shoulder", side, mount, meets, doubt, over)
-
-
-def _slot(seat: DriverSeat | None, on: Side) -> Vector | None:
-    if seat is None or seat.slots is None:
-        return None
-    return seat.slots[0] if on == "left" else seat.slots[1]
 
 
 def _lap(cage: Cage, mount: BeltMount, body: SeatedBody, side: Side | None) -> BeltRun:

@@ -36,6 +36,7 @@ SHEET_MEASURES: Mapping[str, tuple[str, ...]] = {
     "lap_free": ("lap free",),
 }
 """Which measures each figure of the belt maker's sheet settles, its own first."""
+_SETTLED = {measures[0]: measures for measures in SHEET_MEASURES.values()}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -167,7 +168,7 @@ def limits_for(
     Without a sheet only the standard's own rows and common practice are taken.
     """
     own = sheet_limits(sheet, tuple(_held(standard, seat, points)), units) if sheet else ()
-    settled = {measure for limit in own for measure in _settles(limit.measure)}
+    settled = {measure for limit in own for measure in _SETTLED[limit.measure]}
     rest = [
         limit
         for name in dict.fromkeys((standard, ALWAYS))
@@ -175,10 +176,6 @@ def limits_for(
         if limit.measure not in settled
     ]
     return (*own, *rest)
-
-
-def _settles(measure: str) -> tuple[str, ...]:
-    return next((m for m in SHEET_MEASURES.values() if m[0] == measure), (measure,))
 
 
 def _held(standard: str, seat: SeatWord, points: int) -> Iterable[BeltLimit]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from cagewright.base.answers import Value
@@ -194,16 +194,16 @@ def bars(cage: Cage, wanted: Loads) -> list[tuple[Use, tuple[str, ...]]]:
         span = span_of(cage, member_named(cage, name), run.mount.mount.along)
         spans.setdefault((name, span.start), (span, []))[1].append(run)
     used = [
-        (_use(cage, span, runs, wanted), tuple(dict.fromkeys(run.mount.mount.name for run in runs)))
+        (
+            use_of(
+                member_named(cage, span.member), span, [run.mount.mount.along for run in runs],
+                [run.pull * load_of(run.kind, wanted) for run in runs],
+            ),
+            tuple(dict.fromkeys(run.mount.mount.name for run in runs)),
+        )
         for span, runs in spans.values()
-    ]
+    ]  # fmt: skip
     return [(use, names) for use, names in used if use is not None]
-
-
-def _use(cage: Cage, span: BarSpan, runs: Sequence[BeltRun], wanted: Loads) -> Use | None:
-    along = [run.mount.mount.along for run in runs]
-    pulls = [run.pull * load_of(run.kind, wanted) for run in runs]
-    return use_of(member_named(cage, span.member), span, along, pulls)
 
 
 def _of_bar(cage: Cage, use: Use, names: tuple[str, ...], wanted: Loads) -> Finding:

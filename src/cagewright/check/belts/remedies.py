@@ -89,10 +89,6 @@ def _crotch(run: BeltRun, bound: LimitSide, value: float, units: LengthUnit) -> 
     return _shift(run, wanted - float(run.start[0] - run.body[0]), "back", "forward", units)
 
 
-def _height(run: BeltRun, bound: LimitSide, value: float, units: LengthUnit) -> str:
-    return _shift(run, value - bound.value, "up", "down", units)
-
-
 def _nearer(run: BeltRun, bound: LimitSide, value: float, units: LengthUnit) -> str:
     word = "nearer to" if value > bound.value else "further from"
     by = say_length(abs(value - bound.value), units)
@@ -108,7 +104,7 @@ MOVES: Mapping[str, Move] = {
     "lap angle": _lap,
     "shoulder down": _shoulder,
     "shoulder inward": _inward,
-    "below shoulder": _height,
+    "below shoulder": lambda run, bound, value, units: _shift(run, value - bound.value, "up", "down", units),
     "crotch to chest line": _crotch,
     "crotch to plumb": _crotch,
     "lap free": _nearer,

@@ -103,7 +103,10 @@ def base_structure(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """Whether the cage has at least the members of one of the base structures."""
     del bench
     have = Counter(m.role for m in cage.members)
-    lacks = [_lacking(have, structure) for structure in rule.structures]
+    lacks = [
+        {role: short for role, count in structure.items() if (short := count - have[role]) > 0}
+        for structure in rule.structures
+    ]
     fewest = min(lacks, key=lambda lack: sum(lack.values()))
     text = ", ".join(f"{count} {role}" for role, count in have.items())
     return (
@@ -115,11 +118,6 @@ def base_structure(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
             advice=f"add {_say(fewest)}, or give the members the regulation's roles",
         ),
     )
-
-
-def _lacking(have: Counter[str], structure: Structure) -> dict[str, int]:
-    short = {role: count - have[role] for role, count in structure.items()}
-    return {role: count for role, count in short.items() if count > 0}
 
 
 def _say(structure: Structure | dict[str, int]) -> str:

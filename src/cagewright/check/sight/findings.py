@@ -44,8 +44,9 @@ def sight_findings(cage: Cage) -> tuple[Finding, ...]:
         ask = "give driver: hip and back_angle"
         return (_finding("pillar", "", "sight past pillars", None, why=why, advice=ask),)
     regulation, own = judged_by_pillar(sight(cage, "r125")), judged_by_pillar(sight(cage, "own"))
-    pillars = [_pillar(cage, seen, own.get(key)) for key, seen in regulation.items()]
-    return (*pillars, *_unmeasured(cage), *_field(cage, cage.driver, _is_pillar(regulation.values())))
+    pillars = frozenset(one.name for one in regulation.values() if one.kind == "together")
+    hidden = [_pillar(cage, seen, own.get(key)) for key, seen in regulation.items()]
+    return (*hidden, *_unmeasured(cage), *_field(cage, cage.driver, pillars))
 
 
 def judged_by_pillar(seen: Iterable[Obstruction]) -> dict[tuple[str, str], Obstruction]:
@@ -100,11 +101,6 @@ def _unmeasured(cage: Cage) -> tuple[Finding, ...]:
     ask = "measure both edges of each screen pillar and enter them under shell, lines, named pillar"
     why = f"fewer than two edges of the {' and the '.join(bare)} screen pillar are measured"
     return (_finding("pillar", "5.1.2.1", "the body's own pillars", None, why=why, advice=ask),)
-
-
-def _is_pillar(seen: Iterable[Obstruction]) -> frozenset[str]:
-    """Members that count as part of a pillar of the view."""
-    return frozenset(one.name for one in seen if one.kind == "together")
 
 
 LEGS = frozenset({"front rollbar", "lateral rollbar", "lateral half-rollbar"})

@@ -113,7 +113,9 @@ def torch_access(
         points=joined([weld_points(line, cage.members) for line in lines]),
         line=np.repeat(np.arange(len(lines)), [len(line.phi) for line in lines]),
     )
-    return _accesses(work, stages)
+    steps = [_reached(work, stage) for stage in stages]
+    answers = _answers(work, stages[-1].members, [mask for _, mask in steps])
+    return tuple(_access(work, i, stages, steps, answers) for i in range(len(work.lines)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,12 +158,6 @@ def _around(
         body=body,
         lift=np.array([0.0, 0.0, drop]),
     )
-
-
-def _accesses(work: _WeldReach, stages: tuple[Stage, ...]) -> tuple[Access, ...]:
-    steps = [_reached(work, stage) for stage in stages]
-    answers = _answers(work, stages[-1].members, [mask for _, mask in steps])
-    return tuple(_access(work, i, stages, steps, answers) for i in range(len(work.lines)))
 
 
 def _access(
