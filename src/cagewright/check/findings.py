@@ -40,12 +40,8 @@ CAUTION = (
 class Location:
     """Where on the cage.
 
-    Attributes:
-        members: names.
-        feet: names.
-        joints: names.
-        point: (back, across, up) in mm, where a single one is meant.
-        part: which part of them, e.g. ``bend 2`` or ``start``.
+    The point is (back, across, up) in mm, where a single one is meant; ``part`` says which part of them,
+    e.g. ``bend 2`` or ``start``.
     """
 
     members: tuple[str, ...] = ()

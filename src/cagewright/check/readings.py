@@ -18,12 +18,8 @@ from cagewright.shape.types import Cage
 class Amount:
     """A measured amount, in the inside unit of the measure.
 
-    Attributes:
-        spot: where.
-        low: least it can be; None where nothing is known.
-        high: most it can be; the same as ``low`` where it is known.
-        why: what is not known, or what was assumed.
-        ask: what to measure or state, where it is not known.
+    ``low`` and ``high`` are the same where it is known, None where nothing is; ``why`` says what is not
+    known or was assumed, ``ask`` what to measure or state.
     """
 
     spot: Location

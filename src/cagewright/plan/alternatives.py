@@ -21,11 +21,7 @@ from cagewright.plan.wording import problems_of
 class AlternativeEntry(Entry):
     """The plan with a stated change.
 
-    Attributes:
-        name: in the builder's words.
-        on_top_of: an earlier alternative whose changes are made first.
-        changes: in the order they are made.
-        note: the builder's.
+    The changes of the alternative that it is ``on_top_of`` are made first.
     """
 
     name: Text
@@ -47,17 +43,9 @@ class ModelEntry(Entry):
 class Alternatives(Entry):
     """A whole alternatives file.
 
-    Attributes:
-        cagewright_alternatives: version of the format; 1 had other words for a step along a member.
-        title: of the study.
-        question: what it answers.
-        units: unit of bare lengths; beside a plan in inches it has to be said.
-        pushes: by name; a front roof corner where none is named.
-        travel: how far to push, where not as far as each push's own.
-        as_planned: what the plan itself is called in the table.
-        model: simplifications.
-        alternatives: in the order of the table.
-        note: the builder's.
+    Version 1 had other words for a step along a member. Beside a plan in inches ``units`` has to be said;
+    without pushes a front roof corner is pushed; ``travel`` is given where not each push's own;
+    ``as_planned`` is what the plan itself is called in the table.
     """
 
     cagewright_alternatives: StudyVersion

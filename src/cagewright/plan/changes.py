@@ -100,10 +100,7 @@ def _refuse(found: str, wanted: str) -> None:
 class RemoveChange(Entry):
     """Members, plates or gussets left out, with the feet that nothing stands on any more.
 
-    Attributes:
-        names: of what goes; in the file also a bare name or list of names.
-        dependents: what rests on them goes too.
-        one_side: only these go, not their mirrors.
+    With ``dependents`` what rests on them goes too; with ``one_side`` their mirrors stay.
     """
 
     names: Names
@@ -270,14 +267,7 @@ class SizeChange(Entry):
 
     An equal tube of the plan is used where there is one, else one is made; the radius goes by the diameter.
 
-    Attributes:
-        members: the ones that change; without them every member of ``tube`` does.
-        tube: one of the plan's tubes: what the members become, or the one that changes.
-        od: outside diameter.
-        wall: wall thickness.
-        steel: steel.
-        clr: centreline radius of bends.
-        one_side: only these tubes, not their mirrors.
+    Without ``members`` every member of ``tube`` changes; with both, they become that tube.
     """
 
     members: Names = ()
@@ -303,11 +293,8 @@ class SizeChange(Entry):
 class SplitChange(Entry):
     """A member made in two, both halves cut on the member that runs through it there.
 
-    Attributes:
-        name: the member's; the first half keeps it.
-        along: where, mm from its first end.
-        on: the member that runs through it.
-        second: name of the second half; made from the first's where not given.
+    The first half keeps the name; ``along`` is in mm from the first end; ``second`` is made from the
+    first's name where it is not given.
     """
 
     name: Name
@@ -324,9 +311,7 @@ class SplitChange(Entry):
 class MirrorChange(Entry):
     """A member, foot, plate, gusset or point made on the other side too, a member's feet with it.
 
-    Attributes:
-        name: of the one there is.
-        copy_name: of the other; made from the first's where not given.
+    The copy's name is made from the first's where it is not given.
     """
 
     name: Name
@@ -423,14 +408,6 @@ class RenameChange(Entry):
     """Another name for one thing; all that refers to it in the plan follows.
 
     Where both sides' names go by left and right, both are renamed.
-
-    Attributes:
-        member: its name so far.
-        point: see ``member``.
-        foot: see ``member``.
-        tube: see ``member``.
-        plate: see ``member``.
-        to: its name from now on.
     """
 
     member: Name | None = None

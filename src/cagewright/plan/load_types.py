@@ -87,20 +87,9 @@ class GroundEntry(Entry):
 class PushEntry(Entry):
     """One load case asked for by name.
 
-    Attributes:
-        kind: what presses.
-        case: the sourced row it follows, e.g. ``roof-left``.
-        at: where a point push acts.
-        direction: of a point push (back, across, up).
-        travel: how far, mm.
-        target: force to reach, N.
-        weights: force to reach, as a multiple of the weight of car and driver.
-        side: which side of the car a platen or pole presses.
-        pitch: of a platen, nose down.
-        roll: of a platen, its outer side down.
-        size: length and width of a platen.
-        diameter: of a pole.
-        back: where a pole stands.
+    ``case`` is the sourced row it follows. Travel is in mm; the force to reach is ``target``, N, or
+    ``weights``, a multiple of the weight of car and driver. A platen is pitched nose down and rolled
+    outer side down.
     """
 
     kind: Literal["platen", "pole", "point", "static"]

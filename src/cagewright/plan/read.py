@@ -33,11 +33,7 @@ Model = TypeVar("Model", bound=BaseModel)
 class Reading:
     """What came of reading a plan.
 
-    Attributes:
-        plan: the plan, or None where there are problems.
-        sections: what could be read of it, entries with problems left out.
-        sources: the files.
-        problems: everything found.
+    ``plan`` is None where there are problems; ``sections`` leaves entries with problems out.
     """
 
     plan: Plan | None

@@ -118,20 +118,8 @@ class StockEntry(PieceEntry):
 class ShopFile(Entry):
     """A whole shop file.
 
-    Attributes:
-        cagewright_shop: version of the format.
-        name: as printed on papers.
-        units: unit of bare lengths.
-        currency: of the prices.
-        kerf: width of the saw cut, mm.
-        trim: spare length kept at each end for fitting, mm.
-        hole_saws: diameters in the drawer, mm.
-        weld_shrinkage: how many times the tabled pull this shop's welds have.
-        other_steels: names of steels that are not built in; the plans that use them give their figures.
-        dies: by the shop's name for each.
-        stock: lengths on sale.
-        offcuts: by the name on the piece.
-        note: the builder's.
+    Lengths are in mm. ``weld_shrinkage`` is how many times the tabled pull this shop's welds have;
+    ``other_steels`` are not built in: the plans that use them give their figures.
     """
 
     cagewright_shop: Version

@@ -184,22 +184,8 @@ class WishesEntry(Entry):
 class SurveyFile(Entry):
     """A whole survey file.
 
-    Attributes:
-        cagewright_survey: version of the format.
-        title: of the plan that is drafted from it.
-        datum: what distances back and heights are taken from, in words.
-        units: unit of bare lengths.
-        shop: the shop file, beside the survey.
-        car: the car.
-        driver: the driver.
-        tubes: of the hoop and of every other bar; what the rule book and the shop's dies allow if not given.
-        wishes: of the builder.
-        tape: how far one tape reading is out, as a standard deviation, mm.
-        readings: what was read.
-        distances: plain distances besides.
-        obstacles: what tubes must miss.
-        scan: a scan file of the shell.
-        note: the builder's.
+    Distances back and heights are from the ``datum``; ``tape`` is how far one reading is out, as a
+    standard deviation, mm; tubes not given are what the rule book and the shop's dies allow.
     """
 
     cagewright_survey: Version

@@ -67,13 +67,8 @@ class Seq(list[Any]):
 class Source:
     """One file as read.
 
-    Attributes:
-        file: its name as the builder knows it.
-        text: what it holds.
-        data: its values; empty where it could not be read.
-        problems: what is wrong with it as YAML.
-        readable: False where nothing could be read.
-        values: how many values it holds.
+    ``data`` is empty where it could not be read, ``readable`` False where nothing could be; ``values`` is
+    how many values it holds.
     """
 
     file: str

@@ -365,12 +365,7 @@ class SheetEntry(Entry):
 class BeltsEntry(Entry):
     """The harness.
 
-    Attributes:
-        standard: the standard it answers to, by name.
-        sheet: the belt maker's own figures.
-        tab: the usual tab.
-        bolt: the usual bolt.
-        mounts: its mounts by name.
+    Its tab and bolt are the usual ones.
     """
 
     standard: Text = ""
@@ -383,12 +378,8 @@ class BeltsEntry(Entry):
 class SeatEntry(Entry):
     """The seat.
 
-    Attributes:
-        mass: of the seat.
-        mounts: its mounts by name.
-        slots: left and right middle of the holes that the shoulder belts pass through.
-        crotch_slot: middle of the hole that the crotch belt passes through.
-        bottom: corner of seat back and seat bottom, on the centre line.
+    Slots are the middles of the holes that belts pass through, left and right; ``bottom`` is the corner
+    of seat back and seat bottom, on the centre line.
     """
 
     mass: Mass | None = None

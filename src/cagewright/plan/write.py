@@ -26,10 +26,7 @@ Box = Map | Seq
 class Document:
     """The text of a plan file that can be edited.
 
-    Attributes:
-        source: the text and its values with their places.
-        newline: how its lines end.
-        mark: what stands before the text, a byte order mark or nothing.
+    ``newline`` is how its lines end, ``mark`` a byte order mark or nothing.
     """
 
     source: Source

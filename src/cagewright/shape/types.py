@@ -266,12 +266,8 @@ class Line3:
 class Mount:
     """Where something is fixed to the cage or the shell.
 
-    Attributes:
-        name: as in the plan.
-        point: (3,) on the member's centre line, or on the shell, mm.
-        member: the member it is on, or None.
-        along: where on that member, mm along its path; 0 without one.
-        note: the builder's.
+    ``point`` (3,), mm, is on the member's centre line or on the shell; ``along`` is mm of the member's
+    path, 0 without one.
     """
 
     name: str
@@ -334,12 +330,7 @@ class DriverSeat:
 class AskedPush:
     """A load case that the plan asks for.
 
-    Attributes:
-        name: as in the plan.
-        entry: as written.
-        point: (3,) where a point push acts, mm, or None.
-        member: the member it acts on, or None.
-        along: where on that member, mm along its path; 0 without one.
+    A point push acts at ``point`` (3,), mm, ``along`` mm of its member's path; 0 without one.
     """
 
     name: str

@@ -31,15 +31,8 @@ class Setting:
 class BeltAmount:
     """One measured amount.
 
-    Attributes:
-        label: what it is of, in words.
-        spot: where.
-        low: least it can be, in the inside unit; None where nothing is known.
-        high: most it can be.
-        belts: which kinds of belt it is about.
-        why: what is not known, or was assumed.
-        ask: what to measure or state where it is not known.
-        run: the belt, where it is of one.
+    ``low`` and ``high`` are in the inside unit, None where nothing is known; ``why`` says what is not
+    known or was assumed, ``ask`` what to measure or state.
     """
 
     label: str

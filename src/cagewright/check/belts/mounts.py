@@ -44,13 +44,8 @@ SURENESS: tuple[Certainty, ...] = ("read", "shop", "computed", "second-hand", "m
 class MountStrength:
     """What one mount must carry and what its parts carry.
 
-    Attributes:
-        mount: which.
-        load: N.
-        shared: more than one belt pulls on it.
-        parts: what each part carries; empty for a belt wrapped round its tube.
-        missing: what the plan does not say.
-        sideways: how far the pull may be off the tab's plane, rad; None without a tab.
+    The load is in N. A belt wrapped round its tube has no parts; ``sideways`` is how far the pull may be
+    off the tab's plane, rad, None without a tab.
     """
 
     mount: BeltMount
