@@ -7,7 +7,6 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from statistics import NormalDist
 from typing import Any, Literal
 
 import numpy as np
@@ -117,21 +116,6 @@ def measure(name: str, people: Literal["men", "women"]) -> dict[str, float]:
         if row["name"] == name:
             return row[people]
     raise KeyError(name)
-
-
-def at_percentile(name: str, people: Literal["men", "women"], percentile: float) -> float:
-    """A measure at a percentile, mm, by the normal curve of its mean and standard deviation.
-
-    The percentile is over 0 and under 100.
-    """
-    row = measure(name, people)
-    return row["mean"] + row["sd"] * NormalDist().inv_cdf(percentile / 100.0)
-
-
-def percentile_of(stature: float, people: Literal["men", "women"]) -> float:
-    """The share of those people, in per cent, who are no taller than ``stature`` mm."""
-    row = measure("stature", people)
-    return 50.0 * (1.0 + math.erf((stature - row["mean"]) / row["sd"] / math.sqrt(2.0)))
 
 
 def _own(driver: DriverEntry, name: str) -> float:
