@@ -156,7 +156,7 @@ def square(
     else:
         for note in answer.notes:
             (err if note.words.startswith("Not used") else out).print(note.words, markup=False)
-        _print(answer.basis.words, *(e.words for e in answer.ends))
+        _print(answer.headline, answer.basis.words, *(e.words for e in answer.ends))
         _print(f"Read next: {'; '.join(r.how for r in answer.read_next) or 'nothing helps more'}.")
         _print(*(s.words for s in (*answer.as_built, *answer.pushed)), answer.cautions[0])
     if answer.level == "fail" or answer.outliers or answer.not_used:

@@ -96,7 +96,9 @@ def _push_plan(
 
 
 def show_answer(answer: StrengthAnswer) -> None:
-    """Print what the pushes showed: tables for all, then each push's, then the cautions."""
+    """Print each push's headline, the tables for all, then each push's, then the cautions."""
+    for push in answer.pushes:
+        out.print(f"{push.headline}. {push.joints_words}", markup=False)
     for table in (*answer.tables, *(t for push in answer.pushes for t in push.tables)):
         show_table(table)
     for note in answer.cautions:
@@ -159,6 +161,7 @@ def compare(
     else:
         if answer.question:
             out.print(answer.question, markup=False)
+        out.print(answer.headline, markup=False)
         for table in answer.tables:
             show_table(table)
         for note in answer.notes:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from cagewright.base.say import say_length
 from cagewright.frame.choices import Choices
 from cagewright.frame.errors import FrameError, refuse
 from cagewright.frame.foot_welds import FootWeld, foot_welds
@@ -195,7 +196,8 @@ def _assumed_words(cage: Cage) -> str:
     """What is assumed of the steels that have no figure for what their welds leave of them."""
     found = {s.name: softening_of(s) for s in (m.tube.steel for m in cage.members)}
     return "; ".join(
-        f"assumed: {name} keeps {z.part:.0%} of its yield within {z.reach:g} mm of a weld ({z.source})"
+        f"assumed: {name} keeps {z.part:.0%} of its yield within "
+        f"{say_length(z.reach, cage.units, places=0)} of a weld ({z.source})"
         for name, z in found.items()
         if z.assumed
     )

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from cagewright.base.say import say
 from cagewright.frame.choices import Choices
 from cagewright.frame.contact import push_with
 from cagewright.frame.curve_figures import absorbed_of, drop_of, energy_of, met_of, peak_of, weights_of
@@ -17,7 +18,7 @@ from cagewright.frame.joint_use import joint_uses
 from cagewright.frame.members import member_uses
 from cagewright.frame.model import Floats, Ints, Solution
 from cagewright.frame.push_names import DEFAULT, push_named
-from cagewright.frame.push_places import weight_of
+from cagewright.frame.push_places import DRIVER, weight_of
 from cagewright.frame.pushes import Push
 from cagewright.frame.results import CAUTIONS, Band, Event, Results, Shape, Summary
 from cagewright.frame.stations import Marks
@@ -130,7 +131,7 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
 def _own_notes(cage: Cage) -> tuple[str, ...]:
     if cage.car is None or (cage.driver is not None and cage.driver.mass):
         return ()
-    return ("the driver's mass is taken as 75 kg",)
+    return (f"the driver's mass is taken as {say(DRIVER, 'mass', cage.units, places=0)}",)
 
 
 def _hinged(model: Idealised, order: tuple[Event, ...]) -> Ints:

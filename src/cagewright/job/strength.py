@@ -128,7 +128,7 @@ def _push_sheet(cage: Cage, answer: PushAnswer, results: Results) -> Sheet:
         kind="strength",
         tables=answer.tables,
         drawings=(load_drawing(results, cage.units), *bent, use_view(cage, results)),
-        notes=(*(n for n in (answer.joints_words, answer.source) if n), *answer.notes),
+        notes=(*(n for n in (f"{answer.headline}.", answer.joints_words, answer.source) if n), *answer.notes),
     )
 
 

@@ -50,7 +50,7 @@ def next_sizes(cage: Cage, shop: Shop, members: Collection[str], *, heavier: boo
         for s in shop.stock
         if s.steel == tube.steel.name and (not dies or any(abs(s.od - d) <= 0.5 for d in dies))
     )
-    catalogue = ((r.od, r.wall) for r in sizes() if r.name.endswith(" in") == (cage.units == "in"))
+    catalogue = ((r.od, r.wall) for r in sizes() if r.name.endswith(" in") == (cage.units != "mm"))
     mine = {s for s in stock if ahead(*s)}
     found = sorted(mine or {s for s in catalogue if ahead(*s)}, key=lambda s: way * section(*s).plastic)
     return tuple(NextSize(od=od, wall=wall, sold="stock" if mine else "catalogue") for od, wall in found)
