@@ -11,7 +11,7 @@ import numpy as np
 from cagewright.base.vectors import Vector
 from cagewright.frame.contact import contact_points, first_touch
 from cagewright.frame.idealise import Idealised, node_at
-from cagewright.frame.model import Floats, Ints
+from cagewright.frame.model import Floats
 from cagewright.frame.pushes import Push
 
 STUB = 1.0
@@ -36,7 +36,7 @@ def export_push(model: Idealised, push: Push) -> Exported:
     and all steels but the commonest are lost, and said so.
     """
     nodes, elements = _laid_out(model)
-    steel = _commonest(model)
+    steel = model.model.materials[int(np.bincount(model.model.material).argmax())]
     loaded, way = _loaded(model, push)
     used = sorted({n for row in elements for n in row[:2]})
     number = {node: i for i, node in enumerate(used)}
@@ -96,11 +96,6 @@ def _root(node: int, main: dict[int, int]) -> int:
     while node in main:
         node = main[node]
     return node
-
-
-def _commonest(model: Idealised) -> Any:
-    numbers: Ints = np.bincount(model.model.material)
-    return model.model.materials[int(numbers.argmax())]
 
 
 def _fixed(model: Idealised) -> list[int]:

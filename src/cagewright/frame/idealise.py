@@ -86,7 +86,10 @@ def idealise(cage: Cage, choices: Choices | None = None, marks: Marks | None = N
         nodes=np.array(mesh.nodes),
         elements=np.array(mesh.elements),
         sections=tube_sections(*_sizes(cage, mesh), shear=choices.shear),
-        materials=(*(_material(s, choices) for s in mesh.steels.values()), *_sheet(strips, choices)),
+        materials=(
+            *(_material(s, choices) for s in mesh.steels.values()),
+            *(_material(s, choices) for s in ([SHEET] if strips else [])),
+        ),
         fixed=held_nodes(len(mesh.nodes), supports),
         material=np.array([steels.index(cage.members[i].tube.steel.name) for i in mesh.member]),
         bend_factor=np.array([mesh.bend_factor(e) for e in elements]),
@@ -99,6 +102,8 @@ def idealise(cage: Cage, choices: Choices | None = None, marks: Marks | None = N
         fibres=choices.fibres,
     )
     refuse(model)
+    part_welded = [p.joint.name for p in joints if p.weld]
+    part_welded += [f"{w.member} on foot {w.foot}" for w in welds]
     return Idealised(
         cage=cage,
         model=model,
@@ -108,7 +113,7 @@ def idealise(cage: Cage, choices: Choices | None = None, marks: Marks | None = N
         joints=joints,
         feet=tuple(supports.places),
         foot_welds=welds,
-        notes=_notes(cage, choices, _not_all_round(joints, welds), strips),
+        notes=_notes(cage, choices, part_welded, strips),
     )
 
 
@@ -127,10 +132,6 @@ def _refuse_unknown_steels(cage: Cage) -> None:
 def _material(steel: Steel, choices: Choices) -> Material:
     curve = bilinear(fy=yield_of(steel, choices), hardening=choices.hardening, young=steel.modulus)
     return Material(young=steel.modulus, shear=steel.modulus / (2.0 * (1.0 + steel.poisson)), curve=curve)
-
-
-def _sheet(strips: tuple[Strip, ...], choices: Choices) -> tuple[Material, ...]:
-    return (_material(SHEET, choices),) if strips else ()
 
 
 def _sizes(cage: Cage, mesh: Mesh) -> tuple[Floats, Floats]:
@@ -163,11 +164,6 @@ def node_at(model: Idealised, member: str, along: float) -> int:
     away = np.abs(model.along[mine] - along)
     element, part = np.unravel_index(int(np.argmin(away)), away.shape)
     return int(model.model.elements[mine[element], part])
-
-
-def _not_all_round(joints: tuple[JointPlace, ...], welds: tuple[FootWeld, ...]) -> list[str]:
-    """Names of the welds that are open in places or have a throat of their own."""
-    return [*(p.joint.name for p in joints if p.weld), *(f"{w.member} on foot {w.foot}" for w in welds)]
 
 
 def _notes(

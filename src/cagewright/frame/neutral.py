@@ -66,14 +66,14 @@ def read_frame_file(path: Path) -> tuple[FrameModel, PointPush]:
     try:
         text = path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
-        raise ProblemsFound([_unreadable(path, f"cannot be read ({error.__class__.__name__})")]) from error
+        found = f"cannot be read ({error.__class__.__name__})"
+        raise ProblemsFound([_broken(str(path), found, "a JSON frame file")]) from error
     return parse_frame(text, file=str(path))
 
 
-def _unreadable(path: Path, found: str) -> Problem:
-    return Problem(
-        code="frame-file", where=Where(file=str(path)), found=found, wanted="wanted a JSON frame file"
-    )
+def _broken(file: str, found: str, wanted: str, line: int = 0, col: int = 0) -> Problem:
+    where = Where(file=file, line=line, col=col)
+    return Problem(code="frame-file", where=where, found=found, wanted=f"wanted {wanted}")
 
 
 def parse_frame(text: str, *, file: str = "frame") -> tuple[FrameModel, PointPush]:
@@ -85,24 +85,11 @@ def parse_frame(text: str, *, file: str = "frame") -> tuple[FrameModel, PointPus
     try:
         data = json.loads(text)
     except json.JSONDecodeError as error:
-        where = Where(file=file, line=error.lineno, col=error.colno)
-        raise ProblemsFound([
-            Problem(code="frame-file", where=where, found=error.msg, wanted="wanted JSON")
-        ]) from error
+        raise ProblemsFound([_broken(file, error.msg, "JSON", error.lineno, error.colno)]) from error
     except RecursionError as error:
-        where = Where(file=file)
-        raise ProblemsFound([
-            Problem(code="frame-file", where=where, found="nested too deep", wanted="wanted a frame")
-        ]) from error
+        raise ProblemsFound([_broken(file, "nested too deep", "a frame")]) from error
     if not isinstance(data, dict):
-        raise ProblemsFound([
-            Problem(
-                code="frame-file",
-                where=Where(file=file),
-                found="no frame here",
-                wanted="wanted {nodes, elements, ...}",
-            )
-        ])
+        raise ProblemsFound([_broken(file, "no frame here", "{nodes, elements, ...}")])
     read = _Reader(cast("dict[str, Any]", data), file, _key_lines(text), [])
     _check(read)
     if read.problems:

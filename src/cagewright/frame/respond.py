@@ -92,7 +92,9 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
         FrameError: the frame cannot stand, in the builder's words.
     """
     answer = solution or solve(model, push)
-    weight = weight_of(model.cage)
+    weight, driver = weight_of(model.cage), model.cage.driver
+    mass = say(DRIVER, "mass", model.cage.units, places=0)
+    assumed = [f"the driver's mass is taken as {mass}"] if weight and not (driver and driver.mass) else []
     order = order_of(model, answer)
     room = room_of(model, push, answer)
     peak = peak_of(answer, weight)
@@ -124,14 +126,8 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
         members=member_uses(model, answer, last, _hinged(model, order)),
         shapes=shapes_of(model, answer, room.touched if room else None),
         band=None,
-        notes=(*model.notes, *push.notes, *_own_notes(model.cage)),
+        notes=(*model.notes, *push.notes, *assumed),
     )
-
-
-def _own_notes(cage: Cage) -> tuple[str, ...]:
-    if cage.car is None or (cage.driver is not None and cage.driver.mass):
-        return ()
-    return (f"the driver's mass is taken as {say(DRIVER, 'mass', cage.units, places=0)}",)
 
 
 def _hinged(model: Idealised, order: tuple[Event, ...]) -> Ints:

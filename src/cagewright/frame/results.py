@@ -303,17 +303,13 @@ class Torsion:
 
     Attributes:
         stiffness: N m per degree.
-        stiffness_ft_lb: ft lb per degree.
         front: the two front feet that are turned.
         rear: the two rear feet that are held.
-        track: mm across between the front feet.
     """
 
     stiffness: float
-    stiffness_ft_lb: float
     front: tuple[str, str]
     rear: tuple[str, str]
-    track: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

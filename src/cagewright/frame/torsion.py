@@ -15,8 +15,6 @@ from cagewright.frame.model import FrameModel, Springs
 from cagewright.frame.results import Torsion
 from cagewright.shape.types import Cage
 
-FT_LB = 0.7375621492772656
-"""Foot pounds-force in a newton metre (0.3048 m, 0.45359237 kg, 9.80665 m/s2)."""
 WEAK = 1e-3
 """N/mm under each front foot, so that the cage does not swing about its rear feet."""
 
@@ -46,10 +44,8 @@ def torsion_of(cage: Cage, choices: Choices | None = None) -> Torsion | None:
     stiffness = track / angle * np.pi / 180.0 * 1e-3
     return Torsion(
         stiffness=float(stiffness),
-        stiffness_ft_lb=float(stiffness) * FT_LB,
         front=(front[0].foot.name, front[1].foot.name),
         rear=(rear[0].foot.name, rear[1].foot.name),
-        track=track,
     )
 
 
