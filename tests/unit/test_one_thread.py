@@ -84,6 +84,7 @@ SLOW = {"a cluster's worker"}  # starts a scheduler, and a process for each core
 )
 def test_every_entry_has_one_thread(entry: str, tmp_path: Path):
     free = {k: v for k, v in os.environ.items() if not k.endswith("_NUM_THREADS")}
+    free["PYTHONPATH"] = os.pathsep.join([str(ROOT / "tests"), *filter(None, [free.get("PYTHONPATH")])])
     script = tmp_path / "entry.py"
     begun = f'if __name__ == "__main__":\n{indent(ENTRIES[entry], "    ")}'  # workers read the script again
     script.write_text(TELL + begun, encoding="utf-8")
