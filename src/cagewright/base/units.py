@@ -118,7 +118,7 @@ class Inches:
     remainder: float
 
 
-def to_inches(mm: float, *, denominator: int = 16) -> Inches:
+def to_inches(mm: float, *, denominator: int) -> Inches:
     """The nearest tape mark to ``mm`` in 1/``denominator`` inch, with the remainder in mm."""
     marks = round(abs(mm) / MM_PER_IN * denominator)
     whole, part = divmod(marks, denominator)

@@ -71,10 +71,10 @@ def test_a_refusal_says_what_was_wanted():
 
 @given(st.floats(-20_000, 20_000))
 def test_the_inch_mark_and_its_remainder_make_the_length(mm):
-    mark = to_inches(mm)
+    mark = to_inches(mm, denominator=16)
     assert parse(mark.text, "length") + mark.remainder == pytest.approx(mm, abs=1e-6)
     assert abs(mark.remainder) <= 25.4 / 32 + 1e-9
 
 
 def test_less_than_a_mark_is_nothing():
-    assert to_inches(0.2).text == '0"'
+    assert to_inches(0.2, denominator=16).text == '0"'
