@@ -37,8 +37,6 @@ class Compared:
     """One figure of one alternative beside the plan's.
 
     Attributes:
-        key: for programs.
-        value: the figure.
         change: what it is more than the plan's; None where that cannot be told or nothing differs.
         said: the change as the builder reads it, or ``no difference``, ``cannot tell``; empty for the plan.
         told: which of these it is.
@@ -99,15 +97,10 @@ class AlternativesAnswer(Answer):
     """Alternatives side by side, the plan as it is first.
 
     Attributes:
-        title: of the study.
-        question: what it answers.
         plan: title of the plan.
-        revision: the plan's mark.
         assumed: the strength model's switches, by name.
         banded: every push was also solved for the typical yield strength.
         heads: of the figures, by key.
-        pushes: in order.
-        rows: one an alternative.
         tables: the rows laid out.
         notes: what to say beside the tables.
     """

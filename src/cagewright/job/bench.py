@@ -28,15 +28,10 @@ class TakenRow:
     Attributes:
         line: its number in the record.
         kind: tape, level, lean or place.
-        a: its first mark.
         b: its second mark; empty for a place.
         axis: of a lean or a place.
         says: as entered, with its unit.
         start: what a field to correct it begins with.
-        used: whether it counts.
-        why: it does not.
-        by: who took it.
-        taken: when.
         verdict: how far it is from the plan, in words; empty where that cannot be told.
         level: whether that is within.
     """

@@ -21,7 +21,6 @@ class BookRow:
 
     Attributes:
         id: what a plan names it.
-        title: the regulation's own.
         edition: which year or date.
         rows: how many rules it holds; None for a file beside the plan that nobody has read yet.
         note: what the reader should know.

@@ -36,7 +36,6 @@ class Buying(Answer):
     """Tube to buy.
 
     Attributes:
-        revision: of the plan.
         rests_on: an estimate that no cutting plan undercuts, or the cutting plan.
         bars: how many; None where a tube is not on sale.
         price: of all; None where one has no price.

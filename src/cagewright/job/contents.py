@@ -69,13 +69,8 @@ class Contents(Answer):
     """What is in a plan.
 
     Attributes:
-        title: the plan's.
-        revision: its mark.
         units: what the builder's tape reads.
-        shop: its name.
         members: in the plan's order.
-        joints: where members meet.
-        feet: where they land.
         to_see_to: what the shop must see to before it bends.
     """
 

@@ -48,9 +48,6 @@ class Cutting(Answer):
     """What the shop cuts, bends and welds.
 
     Attributes:
-        title: the plan's.
-        revision: its mark.
-        shop: its name.
         sheets: of the whole cage and of each bent member, in the order they are needed.
         members: each member by itself.
         wraps: of every end that a saw does not make.

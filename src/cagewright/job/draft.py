@@ -30,7 +30,6 @@ class DraftAnswer(Answer):
     """A first plan laid out.
 
     Attributes:
-        members: how many tubes.
         not_done: what could not be laid out, and why.
         doubts: what the survey leaves open.
         from_scan: readings that were taken from the scan, in words.

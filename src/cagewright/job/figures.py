@@ -66,10 +66,7 @@ class Figures:
         mass: of all parts, tubes as they are cut.
         run: finished length of all tubes.
         members: how many, and so on.
-        bends: of all members.
         copes: ends cut on other members.
-        feet: how many.
-        gussets: how many.
         buy: tube to buy, an estimate; the cutting plan takes seconds (work ``bars``).
         gaps: None where they were left out, because they take longest.
         changes: against the job before; None without one.

@@ -60,8 +60,6 @@ class FindingPlace:
     Attributes:
         words: as the builder reads it.
         members: names of the tubes it names.
-        feet: names.
-        joints: names.
         tubes: every tube it is about: named, cut at its joints, or standing on its feet.
         point: of its mark (back, across, up), mm; None for the whole cage.
     """
@@ -80,21 +78,14 @@ class FindingRow:
 
     Attributes:
         id: the same after a change elsewhere in the plan.
-        judge: who judges.
         verdict: one of the seven.
-        book: the book's id.
-        edition: of the book.
         rule: the row's or check's id.
         clause: as the book numbers it.
         source: clause and book in one.
-        title: what is asked.
         measured: what was measured, or None.
-        limit: what was wanted.
-        where: its place.
         known: how the limit is known.
         how_known: the same in words.
         why: what decided, or what was assumed.
-        advice: what to do.
         words: place, title, measured and limit in one line.
     """
 
@@ -131,12 +122,9 @@ class FindingsAnswer(Answer):
     """What the rule books and our own checks find; the headline is the stamp of every paper.
 
     Attributes:
-        title: of the plan.
-        revision: of the plan.
         books: ids of the rule books that the plan's car answers to.
         counts: for each judge and verdict, the worst first; all of them, also where there are none.
         rows: the findings, worst first.
-        failed: whether anything fails.
     """
 
     title: str

@@ -34,7 +34,6 @@ class FittedMember:
     """How one member came out.
 
     Attributes:
-        member: its name.
         shown: the same as it is read.
         before: its gaps as it was; None where it follows nothing.
         after: its gaps as it is now.
@@ -63,7 +62,6 @@ class MovedValue:
         where: the same in words, places counted from 1: ``main hoop, place 2``.
         before: what stood there, back, across and up or the one figure.
         after: what stands there now.
-        said: both in words.
     """
 
     keys: Keys
@@ -79,7 +77,6 @@ class FitAnswer(Answer):
 
     Attributes:
         members: those that follow the body.
-        moves: values that change.
         written: whether the plan file was changed.
     """
 

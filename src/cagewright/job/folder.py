@@ -39,7 +39,6 @@ class PlanCard(Answer):
 
     Attributes:
         revision: its mark; empty where its text has problems.
-        members: how many tubes.
         problems: how many its text has.
     """
 
@@ -67,7 +66,6 @@ class Choices:
 
     Attributes:
         start: a roll bar, a whole cage, or a survey to be read at the car.
-        title: its title.
         units: of the builder's tape.
         book: the rule book it answers to; empty for none.
         side: where the driver sits.

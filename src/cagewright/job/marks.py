@@ -59,7 +59,6 @@ class Wanted:
     Attributes:
         number: in the order they are worth taking.
         kind: tape, level, lean or place.
-        a: its first mark.
         b: its second mark; empty for a place.
         axis: of a lean or a place.
         how: how to take it, in words.
@@ -86,7 +85,6 @@ class StepAnswer(Answer):
     """What to punch and to read at a step.
 
     Attributes:
-        step: which.
         present: tubes that are there.
         held: tubes that stand where earlier steps left them.
         welded: joints and feet welded before.
@@ -94,8 +92,6 @@ class StepAnswer(Answer):
         marks: to punch for the readings, or on the tubes of the step.
         mark_names: every mark that is there to read from.
         readings: to take, the worthiest first; None where they are not chosen yet.
-        units: of the plan.
-        revision: of the plan.
     """
 
     step: StepRow

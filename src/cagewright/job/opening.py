@@ -30,8 +30,6 @@ class Job:
     """One plan, read and resolved.
 
     Attributes:
-        path: the plan file.
-        plan: as read.
         shop: the plan's shop, or ``NO_SHOP``.
         cage: what will be built.
         cache: results of later stages.

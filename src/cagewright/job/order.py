@@ -23,7 +23,6 @@ class StepRow:
 
     Attributes:
         number: from 1.
-        title: in words.
         where: on the bench, in the car, or in the car hung below its place.
         tack: tubes that are tacked at this step, in order.
         weld: joints and feet welded at this step.
@@ -45,12 +44,9 @@ class OrderAnswer(Answer):
     """The order of the build.
 
     Attributes:
-        steps: in order.
         broken: what the builder's own order breaks that the proposed one does not.
         moves: tubes that the builder tacks at another step than proposed, and at which.
         passing: whether the bench's work passes the opening that was asked for; None where none was.
-        units: of the plan.
-        revision: of the plan.
     """
 
     steps: tuple[StepRow, ...]

@@ -49,14 +49,11 @@ class Book:
     """What the build book is set from.
 
     Attributes:
-        title: the plan's.
-        revision: its mark.
         stamp: how the rules stand, on every page.
         cautions: all cautions, a paragraph each.
         sheets: every paper, each in its part of the book.
         cover: the title page's pictures.
         wraps: whole pages at true scale.
-        paper: the home printer's.
     """
 
     title: str

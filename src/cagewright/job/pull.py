@@ -77,8 +77,6 @@ class PullRow:
     """One end that is not in place.
 
     Attributes:
-        number: of its arrow.
-        member: the tube.
         mark: that speaks for the end.
         end: which: top, bottom, left end, ...
         stands: out, or cannot tell.
@@ -129,8 +127,6 @@ class PullAnswer(Answer):
         stretch: how many times as long as the pull its arrow is.
         there: tubes that are in the car.
         step: of the build, or 0 where not said.
-        units: of the plan.
-        revision: of the plan.
     """
 
     pulls: tuple[PullRow, ...]

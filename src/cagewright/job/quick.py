@@ -40,7 +40,6 @@ class CopeAnswer(Answer):
         inside_mm: the same on the bore.
         bevel_deg: angle between branch and main there.
         weld_length_mm: of the weld line.
-        least_bevel_deg: the smallest angle.
         misses_main: somewhere round the branch its wall meets no main.
     """
 
@@ -103,11 +102,8 @@ class BendAnswer(Answer):
         inner_wall_mm: wall on the inside.
         outer_thinning_pct: how much the outer wall thins, %.
         radius_in_diameters: centreline radius over the tube's diameter.
-        clr_in: centreline radius, in.
         springback_deg: how far the tube springs back.
-        set_to_deg: angle to set.
         springback_basis: what springback rests on.
-        steel: name.
     """
 
     arc_mm: float

@@ -47,7 +47,6 @@ class LineAnswer(Answer):
     """A line that was kept.
 
     Attributes:
-        entry: as kept.
         wrong: what is wrong with it, in words; empty where it is used.
         says: of a reading, as entered, with its unit; else empty.
     """
@@ -81,7 +80,6 @@ class HistoryRow:
     """A line of a job's history.
 
     Attributes:
-        entry: as kept.
         what: it is about, in words.
         said: what it says, with its unit.
         plan: mark of the revision that was on the bench.

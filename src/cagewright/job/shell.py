@@ -48,16 +48,12 @@ class ScanAnswer(Answer):
     """The plan's scan, and how it stands in the car.
 
     Attributes:
-        file: its name.
         units: that it was written in; and in words.
-        units_words: in words.
         placed: whether it stands anywhere but where the scanner left it; and how, in words.
-        placing: how.
         points: that it is placed by.
         wrong: why it cannot be used; empty where it can.
         triangles: how many; None where it cannot be read.
         size: back, across and up as it stands, mm; in words too.
-        size_words: in words.
         notes: what to know about it.
     """
 

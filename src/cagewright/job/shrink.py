@@ -32,7 +32,6 @@ class WeldRow:
     """One weld of the proposed order.
 
     Attributes:
-        joint: that is welded.
         begin: the side that it is begun on, in words.
         drawn: how far it draws its tube in if nothing holds it back.
         upper: the shop allowance for the same weld.
@@ -70,8 +69,6 @@ class ShrinkAnswer(Answer):
     """What welding a step moves.
 
     Attributes:
-        step: its number.
-        title: in words.
         welds: in the proposed order.
         listed: how far the worst end goes in the step's own order.
         proposed: how far in the proposed order.
@@ -81,7 +78,6 @@ class ShrinkAnswer(Answer):
         own: the shop's own factor by its readings; None where none were given.
         rests_on: what the figures rest on, each with its source.
         notes: sentences on all of these.
-        units: of the plan.
     """
 
     step: int

@@ -34,7 +34,6 @@ class EndRow:
     """How one end of a tube stands.
 
     Attributes:
-        member: the tube.
         mark: that speaks for the end.
         end: which: top, bottom, left end, ...
         stands: in place, out, or cannot tell.
@@ -93,7 +92,6 @@ class SquareAnswer(Answer):
         unit_sigma: how far the readings are from each other over what a tape does; about 1.
         fits: whether that can be believed.
         loose: tubes that the readings do not fix.
-        outliers: readings taken out.
         not_used: readings that cannot be used, and why.
         notes: sentences on all of these, and on another revision.
         ends: how every end stands, the worst first.

@@ -17,9 +17,7 @@ class PushFigure:
     """One figure of a push.
 
     Attributes:
-        key: for programs.
         head: over a column or a tile.
-        label: in full.
         value: with its range to the typical yield strength where that was looked at.
         words: what belongs to it, in a few words.
     """
@@ -130,25 +128,16 @@ class PushAnswer(Answer):
     """What the cage does under one push.
 
     Attributes:
-        name: of the push.
-        title: in words.
         source: of the push, with how sure it is.
-        certainty: how sure.
-        revision: the plan's mark.
         assumed: the model's switches, by name.
         reached: the whole travel was followed.
         end: how it ended; the one place that says so.
-        figures: in reading order.
         joints_words: that joints do not give, and how many are over their strength; empty where they give.
         room: the survival space in a sentence.
         band: what the ranges run to; empty without.
-        curve: load over travel.
-        marks: along the curve.
         happened: what gave way, in order.
         wanted: loads that sources want.
         joints: the first to go over its strength first.
-        feet: most used first.
-        tubes: most used first.
         tables: the rows laid out.
         notes: what was assumed, in words.
     """
@@ -194,9 +183,6 @@ class KnownPush:
 
     Attributes:
         name: as commands and plans write it.
-        title: in words.
-        kind: what presses.
-        travel: how far.
         source: where it is from.
         certainty: how sure that is.
         own: the plan asks for it.

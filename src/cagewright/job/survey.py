@@ -63,9 +63,7 @@ class ReadingNote:
         tag: the same in two or three words.
         level: how it stands: ``fail`` is to be taken again.
         reading: which reading; ``distances`` for a plain distance.
-        part: of the reading.
         line: of the survey's file; None where it is not in it.
-        found: what stands there.
         advice: what to do, or what it matters for.
     """
 
@@ -88,7 +86,6 @@ class ReadingField:
         label: the same over its field.
         text: as it stands in the file, without the file's own unit; empty where it is not read.
         unit: of a number without one.
-        plausible: what cars have.
         mm: as read, mm or rad; None where it is not.
     """
 
@@ -120,15 +117,11 @@ class SurveyReading:
         hold: how to hold the tape.
         used: what it is used for.
         need: ``must``, ``should`` or ``check``; and why, in words.
-        need_words: why.
         checked_by: titles of the readings that show a slip in it.
-        parts: with their numbers.
         done: all of it is read.
         begun: some of it is.
         mark: ``wrong``, ``done``, ``begun``, ``must`` or ``open``.
         state: the same in words.
-        level: how it stands.
-        notes: on it.
     """
 
     number: int
@@ -153,7 +146,6 @@ class MeasuredPoint:
     """A point of the car that the readings give.
 
     Attributes:
-        name: its key.
         shown: its name as read.
         at: back, across and up, mm.
         said: the same in the units of the tape, with what they may be out.
@@ -172,16 +164,13 @@ class SurveyAnswer(Answer):
     """A survey as it stands.
 
     Attributes:
-        file: its name.
         mark: tells its text from every other.
         problems: of the text; with any there is no more.
         title: of the plan to come.
         datum: what is measured from.
-        units: of the tape.
         readings: in the order they are taken.
         done: how many are read.
         missing: titles of those that no plan can be drafted without.
-        notes: all of them.
         besides: those that belong to no reading.
         points: that the readings give.
         scatter: of the readings over what the tape is taken to be out; about 1 for a sound set.
@@ -215,10 +204,7 @@ class OpenSurvey:
     """A survey's file as it stands.
 
     Attributes:
-        path: its file.
-        document: its text.
         survey: as read; None where the text has problems.
-        problems: of the text.
     """
 
     path: Path

@@ -30,7 +30,6 @@ class SurveyField:
         name: its keys in the file, with dots between.
         label: what it is called.
         sort: how it is typed.
-        choices: for a choice.
         hint: what to know about it.
         unit: of a length without one; empty for what is no length.
         value: what the file has: a text, a count, yes or no, or names of books.

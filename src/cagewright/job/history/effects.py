@@ -19,7 +19,6 @@ class EditAnswer:
 
     Attributes:
         state: the plan's, after it.
-        words: what was done.
         changed: in the picture; None where the plan's text has problems.
         figures: as they are now, with what each has changed by.
         findings: the rule books'; None for a trial, and where a book cannot be read.

@@ -23,7 +23,6 @@ class PlanFile:
     """One plan's file.
 
     Attributes:
-        path: where it is.
         hash: of what it holds, as last seen.
         trouble: why it could not be read or written, in words; None where it could.
     """

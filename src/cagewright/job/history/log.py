@@ -43,11 +43,9 @@ class Step:
     """A text of the plan and how it came to be.
 
     Attributes:
-        id: its own.
         before: the step it was made from, None for the first.
         words: what was done, as the builder reads it.
         part_of: what several steps of one stroke share, None for a step by itself.
-        hash: of its text.
     """
 
     id: int
@@ -62,8 +60,6 @@ class Revision:
     """Which step was current, from when on.
 
     Attributes:
-        number: grows by one.
-        step: the current step.
         on_disk: hash of what stood in the plan file when this was written down.
     """
 

@@ -26,9 +26,7 @@ class Moment:
 
     Attributes:
         number: grows by one with every edit, undo and redo.
-        document: the plan's text.
         job: what it makes; None where the text has problems.
-        problems: of the text.
     """
 
     number: int
@@ -75,9 +73,7 @@ class OpenPlan:
 
     Attributes:
         id: its name in addresses.
-        path: its file.
         folder: the shop folder; no file outside it is named by an edit.
-        moment: the current revision.
         stood: the newest job that the plan made, to show while its text has problems.
         lock: held while the plan changes.
     """

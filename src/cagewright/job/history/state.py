@@ -16,7 +16,6 @@ class State:
     Attributes:
         id: its name in addresses.
         title: its own, or its file's.
-        file: its file's name.
         number: of the revision in the log.
         revision: the plan's mark; None where its text has problems.
         units: ``mm`` or ``in``: what a bare number is typed in.
@@ -25,7 +24,6 @@ class State:
         saved: whether the plan file holds this revision.
         trouble: why it does not.
         conflict: what stands in the way of saving until the builder decides.
-        problems: of the text.
     """
 
     id: str

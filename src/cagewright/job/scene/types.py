@@ -17,7 +17,6 @@ class ScenePlace:
 
     Attributes:
         index: of the place in the path.
-        at: where it is.
         kind: how the plan gives it.
         on: the member it is on.
         side: of that member, where the plan says it.
@@ -193,7 +192,6 @@ class Scene:
     Attributes:
         number: of the revision in the log.
         revision: the plan's mark; None where the plan never could be built.
-        title: of the plan.
         units: in which its figures are said.
         box: least and greatest (back, across, up); about a car's where there is nothing to draw.
         stale: the text has problems, and this is what it made before them.
@@ -222,7 +220,6 @@ class Delta:
 
     Attributes:
         number: of the new revision.
-        revision: its mark.
         members: those new or changed, whole.
         gone: names of those no longer there.
         order: names in their new order, only where it is not the old one with the gone left out and the new

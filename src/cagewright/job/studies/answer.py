@@ -49,15 +49,9 @@ class StudyFile:
     Attributes:
         id: ``own``, or made from its path.
         own: it is the plan's own.
-        file: its name.
         there: it is there; the plan's own may not be yet.
         fits: its changes can be made on the plan.
-        problems: why they cannot.
-        title: of the study.
-        question: what it answers.
         as_planned: what the plan itself is called.
-        pushes: it names.
-        alternatives: in its order.
     """
 
     id: str
@@ -91,7 +85,6 @@ class Studies:
         pushes: names of those there are.
         usual: the push where none is named.
         sizes: that can be had.
-        revision: of the plan.
     """
 
     studies: tuple[StudyFile, ...] = ()

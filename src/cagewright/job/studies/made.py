@@ -35,7 +35,6 @@ class Picked:
 
     Attributes:
         what: ``without``, ``heavier``, ``lighter``, ``size``, ``moved``, ``other-side`` or ``open-welds``.
-        members: the selected tubes.
         one_side: only these, not their mirrors.
         end: of ``moved``: ``start``, ``end``, ``all``, or a place's number from 1.
         by: of ``moved``: mm back, across, up.
