@@ -60,6 +60,16 @@ def test_table_and_arrows_carry_the_same_numbers(left_leg_forward):
     assert sheet.title == "What to pull, step 4"
 
 
+def test_the_drawn_arrows_point_the_way_the_end_has_to_go(left_leg_forward):
+    side = next(d for d in pull_sheet(brackwater(), left_leg_forward).drawings if d.name == "cage_side")
+    view = cage_view(brackwater().cage, "side", numbers=False)
+    one = [Arrow(at=np.zeros(3), way=np.array([8.0, 0.0, 0.0]), text="1")]
+    each = len(with_arrows(view, "side", one).strokes) - len(view.strokes)
+    shafts = [side.strokes[-each * k].points for k in range(1, 1 + len(left_leg_forward.pulls))]
+    assert len(shafts) == 2
+    assert all(stop[0] > start[0] for start, stop in shafts)  # the leg stands too far ahead: back
+
+
 def test_nothing_to_pull_is_said():
     answer = pull_of(moved((0.0, 0.0, 0.0)))
     sheet = pull_sheet(brackwater(), answer)
