@@ -23,10 +23,10 @@ from cagewright.draft.layout import Drafted, NothingToDraft, draft
 from cagewright.draft.measured import measured
 from cagewright.job.findings import check_findings
 from cagewright.job.opening import open_job
+from cagewright.make.bending import bend_sheet
 from cagewright.plan.shop import read_shop
 from cagewright.plan.survey import SurveyFile, read_survey
 from cagewright.plan.types import ScanEntry
-from cagewright.shape.bendable import shop_problems
 from cagewright.shape.driver import driver_gaps, driver_parts
 from cagewright.shape.mesh import mesh_of
 from cagewright.shape.resolve import resolve
@@ -223,7 +223,7 @@ def test_the_door_stays_open_over_the_top_doorbar(name):
 
 @pytest.mark.parametrize("name", BODIES)
 def test_the_shop_can_bend_it(name):
-    assert [p for p in shop_problems(cage_of(name), SHOP) if p.kind == "problem"] == []
+    assert [p for m in cage_of(name).members for p in bend_sheet(m, SHOP).problems] == []
 
 
 def test_a_slip_is_named_and_the_draft_goes_on():

@@ -11,7 +11,7 @@ from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, length
 from cagewright.draft.beside import beside_lines, ways_off
 from cagewright.draft.measured import Measured
-from cagewright.draft.section import HalfSection, half_section, hoop_places, section_line
+from cagewright.draft.section import half_section, hoop_places, section_line
 from cagewright.draft.tighten import Loose, Tight, path_of, tightened
 from cagewright.plan.types import TubeEntry
 from cagewright.shape.clearance import points_at
@@ -107,7 +107,8 @@ def hoop_of(
     radius = tube.od / 2.0
     drawn = [hoop_places(h, off=radius + gap, foot=car.sill) for h in (left, right)]
     rows = min(len(d) for d in drawn)
-    drawn = [d if len(d) == rows else _thinned(d, rows) for d in drawn]
+    # without the crown or the waist, whichever the other side does not have
+    drawn = [d if len(d) == rows else d[:rows] if rows == 3 else d[[0, len(d) - 1]] for d in drawn]
     places = np.concatenate([_stand(drawn[0], -1.0, car.station), _stand(drawn[1], 1.0, car.station)[::-1]])
     loose = Loose(
         places=places,
@@ -117,26 +118,22 @@ def hoop_of(
         reach=FREE,
         least_straight=least_straight,
     )
-    line = _section(left, right, car.station)
+    one, two = (_stand(section_line(h), s, car.station) for h, s in ((left, -1.0), (right, 1.0)))
+    line = np.concatenate([one, two[::-1][1:]])
     middle = (car.sill + float(line[:, 2].max())) / 2.0
     body = beside_lines([body_line("section", "section", line, middle=middle)], (), car.sill + FOOT_RUN)
     tight = tightened(loose, body, target=gap, least=max(gap - SLACK, 1.0), units=units)
     path = path_of(tight.places, loose.radii)
-    return None if path is None else _two_sided(tight, path, rows, line)
-
-
-def _thinned(places: Array, rows: int) -> Array:
-    """The places without the crown or the waist, whichever the other side does not have."""
-    return places[:rows] if rows == 3 else places[[0, len(places) - 1]]
+    if path is None:
+        return None
+    names = tuple(HOOP_NAMES[i] for i in {2: (0, 2), 3: (0, 1, 2), 4: (0, 1, 2, 3)}[rows])
+    sides = (tight.places[:rows], tight.places[rows:][::-1])
+    bars = [Bar(names=names, places=p, path=path, tight=tight) for p in sides]
+    return Hoop(left=bars[0], right=bars[1], path=path, tight=tight, section=line)
 
 
 def _stand(flat: Array, sign: float, station: float) -> Array:
     return np.stack([np.full(len(flat), station), sign * flat[:, 0], flat[:, 1]], axis=1)
-
-
-def _section(left: HalfSection, right: HalfSection, station: float) -> Array:
-    one, two = _stand(section_line(left), -1.0, station), _stand(section_line(right), 1.0, station)
-    return np.concatenate([one, two[::-1][1:]])
 
 
 def _hoop_ways(rows: int, *, even: bool) -> Array:
@@ -149,14 +146,6 @@ def _hoop_ways(rows: int, *, even: bool) -> Array:
             two[2 * rows - 1 - i, axis] = -1.0 if axis == 1 else 1.0
             ways += [one + two] if even else [one, two]
     return np.array(ways)
-
-
-def _two_sided(tight: Tight, path: Chain, rows: int, section: Array) -> Hoop:
-    names = {2: (0, 2), 3: (0, 1, 2), 4: (0, 1, 2, 3)}[rows]
-    chosen = tuple(HOOP_NAMES[i] for i in names)
-    left, right = tight.places[:rows], tight.places[rows:][::-1]
-    bars = [Bar(names=chosen, places=p, path=path, tight=tight) for p in (left, right)]
-    return Hoop(left=bars[0], right=bars[1], path=path, tight=tight, section=section)
 
 
 def landing_on(hoop: Hoop, side: str, beside: Vector, *, leg: float, gap: float) -> Vector:

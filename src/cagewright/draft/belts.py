@@ -8,15 +8,14 @@ from typing import Any
 import numpy as np
 
 from cagewright.base.say import say_length
-from cagewright.base.vectors import Vector
+from cagewright.base.vectors import Vector, length
 from cagewright.draft.bars import sign_of
 from cagewright.draft.outline import Outline
-from cagewright.plan.survey import ObstacleEntry, SurveyFile
+from cagewright.plan.survey import SurveyFile
 from cagewright.plan.types import Plan
 from cagewright.shape.clearance import points_at
 from cagewright.shape.closest import closest_on_segments
 from cagewright.shape.resolve import resolve
-from cagewright.shape.types import Array, Member
 
 SHOULDER_HALF = 100.0
 """Each shoulder belt from the seat's centre line, mm: as the check takes it, no source."""
@@ -97,22 +96,14 @@ def clashes(plan: Plan, file: SurveyFile) -> tuple[str, ...]:
     members = resolve(plan).members
     said: list[str] = []
     for name, entry in file.obstacles.items():
-        into = [
-            f"{member} runs {say_length(depth, file.units, places=0)} into it"
-            for member, depth in _into(members, entry)
-        ]
+        into: list[str] = []
+        for member in members:
+            axis = points_at(member.path, np.linspace(0.0, member.path.length, 200))
+            middle = np.tile(np.array(entry.at), (len(axis) - 1, 1))
+            away = float(length(closest_on_segments(middle, axis[:-1], axis[1:]) - middle).min())
+            depth = entry.size + member.tube.od / 2.0 - away
+            if depth > 0.0:
+                into.append(f"{member.name} runs {say_length(depth, file.units, places=0)} into it")
         if into:
             said.append(f"steering clear of {name}: {', '.join(into)}; move the tube or the obstacle")
     return tuple(said)
-
-
-def _into(members: tuple[Member, ...], obstacle: ObstacleEntry) -> list[tuple[str, float]]:
-    middle = np.array(obstacle.at)
-    depths = [(m.name, obstacle.size + m.tube.od / 2.0 - _away(m, middle)) for m in members]
-    return [(name, depth) for name, depth in depths if depth > 0.0]
-
-
-def _away(member: Member, place: Array) -> float:
-    axis = points_at(member.path, np.linspace(0.0, member.path.length, 200))
-    on = closest_on_segments(np.tile(place, (len(axis) - 1, 1)), axis[:-1], axis[1:])
-    return float(np.sqrt(((on - place) ** 2).sum(axis=1)).min())

@@ -34,7 +34,8 @@ def beside_lines(follow: Sequence[BodyLine], clear: Sequence[BodyLine], skip: fl
         count = len(points)
         away, way = np.full(count, 1e4), np.tile([0.0, 0.0, 1.0], (count, 1))
         follows: Mask = np.zeros(count, dtype=np.bool_)
-        run = _along(points)
+        run = np.gradient(points, axis=0)
+        run = run / np.maximum(length(run), 1e-9)[:, None]
         for line in (*follow, *clear):
             on = nearest_on_line(line, points)
             near = on.beside & (on.away < OFFSET_REACH)
@@ -42,7 +43,8 @@ def beside_lines(follow: Sequence[BodyLine], clear: Sequence[BodyLine], skip: fl
             along: Mask = np.zeros(count, dtype=np.bool_)
             if any(line is wanted for wanted in follow):
                 along = near & (np.abs(dot(run, line_direction(line, on))) > ALONG)
-                follows |= along if np.count_nonzero(along) > 1 else _crossing(near, on.away)
+                nearest_one = np.arange(count) == int(np.argmin(np.where(near, on.away, np.inf)))
+                follows |= along if np.count_nonzero(along) > 1 else near & nearest_one  # it only crosses
             corner = along & (line.kind in CORNERS)
             sign = np.where(near & on.through, -1.0, 1.0)
             signed = np.where(corner, on.inside, sign * on.away)
@@ -54,16 +56,6 @@ def beside_lines(follow: Sequence[BodyLine], clear: Sequence[BodyLine], skip: fl
         return Beside(away=away, way=way, follows=follows & high, counts=(away < OFFSET_REACH) & high)
 
     return look
-
-
-def _crossing(near: Mask, away: Array) -> Mask:
-    """The one place where the tube crosses a line, of those beside it."""
-    return near & (np.arange(len(away)) == int(np.argmin(np.where(near, away, np.inf))))
-
-
-def _along(points: Array) -> Array:
-    steps = np.gradient(points, axis=0)
-    return steps / np.maximum(length(steps), 1e-9)[:, None]
 
 
 def beside_mesh(mesh: Mesh, *, middle: float, skip: float, reach: float = FOLLOWS_WITHIN) -> Surroundings:

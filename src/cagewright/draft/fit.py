@@ -118,7 +118,8 @@ def _fitted(plan: Plan, name: str, shell: Shell, freedom: Freedom, shop: Shop) -
         return plan, Fitted(member=name, tight=None, why_not="it has no bend that may move")
     follow = [line for line in shell.lines if line.kind in FOLLOWED[plan.members[name].role]]
     loose = _loose(plan, name, places, _ways(handles, places, follow, shell), freedom, shop, route.tube)
-    skip = _skip(plan.members[name], layout)
+    feet = [layout.ground.feet[p.foot] for p in plan.members[name].path if isinstance(p, AtFoot)]
+    skip = max((float(foot.point[2]) + BESIDE_FOOT for foot in feet), default=-np.inf)
     body, wanted = _surroundings(shell, follow, skip), {"target": freedom.gap, "least": freedom.least}
     tight = tightened(loose, body, **wanted, units=plan.house_units)
     if tight.before is None:
@@ -188,16 +189,14 @@ def _handles(plan: Plan, name: str, places: Array, fixed: frozenset[str]) -> lis
         elif isinstance(place, AtCoordinates):
             twin = len(path) - 1 - i
             mine: Keys = ("members", name, "path", i)
-            if twin in found and isinstance(path[twin], AtCoordinates) and _are_twins(places, i, twin):
+            off = places[i] * np.array([1.0, -1.0, 1.0]) - places[twin]
+            paired = isinstance(path[twin], AtCoordinates) and float(np.abs(off).max()) < PAIRED
+            if twin in found and paired:
                 old = found[twin]
                 found[twin] = replace(old, keys=(*old.keys, (mine, -1.0)), uses=(*old.uses, (i, -1.0)))
             else:
                 found[i] = _Handle(keys=((mine, 1.0),), uses=((i, 1.0),))
     return list(found.values())
-
-
-def _are_twins(places: Array, i: int, j: int) -> bool:
-    return float(np.abs(places[i] * np.array([1.0, -1.0, 1.0]) - places[j]).max()) < PAIRED
 
 
 def _stands_on(plan: Plan, name: str, point: str) -> bool:
@@ -255,12 +254,6 @@ def _loose(
         reach=max(freedom.reach - ROUNDED, 0.0),
         least_straight=max((d.least_straight for d in dies if d is not None), default=0.0),
     )
-
-
-def _skip(entry: MemberEntry, layout: Layout) -> float:
-    """Height below which the member follows nothing, because it stands on a foot there, mm."""
-    feet = [layout.ground.feet[p.foot] for p in entry.path if isinstance(p, AtFoot)]
-    return max((float(foot.point[2]) + BESIDE_FOOT for foot in feet), default=-np.inf)
 
 
 def _surroundings(shell: Shell, follow: Sequence[BodyLine], skip: float) -> Surroundings:

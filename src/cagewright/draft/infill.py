@@ -57,12 +57,8 @@ def _add(outline: Outline, name: str, role: str, path: list[Any], comment: str =
 def _pair(
     outline: Outline, name: str, role: str, left: list[Any], right: list[Any], comment: str = ""
 ) -> None:
-    both_sides(
-        outline,
-        name,
-        {"role": role, "tube": "bar", "path": left},
-        {"role": role, "tube": "bar", "path": right},
-    )
+    entry = {"role": role, "tube": "bar"}
+    both_sides(outline, name, {**entry, "path": left}, {**entry, "path": right})
     if comment:
         outline.comments["members", f"{name}_left"] = comment
 
@@ -140,15 +136,13 @@ def _diagonals(outline: Outline) -> None:
         _add(outline, "diagonal_lower", "diagonal", [{"on": "main_hoop", "side": own, "up": low}, on])
         _add(outline, "diagonal_upper", "diagonal", [on, {"on": "main_hoop", "across": -driver * top}])
     if outline.file.wishes.rear == "diagonal" and "backstay_left" in outline.members:
-        _rear(outline, own, other)
-
-
-def _rear(outline: Outline, own: str, other: str) -> None:
-    foot = outline.car.points[f"turret_{own}"]
-    high = _whole(float(outline.hoop.left.places[-1][2]) - 120.0)
-    low = _whole(float(foot[2]) + 100.0)
-    path = [{"on": f"backstay_{other}", "up": high}, {"on": f"backstay_{own}", "up": low}]
-    _add(outline, "diagonal_rear", "diagonal", path)
+        foot = outline.car.points[f"turret_{own}"]
+        high = _whole(float(outline.hoop.left.places[-1][2]) - 120.0)
+        path = [
+            {"on": f"backstay_{other}", "up": high},
+            {"on": f"backstay_{own}", "up": _whole(float(foot[2]) + 100.0)},
+        ]
+        _add(outline, "diagonal_rear", "diagonal", path)
 
 
 def _harness(outline: Outline) -> None:
@@ -306,34 +300,21 @@ def _roof(outline: Outline) -> None:
     match outline.file.wishes.roof:
         case "V":
             paths = [[on_hoop(s * V_APART), on_header(s * front)] for s in (-1.0, 1.0)]
-            _pair(
-                outline,
-                "roof",
-                role,
-                paths[0],
-                paths[1],
-                "a V, open to the front; its point is far from the hoop's joints",
-            )
+            words = "a V, open to the front; its point is far from the hoop's joints"
+            _pair(outline, "roof", role, paths[0], paths[1], words)
         case "diagonal":
-            _add(
-                outline,
-                "roof_diagonal",
-                role,
-                [on_hoop(-side * rear), on_header(side * front)],
+            words = (
                 "from corner to corner, its front end over the driver: enough where nobody sits beside him "
-                "(from memory); wish for an X where somebody does",
+                "(from memory); wish for an X where somebody does"
             )
+            _add(outline, "roof_diagonal", role, [on_hoop(-side * rear), on_header(side * front)], words)
         case "X":
             path: list[Any] = [on_hoop(-side * rear), on_header(side * front)]
             _add(outline, "roof_whole", role, path, "in one piece; the other arm is cut on it")
-            middle = {"on": "roof_whole", "part": _cross_part(rear, front)}
+            # where two arms cross, as a share of the way from the hoop: the narrower end's side
+            middle = {"on": "roof_whole", "part": round(rear / (rear + front), 4)}
             _add(outline, "roof_rear", role, [on_hoop(side * rear), middle])
             _add(outline, "roof_front", role, [middle, on_header(-side * front)])
-
-
-def _cross_part(rear: float, front: float) -> float:
-    """Where two arms cross, as a share of the way from the hoop: the narrower end's side."""
-    return round(rear / (rear + front), 4)
 
 
 def _gussets(outline: Outline) -> None:

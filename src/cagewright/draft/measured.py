@@ -96,12 +96,13 @@ def measured(file: SurveyFile) -> Measured:
     points = dict(settled.points)
     mirrored = _mirror_missing(points)
     places = {n: p for n, p in points.items() if n not in level_points() and n != STATION}
+    floors = [float(points[n][2]) for n in ("floor_left", "floor_right") if n in points]
     return Measured(
         points=places,
         mirrored=mirrored,
         station=_along(points, STATION, "back"),
         sill=_along(points, "sill_rear", "up"),
-        floor=_floor(points),
+        floor=sum(floors) / len(floors) if floors else None,
         roof=(
             _along(points, "roof_left", "up"),
             _along(points, "roof_centre", "up"),
@@ -145,11 +146,6 @@ def _mirror_missing(points: dict[str, Array]) -> frozenset[str]:
                 added[name.removesuffix(one) + other] = place * np.array([1.0, -1.0, 1.0])
     points.update(added)
     return frozenset(added)
-
-
-def _floor(points: Mapping[str, Array]) -> float | None:
-    heights = [float(points[n][2]) for n in ("floor_left", "floor_right") if n in points]
-    return sum(heights) / len(heights) if heights else None
 
 
 def _doors(points: Mapping[str, Array]) -> dict[str, Span]:

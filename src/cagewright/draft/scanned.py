@@ -21,6 +21,7 @@ OVER_SILL = 100.0
 BELOW_RAIL = 150.0
 """The upper side is read this far below the roof rail's corner, mm."""
 OFF_CENTRE = 300.0
+SIGNS = {"left": -1, "right": 1}
 PAST_TUNNEL = 350.0
 """Nothing nearer to the centre line than this is the body's side, mm."""
 
@@ -57,17 +58,13 @@ def filled(file: SurveyFile, mesh: Mesh) -> tuple[SurveyFile, tuple[str, ...]]:
     for name, read in _readers(file, mesh).items():
         for part in parts_of(row_named(name)):
             values = readings_of(file, name)[part]
-            found = read(part, _sign(part)) if any(v is None for v in values) else None
+            found = read(part, SIGNS.get(part, 0)) if any(v is None for v in values) else None
             if found is None or any(v is None for v in found):
                 continue
             kept = tuple(f if v is None else v for v, f in zip(values, found, strict=True))
             given.setdefault(name, {})[part] = kept
             taken.append(f"{name} {part}".strip())
     return file.model_copy(update={"readings": given}), tuple(taken)
-
-
-def _sign(part: str) -> int:
-    return {"left": -1, "right": 1}.get(part, 0)
 
 
 def _readers(file: SurveyFile, mesh: Mesh) -> dict[str, Read]:

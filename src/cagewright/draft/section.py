@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cagewright.base.vectors import Vector
 from cagewright.draft.measured import Measured
 from cagewright.shape.types import Array
 
@@ -137,17 +136,14 @@ def hoop_places(half: HalfSection, *, off: float, foot: float) -> Array:
     corner = _meet(waist, half.side, half.edge + off * normal, half.roof)
     start = beside_low + low * (foot - beside_low[1]) / low[1]
     places = [start, waist, corner]
-    if _turn(low, half.side) < KINKED:
+    turn = math.atan2(float(low[0] * half.side[1] - low[1] * half.side[0]), float(low @ half.side))
+    if abs(turn) < KINKED:
         places = [start, corner]
     centre, fall = half.crown
     if fall * float(corner[0]) ** 2 * 0.6 > BOWED:
         width = 0.36 * float(corner[0])
         places.append(np.array([width, centre - fall * width**2 - off]))
     return np.array(places)
-
-
-def _turn(a: Vector, b: Vector) -> float:
-    return abs(math.atan2(float(a[0] * b[1] - a[1] * b[0]), float(a @ b)))
 
 
 def _meet(p: Array, u: Array, q: Array, v: Array) -> Array:

@@ -12,7 +12,7 @@ from cagewright.plan.types import Role
 from cagewright.shape.clearance import Stations, boxes_apart, stations_of
 from cagewright.shape.mesh import Mesh, nearest
 from cagewright.shape.shell import BodyLine, LineKind, Shell, line_direction, nearest_on_line, roof_skin
-from cagewright.shape.types import Array, Cage, Foot, Member
+from cagewright.shape.types import Array, Cage, Member
 
 TARGET_GAP = 10.0
 """Wanted between a tube and the structure it follows, mm: common practice, no source."""
@@ -160,15 +160,11 @@ def foot_reaches(cage: Cage, shell: Shell) -> tuple[FootReach, ...]:
     found: list[FootReach] = []
     for foot in cage.feet:
         same = [line for line in sills if float(line.points[:, 1].mean()) * float(foot.point[1]) > 0.0]
-        if foot.seat in ("turret", "rigid") or not same or not _carries_legs(cage, foot):
+        only_a_seat = all(m.role == "seat mount" for m in cage.members if m.name in foot.members)
+        if foot.seat in ("turret", "rigid") or not same or only_a_seat:
             continue
         line = min(same, key=lambda line: float(nearest_on_line(line, foot.point[None]).away[0]))
         sill = nearest_on_line(line, foot.point[None]).on[0]
         inboard = (float(sill[1]) - float(foot.point[1])) * (1.0 if sill[1] > 0.0 else -1.0)
         found.append(FootReach(foot=foot.name, line=line.name, inboard=inboard, bending=1000.0 * inboard))
     return tuple(found)
-
-
-def _carries_legs(cage: Cage, foot: Foot) -> bool:
-    """Whether a rollbar's leg or another bar of the cage, not only a seat mount, stands on it."""
-    return any(member.role != "seat mount" for member in cage.members if member.name in foot.members)

@@ -13,7 +13,7 @@ import numpy as np
 from cagewright.base.curves import Arc, Chain, Line, point_at
 from cagewright.base.vectors import Vector, length
 from cagewright.shape.closest import closest_between_segments
-from cagewright.shape.shell import BodyLine, OnLine, Shell, nearest_on_line
+from cagewright.shape.shell import BodyLine, Shell, nearest_on_line
 from cagewright.shape.types import Array, Cage, Foot, Member
 
 SAGITTA = 0.004
@@ -145,7 +145,8 @@ def _foot_size(member: Member, end: int, feet: dict[str, Foot]) -> float:
 def _line_gap(member: Member, stations: Stations, axis: tuple[Array, Array], line: BodyLine) -> Gap:
     radius = member.tube.od / 2.0
     on = nearest_on_line(line, stations.points)
-    depth = _line_depth(line, on, radius)
+    # how deep the tube is in or through the line's bodywork at each station, below 0 where clear
+    depth = radius + np.where(on.through & (on.away < BEYOND), on.away, -on.away)
     cuts = cuts_of(member.path, stations.along, depth)
     along, axis_point, body_point = _least_to_line(axis, line)
     away = float(length(axis_point - body_point))
@@ -170,12 +171,6 @@ def on_outside(axis_point: Vector, body_point: Vector, radius: float) -> Vector:
     """The point (3,) of the tube's outside that faces the body point, mm."""
     toward = body_point - axis_point
     return axis_point + radius * toward / max(float(length(toward)), 1e-9)
-
-
-def _line_depth(line: BodyLine, on: OnLine, radius: float) -> Array:
-    """How deep the tube is in or through the line's bodywork at each station, mm; below 0 where clear."""
-    depth = radius - on.away
-    return np.where(on.through & (on.away < BEYOND), radius + on.away, depth)
 
 
 def cuts_of(path: Chain, along: Array, depth: Array) -> tuple[Cut, ...]:

@@ -13,7 +13,6 @@ from cagewright.plan.types import (
     AtCoordinates,
     AtFoot,
     AtPoint,
-    CutOn,
     FootEntry,
     MemberEntry,
     OnMember,
@@ -169,28 +168,19 @@ def drafts_of(
         if entry.mirror is None:
             continue
         try:
-            twin = _twin(entry, twins, feet, path, where)
+            places = tuple(
+                mirrored_place(place, twins, feet, (*path, "path", i), where)
+                for i, place in enumerate(entry.path)
+            )
         except Refused as refused:
             problems.append(refused.problem)
             continue
+        cut = entry.cut and entry.cut.model_copy(
+            update={key: tuple(twins.members.get(n, n) for n in names) for key, names in entry.cut}
+        )
+        twin = entry.model_copy(update={"path": places, "cut": cut, "mirror": None})
         drafts.append(Draft(name=entry.mirror, entry=twin, path=path, mirror_of=name))
     return drafts, problems
-
-
-def _twin(
-    entry: MemberEntry, twins: Twins, feet: Mapping[str, Foot], path: Path, where: Locate
-) -> MemberEntry:
-    places = tuple(
-        mirrored_place(place, twins, feet, (*path, "path", i), where) for i, place in enumerate(entry.path)
-    )
-    return entry.model_copy(update={"path": places, "cut": _twin_cut(entry.cut, twins), "mirror": None})
-
-
-def _twin_cut(cut: CutOn | None, twins: Twins) -> CutOn | None:
-    if cut is None:
-        return None
-    lists = {key: tuple(twins.members.get(n, n) for n in names) for key, names in cut}
-    return cut.model_copy(update=lists)
 
 
 def mirrored_place(place: Place, twins: Twins, feet: Mapping[str, Foot], path: Path, where: Locate) -> Place:

@@ -17,7 +17,7 @@ from cagewright.base.vectors import Vector, length
 from cagewright.plan.types import DriverEntry
 from cagewright.shape.clearance import chords, points_at
 from cagewright.shape.closest import closest_between_segments, closest_on_segments
-from cagewright.shape.types import Array, Cage, Member
+from cagewright.shape.types import Cage, Member
 from cagewright.stock.steels import Certainty
 
 PartName = Literal["helmet", "shoulder", "hip", "knee"]
@@ -294,12 +294,8 @@ def _reached(member: Member, part: Part, reach: float) -> tuple[tuple[float, flo
     total = member.path.length
     along = np.linspace(0.0, total, max(2, int(np.ceil(total / 5.0)) + 1))
     points = points_at(member.path, along)
-    near = _away(points, part) - member.tube.od / 2.0 - part.radius < reach
+    one, two = (np.broadcast_to(end, points.shape) for end in (part.one, part.two))
+    away = length(closest_on_segments(points, one, two) - points)
+    near = away - member.tube.od / 2.0 - part.radius < reach
     edges = np.flatnonzero(np.diff(np.r_[False, near, False].astype(np.int8))).reshape(-1, 2)
     return tuple((float(along[i]), float(along[j - 1])) for i, j in edges)
-
-
-def _away(points: Array, part: Part) -> Array:
-    n = len(points)
-    on = closest_on_segments(points, np.broadcast_to(part.one, (n, 3)), np.broadcast_to(part.two, (n, 3)))
-    return length(on - points)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cagewright.base.curves import Line
-from cagewright.base.vectors import Vector
 from cagewright.plan.types import Which
 from cagewright.shape.cope import cut
 from cagewright.shape.overlaps import strands, touches
@@ -26,6 +25,7 @@ def recut(cage: Cage, name: str, which: Which, *, points: int) -> Cope:
     cope = end.cut
     if not isinstance(cope, Cope):
         raise ValueError(f"the {which} of {name} is not cut on another member")
+    foot = next((f for f in cage.feet if f.name == end.foot), None)
     notch = Notch(
         origin=cope.origin,
         axis=cope.axis,
@@ -35,14 +35,9 @@ def recut(cage: Cage, name: str, which: Which, *, points: int) -> Cope:
         mains=_mains(member, end, cope, [member_named(cage, m) for m in cope.mains]),
         angle=cope.angle,
         offset=cope.offset,
-        plate=_plate(cage, end),
+        plate=None if foot is None else (foot.point + foot.plate[2] * foot.normal, foot.normal),
     )
     return cut([notch], points)[0]
-
-
-def _plate(cage: Cage, end: End) -> tuple[Vector, Vector] | None:
-    foot = next((f for f in cage.feet if f.name == end.foot), None)
-    return None if foot is None else (foot.point + foot.plate[2] * foot.normal, foot.normal)
 
 
 def _mains(member: Member, end: End, cope: Cope, mains: Sequence[Member]) -> tuple[Main, ...]:

@@ -133,7 +133,8 @@ def _parse(path: Path, kind: str) -> tuple[Array, Whole]:
             f"'{path.name}' breaks off or is not what its name says ({type(wrong).__name__})",
             "wanted a whole file: export the scan again",
         ) from None
-    parts = [p for p in _meshes(loaded) if len(p.faces)]
+    every: list[Any] = loaded.dump() if isinstance(loaded, trimesh.Scene) else [loaded]
+    parts = [p for p in every if isinstance(p, trimesh.Trimesh) and len(p.faces)]
     if not parts:
         raise _Refused(
             "scan-no-triangles",
@@ -148,12 +149,6 @@ def _parse(path: Path, kind: str) -> tuple[Array, Whole]:
     if faces.min() < 0 or faces.max() >= len(corners):
         raise _Refused("scan-broken", f"'{path.name}' has a triangle without corners", "wanted a whole file")
     return corners, faces
-
-
-def _meshes(loaded: Any) -> list[Any]:
-    if isinstance(loaded, trimesh.Scene):
-        return [g for g in loaded.dump() if isinstance(g, trimesh.Trimesh)]
-    return [loaded] if isinstance(loaded, trimesh.Trimesh) else []
 
 
 def _check_declared(path: Path, kind: str) -> None:

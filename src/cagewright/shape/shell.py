@@ -13,7 +13,7 @@ from cagewright.base.vectors import Vector, dot, length, unit
 from cagewright.shape.closest import Mask, closest_on_segments
 from cagewright.shape.mesh import Mesh, Whole, mesh_of
 from cagewright.shape.scan import Scan
-from cagewright.shape.types import Array, Cage, Foot, Line3
+from cagewright.shape.types import Array, Cage, Foot
 
 LineKind = Literal[
     "outer edge", "door opening", "header", "roof rail", "roof", "pillar", "sill", "floor", "section", "other"
@@ -79,7 +79,8 @@ def line_kind(name: str, note: str) -> LineKind:
 
 def shell_of(cage: Cage, scan: Scan | None) -> Shell:
     """What is known of the body round the cage."""
-    middle = _cabin_height(cage.lines)
+    heights = [float(z) for line in cage.lines for z in line.points[:, 2]]
+    middle = (min(heights) + max(heights)) / 2.0 if heights else 0.0
     return Shell(
         lines=tuple(
             body_line(line.name, line_kind(line.name, line.note), line.points, middle=middle)
@@ -87,12 +88,6 @@ def shell_of(cage: Cage, scan: Scan | None) -> Shell:
         ),
         scan=scan,
     )
-
-
-def _cabin_height(lines: tuple[Line3, ...]) -> float:
-    """Half way up from the lowest to the highest measured point, mm."""
-    heights = [float(z) for line in lines for z in line.points[:, 2]]
-    return (min(heights) + max(heights)) / 2.0 if heights else 0.0
 
 
 def body_line(name: str, kind: LineKind, points: Array, *, middle: float) -> BodyLine:

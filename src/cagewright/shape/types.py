@@ -383,8 +383,7 @@ def member_named(cage: Cage, name: str) -> Member:
     Raises:
         KeyError: there is none.
     """
-    return next((m for m in cage.members if m.name == name), None) or _missing(name)
-
-
-def _missing(name: str) -> Member:
+    for member in cage.members:
+        if member.name == name:
+            return member
     raise KeyError(name)

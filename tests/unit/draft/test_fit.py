@@ -10,9 +10,9 @@ from bodies import SALOON, gaps, mesh
 from cagewright.draft.fit import Freedom, fit
 from cagewright.job.fit import edited
 from cagewright.job.opening import open_job
+from cagewright.make.bending import bend_sheet
 from cagewright.plan.read import read_plan_text
 from cagewright.plan.write import load_document
-from cagewright.shape.bendable import shop_problems
 from cagewright.shape.body_offset import body_offsets
 from cagewright.shape.cloud import cloud_of
 from cagewright.shape.mesh import mesh_of
@@ -59,7 +59,7 @@ def test_the_demo_comes_nearer_to_its_lines():
 def test_the_plan_still_resolves_and_the_shop_can_bend_it():
     job, _ = demo()
     plan, _ = fitted()
-    assert [p for p in shop_problems(resolve(plan), job.shop) if p.kind == "problem"] == []
+    assert [p for m in resolve(plan).members for p in bend_sheet(m, job.shop).problems] == []
 
 
 def test_planes_radii_mirrors_and_feet_are_kept():

@@ -4,11 +4,8 @@ import numpy as np
 import pytest
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.shape.bendable import shop_problems
 from cagewright.shape.recut import recut
 from cagewright.shape.resolve import resolve, revision
-from cagewright.stock.benders import Die
-from cagewright.stock.shop import NO_SHOP, Shop
 from small_plans import HOOP_FEET, hoop, on_post, plan
 
 STAY_FEET = {**HOOP_FEET, "back": [500, -300, 600]}
@@ -78,53 +75,6 @@ def test_the_revision_changes_with_anything_the_plan_says():
     assert len(revision(p)) == 10
     assert revision(p) != revision(plan({"hoop": hoop(note="x")}, feet=HOOP_FEET))
     assert revision(p) == revision(plan({"hoop": hoop()}, feet=HOOP_FEET))
-
-
-def die(**changes):
-    return Die(**{
-        "name": "45",
-        "od": 45,
-        "clr": 135,
-        "least_straight": 60,
-        "grip": 150,
-        "tail": 80,
-        **changes,
-    })
-
-
-def test_a_shop_that_can_bend_it_has_no_problems():
-    cage = resolve(plan({"hoop": hoop()}, feet=HOOP_FEET))
-    assert shop_problems(cage, Shop(name="s", dies=(die(),))) == ()
-    assert shop_problems(cage, NO_SHOP) == ()
-
-
-@pytest.mark.parametrize(
-    ("changes", "code", "kind", "bends"),
-    [
-        ({"clr": 120}, "no-die", "problem", [0, 1, 2, 3]),
-        ({"least_straight": 500}, "short-straight", "problem", [1, 3]),
-        ({"grip": 490}, "short-grip", "note", [0]),
-        ({"tail": 490}, "short-tail", "note", [3]),
-    ],
-)
-def test_what_the_die_cannot_do(changes, code, kind, bends):
-    cage = resolve(plan({"hoop": hoop()}, feet=HOOP_FEET))
-    found = shop_problems(cage, Shop(name="s", dies=(die(**changes),)))
-    assert {(p.code, p.kind) for p in found} == {(code, kind)}
-    assert [p.bend for p in found] == bends
-
-
-def test_a_slight_bend_is_noted():
-    path = [{"foot": "left"}, [0, -640, 500], [0, -638, 900], [0, -500, 1240], {"foot": "top"}]
-    p = plan(
-        {"hoop": hoop(path=path)},
-        feet={
-            "left": HOOP_FEET["left"],
-            "top": {"at": [0, 400, 1240], "on": "rigid", "plate": [9, 9, 1], "normal": [0, -1, 0]},
-        },
-    )
-    found = shop_problems(resolve(p), Shop(name="s", dies=(die(),)))
-    assert [(x.code, x.bend) for x in found] == [("slight-bend", 0)]
 
 
 def test_a_cope_cut_again_is_the_same_cope():
