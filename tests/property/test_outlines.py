@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from cagewright.base.vectors import square_to, unit
 from cagewright.shape.outlines import (
-    Bar,
+    LongBar,
     left_edge,
     left_tangent_beside,
     level_section,
@@ -40,7 +40,7 @@ def test_edges_are_the_outermost_points_of_the_surface(
 ):
     axis = unit(np.array([math.tan(math.radians(lean)), math.tan(math.radians(swing)), 1.0]))
     middle = np.array([-650.0, across, 0.0])
-    bar = Bar(name="b", points=middle + np.arange(-500.0, 500.5, 0.5)[:, None] * axis, radius=radius)
+    bar = LongBar(name="b", points=middle + np.arange(-500.0, 500.5, 0.5)[:, None] * axis, radius=radius)
     section = level_section(bar, 0.0)
     eye = np.zeros(2)
     seen = plan_angle(middle[:2] + cut_by_level(axis, radius))
@@ -54,7 +54,7 @@ def test_edges_are_the_outermost_points_of_the_surface(
 @given(radius=st.floats(5.0, 60.0), back=st.floats(-1200.0, -300.0), across=st.floats(-900.0, 900.0))
 @settings(max_examples=cases(60), deadline=None)
 def test_the_line_beside_the_pivot_touches_the_disc(radius: float, back: float, across: float):
-    bar = Bar(name="b", points=np.array([[back, across, up] for up in (-1.0, 0.0, 1.0)]), radius=radius)
+    bar = LongBar(name="b", points=np.array([[back, across, up] for up in (-1.0, 0.0, 1.0)]), radius=radius)
     pivot, beside = np.array([98.79, 0.0]), 32.5
     angle = left_tangent_beside(pivot, level_section(bar, 0.0), beside)
     along = np.array([-math.cos(angle), math.sin(angle)])

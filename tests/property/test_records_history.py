@@ -17,7 +17,7 @@ from cagewright.records.judging import judge
 from cagewright.records.opening import Record, opened
 from cagewright.records.rack import on_hand, put, use_up
 from cagewright.records.rescuing import rescue
-from cagewright.records.types import Piece
+from cagewright.records.types import StockPiece
 from cases import cases
 
 HAND = Hand(by="Ann")
@@ -100,7 +100,7 @@ def test_stock_is_what_came_less_what_went(moves: list[tuple[bool, int]]):
     with tempfile.TemporaryDirectory() as folder, opened(Path(folder) / "r.sqlite", create=True) as record:
         new_job(record, "J", by="Ann")
         for comes, count in moves:
-            bars = Piece(kind="stock", od=38.0, wall=2.5, steel="E355+N", length=6000.0, count=count)
+            bars = StockPiece(kind="stock", od=38.0, wall=2.5, steel="E355+N", length=6000.0, count=count)
             possible = count > 0 and (comes or count <= have)
             try:
                 _ = put(record, [bars], by="Ann") if comes else use_up(record, "J", [bars], by="Ann")

@@ -14,7 +14,7 @@ import math
 import pytest
 
 from cagewright.make.nesting import Piece, nest
-from cagewright.make.patterns import BarKind, Job, solve
+from cagewright.make.patterns import BarKind, CuttingJob, solve
 from cagewright.stock.shop import Shop, StockLength
 from cagewright.stock.steels import Steel
 from cagewright.stock.tubes import Tube
@@ -67,5 +67,5 @@ def test_the_last_cut_may_run_off_the_end():
 
 
 def test_what_no_bar_takes_is_left_over():
-    solved = solve(Job(sizes=(10,), demand=(3,), kinds=(BarKind(size=10, cost=0.0, limit=2),)))
+    solved = solve(CuttingJob(sizes=(10,), demand=(3,), kinds=(BarKind(size=10, cost=0.0, limit=2),)))
     assert (len(solved.bars), solved.unplaced) == (2, (1,))

@@ -13,7 +13,7 @@ import pytest
 
 from cagewright.check.sight.eyes import Eyes
 from cagewright.check.sight.seen import obstruction
-from cagewright.shape.outlines import Bar, left_edge, level_section, right_edge
+from cagewright.shape.outlines import LongBar, left_edge, level_section, right_edge
 
 
 def eyes_at_zero() -> Eyes:
@@ -22,10 +22,10 @@ def eyes_at_zero() -> Eyes:
     return Eyes(mid=np.zeros(3), pivots=(pivot, pivot), ahead=ahead, half=32.5, through=pivot, source="test")
 
 
-def upright(diameter: float, back: float, across: float) -> Bar:
+def upright(diameter: float, back: float, across: float) -> LongBar:
     up = np.arange(-200.0, 200.1, 2.0)
     points = np.column_stack([np.full_like(up, back), np.full_like(up, across), up])
-    return Bar(name="pole", points=points, radius=diameter / 2.0)
+    return LongBar(name="pole", points=points, radius=diameter / 2.0)
 
 
 @pytest.mark.parametrize(
@@ -78,7 +78,7 @@ def test_leaning_tube_section_is_an_ellipse():
     axis = np.array([-math.sin(lean), 0.0, math.cos(lean)])
     eyes = eyes_at_zero()
     far = np.array([0.0, -5000.0, 0.0])
-    discs = level_section(Bar(name="leg", points=far + run * axis, radius=19.0), 0.0)
+    discs = level_section(LongBar(name="leg", points=far + run * axis, radius=19.0), 0.0)
     width = right_edge(eyes.mid, discs) - left_edge(eyes.mid, discs)
     half = 19.0 / math.cos(lean)
     # tangents to an ellipse (half-axes a along back, b across) from a point on its b axis at distance D

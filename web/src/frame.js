@@ -4,7 +4,7 @@ import './look.css';
 import { ask, change, edit, fetchState, listen, onLink, onStale, onState, planId, redo, state, takeState, undo, Refused } from './net.js';
 import { askOneOf, element, problemList, say, sayWrong } from './say.js';
 
-/** @typedef {import('./types').State} State */
+/** @typedef {import('./types').PlanState} State */
 
 /** @type {{keys: string, words: string}[]} */
 const known = [

@@ -2,7 +2,7 @@
 
 import { sayWrong, say } from './say.js';
 
-/** @typedef {import('./types').State} State */
+/** @typedef {import('./types').PlanState} State */
 /** @typedef {import('./types').EditAnswer} Answer */
 /** @typedef {{type: string, work: string, kind?: string, doing?: string, share?: number, status?: string}} WorkNews */
 /** @typedef {{status: string, doing?: string, share?: number, result?: any, error?: string}} WorkState */

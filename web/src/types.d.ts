@@ -76,6 +76,15 @@ export interface Buying {
   tubes: TubeToBuy[];
 }
 
+/** What there is to choose from. */
+export interface CageChoices {
+  roles: RoleChoice[];
+  tubes: TubeChoice[];
+  sold: SoldSize[];
+  steels: string[];
+  names: TakenNames;
+}
+
 /** How one reading fits. */
 export interface CheckRow {
   reading: string;
@@ -83,15 +92,6 @@ export interface CheckRow {
   score: number;
   checked: number;
   words: string;
-}
-
-/** What there is to choose from. */
-export interface Choices {
-  roles: RoleChoice[];
-  tubes: TubeChoice[];
-  sold: SoldSize[];
-  steels: string[];
-  names: Taken;
 }
 
 /** A table column: heading, unit (empty where there is none) and where it aligns. */
@@ -155,7 +155,7 @@ export interface DraftAnswer {
 
 /** What an edit, or a trial of one, changed. */
 export interface EditAnswer {
-  state: State;
+  state: PlanState;
   words: string | null;
   changed: Delta | null;
   figures: Figures | null;
@@ -441,6 +441,22 @@ export interface PlanCard {
   revision: string;
   members: number;
   problems: number;
+}
+
+/** An open plan as every page knows it. */
+export interface PlanState {
+  id: string;
+  title: string;
+  file: string;
+  number: number;
+  revision: string | null;
+  units: "mm" | "in";
+  undo: string | null;
+  redo: string | null;
+  saved: boolean;
+  trouble: string | null;
+  conflict: string | null;
+  problems: Problem[];
 }
 
 /** One mistake in what the builder wrote. */
@@ -845,22 +861,6 @@ export interface SquareAnswer {
   pushed: Sentence[];
 }
 
-/** An open plan as every page knows it. */
-export interface State {
-  id: string;
-  title: string;
-  file: string;
-  number: number;
-  revision: string | null;
-  units: "mm" | "in";
-  undo: string | null;
-  redo: string | null;
-  saved: boolean;
-  trouble: string | null;
-  conflict: string | null;
-  problems: Problem[];
-}
-
 /** What to punch and to read at a step. */
 export interface StepAnswer {
   headline: string;
@@ -983,7 +983,7 @@ export interface Table {
 }
 
 /** Names that the plan has already. */
-export interface Taken {
+export interface TakenNames {
   members: string[];
   points: string[];
   feet: string[];

@@ -9,12 +9,12 @@ from typing import Any
 
 from cagewright.base.drawing import Drawing
 from cagewright.base.sheet import PAPERS, Sheet, Table
-from cagewright.job.papers import Book
+from cagewright.job.papers import BuildBook
 from cagewright.job.writers import to_svg
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class SheetPart:
     """How one kind of sheet is printed.
 
     Attributes:
@@ -35,15 +35,15 @@ class Part:
 
 
 PARTS = (
-    Part(kind="findings", title="Findings", wide=True, before=0, captions=True),
-    Part(kind="sight", title="What the driver sees", wide=True, before=0),
-    Part(kind="cage", title="The cage", before=0),
-    Part(kind="cut list", title="Cut list", wide=True),
-    Part(kind="nesting", title="Lengths to buy and cut", before=0, captions=True),
-    Part(kind="bend sheet", title="Bend sheets", fresh=True, before=2),
-    Part(kind="weld map", title="Weld map", wide=True),
-    Part(kind="fit-up", title="Fit-up", fresh=True, before=1, captions=True),
-    Part(kind="strength", title="Strength", fresh=True, before=1, captions=True),
+    SheetPart(kind="findings", title="Findings", wide=True, before=0, captions=True),
+    SheetPart(kind="sight", title="What the driver sees", wide=True, before=0),
+    SheetPart(kind="cage", title="The cage", before=0),
+    SheetPart(kind="cut list", title="Cut list", wide=True),
+    SheetPart(kind="nesting", title="Lengths to buy and cut", before=0, captions=True),
+    SheetPart(kind="bend sheet", title="Bend sheets", fresh=True, before=2),
+    SheetPart(kind="weld map", title="Weld map", wide=True),
+    SheetPart(kind="fit-up", title="Fit-up", fresh=True, before=1, captions=True),
+    SheetPart(kind="strength", title="Strength", fresh=True, before=1, captions=True),
 )
 """The book's parts in print order, after title page, contents and cautions; the wraps come last."""
 UPRIGHT, ON_ITS_SIDE = 92, 142
@@ -83,7 +83,7 @@ class Files:
         return {"file": name, "width": x1 - x0, "height": y1 - y0, "title": breakable(drawing.title)}
 
 
-def book_files(book: Book, *, caution: str, front: bool = True) -> dict[str, bytes]:
+def book_files(book: BuildBook, *, caution: str, front: bool = True) -> dict[str, bytes]:
     """All files but the template: ``data.json`` and one SVG for each drawing.
 
     Args:
@@ -118,7 +118,7 @@ def book_files(book: Book, *, caution: str, front: bool = True) -> dict[str, byt
     return {**files.content, "data.json": json.dumps(data, ensure_ascii=False).encode("utf-8", "replace")}
 
 
-def _part(part: Part, sheets: tuple[Sheet, ...], files: Files, said: frozenset[str]) -> dict[str, Any]:
+def _part(part: SheetPart, sheets: tuple[Sheet, ...], files: Files, said: frozenset[str]) -> dict[str, Any]:
     room = ON_ITS_SIDE if part.wide else UPRIGHT
     mine = [_sheet(s, files, said, room) for s in sheets if s.kind == part.kind]
     return {**asdict(part), "sheets": mine}

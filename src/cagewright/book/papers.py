@@ -13,7 +13,7 @@ from pypdf.generic import DictionaryObject, NameObject
 from cagewright.base.drawing import Drawing
 from cagewright.base.sheet import Paper, Sheet
 from cagewright.book.data import book_files
-from cagewright.job.papers import Book
+from cagewright.job.papers import BuildBook
 
 UNDATED = datetime(2000, 1, 1, tzinfo=UTC)
 """Creation date of papers whose maker gives none, so that the same plan always makes the same bytes."""
@@ -23,7 +23,7 @@ CAUTION = (
 )
 
 
-def book_paper(book: Book, *, created: datetime = UNDATED) -> bytes:
+def book_paper(book: BuildBook, *, created: datetime = UNDATED) -> bytes:
     """The build book as PDF: title page, contents, cautions, the sheets by kind, and all wraps at 1:1.
 
     Args:
@@ -47,7 +47,7 @@ def pages_paper(
         stamp: what stands where the rules' stamp stands in a build book.
         subject: of the document; the title where there is none.
     """
-    book = Book(title=title, revision=revision, stamp=stamp, cautions=(), wraps=pages, paper=paper)
+    book = BuildBook(title=title, revision=revision, stamp=stamp, cautions=(), wraps=pages, paper=paper)
     return _set(book, subject or title)
 
 
@@ -60,11 +60,11 @@ def sheets_paper(sheets: tuple[Sheet, ...], *, title: str, revision: str, paper:
         revision: its mark.
         paper: the home printer's.
     """
-    book = Book(title=title, revision=revision, sheets=sheets, paper=paper)
+    book = BuildBook(title=title, revision=revision, sheets=sheets, paper=paper)
     return _set(book, f"Sheets of revision {revision}")
 
 
-def _set(book: Book, subject: str, *, front: bool = False, created: datetime = UNDATED) -> bytes:
+def _set(book: BuildBook, subject: str, *, front: bool = False, created: datetime = UNDATED) -> bytes:
     """The PDF with print scaling switched off in its viewer preferences and its subject set."""
     template = resources.files("cagewright.book").joinpath("papers.typ").read_bytes()
     pdf = typst.compile(

@@ -12,7 +12,7 @@ from cagewright.base.sheet import Column, Table
 from cagewright.cli.output import AsJson, emit, out, show_table, speaking_plainly
 from cagewright.cli.readings import By, RecordAt
 from cagewright.job import rack
-from cagewright.job.rack import Piece, StockAnswer
+from cagewright.job.rack import StockAnswer, StockPiece
 
 stock = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Bought lengths: list, add, cut.")
 offcut = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Offcuts: list, add, use.")
@@ -59,7 +59,7 @@ def add_stock(
     """Enter bought lengths that came."""
     from cagewright.cli.quick import length_option  # loads what bends and copes need
 
-    piece = Piece(
+    piece = StockPiece(
         kind="stock", od=length_option(od), wall=length_option(wall), steel=steel,
         length=length_option(length), count=count,
     )  # fmt: skip
@@ -104,7 +104,7 @@ def add_offcut(
     """Put an offcut on the rack."""
     from cagewright.cli.quick import length_option
 
-    piece = Piece(
+    piece = StockPiece(
         kind="offcut", name=name, od=length_option(od), wall=length_option(wall), steel=steel,
         length=length_option(length),
     )  # fmt: skip

@@ -21,7 +21,7 @@ SECTIONS = ("points", "tubes", "feet", "members", "plates", "gussets", "pushes")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Changed:
+class ChangedCase:
     """A case, which change of the file last touched each entry, and its own changes in words."""
 
     case: Case
@@ -29,7 +29,7 @@ class Changed:
     words: tuple[str, ...] = ()
 
 
-def cases_of(plan: Plan, alternatives: Alternatives) -> tuple[Changed, ...]:
+def cases_of(plan: Plan, alternatives: Alternatives) -> tuple[ChangedCase, ...]:
     """The plan as it is, then each alternative.
 
     Raises:
@@ -41,7 +41,7 @@ def cases_of(plan: Plan, alternatives: Alternatives) -> tuple[Changed, ...]:
         raise ProblemsFound(told("no-units", place_in(alternatives, ()), found, wanted))
     bare = plan.read_from(Sources())
     made = {
-        alternatives.as_planned: Changed(
+        alternatives.as_planned: ChangedCase(
             case=Case(name=alternatives.as_planned, note="", plan=bare), touched={}
         )
     }
@@ -59,7 +59,7 @@ def cases_of(plan: Plan, alternatives: Alternatives) -> tuple[Changed, ...]:
     return tuple(made.values())
 
 
-def _changed(alternatives: Alternatives, number: int, start: Changed) -> Changed:
+def _changed(alternatives: Alternatives, number: int, start: ChangedCase) -> ChangedCase:
     entry = alternatives.alternatives[number]
     plan, touched, words = start.case.plan, dict(start.touched), list[str]()
     for k, change in enumerate(entry.changes):
@@ -72,7 +72,7 @@ def _changed(alternatives: Alternatives, number: int, start: Changed) -> Changed
         plan = new.plan
         words.append(new.words)
     case = Case(name=entry.name, note=entry.note, plan=plan)
-    return Changed(case=case, touched=touched, words=tuple(words))
+    return ChangedCase(case=case, touched=touched, words=tuple(words))
 
 
 def _refuse_old_step(plan: Plan, change: ChangeEntry, at: At) -> None:
@@ -114,7 +114,7 @@ def _differing(old: Plan, new: Plan) -> list[tuple[str, str]]:
     ]
 
 
-def where_in_case(plan: Plan, alternatives: Alternatives, changed: Changed, keys: Keys) -> Where:
+def where_in_case(plan: Plan, alternatives: Alternatives, changed: ChangedCase, keys: Keys) -> Where:
     """Where a value of a changed plan stands: at the change that made it so, or in the plan's own file."""
     entry = (str(keys[0]), str(keys[1])) if len(keys) > 1 else ("", "")
     made_by = changed.touched.get(entry)

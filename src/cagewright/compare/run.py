@@ -8,7 +8,7 @@ from functools import partial
 from typing import Any
 
 from cagewright.base.problems import Problem, ProblemsFound, nearest_word
-from cagewright.compare.cases import Changed, cases_of, where_in_case
+from cagewright.compare.cases import ChangedCase, cases_of, where_in_case
 from cagewright.compare.figures import common_travel
 from cagewright.compare.pool import cores
 from cagewright.compare.resolution import other_meshes, resolution_of
@@ -98,7 +98,7 @@ def choices_of(alternatives: Alternatives) -> Choices:
     )
 
 
-def _pushes(cage: Cage, cases: Sequence[Changed], alternatives: Alternatives) -> tuple[str, ...]:
+def _pushes(cage: Cage, cases: Sequence[ChangedCase], alternatives: Alternatives) -> tuple[str, ...]:
     """The study's pushes by name, the default where it names none.
 
     Raises:
@@ -122,7 +122,7 @@ def _pushes(cage: Cage, cases: Sequence[Changed], alternatives: Alternatives) ->
 
 
 def _tasks(
-    cases: Sequence[Changed],
+    cases: Sequence[ChangedCase],
     pushes: Sequence[str],
     alternatives: Alternatives,
     shop: Shop,
@@ -163,7 +163,7 @@ def _weight(task: Task) -> float:
     return 0.0 if isinstance(task, BillTask) else task.choices.mesh
 
 
-def _outcome(plan: Plan, alternatives: Alternatives, changed: Changed, found: Sequence[Any]) -> Outcome:
+def _outcome(plan: Plan, alternatives: Alternatives, changed: ChangedCase, found: Sequence[Any]) -> Outcome:
     case, (bill, *answers) = changed.case, found
     if not isinstance(bill, Bill):
         problems = _why(plan, alternatives, changed)
@@ -172,7 +172,7 @@ def _outcome(plan: Plan, alternatives: Alternatives, changed: Changed, found: Se
     return Outcome(name=case.name, note=case.note, bill=bill, answers=pushed)
 
 
-def _why(plan: Plan, alternatives: Alternatives, changed: Changed) -> tuple[Problem, ...]:
+def _why(plan: Plan, alternatives: Alternatives, changed: ChangedCase) -> tuple[Problem, ...]:
     """Why a case cannot be built, each problem at the change or the line of the plan it comes from."""
     try:
         resolve(changed.case.plan, partial(where_in_case, plan, alternatives, changed))

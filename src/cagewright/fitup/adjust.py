@@ -129,7 +129,7 @@ def adjust(net: Network, readings: Sequence[Reading], *, false_alarm: float = FA
 
 
 def _put_back(
-    net: Network, outliers: list[Outlier[Reading]], fit: _Fit, false_alarm: float
+    net: Network, outliers: list[Outlier[Reading]], fit: _Adjustment, false_alarm: float
 ) -> tuple[list[Outlier[Reading]], list[Reading]]:
     """The outliers that stand, and the readings that fit after all once the true outlier was out."""
     if len(outliers) < 2:
@@ -144,7 +144,7 @@ def _put_back(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Fit:
+class _Adjustment:
     """One solution: state, covariance, residuals (m,), hat matrix (m, m), parts checked (m,)."""
 
     state: Floats
@@ -155,7 +155,7 @@ class _Fit:
     settled: bool
 
 
-def _fit(net: Network, rows: Rows, start: Floats) -> _Fit:
+def _fit(net: Network, rows: Rows, start: Floats) -> _Adjustment:
     """Gauss-Newton to rest from ``start`` (k, 6)."""
     soft = soft_weights(len(net.bodies))
     state, settled = start.ravel().copy(), False
@@ -172,7 +172,7 @@ def _fit(net: Network, rows: Rows, start: Floats) -> _Fit:
     covariance = cho_solve(cho_factor(slope.T @ slope + np.diag(soft)), np.eye(len(state)))
     hat = slope @ covariance @ slope.T
     free = np.clip(1.0 - np.diag(hat), 0.0, 1.0)
-    return _Fit(
+    return _Adjustment(
         state=state.reshape(-1, 6), covariance=covariance, residual=left, hat=hat, free=free, settled=settled
     )  # fmt: skip
 
@@ -185,7 +185,7 @@ def _scaled(net: Network, rows: Rows, state: Floats) -> tuple[Floats, Floats]:
 
 
 def _told(
-    net: Network, kept: list[Reading], outliers: list[Outlier[Reading]], fit: _Fit, false_alarm: float
+    net: Network, kept: list[Reading], outliers: list[Outlier[Reading]], fit: _Adjustment, false_alarm: float
 ) -> Adjusted:
     of_place = slopes_of_places(net, fit.state)
     mark_covariance = np.zeros((len(net.points), 3, 3))
@@ -210,7 +210,7 @@ def _told(
     )
 
 
-def _checks(kept: list[Reading], fit: _Fit, false_alarm: float) -> tuple[Check, ...]:
+def _checks(kept: list[Reading], fit: _Adjustment, false_alarm: float) -> tuple[Check, ...]:
     limit = limit_for(int((fit.free >= UNCHECKED).sum()), false_alarm=false_alarm)
     return tuple(
         Check(

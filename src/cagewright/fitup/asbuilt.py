@@ -123,7 +123,7 @@ def _end(end: End, motion: Motion) -> End:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Changed:
+class ChangedFinding:
     """A finding whose verdict is not what it was on the plan.
 
     Attributes:
@@ -141,7 +141,7 @@ class Changed:
     worse: bool
 
 
-def changed_findings(planned: Iterable[Finding], built: Iterable[Finding]) -> tuple[Changed, ...]:
+def changed_findings(planned: Iterable[Finding], built: Iterable[Finding]) -> tuple[ChangedFinding, ...]:
     """What of the findings is another verdict as built, those that are worse now first."""
     left: defaultdict[tuple[str, ...], list[Finding]] = defaultdict(list)
     for f in planned:
@@ -155,7 +155,7 @@ def changed_findings(planned: Iterable[Finding], built: Iterable[Finding]) -> tu
             left[_key(f)].remove(same)
     pairs = [(next(iter(left[_key(f)]), None), f) for f in changed]
     out = [
-        Changed(
+        ChangedFinding(
             clause=f"{f.book} {f.clause}".strip(), where=str(f.where), planned=_verdict(old),
             built=_verdict(f), worse=_rank(f) < min(_rank(old), _rank(None)),
         )

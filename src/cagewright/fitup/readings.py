@@ -20,7 +20,7 @@ from cagewright.fitup.adjust import Adjusted, adjust
 from cagewright.fitup.choose import as_planned
 from cagewright.fitup.marks import Mark
 from cagewright.fitup.network import AXES, CAR, KINDS, SIZES, Body, Kind, Network, Reading, network
-from cagewright.fitup.possible import Refused, possible
+from cagewright.fitup.possible import RefusedReading, possible
 from cagewright.plan.emit import flow, scalar
 from cagewright.plan.files import load
 from cagewright.plan.places import Entry, Text
@@ -301,7 +301,7 @@ def _entered(
         problem = problems_of(wrong, source, ReadingsFile, under=keys)[0]
         found = f"'{said}': {problem.found.strip()}"
         problem = replace(problem, found=found)
-    except Refused as no:
+    except RefusedReading as no:
         near = nearest_word(*no.like) if no.like else None
         problem = Problem(code=no.code, where=where, found=f"'{said}': {no}", wanted=no.wanted, nearest=near)
     return Entered(said=said, where=where, reading=None, problem=problem)
@@ -318,7 +318,7 @@ def _reading(line: ReadingLine, said: str, net: Network, marks: Sequence[Mark]) 
     """The reading between marks of the network, or None where its blank is not filled in yet.
 
     Raises:
-        Refused: it cannot be used.
+        RefusedReading: it cannot be used.
     """
     kind: Kind = next(k for k in KINDS if getattr(line, k) is not None)
     a, b = (*cast("tuple[str, ...]", getattr(line, kind)), "")[:2]
@@ -327,9 +327,9 @@ def _reading(line: ReadingLine, said: str, net: Network, marks: Sequence[Mark]) 
             there = name in {m.name for m in marks}
             found = f"mark '{name}' is on a tube that is not there" if there else f"there is no mark '{name}'"
             wanted = "wanted marks of what is there (see: marks)"
-            raise Refused("unknown-mark", found, wanted, (name, list(net.index)))
+            raise RefusedReading("unknown-mark", found, wanted, (name, list(net.index)))
     if a == b:
-        raise Refused("same-mark", f"runs from '{a}' to itself", "wanted two marks")
+        raise RefusedReading("same-mark", f"runs from '{a}' to itself", "wanted two marks")
     if line.says is None:
         return None
     axis = 2 if kind == "level" else AXES.index(line.axis) if line.axis else -1

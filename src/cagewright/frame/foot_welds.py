@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cagewright.base.vectors import UP, Vector, cross, square_to
-from cagewright.frame.mesh import Mesh
+from cagewright.frame.mesh import FrameMesh
 from cagewright.frame.weld_arcs import WeldLine, weld_line
 from cagewright.frame.yields import tensile_of
 from cagewright.shape.types import Cage, Member
@@ -39,7 +39,7 @@ class FootWeld:
     line: WeldLine
 
 
-def foot_welds(cage: Cage, mesh: Mesh) -> tuple[FootWeld, ...]:
+def foot_welds(cage: Cage, mesh: FrameMesh) -> tuple[FootWeld, ...]:
     """Every such weld; a weld all round with the tube's wall as throat is taken as sound."""
     return tuple(
         _weld(mesh, member, which)
@@ -49,7 +49,7 @@ def foot_welds(cage: Cage, mesh: Mesh) -> tuple[FootWeld, ...]:
     )
 
 
-def _weld(mesh: Mesh, member: Member, which: int) -> FootWeld:
+def _weld(mesh: FrameMesh, member: Member, which: int) -> FootWeld:
     end = member.ends[which]
     axis = end.cut.axis
     # an upright member has no side that faces up

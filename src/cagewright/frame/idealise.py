@@ -12,7 +12,7 @@ from cagewright.frame.errors import FrameError, refuse
 from cagewright.frame.foot_welds import FootWeld, foot_welds
 from cagewright.frame.joint_places import JointPlace as JointPlace
 from cagewright.frame.joint_places import joint_hinges, joint_places
-from cagewright.frame.mesh import Mesh
+from cagewright.frame.mesh import FrameMesh
 from cagewright.frame.model import (
     Bars,
     Floats,
@@ -74,7 +74,7 @@ def idealise(cage: Cage, choices: Choices | None = None, marks: Marks | None = N
     choices = choices or Choices()
     _refuse_unknown_steels(cage)
     standing = _on_feet_alone(cage)
-    mesh = Mesh(standing, choices, marks)
+    mesh = FrameMesh(standing, choices, marks)
     joints = joint_places(standing, mesh, choices)
     hinges = joint_hinges(mesh, joints, choices)
     welds = foot_welds(cage, mesh)
@@ -134,7 +134,7 @@ def _material(steel: Steel, choices: Choices) -> Material:
     return Material(young=steel.modulus, shear=steel.modulus / (2.0 * (1.0 + steel.poisson)), curve=curve)
 
 
-def _sizes(cage: Cage, mesh: Mesh) -> tuple[Floats, Floats]:
+def _sizes(cage: Cage, mesh: FrameMesh) -> tuple[Floats, Floats]:
     tubes = [cage.members[i].tube for i in mesh.member]
     return np.array([t.od for t in tubes]), np.array([t.wall for t in tubes])
 

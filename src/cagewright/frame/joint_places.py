@@ -10,7 +10,7 @@ from cagewright.base.curves import point_at
 from cagewright.base.vectors import Vector, cross, length, square_to, unit
 from cagewright.frame.choices import Choices
 from cagewright.frame.joint_strength import Form, JointSizes, JointStrength, joint_strength
-from cagewright.frame.mesh import Mesh
+from cagewright.frame.mesh import FrameMesh
 from cagewright.frame.model import Hinges
 from cagewright.frame.weld_arcs import WeldHold, WeldLine, weld_hold, weld_line
 from cagewright.frame.yields import tensile_of, yield_of
@@ -57,12 +57,12 @@ class JointPlace:
     hinge: int
 
 
-def joint_places(cage: Cage, mesh: Mesh, choices: Choices) -> tuple[JointPlace, ...]:
+def joint_places(cage: Cage, mesh: FrameMesh, choices: Choices) -> tuple[JointPlace, ...]:
     """The place of every joint, in the cage's order."""
     return tuple(_place(cage, mesh, choices, i, joint) for i, joint in enumerate(cage.joints))
 
 
-def _place(cage: Cage, mesh: Mesh, choices: Choices, number: int, joint: Joint) -> JointPlace:
+def _place(cage: Cage, mesh: FrameMesh, choices: Choices, number: int, joint: Joint) -> JointPlace:
     branch, which = member_named(cage, joint.branch), 0 if joint.which == "start" else 1
     end = branch.ends[which]
     axis, in_plane, out_of_plane = _axes(end, cage, joint)
@@ -151,7 +151,7 @@ def _line(cage: Cage, branch: Member, end: End, joint: Joint, axes: tuple[Vector
     return weld_line(end, branch.tube, axes, tensile)
 
 
-def joint_hinges(mesh: Mesh, joints: tuple[JointPlace, ...], choices: Choices) -> Hinges:
+def joint_hinges(mesh: FrameMesh, joints: tuple[JointPlace, ...], choices: Choices) -> Hinges:
     """The joints as hinges that give, where they may; else none."""
     if choices.joints != "yield" or not joints:
         return Hinges()

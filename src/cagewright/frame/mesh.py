@@ -13,7 +13,7 @@ from cagewright.frame.stations import TOGETHER, Marks, MeshStations, stations_of
 from cagewright.shape.types import Cage, End, Joint, Member
 
 
-class Mesh:
+class FrameMesh:
     """Nodes and elements as they are laid, member by member.
 
     Attributes:

@@ -10,7 +10,7 @@ from cagewright.base.vectors import Vector, cross, square_to
 from cagewright.frame.choices import Choices
 from cagewright.frame.errors import FrameError
 from cagewright.frame.feet import FootGround, FootHold, foot_hold, grounds, punching
-from cagewright.frame.mesh import Mesh
+from cagewright.frame.mesh import FrameMesh
 from cagewright.frame.model import Flags, Hinges, Springs
 from cagewright.shape.types import Cage, Foot
 
@@ -74,7 +74,7 @@ def shell_under(foot: Foot) -> FootGround | None:
     )
 
 
-def supports_of(cage: Cage, mesh: Mesh, choices: Choices, first_hinge: int) -> Supports:
+def supports_of(cage: Cage, mesh: FrameMesh, choices: Choices, first_hinge: int) -> Supports:
     """Every foot that a member lands on, set down; nodes for the ground are added to the mesh.
 
     Args:
@@ -97,7 +97,7 @@ def supports_of(cage: Cage, mesh: Mesh, choices: Choices, first_hinge: int) -> S
 
 
 def _set(
-    foot: Foot, node: int, mesh: Mesh, choices: Choices, supports: Supports, first_hinge: int
+    foot: Foot, node: int, mesh: FrameMesh, choices: Choices, supports: Supports, first_hinge: int
 ) -> FootPlace:
     shell = shell_under(foot)
     hold = foot_hold(shell, foot.plate[:2]) if shell else None

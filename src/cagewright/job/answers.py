@@ -20,7 +20,7 @@ ANSWERS: tuple[str, ...] = (
     "cagewright.job.order:OrderAnswer",
     "cagewright.job.pull:PullAnswer",
     "cagewright.job.record:JobsAnswer",
-    "cagewright.job.scene.choices:Choices",
+    "cagewright.job.scene.choices:CageChoices",
     "cagewright.job.scene.picks:Apart",
     "cagewright.job.scene.picks:Resting",
     "cagewright.job.scene.types:Scene",

@@ -16,8 +16,8 @@ from cagewright.records.fitting import says, usable
 from cagewright.records.jobs import history
 from cagewright.records.opening import opened
 from cagewright.records.types import (
-    Entry,
-    History,
+    JobHistory,
+    RecordEntry,
 )
 
 
@@ -70,7 +70,7 @@ class ProgressRow:
     done: TickRow | None
 
 
-def told_of(where: str, job: str) -> History:
+def told_of(where: str, job: str) -> JobHistory:
     """All that is recorded of the job.
 
     Raises:
@@ -80,7 +80,7 @@ def told_of(where: str, job: str) -> History:
         return history(record, job)
 
 
-def progress_of(found: History) -> dict[str, ProgressRow]:
+def progress_of(found: JobHistory) -> dict[str, ProgressRow]:
     """How far each step is."""
     steps = {e.step for e in found.current if e.step}
     return {
@@ -88,26 +88,26 @@ def progress_of(found: History) -> dict[str, ProgressRow]:
     }
 
 
-def _end(found: History, step: str) -> TickRow | None:
+def _end(found: JobHistory, step: str) -> TickRow | None:
     """The newest tick that says the step is checked."""
     ticks = (t for t in ticks_in(found, step) if t.done == "check" and t.what == f"step {step}")
     return next(reversed(tuple(ticks)), None)
 
 
-def ticks_in(found: History, step: str) -> tuple[TickRow, ...]:
+def ticks_in(found: JobHistory, step: str) -> tuple[TickRow, ...]:
     """The ticks that stand at that step, oldest first."""
     mine = (e for e in found.current if e.kind == "tick" and e.step == step and e.used)
     return tuple(TickRow(what=e.subject, done=e.text, by=e.by, taken=e.taken, line=e.id) for e in mine)
 
 
-def readings_in(found: History, step: str) -> list[Entry]:
+def readings_in(found: JobHistory, step: str) -> list[RecordEntry]:
     """The readings of the step that stand: the newest of each that is used, and all that cannot be used."""
     used = {e.id for e in usable(found, step=step)}
     mine = [e for e in found.current if e.kind == "reading" and e.step == step]
     return [e for e in mine if e.id in used or (not e.used and not _withdrawn(found, e))]
 
 
-def _withdrawn(found: History, entry: Entry) -> bool:
+def _withdrawn(found: JobHistory, entry: RecordEntry) -> bool:
     """Whether the line only says that an older one, left as it was, does not count any more."""
     old = next((e for e in found.entries if e.uid == entry.corrects_uid), None)
     words = [(e.text, e.unit, e.subject, e.other, e.sort, e.axis) for e in (entry, old) if e]
@@ -115,7 +115,7 @@ def _withdrawn(found: History, entry: Entry) -> bool:
 
 
 def taken_rows(
-    job: Job, number: int, entries: Collection[Entry], moves: Mapping[str, int] | None = None
+    job: Job, number: int, entries: Collection[RecordEntry], moves: Mapping[str, int] | None = None
 ) -> tuple[TakenRow, ...]:
     """The readings of a step as they were entered, and how each stands beside the plan.
 

@@ -61,7 +61,7 @@ def card_of(path: Path) -> tuple[PlanCard, str]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Choices:
+class NewPlanChoices:
     """What a new plan shall be.
 
     Attributes:
@@ -91,7 +91,7 @@ KNOWN: dict[str, tuple[str, ...]] = {
 }
 
 
-def choices_in(asked: dict[str, Any]) -> Choices:
+def choices_in(asked: dict[str, Any]) -> NewPlanChoices:
     """The choices of a request; the first of each where it says nothing.
 
     Raises:
@@ -105,10 +105,10 @@ def choices_in(asked: dict[str, Any]) -> Choices:
     if book and book not in book_ids():
         raise BadChoice("choose a rule book of the list")
     title = " ".join(str(asked.get("title") or "").split())[:200]
-    return Choices(title=title or "New plan", book=book, **said)
+    return NewPlanChoices(title=title or "New plan", book=book, **said)
 
 
-def new_plan(folder: Path, choices: Choices) -> str:
+def new_plan(folder: Path, choices: NewPlanChoices) -> str:
     """The text of a new plan: a roll bar, or a whole cage laid out in an invented saloon.
 
     Raises:
@@ -122,7 +122,7 @@ def new_plan(folder: Path, choices: Choices) -> str:
     return f"shop: {flow(shop)}\n{text}" if "\nshop:" not in text else text
 
 
-def new_survey(folder: Path, choices: Choices) -> str:
+def new_survey(folder: Path, choices: NewPlanChoices) -> str:
     """The text of a new survey with nothing read yet."""
     shop = _shop(folder)
     blank, like = blank_survey(choices.title), _start_survey(choices, shop)
@@ -146,7 +146,7 @@ def _shop(folder: Path) -> str:
     return SHOP
 
 
-def _roll_bar(choices: Choices, shop: str) -> str:
+def _roll_bar(choices: NewPlanChoices, shop: str) -> str:
     text = document(_start("roll-bar.yaml"))
     text = set_value(text, ("title",), choices.title)
     text = set_value(text, ("shop",), shop)
@@ -156,7 +156,7 @@ def _roll_bar(choices: Choices, shop: str) -> str:
     return plan_text(read_plan_text(text.text).model_copy(update={"units": "in"}))
 
 
-def _start_survey(choices: Choices, shop: str) -> SurveyFile:
+def _start_survey(choices: NewPlanChoices, shop: str) -> SurveyFile:
     file = read_survey_text(_start("saloon.yaml")).file
     car = file.car.model_copy(update={"rules": (choices.book,) if choices.book else ()})
     wishes = file.wishes.model_copy(update={"door": choices.door, "roof": choices.roof})

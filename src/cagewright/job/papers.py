@@ -45,7 +45,7 @@ def sheets_of(job: Job) -> tuple[Sheet, ...]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Book:
+class BuildBook:
     """What the build book is set from.
 
     Attributes:
@@ -66,7 +66,7 @@ class Book:
     paper: Paper = "a4"
 
 
-def book_of(job: Job, paper: Paper) -> Book:
+def book_of(job: Job, paper: Paper) -> BuildBook:
     """The build book for that paper size.
 
     Raises:
@@ -76,7 +76,7 @@ def book_of(job: Job, paper: Paper) -> Book:
     rows = sum(len(t.rows) + 2 for s in sheets if s.kind == "summary" for t in s.tables)
     # what the summary's tables leave of the title page
     room = (176.0, min(max(216.0 - 5.6 * rows, 70.0), 130.0))
-    return Book(
+    return BuildBook(
         title=job.cage.title,
         revision=job.cage.revision,
         stamp=findings(job).headline,

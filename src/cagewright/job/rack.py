@@ -11,19 +11,19 @@ from typing import TYPE_CHECKING
 from cagewright.base.answers import Answer
 from cagewright.records.opening import opened
 from cagewright.records.rack import lacking_bars, offcut_named, on_hand, put, say_piece, use_up
-from cagewright.records.types import Piece
+from cagewright.records.types import StockPiece
 
 if TYPE_CHECKING:
-    from cagewright.make.nesting import Bar, NestPlan
+    from cagewright.make.nesting import NestPlan, StockBar
 
-__all__ = ["Piece"]
+__all__ = ["StockPiece"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StockAnswer(Answer):
     """Pieces of tube: what is there, or what came and went (count below 0), each also in words."""
 
-    pieces: tuple[Piece, ...]
+    pieces: tuple[StockPiece, ...]
     words: tuple[str, ...]
 
 
@@ -37,13 +37,13 @@ def stock_of(where: str, *, offcuts: bool = False) -> StockAnswer:
         return _pieces(p for p in on_hand(record) if not offcuts or p.kind == "offcut")
 
 
-def _pieces(pieces: Iterable[Piece]) -> StockAnswer:
+def _pieces(pieces: Iterable[StockPiece]) -> StockAnswer:
     found = tuple(pieces)
     words = tuple(f"{p.count:+d} {say_piece(p)}" for p in found)
     return StockAnswer(headline=f"{sum(p.count for p in found)} pieces.", pieces=found, words=words)
 
 
-def stock_came(where: str, piece: Piece, *, by: str, job: str = "") -> StockAnswer:
+def stock_came(where: str, piece: StockPiece, *, by: str, job: str = "") -> StockAnswer:
     """Bought lengths that came, or an offcut that goes on the rack.
 
     Raises:
@@ -98,7 +98,7 @@ def stock_cut(where: str, job: str, plan: Path, *, by: str, bought: bool = False
         )
 
 
-def cut_by(nests: Sequence[NestPlan], job: str) -> tuple[tuple[Piece, ...], tuple[Piece, ...]]:
+def cut_by(nests: Sequence[NestPlan], job: str) -> tuple[tuple[StockPiece, ...], tuple[StockPiece, ...]]:
     """What a cut list uses up, and the rests worth keeping, named after the job.
 
     Args:
@@ -114,12 +114,12 @@ def cut_by(nests: Sequence[NestPlan], job: str) -> tuple[tuple[Piece, ...], tupl
     return taken, back
 
 
-def _of(nest: NestPlan, bar: Bar) -> Piece:
-    return Piece(
+def _of(nest: NestPlan, bar: StockBar) -> StockPiece:
+    return StockPiece(
         kind=bar.source, name=bar.name, od=nest.tube.od, wall=nest.tube.wall, steel=nest.tube.steel.name,
         length=bar.length,
     )  # fmt: skip
 
 
-def _rest(nest: NestPlan, bar: Bar, name: str) -> Piece:
+def _rest(nest: NestPlan, bar: StockBar, name: str) -> StockPiece:
     return replace(_of(nest, bar), kind="offcut", name=name, length=math.floor(bar.rest * 10.0) / 10.0)

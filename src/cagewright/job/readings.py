@@ -21,7 +21,7 @@ from cagewright.fitup.sheet import head_at
 from cagewright.job.marks import marks_for, steps_with
 from cagewright.job.opening import Job, open_job
 from cagewright.records.fitting import reading_line, usable
-from cagewright.records.types import Entry, History
+from cagewright.records.types import JobHistory, RecordEntry
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +50,7 @@ def taken_from_file(job: Job, path: Path) -> ReadingsTaken:
 
 
 def taken_from_record(
-    job: Job, number: int, entries: Sequence[Entry], moves: Mapping[str, int] | None = None
+    job: Job, number: int, entries: Sequence[RecordEntry], moves: Mapping[str, int] | None = None
 ) -> ReadingsTaken:
     """What the record's entries say of a step.
 
@@ -63,13 +63,15 @@ def taken_from_record(
     return ReadingsTaken(job=job, fit=fit, adjusted=adjusted_readings(fit))
 
 
-def step_file(job: Job, number: int, entries: Sequence[Entry], moves: Mapping[str, int] | None = None) -> str:
+def step_file(
+    job: Job, number: int, entries: Sequence[RecordEntry], moves: Mapping[str, int] | None = None
+) -> str:
     """The step's readings that are used, as the text of a readings file."""
     steps, _ = steps_with(job, number, moves)
     return readings_text(head_at(job.cage, steps, number), ((reading_line(e), "") for e in entries if e.used))
 
 
-def job_file(found: History, step: str, plan: Path | None) -> tuple[str, int, str]:
+def job_file(found: JobHistory, step: str, plan: Path | None) -> tuple[str, int, str]:
     """A job's usable readings as a readings file: its text, how many they are, and a caution.
 
     Args:
@@ -82,7 +84,7 @@ def job_file(found: History, step: str, plan: Path | None) -> tuple[str, int, st
     return readings_text(head, lines), len(lines), caution
 
 
-def _head(found: History, step: str, plan: Path | None) -> tuple[ReadingsFile, str]:
+def _head(found: JobHistory, step: str, plan: Path | None) -> tuple[ReadingsFile, str]:
     """What is there, welded and held at the step of the plan; and a caution where that cannot be told."""
     newest = found.revisions[-1] if found.revisions else None
     number = int(step) if step.isdecimal() else 0

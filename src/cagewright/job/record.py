@@ -26,10 +26,10 @@ from cagewright.records.links import step_target
 from cagewright.records.opening import Record, opened
 from cagewright.records.types import (
     Axis,
-    Entry,
     Kept,
     PlanText,
     ReadingSort,
+    RecordEntry,
     ShopJob,
     TickKind,
 )
@@ -51,7 +51,7 @@ class LineAnswer(Answer):
         says: of a reading, as entered, with its unit; else empty.
     """
 
-    entry: Entry
+    entry: RecordEntry
     wrong: tuple[str, ...] = ()
     says: str = ""
 
@@ -86,7 +86,7 @@ class HistoryRow:
         unchanged_since_signed: of a sign-off, whether all before it stands as it was signed; else None.
     """
 
-    entry: Entry
+    entry: RecordEntry
     what: str
     said: str
     plan: str
@@ -220,7 +220,7 @@ def history_of(where: str, job: str, *, whole: bool = False) -> HistoryAnswer:
     )  # fmt: skip
 
 
-def _what(entry: Entry) -> str:
+def _what(entry: RecordEntry) -> str:
     ends = " to ".join(shown(w) for w in (entry.subject, entry.other) if w)
     about = ends if entry.kind == "reading" else entry.subject
     return " ".join(w for w in (entry.sort or entry.kind, about, entry.axis) if w)

@@ -11,7 +11,7 @@ from cagewright.base.names import shown
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.make.cutlist import tube_words
-from cagewright.make.nesting import WORTH_KEEPING, Bar, NestPlan, Placed
+from cagewright.make.nesting import WORTH_KEEPING, NestPlan, Placed, StockBar
 from cagewright.make.scales import size_words
 from cagewright.make.strokes import Ink, polyline, rectangle, together
 
@@ -58,7 +58,7 @@ def bars_drawing(
     )
 
 
-def _bar(bar: Bar, number: int, top: float, scale: float, units: LengthUnit, room: float) -> Ink:
+def _bar(bar: StockBar, number: int, top: float, scale: float, units: LengthUnit, room: float) -> Ink:
     """A bar: its heading, its pieces, the saw cuts between them, the rest, and names that did not fit."""
     pieces = [_piece(p, i + 1, top, scale, units) for i, p in enumerate(bar.pieces)]
     outline = rectangle((0.0, top - _HIGH, bar.length * scale, top), "tube")
@@ -101,7 +101,7 @@ def _piece(piece: Placed, number: int, top: float, scale: float, units: LengthUn
     return Ink(strokes=(face, rectangle(box, "tube")), labels=(label,))
 
 
-def _rest(bar: Bar, top: float, scale: float) -> Ink:
+def _rest(bar: StockBar, top: float, scale: float) -> Ink:
     """What is left, crossed out where it is not worth keeping."""
     if bar.rest <= 0.0 or bar.rest >= WORTH_KEEPING:
         return Ink()

@@ -13,7 +13,7 @@ from cagewright.base.problems import Problem, Where
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.make.cutlist import CutRow, cut_list, tube_words
-from cagewright.make.patterns import BarKind, Job, Pattern, Solved, solve
+from cagewright.make.patterns import BarKind, CuttingJob, Pattern, SolvedPatterns, solve
 from cagewright.shape.types import Cage
 from cagewright.stock.shop import Offcut, Shop, StockLength
 from cagewright.stock.tubes import Tube
@@ -44,7 +44,7 @@ class Placed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bar:
+class StockBar:
     """One bar and what is cut from it; pieces + kerf + rest make up its length.
 
     Attributes:
@@ -87,7 +87,7 @@ class NestPlan:
     """
 
     tube: Tube
-    bars: tuple[Bar, ...]
+    bars: tuple[StockBar, ...]
     objective: Literal["cost", "length"]
     bought: float
     cost: float | None
@@ -219,13 +219,13 @@ def _kinds(rack: _Rack) -> tuple[BarKind, ...]:
 
 def _placed(
     rack: _Rack, pieces: list[Piece], *, rests: bool
-) -> tuple[tuple[Bar, ...], tuple[Piece, ...], Solved | None]:
+) -> tuple[tuple[StockBar, ...], tuple[Piece, ...], SolvedPatterns | None]:
     """The bars, the pieces no bar takes, and how the solve ended."""
     if not pieces:
         return (), (), None
     sizes = Counter(_steps(rack, p) for p in pieces)
     order = sorted(sizes, reverse=True)
-    job = Job(sizes=tuple(order), demand=tuple(sizes[s] for s in order), kinds=_kinds(rack))
+    job = CuttingJob(sizes=tuple(order), demand=tuple(sizes[s] for s in order), kinds=_kinds(rack))
     solved = solve(job, rests=rests)
     bins: dict[int, list[Piece]] = defaultdict(list)
     for p in reversed(pieces):
@@ -235,14 +235,14 @@ def _placed(
 
 
 def _bars(
-    rack: _Rack, job: Job, bars: tuple[Pattern, ...], bins: Mapping[int, list[Piece]]
-) -> tuple[Bar, ...]:
+    rack: _Rack, job: CuttingJob, bars: tuple[Pattern, ...], bins: Mapping[int, list[Piece]]
+) -> tuple[StockBar, ...]:
     """The bars with their pieces by name, each taken out of its bin."""
     offcuts: dict[int, list[Offcut]] = defaultdict(list)
     for o in reversed(rack.offcuts):
         offcuts[_room(rack, o)].append(o)
     racked = len(job.kinds) - len(rack.stock)
-    made: list[Bar] = []
+    made: list[StockBar] = []
     for bar in sorted(bars, key=lambda b: (b.kind, [-n for n in b.counts])):
         some = [bins[s].pop() for s, n in zip(job.sizes, bar.counts, strict=True) for _ in range(n)]
         if bar.kind < racked:
@@ -261,7 +261,7 @@ def _bar(
     price: float | None,
     pieces: list[Piece],
     kerf: float,
-) -> Bar:
+) -> StockBar:
     """The bar with every piece's place; the last cut may run off the bar's end."""
     at, placed = 0.0, list[Placed]()
     for p in pieces:
@@ -269,16 +269,16 @@ def _bar(
         at += p.length + kerf
     rest = max(length - at, 0.0)
     total = sum(p.length for p in pieces)
-    return Bar(source=source, name=name, length=length, price=price, pieces=tuple(placed),
+    return StockBar(source=source, name=name, length=length, price=price, pieces=tuple(placed),
                kerf=length - total - rest, rest=rest)  # fmt: skip
 
 
 def _plan(
     rack: _Rack,
-    bars: tuple[Bar, ...],
+    bars: tuple[StockBar, ...],
     left: tuple[Piece, ...],
     problems: tuple[Problem, ...],
-    solved: Solved | None,
+    solved: SolvedPatterns | None,
 ) -> NestPlan:
     bought = [b for b in bars if b.source == "stock"]
     cost = sum(b.price or 0.0 for b in bought) if rack.priced else None

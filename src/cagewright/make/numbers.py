@@ -13,7 +13,7 @@ from cagewright.make.bench import bench
 from cagewright.make.bending import BendSheet, BendStep
 from cagewright.make.cutlist import CutRow, Rough
 from cagewright.make.holesaw import SawSetting
-from cagewright.make.nesting import Bar, NestPlan
+from cagewright.make.nesting import NestPlan, StockBar
 from cagewright.make.weights import Weight, Weights
 from cagewright.make.weldmap import Weld
 from cagewright.make.work import Work, to_see_to
@@ -204,7 +204,7 @@ def _nest(plan: NestPlan) -> Plain:
     }
 
 
-def _bar(bar: Bar) -> Plain:
+def _bar(bar: StockBar) -> Plain:
     return {
         "source": bar.source,
         "name": bar.name,

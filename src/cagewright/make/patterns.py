@@ -33,7 +33,7 @@ class BarKind:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Job:
+class CuttingJob:
     """What is to be cut: sizes in steps, each once, how many of each, and the kinds of bar."""
 
     sizes: tuple[int, ...]
@@ -50,7 +50,7 @@ class Pattern:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Solved:
+class SolvedPatterns:
     """The bars of a job.
 
     Attributes:
@@ -70,7 +70,7 @@ class Solved:
     unplaced: tuple[int, ...]
 
 
-def solve(job: Job, *, rests: bool = True) -> Solved:
+def solve(job: CuttingJob, *, rests: bool = True) -> SolvedPatterns:
     """As much as can be placed, for the least; then most on limited bars; then the longest single rest.
 
     Columns of unlimited bars are filled as far as they go and may hold more than is wanted; those of limited
@@ -94,13 +94,13 @@ def solve(job: Job, *, rests: bool = True) -> Solved:
     ends += [(least, bound), racked]
     ends += [model.minimise(-model.rest, free_rest=True)] if rests else [None]
     sure = [end is not None and end[0] - end[1] <= 1e-6 * max(abs(end[0]), 1.0) for end in ends]
-    return Solved(
+    return SolvedPatterns(
         bars=model.bars(), cost=least, bound=min(bound, least), proved=sure[1],
         rests_proved=whole and all(sure), unplaced=tuple(model.left().tolist()),
     )  # fmt: skip
 
 
-def _floor(job: Job) -> float:
+def _floor(job: CuttingJob) -> float:
     """What cannot be undercut: the rack filled to its last step, the rest at the best price for a step.
 
     With one length on sale, whole bars of it.
@@ -113,7 +113,7 @@ def _floor(job: Job) -> float:
     return min((k.cost / k.size for k in sold), default=0.0) * wanted
 
 
-def _columns(job: Job) -> tuple[list[Pattern], bool]:
+def _columns(job: CuttingJob) -> tuple[list[Pattern], bool]:
     """The ways to fill the bars, and whether they are all there are."""
     found: list[Pattern] = []
     tried = 0
@@ -127,12 +127,12 @@ def _columns(job: Job) -> tuple[list[Pattern], bool]:
     return found, True
 
 
-def _full(job: Job, counts: tuple[int, ...], left: int) -> bool:
+def _full(job: CuttingJob, counts: tuple[int, ...], left: int) -> bool:
     rows = zip(counts, job.demand, job.sizes, strict=True)
     return all(n >= wanted or size > left for n, wanted, size in rows)
 
 
-def _fillings(job: Job, room: int, i: int = 0) -> Iterator[tuple[tuple[int, ...], int]]:
+def _fillings(job: CuttingJob, room: int, i: int = 0) -> Iterator[tuple[tuple[int, ...], int]]:
     """Every way to fill ``room`` steps with the sizes from ``i`` on, and what is left."""
     if i == len(job.sizes):
         yield (), room
@@ -142,7 +142,7 @@ def _fillings(job: Job, room: int, i: int = 0) -> Iterator[tuple[tuple[int, ...]
             yield (n, *counts), left
 
 
-def _first_fits(job: Job) -> list[Pattern]:
+def _first_fits(job: CuttingJob) -> list[Pattern]:
     """What first fits by falling size, and in shuffled orders, put on the bars of each kind."""
     items = [i for i, n in enumerate(job.demand) for _ in range(n)]
     shuffled, found = random.Random(1), dict[Pattern, None]()
@@ -167,7 +167,7 @@ class _Model:
     free bar is one; what the free bar holds; whether each column of a limited kind keeps the rest.
     """
 
-    def __init__(self, job: Job, columns: list[Pattern]) -> None:
+    def __init__(self, job: CuttingJob, columns: list[Pattern]) -> None:
         self._job, self._columns = job, columns
         sizes, self._demand = np.array(job.sizes, float), np.array(job.demand, float)
         kind = np.array([p.kind for p in columns], int)

@@ -33,7 +33,7 @@ LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Mark:
+class PlotMark:
     """A point of a curve worth pointing at: where (x, y) and a word or number."""
 
     x: float
@@ -52,7 +52,7 @@ class Curve:
     name: str
     x: Floats
     y: Floats
-    marks: tuple[Mark, ...] = ()
+    marks: tuple[PlotMark, ...] = ()
     cut_short: bool = False
     letter: str = ""
 

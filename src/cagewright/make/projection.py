@@ -49,7 +49,7 @@ def on_paper(view: Frame, points: Array) -> Points:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stations:
+class ProjectedStations:
     """Places along a tube: distance (n,) mm, points (n, 3) and unit tangents (n, 3)."""
 
     s: Array
@@ -57,7 +57,7 @@ class Stations:
     tangents: Array
 
 
-def stations(path: Chain, low: float, high: float, *, straight: float = 1e9) -> Stations:
+def stations(path: Chain, low: float, high: float, *, straight: float = 1e9) -> ProjectedStations:
     """Places from ``low`` to ``high`` mm: bends every few degrees, straights at most ``straight`` mm apart.
 
     The first and last piece run on where the range goes past the path's ends.
@@ -72,26 +72,26 @@ def stations(path: Chain, low: float, high: float, *, straight: float = 1e9) -> 
     points, tangents = (
         np.concatenate([getattr(p, name) for p in parts])[keep] for name in ("points", "tangents")
     )
-    return Stations(s=s[keep], points=points, tangents=tangents)
+    return ProjectedStations(s=s[keep], points=points, tangents=tangents)
 
 
 def _on_piece(
     piece: Piece, start: float, low: float, high: float, straight: float, ends: tuple[bool, bool]
-) -> Stations:
+) -> ProjectedStations:
     a = low - start if ends[0] else max(low - start, 0.0)
     b = high - start if ends[1] else min(high - start, piece.length)
     if b < a:
-        return Stations(s=np.empty(0), points=np.empty((0, 3)), tangents=np.empty((0, 3)))
+        return ProjectedStations(s=np.empty(0), points=np.empty((0, 3)), tangents=np.empty((0, 3)))
     step = piece.radius * TURN if isinstance(piece, Arc) else straight
     t = np.linspace(a, b, int(np.ceil((b - a) / step - 1e-9)) + 1 if b > a else 1)
     if not isinstance(piece, Arc):
-        return Stations(
+        return ProjectedStations(
             s=t + start,
             points=piece.start + t[:, None] * piece.direction,
             tangents=np.tile(piece.direction, (len(t), 1)),
         )
     angle = t[:, None] / piece.radius
-    return Stations(
+    return ProjectedStations(
         s=t + start,
         points=piece.centre + piece.radius * (np.cos(angle) * piece.u + np.sin(angle) * piece.v),
         tangents=np.cos(angle) * piece.v - np.sin(angle) * piece.u,

@@ -13,7 +13,7 @@ from cagewright.make.bendpaper import bend_paper
 from cagewright.make.cells import angle_cell, facts, length_cell, length_column, money_cell, wall_cell
 from cagewright.make.cutlist import clocking_words, tube_words
 from cagewright.make.holesaw import SawSetting
-from cagewright.make.nesting import WORTH_KEEPING, Bar, NestPlan
+from cagewright.make.nesting import WORTH_KEEPING, NestPlan, StockBar
 from cagewright.make.weldmap import Weld
 from cagewright.make.work import Work, to_see_to
 from cagewright.shape.types import member_named
@@ -266,7 +266,7 @@ def _bars(work: Work, plan: NestPlan) -> Table:
     return Table(title=f"{tube_words(plan.tube, units)}: bar by bar", columns=columns, rows=rows)
 
 
-def _bar_rows(n: int, bar: Bar, units: LengthUnit) -> tuple[tuple[str, ...], ...]:
+def _bar_rows(n: int, bar: StockBar, units: LengthUnit) -> tuple[tuple[str, ...], ...]:
     source = "bought" if bar.source == "stock" else f"offcut {bar.name}"
     source = f"{source}, {say_length(bar.length, units)}"
     cut = tuple(

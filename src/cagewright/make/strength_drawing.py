@@ -16,7 +16,7 @@ from cagewright.base.vectors import cross, unit
 from cagewright.frame.contact import Platen, Pole
 from cagewright.frame.results import Event, Results, Shape
 from cagewright.make.placing import Taken, placed
-from cagewright.make.plots import Axis, Curve, Mark, curves_drawing, disc
+from cagewright.make.plots import Axis, Curve, PlotMark, curves_drawing, disc
 from cagewright.make.projection import Frame, on_paper
 from cagewright.make.ramp import legend, ramp
 from cagewright.make.scales import SCALES
@@ -58,7 +58,7 @@ def _file(results: Results) -> str:
     return results.push.name.replace("-", "_")
 
 
-def _along_curve(results: Results, units: LengthUnit) -> list[Mark]:
+def _along_curve(results: Results, units: LengthUnit) -> list[PlotMark]:
     said: list[tuple[float, str]] = []
     peak, room = results.peak, results.room
     if peak is not None:
@@ -71,7 +71,7 @@ def _along_curve(results: Results, units: LengthUnit) -> list[Mark]:
     said += [(h.travel, str(n)) for n, h in numbered(results)[:NUMBERED]]
     x, y = scale_of("length", units).size, scale_of("force", units).size
     loads = np.interp([at for at, _ in said], results.travel, results.load)
-    return [Mark(x=at / x, y=float(n) / y, text=text) for (at, text), n in zip(said, loads, strict=True)]
+    return [PlotMark(x=at / x, y=float(n) / y, text=text) for (at, text), n in zip(said, loads, strict=True)]
 
 
 def numbered(results: Results) -> list[tuple[int, Event]]:

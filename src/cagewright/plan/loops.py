@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from cagewright.plan.report import Report
+from cagewright.plan.report import ProblemReport
 from cagewright.plan.source import Keys
 from cagewright.plan.types import OnMember, Sections
 
@@ -12,7 +12,7 @@ _Edges = Mapping[str, list[tuple[str, Keys]]]
 """By member: the members its path rests on, each with the keys of the place that says so."""
 
 
-def check_loops(plan: Sections, report: Report) -> None:
+def check_loops(plan: Sections, report: ProblemReport) -> None:
     """Reports each circle of members once, at its first member's place, naming the whole loop."""
     originals = {
         e.mirror: name for name, e in plan.members.items() if e.mirror and e.mirror not in plan.members

@@ -7,7 +7,7 @@ from typing import Any
 
 from cagewright.base.names import typed
 from cagewright.plan.places import NAME_FORM
-from cagewright.plan.report import Report, listed
+from cagewright.plan.report import ProblemReport, listed
 from cagewright.plan.source import Keys, where_in
 from cagewright.plan.text import Map, Source, say
 from cagewright.plan.types import AtFoot, AtPoint, OnMember, Place, Sections, ShellEntry
@@ -49,7 +49,7 @@ def _entries(data: Any, section: Keys) -> Map:
     return data if isinstance(data, Map) else Map(flow=False)
 
 
-def check_names(plan: Sections, known: Known, report: Report) -> None:
+def check_names(plan: Sections, known: Known, report: ProblemReport) -> None:
     """Reports every name that refers to nothing, and every name given twice."""
     check_mirrors(plan, known, report)
     for keys, kind, name in references(plan):
@@ -58,7 +58,7 @@ def check_names(plan: Sections, known: Known, report: Report) -> None:
     _check_steels(plan, report)
 
 
-def _unknown(keys: Keys, kind: str, name: str, known: Known, report: Report) -> None:
+def _unknown(keys: Keys, kind: str, name: str, known: Known, report: ProblemReport) -> None:
     found = f"{report.label(keys)} is '{name}'"
     other = next((k for k in _WRITE if k != kind and name in known[k]), None)
     if other is not None:
@@ -126,7 +126,7 @@ def _of_spot(keys: Keys, spot: object) -> Iterator[tuple[Keys, str, str]]:
         yield (*keys, "point"), "point", spot.point
 
 
-def check_mirrors(plan: Sections, known: Known, report: Report) -> None:
+def check_mirrors(plan: Sections, known: Known, report: ProblemReport) -> None:
     """Reports a mirror that has the name of something else, or of itself."""
     for kind, name, twin in _mirrors(plan):
         keys: Keys = (*_KINDS[kind], name, "mirror")
@@ -152,7 +152,7 @@ def _mirrors(plan: Sections) -> Iterator[tuple[str, str, str]]:
         yield from ((kind, name, e.mirror) for name, e in entries.items() if e.mirror is not None)
 
 
-def _check_steels(plan: Sections, report: Report) -> None:
+def _check_steels(plan: Sections, report: ProblemReport) -> None:
     built_in = built_in_steels()
     for name in plan.steels:
         if name in built_in:

@@ -13,7 +13,7 @@ from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.plan.files import gather, load
 from cagewright.plan.loops import check_loops
 from cagewright.plan.names import check_names, known_names
-from cagewright.plan.report import Report
+from cagewright.plan.report import ProblemReport
 from cagewright.plan.sense import check_sense
 from cagewright.plan.source import Sources, label_of, where_at
 from cagewright.plan.text import Map, Source, parse
@@ -30,7 +30,7 @@ Model = TypeVar("Model", bound=BaseModel)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
+class PlanReading:
     """What came of reading a plan.
 
     ``plan`` is None where there are problems; ``sections`` leaves entries with problems out.
@@ -62,7 +62,7 @@ def read_plan_text(text: str, *, file: str = "plan", folder: Path | None = None)
     return plan_or_problems(reading_of_source(parse(text, file=file), folder))
 
 
-def plan_or_problems(reading: Reading) -> Plan:
+def plan_or_problems(reading: PlanReading) -> Plan:
     """The plan that was read.
 
     Raises:
@@ -73,16 +73,16 @@ def plan_or_problems(reading: Reading) -> Plan:
     return reading.plan
 
 
-def reading_of(path: Path) -> Reading:
+def reading_of(path: Path) -> PlanReading:
     """What comes of reading the file, problems and all."""
     return reading_of_source(load(path, file=path.as_posix()), path.parent)
 
 
-def reading_of_source(main: Source, folder: Path | None) -> Reading:
+def reading_of_source(main: Source, folder: Path | None) -> PlanReading:
     """What comes of reading the plan in ``main`` with included files from ``folder``."""
     if not main.readable:
         sources = Sources(main=main)
-        return Reading(plan=None, sections=Sections(), sources=sources, problems=main.problems)
+        return PlanReading(plan=None, sections=Sections(), sources=sources, problems=main.problems)
     files = gather(main, folder)
     problems = [*main.problems, *files.problems]
     units = _units(main.data, "mm")
@@ -91,16 +91,16 @@ def reading_of_source(main: Source, folder: Path | None) -> Reading:
     sections = _merged(parts)
     known = known_names(files.sources)
     if not files.whole:
-        return Reading(plan=None, sections=sections, sources=sources, problems=tuple(problems))
+        return PlanReading(plan=None, sections=sections, sources=sources, problems=tuple(problems))
     if not any("members" in source.data for source in files.sources):
         problems.append(_no_members(main))
-    report = Report(sources=sources)
+    report = ProblemReport(sources=sources)
     check_names(sections, known, report)
     check_loops(sections, report)
     check_sense(sections, report)
     problems.extend(report.problems())
     plan = None if problems else _plan(parts[-1], sections, sources)
-    return Reading(plan=plan, sections=sections, sources=sources, problems=tuple(problems))
+    return PlanReading(plan=plan, sections=sections, sources=sources, problems=tuple(problems))
 
 
 def _plan(main: Sections, sections: Sections, sources: Sources) -> Plan:

@@ -38,7 +38,7 @@ def listed(names: Collection[str]) -> str:
 
 
 @dataclass(slots=True)
-class Report:
+class ProblemReport:
     """Collects problems found in the merged plan, of which the first ``MOST`` are told."""
 
     sources: Sources

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
-from cagewright.plan.report import Report
+from cagewright.plan.report import ProblemReport
 from cagewright.plan.source import Keys
 from cagewright.plan.types import AtFoot, AtPoint, MemberEntry, Sections, TubeEntry
 
 
-def check_sense(plan: Sections, report: Report) -> None:
+def check_sense(plan: Sections, report: ProblemReport) -> None:
     """Reports impossible tubes, bends without a radius, feet in mid path, self-cuts, half-told pushes."""
     for name, tube in plan.tubes.items():
         _check_tube(name, tube, plan.units, report)
@@ -27,7 +27,7 @@ def check_sense(plan: Sections, report: Report) -> None:
     _check_pushes(plan, report)
 
 
-def _check_tube(name: str, tube: TubeEntry, units: LengthUnit, report: Report) -> None:
+def _check_tube(name: str, tube: TubeEntry, units: LengthUnit, report: ProblemReport) -> None:
     if tube.wall > tube.od / 2.0:
         found = f"tube {name} of {say_length(tube.od, units)} has a wall of {say_length(tube.wall, units)}"
         report.add(
@@ -37,7 +37,7 @@ def _check_tube(name: str, tube: TubeEntry, units: LengthUnit, report: Report) -
         _check_radius(tube.clr, tube, ("tubes", name, "clr"), units, report)
 
 
-def _check_radius(clr: float, tube: TubeEntry, keys: Keys, units: LengthUnit, report: Report) -> None:
+def _check_radius(clr: float, tube: TubeEntry, keys: Keys, units: LengthUnit, report: ProblemReport) -> None:
     if clr <= tube.od / 2.0:
         radius, od, half = (say_length(v, units) for v in (clr, tube.od, tube.od / 2.0))
         found = f"{report.label(keys)} is {radius} on a tube of {od}"
@@ -45,7 +45,7 @@ def _check_radius(clr: float, tube: TubeEntry, keys: Keys, units: LengthUnit, re
         report.add("clr-too-small", keys, found, wanted)
 
 
-def _check_path(name: str, member: MemberEntry, plan: Sections, report: Report) -> None:
+def _check_path(name: str, member: MemberEntry, plan: Sections, report: ProblemReport) -> None:
     last, tube = len(member.path) - 1, plan.tubes.get(member.tube)
     no_radius: list[Keys] = []
     for i, place in enumerate(member.path):
@@ -72,7 +72,7 @@ def _listed(keys: list[Keys]) -> str:
     return f"place {places[0]}" if len(places) == 1 else f"places {', '.join(places)}"
 
 
-def _check_end(clr: float | None, keys: Keys, report: Report) -> None:
+def _check_end(clr: float | None, keys: Keys, report: ProblemReport) -> None:
     if clr is not None:
         found = f"{report.label(keys)} is an end and has a clr"
         report.add(
@@ -80,7 +80,7 @@ def _check_end(clr: float | None, keys: Keys, report: Report) -> None:
         )
 
 
-def _check_cut(name: str, member: MemberEntry, report: Report) -> None:
+def _check_cut(name: str, member: MemberEntry, report: ProblemReport) -> None:
     for which, mains in member.cut or ():
         for i, main in enumerate(mains):
             if main in {name, member.mirror}:
@@ -89,7 +89,7 @@ def _check_cut(name: str, member: MemberEntry, report: Report) -> None:
                 report.add("cut-itself", keys, f"{name} is cut on {whom}", "wanted another member")
 
 
-def _check_pushes(plan: Sections, report: Report) -> None:
+def _check_pushes(plan: Sections, report: ProblemReport) -> None:
     for name, push in plan.pushes.items():
         needed = {"point": ("at", "direction"), "static": ("case",)}.get(push.kind, ())
         for key in needed if not (push.kind == "point" and push.case) else ():

@@ -16,7 +16,7 @@ from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.base.say import say_length
 from cagewright.plan.files import load
 from cagewright.plan.quantities import Angle, NotNegative, Number, Positive, Version
-from cagewright.plan.read import Reading, plan_or_problems, reading_of, reading_of_source
+from cagewright.plan.read import PlanReading, plan_or_problems, reading_of, reading_of_source
 from cagewright.plan.report import listed
 from cagewright.plan.source import where_in
 from cagewright.plan.text import Source, decoded, parse, read_bytes, say
@@ -175,7 +175,7 @@ def read_job_source(main: Source, folder: Path) -> tuple[Plan, Shop]:
     return _with_shop(reading_of_source(main, folder), folder)
 
 
-def _with_shop(reading: Reading, folder: Path) -> tuple[Plan, Shop]:
+def _with_shop(reading: PlanReading, folder: Path) -> tuple[Plan, Shop]:
     problems = list(reading.problems)
     shop = NO_SHOP
     try:

@@ -17,7 +17,7 @@ from cagewright.records.opening import Record, reading, utc_now, writing
 from cagewright.records.rows import Row, append, fields_or_problems, keepable, rows_of, to_entry
 from cagewright.records.tables import entries
 from cagewright.records.troubles import problem
-from cagewright.records.types import Axis, Entry, EntryKind, Kept, ReadingSort, TickKind
+from cagewright.records.types import Axis, EntryKind, Kept, ReadingSort, RecordEntry, TickKind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +75,7 @@ def add_reading(
 
 def add_photo(
     record: Record, job: str, reference: str, *, hand: Hand, of: str = "", sha256: str = ""
-) -> Entry:
+) -> RecordEntry:
     """The reference to a photo: its path or address, what it shows, and the SHA-256 of its file where known.
 
     Raises:
@@ -84,7 +84,7 @@ def add_photo(
     return _plain(record, job, "photo", hand, must=("text",), text=reference, subject=of, other=sha256)
 
 
-def add_note(record: Record, job: str, text: str, *, hand: Hand, of: str = "") -> Entry:
+def add_note(record: Record, job: str, text: str, *, hand: Hand, of: str = "") -> RecordEntry:
     """The note, of the member, joint or mark named, or of the whole job.
 
     Raises:
@@ -93,7 +93,7 @@ def add_note(record: Record, job: str, text: str, *, hand: Hand, of: str = "") -
     return _plain(record, job, "note", hand, must=("text",), text=text, subject=of)
 
 
-def tick(record: Record, job: str, what: str, done: TickKind, *, hand: Hand) -> Entry:
+def tick(record: Record, job: str, what: str, done: TickKind, *, hand: Hand) -> RecordEntry:
     """The tick: that the joint, member or step ``what`` was tacked, checked or welded.
 
     Raises:
@@ -102,7 +102,7 @@ def tick(record: Record, job: str, what: str, done: TickKind, *, hand: Hand) -> 
     return _plain(record, job, "tick", hand, must=("subject",), text=done, subject=what)
 
 
-def sign(record: Record, job: str, statement: str, *, hand: Hand, standing: str = "") -> Entry:
+def sign(record: Record, job: str, statement: str, *, hand: Hand, standing: str = "") -> RecordEntry:
     """The sign-off: a statement by the named person on all that the record says of the job so far.
 
     Its ``text`` is a digest of every line before it, so that it can be shown what was signed.
@@ -124,7 +124,7 @@ def sign(record: Record, job: str, statement: str, *, hand: Hand, standing: str 
         return _add(connection, record, row, hand, {**words, "kind": "sign-off", "text": text})
 
 
-def still_as_signed(record: Record, entry: Entry) -> bool:
+def still_as_signed(record: Record, entry: RecordEntry) -> bool:
     """Whether all that stood before the sign-off stands there unchanged.
 
     Raises:
@@ -194,11 +194,11 @@ def correct(
 _SAME = ("kind", "subject", "other", "text", "unit", "sort", "axis", "value")
 
 
-def _withdrawn(old: Entry, why: str) -> dict[str, Any]:
+def _withdrawn(old: RecordEntry, why: str) -> dict[str, Any]:
     return {**{key: getattr(old, key) for key in _SAME}, "used": False, "why": why}
 
 
-def _said_again(record: Record, old: Entry, words: dict[str, str]) -> dict[str, Any]:
+def _said_again(record: Record, old: RecordEntry, words: dict[str, str]) -> dict[str, Any]:
     if old.kind in {"sign-off", "tick"} or not words["text"]:
         found = f"line {old.id} is a {old.kind}, which is not reworded"
         wanted = "wanted it withdrawn (nothing new in its place) and a new one entered"
@@ -230,7 +230,7 @@ def _reading_again(
     }, judged.wrong  # fmt: skip
 
 
-def _line(connection: Connection, record: Record, job: Row, number: int) -> Entry:
+def _line(connection: Connection, record: Record, job: Row, number: int) -> RecordEntry:
     """The job's line of that number, which nothing corrects yet.
 
     Raises:
@@ -260,7 +260,7 @@ def _corrected_before(record: Record, number: int, by: int | None = None) -> Pro
 
 def _plain(
     record: Record, job: str, kind: EntryKind, hand: Hand, *, must: tuple[str, ...], **words: str
-) -> Entry:
+) -> RecordEntry:
     kept = fields_or_problems(record.name, words, must=must)
     with writing(record) as connection:
         row = job_row(connection, record.name, job)
@@ -273,8 +273,8 @@ def _add(
     job: Row,
     hand: Hand,
     fields: dict[str, Any],
-    of: Entry | None = None,
-) -> Entry:
+    of: RecordEntry | None = None,
+) -> RecordEntry:
     words = {"by": hand.by, "step": hand.step or (of.step if of else ""), "note": hand.note}
     taken = keepable(hand.taken).strip()
     if fields["kind"] != "reading" and time_faults(taken):

@@ -18,7 +18,7 @@ from cagewright.records.opening import Record, reading, utc_now
 from cagewright.records.rows import Row, rows_of, to_revision
 from cagewright.records.tables import entries, moves, revisions
 from cagewright.records.troubles import problem
-from cagewright.records.types import Revision
+from cagewright.records.types import PlanRevision
 
 FORMAT = 1
 """Version of the zip's layout."""
@@ -83,7 +83,7 @@ def _lines(rows: Iterable[Row]) -> bytes:
     return b"".join(_json(row) + b"\n" for row in rows)
 
 
-def _plans(found: Sequence[Revision]) -> dict[str, bytes]:
+def _plans(found: Sequence[PlanRevision]) -> dict[str, bytes]:
     """Each revision's files, to be read by people; what is imported stands in revisions.jsonl."""
     files: dict[str, bytes] = {}
     for number, revision in enumerate(found, start=1):

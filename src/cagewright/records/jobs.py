@@ -23,7 +23,7 @@ from cagewright.records.rows import (
 )
 from cagewright.records.tables import entries, jobs, revisions
 from cagewright.records.troubles import problem
-from cagewright.records.types import Entry, History, PlanText, Revision, ShopJob
+from cagewright.records.types import JobHistory, PlanRevision, PlanText, RecordEntry, ShopJob
 
 
 def new_job(
@@ -83,7 +83,7 @@ def job_row(connection: Connection, record: str, name: str) -> Row:
 def add_revision(
     record: Record, job: str, *, mark: str, file: str, text: str, by: str,
     others: Sequence[PlanText] = (), note: str = "",
-) -> Revision:  # fmt: skip
+) -> PlanRevision:  # fmt: skip
     """The plan as it stands, added to the job; the revision that is newest there if its text is the same.
 
     Args:
@@ -117,7 +117,7 @@ def newest_revision(connection: Connection, job_uid: str) -> str | None:
     return connection.scalar(mine.order_by(revisions.c.id.desc()).limit(1))
 
 
-def history(record: Record, job: str) -> History:
+def history(record: Record, job: str) -> JobHistory:
     """All that is recorded of the job.
 
     Raises:
@@ -127,12 +127,12 @@ def history(record: Record, job: str) -> History:
         row = job_row(connection, record.name, job)
         plans = rows_of(connection, revisions, revisions.c.job_uid == row["uid"])
         lines = tuple(map(to_entry, rows_of(connection, entries, entries.c.job_uid == row["uid"])))
-    return History(
+    return JobHistory(
         job=to_job(row), revisions=tuple(map(to_revision, plans)), entries=lines, current=standing(lines)
     )
 
 
-def standing(lines: Sequence[Entry]) -> tuple[Entry, ...]:
+def standing(lines: Sequence[RecordEntry]) -> tuple[RecordEntry, ...]:
     """The lines that no later one corrects, in order."""
     corrected = {line.corrects_uid for line in lines}
     return tuple(line for line in lines if line.uid not in corrected)

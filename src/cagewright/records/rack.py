@@ -15,18 +15,18 @@ from cagewright.records.opening import Record, reading, writing
 from cagewright.records.rows import append, fields_or_problems, rows_of, to_move
 from cagewright.records.tables import moves
 from cagewright.records.troubles import problem
-from cagewright.records.types import Move, Piece
+from cagewright.records.types import StockMove, StockPiece
 
 Key = tuple[str, str, float, float, str, float]
 
 
-def key_of(piece: Piece) -> Key:
+def key_of(piece: StockPiece) -> Key:
     """What makes two pieces the same kind: sort, name, size and length to 0.1 mm (wall to 0.01 mm), steel."""
     steel = piece.steel.strip().lower()
     return (piece.kind, piece.name, round(piece.od, 1), round(piece.wall, 2), steel, round(piece.length, 1))
 
 
-def on_hand(record: Record) -> tuple[Piece, ...]:
+def on_hand(record: Record) -> tuple[StockPiece, ...]:
     """What is there now: bought lengths, then offcuts, each by size.
 
     Raises:
@@ -36,8 +36,8 @@ def on_hand(record: Record) -> tuple[Piece, ...]:
         return _on_hand(connection)
 
 
-def _on_hand(connection: Connection) -> tuple[Piece, ...]:
-    count: dict[Key, Piece] = {}
+def _on_hand(connection: Connection) -> tuple[StockPiece, ...]:
+    count: dict[Key, StockPiece] = {}
     for move in map(to_move, rows_of(connection, moves)):
         key = key_of(move.piece)
         so_far = count[key].count if key in count else 0
@@ -46,7 +46,7 @@ def _on_hand(connection: Connection) -> tuple[Piece, ...]:
     return tuple(count[key] for key in order if count[key].count)
 
 
-def ledger(record: Record) -> tuple[Move, ...]:
+def ledger(record: Record) -> tuple[StockMove, ...]:
     """Every line of the stock's ledger, in the order it was entered.
 
     Raises:
@@ -57,8 +57,8 @@ def ledger(record: Record) -> tuple[Move, ...]:
 
 
 def put(
-    record: Record, pieces: Sequence[Piece], *, by: str, why: str = "delivered", job: str = ""
-) -> tuple[Move, ...]:
+    record: Record, pieces: Sequence[StockPiece], *, by: str, why: str = "delivered", job: str = ""
+) -> tuple[StockMove, ...]:
     """The lines of the ledger for pieces that came; an offcut's name must be free.
 
     Args:
@@ -75,9 +75,9 @@ def put(
 
 
 def use_up(
-    record: Record, job: str, taken: Sequence[Piece], back: Sequence[Piece] = (), *, by: str,
+    record: Record, job: str, taken: Sequence[StockPiece], back: Sequence[StockPiece] = (), *, by: str,
     why: str = "cut",
-) -> tuple[Move, ...]:  # fmt: skip
+) -> tuple[StockMove, ...]:  # fmt: skip
     """The lines of the ledger for pieces used up by a job and the rests it gave back: all, or none.
 
     Args:
@@ -95,8 +95,8 @@ def use_up(
 
 
 def _move(
-    record: Record, taken: Sequence[Piece], back: Sequence[Piece], *, by: str, why: str, job: str
-) -> tuple[Move, ...]:
+    record: Record, taken: Sequence[StockPiece], back: Sequence[StockPiece], *, by: str, why: str, job: str
+) -> tuple[StockMove, ...]:
     words = fields_or_problems(record.name, {"by": by, "why": why}, must=("by",))
     _possible(record.name, (*taken, *back))
     with writing(record) as connection:
@@ -109,14 +109,14 @@ def _move(
         return tuple(to_move(append(connection, moves, {**_row(p), **words, "job_uid": uid})) for p in signed)
 
 
-def _row(piece: Piece) -> dict[str, Any]:
+def _row(piece: StockPiece) -> dict[str, Any]:
     return {
         "kind": piece.kind, "name": piece.name, "od": float(piece.od), "wall": float(piece.wall),
         "steel": piece.steel, "length": float(piece.length), "count": piece.count,
     }  # fmt: skip
 
 
-def _possible(record: str, pieces: Iterable[Piece]) -> None:
+def _possible(record: str, pieces: Iterable[StockPiece]) -> None:
     """Refuse pieces that cannot be.
 
     Raises:
@@ -145,7 +145,7 @@ def _possible(record: str, pieces: Iterable[Piece]) -> None:
         raise ProblemsFound(wrong)
 
 
-def _missing(record: str, taken: Sequence[Piece], there: Sequence[Piece]) -> list[Problem]:
+def _missing(record: str, taken: Sequence[StockPiece], there: Sequence[StockPiece]) -> list[Problem]:
     have = {key_of(p): p.count for p in there}
     want: dict[Key, int] = {}
     for piece in taken:
@@ -163,7 +163,7 @@ def _missing(record: str, taken: Sequence[Piece], there: Sequence[Piece]) -> lis
 
 
 def _names_in_use(
-    record: str, taken: Sequence[Piece], back: Sequence[Piece], there: Sequence[Piece]
+    record: str, taken: Sequence[StockPiece], back: Sequence[StockPiece], there: Sequence[StockPiece]
 ) -> list[Problem]:
     gone = {p.name for p in taken}
     used = {p.name for p in there if p.kind == "offcut"} - gone
@@ -176,10 +176,10 @@ def _names_in_use(
     return wrong
 
 
-def lacking_bars(taken: Sequence[Piece], there: Sequence[Piece]) -> tuple[Piece, ...]:
+def lacking_bars(taken: Sequence[StockPiece], there: Sequence[StockPiece]) -> tuple[StockPiece, ...]:
     """Bars that are taken beyond what is there."""
     have = {key_of(p): p.count for p in there}
-    lacking: list[Piece] = []
+    lacking: list[StockPiece] = []
     for piece in taken:
         left = have.get(key_of(piece), 0)
         have[key_of(piece)] = left - piece.count
@@ -188,13 +188,13 @@ def lacking_bars(taken: Sequence[Piece], there: Sequence[Piece]) -> tuple[Piece,
     return tuple(lacking)
 
 
-def say_piece(piece: Piece) -> str:
+def say_piece(piece: StockPiece) -> str:
     """The piece in words, sizes in mm."""
     size = f"{piece.od:g} x {piece.wall:g} {piece.steel}, {piece.length:g} mm"
     return f"offcut {piece.name} ({size})" if piece.kind == "offcut" else f"bar {size}"
 
 
-def offcut_named(record: Record, name: str) -> Piece:
+def offcut_named(record: Record, name: str) -> StockPiece:
     """The offcut of that name on the rack.
 
     Raises:

@@ -13,7 +13,7 @@ from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.records.hashing import row_hash
 from cagewright.records.opening import utc_now
 from cagewright.records.troubles import problem
-from cagewright.records.types import Entry, Move, Piece, PlanText, Revision, ShopJob
+from cagewright.records.types import PlanRevision, PlanText, RecordEntry, ShopJob, StockMove, StockPiece
 
 LONGEST = 2000
 """Most letters of one field, other than a plan's text."""
@@ -40,22 +40,22 @@ def to_job(row: Mapping[str, Any]) -> ShopJob:
     return ShopJob(**{k: v for k, v in row.items() if k not in {"id", "seal"}})
 
 
-def to_revision(row: Mapping[str, Any]) -> Revision:
+def to_revision(row: Mapping[str, Any]) -> PlanRevision:
     """The row as a plan revision."""
     others = tuple(PlanText(**other) for other in json.loads(row["others"] or "[]"))
-    return Revision(**{k: v for k, v in row.items() if k not in {"id", "seal", "others"}}, others=others)
+    return PlanRevision(**{k: v for k, v in row.items() if k not in {"id", "seal", "others"}}, others=others)
 
 
-def to_entry(row: Mapping[str, Any]) -> Entry:
+def to_entry(row: Mapping[str, Any]) -> RecordEntry:
     """The row as a line of a history."""
-    return Entry(**{k: v for k, v in row.items() if k != "seal"})
+    return RecordEntry(**{k: v for k, v in row.items() if k != "seal"})
 
 
-def to_move(row: Mapping[str, Any]) -> Move:
+def to_move(row: Mapping[str, Any]) -> StockMove:
     """The row as a line of the stock's ledger."""
     keys = ("kind", "name", "od", "wall", "steel", "length", "count")
-    piece = Piece(**{key: row[key] for key in keys})
-    return Move(piece=piece, **{key: row[key] for key in ("uid", "job_uid", "why", "by", "entered")})
+    piece = StockPiece(**{key: row[key] for key in keys})
+    return StockMove(piece=piece, **{key: row[key] for key in ("uid", "job_uid", "why", "by", "entered")})
 
 
 def others_text(others: Sequence[PlanText]) -> str:

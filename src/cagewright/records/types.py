@@ -46,7 +46,7 @@ class PlanText:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Revision:
+class PlanRevision:
     """A plan as it stood.
 
     Attributes:
@@ -73,7 +73,7 @@ class Revision:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
+class RecordEntry:
     """One line of a job's history.
 
     Attributes:
@@ -123,7 +123,7 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class History:
+class JobHistory:
     """All that is recorded of a job, in the order it was entered.
 
     Attributes:
@@ -134,9 +134,9 @@ class History:
     """
 
     job: ShopJob
-    revisions: tuple[Revision, ...]
-    entries: tuple[Entry, ...]
-    current: tuple[Entry, ...]
+    revisions: tuple[PlanRevision, ...]
+    entries: tuple[RecordEntry, ...]
+    current: tuple[RecordEntry, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,12 +148,12 @@ class Kept:
         wrong: what is wrong with it, in words; empty where it is used.
     """
 
-    entry: Entry
+    entry: RecordEntry
     wrong: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Piece:
+class StockPiece:
     """Tube to be had or taken: bought lengths by size, or one named piece left over.
 
     Attributes:
@@ -176,7 +176,7 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Move:
+class StockMove:
     """One line of the stock's ledger: pieces that came (count above 0) or went (below 0).
 
     Attributes:
@@ -190,7 +190,7 @@ class Move:
 
     uid: str
     job_uid: str | None
-    piece: Piece
+    piece: StockPiece
     why: str
     by: str
     entered: str

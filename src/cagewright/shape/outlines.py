@@ -30,7 +30,7 @@ _ONE_PASS = 0.05
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bar:
+class LongBar:
     """Something long that may be in the way.
 
     ``points`` (n, 3) along its middle in order and half its thickness, mm; 0 for a measured edge.
@@ -88,7 +88,7 @@ def along_line(points: Array, *, step: float = 1.0) -> Array:
     return np.concatenate(parts)
 
 
-def level_section(bar: Bar, up: float) -> Discs:
+def level_section(bar: LongBar, up: float) -> Discs:
     """The bar's section by the level plane at height ``up`` mm; empty where it does not reach there.
 
     A measured edge that stops within ``NEARLY`` mm above or below is taken at its end.
@@ -102,7 +102,7 @@ def level_section(bar: Bar, up: float) -> Discs:
     return Discs(centres=crossed, radii=np.zeros(len(crossed)))
 
 
-def foremost(bar: Bar, point: Vector, normal: Vector) -> Vector | None:
+def foremost(bar: LongBar, point: Vector, normal: Vector) -> Vector | None:
     """The foremost point (3,) of the bar's section by the plane through ``point`` square to unit ``normal``.
 
     None where the bar does not reach the plane; a measured edge that stops within ``NEARLY`` mm of it, as a

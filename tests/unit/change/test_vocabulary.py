@@ -11,7 +11,7 @@ from cagewright.change.before import Before
 from cagewright.change.edit import edit as edited_text
 from cagewright.change.written import written
 from cagewright.compare.cases import cases_of
-from cagewright.job.studies.made import Picked, made
+from cagewright.job.studies.made import PickedTubes, made
 from cagewright.plan.alternatives import read_alternatives_text
 from cagewright.plan.changes import CHANGES, ChangeEntry, read_change
 from cagewright.plan.emit import block, plan_text
@@ -184,7 +184,7 @@ def test_no_kind_of_change_is_left_out():
 )
 def test_what_is_picked_on_the_page_is_the_same_change(picks, asked, path):
     _, job = opened(path)
-    entry = made(job.plan, job.cage, job.shop, Picked(**picks))
+    entry = made(job.plan, job.cage, job.shop, PickedTubes(**picks))
     by_page = by_file(job.plan, entry["changes"][0])
     edited = read_plan_text(edit(asked, path).document.text, folder=path.parent)
     assert plan_text(by_page) == plan_text(edited)

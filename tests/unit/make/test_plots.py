@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from cagewright.make.plots import Axis, Curve, Mark, curves_drawing, letter, nice_top, tick_step
+from cagewright.make.plots import Axis, Curve, PlotMark, curves_drawing, letter, nice_top, tick_step
 
 X, Y = Axis(name="travel", unit="mm"), Axis(name="load", unit="kN")
 
@@ -51,7 +51,7 @@ def test_one_curve_needs_no_key():
 
 
 def test_marks_stay_beside_their_places():
-    marks = (Mark(x=50.0, y=80.0, text="80.0 kN"), Mark(x=52.0, y=78.0, text="2"))
+    marks = (PlotMark(x=50.0, y=80.0, text="80.0 kN"), PlotMark(x=52.0, y=78.0, text="2"))
     drawing = plot(line(marks=marks), size=(160.0, 90.0))
     spots = {label.text: np.array(label.at) for label in drawing.labels}
     assert np.hypot(*(spots["80.0 kN"] - [80.0, 90.0])) < 25.0

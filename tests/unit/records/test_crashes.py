@@ -17,7 +17,7 @@ from cagewright.records.integrity import health
 from cagewright.records.jobs import history
 from cagewright.records.opening import Record, opened, reading, writing
 from cagewright.records.rack import on_hand, put, use_up
-from cagewright.records.types import Piece
+from cagewright.records.types import StockPiece
 
 BENCH = Path(__file__).with_name("bench.py")
 
@@ -151,7 +151,7 @@ def test_two_benches_at_once_lose_nothing(record: Record, path: Path):
 
 
 def test_two_benches_cannot_use_the_same_offcut(record: Record, path: Path):
-    piece = Piece(kind="offcut", name="R1", od=38.0, wall=2.5, steel="E355+N", length=900.0)
+    piece = StockPiece(kind="offcut", name="R1", od=38.0, wall=2.5, steel="E355+N", length=900.0)
     put(record, [piece], by="Ann")
     with opened(path) as other:
         use_up(other, "BW1", [piece], by="Bea")

@@ -23,7 +23,7 @@ from cagewright.records.integrity import health
 from cagewright.records.jobs import all_jobs, history, new_job
 from cagewright.records.opening import opened, reading, writing
 from cagewright.records.rack import on_hand, put, use_up
-from cagewright.records.types import Piece
+from cagewright.records.types import StockPiece
 
 BIN = programs()
 pytestmark = pytest.mark.skipif(
@@ -142,7 +142,7 @@ def test_two_benches_at_once_lose_nothing(address: str):
 
 
 def test_two_benches_cannot_use_the_same_offcut(address: str):
-    piece = Piece(kind="offcut", name="R1", od=38.0, wall=2.5, steel="E355+N", length=900.0)
+    piece = StockPiece(kind="offcut", name="R1", od=38.0, wall=2.5, steel="E355+N", length=900.0)
     with opened(address, create=True) as record, opened(address) as other:
         new_job(record, "BW1", by="Ann")
         put(record, [piece], by="Ann")

@@ -4,11 +4,11 @@ import pytest
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.job.rack import cut_by
-from cagewright.make.nesting import Piece as Rough
+from cagewright.make.nesting import StockPiece as Rough
 from cagewright.make.nesting import nest
 from cagewright.records.opening import Record
 from cagewright.records.rack import ledger, offcut_named, on_hand, put, use_up
-from cagewright.records.types import Piece
+from cagewright.records.types import StockPiece
 from cagewright.stock.shop import Offcut, Shop, StockLength
 from cagewright.stock.steels import Steel
 from cagewright.stock.tubes import Tube
@@ -21,12 +21,12 @@ TUBE = Tube(
 )
 
 
-def bars(count: int) -> Piece:
-    return Piece(kind="stock", length=6000.0, count=count, **SIZE)
+def bars(count: int) -> StockPiece:
+    return StockPiece(kind="stock", length=6000.0, count=count, **SIZE)
 
 
-def left(name: str, length: float = 900.0) -> Piece:
-    return Piece(kind="offcut", name=name, length=length, **SIZE)
+def left(name: str, length: float = 900.0) -> StockPiece:
+    return StockPiece(kind="offcut", name=name, length=length, **SIZE)
 
 
 def test_what_came_and_went_is_counted(record: Record):
@@ -68,17 +68,17 @@ def test_names_of_offcuts_are_free_again_once_used(record: Record):
 @pytest.mark.parametrize(
     "piece",
     [
-        Piece(kind="stock", od=38.0, wall=20.0, steel="E355+N", length=6000.0),
-        Piece(kind="stock", od=-38.0, wall=2.5, steel="E355+N", length=6000.0),
-        Piece(kind="stock", od=38.0, wall=2.5, steel="E355+N", length=float("nan")),
-        Piece(kind="stock", od=38.0, wall=2.5, steel="", length=6000.0),
-        Piece(kind="stock", od=38.0, wall=2.5, steel="E355+N", length=6000.0, count=0),
-        Piece(kind="stock", name="R1", od=38.0, wall=2.5, steel="E355+N", length=6000.0),
-        Piece(kind="offcut", od=38.0, wall=2.5, steel="E355+N", length=600.0),
-        Piece(kind="offcut", name="R1", od=38.0, wall=2.5, steel="E355+N", length=600.0, count=2),
+        StockPiece(kind="stock", od=38.0, wall=20.0, steel="E355+N", length=6000.0),
+        StockPiece(kind="stock", od=-38.0, wall=2.5, steel="E355+N", length=6000.0),
+        StockPiece(kind="stock", od=38.0, wall=2.5, steel="E355+N", length=float("nan")),
+        StockPiece(kind="stock", od=38.0, wall=2.5, steel="", length=6000.0),
+        StockPiece(kind="stock", od=38.0, wall=2.5, steel="E355+N", length=6000.0, count=0),
+        StockPiece(kind="stock", name="R1", od=38.0, wall=2.5, steel="E355+N", length=6000.0),
+        StockPiece(kind="offcut", od=38.0, wall=2.5, steel="E355+N", length=600.0),
+        StockPiece(kind="offcut", name="R1", od=38.0, wall=2.5, steel="E355+N", length=600.0, count=2),
     ],
 )
-def test_pieces_that_cannot_be_are_refused(record: Record, piece: Piece):
+def test_pieces_that_cannot_be_are_refused(record: Record, piece: StockPiece):
     with pytest.raises(ProblemsFound):
         put(record, [piece], by="Ann")
     assert ledger(record) == ()

@@ -7,7 +7,7 @@ import pytest
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.job.history import file as plan_file
-from cagewright.job.history.open_plan import Edit, OpenPlan, Refused, Stale
+from cagewright.job.history.open_plan import Edit, EditRefused, OpenPlan, Stale
 from cagewright.plan.write import document
 from cagewright.workbench.requests.edits import edited
 from cagewright.workbench.shopfolder.desk import Desk
@@ -77,10 +77,10 @@ def test_undo_and_redo_survive_a_restart(plan: OpenPlan, desk: Desk):
     plan.undo(6)
     assert disk(plan) == PLAN
     assert plan.undo_words is None
-    with pytest.raises(Refused):
+    with pytest.raises(EditRefused):
         plan.undo(7)
     assert [plan.redo(n).number for n in (7, 8)] == [8, 9]
-    with pytest.raises(Refused):
+    with pytest.raises(EditRefused):
         plan.redo(9)
 
 
@@ -285,7 +285,7 @@ def test_a_conflict_after_a_restart(plan: OpenPlan, desk: Desk, monkeypatch: pyt
 
 
 def test_nothing_to_settle(plan: OpenPlan):
-    with pytest.raises(Refused):
+    with pytest.raises(EditRefused):
         plan.settle("mine")
 
 
@@ -297,7 +297,7 @@ def test_a_file_that_is_gone_is_said_and_written_again_when_asked(plan: OpenPlan
     assert not plan.saved
     plan.edit(2, an(330))
     assert not plan.path.exists()
-    with pytest.raises(Refused):
+    with pytest.raises(EditRefused):
         plan.settle("disk")
     plan.settle("mine")
     assert "up: 330" in disk(plan)

@@ -12,7 +12,7 @@ from cagewright.compare.cases import cases_of
 from cagewright.job.opening import Job, open_job
 from cagewright.job.studies import files
 from cagewright.job.studies.made import (
-    Picked,
+    PickedTubes,
     made,
     members_changed,
     sizes_for,
@@ -44,7 +44,7 @@ def job(shop: Path) -> Job:
 
 def make(job: Job, **asked) -> dict:
     asked["members"] = tuple(asked["members"])
-    return made(job.plan, job.cage, job.shop, Picked(**asked))
+    return made(job.plan, job.cage, job.shop, PickedTubes(**asked))
 
 
 def cage_of(job: Job, entry: dict):

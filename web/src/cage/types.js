@@ -7,7 +7,7 @@
  * @typedef {import('../types').SceneMember} Member
  * @typedef {import('../types').SceneJoint} Joint
  * @typedef {import('../types').SceneFoot} Foot
- * @typedef {import('../types').Choices} Choices
+ * @typedef {import('../types').CageChoices} Choices
  * @typedef {import('../types').Scene} Scene
  * @typedef {import('../types').Delta} Delta
  *

@@ -19,8 +19,8 @@ from cagewright.base.vectors import Vector, dot, mirrored
 from cagewright.check.sight.eyes import SIDES, Choice, Eyes, eyes_of, figures, regulation_point
 from cagewright.plan.types import Role, Side
 from cagewright.shape.outlines import (
-    Bar,
     Discs,
+    LongBar,
     along,
     along_line,
     foremost,
@@ -90,7 +90,7 @@ def sight(cage: Cage, choice: Choice = "own") -> tuple[Obstruction, ...]:
     """
     eyes = _eyes(cage, choice)
     limit = pillar_limit(cage)
-    pillars: dict[Side, tuple[Bar, ...]] = {side: pillar_bars(cage, side, limit) for side in SIDES}
+    pillars: dict[Side, tuple[LongBar, ...]] = {side: pillar_bars(cage, side, limit) for side in SIDES}
     found = [
         obstruction(eyes, bars, f"{side} pillar", "pillar", side)
         for side, bars in pillars.items()
@@ -119,7 +119,7 @@ def pillar_limit(cage: Cage) -> float:
 
 
 def _member(
-    eyes: Eyes, member: Member, pillars: dict[Side, tuple[Bar, ...]], limit: float
+    eyes: Eyes, member: Member, pillars: dict[Side, tuple[LongBar, ...]], limit: float
 ) -> list[Obstruction | None]:
     if member.role in NOT_AHEAD:
         return []
@@ -127,7 +127,7 @@ def _member(
     return [seen for bar in bars for seen in _pass(eyes, bar, pillars)]
 
 
-def _pass(eyes: Eyes, bar: Bar, pillars: dict[Side, tuple[Bar, ...]]) -> list[Obstruction | None]:
+def _pass(eyes: Eyes, bar: LongBar, pillars: dict[Side, tuple[LongBar, ...]]) -> list[Obstruction | None]:
     alone = obstruction(eyes, (bar,), bar.name, "member")
     if alone is None or len(pillars[alone.side]) < 2:
         return [alone]
@@ -138,12 +138,12 @@ def _pass(eyes: Eyes, bar: Bar, pillars: dict[Side, tuple[Bar, ...]]) -> list[Ob
     return [alone, replace(both, apart=max(both.one_eye - alone.one_eye - pillar.one_eye, 0.0))]
 
 
-def member_bar(member: Member) -> Bar:
+def member_bar(member: Member) -> LongBar:
     """The member as something that may be in the way."""
-    return Bar(name=member.name, points=along(member.path), radius=member.tube.radius)
+    return LongBar(name=member.name, points=along(member.path), radius=member.tube.radius)
 
 
-def passes(eyes: Eyes, bar: Bar, limit: float) -> tuple[Bar, ...]:
+def passes(eyes: Eyes, bar: LongBar, limit: float) -> tuple[LongBar, ...]:
     """The stretches of a tube that pass between the section planes ahead of ``limit`` mm.
 
     A hoop ahead of the driver passes once with each leg.
@@ -162,12 +162,13 @@ def _normal(rise: float) -> Vector:
     return np.array([math.sin(math.radians(rise)), 0.0, math.cos(math.radians(rise))])
 
 
-def pillar_bars(cage: Cage, side: Side, limit: float) -> tuple[Bar, ...]:
+def pillar_bars(cage: Cage, side: Side, limit: float) -> tuple[LongBar, ...]:
     """The measured edges of the body's pillar on that side, ahead of ``limit`` mm: lines named pillar."""
     sign = -1.0 if side == "left" else 1.0
     lines = [line for line in cage.lines if is_pillar(line) and sign * float(line.points[:, 1].mean()) > 0.0]
     bars = (
-        _ahead_of(Bar(name=line.name, points=along_line(line.points), radius=0.0), limit) for line in lines
+        _ahead_of(LongBar(name=line.name, points=along_line(line.points), radius=0.0), limit)
+        for line in lines
     )
     return tuple(bar for bar in bars if bar is not None)
 
@@ -179,13 +180,13 @@ def is_pillar(line: Line3) -> bool:
     return line_kind(line.name, line.note) == "pillar"
 
 
-def _ahead_of(bar: Bar, limit: float) -> Bar | None:
+def _ahead_of(bar: LongBar, limit: float) -> LongBar | None:
     keep = bar.points[:, 0] < limit
     return replace(bar, points=bar.points[keep]) if np.count_nonzero(keep) > 1 else None
 
 
 def obstruction(
-    eyes: Eyes, bars: Sequence[Bar], name: str, kind: ObstructionKind, side: Side | None = None
+    eyes: Eyes, bars: Sequence[LongBar], name: str, kind: ObstructionKind, side: Side | None = None
 ) -> Obstruction | None:
     """What the bars hide, taken as one thing from edge to edge; None where they miss a section plane.
 
@@ -213,7 +214,9 @@ def obstruction(
     )
 
 
-def section_of(bars: Sequence[Bar], through: Vector, rise: float) -> tuple[tuple[Discs, ...], Vector] | None:
+def section_of(
+    bars: Sequence[LongBar], through: Vector, rise: float
+) -> tuple[tuple[Discs, ...], Vector] | None:
     """The level sections of the bars at their foremost point on a cross plane, and that point (3,).
 
     The plane goes ``through`` a point (3,), mm, and rises toward the front by ``rise`` degrees.
@@ -289,7 +292,7 @@ def moved_outward(
     return None
 
 
-def _moved(eyes: Eyes, bar: Bar, pillar: tuple[Bar, ...], side: Side, by: float) -> Shift:
+def _moved(eyes: Eyes, bar: LongBar, pillar: tuple[LongBar, ...], side: Side, by: float) -> Shift:
     outward = np.array([0.0, -by if side == "left" else by, 0.0])
     shifted = replace(bar, points=bar.points + outward)
     whole = len(pillar) > 1
@@ -298,6 +301,6 @@ def _moved(eyes: Eyes, bar: Bar, pillar: tuple[Bar, ...], side: Side, by: float)
     return Shift(name=bar.name, by=by, alone=alone or 0.0, together=together)
 
 
-def _change(eyes: Eyes, before: Sequence[Bar], after: Sequence[Bar], side: Side) -> float | None:
+def _change(eyes: Eyes, before: Sequence[LongBar], after: Sequence[LongBar], side: Side) -> float | None:
     was, now = (obstruction(eyes, bars, "", "together", side) for bars in (before, after))
     return now.both - was.both if was is not None and now is not None else None

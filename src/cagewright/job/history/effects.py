@@ -8,7 +8,7 @@ from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.job.figures import Figures, figures_of
 from cagewright.job.findings import FindingsAnswer, book_findings
 from cagewright.job.history.open_plan import Moment
-from cagewright.job.history.state import State, without_folder
+from cagewright.job.history.state import PlanState, without_folder
 from cagewright.job.scene.scene import delta, scene_of
 from cagewright.job.scene.types import Delta
 
@@ -26,7 +26,7 @@ class EditAnswer:
         unseen: why none of it can be shown though the edit was kept; empty where it can.
     """
 
-    state: State
+    state: PlanState
     words: str | None
     changed: Delta | None
     figures: Figures | None
@@ -36,7 +36,7 @@ class EditAnswer:
 
 
 def effects_of(
-    before: Moment, after: Moment, *, state: State, words: str | None, trial: bool = False
+    before: Moment, after: Moment, *, state: PlanState, words: str | None, trial: bool = False
 ) -> EditAnswer:
     """What has changed in the picture, the figures, and the rule books' findings.
 

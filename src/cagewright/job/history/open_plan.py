@@ -64,7 +64,7 @@ class Stale(Exception):
     """What was asked for was thought of at another revision than the current one."""
 
 
-class Refused(Exception):
+class EditRefused(Exception):
     """What was asked for cannot be done now; its text says why in words."""
 
 
@@ -194,12 +194,12 @@ class OpenPlan:
 
         Raises:
             Stale: the plan has moved on.
-            Refused: there is nothing to undo.
+            EditRefused: there is nothing to undo.
         """
         with self.lock:
             self._meet(number)
             if self._now.step.before is None:
-                raise Refused("There is nothing to undo.")
+                raise EditRefused("There is nothing to undo.")
             return self._turn_to(self._log.step(self._now.step.before), "undo")
 
     def redo(self, number: int) -> Moment:
@@ -207,13 +207,13 @@ class OpenPlan:
 
         Raises:
             Stale: the plan has moved on.
-            Refused: there is nothing to redo.
+            EditRefused: there is nothing to redo.
         """
         with self.lock:
             self._meet(number)
             ahead = self._log.ahead(self._now.step)
             if ahead is None:
-                raise Refused("There is nothing to redo.")
+                raise EditRefused("There is nothing to redo.")
             return self._turn_to(ahead, "redo")
 
     def settle(self, keep: Keep) -> Moment:
@@ -223,18 +223,18 @@ class OpenPlan:
             keep: ``mine`` for what is here, ``disk`` for what the file holds.
 
         Raises:
-            Refused: there is no conflict, or nothing on the disk to keep.
+            EditRefused: there is no conflict, or nothing on the disk to keep.
         """
         with self.lock:
             self._look()
             if self.conflict is None:
-                raise Refused("There is no conflict to decide.")
+                raise EditRefused("There is no conflict to decide.")
             if keep == "mine":
                 self._theirs = None
                 self._file.give_up()
                 return self._turn_to(self._now.step, "kept")
             if self._theirs is None:
-                raise Refused(f"There is no {self.path.name} on the disk to keep.")
+                raise EditRefused(f"There is no {self.path.name} on the disk to keep.")
             self._theirs = None
             return self._from_disk(f"took {self.path.name} as another program left it")
 

@@ -10,7 +10,7 @@ from cagewright.job.history.open_plan import OpenPlan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class State:
+class PlanState:
     """An open plan as every page knows it.
 
     Attributes:
@@ -45,12 +45,12 @@ def without_folder(problem: Problem) -> Problem:
     return replace(problem, where=replace(problem.where, file=problem.where.file.rsplit("/", 1)[-1]))
 
 
-def state_of(opened: OpenPlan) -> State:
+def state_of(opened: OpenPlan) -> PlanState:
     """The plan's state."""
     moment = opened.moment
     data = moment.document.source.data
     title = data.get("title")
-    return State(
+    return PlanState(
         id=opened.id,
         title=title if isinstance(title, str) else opened.path.stem,
         file=opened.path.name,

@@ -49,7 +49,7 @@ class SoldSize:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Taken:
+class TakenNames:
     """Names that the plan has already."""
 
     members: tuple[str, ...]
@@ -59,22 +59,22 @@ class Taken:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Choices:
+class CageChoices:
     """What there is to choose from."""
 
     roles: tuple[RoleChoice, ...]
     tubes: tuple[TubeChoice, ...]
     sold: tuple[SoldSize, ...]
     steels: tuple[str, ...]
-    names: Taken
+    names: TakenNames
 
 
-def choices_of(job: Job) -> Choices:
+def choices_of(job: Job) -> CageChoices:
     """What the plan and its shop leave to choose from."""
     plan, members = job.plan, job.cage.members
     taken = names_in(plan.members)
     sizes = dict.fromkeys((row.od, row.wall, row.steel) for row in job.shop.stock)
-    return Choices(
+    return CageChoices(
         roles=tuple(
             RoleChoice(
                 role=role,
@@ -90,7 +90,7 @@ def choices_of(job: Job) -> Choices:
             for od, wall, steel in sizes
         ),
         steels=tuple(dict.fromkeys([*plan.steels, *steels()])),
-        names=Taken(
+        names=TakenNames(
             members=tuple(taken),
             points=tuple(names_in(plan.points)),
             feet=tuple(names_in(plan.feet)),

@@ -24,7 +24,7 @@ from cagewright.job.studies.files import (
     without_alternative,
     write,
 )
-from cagewright.job.studies.made import Picked, made, members_changed, sizes_for
+from cagewright.job.studies.made import PickedTubes, made, members_changed, sizes_for
 from cagewright.plan.alternatives import Alternatives, read_alternatives_text
 from cagewright.shape.resolve import resolve
 
@@ -149,7 +149,7 @@ def _row(study: Study) -> StudyFile:
     )
 
 
-def add(job: Job, picked: Picked, *, trial: bool = False) -> MadeAlternative:
+def add(job: Job, picked: PickedTubes, *, trial: bool = False) -> MadeAlternative:
     """The alternative made of what is picked, written into the plan's own file; ``trial`` only looks.
 
     Of sizes, the first that can be built is taken.

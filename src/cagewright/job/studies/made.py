@@ -30,7 +30,7 @@ Change = dict[str, dict[str, Any]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Picked:
+class PickedTubes:
     """What was picked on the page, and what is to be made of it.
 
     Attributes:
@@ -62,7 +62,7 @@ class _On:
     plan: Plan
     cage: Cage
     shop: Shop
-    asked: Picked
+    asked: PickedTubes
     names: list[str]
 
     @property
@@ -80,7 +80,9 @@ class _On:
         return " and ".join(f"{n} and its mirror" if t else n for n, t in zip(names, twins, strict=True))
 
 
-def made(plan: Plan, cage: Cage, shop: Shop, asked: Picked, *, taken: Collection[str] = ()) -> dict[str, Any]:
+def made(
+    plan: Plan, cage: Cage, shop: Shop, asked: PickedTubes, *, taken: Collection[str] = ()
+) -> dict[str, Any]:
     """The alternative as an entry of the alternatives file.
 
     Args:

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from cagewright.job.history.open_plan import OpenPlan
     from cagewright.job.opening import Job, Step
-    from cagewright.job.studies.made import Picked
+    from cagewright.job.studies.made import PickedTubes
 
 NAME = "alternatives"
 WARM = 0.1
@@ -129,12 +129,12 @@ def _job(opened: OpenPlan) -> Job:
     return opened.moment.job
 
 
-def _picked(asked: dict[str, Any]) -> Picked:
-    from cagewright.job.studies.made import Picked
+def _picked(asked: dict[str, Any]) -> PickedTubes:
+    from cagewright.job.studies.made import PickedTubes
 
     by = cast("list[Any]", asked["by"]) if isinstance(asked.get("by"), list) else []
     three = [_number(v) for v in by[:3]]
-    return Picked(
+    return PickedTubes(
         what=words_in(asked, "what"),
         members=tuple(names_in(asked, "members")),
         one_side=asked.get("one_side") is True,

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from starlette.requests import Request
     from starlette.responses import JSONResponse, Response
 
-    from cagewright.job.bench import Entry, History
+    from cagewright.job.bench import JobHistory, RecordEntry
     from cagewright.job.history.open_plan import OpenPlan
     from cagewright.job.marks import Chosen
     from cagewright.job.opening import Job, Step
@@ -144,13 +144,13 @@ def _chosen(request: Request, jobs: tuple[ShopJob, ...]) -> ShopJob | None:
     return next((j for j in jobs if j.name == name), jobs[-1] if jobs else None)
 
 
-def _history(request: Request, job: ShopJob) -> History:
+def _history(request: Request, job: ShopJob) -> JobHistory:
     from cagewright.job.bench import told_of
 
     return _alone(told_of, _record(request), job.name)
 
 
-def _at(request: Request) -> tuple[OpenPlan, Job, int, dict[str, int], list[Entry], History | None]:
+def _at(request: Request) -> tuple[OpenPlan, Job, int, dict[str, int], list[RecordEntry], JobHistory | None]:
     """The plan, the step asked for, the moves, and what was read at it in the chosen job.
 
     Raises:

@@ -19,7 +19,7 @@ from cagewright.workbench.shopfolder.surveys import added, opened, surveys_of
 if TYPE_CHECKING:
     from starlette.requests import Request
 
-    from cagewright.job.folder import Choices, PlanCard
+    from cagewright.job.folder import NewPlanChoices, PlanCard
     from cagewright.workbench.shopfolder.desk import Desk
 
 MOST_KEPT = 100
@@ -105,7 +105,7 @@ async def new(request: Request) -> Response:
     return answer(await run_in_threadpool(_made, request.app.state.desk, choices), status=201)
 
 
-def _made(desk: Desk, choices: Choices) -> dict[str, str]:
+def _made(desk: Desk, choices: NewPlanChoices) -> dict[str, str]:
     """Where the new plan or survey is: an address to go to next."""
     from cagewright.job.folder import new_plan, new_survey
 

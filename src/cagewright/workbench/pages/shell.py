@@ -16,7 +16,7 @@ from cagewright.base.cautions import CAUTIONS
 from cagewright.base.plain import plain
 from cagewright.job.books import books
 from cagewright.job.draft import draft_of
-from cagewright.job.history.open_plan import Refused, Stale
+from cagewright.job.history.open_plan import EditRefused, Stale
 from cagewright.job.history.state import state_of, without_folder
 from cagewright.job.shell import (
     UNITS,
@@ -264,12 +264,12 @@ async def pick(request: Request) -> Response:
     """Where a place picked in the view is in the scan file's own numbers.
 
     Raises:
-        Refused: the plan cannot be read.
+        EditRefused: the plan cannot be read.
     """
     plan, asked = await run_in_threadpool(opened_of, request), await body_of(request)
     job = plan.moment.job or plan.stood
     if job is None:
-        raise Refused("The plan's text has problems: put them right first.")
+        raise EditRefused("The plan's text has problems: put them right first.")
     try:
         return answer({"scan": await run_in_threadpool(picked, job, asked.get("point"))})
     except BadScan as wrong:

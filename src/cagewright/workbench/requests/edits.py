@@ -14,7 +14,7 @@ from starlette.routing import BaseRoute, Route
 
 from cagewright.base.plain import plain
 from cagewright.job.history.open_plan import Moment, OpenPlan, Stale, edited
-from cagewright.job.history.state import State, state_of
+from cagewright.job.history.state import PlanState, state_of
 from cagewright.workbench.server.errors import noted
 from cagewright.workbench.server.request import body_of, number_of, opened_of
 
@@ -107,7 +107,7 @@ async def answered(
         more: to be in the answer too.
     """
 
-    def told() -> tuple[Moment, Moment, str | None, State]:
+    def told() -> tuple[Moment, Moment, str | None, PlanState]:
         with nullcontext() if trial else opened.lock:  # the state has to be that of the moment after
             return *done(), state_of(opened)
 
@@ -122,7 +122,9 @@ async def answered(
     return JSONResponse({**plain(answer), **(more or {})})
 
 
-def _effects(before: Moment, after: Moment, state: State, words: str | None, *, trial: bool) -> EditAnswer:
+def _effects(
+    before: Moment, after: Moment, state: PlanState, words: str | None, *, trial: bool
+) -> EditAnswer:
     """What the edit changed; once it is kept, a mistake of ours must not say that it was not."""
     from cagewright.job.history.effects import EditAnswer, effects_of  # the stages: no page waits for them
 

@@ -16,7 +16,7 @@ from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.job.history.open_plan import Moment, OpenPlan, Refused, Stale
+from cagewright.job.history.open_plan import EditRefused, Moment, OpenPlan, Stale
 from cagewright.job.shell import KINDS, UNITS, scan_placed
 from cagewright.job.survey import Document
 from cagewright.workbench.requests.edits import answered
@@ -76,13 +76,13 @@ def _taken(opened: OpenPlan, number: int, file: Path, name: str, read: dict[str,
     """The moment after the scan is in the plan's folder and named in its text.
 
     Raises:
-        Refused: the plan's text has problems.
+        EditRefused: the plan's text has problems.
         Stale: the plan has moved on.
     """
     if number != opened.moment.number:
         raise Stale
     if opened.moment.job is None:
-        raise Refused("The plan's text has problems: put them right before a scan is taken in.")
+        raise EditRefused("The plan's text has problems: put them right before a scan is taken in.")
     target = free_name(opened.path.parent, slug(Path(name).stem), file.suffix)
     entry = {"file": target.name, "units": read["units"]}
 

@@ -15,7 +15,7 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 
 from cagewright.base.plain import plain
 from cagewright.base.problems import ProblemsFound
-from cagewright.job.history.open_plan import Refused
+from cagewright.job.history.open_plan import EditRefused
 from cagewright.job.history.state import without_folder
 
 LOG = logging.getLogger("cagewright.workbench")
@@ -90,6 +90,6 @@ def noted(doing: str, wrong: BaseException | str) -> str:
 HANDLERS: dict[Any, Any] = {
     HTTPException: refused,
     ProblemsFound: problems,
-    Refused: cannot,
+    EditRefused: cannot,
     Exception: unforeseen,
 }
