@@ -174,7 +174,8 @@ CHANGED = """(view, times) => {
         const one = structuredClone(members[i % members.length]);
         one.axis = one.axis.map(([x, y, z]) => [x + Math.sin(i) * 5, y, z]);
         const moved = feet.map((foot) => ({ ...foot, thickness: 3 + (i % 2) }));
-        view.change({ number: i, revision: 'x', members: [one], feet: moved });
+        const rest = { feet: moved };
+        view.change({ number: i, revision: 'x', members: [one], gone: [], order: null, rest });
         view.select({ members: [one.name] });
         view.draw();
     }
