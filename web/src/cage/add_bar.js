@@ -7,7 +7,7 @@ import { redraw } from './panel.js';
 import { seatSelect } from './place_rows.js';
 import { lengthOf, middle, nearest, passes, placeAt, placeOn, pointAt } from './reach.js';
 import { ROLES } from '../vocabulary.js';
-import { AXES, MEASURES, planName, sayName } from './words.js';
+import { AXES, MEASURES, sayName } from './words.js';
 import { tubesOf } from './chosen.js';
 
 /** @typedef {import('./types.js').Point} Point */
@@ -37,7 +37,7 @@ export function addBar(holder, bench, does, spots) {
   const asked = () => {
     const { name, tube, mirror, in_two, role, path } = draft;
     const bar = { role, path, ...(tube ? { tube } : {}) };
-    return { add: { ...(name ? { members: { [planName(name)]: bar } } : { unnamed: [bar] }), both_sides: mirror, in_two } };
+    return { add: { ...(name ? { members: { [name]: bar } } : { unnamed: [bar] }), both_sides: mirror, in_two } };
   };
   /** @param {Partial<Draft>} what */
   const change = (what) => {

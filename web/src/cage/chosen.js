@@ -7,7 +7,7 @@ import { redraw } from './panel.js';
 import { placeRows, showLive } from './place_rows.js';
 import { saveTemplate } from './template_file.js';
 import { withTwins } from './rests.js';
-import { AXES, LOOKED_AT, MARKS, planLength, planName, sayName, sayPoint, tubeSize } from './words.js';
+import { AXES, LOOKED_AT, MARKS, planLength, sayName, sayPoint, tubeSize } from './words.js';
 import { ROLES } from '../vocabulary.js';
 
 /** @typedef {import('./types.js').Member} Member */
@@ -118,7 +118,7 @@ function facts(scene, member) {
 /** @param {Holder} bench @param {Member} member @param {Does} does */
 function whatItIs(bench, member, does) {
   return el('div', { class: 'cage-what' },
-    field('Name', words(sayName(member.name), 'name', (name) => does.edit({ rename: { member: member.name, to: planName(name) } }))),
+    field('Name', words(sayName(member.name), 'name', (name) => does.edit({ rename: { member: member.name, to: name } }))),
     field('Role', choice(ROLES.map((r) => [r, r]), member.role, (role) => void does.edit({ role: { members: member.name, role } }), { 'data-key': 'role' })),
     field('Tube', tubeChoice(bench, [member], does)),
     field('Note', words(member.note ?? '', 'note', (note) => does.edit({ note: { name: member.name, note } }))),

@@ -62,6 +62,3 @@ export const tapeLength = (mm, units) => (units === 'mm' ? Math.round(mm) : `${t
 
 /** Names are shown with spaces, as in the picture. @param {string} name */
 export const sayName = (name) => name.replaceAll('_', ' ');
-
-/** What is typed as a name, as the plan has it. @param {string} words */
-export const planName = (words) => words.trim().replace(/\s+/g, '_');
