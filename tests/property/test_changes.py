@@ -95,6 +95,12 @@ def test_naming_the_mirror_is_the_same_change_seen_in_it(name, by, data):
     assert close(own, twin)
 
 
+def test_half_way_between_two_marks_both_sides_come_to_the_same():
+    own = changed(PLAN, move={"members": "roof_left", "places": 1, "by": [0.0, 2.45, 0.0]})
+    twin = changed(PLAN, move={"members": "roof_right", "places": 1, "by": [0.0, -2.45, 0.0]})
+    assert close(own, twin)
+
+
 @given(name=st.sampled_from(MEMBERS))
 def test_removed_with_its_dependents_nothing_refers_to_it(name):
     plan = changed(PLAN, remove={"names": name, "dependents": True})

@@ -235,6 +235,9 @@ def radius_of(plan: Plan, member: str) -> float:
 
 
 def on_the_tape(values: Iterable[float], units: str) -> tuple[float, ...]:
-    """Lengths in mm at the nearest 0.1 mm, or the nearest 64th of an inch."""
+    """Lengths in mm at the nearest 0.1 mm, or the nearest 64th of an inch.
+
+    Half way between two marks, left and right have to come to the same one: rounding noise must not decide.
+    """
     mark = 0.1 if units == "mm" else 25.4 / 64.0
-    return tuple(float(np.round(round(float(value) / mark) * mark, 6)) + 0.0 for value in values)
+    return tuple(float(np.round(round(round(float(v) / mark, 6)) * mark, 6)) + 0.0 for v in values)
