@@ -1,7 +1,8 @@
 """Commands on strength: push a cage, compare alternatives, write a push for other programs.
 
 A push that stalled is an answer and no mistake: it exits with 0, prints what it reached and says "cannot
-tell" for all that rests on the rest. Exit code 1 is for what cannot be pushed or built as drawn.
+tell" for all that rests on the rest. Exit code 1 is for what cannot be pushed or built as drawn, 2 for a
+frame file that is wrongly written.
 """
 
 from __future__ import annotations
@@ -14,9 +15,10 @@ import typer
 from cagewright.base.drawing import Drawing
 from cagewright.base.files import write_atomically
 from cagewright.base.plain import plain
+from cagewright.base.problems import ProblemsFound
 from cagewright.book.pictures import png_of
 from cagewright.cli.frames import speaking_of_frames
-from cagewright.cli.output import AsJson, PlanPath, emit, err, out, progress, show_table
+from cagewright.cli.output import AsJson, PlanPath, emit, err, out, progress, show_problems, show_table
 from cagewright.job.alternatives import alternatives as compare_alternatives
 from cagewright.job.frame_files import DEFAULT, frame_of, push_frame
 from cagewright.job.frame_files import warm_up as warm
@@ -114,8 +116,12 @@ def _pictures(drawing: Drawing, svg: Path | None, png: Path | None) -> None:
 
 def _push_frame(frame: Path, svg: Path | None, png: Path | None, *, as_json: bool) -> None:
     with speaking_of_frames(as_json=as_json):
-        with progress(quiet=as_json) as step:
-            found, words, drawing = push_frame(frame, step)
+        try:
+            with progress(quiet=as_json) as step:
+                found, words, drawing = push_frame(frame, step)
+        except ProblemsFound as wrong:
+            show_problems(wrong.problems, as_json=as_json)
+            raise typer.Exit(2) from None
         _pictures(drawing, svg, png)
     if as_json:
         emit(found)

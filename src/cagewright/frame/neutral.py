@@ -82,8 +82,9 @@ def parse_frame(text: str, *, file: str = "frame") -> tuple[FrameModel, PointPus
     Raises:
         ProblemsFound: every mistake in the text.
     """
+    repeated: list[str] = []
     try:
-        data = json.loads(text)
+        data = json.loads(text, parse_int=_whole, object_pairs_hook=lambda pairs: _once(pairs, repeated))
     except json.JSONDecodeError as error:
         raise ProblemsFound([_broken(file, error.msg, "JSON", error.lineno, error.colno)]) from error
     except RecursionError as error:
@@ -91,10 +92,26 @@ def parse_frame(text: str, *, file: str = "frame") -> tuple[FrameModel, PointPus
     if not isinstance(data, dict):
         raise ProblemsFound([_broken(file, "no frame here", "{nodes, elements, ...}")])
     read = _Reader(cast("dict[str, Any]", data), file, _key_lines(text), [])
+    for key in repeated:
+        line = [n for n, words in enumerate(text.splitlines(), start=1) if f'"{key}"' in words][-1]
+        read.lines[f"second {key}"] = line
+        read.wrong(f"second {key}", f"'{key}' is given twice", "wanted it once", code="repeated-key")
     _check(read)
     if read.problems:
         raise ProblemsFound(read.problems)
     return _build(read.data)
+
+
+def _whole(digits: str) -> float:
+    """The whole number; one of more digits than any size, place or count has is taken as infinite."""
+    return int(digits) if len(digits) < 18 else math.inf
+
+
+def _once(pairs: list[tuple[str, Any]], repeated: list[str]) -> dict[str, Any]:
+    """The pairs as a dictionary; keys that come again are added to ``repeated``."""
+    names = [name for name, _ in pairs]
+    repeated += sorted({name for name in names if names.count(name) > 1})
+    return dict(pairs)
 
 
 def _key_lines(text: str) -> dict[str, int]:
@@ -247,9 +264,12 @@ def _check_load(read: _Reader, nodes: int) -> None:
         )
     elif node in cast("list[Any]", read.data["fixed"] if isinstance(read.data["fixed"], list) else []):
         read.wrong("load", f"load node {node} is held", "wanted a node that can move", code="held-load")
+    elif not read.problems and not (np.array(read.data["elements"], float)[:, :2] == node).any():
+        read.wrong("load", f"no tube ends at load node {node}", "wanted a node of a tube", code="held-load")
     parts = cast("list[Any]", way) if isinstance(way, list) else []
-    if len(parts) != 3 or not all(map(_number, parts)) or not any(parts):
-        read.wrong("load", f"load direction {way}", "wanted three numbers, not all 0", code="no-direction")
+    if len(parts) != 3 or not all(map(_number, parts)) or not 1e-6 <= max(map(abs, parts)) <= 1e6:
+        read.wrong("load", f"load direction {way}", "wanted three numbers, the largest 1e-6 to 1e6 in size",
+                   code="no-direction")  # fmt: skip
     if not _number(target) or not 0.0 < cast("float", target) <= 5000.0:
         read.wrong(
             "load",
@@ -277,6 +297,19 @@ def _build(data: dict[str, Any]) -> tuple[FrameModel, PointPush]:
         node=int(load["node"]), direction=way / np.linalg.norm(way), target=float(load["target"])
     )
     return model, push
+
+
+def left_alone(model: FrameModel) -> tuple[str, ...]:
+    """What of the frame is joined to nothing, in words: nodes without a tube, unjoined ones at one place."""
+    ends = set(model.elements.ravel().tolist())
+    said = [f"node {k} carries no tube" for k in range(len(model.nodes)) if k not in ends]
+    at: dict[tuple[float, ...], list[int]] = {}
+    for k, place in enumerate(model.nodes.round(3).tolist()):
+        at.setdefault(tuple(place), []).append(k)
+    for same in at.values():
+        if len(same) > 1:
+            said.append(f"nodes {', '.join(map(str, same))} stand at one place and are not joined there")
+    return tuple(said)
 
 
 def run_push(model: FrameModel, push: PointPush, *, steps: Steps | None = None) -> tuple[Solution, float]:

@@ -11,7 +11,7 @@ from cagewright.frame.choices import Choices
 from cagewright.frame.errors import FrameError as FrameError
 from cagewright.frame.export import export_push, frame_text
 from cagewright.frame.idealise import idealise
-from cagewright.frame.neutral import read_frame_file, result_dict, run_push
+from cagewright.frame.neutral import left_alone, read_frame_file, result_dict, run_push
 from cagewright.frame.push_names import DEFAULT as DEFAULT
 from cagewright.frame.push_names import push_named
 from cagewright.frame.respond import marks_of
@@ -33,14 +33,19 @@ def push_frame(path: Path, step: Step) -> tuple[dict[str, Any], str, Drawing]:
     model, point = read_frame_file(path)
     warm_up(lambda done, parts, doing: step(doing, done / (parts + 1)))
     step("pushing", 0.9)
-    solution, seconds = run_push(model, point)
-    found = result_dict(solution, seconds=seconds)
+    told = left_alone(model)
+    try:
+        solution, seconds = run_push(model, point)
+    except FrameError as wrong:
+        raise FrameError([*wrong.messages, *told]) from wrong
+    found: dict[str, Any] = {**result_dict(solution, seconds=seconds), "told": list(told)}
     tail = "" if solution.reached else "; cannot tell what comes after"
     words = (
         f"{found['end']}{tail}. Largest load {found['peak_N'] / 1e3:.2f} kN, "
         f"energy {found['energy_J']:.0f} J, stiffness {found['stiffness_N_per_mm']:.1f} N/mm, "
         f"solved in {seconds:.2f} s."
     )
+    words = " ".join((words, *(f"Look again: {t}." for t in told)))
     x, y = axes_of("mm")
     curve = Curve(name="load", x=solution.travel, y=solution.load / 1e3, cut_short=not solution.reached)
     return found, words, curves_drawing((curve,), name="load", title="Load over travel", x=x, y=y)

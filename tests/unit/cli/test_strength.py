@@ -65,6 +65,7 @@ def test_a_frame_file_is_answered_in_exactly_these_keys(portal):
         "end",
         "seconds",
         "stiffness_N_per_mm",
+        "told",
     ]
     assert found["end"] == "reached 40 mm"
     assert found["travel_mm"][-1] == pytest.approx(40.0)
@@ -73,18 +74,20 @@ def test_a_frame_file_is_answered_in_exactly_these_keys(portal):
 
 
 def test_a_frame_that_cannot_stand_is_1_and_named(portal):
-    portal.write_text(json.dumps(PORTAL | {"nodes": [*PORTAL["nodes"], [9, 9, 9], [9, 9, 99]],
+    portal.write_text(json.dumps(PORTAL | {"nodes": [*PORTAL["nodes"], [9, 9, 9], [9, 9, 99], [0, 0, 0]],
                                            "elements": [*PORTAL["elements"], [7, 8, 38, 2.5]]}))  # fmt: skip
     ended = typed("push", "--frame", portal, "--json")
     assert ended.returncode == 1
     assert "element 6" in json.loads(ended.stdout)["error"]
-    assert "element 6" in typed("push", "--frame", portal).stderr
+    said = typed("push", "--frame", portal).stderr
+    assert "element 6" in said
+    assert "node 9 carries no tube" in said
 
 
-def test_a_frame_file_with_mistakes_is_1_with_its_line(portal):
+def test_a_frame_file_with_mistakes_is_2_with_its_line(portal):
     portal.write_text(portal.read_text().replace('"fy": 350', '"fy": -350'))
     ended = typed("push", "--frame", portal)
-    assert ended.returncode == 1
+    assert ended.returncode == 2
     assert "portal.json:" in ended.stderr
     assert "Traceback" not in ended.stderr
 

@@ -9,7 +9,7 @@ import pytest
 from frame_cases import portal_data
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.frame.neutral import parse_frame, read_frame_file, result_dict, run_push
+from cagewright.frame.neutral import left_alone, parse_frame, read_frame_file, result_dict, run_push
 
 
 def codes(data) -> list[str]:
@@ -77,12 +77,50 @@ MISTAKES = [
     ({"load": {"node": 5, "direction": [0, 1, 0], "target": 0}}, "absurd-size"),
     ({"load": {"node": 5, "direction": [0, 1, 0], "target": 1e9}}, "absurd-size"),
     ({"load": {"node": 5, "direction": [0, 1, 0], "target": 1, "x": 1}}, "unknown-key"),
+    ({"load": {"node": 5, "direction": [0, 1e-320, 0], "target": 1}}, "no-direction"),
+    ({"load": {"node": 5, "direction": [0, 1e300, 0], "target": 1}}, "no-direction"),
+    ({"nodes": [*portal_data()["nodes"], [9, 9, 9]],
+      "load": {"node": 33, "direction": [0, 1, 0], "target": 1}}, "held-load"),
 ]  # fmt: skip
 
 
 @pytest.mark.parametrize(("change", "code"), MISTAKES)
 def test_each_mistake_has_its_code(change, code):
     assert code in codes(portal_data(**change))
+
+
+@pytest.mark.parametrize("digits", [400, 5000])
+def test_a_number_of_hundreds_of_digits_is_told_like_any_other_absurd_size(digits):
+    long = "9" * digits
+    for key, old in (("'E'", '"E": 210000'), ("element 0", "[0, 1, 45"), ("load target", '"target": 100')):
+        text = json.dumps(portal_data()).replace(old, old.rsplit(" ", 1)[0] + f" {long}")
+        with pytest.raises(ProblemsFound, match=key):
+            parse_frame(text)
+
+
+def test_a_key_given_twice_is_refused_at_its_second_place():
+    text = json.dumps(portal_data(), indent=1)
+    text = text.replace('"node": 22,', '"node": 22,\n"node": 3,')
+    text = text.replace("\n}", ',\n "fy": 900\n}')
+    with pytest.raises(ProblemsFound) as caught:
+        parse_frame(text, file="f.json")
+    twice = {p.found: p.where.line for p in caught.value.problems if p.code == "repeated-key"}
+    lines = text.splitlines()
+    assert set(twice) == {"'node' is given twice", "'fy' is given twice"}
+    assert lines[twice["'fy' is given twice"] - 1].strip() == '"fy": 900'
+    assert lines[twice["'node' is given twice"] - 1].strip() == '"node": 3,'
+
+
+def test_nodes_that_nothing_joins_are_told_and_pushed_all_the_same():
+    data = portal_data()
+    data["nodes"] += [[5, 5, 5], [0, 600, 0]]
+    data["elements"] = [*data["elements"], [4, 34, 38, 2]]
+    model, _ = parse_frame(json.dumps(data))
+    assert left_alone(model) == (
+        "node 33 carries no tube",
+        "nodes 32, 34 stand at one place and are not joined there",
+    )
+    assert left_alone(parse_frame(json.dumps(portal_data()))[0]) == ()
 
 
 def test_not_numbers_are_caught():
