@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from cagewright.frame.gauge import GaugeWindows, gauge_windows
 from cagewright.frame.kernels_arrays import (
     Beams,
     BeamState,
@@ -110,6 +111,8 @@ class Assembly:
         pressed: (force along the travel N, energy N mm, points touching) of the last pass.
         gone: (m, 2) how far each section has gone: 0 elastic, 1 yielded, 2 hinge.
         use: (m, 2, 2) largest elastic stress over yield of each section, at the last two kept steps.
+        skin: (m, 2) strain of each section's outermost fibre in pull, at the last kept step.
+        windows: where the mean strain over a gauge length is looked for.
     """
 
     model: FrameModel
@@ -122,12 +125,14 @@ class Assembly:
     diag: Floats
     off: Floats
     sizes: Floats
+    windows: GaugeWindows
     floor: float = 0.0
     tool: Tool | None = None
     points: Points | None = None
     pressed: tuple[float, float, int] = (0.0, 0.0, 0)
     gone: Ints = field(default_factory=lambda: np.zeros((0, 2), np.int64))
     use: Floats = field(default_factory=lambda: np.zeros((0, 2, 2)))
+    skin: Floats = field(default_factory=lambda: np.zeros((0, 2)))
 
 
 def assembly(model: FrameModel) -> Assembly:
@@ -148,6 +153,8 @@ def assembly(model: FrameModel) -> Assembly:
         sizes=np.zeros((c, 6)),
         gone=np.zeros((len(model.elements), 2), np.int64),
         use=np.zeros((len(model.elements), 2, 2)),
+        skin=np.zeros((len(model.elements), 2)),
+        windows=gauge_windows(model),
     )
 
 
@@ -228,7 +235,7 @@ def backsolve(a: Assembly, loads: Floats) -> Floats:
 
 def keep_step(a: Assembly, over: Floats) -> tuple[float, float]:
     """Keep the present try as the new state; (energy stored, energy spent in the step), N mm."""
-    stored, spent = keep(a.beams, a.steels, a.state, a.gone, a.use)
+    stored, spent = keep(a.beams, a.steels, a.state, a.gone, a.use, a.skin)
     if len(over):
         more, lost = keep_ties(a.ties, a.steels, over)
         stored, spent = stored + more, spent + lost

@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 
 from cagewright.frame.assemble import Assembly, keep_step
+from cagewright.frame.gauge import gauge_strains
 from cagewright.frame.linear import end_forces
 from cagewright.frame.model import Floats, Ints, Solution, YieldEvent
 
@@ -34,6 +35,7 @@ class History:
     stored: list[float] = field(default_factory=list[float])
     spent: list[float] = field(default_factory=list[float])
     events: list[YieldEvent] = field(default_factory=list[YieldEvent])
+    strain: list[tuple[float, int]] = field(default_factory=list[tuple[float, int]])
     falls: list[tuple[float, float, float]] = field(default_factory=list[tuple[float, float, float]])
     over: Floats = field(default_factory=lambda: np.zeros(0))
     stiffness: float = float("nan")
@@ -84,6 +86,9 @@ def _append_state(history: History, x: Floats, r: Floats) -> None:
     history.hinges.append(a.ties.hinge_force.copy())
     history.bars.append(a.ties.bar_force.copy())
     history.touching.append(a.pressed[2])
+    strains = gauge_strains(a.windows, a.skin)
+    window = int(np.argmax(strains)) if len(strains) else 0
+    history.strain.append((float(strains[window]) if len(strains) else 0.0, window))
 
 
 def _events(history: History, travel: float, before: Ints, ties_before: Floats) -> list[YieldEvent]:
@@ -108,7 +113,8 @@ def _events(history: History, travel: float, before: Ints, ties_before: Floats) 
 
 def solution_of(history: History, *, reached: bool, end: str) -> Solution:
     """The history as a frozen answer."""
-    model = history.assembly.model
+    model, windows = history.assembly.model, history.assembly.windows
+    where = np.array([w for _, w in history.strain], np.int64)
     return Solution(
         travel=np.array(history.travel),
         load=np.array(history.load),
@@ -129,4 +135,7 @@ def solution_of(history: History, *, reached: bool, end: str) -> Solution:
         end=end,
         stiffness=history.stiffness,
         falls=tuple(history.falls),
+        strain=np.array([s for s, _ in history.strain]),
+        strained=windows.middle[where] if len(windows.middle) else where,
+        strained_part=windows.part[where] if len(windows.part) else np.zeros(len(where)),
     )

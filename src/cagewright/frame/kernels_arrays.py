@@ -32,6 +32,7 @@ class Beams(NamedTuple):
         factor: (m,) on the yield stress.
         stub: (m, 2, 3) mm, rigid pieces at rest.
         stubbed: (m,) 1 where a stub has length.
+        radius: (m,) mm, of the outside.
     """
 
     ends: Ints
@@ -48,6 +49,7 @@ class Beams(NamedTuple):
     factor: Floats
     stub: Floats
     stubbed: Bytes
+    radius: Floats
 
 
 class Steels(NamedTuple):
@@ -136,7 +138,7 @@ def pack_beams(model: FrameModel) -> Beams:
         reach=np.sqrt(2.0 * np.stack([s.inertia_z, s.inertia_y], axis=1) / s.area[:, None]),
         fibre=s.area / model.fibres, limit=stress * model.yield_factor / young,
         material=model.material, factor=model.yield_factor, stub=np.ascontiguousarray(model.stubs),
-        stubbed=np.any(model.stubs != 0.0, axis=(1, 2)).astype(np.uint8),
+        stubbed=np.any(model.stubs != 0.0, axis=(1, 2)).astype(np.uint8), radius=s.radius,
     )  # fmt: skip
 
 

@@ -205,12 +205,13 @@ def beams_pass(beams, steels, state, slots, x, r, force, diag, off, wanted):
 
 
 @compiled
-def keep(beams, steels, state, was, use):
+def keep(beams, steels, state, was, use, skin):
     """Keep the present try; energy stored and spent in this step, N mm.
 
     ``was`` (m, 2) holds for each section how far it had gone (0 elastic, 1 yielded, 2 hinge) and ``use``
     (m, 2, 2) its largest elastic stress over yield at the step before and at this one; both are brought up to
-    date. The plastic work of a fibre is exact where it flows along one straight hardening line.
+    date, and ``skin`` (m, 2) becomes the strain of each section's outermost fibre in pull. The plastic work
+    of a fibre is exact where it flows along one straight hardening line.
     """
     stored = 0.0
     spent = 0.0
@@ -218,9 +219,15 @@ def keep(beams, steels, state, was, use):
     for e in range(beams.ends.shape[0]):
         f, d, long = state.natural[e], state.deform[e], beams.length[e]
         use[e, :, 0] = use[e, :, 1]
+        radius, stretch = beams.radius[e], d[0] / long
         if not state.touched[e]:
             for i in range(6):
                 stored += 0.5 * f[i] * d[i]
+            for g in range(2):
+                sign = GAUSS if g == 1 else -GAUSS
+                cy = (d[2] * beams.stiff[e, 2] + sign * d[4] * beams.stiff[e, 4]) / beams.rigid[e, 0]
+                cz = (d[3] * beams.stiff[e, 3] + sign * d[5] * beams.stiff[e, 5]) / beams.rigid[e, 1]
+                skin[e, g] = max(stretch + radius * np.sqrt(cy * cy + cz * cz), 0.0)
             use[e, :, 1] = _elastic_use(beams, e, d)
             continue
         stored += 0.5 * f[1] * d[1]
@@ -233,6 +240,7 @@ def keep(beams, steels, state, was, use):
             odd = 3.0 * (GAUSS if g == 1 else -GAUSS)
             cy = (d[2] + odd * (d[4] - 2.0 * state.slip[e, 0])) / long - state.extra[e, g, 0]
             cz = (d[3] + odd * (d[5] - 2.0 * state.slip[e, 1])) / long - state.extra[e, g, 1]
+            skin[e, g] = max(stretch + radius * np.sqrt(cy * cy + cz * cz), 0.0)
             past, held, work, use[e, g, 1] = _keep_ring(
                 shape, law, steels.curve[m], state.memory[e, g], steels.angles, d[0] / long, cy, cz
             )

@@ -308,6 +308,9 @@ class Solution:
         end: how it ended, in words: ``reached 150 mm`` or ``stalled at 83 mm``.
         stiffness: N/mm at rest (of a platen or pole: over the first step).
         falls: travel mm, load before and after N, where the frame gave way at once under a tool.
+        strain: (k,) largest strain of a tube's outermost fibre in pull, mean over the gauge length.
+        strained: (k,) element at the middle of that length.
+        strained_part: (k,) 0 to 1, where on that element.
     """
 
     travel: Floats
@@ -329,6 +332,9 @@ class Solution:
     end: str
     stiffness: float
     falls: tuple[tuple[float, float, float], ...] = ()
+    strain: Floats = field(default_factory=lambda: np.zeros(0))
+    strained: Ints = field(default_factory=lambda: np.zeros(0, np.int64))
+    strained_part: Floats = field(default_factory=lambda: np.zeros(0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,6 +17,7 @@ from cagewright.frame.idealise import Idealised, idealise, node_at
 from cagewright.frame.joint_use import joint_uses
 from cagewright.frame.members import member_uses
 from cagewright.frame.model import Floats, Ints, Solution
+from cagewright.frame.push_moments import moments_of, strain_of
 from cagewright.frame.push_names import DEFAULT, push_named
 from cagewright.frame.push_places import DRIVER, weight_of
 from cagewright.frame.pushes import Push
@@ -112,6 +113,8 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
         reached=answer.reached,
         end=answer.end,
         falls=answer.falls,
+        moments=moments_of(answer, room),
+        strain=strain_of(model, answer),
         stiffness=stiffness_of(answer),
         first_yield=first_yield_of(model, answer),
         peak=peak,

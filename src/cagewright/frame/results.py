@@ -44,6 +44,46 @@ class Event:
     words: str
 
 
+MomentKind = Literal["first touch", "first tear", "first rupture", "cannot tell", "end of travel"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moment:
+    """A moment after which less of a push can be defended.
+
+    Attributes:
+        kind: ``first touch`` of a person's space, ``first tear`` of a tube, an open weld or a foot, ``first
+            rupture`` of a joint, ``cannot tell`` where the push stalled, ``end of travel``.
+        travel: mm.
+        load: N.
+        energy: J put in by then.
+        what: member, joint, foot, or ``platen`` or ``pole``; empty at the end.
+        spot: where on a tube; None for feet, joints and the end.
+    """
+
+    kind: MomentKind
+    travel: float
+    load: float
+    energy: float
+    what: str
+    spot: TubePlace | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GaugeStrain:
+    """How far the outside of the tubes is strained in pull, mean over a gauge length.
+
+    Attributes:
+        diameters: the gauge length, in outside diameters of the tube.
+        most: (k,) largest strain of any tube up to each kept step, a part (0.1 is 10 %).
+        spots: where that is, one a step.
+    """
+
+    diameters: float
+    most: Floats
+    spots: tuple[TubePlace, ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Peak:
     """The largest load: N, at mm of travel, as a multiple of the weight (None without the car's mass).
@@ -250,6 +290,8 @@ class Results:
         reached: the whole travel was followed.
         end: how it ended, in words.
         falls: travel mm, load before and after N, where the cage gave way at once.
+        moments: what ends the part that can be defended, in order of travel; the earliest is the headline's.
+        strain: of the tubes' outside; None where the push was not solved here.
         stiffness: N/mm at the start.
         first_yield: the first fibre past yield, or None where nothing yielded (or cannot tell: ``reached``).
         peak: the largest load; None where the push stalled, for it might have risen further.
@@ -295,6 +337,8 @@ class Results:
     band: Band | None
     notes: tuple[str, ...]
     falls: tuple[tuple[float, float, float], ...] = ()
+    moments: tuple[Moment, ...] = ()
+    strain: GaugeStrain | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

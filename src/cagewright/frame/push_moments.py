@@ -1,0 +1,47 @@
+"""The moments of a push after which less can be defended, and the strain of its tubes."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cagewright.frame.gauge import DIAMETERS
+from cagewright.frame.idealise import Idealised
+from cagewright.frame.members import along_of
+from cagewright.frame.model import Solution
+from cagewright.frame.results import GaugeStrain, Moment, MomentKind, SurvivalSpace, TubePlace
+from cagewright.frame.spots import spot_on
+
+
+def strain_of(model: Idealised, solution: Solution) -> GaugeStrain:
+    """The largest strain of any tube's outside up to each kept step, and where."""
+    so_far = np.maximum.accumulate(solution.strain)
+    step = np.searchsorted(so_far, so_far, "left")
+    spots: dict[int, TubePlace] = {}
+    for k in step:
+        if int(k) not in spots:
+            spots[int(k)] = _spot(model, int(solution.strained[k]), float(solution.strained_part[k]))
+    return GaugeStrain(diameters=DIAMETERS, most=so_far, spots=tuple(spots[int(k)] for k in step))
+
+
+def moments_of(solution: Solution, room: SurvivalSpace | None) -> tuple[Moment, ...]:
+    """What ends the part of the push that can be defended, in order of travel; always one at its end."""
+    found: list[Moment] = []
+    if room is not None and room.touched is not None:
+        found.append(moment_at(solution, "first touch", room.touched, what=room.by))
+    last = float(solution.travel[-1])
+    kind: MomentKind = "end of travel" if solution.reached else "cannot tell"
+    found.append(moment_at(solution, kind, last))
+    return tuple(sorted(found, key=lambda m: m.travel))
+
+
+def moment_at(
+    solution: Solution, kind: MomentKind, travel: float, *, what: str = "", spot: TubePlace | None = None
+) -> Moment:
+    """The moment at ``travel`` mm, its load and energy found straight between kept steps."""
+    load, work = (float(np.interp(travel, solution.travel, v)) for v in (solution.load, solution.work))
+    return Moment(kind=kind, travel=travel, load=load, energy=work * 1e-3, what=what, spot=spot)
+
+
+def _spot(model: Idealised, element: int, part: float) -> TubePlace:
+    member = model.cage.members[int(model.member[element])]
+    return spot_on(model.cage, member, along_of(model, element, part))
