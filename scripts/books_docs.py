@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import sys
+from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
 
+from cagewright.base.dates import say_day
+from cagewright.check.applies import WORD
 from cagewright.check.bench import QUANTITIES
 from cagewright.check.clauses import CLAUSES
-from cagewright.check.findings import CAUTION
+from cagewright.check.findings import CAUTION, Known, known_by
 from cagewright.check.judge import say_bounds
 from cagewright.check.library import book_ids, built_in
 from cagewright.check.read import terms_read
@@ -49,10 +52,23 @@ def book_page(book: Book) -> str:
     if book.note:
         head += ["", book.note]
     applies = say_applies(book.applies)
+    if book.newer:
+        since = say_day(book.newer.since.first)
+        head += ["", f"For cars built from {since} there is [{book.newer.book}]({book.newer.book}.md)."]
     if applies:
         head += ["", f"For: {applies}."]
     table = ["", "| clause | what it asks | looks at | limit | how sure |", "|---|---|---|---|---|"]
     return "\n".join([*head, *table, *(row_line(rule) for rule in book.rules), "", *sources(book), ""])
+
+
+SURE: dict[Known, str] = {
+    "read": "read",
+    "restated": "restated by two sources",
+    "restated once": "restated once: fails or looks kept, check the current book",
+    "remembered": "memory: looks kept or broken, check the current book",
+    "computed": "computed",
+    "shop": "shop",
+}
 
 
 def row_line(rule: Rule) -> str:
@@ -61,9 +77,7 @@ def row_line(rule: Rule) -> str:
         rule.title,
         f"{rule.measure}: {say_scope(rule)}" if say_scope(rule) else rule.measure,
         say_limit(rule),
-        "memory: looks kept or broken, check the current book"
-        if rule.certainty == "memory"
-        else rule.certainty,
+        SURE[known_by(rule.certainty, rule.confirmed)],
     )
     return "| " + " | ".join(cell.replace("|", "/") for cell in cells) + " |"
 
@@ -73,8 +87,12 @@ def sources(book: Book) -> list[str]:
     return [
         "Rows and their sources:",
         "",
-        *(f"- `{r.id}`: {r.source}." + (f" {r.note}" if r.note else "") for r in book.rules),
+        *(f"- `{r.id}`: {r.source}{_also(r)}." + (f" {r.note}" if r.note else "") for r in book.rules),
     ]
+
+
+def _also(rule: Rule) -> str:
+    return f"; the same in: {rule.confirmed}" if rule.confirmed else ""
 
 
 def list_page(books: list[Book]) -> str:
@@ -88,14 +106,14 @@ def list_page(books: list[Book]) -> str:
         "A name that ends in `.toml` is a house book beside the plan: see",
         "[writing a book](writing-a-book.md) and the [measures](measures.md).",
         "",
-        "| book | title | edition | rows | of them from memory |",
-        "|---|---|---|---|---|",
+        "| book | title | edition | rows | read | restated twice | restated once | from memory |",
+        "|---|---|---|---|---|---|---|---|",
     ]
     for book in books:
-        memory = sum(rule.certainty == "memory" for rule in book.rules)
-        lines.append(
-            f"| [{book.id}]({book.id}.md) | {book.title} | {book.edition} | {len(book.rules)} | {memory} |"
-        )
+        known = Counter(known_by(rule.certainty, rule.confirmed) for rule in book.rules)
+        counts = (known[word] for word in ("read", "restated", "restated once", "remembered"))
+        cells = (f"[{book.id}]({book.id}.md)", book.title, book.edition, len(book.rules), *counts)
+        lines.append("| " + " | ".join(map(str, cells)) + " |")
     return "\n".join([*lines, ""])
 
 
@@ -222,7 +240,11 @@ def say_applies(applies: Applies) -> str:
     words = f"cars called {' or '.join(applies.body)}" if applies.body else ""
     above = f"from {say('mass', applies.weight_from, 'mm')}" if applies.weight_from is not None else ""
     below = f"to {say('mass', applies.weight_to, 'mm')}" if applies.weight_to is not None else ""
-    return ", ".join(word for word in (words, above, below) if word)
+    since = f"from {say_day(applies.since.first)}" if applies.since else ""
+    until = f"until {say_day(applies.until.last)}" if applies.until else ""
+    dated = " ".join(word for word in (since, until) if word)
+    dates = f"cars {WORD[applies.by]} {dated}" if dated else ""
+    return ", ".join(word for word in (words, above, below, dates) if word)
 
 
 def main() -> None:

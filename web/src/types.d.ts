@@ -239,7 +239,7 @@ export interface FindingRow {
   measured: Value | null;
   limit: string;
   where: FindingPlace;
-  known: "read" | "restated" | "remembered" | "computed" | "shop";
+  known: "read" | "restated" | "restated once" | "remembered" | "computed" | "shop";
   how_known: string;
   why: string;
   advice: string;

@@ -13,12 +13,13 @@ from cagewright.base.answers import Certainty, Value
 Judge = Literal["by the book", "own check"]
 """Who judges: a rule book, belt standard or maker's sheet that the plan names, or a check of this program."""
 
-Known = Literal["read", "restated", "remembered", "computed", "shop"]
-"""How the figure judged by is known: read in the text, restated by others, remembered, computed, your own."""
+Known = Literal["read", "restated", "restated once", "remembered", "computed", "shop"]
+"""How the figure judged by is known: read in the text, restated (twice), remembered, computed, your own."""
 KNOWN: Mapping[Certainty, Known] = MappingProxyType({
-    "read": "read", "second-hand": "restated", "memory": "remembered", "computed": "computed", "shop": "shop",
+    "read": "read", "second-hand": "restated once", "memory": "remembered", "computed": "computed",
+    "shop": "shop",
 })  # fmt: skip
-"""How a figure is known, by the certainty its row states."""
+"""How a figure is known, by the certainty of its row; one that a second source confirms is ``restated``."""
 
 Verdict = Literal["fail", "looks broken", "look at", "cannot tell", "looks kept", "pass", "does not apply"]
 WORST_FIRST: tuple[Verdict, ...] = get_args(Verdict)
@@ -29,9 +30,12 @@ or what a book only advises.
 """
 
 UNREAD = "the figure is from memory, unchecked"
+RESTATED_BROKEN = "restated once, not read"
+RESTATED_KEPT = "one restatement"
 CAUTION = (
     "Not a certificate: check the current rule book of your series; the scrutineer and the licensed engineer "
-    "decide. Figures from memory were not checked against the text: by them a rule only looks kept or broken."
+    "decide. Figures from memory were not checked against the text: by them a rule only looks kept or "
+    "broken; by one that a single other source restates, a rule kept only looks kept."
 )
 """Goes on every page that shows findings."""
 
@@ -92,8 +96,28 @@ class Finding:
     advice: str = ""
 
     def __post_init__(self) -> None:
-        if self.known == "remembered" and self.verdict in {"pass", "fail"}:
-            raise ValueError(f"{self.rule}: a figure from memory gives no '{self.verdict}'")
+        if self.verdict in _NEVER.get(self.known, ()):
+            raise ValueError(f"{self.rule}: a figure {_HOW[self.known]} gives no '{self.verdict}'")
+
+
+_NEVER: Mapping[Known, tuple[Verdict, ...]] = MappingProxyType({
+    "remembered": ("pass", "fail"), "restated once": ("pass",),
+})  # fmt: skip
+_HOW: Mapping[Known, str] = MappingProxyType({"remembered": "from memory", "restated once": "restated once"})
+
+
+def known_by(certainty: Certainty, confirmed: str = "") -> Known:
+    """How a figure is known; ``confirmed`` names the second source of one that is restated."""
+    return "restated" if certainty == "second-hand" and confirmed else KNOWN[certainty]
+
+
+def doubt_of(kept: bool | None, known: Known) -> str:
+    """What a verdict by such a figure has to say of it; empty where nothing."""
+    if known == "remembered":
+        return UNREAD
+    if known == "restated once" and kept is not None:
+        return RESTATED_KEPT if kept else RESTATED_BROKEN
+    return ""
 
 
 def verdict_of(kept: bool | None, judge: Judge, known: Known) -> Verdict:
@@ -102,6 +126,8 @@ def verdict_of(kept: bool | None, judge: Judge, known: Known) -> Verdict:
         return "cannot tell"
     if known == "remembered":
         return "looks kept" if kept else ("looks broken" if judge == "by the book" else "look at")
+    if kept and known == "restated once":
+        return "looks kept"
     return "pass" if kept else "fail"
 
 

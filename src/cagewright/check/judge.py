@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from cagewright.base.answers import Value
 from cagewright.base.units import LengthUnit
+from cagewright.check.applies import Fit, fits, newer_edition
 from cagewright.check.bench import NOT_MEASURED, Gauged
-from cagewright.check.findings import KNOWN, UNREAD, Finding, Location, Verdict, verdict_of
+from cagewright.check.findings import Finding, Location, Verdict, doubt_of, known_by, verdict_of
 from cagewright.check.readings import Amount, Measure, YesNo
-from cagewright.check.rules import NO_ALLOWANCE, Allowance, Applies, Book, LimitSide, Rule
+from cagewright.check.rules import NO_ALLOWANCE, Allowance, Book, LimitSide, Rule
 from cagewright.check.said import UNIT, Sort, plain_value, say
 from cagewright.check.sizes import both
 from cagewright.check.vocabulary import MEASURES
@@ -21,53 +22,32 @@ ROUNDING = 1e-9
 
 
 def check_books(cage: Cage, books: Iterable[Book], bench: Gauged = NOT_MEASURED) -> tuple[Finding, ...]:
-    """The findings of every row of every book, in the books' order.
+    """The findings of every row of every book, in the books' order; each book's newer edition first.
 
     What was not measured on the bench is 'cannot tell', never a pass.
     """
-    return tuple(
-        finding for book in books for rule in book.rules for finding in judge(cage, book, rule, bench)
-    )
+    return tuple(finding for book in books for finding in _of_book(cage, book, bench))
+
+
+def _of_book(cage: Cage, book: Book, bench: Gauged) -> Iterator[Finding]:
+    yield from newer_edition(cage, book)
+    for rule in book.rules:
+        yield from judge(cage, book, rule, bench)
 
 
 def judge(cage: Cage, book: Book, rule: Rule, bench: Gauged) -> tuple[Finding, ...]:
     """The findings of one row: one per item, those that cannot be told for one reason as one."""
-    applies = both(applicable(cage, book.applies), applicable(cage, rule.applies))
-    if applies is False:
-        return (_does_not_apply(book, rule, "the rule is for other cars"),)
+    applies = fits(cage, book.applies, rule.applies)
+    if applies.holds is False:
+        return (_does_not_apply(book, rule, applies.why),)
     measure = MEASURES[rule.measure]
     taken = measure.take(cage, rule, bench)
     if not taken:
         return (_does_not_apply(book, rule, f"nothing in this cage to look at ({measure.per})"),)
     found = tuple(_finding(cage, book, rule, measure, item) for item in taken)
-    if applies is None:
-        found = tuple(
-            _doubted(f, "the plan does not say enough of the car to know if the rule applies") for f in found
-        )
+    if applies.holds is None:
+        found = tuple(_doubted(f, applies) for f in found)
     return folded(found)
-
-
-def applicable(cage: Cage, applies: Applies) -> bool | None:
-    """Whether a row is for this car; None where the plan does not say."""
-    return both(_body_fits(cage, applies), _weight_fits(cage, applies))
-
-
-def _body_fits(cage: Cage, applies: Applies) -> bool | None:
-    if not applies.body:
-        return True
-    if cage.car is None or not cage.car.body:
-        return None
-    return any(word.lower() in cage.car.body.lower() for word in applies.body)
-
-
-def _weight_fits(cage: Cage, applies: Applies) -> bool | None:
-    if applies.weight_from is None and applies.weight_to is None:
-        return True
-    if cage.car is None:
-        return None
-    above = applies.weight_from is None or cage.car.mass >= applies.weight_from * (1 - ROUNDING)
-    below = applies.weight_to is None or cage.car.mass <= applies.weight_to * (1 + ROUNDING)
-    return above and below
 
 
 def _finding(cage: Cage, book: Book, rule: Rule, measure: Measure, item: Amount | YesNo) -> Finding:
@@ -78,14 +58,13 @@ def _finding(cage: Cage, book: Book, rule: Rule, measure: Measure, item: Amount 
             raise TypeError(f"measure '{measure.name}' is yes or no but gave an amount")
         told = _told_amount(cage, rule, measure, measure.sort, item)
     kept, measured, limit, advice = told
-    known = KNOWN[rule.certainty]
-    unread = known == "remembered"
-    read = f"read clause {rule.clause} in the current book" if unread else ""
+    known = known_by(rule.certainty, rule.confirmed)
+    read = f"read clause {rule.clause} in the current book" if known == "remembered" else ""
     return Finding(
         rule=rule.id, judge="by the book", book=book.id, edition=book.edition, clause=rule.clause,
         title=rule.title, verdict=verdict_of(kept, "by the book", known), measured=measured, limit=limit,
         where=item.spot, known=known,
-        why="; ".join(word for word in (item.why, UNREAD if unread else "") if word),
+        why="; ".join(word for word in (item.why, doubt_of(kept, known)) if word),
         advice="; ".join(word for word in (read, advice) if word),
     )  # fmt: skip
 
@@ -185,16 +164,21 @@ def _advice(cage: Cage, measure: Measure, sort: Sort, item: Amount, broken: Limi
     )
 
 
-def _doubted(finding: Finding, why: str) -> Finding:
+def _doubted(finding: Finding, applies: Fit) -> Finding:
     """A finding of a rule that may not be for this car: never a pass or a fail."""
     verdict: Verdict = "looks broken" if finding.verdict == "looks broken" else "cannot tell"
-    return replace(finding, verdict=verdict, why="; ".join(word for word in (finding.why, why) if word))
+    return replace(
+        finding,
+        verdict=verdict,
+        why="; ".join(word for word in (finding.why, applies.why) if word),
+        advice="; ".join(word for word in (applies.ask, finding.advice) if word),
+    )
 
 
 def _does_not_apply(book: Book, rule: Rule, why: str) -> Finding:
     return Finding(
         rule=rule.id, judge="by the book", book=book.id, edition=book.edition, clause=rule.clause,
-        title=rule.title, verdict="does not apply", known=KNOWN[rule.certainty], why=why,
+        title=rule.title, verdict="does not apply", known=known_by(rule.certainty, rule.confirmed), why=why,
     )  # fmt: skip
 
 

@@ -9,9 +9,18 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Annotated, Any, Literal, cast, get_args
 
-from pydantic import AfterValidator, BeforeValidator, ConfigDict, Field, StringConstraints, ValidationInfo
+from pydantic import (
+    AfterValidator,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    ValidationInfo,
+    field_validator,
+)
 from pydantic_core import PydanticCustomError
 
+from cagewright.base.dates import Span, span_of
 from cagewright.base.units import Kind, QuantityError, parse
 from cagewright.check.said import Sort
 from cagewright.plan.places import Entry
@@ -210,12 +219,44 @@ def _landmark(raw: Any) -> Any:
     return FOOT if raw == "foot" else raw
 
 
+def _span(raw: Any) -> Span:
+    try:
+        return span_of(raw)
+    except ValueError as wrong:
+        raise _wrong("bad-date", str(wrong)) from None
+
+
+Dates = Annotated[Span, BeforeValidator(_span)]
+DateWord = Literal["built", "logbook"]
+"""Which of the car's dates counts."""
+
+
 class Applies(RuleEntry):
-    """To which cars a row or book applies: body words (any), and mass without driver from/to in kg."""
+    """To which cars a row or book applies.
+
+    Attributes:
+        body: any of these words in the car's body.
+        weight_from: kg, without driver.
+        weight_to: kg, without driver.
+        since: ``from`` in the file: cars of this date or later.
+        until: cars of this date or earlier.
+        by: which date of the car counts.
+    """
 
     body: Texts | tuple[()] = ()
     weight_from: Mass | None = None
     weight_to: Mass | None = None
+    since: Annotated[Dates | None, Field(alias="from")] = None
+    until: Dates | None = None
+    by: DateWord = "built"
+
+    @field_validator("until")
+    @classmethod
+    def _after_since(cls, until: Span | None, info: ValidationInfo) -> Span | None:
+        since = info.data.get("since")
+        if until and since and until.last < since.first:
+            raise _wrong("dates-reversed", f"wanted {since.text}, the date it holds from, or later")
+        return until
 
 
 EVERY_CAR = Applies()
@@ -285,6 +326,13 @@ def _left_out(roles: tuple[Role, ...], info: ValidationInfo) -> tuple[Role, ...]
     return tuple(role for role in roles if role not in info.data.get("left_out", ()))
 
 
+def _of_restated(said: str, info: ValidationInfo) -> str:
+    if said and info.data.get("certainty") != "second-hand":
+        wanted = "wanted only beside certainty 'second-hand': a text that was read needs no second source"
+        raise _wrong("not-read", wanted)
+    return said
+
+
 Limit = Annotated[LimitSide | None, BeforeValidator(_bound)]
 Count = Annotated[int, Field(gt=0, strict=True)]
 Structure = Mapping[Role, int]
@@ -301,6 +349,7 @@ class Rule(RuleEntry):
         measure: a word of the vocabulary.
         certainty: how sure the figure is.
         source: where the figure was read.
+        confirmed: a second source, independent of the first, that restates the same figure.
         note: anything the reader of the page should know.
         applies: to which cars.
         at_least: limit of an amount; all that are given must hold.
@@ -339,6 +388,7 @@ class Rule(RuleEntry):
     measure: Annotated[str, BeforeValidator(_known_measure)]
     certainty: Certainty
     source: Text
+    confirmed: Annotated[Note, AfterValidator(_of_restated)] = ""
     note: Note = ""
     applies: Applies = EVERY_CAR
     at_least: Limit = None
@@ -392,8 +442,18 @@ TERMS = keys_of(Rule)[keys_of(Rule).index("members") :]
 """The keys that a measure may read."""
 
 
+class Newer(RuleEntry):
+    """The book that holds for cars of a later date."""
+
+    book: Text
+    since: Annotated[Dates, Field(alias="from")]
+
+
 class Book(RuleEntry):
-    """One edition of one rule book: its id, the regulation's own title, edition, source and rows."""
+    """One edition of one rule book: its id, the regulation's own title, edition, source and rows.
+
+    A plan for a car built since ``newer`` is told of that book, and judged by this one all the same.
+    """
 
     id: Text
     title: Text
@@ -401,6 +461,7 @@ class Book(RuleEntry):
     source: Text
     note: Note = ""
     applies: Applies = EVERY_CAR
+    newer: Newer | None = None
     rule: Annotated[tuple[Rule, ...], Field(min_length=1)]
 
     @property

@@ -41,7 +41,8 @@ from cagewright.shape.types import Cage, Member
 
 HOW_KNOWN: Mapping[Known, str] = MappingProxyType({
     "read": "read in the book",
-    "restated": "told by another source, not read in the book",
+    "restated": "restated by two sources, not read in the book",
+    "restated once": "restated once, not read in the book: what is kept by it only looks kept",
     "remembered": "from memory, unchecked: it neither passes nor fails",
     "computed": "computed",
     "shop": "your own: from the plan, the shop file or the belt maker's sheet",

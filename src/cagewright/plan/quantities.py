@@ -16,6 +16,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
+from cagewright.base.dates import span_of
 from cagewright.base.units import MM_PER_IN, Kind, QuantityError, parse
 
 _FRACTION = r"[+-]?\s*(\d+(\s+|\s*-\s*))?\d+\s*/\s*(2|4|8|16|32|64)"
@@ -166,6 +167,27 @@ YesNo = Annotated[
     bool, BeforeValidator(_yes), WithJsonSchema({"anyOf": [{"type": "boolean"}, {"enum": ["yes", "no"]}]})
 ]
 """true or false; the words yes and no do as well."""
+
+
+def _dated(value: Any) -> str:
+    try:
+        return span_of(value).text
+    except ValueError as wrong:
+        raise PydanticCustomError("bad-date", "{wanted}", {"wanted": str(wrong)}) from None
+
+
+Dated = Annotated[
+    str,
+    BeforeValidator(_dated),
+    WithJsonSchema({
+        "anyOf": [
+            {"type": "integer", "minimum": 1000, "maximum": 9999},
+            {"type": "string", "pattern": r"^\d{4}(-\d{2}(-\d{2})?)?$"},
+        ],
+        "examples": ["2026-05"],
+    }),
+]
+"""A year, a month or a day, as it is written: ``base/dates.py`` says which days it can mean."""
 
 
 def _has_length(value: tuple[float, float, float]) -> tuple[float, float, float]:

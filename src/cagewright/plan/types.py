@@ -5,10 +5,20 @@ from __future__ import annotations
 
 from typing import Annotated, Literal, Self
 
-from pydantic import ConfigDict, Field, PrivateAttr, Tag, TypeAdapter, field_validator, model_validator
+from pydantic import (
+    ConfigDict,
+    Field,
+    PrivateAttr,
+    Tag,
+    TypeAdapter,
+    ValidationInfo,
+    field_validator,
+    model_validator,
+)
 from pydantic.config import JsonDict
 from pydantic_core import PydanticCustomError
 
+from cagewright.base.dates import span_of
 from cagewright.base.problems import Where
 from cagewright.base.units import LengthUnit
 from cagewright.plan.load_types import GroundEntry as GroundEntry
@@ -35,6 +45,7 @@ from cagewright.plan.quantities import (
     Angle,
     Area,
     Count,
+    Dated,
     Direction,
     Length,
     Mass,
@@ -220,11 +231,30 @@ class GussetEntry(Entry):
 
 
 class CarEntry(Entry):
-    """The car: mass ready to race without the driver, body kind, rule books it answers to."""
+    """The car: mass ready to race without the driver, body kind, rule books it answers to.
+
+    Attributes:
+        mass: ready to race, without the driver.
+        body: what kind, in words that a rule book may ask for.
+        rules: rule books it answers to.
+        built: when the cage was or is to be built; rows of a book hold from or until such a date.
+        logbook: when its log book is or will be dated.
+    """
 
     mass: Mass
     body: Text = ""
     rules: tuple[Text, ...] = ()
+    built: Dated | None = None
+    logbook: Dated | None = None
+
+    @field_validator("logbook")
+    @classmethod
+    def _not_before_built(cls, said: str | None, info: ValidationInfo) -> str | None:
+        built = info.data.get("built")
+        if said and built and span_of(said).last < span_of(built).first:
+            wanted = f"wanted {built}, when the cage was built, or later"
+            raise PydanticCustomError("dates-reversed", "{wanted}", {"wanted": wanted})
+        return said
 
 
 class DriverEntry(Entry):

@@ -39,8 +39,10 @@ def test_every_row_is_on_its_page_with_how_sure_it_is(book_id: str):
     assert len(lines) == len(rules)
     for line, rule in zip(lines, rules, strict=True):
         assert rule.title in line
-        assert rule.certainty in line
-        assert ("check the current book" in line) == (rule.certainty == "memory")
+        assert {"read": "read", "memory": "memory", "second-hand": "restated"}[rule.certainty] in line
+        assert ("check the current book" in line) == (
+            rule.certainty == "memory" or (rule.certainty == "second-hand" and not rule.confirmed)
+        )
         assert f"- `{rule.id}`: " in page
 
 

@@ -21,6 +21,29 @@ def test_the_sound_plan_is_read():
     assert plan.points["sill"].at == (1450, -560, 180)
 
 
+CARS = [
+    ("2026-05", "2026-07", None),
+    ("2026", "2026-02", None),
+    ("2026-07", "2026-05", "dates-reversed"),
+    ("2026-13", "2027", "bad-date"),
+    ("May 2026", "2027", "bad-date"),
+]
+
+
+@pytest.mark.parametrize(("built", "logbook", "code"), CARS)
+def test_when_the_car_was_built(built: str, logbook: str, code: str | None):
+    car = f"car: {{mass: 1080 kg, built: {built}, logbook: {logbook}}}"
+    text = SOUND.replace("title: Test cage", f"title: Test cage\n{car}")
+    if code is None:
+        plan = read(text)
+        assert plan.car is not None
+        assert (plan.car.built, plan.car.logbook) == (built, logbook)
+        return
+    problem = only(text)
+    assert (problem.code, problem.where.line) == (code, spot(text, car)[0])
+    assert problem.where.col == 1 + car.index(logbook if code == "dates-reversed" else built)
+
+
 CASES = [
     ("unknown-key", "across: -300", "acros: -300", "acros", "across"),
     ("unknown-key", "title: Test cage", "title: Test cage\nmemebers: {}", "memebers", "members"),

@@ -16,7 +16,7 @@ import { picture } from '../rules/picture.js';
 const TAGS = /** @type {Record<string, string>} */ ({ fail: 'wrong', 'looks broken': 'warn', 'look at': 'warn', 'cannot tell': 'doubt', 'looks kept': 'off', pass: 'pass', 'does not apply': 'off' });
 const HEADS = ['What is asked', 'Measured', 'Where'];
 /** What is said of a limit in its row; the chosen finding says it in full. */
-const UNSURE = /** @type {Record<string, string>} */ ({ remembered: 'figure from memory', restated: 'figure second-hand', shop: 'your own figure' });
+const UNSURE = /** @type {Record<string, string>} */ ({ remembered: 'figure from memory', restated: 'figure restated twice', 'restated once': 'figure restated once', shop: 'your own figure' });
 /** @type {Rules | null} */
 let rules = null;
 /** @type {Finding | null} */

@@ -11,7 +11,7 @@ from cagewright.check.belts.harness import body_of, runs_of, tables
 from cagewright.check.belts.limits import ALWAYS, BeltLimit, SeatWord, Standard, limits_for, standards
 from cagewright.check.belts.measures import MEASURES, BeltAmount, Setting, points_of
 from cagewright.check.belts.remedies import remedy
-from cagewright.check.findings import KNOWN, UNREAD, Finding, Judge, verdict_of
+from cagewright.check.findings import Finding, Judge, doubt_of, known_by, verdict_of
 from cagewright.check.judge import folded, holds, say_bounds
 from cagewright.check.said import UNIT, Sort, plain_value, say
 from cagewright.plan.types import DriverEntry
@@ -96,7 +96,7 @@ def judged(limit: BeltLimit, taken: BeltAmount, book: Standard, units: LengthUni
     kept = holds(taken.low, taken.high, limit.bounds)
     missed = bool(kept) and not holds(taken.low, taken.high, limit.advised)
     judge: Judge = "own check" if book.id == ALWAYS else "by the book"
-    known = KNOWN[limit.certainty]
+    known = known_by(limit.certainty)
     bounds, advised = _limit_words(limit, sort, judge, units)
     return Finding(
         rule=limit.measure.replace(" ", "-"),
@@ -131,7 +131,7 @@ def _why(limit: BeltLimit, taken: BeltAmount, kept: bool | None, *, missed: bool
         taken.why,
         "within the limit but not as the text advises" if missed else "",
         f"the belt maker's sheet stands in place of {limit.instead}" if limit.instead else "",
-        UNREAD if limit.certainty == "memory" and kept is not None else "",
+        "" if kept is None else doubt_of(kept, known_by(limit.certainty)),
     )
     return "; ".join(word for word in words if word)
 

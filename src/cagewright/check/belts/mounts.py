@@ -26,7 +26,7 @@ from cagewright.check.belts.tab_strength import (
     tube_wall,
     weld,
 )
-from cagewright.check.findings import KNOWN, UNREAD, Finding, Location, verdict_of
+from cagewright.check.findings import Finding, Location, doubt_of, known_by, verdict_of
 from cagewright.plan.types import BeltKind
 from cagewright.shape.types import BeltMount, Cage, member_named
 from cagewright.stock.steels import Certainty
@@ -262,8 +262,8 @@ def _finding(
     why: str,
     advice: str,
 ) -> Finding:
-    known = KNOWN[certainty]
-    told = kept is not None and known == "remembered"
+    known = known_by(certainty)
+    doubt = "" if kept is None else doubt_of(kept, known)
     return Finding(
         rule="mount-strength",
         judge="by the book",
@@ -276,6 +276,6 @@ def _finding(
         limit="at most 100 % of what it carries",
         where=where,
         known=known,
-        why=f"{why}; {UNREAD}" if told else why,
+        why=f"{why}; {doubt}" if doubt else why,
         advice=advice,
     )
