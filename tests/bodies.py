@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from cagewright.plan.survey import SurveyCar, SurveyDriver, SurveyFile
+from cagewright.plan.survey import SurveyDriver, SurveyFile
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -201,19 +201,22 @@ def _in_door(body: Body, middles: np.ndarray) -> np.ndarray:
 
 def survey(body: Body, *, noise: float = 0.0, seed: int = 1, moved: dict | None = None, **more) -> SurveyFile:
     """The readings a careful man takes on the shell, each out by ``noise`` mm at random (1 sd)."""
+    given = {"car": {"mass": body.mass, "body": body.kind, "rules": ("fia-253-2009",)}}
+    return survey_of(body.name, readings(body, moved), noise=noise, seed=seed, **{**given, **more})
+
+
+def survey_of(name: str, read: dict, *, noise: float, seed: int, **more) -> SurveyFile:
+    """The survey file of some readings, each out by ``noise`` mm at random (1 sd)."""
     rng = np.random.default_rng(seed)
-    read = {name: dict(parts) for name, parts in readings(body, moved).items()}
+    read = {name: dict(parts) for name, parts in read.items()}
     if noise:
         for parts in read.values():
             for part, values in parts.items():
                 parts[part] = tuple(v if v < 2.0 else v + float(rng.normal(0.0, noise)) for v in values)
     said = {name: _said(parts) for name, parts in read.items()}
     given = {
-        "cagewright_survey": 1, "title": f"{body.name}, first layout",
-        "datum": "front axle line, level stands",
-        "car": SurveyCar(mass=body.mass, body=body.kind, rules=("fia-253-2009",)),
-        "driver": SurveyDriver(side="left", stature=1790.0, helmet=300.0),
-        "readings": said,
+        "cagewright_survey": 1, "title": f"{name}, first layout", "datum": "front axle line, level stands",
+        "driver": SurveyDriver(side="left", stature=1790.0, helmet=300.0), "readings": said,
     }  # fmt: skip
     return SurveyFile(**{**given, **more})
 
@@ -237,6 +240,7 @@ def points(body: Body) -> dict[str, tuple[float, float, float]]:
         "sill_side": (h, on_side(body, h, body.sill + 100.0), body.sill + 100.0),
         "waist": (h, on_side(body, h, body.waist[1]), body.waist[1]),
         "upper_side": (h, on_side(body, h, upper), upper),
+        "side_mid": (h, on_side(body, h, (body.waist[1] + upper) / 2.0), (body.waist[1] + upper) / 2.0),
         "cant_rail": at(h), "front_foot": body.foot, "pillar_base": at(base), "pillar_top": at(top),
         "pillar_mid": at((base + top) / 2.0),
         "rail_mid": at(rail), "turret": body.turret,
@@ -266,13 +270,14 @@ TUNNEL = (110.0, 330.0)
 """Half width and height of every body's tunnel, mm."""
 
 
-def levels(body: Body) -> dict[str, np.ndarray]:
+def levels(*, sill: float, floor: float, door: tuple[float, ...]) -> dict[str, np.ndarray]:
     """The heights and edges that are no places, as the survey counts them: one coordinate, the rest 0."""
-    front, rear, bottom, top = body.door
-    said = {"hoop_station": (body.hoop, 0.0, 0.0), "tunnel": (0.0, *TUNNEL)}
-    said |= {f"sill_{part}": (0.0, 0.0, body.sill) for part in ("front", "middle", "rear")}
+    front, rear, bottom, top = door
+    said = {"tunnel": (0.0, *TUNNEL)} | {
+        f"sill_{part}": (0.0, 0.0, sill) for part in ("front", "middle", "rear")
+    }
     for side in ("left", "right"):
-        said[f"floor_{side}"] = (0.0, 0.0, body.floor)
+        said[f"floor_{side}"] = (0.0, 0.0, floor)
         said |= {f"door_{n}_{side}": (x, 0.0, 0.0) for n, x in (("front", front), ("rear", rear))}
         said |= {f"door_{n}_{side}": (0.0, 0.0, z) for n, z in (("bottom", bottom), ("top", top))}
     return {name: np.array(p) for name, p in said.items()}
@@ -280,9 +285,20 @@ def levels(body: Body) -> dict[str, np.ndarray]:
 
 def readings(body: Body, moved: dict | None = None) -> dict[str, dict[str, tuple[float, ...]]]:
     """Every reading of the survey, exact; as if some marks stood elsewhere where ``moved`` says so."""
+    where = placed(body) | levels(sill=body.sill, floor=body.floor, door=body.door) | (moved or {})
+    both = taped(where, hoop=body.hoop, sill=body.sill, floor=body.floor, door=body.door)
+    lean = np.array(points(body)["pillar_top"]) - np.array(points(body)["pillar_base"])
+    return both | {"pillar_lean": dict.fromkeys(("left", "right"), (math.atan2(lean[0], lean[2]),))}
+
+
+def taped(
+    where: dict[str, np.ndarray], *, hoop: float, sill: float, floor: float, door: tuple[float, ...]
+) -> dict[str, dict[str, tuple[float, ...]]]:
+    """Every reading of a survey, exact, by where the marks are (3,), both sides."""
     from cagewright.plan.readings import reading_rows
 
-    where, axes = placed(body) | levels(body) | (moved or {}), {"back": 0, "half": 1, "up": 2}
+    where = levels(sill=sill, floor=floor, door=door) | {"hoop_station": np.array([hoop, 0.0, 0.0])} | where
+    axes = {"back": 0, "half": 1, "up": 2}
     both = {row.id: {} for row in reading_rows()}
     for row in reading_rows():
         for k, part in enumerate(row.parts or ("",)):
@@ -295,13 +311,13 @@ def readings(body: Body, moved: dict | None = None) -> dict[str, dict[str, tuple
                 x, y, z = where[f"{row.point}_{part}" if part else row.point]
                 each = {"back": x, "half": abs(y), "up": z}
                 both[row.id][part] = tuple(float(each[v]) for v in row.values)
-    h, sill = body.hoop, body.sill
-    lean = np.array(points(body)["pillar_top"]) - np.array(points(body)["pillar_base"])
-    both["hoop_station"] = {"": (h,)}
+    for side in ("left", "right"):
+        lean = where[f"pillar_top_{side}"] - where[f"pillar_base_{side}"]
+        both["pillar_lean"][side] = (math.atan2(lean[0], lean[2]),)
+    both["hoop_station"] = {"": (hoop,)}
     both["sill_height"] = {"front": (sill,), "middle": (sill,), "rear": (sill,)}
-    both["floor_height"] = {"left": (body.floor,), "right": (body.floor,)}
-    both["pillar_lean"] = dict.fromkeys(("left", "right"), (math.atan2(lean[0], lean[2]),))
-    both["door"] = dict.fromkeys(("left", "right"), body.door)
+    both["floor_height"] = {"left": (floor,), "right": (floor,)}
+    both["door"] = dict.fromkeys(("left", "right"), door)
     both["tunnel"] = {"": TUNNEL}
     both["back_angle"] = {"": (math.radians(22.0),)}
     both["back_offset"] = {"": (500.0 * math.sin(math.radians(22.0)),)}

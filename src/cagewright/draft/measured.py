@@ -182,6 +182,7 @@ def _missing_notes(file: SurveyFile, points: Mapping[str, Array]) -> Iterator[Su
 
 
 INSTEAD: Mapping[str, str] = {
+    "side_mid": "the side is taken as straight between its two marks",
     "rail_mid": "the roof rail is taken as straight from the pillar's top to the hoop",
     "pillar_mid": "the pillar is taken as straight between its two marks",
     "roof_mid": "the roof's middle line is taken as straight from header to hoop",

@@ -46,6 +46,13 @@ class Order:
 
 ORDERS = (
     Order(axis=2, less="sill_side", more="waist", words="the waist is not above the sill"),
+    Order(axis=2, less="waist", more="side_mid", words="the mark half way up is not above the waist"),
+    Order(
+        axis=2,
+        less="side_mid",
+        more="upper_side",
+        words="the mark half way up the side is over the upper one",
+    ),
     Order(axis=2, less="waist", more="upper_side", words="the mark below the rail is not above the waist"),
     Order(axis=2, less="upper_side", more="cant_rail", words="the roof rail is not above the mark below it"),
     Order(axis=1, less="cant_rail", more="waist", words="the roof rail stands further out than the waist"),

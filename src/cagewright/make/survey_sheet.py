@@ -187,9 +187,9 @@ def sketch_of(row: ReadingRow, at: tuple[float, float]) -> Ink:
 def _outlines(view: View) -> list[list[Place]]:
     """The lines of the made-up car in that view."""
     n = nominal_points()
-    left = [n[f"{name}_left"] for name in ("sill_side", "waist", "upper_side", "cant_rail")]
+    left = [n[f"{name}_left"] for name in ("sill_side", "waist", "side_mid", "upper_side", "cant_rail")]
     if view == "section":
-        right = [n[f"{name}_right"] for name in ("sill_side", "waist", "upper_side", "cant_rail")]
+        right = [n[f"{name}_right"] for name in ("sill_side", "waist", "side_mid", "upper_side", "cant_rail")]
         roof = [n["roof_left"], n["roof_centre"], n["roof_right"]]
         floor: list[Place] = [(1600.0, -690.0, 210.0), (1600.0, -600.0, 130.0), (1600.0, -110.0, 130.0),
                               (1600.0, -110.0, 330.0), (1600.0, 110.0, 330.0), (1600.0, 110.0, 130.0),

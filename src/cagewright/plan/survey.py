@@ -133,11 +133,20 @@ class ObstacleEntry(Entry):
 
 
 class SurveyCar(Entry):
-    """The car: mass ready to race without the driver, body kind, rule books it answers to."""
+    """The car.
+
+    Attributes:
+        mass: ready to race without the driver.
+        body: its kind.
+        rules: books it answers to.
+        pillars: where the screen pillars were marked: in the open corner between screen and door, or on a
+            box: its edge that looks into the car, its face to the middle of the car, or its face to the back.
+    """
 
     mass: Mass
     body: Text = ""
     rules: tuple[Text, ...] = ()
+    pillars: Literal["corner", "edge", "inner face", "rear face"] = "corner"
 
 
 class SurveyDriver(Entry):

@@ -8,7 +8,7 @@ import { makeView } from '../view/view.js';
 /** Points that a line of the body runs through, on each side. */
 const CHAINS = [
   ['pillar_base', 'pillar_mid', 'pillar_top', 'rail_mid', 'cant_rail'],
-  ['sill_side', 'waist', 'upper_side', 'cant_rail'],
+  ['sill_side', 'waist', 'side_mid', 'upper_side', 'cant_rail'],
 ];
 const ACROSS = [['pillar_top_left', 'header', 'pillar_top_right'], ['cant_rail_left', 'roof_off_left', 'roof_centre', 'roof_off_right', 'cant_rail_right']];
 

@@ -1,0 +1,72 @@
+"""Gaps from tubes to a mesh, signed, by python-fcl, an independent collision library."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import fcl
+import numpy as np
+
+STEP = 5.0
+AXIS = 0.01
+"""Radius of the ball on the tube's axis whose distance is asked for, mm."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Gaps:
+    """Signed gaps (n,) mm, below 0 in the metal, and where on the axis (n, 3)."""
+
+    gap: np.ndarray
+    at: np.ndarray
+
+    @property
+    def share(self) -> float:
+        """The share of the length whose gap is 5 to 15 mm, places being written to the whole millimetre."""
+        return float(np.mean((self.gap > 4.5) & (self.gap < 15.5)))
+
+    def __str__(self) -> str:
+        return f"{self.gap.min():.1f} to {self.gap.max():.1f}, {self.share:.0%}"
+
+
+def model_of(corners: np.ndarray, faces: np.ndarray) -> fcl.CollisionObject:
+    """The mesh as python-fcl holds it."""
+    model = fcl.BVHModel()
+    model.beginModel(len(corners), len(faces))
+    model.addSubModel(np.ascontiguousarray(corners, dtype=float), np.ascontiguousarray(faces, dtype=np.int32))
+    model.endModel()
+    return fcl.CollisionObject(model)
+
+
+def gaps_of(
+    model: fcl.CollisionObject, member, *, middle: float, above: float = -np.inf, behind=-np.inf
+) -> Gaps:
+    """The gaps of the tube of a resolved cage where it is above and behind those places, mm.
+
+    A place is in or behind the metal where the way to it from the cabin's middle axis (at that height) is
+    barred.
+    """
+    from cagewright.shape.clearance import points_at
+
+    at = points_at(member.path, np.arange(0.0, member.path.length, STEP))
+    at = at[(at[:, 2] > above) & (at[:, 0] > behind)]
+    radius = member.tube.od / 2.0
+    gap = np.array([_away(model, p) for p in at])
+    barred = np.array([_barred(model, p, middle) for p in at])
+    return Gaps(gap=np.where(barred, -gap, gap) - radius, at=at)
+
+
+def _away(model: fcl.CollisionObject, place: np.ndarray) -> float:
+    ball = fcl.CollisionObject(fcl.Sphere(AXIS), fcl.Transform(place))
+    return AXIS + max(float(fcl.distance(ball, model, fcl.DistanceRequest(), fcl.DistanceResult())), 0.0)
+
+
+def _barred(model: fcl.CollisionObject, place: np.ndarray, middle: float) -> bool:
+    start = np.array([place[0], 0.4 * place[1], middle + 0.4 * (place[2] - middle)])
+    way = place - start
+    size = float(np.linalg.norm(way))
+    z = way / size
+    x = np.cross(z, [1.0, 0.0, 0.0])
+    x = x / np.linalg.norm(x)
+    turn = np.column_stack([x, np.cross(z, x), z])
+    rod = fcl.CollisionObject(fcl.Capsule(AXIS, size), fcl.Transform(turn, (start + place) / 2.0))
+    return bool(fcl.collide(rod, model, fcl.CollisionRequest(), fcl.CollisionResult()))
