@@ -6,8 +6,9 @@ import math
 
 import numpy as np
 
+from aboard import aboard
 from cagewright.base.curves import Arc, Line, Piece, chain
-from cagewright.plan.types import DriverEntry, Role
+from cagewright.plan.types import PersonEntry, Role
 from cagewright.shape.types import Cage, Cope, End, FlatCut, Foot, Joint, Line3, Member
 from cagewright.stock.catalogue import steels
 from cagewright.stock.tubes import Tube
@@ -87,30 +88,11 @@ def line(name: str, *points, note: str = "") -> Line3:
     return Line3(name=name, points=np.array(points, dtype=float), note=note)
 
 
-def cage(*members: Member, joints=(), feet=(), lines=(), driver: DriverEntry | None = None) -> Cage:
+def cage(*members: Member, joints=(), feet=(), lines=(), driver: PersonEntry | None = None) -> Cage:
     return Cage(
         title="by hand", revision="0000000000", units="mm", members=tuple(members), joints=tuple(joints),
-        feet=tuple(feet), plates=(), gussets=(), lines=tuple(lines), car=None, driver=driver,
-        **EMPTY,
+        feet=tuple(feet), plates=(), gussets=(), lines=tuple(lines), car=None, people=aboard(driver),
     )  # fmt: skip
-
-
-GIVEN = (
-    "title",
-    "revision",
-    "units",
-    "members",
-    "joints",
-    "feet",
-    "plates",
-    "gussets",
-    "lines",
-    "car",
-    "driver",
-)
-EMPTY = {
-    name: None if name in ("belts", "seat") else () for name in Cage.__dataclass_fields__ if name not in GIVEN
-}
 
 
 def saddle(phi: np.ndarray, r: float, big: float, angle: float, offset: float) -> np.ndarray:

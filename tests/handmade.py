@@ -7,9 +7,10 @@ from itertools import pairwise
 
 import numpy as np
 
+from aboard import aboard
 from cagewright.base.curves import Arc, Chain, Line, chain
 from cagewright.base.vectors import UP, angle_between, cross, length, signed_angle, square_to, turn, unit
-from cagewright.plan.types import DriverEntry
+from cagewright.plan.types import PersonEntry
 from cagewright.shape.types import Bend, Cage, Cope, End, FlatCut, Foot, Joint, Line3, Member
 from cagewright.stock.steels import Steel
 from cagewright.stock.tubes import Tube
@@ -213,7 +214,7 @@ def cage(**more):
         for m in built for end in m.ends if end.joint
     )  # fmt: skip
     roof = np.array([(700, 0, 1330), (1100, 0, 1370), (1500, 0, 1360), (1900, 0, 1290)], dtype=float)
-    driver = DriverEntry(hip=(1210.0, -330.0, 265.0), head=(1330.0, -330.0, 940.0))
+    driver = PersonEntry(hip=(1210.0, -330.0, 265.0), head=(1330.0, -330.0, 940.0))
     given = {
         "title": "Brackwater two-door, gravel hill-climb",
         "revision": "3f9a01c2d4",
@@ -221,7 +222,8 @@ def cage(**more):
     } | more
     return Cage(
         members=built, joints=joints, feet=feet, plates=(), gussets=(),
-        lines=(Line3(name="roof_middle", points=roof, note="roof"),), car=None, driver=driver, **given,
+        lines=(Line3(name="roof_middle", points=roof, note="roof"),), car=None,
+        people=aboard(driver), **given,
     )  # fmt: skip
 
 

@@ -2,23 +2,23 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 
+from aboard import aboard
 from cagewright.base.curves import Line, chain, nearest
-from cagewright.plan.types import BeltBoltEntry, CarEntry, DriverEntry, Role, SheetEntry, TabEntry
+from cagewright.plan.types import BeltBoltEntry, CarEntry, PersonEntry, Role, SheetEntry, TabEntry
 from cagewright.shape.types import (
     BeltMount,
     Belts,
     Cage,
-    DriverSeat,
     End,
     FlatCut,
     Joint,
     Line3,
     Member,
     Mount,
+    Seating,
 )
 from cagewright.stock.steels import Steel
 from cagewright.stock.tubes import Tube
@@ -35,10 +35,10 @@ TAB = TabEntry(
 BOLT = BeltBoltEntry(size="7/16 UNF", grade="8")
 
 
-def driver(**changes) -> DriverEntry:
+def driver(**changes) -> PersonEntry:
     """A driver whose hip, shoulder and groin were measured."""
     given = {"shoulder": SHOULDER, "groin": (1100.0, -330.0, 240.0), "back_angle": BACK, **changes}
-    return DriverEntry(hip=HIP).model_copy(update=given)
+    return PersonEntry(hip=HIP).model_copy(update=given)
 
 
 def straight(name: str, role: Role, start, stop, tube: Tube = BAR) -> Member:
@@ -108,26 +108,23 @@ def seated(
     joints: Sequence[Joint] = (),
     lines: Sequence[Line3] = (),
     rules: tuple[str, ...] = (),
-    seat: DriverSeat | None = None,
-    who: DriverEntry | None = None,
+    seat: Seating | None = None,
+    who: PersonEntry | None = None,
 ) -> Cage:
     """A cage of the members, with a driver and a harness."""
     car = CarEntry.model_construct(mass=1080.0, body="", rules=rules)
     return Cage(
         title="test", revision="0", units="mm", members=tuple(members), joints=tuple(joints), feet=(),
         plates=(), gussets=(), lines=tuple(lines), car=car,
-        driver=who or driver(), belts=Belts(standard=standard, sheet=sheet, mounts=tuple(mounts)), seat=seat,
+        people=aboard(
+            who or driver(), belts=Belts(standard=standard, sheet=sheet, mounts=tuple(mounts)), seat=seat
+        ),
     )  # fmt: skip
 
 
 def six(lap: float = 58.0, shoulder: float = 8.0, crotch: float = 10.0) -> list[BeltMount]:
     """A harness of six belts at those angles, degrees."""
     return [*lap_at(lap), *shoulder_at(shoulder), *crotch_at(crotch)]
-
-
-def unbelted(cage: Cage, **changes) -> Cage:
-    """The cage with those fields changed."""
-    return replace(cage, **changes)
 
 
 def body_line(name: str, *points) -> Line3:

@@ -83,7 +83,7 @@ def cage_of(*members, joints=(), **more):
         "plates": (),
         "gussets": (),
     }
-    return Cage(members=members, joints=joints, lines=(), car=None, driver=None, **(given | more))
+    return Cage(members=members, joints=joints, lines=(), car=None, **(given | more))
 
 
 def tee(*, angle=90.0, offset=0.0, tube=BAR, main_tube=HOOP, **changes):

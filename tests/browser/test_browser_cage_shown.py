@@ -92,7 +92,7 @@ def test_keys_turn_cut_and_strip_the_picture(open_page: OpenPage):
         page.keyboard.press("s")
     assert snapshot()["section"] is None
     before = snapshot()["parts"]
-    for key, part in {"l": "lines", "n": "names", "h": "driver", "c": "scan"}.items():
+    for key, part in {"l": "lines", "n": "names", "h": "people", "c": "scan"}.items():
         page.keyboard.press(key)
         assert snapshot()["parts"][part] is not before[part]
     page.keyboard.press("?")

@@ -27,10 +27,10 @@ from cagewright.make.bending import bend_sheet
 from cagewright.plan.shop import read_shop
 from cagewright.plan.survey import SurveyFile, read_survey
 from cagewright.plan.types import ScanEntry
-from cagewright.shape.driver import driver_gaps, driver_parts
 from cagewright.shape.mesh import mesh_of
 from cagewright.shape.resolve import resolve
 from cagewright.shape.scan import Scan, read_scan
+from cagewright.shape.seated import everybody, seated_gaps
 from cagewright.shape.shell import shell_of as shape_of
 from cagewright.shape.types import Cage, member_named
 
@@ -199,8 +199,8 @@ def test_an_uneven_shell_is_told_in_mm_and_followed_on_each_side():
 @pytest.mark.parametrize("name", BODIES)
 def test_helmet_is_clear(name):
     cage = cage_of(name)
-    assert cage.driver is not None
-    near = [g for g in driver_gaps(cage, driver_parts(cage.driver)) if g.part == "helmet"]
+    assert cage.people
+    near = [g for g in seated_gaps(cage, everybody(cage)) if g.part == "helmet"]
     # 50 mm: Formula SAE Rules 2024, F.5.6.3, helmet to tubes (read); the nearest published figure
     assert min(g.gap for g in near) >= 50.0
 

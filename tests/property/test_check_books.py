@@ -9,6 +9,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from aboard import aboard
+
 sys.path.insert(0, str(Path(__file__).parents[1] / "unit" / "check"))
 
 from cages import bar, cage, full_cage, tube
@@ -20,7 +22,7 @@ from cagewright.check.judge import check_books
 from cagewright.check.library import book_ids, built_in
 from cagewright.check.read import parse_book
 from cagewright.check.rules import Book, Rule
-from cagewright.shape.types import Cage, Member
+from cagewright.shape.types import Cage, Member, driver_body
 from cases import cases
 
 BOOKS = tuple(built_in(book_id) for book_id in book_ids())
@@ -78,8 +80,10 @@ def moved(one: Cage, by: np.ndarray, *, mirror: bool = False) -> Cage:
         bends = tuple(replace(b, apex=at(b.apex)) for b in m.bends)
         return replace(m, path=turned(m.path, by, flip), bends=bends)
 
-    assert one.driver is not None
-    hip, head = tuple(at(one.driver.hip).tolist()), tuple(at(one.driver.head).tolist())
+    driver = driver_body(one)
+    assert driver is not None
+    assert driver.head is not None
+    hip, head = tuple(at(driver.hip).tolist()), tuple(at(driver.head).tolist())
     return replace(
         one,
         members=tuple(member(m) for m in one.members),
@@ -87,7 +91,7 @@ def moved(one: Cage, by: np.ndarray, *, mirror: bool = False) -> Cage:
         feet=tuple(replace(f, point=at(f.point)) for f in one.feet),
         gussets=tuple(replace(g, point=at(g.point)) for g in one.gussets),
         lines=tuple(replace(line, points=line.points * flip + by) for line in one.lines),
-        driver=one.driver.model_copy(update={"hip": hip, "head": head}),
+        people=aboard(driver.model_copy(update={"hip": hip, "head": head})),
     )
 
 

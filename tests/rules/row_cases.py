@@ -13,7 +13,7 @@ from scipy.optimize import brentq
 
 from cagewright.check.bench import NOT_MEASURED, Gauged
 from cagewright.check.rules import FOOT, LeastSize, Rule
-from cagewright.plan.types import BoltsEntry, DriverEntry, Role
+from cagewright.plan.types import BoltsEntry, PersonEntry, Role
 from cagewright.shape.types import Cage
 from cagewright.stock.steels import Steel
 
@@ -103,7 +103,7 @@ def _covered(size: LeastSize, sizes: tuple[LeastSize, ...]) -> bool:
 def tube_by_weight(rule: Rule) -> Cases:
     light, heavy = rule.table[0], rule.table[-1]
     counted = rule.weight == "with driver"
-    driver = DriverEntry(hip=(1210, -330, 265), mass="75 kg") if counted else None
+    driver = PersonEntry(hip=(1210, -330, 265), mass="75 kg") if counted else None
     mass = (light.up_to.value if light.up_to else 0.0) - (75.0 if counted else 0.0)
     thin = min(size.wall for size in light.sizes) * 0.98
     size = light.sizes[0]
@@ -362,9 +362,9 @@ def member_count(rule: Rule) -> Cases:
 
 
 def members_per_side(rule: Rule) -> Cases:
-    left_hand = DriverEntry(hip=(1210, -330, 265))
+    left_hand = PersonEntry(hip=(1210, -330, 265))
 
-    def at(left: float, right: float, driver: DriverEntry | None = left_hand) -> Cage:
+    def at(left: float, right: float, driver: PersonEntry | None = left_hand) -> Cage:
         y = {"l": -650.0, "r": 650.0}
         many = [
             bar(f"{side}{i}", role_of(rule), (600, y[side], 300 + 50 * i), (1600, y[side], 300 + 50 * i))
@@ -518,8 +518,8 @@ def plate_figure(rule: Rule) -> Cases:
 # --- helmet ---
 
 
-def driver_at(x: float, y: float, z: float) -> DriverEntry:
-    return DriverEntry(hip=(1210, -330, 265), head=(x, y, z), helmet=300.0)
+def driver_at(x: float, y: float, z: float) -> PersonEntry:
+    return PersonEntry(hip=(1210, -330, 265), head=(x, y, z), helmet=300.0)
 
 
 def helmet_under_line(rule: Rule) -> Cases:
@@ -537,7 +537,7 @@ def helmet_under_line(rule: Rule) -> Cases:
         spots = [middle + (150 + gap) * np.array([along[1], -along[0]]) for gap in (good(rule), bad(rule))]
         heads = [(float(p[0]), -300.0, float(p[1])) for p in spots]
     made = [cage(main, other, driver=driver_at(*head), body=body) for head in heads]
-    return Cases(*made, cage(main, other, driver=DriverEntry(hip=(1210, -330, 265)), body=body))
+    return Cases(*made, cage(main, other, driver=PersonEntry(hip=(1210, -330, 265)), body=body))
 
 
 def helmet_to_tube(rule: Rule) -> Cases:
@@ -570,7 +570,7 @@ def above_helmet(rule: Rule) -> Cases:
 
 def width_at_shoulder(rule: Rule) -> Cases:
     def at(half: float) -> Cage:
-        return cage(hoop(role=role_of(rule), half=half), driver=DriverEntry(hip=(1210, -330, 265)))
+        return cage(hoop(role=role_of(rule), half=half), driver=PersonEntry(hip=(1210, -330, 265)))
 
     inside, outside = (good(rule) + 45.0) / 2, (bad(rule) - 45.0) / 2
     return Cases(at(inside), at(outside), at(good(rule) / 2))
@@ -609,7 +609,7 @@ def template(rule: Rule) -> Cases:
     def at(gap: float) -> Cage:
         lean = 0.3
         hip_z = 1235 - 150 - gap - 770 * math.cos(lean)
-        return cage(main, front, driver=DriverEntry(hip=(1100, -300, hip_z), back_angle=math.degrees(lean)))
+        return cage(main, front, driver=PersonEntry(hip=(1100, -300, hip_z), back_angle=math.degrees(lean)))
 
     return Cases(at(50.0), at(49.0), cage(main, front))
 

@@ -15,7 +15,7 @@ from cagewright.check.judge import check_books
 from cagewright.check.library import built_in
 from cagewright.check.read import parse_book
 from cagewright.check.rules import Book
-from cagewright.plan.types import BoltsEntry, DriverEntry, Role
+from cagewright.plan.types import BoltsEntry, PersonEntry, Role
 from cagewright.shape.types import Cage, Member
 from cagewright.stock.steels import Steel
 from cagewright.stock.tubes import Tube
@@ -146,7 +146,7 @@ def test_uk_gauge_sizes(od: float, wall: float, verdict: Verdict):
     ],
 )
 def test_scca_table_and_rider(pounds: float, od: float, wall: float, verdict: Verdict):
-    driver = DriverEntry(hip=(1210, -330, 265), mass="80 kg")
+    driver = PersonEntry(hip=(1210, -330, 265), mass="80 kg")
     one = cage(member(inch(od, wall)), mass=pounds * LB - 80.0, driver=driver)
     assert verdicts(one, "scca-gcr-9-4-2008", "tube") == {verdict}
 

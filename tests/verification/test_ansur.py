@@ -12,12 +12,12 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 
-from cagewright.plan.types import DriverEntry
-from cagewright.shape.driver import (
-    driver_parts,
+from cagewright.plan.types import PersonEntry
+from cagewright.shape.seated import (
     figures,
     head_centre,
     measure,
+    seated_parts,
     template_head,
 )
 
@@ -62,8 +62,8 @@ def test_stature_of_the_published_report(people, mm):
     assert measure("stature", people)["mean"] == pytest.approx(mm, rel=1e-3)
 
 
-def driver(**more) -> DriverEntry:
-    return DriverEntry(**{"hip": [0, 0, 0], "back_angle": "25 deg", "stature": 1756.2, **more})
+def driver(**more) -> PersonEntry:
+    return PersonEntry(**{"hip": [0, 0, 0], "back_angle": "25 deg", "stature": 1756.2, **more})
 
 
 @pytest.mark.parametrize(("lean", "height"), [(5, 675.6), (15, 662.0), (25, 635.0), (35, 595.6), (40, 571.6)])
@@ -84,7 +84,7 @@ def test_the_head_lies_where_the_regulation_s_eye_would_have_it():
 def test_the_95th_percentile_template_is_met_by_a_95th_percentile_man():
     """His shoulder circle is centred within 5 mm of the rule's 490 mm up the back (own round of 75 mm)."""
     tall = driver(stature=at_percentile("stature", "men", 95))
-    shoulders = next(part for part in driver_parts(tall) if part.name == "shoulder")
+    shoulders = next(part for part in seated_parts(tall) if part.name == "shoulder")
     up = float(np.linalg.norm((shoulders.one + shoulders.two) / 2.0))
     assert up == pytest.approx(figures()["template"]["hip_to_shoulder"], abs=5.0)
 

@@ -185,7 +185,7 @@ export interface FigureChanges {
   mass: Value | null;
   run: Value | null;
   helmet: Value | null;
-  driver: Value | null;
+  person: Value | null;
   body: Value | null;
   members: number;
   bends: number;
@@ -282,10 +282,10 @@ export interface GapFigure {
   point: Vec3;
 }
 
-/** The least gaps to the helmet, to the rest of the driver, and to the body; None where there is none. */
+/** The least gaps to a helmet, to the rest of a person, and to the body; None where there is none. */
 export interface GapFigures {
   helmet: GapFigure | null;
-  driver: GapFigure | null;
+  person: GapFigure | null;
   body: GapFigure | null;
 }
 
@@ -657,7 +657,7 @@ export interface Scene {
   plates: ScenePlate[];
   gussets: SceneGusset[];
   lines: SceneLine[];
-  driver: SceneDriver | null;
+  people: ScenePerson[];
   mounts: SceneMount[];
   scan: SceneScan | null;
   stale: boolean;
@@ -673,12 +673,6 @@ export interface SceneBall {
 export interface SceneBend {
   angle_deg: number;
   clr: number;
-}
-
-/** The seated driver. */
-export interface SceneDriver {
-  helmet: SceneBall;
-  body: SceneLimb[];
 }
 
 /** The cut of an end: `cut` mm along `axis` from `origin`, evenly round from `zero`. */
@@ -726,7 +720,7 @@ export interface SceneJoint {
   point: Vec3;
 }
 
-/** A part of the driver's body: what lies within `radius` of the line from `start` to `stop`. */
+/** A part of a seated body: what lies within `radius` of the line from `start` to `stop`. */
 export interface SceneLimb {
   name: string;
   start: Vec3;
@@ -767,6 +761,13 @@ export interface SceneMount {
   point: Vec3;
   member: string | null;
   kind: "seat" | "belt";
+}
+
+/** Somebody in a seat: `driver` is the one who drives. */
+export interface ScenePerson {
+  name: string;
+  helmet: SceneBall;
+  body: SceneLimb[];
 }
 
 /** A place of a member's path: where it is, and how the plan says so. */

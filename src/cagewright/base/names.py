@@ -5,6 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
+DRIVER = "driver"
+"""By this name every plan and cage calls the one who drives."""
+
 
 def shown(name: str) -> str:
     """The name as it is read on screen and paper; of a joint or a mark too: ``main hoop bend 1a``."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,6 +10,7 @@ import numpy as np
 from cagewright.base.curves import Chain, nearest
 from cagewright.change.before import Before, with_entries
 from cagewright.change.both_sides import place_across
+from cagewright.plan.people import with_mounts
 from cagewright.plan.types import GussetEntry, MemberEntry, OnMember, Place, Plan
 from cagewright.shape.distance import between
 from cagewright.shape.located import Refused
@@ -104,14 +104,7 @@ def _followed(before: Before, halves: Halves, plan: Plan) -> Plan:
     for name, gusset in plan.gussets.items():
         gussets[name] = gusset.model_copy(update={"between": _between(before, halves, gusset)})
     plan = with_entries(plan, plates=plates, pushes=pushes, gussets=gussets)
-    return plan.model_copy(update={s: _mounts(getattr(plan, s), place) for s in ("belts", "seat")})
-
-
-def _mounts(holder: Any, place: Callable[[Place], Place]) -> Any:
-    if holder is None:
-        return None
-    mounts = {n: m.model_copy(update={"at": place(m.at)}) for n, m in holder.mounts.items()}
-    return holder.model_copy(update={"mounts": mounts})
+    return with_mounts(plan, lambda _kind, _name, mount: mount.model_copy(update={"at": place(mount.at)}))
 
 
 def _followed_member(before: Before, halves: Halves, name: str, entry: MemberEntry) -> MemberEntry:

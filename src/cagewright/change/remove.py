@@ -10,6 +10,7 @@ from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.change.before import Altered, Before, names_in, other_name, owner, told, unknown, with_entries
 from cagewright.change.words import some
 from cagewright.plan.changes import RemoveChange
+from cagewright.plan.people import mounts_of, with_mounts
 from cagewright.plan.types import AtFoot, MemberEntry, OnMember, Place, Plan
 
 
@@ -114,9 +115,8 @@ def _things(plan: Plan) -> Iterator[Thing]:
         yield Thing(section="plates", name=name, on=_on(plate.corners))
     for name, gusset in plan.gussets.items():
         yield Thing(section="gussets", name=name, on=frozenset(gusset.between))
-    for section, holder in (("belts", plan.belts), ("seat", plan.seat)):
-        for name, mount in holder.mounts.items() if holder else ():
-            yield Thing(section=section, name=name, on=_on((mount.at,)))
+    for holder, name, _, mount in mounts_of(plan):
+        yield Thing(section=holder, name=name, on=_on((mount.at,)))
     for name, push in plan.pushes.items():
         if push.at is not None:
             yield Thing(section="pushes", name=name, on=_on((push.at,)))
@@ -138,21 +138,12 @@ def without(plan: Plan, gone: list[Thing]) -> Plan:
         gussets={n: e for n, e in plan.gussets.items() if n not in left["gussets"]},
         pushes={n: e for n, e in plan.pushes.items() if n not in left["pushes"]},
     )
-    return _without_mounts(made, left)
+    if not left["belts"] | left["seat"]:
+        return made
+    return with_mounts(made, lambda holder, name, mount: None if name in left[holder] else mount)
 
 
 _SECTIONS = ("members", "plates", "gussets", "belts", "seat", "pushes")
-
-
-def _without_mounts(plan: Plan, left: dict[str, set[str]]) -> Plan:
-    update = {
-        section: holder.model_copy(
-            update={"mounts": {n: m for n, m in holder.mounts.items() if n not in left[section]}}
-        )
-        for section, holder in (("belts", plan.belts), ("seat", plan.seat))
-        if holder is not None and left[section]
-    }
-    return plan.model_copy(update=update) if update else plan
 
 
 def _uncut(member: MemberEntry, lost: set[str]) -> MemberEntry:

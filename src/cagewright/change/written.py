@@ -22,7 +22,19 @@ from cagewright.plan.text import Map, Seq, Spot, parse
 from cagewright.plan.types import Plan, where_of
 from cagewright.plan.write import Document, like, remove, set_value
 
-SECTIONS = ("steels", "tubes", "points", "feet", "members", "plates", "gussets", "belts", "seat", "pushes")
+SECTIONS = (
+    "steels",
+    "tubes",
+    "points",
+    "feet",
+    "members",
+    "plates",
+    "gussets",
+    "belts",
+    "seat",
+    "people",
+    "pushes",
+)
 """Sections that an edit can change."""
 PLACES = (AtCoordinates, AtPoint, AtFoot, OnMember)
 WHOLE = (WeldEntry, GroundEntry)

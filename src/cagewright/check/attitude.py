@@ -14,7 +14,7 @@ from cagewright.base.curves import Chain, Line, Piece, point_at, sample, tangent
 from cagewright.base.vectors import UP, Vector, angle_between, unit
 from cagewright.check.rules import EndWord, SideWord
 from cagewright.plan.types import Which
-from cagewright.shape.types import Cage, Joint, Member, member_named
+from cagewright.shape.types import Cage, Joint, Member, driver_body, member_named
 
 CENTRE = 50.0
 """mm: a member whose middle is nearer the car's centre line than this is on neither side."""
@@ -136,9 +136,10 @@ def side_of(member: Member) -> SideName:
 
 def driver_side(cage: Cage) -> SideName | None:
     """The side the driver sits on; None where the plan has no driver."""
-    if cage.driver is None:
+    body = driver_body(cage)
+    if body is None:
         return None
-    y = cage.driver.hip[1]
+    y = body.hip[1]
     return "middle" if abs(y) < CENTRE else ("left" if y < 0.0 else "right")
 
 

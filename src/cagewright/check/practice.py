@@ -15,11 +15,12 @@ from cagewright.base.units import LengthUnit, parse
 from cagewright.base.vectors import Vector
 from cagewright.check.attitude import hoop_normal
 from cagewright.check.belts.harness import body_of, runs_of
+from cagewright.check.belts.measures import ASK_SHOULDER
 from cagewright.check.findings import Finding, Location, Verdict, verdict_of
 from cagewright.check.practice_doors import Observed, doorbar_lean, fourth_doorbar, top_doorbar
 from cagewright.check.readings import at
 from cagewright.plan.types import Role
-from cagewright.shape.types import Cage, Joint, Member, member_named
+from cagewright.shape.types import Cage, Joint, Member, Mount, Person, member_named
 
 SOURCE = "common practice, no source"
 
@@ -134,18 +135,22 @@ HIGH_ENOUGH = parse("4 in", "length")
 
 def lap_near(cage: Cage) -> list[Observed]:
     """Whether each lap mount is as near the hip as the belt maker allows."""
-    least = (
-        cage.belts.sheet.lap_free[0]
-        if cage.belts and cage.belts.sheet and cage.belts.sheet.lap_free
-        else None
-    )
     return [
-        _lap_near(cage, run.mount.mount.name, run.free, least) for run in runs_of(cage) if run.kind == "lap"
+        _lap_near(cage, run.mount.mount, run.free, _shortest(person))
+        for person in cage.people
+        for run in runs_of(cage, person)
+        if run.kind == "lap"
     ]
 
 
-def _lap_near(cage: Cage, name: str, free: float, least: float | None) -> Observed:
-    mount = next(m.mount for m in (cage.belts.mounts if cage.belts else ()) if m.mount.name == name)
+def _shortest(person: Person) -> float | None:
+    """The shortest free lap belt that its maker's sheet allows, mm, where it is entered."""
+    sheet = person.belts.sheet if person.belts else None
+    return sheet.lap_free[0] if sheet and sheet.lap_free else None
+
+
+def _lap_near(cage: Cage, mount: Mount, free: float, least: float | None) -> Observed:
+    name = mount.name
     where = Location(members=(mount.member,) if mount.member else (), point=at(mount.point))
     text = f"{name}: {say_length(free, cage.units)} free"
     if least is None:
@@ -164,12 +169,12 @@ def _lap_near(cage: Cage, name: str, free: float, least: float | None) -> Observ
 
 def shoulder_height(cage: Cage) -> list[Observed]:
     """Whether each shoulder mount, and slot, stands level with the shoulder or a little below."""
-    if cage.driver is None:
-        return []
-    body = body_of(cage.driver)
     return [
         _shoulder_height(cage, run.mount.mount.name, run.start, float(body.shoulder[2]), body.shoulder_doubt)
-        for run in runs_of(cage)
+        for person in cage.people
+        if person.body
+        for body in (body_of(person.body),)
+        for run in runs_of(cage, person)
         if run.kind == "shoulder"
     ]
 
@@ -187,7 +192,7 @@ def _shoulder_height(cage: Cage, name: str, start: Vector, shoulder: float, doub
         why="" if sure else "the shoulder is reckoned, not measured",
         advice=f"set the bar {say_length(move, cage.units)} {'higher' if below > 0.0 else 'lower'}"
         if sure
-        else "measure the seated driver's shoulder and give it as driver: shoulder",
+        else ASK_SHOULDER,
     )
 
 

@@ -9,8 +9,8 @@ import numpy as np
 
 from cagewright.base.vectors import Vector, unit
 from cagewright.draft.outline import Outline, both_sides, missing, named_point, whole
-from cagewright.plan.types import DriverEntry
-from cagewright.shape.driver import driver_parts
+from cagewright.plan.types import PersonEntry
+from cagewright.shape.seated import seated_parts
 
 BELOW_SHOULDER = 50.0
 """The harness bar's axis under the top of the shoulder, mm: common practice, no source."""
@@ -172,8 +172,8 @@ def _shoulder(outline: Outline, hip: Vector) -> float:
     """Height of the top of the driver's shoulder, mm, reckoned from hip, lean and stature."""
     at = (float(hip[0]), float(hip[1]), float(hip[2]))
     lean = {} if outline.car.back_angle is None else {"back_angle": f"{outline.car.back_angle} rad"}
-    who = DriverEntry.model_validate({"hip": at, "stature": outline.file.driver.stature, **lean})
-    part = next(p for p in driver_parts(who) if p.name == "shoulder")
+    who = PersonEntry.model_validate({"hip": at, "stature": outline.file.driver.stature, **lean})
+    part = next(p for p in seated_parts(who) if p.name == "shoulder")
     return float(part.one[2]) + part.radius
 
 

@@ -12,7 +12,7 @@ from cagewright.base.curves import Arc, Line, Piece, chain
 from cagewright.base.vectors import Vector
 from cagewright.check.findings import WORST_FIRST, Finding
 from cagewright.fitup.adjust import Adjusted
-from cagewright.shape.types import Belts, Cage, Cope, End, FlatCut, Member, Mount
+from cagewright.shape.types import Belts, Cage, Cope, End, FlatCut, Member, Mount, Seating
 
 BUILT = "-built"
 """Stands behind the plan's revision mark on everything computed from an as-built cage."""
@@ -70,8 +70,7 @@ def moved_cage(cage: Cage, motions: dict[str, Motion]) -> Cage:
         joints=tuple(replace(j, point=at(j.branch, j.point)) for j in cage.joints),
         plates=tuple(replace(p, corners=at(next(iter(p.members), None), p.corners)) for p in cage.plates),
         gussets=tuple(replace(g, point=at(g.between[0], g.point)) for g in cage.gussets),
-        belts=_belts(cage.belts, at),
-        seat=cage.seat and replace(cage.seat, mounts=tuple(_mount(m, at) for m in cage.seat.mounts)),
+        people=tuple(replace(p, belts=_belts(p.belts, at), seat=_seat(p.seat, at)) for p in cage.people),
         pushes=tuple(p if p.point is None else replace(p, point=at(p.member, p.point)) for p in cage.pushes),
     )
 
@@ -83,6 +82,10 @@ def _belts(belts: Belts | None, at: At) -> Belts | None:
     if belts is None:
         return None
     return replace(belts, mounts=tuple(replace(b, mount=_mount(b.mount, at)) for b in belts.mounts))
+
+
+def _seat(seat: Seating | None, at: At) -> Seating | None:
+    return seat and replace(seat, mounts=tuple(_mount(m, at) for m in seat.mounts))
 
 
 def _mount(mount: Mount, at: At) -> Mount:

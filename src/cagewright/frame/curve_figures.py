@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from cagewright.frame.model import Floats, Solution
-from cagewright.frame.push_places import G, driver_mass
+from cagewright.frame.push_places import G, people_mass
 from cagewright.frame.pushes import Demand, Push
 from cagewright.frame.results import Drop, Met, Peak, SurvivalSpace
 from cagewright.shape.types import Cage
@@ -43,7 +43,7 @@ def weights_of(cage: Cage, demand: Demand, whole: float) -> float | None:
     if demand.weights > 0.0:
         if cage.car is None:
             return None
-        more = {"car": 0.0, "car and driver": driver_mass(cage), "car + 150 kg": 150.0}[demand.mass]
+        more = {"car": 0.0, "car and driver": people_mass(cage), "car + 150 kg": 150.0}[demand.mass]
         loads.append(demand.weights * G * (cage.car.mass + more))
     return min(loads) if loads else None
 

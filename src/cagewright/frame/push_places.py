@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 import numpy as np
 
@@ -13,8 +14,9 @@ from cagewright.frame.contact import Platen, Pole
 from cagewright.frame.errors import FrameError
 from cagewright.frame.push_rows import PushRow
 from cagewright.frame.pushes import PointLoad, Push
-from cagewright.shape.driver import driver_parts
-from cagewright.shape.types import Array, BeltMount, Cage, Member, Mount
+from cagewright.plan.types import PersonEntry
+from cagewright.shape.seated import seated_parts
+from cagewright.shape.types import Array, BeltMount, Cage, Member, Mount, Person, bodies_of
 
 G = 9.80665
 """Standard gravity, m/s2."""
@@ -28,15 +30,15 @@ FRONT = ("front rollbar", "lateral rollbar", "lateral half-rollbar", "transverse
 
 
 def weight_of(cage: Cage) -> float | None:
-    """The weight of car and driver, N; None where the car's mass is not known."""
+    """The weight of the car and who sits in it, N; None where the car's mass is not known."""
     if cage.car is None:
         return None
-    return G * (cage.car.mass + driver_mass(cage))
+    return G * (cage.car.mass + people_mass(cage))
 
 
-def driver_mass(cage: Cage) -> float:
-    """The driver's mass, kg, or the assumed one."""
-    return cage.driver.mass if cage.driver and cage.driver.mass else DRIVER
+def people_mass(cage: Cage) -> float:
+    """Everybody's mass, kg, assumed where it is not known; a car in which nobody is planned has a driver."""
+    return sum(body.mass or DRIVER for _, body in bodies_of(cage)) or DRIVER
 
 
 def placed(cage: Cage, row: PushRow) -> Push:
@@ -186,48 +188,51 @@ def _top_of(cage: Cage, row: PushRow) -> tuple[str, float]:
 
 
 def _belt_loads(cage: Cage, row: PushRow) -> tuple[PointLoad, ...]:
-    mounts = [m for m in (cage.belts.mounts if cage.belts else ()) if m.mount.member is not None]
+    point_loads = tuple(load for person in cage.people for load in _harness_loads(person, row))
+    if not point_loads:
+        raise FrameError([f"no belt mount on a tube of the cage for '{row.name}' to pull"])
+    return point_loads
+
+
+def _harness_loads(person: Person, row: PushRow) -> Iterator[PointLoad]:
+    mounts = [m for m in (person.belts.mounts if person.belts else ()) if m.mount.member is not None]
     kinds = dict(zip(("shoulder", "lap", "crotch"), row.belts, strict=True))
-    point_loads: list[PointLoad] = []
     for mount in mounts:
         shared = {k: sum(m.belts.count(k) for m in mounts) if row.pair else 1 for k in mount.belts}
         size = sum(kinds[k] / shared[k] for k in mount.belts)
         if size > 0.0:
-            way = _towards_body(cage, mount)
-            point_loads.append(_mount_load(mount.mount, size * way))
-    if not point_loads:
-        raise FrameError([f"no belt mount on a tube of the cage for '{row.name}' to pull"])
-    return tuple(point_loads)
+            yield _mount_load(mount.mount, size * _towards_body(person.body, mount))
 
 
 def _mount_load(mount: Mount, force: Vector) -> PointLoad:
     return PointLoad(member=mount.member or "", along=mount.along, force=force)
 
 
-def _towards_body(cage: Cage, mount: BeltMount) -> Vector:
-    """Unit direction from the mount to the shoulder, hip or groin, in side view; forward without a driver."""
-    driver = cage.driver
-    if driver is None:
+def _towards_body(body: PersonEntry | None, mount: BeltMount) -> Vector:
+    """Unit direction from the mount to the shoulder, hip or groin, in side view; forward without a body."""
+    if body is None:
         return np.array([-1.0, 0.0, 0.0])
-    parts = {p.name: 0.5 * (p.one + p.two) for p in driver_parts(driver)}
+    parts = {p.name: 0.5 * (p.one + p.two) for p in seated_parts(body)}
     holds = mount.belts[0] if mount.belts else "shoulder"
-    measured = {"shoulder": driver.shoulder, "crotch": driver.groin, "lap": None}[holds]
-    body = np.array(measured) if measured else parts["shoulder" if holds == "shoulder" else "hip"]
-    way = (body - mount.mount.point) * np.array([1.0, 0.0, 1.0])
+    measured = {"shoulder": body.shoulder, "crotch": body.groin, "lap": None}[holds]
+    meets = np.array(measured) if measured else parts["shoulder" if holds == "shoulder" else "hip"]
+    way = (meets - mount.mount.point) * np.array([1.0, 0.0, 1.0])
     return unit(way)
 
 
 def _seat_loads(cage: Cage, row: PushRow) -> tuple[PointLoad, ...]:
-    seat = cage.seat
-    mounts = [m for m in (seat.mounts if seat else ()) if m.member is not None]
-    if seat is None or not mounts:
+    seats = [(p.seat, [m for m in p.seat.mounts if m.member is not None]) for p in cage.people if p.seat]
+    loads: list[PointLoad] = []
+    for seat, mounts in ((seat, mounts) for seat, mounts in seats if mounts):
+        if seat.mass is None:
+            raise FrameError([
+                f"the seat's mass is not known, and '{row.name}' is a multiple of it: say seat: mass"
+            ])
+        force = np.array([-row.seat_weights * G * seat.mass / len(mounts), 0.0, 0.0])
+        loads.extend(_mount_load(m, force) for m in mounts)
+    if not loads:
         raise FrameError([f"no seat mount on a tube of the cage for '{row.name}' to pull"])
-    if seat.mass is None:
-        raise FrameError([
-            f"the seat's mass is not known, and '{row.name}' is a multiple of it: say seat: mass"
-        ])
-    force = np.array([-row.seat_weights * G * seat.mass / len(mounts), 0.0, 0.0])
-    return tuple(_mount_load(m, force) for m in mounts)
+    return tuple(loads)
 
 
 def load_at(cage: Cage, point: Vector, force: Vector, name: str) -> PointLoad:

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from cagewright.base.names import shown
 from cagewright.base.say import say
 from cagewright.frame.choices import Choices
 from cagewright.frame.contact import push_with
@@ -26,7 +27,7 @@ from cagewright.frame.stations import Marks
 from cagewright.frame.survival import room_of, tips
 from cagewright.frame.torsion import torsion_of
 from cagewright.frame.travel import Steps, push_pattern
-from cagewright.shape.types import Cage
+from cagewright.shape.types import Cage, bodies_of
 
 Progress = Callable[[str, float], None]
 """Told what is being done and the share done, 0 to 1."""
@@ -93,9 +94,7 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
         FrameError: the frame cannot stand, in the builder's words.
     """
     answer = solution or solve(model, push)
-    weight, driver = weight_of(model.cage), model.cage.driver
-    mass = say(DRIVER, "mass", model.cage.units, places=0)
-    assumed = [f"the driver's mass is taken as {mass}"] if weight and not (driver and driver.mass) else []
+    weight, assumed = weight_of(model.cage), _masses_taken(model.cage)
     order = order_of(model, answer)
     room = room_of(model, push, answer)
     peak = peak_of(answer, weight)
@@ -131,6 +130,13 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
         band=None,
         notes=(*model.notes, *push.notes, *assumed),
     )
+
+
+def _masses_taken(cage: Cage) -> list[str]:
+    """Whose mass is not in the plan, and what it is taken as."""
+    mass, bodies = say(DRIVER, "mass", cage.units, places=0), bodies_of(cage)
+    whose = [name or "driver" for name, body in bodies if not body.mass] if bodies else ["driver"]
+    return [f"the {shown(name)}'s mass is taken as {mass}" for name in whose] if cage.car else []
 
 
 def _hinged(model: Idealised, order: tuple[Event, ...]) -> Ints:

@@ -118,9 +118,10 @@ class Met:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SurvivalSpace:
-    """The driver's survival space: a ball of the helmet circle's size round the head.
+    """A survival space: a ball of the helmet circle's size round the head.
 
     Attributes:
+        whose: the person's name, empty where nobody else sits in the car.
         touched: mm of travel at which a tube or the tool first enters it; None where nothing did.
         by: the member, or ``platen`` or ``pole``, that enters it or comes nearest.
         rest: least gap before the push, mm.
@@ -137,6 +138,7 @@ class SurvivalSpace:
     doubt: float
     source: str
     followed: float
+    whose: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,6 +1,8 @@
-"""The driver's survival space: when a tube, or the tool itself, comes into the ball round his head."""
+"""The survival space: when a tube, or the tool itself, comes into the ball round somebody's head."""
 
 from __future__ import annotations
+
+import math
 
 import numpy as np
 
@@ -10,19 +12,23 @@ from cagewright.frame.idealise import Idealised
 from cagewright.frame.model import Floats, Solution
 from cagewright.frame.pushes import Push
 from cagewright.frame.results import SurvivalSpace
-from cagewright.shape.driver import head_centre
+from cagewright.plan.types import PersonEntry
+from cagewright.shape.seated import head_centre
+from cagewright.shape.types import bodies_of
 
 
 def room_of(model: Idealised, push: Push, solution: Solution) -> SurvivalSpace | None:
-    """The survival space over a push; None without a driver.
+    """The survival space over a push, of whoever has least left; None where nobody sits in the car.
 
     The ball is the plan's helmet circle round the head at rest: head and seat are taken as not moving.
     """
-    driver = model.cage.driver
-    if driver is None:
-        return None
-    centre, doubt, source, _ = head_centre(driver)
-    radius = driver.helmet / 2.0
+    rooms = [_room(model, push, solution, whose, body) for whose, body in bodies_of(model.cage)]
+    return min(rooms, key=lambda r: (math.inf if r.touched is None else r.touched, r.least), default=None)
+
+
+def _room(model: Idealised, push: Push, solution: Solution, whose: str, body: PersonEntry) -> SurvivalSpace:
+    centre, doubt, source, _ = head_centre(body)
+    radius = body.helmet / 2.0
     gaps = tube_gaps(model, solution, centre) - radius
     tool = tool_gaps(model, push, solution, centre) - radius
     least = np.minimum(gaps.min(axis=1), tool)
@@ -35,6 +41,7 @@ def room_of(model: Idealised, push: Push, solution: Solution) -> SurvivalSpace |
         least=float(least.min()),
         doubt=doubt,
         source=source,
+        whose=whose,
         followed=float(solution.travel[-1]),
     )
 

@@ -16,7 +16,7 @@ from cagewright.job.scene.member import rounded
 from cagewright.job.scene.scene import scene_of
 from cagewright.make.weights import sheet_weights
 from cagewright.shape.clearance import Gap
-from cagewright.shape.driver import BodyGap
+from cagewright.shape.seated import BodyGap
 from cagewright.shape.types import Cage, Cope
 
 Vec3 = tuple[float, float, float]
@@ -35,10 +35,10 @@ class GapFigure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GapFigures:
-    """The least gaps to the helmet, to the rest of the driver, and to the body; None where there is none."""
+    """The least gaps to a helmet, to the rest of a person, and to the body; None where there is none."""
 
     helmet: GapFigure | None
-    driver: GapFigure | None
+    person: GapFigure | None
     body: GapFigure | None
 
 
@@ -49,7 +49,7 @@ class FigureChanges:
     mass: Value | None
     run: Value | None
     helmet: Value | None
-    driver: Value | None
+    person: Value | None
     body: Value | None
     members: int
     bends: int
@@ -119,7 +119,7 @@ def _figures(job: Job, quick: bool) -> Figures:
 def _changes(old: Figures, new: Figures, units: LengthUnit) -> FigureChanges:
     counts = ("members", "bends", "copes", "feet", "gussets")
     gaps: dict[str, Value | None] = {}
-    for to in ("helmet", "driver", "body"):
+    for to in ("helmet", "person", "body"):
         was, now = (getattr(f.gaps, to, None) for f in (old, new))
         gaps[to] = difference(now.gap, was.gap, "length", units) if was and now else None
     return FigureChanges(
@@ -131,16 +131,16 @@ def _changes(old: Figures, new: Figures, units: LengthUnit) -> FigureChanges:
 def _gaps(cage: Cage) -> GapFigures:
     least, units = least_gaps(cage), cage.units
     return GapFigures(
-        helmet=_driver_gap(least.helmet, units),
-        driver=_driver_gap(least.driver, units),
+        helmet=_person_gap(least.helmet, units),
+        person=_person_gap(least.person, units),
         body=_body_gap(least.body, units),
     )
 
 
-def _driver_gap(gap: BodyGap | None, units: LengthUnit) -> GapFigure | None:
+def _person_gap(gap: BodyGap | None, units: LengthUnit) -> GapFigure | None:
     if gap is None:
         return None
-    return _gap(gap.gap - gap.overlap, gap.member, f"the {gap.part}", gap.on_tube, units)
+    return _gap(gap.gap - gap.overlap, gap.member, f"the {gap.words}", gap.on_tube, units)
 
 
 def _body_gap(gap: Gap | None, units: LengthUnit) -> GapFigure | None:

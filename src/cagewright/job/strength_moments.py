@@ -15,9 +15,9 @@ from cagewright.frame.members import bending, plastic_use, strengths_of
 from cagewright.frame.model import Floats, Ints, Solution
 from cagewright.frame.pushes import Push
 from cagewright.frame.results import Results, TubePlace
-from cagewright.frame.survival import tips, tool_gaps, tube_gaps
-from cagewright.shape.driver import head_centre
-from cagewright.shape.types import Cage
+from cagewright.frame.survival import room_of, tips, tool_gaps, tube_gaps
+from cagewright.shape.seated import head_centre
+from cagewright.shape.types import Cage, bodies_of
 
 MOST = 44
 """Moments sent to the page; between two of them it draws straight on."""
@@ -87,7 +87,7 @@ class Moments:
         members: in the order of the cage.
         moved: for each moment the movement of all stations in that order, tenths of a mm, three a station.
         use: for each moment each tube's largest share used so far, percent.
-        room: None without a driver.
+        room: of whoever has least left; None where nobody sits in the car.
         tool: None where nothing presses.
     """
 
@@ -161,11 +161,12 @@ def use_so_far(run: Run) -> Floats:
 
 
 def _room(run: Run, steps: Ints, ends: Floats) -> RoomMoments | None:
-    driver = run.model.cage.driver
-    if driver is None:
+    room = room_of(run.model, run.push, run.solution)
+    body = None if room is None else dict(bodies_of(run.model.cage)).get(room.whose)
+    if body is None:
         return None
-    centre, doubt, source, _ = head_centre(driver)
-    radius = driver.helmet / 2.0
+    centre, doubt, source, _ = head_centre(body)
+    radius = body.helmet / 2.0
     gaps = tube_gaps(run.model, run.solution, centre)[steps] - radius
     tool = tool_gaps(run.model, run.push, run.solution, centre)[steps] - radius
     near = gaps.argmin(axis=1)

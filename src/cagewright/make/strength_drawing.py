@@ -22,8 +22,8 @@ from cagewright.make.ramp import legend, ramp
 from cagewright.make.scales import SCALES
 from cagewright.make.strokes import Ink, circle, polyline, together
 from cagewright.make.views import FRAMES, NAMES, Direction, cage_view
-from cagewright.shape.driver import head_centre
-from cagewright.shape.types import Cage
+from cagewright.shape.seated import head_centre
+from cagewright.shape.types import Cage, bodies_of
 
 Floats = NDArray[np.float64]
 GIVES = ("hinge", "joint", "foot", "strip")
@@ -176,17 +176,18 @@ def _heavy(points: Points) -> Stroke:
 
 
 def _helmet(cage: Cage, results: Results, shape: Shape, view: Frame) -> Ink:
-    """The survival space, drawn heavy and dashed once something is in it."""
-    if cage.driver is None:
-        return Ink()
-    at = on_paper(view, head_centre(cage.driver)[0])
+    """The survival spaces; the one touched first is drawn heavy and dashed once something is in it."""
     room = results.room
     inside = room is not None and room.touched is not None and room.touched <= shape.travel + 1e-6
-    radius = cage.driver.helmet / 2.0 * view.scale
-    ring = circle(at, radius, "wrong" if inside else "mark")
-    word = "helmet, touched" if inside else "helmet"
-    spot = (float(at[0]), float(at[1]) - 0.9)
-    return Ink(strokes=(ring,), labels=(Label(text=word, at=spot, height=1.8, anchor="middle"),))
+    rings: list[Stroke] = []
+    words: list[Label] = []
+    for whose, body in bodies_of(cage):
+        at, hit = on_paper(view, head_centre(body)[0]), inside and room is not None and room.whose == whose
+        rings.append(circle(at, body.helmet / 2.0 * view.scale, "wrong" if hit else "mark"))
+        spot = (float(at[0]), float(at[1]) - 0.9)
+        text = "helmet, touched" if hit else "helmet"
+        words.append(Label(text=text, at=spot, height=1.8, anchor="middle"))
+    return Ink(strokes=tuple(rings), labels=tuple(words))
 
 
 def _tool(press: Platen | Pole | None, cage: Cage, shape: Shape, view: Frame) -> Ink:

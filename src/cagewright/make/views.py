@@ -32,8 +32,8 @@ from cagewright.make.placing import Taken, placed
 from cagewright.make.projection import Edges, Frame, extent, frame, on_paper, seen_cut
 from cagewright.make.scales import SCALES, size_words
 from cagewright.make.strokes import Ink, arrowhead, circle, dimension, polyline, together
-from cagewright.shape.driver import head_centre
-from cagewright.shape.types import Cage, Foot, Gusset, Member
+from cagewright.shape.seated import head_centre
+from cagewright.shape.types import Cage, Foot, Gusset, Member, bodies_of
 
 Direction = Literal["side", "plan", "front", "three-quarter"]
 FRAMES: dict[Direction, Frame] = {
@@ -172,13 +172,16 @@ def _fade(scene: _Scene, depth: float) -> float:
 
 
 def _ground(cage: Cage, scene: _Scene) -> Ink:
-    """Body lines and the helmet's circle, behind everything."""
+    """Body lines and the helmets' circles, behind everything."""
     lines = [polyline(on_paper(scene.view, line.points), "body") for line in cage.lines]
-    if cage.driver is None:
-        return Ink(strokes=tuple(lines))
-    at = on_paper(scene.view, head_centre(cage.driver)[0])
-    radius = cage.driver.helmet / 2.0 * scene.view.scale
-    return Ink(strokes=(*lines, circle(at, radius, "body")), labels=_helmet(scene, at, radius))
+    rings = [
+        (on_paper(scene.view, head_centre(body)[0]), body.helmet / 2.0 * scene.view.scale)
+        for _, body in bodies_of(cage)
+    ]
+    return Ink(
+        strokes=(*lines, *(circle(at, radius, "body") for at, radius in rings)),
+        labels=tuple(label for at, radius in rings for label in _helmet(scene, at, radius)),
+    )
 
 
 def _helmet(scene: _Scene, at: Points, radius: float) -> tuple[Label, ...]:

@@ -14,7 +14,7 @@ from cagewright.plan.types import Plan
 WIDEST = 100
 """Longest line that a list or mapping is put on, characters."""
 _PLAIN = re.compile(r"(?:[A-Za-z_]|-?[0-9])(?:[A-Za-z0-9_ .+/()°'\"-]*[A-Za-z0-9_.+/()°'\"])?")
-_FIRST = ("cagewright", "title", "units", "include", "shop", "note", "car", "driver")
+_FIRST = ("cagewright", "title", "units", "include", "shop", "note", "car", "driver", "people")
 
 
 def scalar(value: object) -> str:

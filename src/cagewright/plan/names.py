@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from cagewright.base.names import typed
+from cagewright.plan.people import mounts_of
 from cagewright.plan.places import NAME_FORM
 from cagewright.plan.report import ProblemReport, listed
 from cagewright.plan.source import Keys, where_in
@@ -78,9 +79,7 @@ def places(plan: Sections) -> Iterator[tuple[Keys, Place]]:
     for name, push in plan.pushes.items():
         if push.at is not None:
             yield ("pushes", name, "at"), push.at
-    for section, holder in (("belts", plan.belts), ("seat", plan.seat)):
-        for name, mount in holder.mounts.items() if holder else ():
-            yield (section, "mounts", name, "at"), mount.at
+    yield from (((*keys, "at"), mount.at) for _, _, keys, mount in mounts_of(plan))
 
 
 def references(plan: Sections) -> Iterator[tuple[Keys, str, str]]:

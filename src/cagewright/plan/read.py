@@ -20,7 +20,7 @@ from cagewright.plan.text import Map, Source, parse
 from cagewright.plan.types import Plan, Sections
 from cagewright.plan.wording import problems_of
 
-BY_NAME = ("steels", "tubes", "points", "members", "feet", "plates", "gussets", "pushes")
+BY_NAME = ("steels", "tubes", "points", "members", "feet", "plates", "gussets", "pushes", "people")
 """Sections that are merged name by name."""
 WHOLE = ("car", "driver", "belts", "seat", "shell", "shop", "note")
 """Sections that stand in one file."""

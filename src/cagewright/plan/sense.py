@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
+from cagewright.plan.people import check_people
 from cagewright.plan.report import ProblemReport
 from cagewright.plan.source import Keys
 from cagewright.plan.types import AtFoot, AtPoint, MemberEntry, Sections, TubeEntry
 
 
 def check_sense(plan: Sections, report: ProblemReport) -> None:
-    """Reports impossible tubes, bends without a radius, feet in mid path, self-cuts, half-told pushes."""
+    """Reports impossible tubes, bends without a radius, feet in mid path, self-cuts, bad pushes, people."""
     for name, tube in plan.tubes.items():
         _check_tube(name, tube, plan.units, report)
     for name, member in plan.members.items():
@@ -25,6 +26,7 @@ def check_sense(plan: Sections, report: ProblemReport) -> None:
             found = f"{report.label(keys)} is '{gusset.between[1]}' again"
             report.add("same-member", keys, found, "wanted two different members")
     _check_pushes(plan, report)
+    check_people(plan, report)
 
 
 def _check_tube(name: str, tube: TubeEntry, units: LengthUnit, report: ProblemReport) -> None:

@@ -257,8 +257,8 @@ class CarEntry(Entry):
         return said
 
 
-class DriverEntry(Entry):
-    """The seated driver: stature, hip point, lean of the back from the vertical, helmet circle.
+class PersonEntry(Entry):
+    """Somebody seated in the car: stature, hip point, lean of the back from the vertical, helmet circle.
 
     Attributes:
         stature: standing height.
@@ -272,7 +272,7 @@ class DriverEntry(Entry):
         knees: middle of each knee, where they were measured.
         eyes: halfway between the eyes, looking straight ahead, where it was measured.
         shoulder: top of the shoulder under the belt, on the seat's centre line, where it was measured.
-        mass: dressed to drive, for rule books whose weights count the driver.
+        mass: dressed to race, for rule books whose weights count the driver.
         groin: where the crotch belt leaves the body, on the seat's centre line, where it was measured.
     """
 
@@ -419,6 +419,13 @@ class SeatEntry(Entry):
     bottom: Place3 | None = None
 
 
+class SeatedEntry(PersonEntry):
+    """One of several people in the car, with the seat and the harness that are theirs."""
+
+    seat: SeatEntry | None = None
+    belts: BeltsEntry | None = None
+
+
 class LineEntry(Entry):
     """A measured body line: its points in order, and what it is (roof, pillar, sill, door opening, ...)."""
 
@@ -469,7 +476,8 @@ class Sections(Entry):
     inches: Literal["fractions", "decimals"] = "fractions"
     include: tuple[Text, ...] = ()
     car: CarEntry | None = None
-    driver: DriverEntry | None = None
+    driver: PersonEntry | None = None
+    people: dict[OwnName, SeatedEntry] = {}
     steels: dict[Text, SteelEntry] = {}
     tubes: dict[OwnName, TubeEntry] = {}
     points: dict[

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.plan.types import AtFoot, Plan
-from cagewright.shape.belts import belts_of, seat_of
 from cagewright.shape.clashes import clashes, cuts_that_miss
 from cagewright.shape.connections import connections_of
 from cagewright.shape.drafts import Draft, Twins, drafts_of, feet_of, twins_of
@@ -18,6 +17,7 @@ from cagewright.shape.joints import Blemish, cut_ends, joints_of, site_of
 from cagewright.shape.layout import Route, routes_of
 from cagewright.shape.located import Locate, in_plan
 from cagewright.shape.overlaps import strands, touches
+from cagewright.shape.people import people_of
 from cagewright.shape.places import Ground
 from cagewright.shape.pushes import asked_of
 from cagewright.shape.raw_ends import TOUCH, meetings_of, raw_ends_of
@@ -54,9 +54,7 @@ def resolve(plan: Plan, where: Locate | None = None) -> Cage:
     """
     layout, problems = laid_out(plan, where or in_plan)
     whole = not problems
-    belts, met = belts_of(plan, layout.ground)
-    problems.extend(met)
-    seat, met = seat_of(plan, layout.ground)
+    people, met = people_of(plan, layout.ground)
     problems.extend(met)
     built, met = built_of(layout, whole)
     problems.extend(met)
@@ -83,18 +81,15 @@ def resolve(plan: Plan, where: Locate | None = None) -> Cage:
         gussets=gussets,
         lines=lines,
         car=plan.car,
-        driver=plan.driver,
-        belts=belts,
-        seat=seat,
+        people=people,
         pushes=pushes,
     )
 
 
 def revision(plan: Plan) -> str:
     """First 10 hex digits of the SHA-256 of everything the plan says."""
-    usual = (
-        {"inches"} if plan.inches == "fractions" else None
-    )  # so that older revision marks stay as they were
+    # what newer keys usually say is left out, so that older revision marks stay as they were
+    usual = {key for key, value in (("inches", "fractions"), ("people", {})) if getattr(plan, key) == value}
     return hashlib.sha256(plan.model_dump_json(exclude=usual).encode()).hexdigest()[:10]
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cagewright.base.curves import Chain
+from cagewright.base.names import DRIVER
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
 from cagewright.stock.tubes import Tube
@@ -19,8 +20,8 @@ if TYPE_CHECKING:  # a plan's entries take a quarter of a second to load, which 
         BeltKind,
         BoltsEntry,
         CarEntry,
-        DriverEntry,
         GroundEntry,
+        PersonEntry,
         PushEntry,
         Role,
         Seat,
@@ -308,8 +309,8 @@ class Belts:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DriverSeat:
-    """The driver's seat.
+class Seating:
+    """A seat.
 
     Attributes:
         mass: kg, or None.
@@ -324,6 +325,23 @@ class DriverSeat:
     slots: tuple[Vector, Vector] | None
     crotch_slot: Vector | None
     bottom: Vector | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Person:
+    """Somebody in the car, with the harness and the seat that are theirs.
+
+    Attributes:
+        name: as in the plan; ``driver`` is the one who drives.
+        body: seated, or None where the plan has a seat or belts and nobody in them.
+        belts: the harness, or None where the plan has none.
+        seat: None where the plan has none.
+    """
+
+    name: str
+    body: PersonEntry | None
+    belts: Belts | None = None
+    seat: Seating | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -355,9 +373,7 @@ class Cage:
         gussets: as planned.
         lines: measured body lines.
         car: as planned, or None.
-        driver: as planned, or None.
-        belts: the harness, or None where the plan has none.
-        seat: the driver's seat, or None.
+        people: everybody in the car, in the plan's order.
         pushes: load cases that the plan asks for.
     """
 
@@ -371,10 +387,26 @@ class Cage:
     gussets: tuple[Gusset, ...]
     lines: tuple[Line3, ...]
     car: CarEntry | None
-    driver: DriverEntry | None
-    belts: Belts | None = None
-    seat: DriverSeat | None = None
+    people: tuple[Person, ...] = ()
     pushes: tuple[AskedPush, ...] = ()
+
+
+def driver_body(cage: Cage) -> PersonEntry | None:
+    """The body of the one who drives, or None where the plan has nobody."""
+    return next((person.body for person in cage.people if person.name == DRIVER), None)
+
+
+def bodies_of(cage: Cage) -> tuple[tuple[str, PersonEntry], ...]:
+    """Every person seated in the car: the name, empty where there is but one, and the body."""
+    several = len(cage.people) > 1
+    return tuple((p.name if several else "", p.body) for p in cage.people if p.body is not None)
+
+
+def mounts_of(cage: Cage) -> tuple[tuple[Mount, Literal["seat", "belt"]], ...]:
+    """Every mount of every seat and harness, and which of the two it is of."""
+    seats = [m for p in cage.people for m in (p.seat.mounts if p.seat else ())]
+    belts = [b.mount for p in cage.people for b in (p.belts.mounts if p.belts else ())]
+    return (*((m, "seat") for m in seats), *((m, "belt") for m in belts))
 
 
 def member_named(cage: Cage, name: str) -> Member:

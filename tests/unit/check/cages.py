@@ -6,9 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 
+from aboard import aboard
 from cagewright.base.curves import Arc, Chain, Line, chain, nearest
 from cagewright.base.vectors import angle_between, unit
-from cagewright.plan.types import BoltsEntry, CarEntry, DriverEntry, Role
+from cagewright.plan.types import BoltsEntry, CarEntry, PersonEntry, Role
 from cagewright.shape.types import Bend, Cage, End, FlatCut, Foot, Gusset, Joint, Line3, Member, Plate
 from cagewright.stock.catalogue import steels
 from cagewright.stock.steels import Steel
@@ -159,7 +160,7 @@ def cage(
     plates: Sequence[Plate] = (),
     mass: float | None = 1080.0,
     body: str = "two-door saloon",
-    driver: DriverEntry | None = None,
+    driver: PersonEntry | None = None,
     units: str = "mm",
 ) -> Cage:
     """The members as a cage; an end that lies on another member's axis makes a joint with it."""
@@ -177,7 +178,7 @@ def cage(
         gussets=tuple(gussets),
         lines=tuple(lines),
         car=car,
-        driver=driver,
+        people=aboard(driver),
     )
 
 
@@ -310,5 +311,5 @@ def full_cage() -> Cage:
         for s, y in (("left", -1), ("right", 1))
     ]
     gussets = [gusset("corner", "main_hoop", "leg_left", (1600, -440, 1235))]
-    driver = DriverEntry(hip=(1210, -330, 265), head=(1395, -330, 915), back_angle="22 deg", mass="80 kg")
+    driver = PersonEntry(hip=(1210, -330, 265), head=(1395, -330, 915), back_angle="22 deg", mass="80 kg")
     return cage(*members, feet=feet, lines=lines, gussets=gussets, driver=driver)

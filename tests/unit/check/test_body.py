@@ -9,14 +9,14 @@ import pytest
 from body_cages import cage, foot, line, straight
 from cagewright.check.body.findings import body_findings
 from cagewright.check.body.near_driver import joined
-from cagewright.plan.types import CarEntry, DriverEntry
+from cagewright.plan.types import CarEntry, PersonEntry
 from cagewright.shape.cloud import cloud_of
 from cagewright.shape.mesh import mesh_of
 from cagewright.shape.scan import Scan
 from saloon import saloon
 
 BAR = straight("bar", (0, 0, 0), (1000, 0, 0))
-DRIVER = DriverEntry(hip=[-300, 0, 250], head=[0, 0, 900], helmet=300)
+DRIVER = PersonEntry(hip=[-300, 0, 250], head=[0, 0, 900], helmet=300)
 
 
 def found(rule: str, *members, scan=None, units="mm", car=None, **more):
@@ -150,7 +150,7 @@ def test_a_tube_in_the_helmet_is_told_as_such():
 
 
 def test_a_reckoned_head_within_its_doubt_of_the_limit_cannot_be_told():
-    guessed = DriverEntry(hip=[0, 0, 0], back_angle="25 deg", stature=1756.2, helmet=300)
+    guessed = PersonEntry(hip=[0, 0, 0], back_angle="25 deg", stature=1756.2, helmet=300)
     # the reckoned head stands at 635 up, within 36 mm
     x, y = 167.8, 19.0 + 150.0 + 635.0
     for more, verdict in (
@@ -167,7 +167,7 @@ def test_a_reckoned_head_within_its_doubt_of_the_limit_cannot_be_told():
 
 
 def test_a_tall_driver_s_helmet_is_looked_at_where_the_head_was_not_measured():
-    guessed = DriverEntry(hip=[0, 0, 0], back_angle="0 deg", helmet=300)
+    guessed = PersonEntry(hip=[0, 0, 0], back_angle="0 deg", helmet=300)
     for height, verdict in ((770 + 150 + 19 + 51, "pass"), (770 + 150 + 19 + 49, "look at")):
         (finding,) = found("body-tall-helmet", over(height), driver=guessed)
         assert finding.verdict == verdict

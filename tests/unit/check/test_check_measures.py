@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from cages import IN, bar, cage, foot, full_cage, gusset, hoop, line, post_cage, tube
 
+from aboard import aboard
 from cagewright.check.attitude import driver_side, ends_named, is_straight, lean_of, out_of_plane, side_of
 from cagewright.check.belts.bolts import strength_of
 from cagewright.check.bench import Gauged
@@ -16,7 +17,7 @@ from cagewright.check.measures.weight import lines_met
 from cagewright.check.readings import Amount, YesNo
 from cagewright.check.rules import FOOT, Landmark, Rule, WeightStep, Written
 from cagewright.check.vocabulary import MEASURES
-from cagewright.plan.types import DriverEntry, Role
+from cagewright.plan.types import PersonEntry, Role
 from cagewright.shape.types import Cage
 
 CAGE: tuple[Role, ...] = ("main rollbar",)
@@ -144,8 +145,8 @@ def test_sides():
     assert side_of(bar("m", "doorbar", (0, -600, 0), (900, -600, 0))) == "left"
     assert side_of(bar("m", "doorbar", (0, 600, 0), (900, 600, 0))) == "right"
     assert side_of(bar("m", "diagonal", (0, -600, 0), (0, 600, 900))) == "middle"
-    assert driver_side(cage(driver=DriverEntry(hip=(0, 330, 0)))) == "right"
-    assert driver_side(cage(driver=DriverEntry(hip=(0, 10, 0)))) == "middle"
+    assert driver_side(cage(driver=PersonEntry(hip=(0, 330, 0)))) == "right"
+    assert driver_side(cage(driver=PersonEntry(hip=(0, 10, 0)))) == "middle"
     assert driver_side(cage()) is None
 
 
@@ -153,7 +154,7 @@ def test_members_per_side_follow_the_driver():
     left = [bar(f"l{i}", "doorbar", (0, -600, 100 * i), (900, -600, 100 * i)) for i in range(3)]
     right = [bar("r", "doorbar", (0, 600, 100), (900, 600, 100))]
     for y, number in ((-330.0, 3.0), (330.0, 1.0)):
-        one = cage(*left, *right, driver=DriverEntry(hip=(0, y, 0)))
+        one = cage(*left, *right, driver=PersonEntry(hip=(0, y, 0)))
         assert values("members per side", one, members=("doorbar",), side="driver") == [number]
     (both,) = take("members per side", cage(*left, *right), members=("doorbar",), side="driver")
     assert isinstance(both, Amount)
@@ -302,18 +303,18 @@ def test_helmet_against_tubes():
 
 
 def test_a_helmet_outside_is_less_than_nothing():
-    one = replace(full_cage(), driver=DriverEntry(hip=(0, 0, 0), head=(1400, -900, 900)))
+    one = replace(full_cage(), people=aboard(PersonEntry(hip=(0, 0, 0), head=(1400, -900, 900))))
     (depth,) = values("helmet inside cage", one, members=tuple({m.role for m in one.members}))
     assert depth is not None
     assert depth == pytest.approx(-(300 + 22.5 + 150), abs=0.5)
-    flat = cage(hoop(), driver=DriverEntry(hip=(0, 0, 0), head=(1600, 0, 800)))
+    flat = cage(hoop(), driver=PersonEntry(hip=(0, 0, 0), head=(1600, 0, 800)))
     assert values("helmet inside cage", flat, members=CAGE) == [-150.0]
 
 
 def test_width_where_the_hoop_does_not_reach():
-    low = cage(hoop(top=600.0), driver=DriverEntry(hip=(1210, -330, 265)))
+    low = cage(hoop(top=600.0), driver=PersonEntry(hip=(1210, -330, 265)))
     assert values("width at shoulder", low, members=CAGE) == [0.0]
-    (span,) = take("width at shoulder", cage(hoop(), driver=DriverEntry(hip=(1210, -330, 265))), members=CAGE)
+    (span,) = take("width at shoulder", cage(hoop(), driver=PersonEntry(hip=(1210, -330, 265))), members=CAGE)
     assert isinstance(span, Amount)
     assert (span.low, span.high) == (pytest.approx(1155.0), pytest.approx(1245.0))
 

@@ -3,13 +3,14 @@
 import numpy as np
 import pytest
 
+from aboard import changed
 from cagewright.check.belts.mount_bar import BarSpan, span_of, use_of
 from cagewright.check.belts.mounts import mount_findings
 from cagewright.check.findings import Finding
 from cagewright.shape.types import Joint
 from cagewright.stock.steels import Steel
 from cagewright.stock.tubes import Tube
-from seated import BAR, HARNESS_BAR, mount, seated, shoulder_at, straight, unbelted
+from seated import BAR, HARNESS_BAR, mount, seated, shoulder_at, straight
 
 
 def titled(word: str, findings: tuple[Finding, ...]) -> list[Finding]:
@@ -18,8 +19,8 @@ def titled(word: str, findings: tuple[Finding, ...]) -> list[Finding]:
 
 def test_without_belts_or_driver_nothing_is_said_here():
     cage = seated(shoulder_at(5.0), standard="fsae-2024")
-    assert mount_findings(unbelted(cage, belts=None)) == ()
-    assert mount_findings(unbelted(cage, driver=None)) == ()
+    assert mount_findings(changed(cage, belts=None)) == ()
+    assert mount_findings(changed(cage, body=None)) == ()
 
 
 def test_a_standard_without_loads_cannot_tell():

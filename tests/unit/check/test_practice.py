@@ -145,7 +145,7 @@ def test_shoulder_bar_height_is_not_sure_of_a_reckoned_shoulder():
     near = [mount("shoulder_left", (1600.0, -430.0, 740.0))]
     found = of("shoulder-height", practice_findings(seated(near, who=who)))
     assert [f.verdict for f in found] == ["cannot tell"]
-    assert "driver: shoulder" in found[0].advice
+    assert "measure the shoulder" in found[0].advice
     low = [mount("shoulder_left", (1600.0, -430.0, 400.0))]
     assert told("shoulder-height", seated(low, who=who)) == ["look at"]
 

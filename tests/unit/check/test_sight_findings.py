@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
+from aboard import changed
 from cagewright.base.curves import Arc, Line, chain, nearest, point_at
 from cagewright.base.vectors import mirrored, unit
 from cagewright.check.sight.eyes import driver_side, eyes_of, regulation_point, seat_back_shift
@@ -21,7 +22,7 @@ from cagewright.plan.read import read_plan
 from cagewright.shape.outlines import along, outline, silhouette, view_angles
 from cagewright.shape.resolve import resolve
 from cagewright.stock.tubes import Tube
-from seated import HIP, STEEL, body_line, driver, seated, straight, unbelted
+from seated import HIP, STEEL, body_line, driver, seated, straight
 
 DEMO = Path(__file__).parents[3] / "examples" / "brackwater.yaml"
 LEG = straight("leg", "lateral half-rollbar", (500.0, -650.0, 700.0), (900.0, -540.0, 1200.0))
@@ -38,7 +39,7 @@ def pole(back: float, across: float, diameter: float = 80.0):
 
 
 def test_without_a_driver_nothing_is_seen():
-    cage = unbelted(seated(members=(LEG,)), driver=None)
+    cage = changed(seated(members=(LEG,)), body=None)
     assert [f.verdict for f in sight_findings(cage)] == ["cannot tell"]
     with pytest.raises(ValueError, match="no eyes"):
         sight(cage)
@@ -93,7 +94,7 @@ def test_moving_a_leg_is_the_same_as_building_it_there():
     assert isinstance(line, Line)
     there = replace(LEG, path=chain((Line(start=line.start + shift, stop=line.stop + shift),)))
     before = {o.kind: o.both for o in sight(cage)}
-    after = {o.kind: o.both for o in sight(unbelted(cage, members=(there,)))}
+    after = {o.kind: o.both for o in sight(replace(cage, members=(there,)))}
     assert moved is not None
     assert moved.together is not None
     assert moved.alone == pytest.approx(after["member"] - before["member"], abs=1e-12)

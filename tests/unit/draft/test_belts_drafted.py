@@ -21,8 +21,9 @@ def test_belts_lie_within_the_published_angles(body, side):
     seated = {name: np.array(points(body)[name]) * [1.0, sign, 1.0] for name in ("hip", "helmet", "eye")}
     driver = SurveyDriver(side=side, stature=1790.0, helmet=300.0)
     cage = resolve(draft(survey(body, moved=seated, driver=driver), Limits(), NO_SHOP).plan)
-    assert cage.belts is not None
-    at = {held.mount.name: held.mount for held in cage.belts.mounts}
+    belts = cage.people[0].belts
+    assert belts is not None
+    at = {held.mount.name: held.mount for held in belts.mounts}
     hip = np.array(body.hip) * np.array([1.0, sign, 1.0])
     for which in ("left", "right"):
         lap = at[f"lap_{which}"].point - hip
@@ -41,8 +42,9 @@ def test_belts_lie_within_the_published_angles(body, side):
 def test_a_lap_mount_stands_beside_the_tunnel_not_in_it():
     """The inner one would stand 115 mm from the centre line; the tunnel is 110 mm to either side."""
     cage = resolve(draft(survey(SALOON), Limits(), NO_SHOP).plan)
-    assert cage.belts is not None
-    inner = next(b.mount for b in cage.belts.mounts if b.mount.name == "lap_right")
+    belts = cage.people[0].belts
+    assert belts is not None
+    inner = next(b.mount for b in belts.mounts if b.mount.name == "lap_right")
     assert inner.point[1] == pytest.approx(-(TUNNEL[0] + BESIDE_TUNNEL), abs=1.0)
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from aboard import changed
 from cagewright.base.curves import point_at, sample
 from cagewright.frame.contact import Platen, Pole, first_touch
 from cagewright.frame.curve_figures import weights_of
@@ -18,7 +19,7 @@ from cagewright.frame.respond import whole_load
 from cagewright.plan.read import read_plan_text
 from cagewright.plan.types import CarEntry
 from cagewright.shape.resolve import resolve
-from cagewright.shape.types import member_named
+from cagewright.shape.types import driver_body, member_named
 from push_cages import DEMO, beam, demo, hoop_cage
 
 G = 9.80665
@@ -124,9 +125,10 @@ def test_roof_and_door_loads():
 
 def test_loads_together_are_in_parts_of_the_weight():
     """1.5 / 5.5 / 7.5 of 1000 kg: 14.71, 53.94 and 73.55 kN (worked by hand)."""
-    driver = demo().driver
+    driver = driver_body(demo())
     assert driver is not None
-    cage = replace(demo(), car=CarEntry(mass=925.0), driver=driver.model_copy(update={"mass": 75.0}))
+    cage = replace(demo(), car=CarEntry(mass=925.0))
+    cage = changed(cage, body=driver.model_copy(update={"mass": 75.0}))
     (load,) = push_named(cage, "hoop-combined").point_loads
     assert load.force == pytest.approx([53_940, 14_710, -73_550], abs=10)
     assert point_at(member_named(cage, "main_hoop").path, load.along)[1] == pytest.approx(0.0, abs=8)

@@ -8,6 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 
+from aboard import aboard
 from cagewright.base.plain import plain
 from cagewright.frame.choices import Choices
 from cagewright.frame.contact import Platen
@@ -22,7 +23,7 @@ from cagewright.frame.pushes import Demand
 from cagewright.frame.respond import respond, run, solve
 from cagewright.frame.results import CAUTIONS
 from cagewright.frame.survival import crossing, tool_gaps
-from cagewright.plan.types import DriverEntry
+from cagewright.plan.types import PersonEntry
 from cagewright.stock.tubes import section
 from push_cages import beam, demo, hoop_cage, on_sill, point_push, tee
 
@@ -178,7 +179,7 @@ def test_an_open_side_counts_in_the_right_direction():
 
 
 def with_head(cage, centre, helmet=200.0):
-    return replace(cage, driver=DriverEntry(hip=(0, 0, 0), head=centre, helmet=helmet))
+    return replace(cage, people=aboard(PersonEntry(hip=(0, 0, 0), head=centre, helmet=helmet)))
 
 
 def test_survival_space_is_touched_when_the_bar_has_come_down_to_it():

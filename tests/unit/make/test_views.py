@@ -26,7 +26,7 @@ def straight(name, a, b, tube=handmade.BAR):
 
 NEAR = straight("near", (0, -400, 0), (0, -400, 1000))
 FAR = straight("far", (-500, 0, 500), (500, 0, 500))
-CROSS = replace(CAGE, members=(NEAR, FAR), joints=(), feet=(), lines=(), driver=None)
+CROSS = replace(CAGE, members=(NEAR, FAR), joints=(), feet=(), lines=(), people=())
 
 
 def tube_runs(drawing):

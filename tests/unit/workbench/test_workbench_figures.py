@@ -11,7 +11,7 @@ from cagewright.job.figures import figures_of
 from cagewright.job.scene.gaps import least_gaps
 from cagewright.make.weights import weigh
 from cagewright.shape.clearance import line_gaps
-from cagewright.shape.driver import driver_gaps, driver_parts
+from cagewright.shape.seated import everybody, seated_gaps
 from cagewright.shape.shell import shell_of
 from edited import INCH, MM, edit, made, opened
 
@@ -94,9 +94,9 @@ def test_a_tube_that_is_not_on_sale_leaves_the_cost_unknown():
 def test_the_least_gaps_are_those_of_the_checks():
     cage = opened()[1].cage
     found = least_gaps(cage)
-    near = driver_gaps(cage, driver_parts(cage.driver))
+    near = seated_gaps(cage, everybody(cage))
     assert found.helmet.gap == min(g.gap for g in near if g.part == "helmet")
-    assert found.driver.gap == min(g.gap for g in near if g.part != "helmet")
+    assert found.person.gap == min(g.gap for g in near if g.part != "helmet")
     assert found.body.gap == min(g.gap for g in line_gaps(cage, shell_of(cage, None)))
     words = figures_of(opened()[1]).gaps
     assert words.helmet.words == "diagonal hoop is 113.0 mm from the helmet"

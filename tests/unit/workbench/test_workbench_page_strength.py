@@ -93,7 +93,7 @@ def test_use_of_one_element_by_hand(run: Run):
 
 
 def test_what_is_left_to_the_head_is_none_without_a_driver(run: Run):
-    assert run.model.cage.driver is None
+    assert not run.model.cage.people
     assert moments_of(run).room is None
 
 

@@ -12,7 +12,7 @@ export const KEYS = [
   { keys: '↑ ↓', words: 'in a number: 1 mm or 1/16 in more or less; with Shift 10 mm or 1/2 in' },
   { keys: 'Delete', words: 'remove what is chosen' },
   { keys: 'S', words: 'section: none, back, across, up; [ and ] move it' },
-  { keys: 'L N H C', words: 'show or hide body lines, names, driver, scan' },
+  { keys: 'L N H C', words: 'show or hide body lines, names, people, scan' },
   { keys: 'T J G P', words: 'tubes, joints and feet, findings, the plan’s text' },
   { keys: '/', words: 'find in the findings' },
   { keys: 'Esc', words: 'leave what is being done; choose nothing' },

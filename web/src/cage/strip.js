@@ -71,7 +71,7 @@ function cost(now, compared, planned) {
  * @param {Figures} now @param {boolean} compared @param {Figures|null} saved @param {(gap: any) => void} show
  */
 function gaps(now, compared, saved, show) {
-  const rows = /** @type {['helmet'|'driver'|'body', string][]} */ ([['helmet', 'Helmet gap'], ['driver', 'Driver gap'], ['body', 'Body gap']]);
+  const rows = /** @type {['helmet'|'person'|'body', string][]} */ ([['helmet', 'Helmet gap'], ['person', 'People gap'], ['body', 'Body gap']]);
   return rows.flatMap(([key, words]) => {
     const kept = now.gaps ? null : saved?.gaps?.[key];
     const gap = now.gaps?.[key] ?? kept;

@@ -11,7 +11,7 @@ import { AXES } from './words.js';
 export const STANDS = [['three-quarter', 'Corner'], ['left', 'Left'], ['right', 'Right'], ['front', 'Front'], ['rear', 'Rear'], ['above', 'Above'], ['driver', 'Driver']];
 
 /** @type {[string, string, boolean][]} part, words, shown at first */
-const PARTS = [['lines', 'Body lines', true], ['scan', 'Scan', true], ['driver', 'Driver', true], ['feet', 'Feet', true], ['names', 'Names', false], ['marks', 'Findings', true]];
+const PARTS = [['lines', 'Body lines', true], ['scan', 'Scan', true], ['people', 'People', true], ['feet', 'Feet', true], ['names', 'Names', false], ['marks', 'Findings', true]];
 
 /**
  * @typedef {object} ToolsDo

@@ -39,7 +39,7 @@ export class Picture {
       plates: [], gussets: this.scene.gussets.filter((one) => one.between.every((name) => there.has(name))),
     });
     this.view.under({ ...this.scene, members: this.scene.members.filter(gone) });
-    this.view.show_parts({ driver: false, scan: false, mounts: false });
+    this.view.show_parts({ people: false, scan: false, mounts: false });
     this.view.select({ members: this.data?.step.tack ?? [] });
   }
 

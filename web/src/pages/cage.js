@@ -328,7 +328,7 @@ function keysOf(bench, { view, bar, sides, adding, measuring, handle, does }) {
     f: () => view.fit(bench.now.chosen.members.length ? bench.now.chosen.members : undefined),
     a: () => adding.start(), d: () => measuring.start(), s: () => bar.section.next(),
     '[': () => bar.section.on() && bar.section.move(-10), ']': () => bar.section.on() && bar.section.move(10),
-    l: () => bar.toggle('lines'), n: () => bar.toggle('names'), h: () => bar.toggle('driver'), c: () => bar.toggle('scan'),
+    l: () => bar.toggle('lines'), n: () => bar.toggle('names'), h: () => bar.toggle('people'), c: () => bar.toggle('scan'),
     t: side('tubes', "tr[tabindex='0']"), j: side('joints', "tr[tabindex='0']"), g: side('findings', '.cage-finding'), p: side('text', 'textarea'), '/': side('findings', 'input[type=search]'),
     e: () => first('cage-chosen', 'input, select, button'),
     w: () => {

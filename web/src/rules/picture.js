@@ -34,7 +34,7 @@ export function picture(holder, onMark) {
       const first = scene === null;
       scene = next;
       view.show(next);
-      view.show_parts({ lines: true, feet: true, names: false, driver: true });
+      view.show_parts({ lines: true, feet: true, names: false, people: true });
       if (first) view.fit();
     },
     /** @param {Finding[]} findings @param {Finding | null} chosen */

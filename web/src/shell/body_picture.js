@@ -20,7 +20,7 @@ export function bodyPicture(holder) {
   function show(scene) {
     if (!scene.box) return; // a plan that cannot be read has no cage yet
     view.show(scene);
-    view.show_parts({ lines: true, scan: true, driver: true, feet: true, names: false });
+    view.show_parts({ lines: true, scan: true, people: true, feet: true, names: false });
     if (!shown) view.fit();
     shown = true;
   }
@@ -53,5 +53,5 @@ function sceneOf(points, units) {
     [bound(0, Math.min, 0), bound(1, Math.min, -800), bound(2, Math.min, 0)],
     [bound(0, Math.max, 2500), bound(1, Math.max, 800), bound(2, Math.max, 1400)],
   ];
-  return { number: 0, revision: null, title: '', units, box, members: [], joints: [], feet: [], plates: [], gussets: [], lines: lines(points), driver: null, mounts: [], scan: null, stale: false };
+  return { number: 0, revision: null, title: '', units, box, members: [], joints: [], feet: [], plates: [], gussets: [], lines: lines(points), people: [], mounts: [], scan: null, stale: false };
 }

@@ -60,7 +60,7 @@ export function usesAt(moments, travel) {
 }
 
 /**
- * What is left to the survival space: mm, what is nearest, and the ends of the gap; null without a driver.
+ * What is left to the survival space: mm, what is nearest, and the ends of the gap; null with nobody in the car.
  * @param {Moments} moments
  * @param {number} travel
  */

@@ -52,7 +52,7 @@ export class FlatStage {
     /** @type {import('../types').Scene | null} */
     this.scene = null;
     /** @type {Record<string, boolean>} */
-    this.parts = { lines: true, driver: true, feet: true, sheets: true };
+    this.parts = { lines: true, people: true, feet: true, sheets: true };
     /** @type {(layer: import('./stage.js').Layer, shape: import('./stage.js').TubeShape) => import('./paints.js').Paint} */
     this.paintOf = () => ({ fill: SHEET, ink: INK, width: 1 });
     /** @type {{axis: number, at: number, side: number} | null} */
@@ -105,7 +105,7 @@ export class FlatStage {
     if (!this.scene) return;
     this.thin(camera, ground(this.scene.box), RULE);
     if (this.parts.lines) this.thin(camera, this.scene.lines.map((line) => line.points), BODY_LINE);
-    const strokes = [...this.sheets(camera), ...this.driver(camera), ...this.members(camera, 'under'), ...this.members(camera, 'own')];
+    const strokes = [...this.sheets(camera), ...this.people(camera), ...this.members(camera, 'under'), ...this.members(camera, 'own')];
     strokes.sort((a, b) => a.depth - b.depth);
     for (const stroke of strokes) stroke.draw();
   }
@@ -151,11 +151,9 @@ export class FlatStage {
   }
 
   /** @param {Camera} camera @returns {Stroke[]} */
-  driver(camera) {
-    const driver = this.scene?.driver;
-    if (!driver || !this.parts.driver) return [];
-    const { centre, radius } = driver.helmet;
-    const parts = [{ start: centre, stop: centre, radius }, ...driver.body];
+  people(camera) {
+    const seated = this.parts.people ? this.scene?.people ?? [] : [];
+    const parts = seated.flatMap(({ helmet: { centre, radius }, body }) => [{ start: centre, stop: centre, radius }, ...body]);
     return parts.filter((part) => !this.hidden(part.start)).flatMap((part) => this.bar(camera, part.start, part.stop, part.radius * 2, { fill: DRIVER, ink: FAINT_INK, width: 1 }));
   }
 
@@ -167,7 +165,7 @@ export class FlatStage {
     });
   }
 
-  /** A round bar of the driver's. @param {Camera} camera @param {Vec3} from @param {Vec3} to @param {number} od @param {import('./paints.js').Paint} paint @returns {Stroke[]} */
+  /** A round bar of a body. @param {Camera} camera @param {Vec3} from @param {Vec3} to @param {number} od @param {import('./paints.js').Paint} paint @returns {Stroke[]} */
   bar(camera, from, to, od, paint) {
     return this.run(camera, [from, to], od, paint, 'round');
   }

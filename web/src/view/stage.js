@@ -71,7 +71,7 @@ export class Stage {
     this.behind = new Scene(); // drawn first and never before the cage: the floor and the faint cage
     /** @type {Record<Layer, Map<string, TubeParts>>} */
     this.tubes = { own: new Map(), under: new Map() };
-    this.groups = { own: new Group(), under: new Group(), feet: new Group(), sheets: new Group(), lines: new Group(), driver: new Group(), mounts: new Group(), scan: new Group(), ground: new Group() };
+    this.groups = { own: new Group(), under: new Group(), feet: new Group(), sheets: new Group(), lines: new Group(), people: new Group(), mounts: new Group(), scan: new Group(), ground: new Group() };
     const { ground: floor, under, ...rest } = this.groups;
     this.behind.add(floor, under);
     this.scene.add(...Object.values(rest));
@@ -121,18 +121,19 @@ export class Stage {
     this.remake('lines', scene.lines, (group) => {
       if (scene.lines.length) group.add(new LineSegments(polylines(scene.lines.map((line) => line.points)), this.materials.line(BODY_LINE)));
     });
-    this.remake('driver', scene.driver, (group) => this.addDriver(group, scene.driver));
+    this.remake('people', scene.people, (group) => {
+      for (const person of scene.people) this.addPerson(group, person);
+    });
     this.remake('mounts', scene.mounts, (group) => {
       for (const mount of scene.mounts) this.addRound(group, ball(mount.point, 9), SHEET, INK);
     });
     this.remake('ground', scene.box, (group) => group.add(new LineSegments(polylines(ground(scene.box)), this.materials.line(RULE, false))));
   }
 
-  /** @param {import('../types').SceneDriver | null} driver @param {Group} group */
-  addDriver(group, driver) {
-    if (!driver) return;
-    this.addRound(group, ball(driver.helmet.centre, driver.helmet.radius), DRIVER, INK_SOFT);
-    for (const part of driver.body) this.addRound(group, capsule(part.start, part.stop, part.radius), DRIVER, FAINT_INK);
+  /** @param {Group} group @param {import('../types').ScenePerson} person */
+  addPerson(group, person) {
+    this.addRound(group, ball(person.helmet.centre, person.helmet.radius), DRIVER, INK_SOFT);
+    for (const part of person.body) this.addRound(group, capsule(part.start, part.stop, part.radius), DRIVER, FAINT_INK);
   }
 
   /** @param {Group} group @param {BufferGeometry} shape @param {string} fill @param {string} ink */
@@ -173,7 +174,7 @@ export class Stage {
   show(parts) {
     this.groups.lines.visible = parts.lines;
     this.groups.scan.visible = parts.scan;
-    this.groups.driver.visible = parts.driver;
+    this.groups.people.visible = parts.people;
     this.groups.mounts.visible = parts.mounts;
     this.groups.feet.visible = parts.feet;
     this.groups.sheets.visible = parts.sheets;

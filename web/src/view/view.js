@@ -28,7 +28,7 @@ export { sayName } from './naming.js';
 /** @returns {Scene} */
 const nothing = () => ({
   number: 0, revision: null, title: '', units: 'mm', box: [[0, -700, 0], [2000, 700, 1300]], members: [], joints: [], feet: [], plates: [],
-  gussets: [], lines: [], driver: null, mounts: [], scan: null, stale: false,
+  gussets: [], lines: [], people: [], mounts: [], scan: null, stale: false,
 });
 
 export class View {
@@ -57,7 +57,7 @@ export class View {
     this.hovered = null;
     /** @type {Map<string, import('../shapes').Shade> | null} */
     this.shades = null;
-    this.parts = { lines: true, scan: true, driver: true, feet: true, names: false, mounts: true };
+    this.parts = { lines: true, scan: true, people: true, feet: true, names: false, mounts: true };
     /** @type {{axis: 0 | 1 | 2, at: number, side: number} | null} */
     this.cut = null;
     /** @type {import('./overlay.js').Written} */
@@ -171,9 +171,9 @@ export class View {
     this.showParts();
   }
 
-  /** From the driver's eye his own helmet is not seen; sheets stay with the cage as built. */
+  /** From the driver's eye nobody is seen, his own helmet least; sheets stay with the cage as built. */
   showParts() {
-    this.stage.show({ ...this.parts, driver: this.parts.driver && !this.camera.look.eye, sheets: !this.moved });
+    this.stage.show({ ...this.parts, people: this.parts.people && !this.camera.look.eye, sheets: !this.moved });
     this.redraw();
   }
 
@@ -236,7 +236,8 @@ export class View {
 
   /** @returns {Vec3} */
   eyeOfDriver() {
-    const { driver, box } = this.scene;
+    const { people, box } = this.scene;
+    const driver = people.find((person) => person.name === 'driver');
     if (driver) return driver.helmet.centre;
     return [(box[0][0] + box[1][0]) / 2, box[0][1] * 0.5, box[1][2] * 0.75];
   }

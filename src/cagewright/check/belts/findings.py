@@ -14,36 +14,47 @@ from cagewright.check.belts.remedies import remedy
 from cagewright.check.findings import Finding, Judge, doubt_of, known_by, verdict_of
 from cagewright.check.judge import folded, holds, say_bounds
 from cagewright.check.said import UNIT, Sort, plain_value, say
-from cagewright.plan.types import DriverEntry
-from cagewright.shape.types import Belts, Cage
+from cagewright.plan.types import PersonEntry
+from cagewright.shape.seated import whose_words
+from cagewright.shape.types import Belts, Cage, Person
 
 SHEET = Standard(id="belt-maker-sheet", title="The belt maker's sheet", edition="as entered in the plan")
 NO_STANDARD = Standard(id="belts", title="Harness", edition="")
 
 
 def belts_findings(cage: Cage) -> tuple[Finding, ...]:
-    """The findings on the harness's geometry and parts; one 'not applicable' where the plan has no belts."""
-    if cage.belts is None:
-        bare = _bare("belts", "the harness", "the plan has no belts")
-        return (replace(bare, verdict="does not apply"),)
-    if cage.driver is None:
+    """The findings on everybody's harness, its geometry and parts; 'does not apply' where there is none."""
+    several = len(cage.people) > 1
+    found = [_of_person(cage, person, person.name if several else "") for person in cage.people]
+    return tuple(dict.fromkeys(finding for one in found for finding in one)) or _no_belts("")
+
+
+def _no_belts(whose: str) -> tuple[Finding, ...]:
+    bare = _bare("belts", whose_words(whose, "harness") if whose else "the harness", "the plan has no belts")
+    return (replace(bare, verdict="does not apply"),)
+
+
+def _of_person(cage: Cage, person: Person, whose: str) -> tuple[Finding, ...]:
+    belts, body = person.belts, person.body
+    if belts is None:
+        return _no_belts(whose)
+    if body is None:
         ask = "give the seated driver: hip, back_angle and, measured, shoulder"
         return (_bare("belts", "belt angles", "the plan has no driver", ask),)
-    chosen, doubts = chosen_standard(cage, cage.belts)
+    chosen, doubts = chosen_standard(cage, belts)
     setting = Setting(
-        cage=cage, mounts=cage.belts.mounts, runs=runs_of(cage), body=body_of(cage.driver)
+        cage=cage, mounts=belts.mounts, runs=runs_of(cage, person), body=body_of(body), seat=person.seat,
+        whose=whose,
     )  # fmt: skip
-    rows = limits_for(
-        chosen, cage.belts.sheet, seat_word(cage.driver), points_of(setting.runs), setting.cage.units
-    )
+    rows = limits_for(chosen, belts.sheet, seat_word(body), points_of(setting.runs), cage.units)
     found = [finding for limit in rows for finding in _by_limit(setting, limit, chosen)]
-    return (*doubts, *_unnamed(cage.belts), *found)
+    return (*doubts, *_unnamed(belts), *found)
 
 
-def seat_word(driver: DriverEntry) -> SeatWord:
-    """Whether the driver sits upright: back at most 30 degrees from plumb (FSAE 2024 T.2.1 d, read)."""
+def seat_word(person: PersonEntry) -> SeatWord:
+    """Whether the person sits upright: back at most 30 degrees from plumb (FSAE 2024 T.2.1 d, read)."""
     most = parse(tables()["upright"]["most"], "angle")
-    return "upright" if driver.back_angle <= most + 1e-9 else "reclined"
+    return "upright" if person.back_angle <= most + 1e-9 else "reclined"
 
 
 def chosen_standard(cage: Cage, belts: Belts) -> tuple[str, tuple[Finding, ...]]:

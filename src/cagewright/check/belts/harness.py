@@ -1,4 +1,4 @@
-"""Each belt as a straight pull from its mount to the driver's body."""
+"""Each belt as a straight pull from its mount to the body of whoever wears it."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ import numpy as np
 
 from cagewright.base.curves import tangent_at
 from cagewright.base.vectors import ACROSS, UP, Vector, dot, length, unit
-from cagewright.plan.types import BeltKind, DriverEntry, Side
-from cagewright.shape.driver import driver_parts
-from cagewright.shape.types import BeltMount, Cage, Member, member_named
+from cagewright.plan.types import BeltKind, PersonEntry, Side
+from cagewright.shape.seated import seated_parts
+from cagewright.shape.types import BeltMount, Cage, Member, Person, Seating, member_named
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SeatedBody:
-    """Where the belts meet the driver, mm.
+    """Where the belts meet the person, mm.
 
     Attributes:
         hip: (3,) hip point on the seat's centre line.
@@ -32,7 +32,7 @@ class SeatedBody:
         groin_half: how far two crotch belts leave the body from the centre line.
         groin_doubt: how far it may be out, back or forward.
         chest_line: (3,) unit, down along the belts on the chest in side view.
-        back_angle: of the driver's back from the plumb line, rad.
+        back_angle: of the person's back from the plumb line, rad.
     """
 
     hip: Vector
@@ -53,7 +53,7 @@ class BeltRun:
 
     Attributes:
         kind: lap, shoulder or crotch.
-        side: of the driver's centre line its mount is on; None within 20 mm of it, where it serves both.
+        side: of the person's centre line its mount is on; None within 20 mm of it, where it serves both.
         mount: what it is fixed to.
         start: (3,) where it leaves the mount: the tube's surface for a belt wrapped round it, mm.
         body: (3,) where it meets the body, or leaves the seat's slot, mm.
@@ -79,74 +79,85 @@ def tables() -> dict[str, Any]:
     return tomllib.loads(text)
 
 
-def body_of(driver: DriverEntry) -> SeatedBody:
-    """Where the belts meet the driver; what is not measured is from the body figures, with doubt."""
+def body_of(person: PersonEntry) -> SeatedBody:
+    """Where the belts meet the person; what is not measured is from the body figures, with doubt."""
     assumed = tables()["body"]
-    parts = {part.name: part for part in driver_parts(driver)}
-    lean = driver.back_angle
+    parts = {part.name: part for part in seated_parts(person)}
+    lean = person.back_angle
     up_back = np.array([math.sin(lean), 0.0, math.cos(lean)])
     ahead = np.array([-math.cos(lean), 0.0, math.sin(lean)])
-    hip = np.array(driver.hip)
+    hip = np.array(person.hip)
     groin = hip + assumed["groin_ahead"] * ahead - assumed["groin_below"] * up_back
-    measured, hips, bar = driver.shoulder is not None, parts["hip"], parts["shoulder"]
+    measured, hips, bar = person.shoulder is not None, parts["hip"], parts["shoulder"]
     return SeatedBody(
         hip=hip,
         hip_half=float(length(hips.two - hips.one)) / 2.0 + hips.radius,
-        shoulder=np.array(driver.shoulder) if measured else (bar.one + bar.two) / 2.0 + bar.radius * up_back,
+        shoulder=np.array(person.shoulder) if measured else (bar.one + bar.two) / 2.0 + bar.radius * up_back,
         shoulder_half=assumed["shoulder_apart"] / 2.0,
         shoulder_doubt=0.0 if measured else assumed["shoulder_doubt"],
-        groin=groin if driver.groin is None else np.array(driver.groin),
+        groin=groin if person.groin is None else np.array(person.groin),
         groin_half=assumed["groin_half"],
-        groin_doubt=assumed["groin_doubt"] if driver.groin is None else 0.0,
+        groin_doubt=assumed["groin_doubt"] if person.groin is None else 0.0,
         chest_line=-up_back,
         back_angle=lean,
     )
 
 
-def runs_of(cage: Cage) -> tuple[BeltRun, ...]:
-    """Every belt of the harness, in the order of its mounts; none without a driver or a harness."""
-    if cage.belts is None or cage.driver is None:
+def runs_of(cage: Cage, person: Person) -> tuple[BeltRun, ...]:
+    """Every belt of the person's harness, in the order of its mounts; none without a body or a harness."""
+    if person.belts is None or person.body is None:
         return ()
-    body = body_of(cage.driver)
+    worn = _Worn(cage=cage, body=body_of(person.body), seat=person.seat)
     return tuple(
-        run for mount in cage.belts.mounts for kind in mount.belts for run in _runs(cage, mount, kind, body)
+        run for mount in person.belts.mounts for kind in mount.belts for run in _runs(worn, mount, kind)
     )
 
 
-def _runs(cage: Cage, mount: BeltMount, kind: BeltKind, body: SeatedBody) -> tuple[BeltRun, ...]:
-    off = float(mount.mount.point[1] - body.hip[1])
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Worn:
+    """What a belt runs between: the cage, the body that wears it, and the seat."""
+
+    cage: Cage
+    body: SeatedBody
+    seat: Seating | None
+
+
+def _runs(worn: _Worn, mount: BeltMount, kind: BeltKind) -> tuple[BeltRun, ...]:
+    off = float(mount.mount.point[1] - worn.body.hip[1])
     side: Side | None = None if abs(off) <= 20.0 else ("left" if off < 0.0 else "right")
     if kind == "shoulder":
         # the one mount of a Y belt takes both shoulders
-        return tuple(_shoulder(cage, mount, body, s, side) for s in ((side,) if side else ("left", "right")))
-    if kind == "lap":
-        return (_lap(cage, mount, body, side),)
-    return (_crotch(cage, mount, body, side),)
+        return tuple(_shoulder(worn, mount, s, side) for s in ((side,) if side else ("left", "right")))
+    return ((_lap if kind == "lap" else _crotch)(worn, mount, side),)
 
 
-def _shoulder(cage: Cage, mount: BeltMount, body: SeatedBody, on: Side, side: Side | None) -> BeltRun:
-    sign = -1.0 if on == "left" else 1.0
+def _shoulder(worn: _Worn, mount: BeltMount, on: Side, side: Side | None) -> BeltRun:
+    sign, body = -1.0 if on == "left" else 1.0, worn.body
     shoulder = body.shoulder + sign * body.shoulder_half * ACROSS
-    slots = cage.seat.slots if cage.seat else None
+    slots = worn.seat.slots if worn.seat else None
     slot = slots[0 if on == "left" else 1] if slots else None
     meets = shoulder if slot is None else slot
     doubt = np.zeros(3) if slot is not None else body.shoulder_doubt * UP
     over = 0.0 if slot is None else float(length(shoulder - slot))
-    return _run(cage, "shoulder", side, mount, meets, doubt, over)
+    return _run(worn.cage, "shoulder", side, mount, meets, doubt, over)
 
 
-def _lap(cage: Cage, mount: BeltMount, body: SeatedBody, side: Side | None) -> BeltRun:
-    sign = 0.0 if side is None else (-1.0 if side == "left" else 1.0)
-    return _run(cage, "lap", side, mount, body.hip + sign * body.hip_half * ACROSS, np.zeros(3), 0.0)
+def _lap(worn: _Worn, mount: BeltMount, side: Side | None) -> BeltRun:
+    meets = worn.body.hip + _sign(side) * worn.body.hip_half * ACROSS
+    return _run(worn.cage, "lap", side, mount, meets, np.zeros(3), 0.0)
 
 
-def _crotch(cage: Cage, mount: BeltMount, body: SeatedBody, side: Side | None) -> BeltRun:
-    slot = cage.seat.crotch_slot if cage.seat else None
+def _crotch(worn: _Worn, mount: BeltMount, side: Side | None) -> BeltRun:
+    body, slot = worn.body, worn.seat.crotch_slot if worn.seat else None
     doubt = np.array([body.groin_doubt, 0.0, 0.0])
     if slot is None:
-        sign = 0.0 if side is None else (-1.0 if side == "left" else 1.0)
-        return _run(cage, "crotch", side, mount, body.groin + sign * body.groin_half * ACROSS, doubt, 0.0)
-    return _run(cage, "crotch", side, mount, slot, np.zeros(3), float(length(body.groin - slot)))
+        meets = body.groin + _sign(side) * body.groin_half * ACROSS
+        return _run(worn.cage, "crotch", side, mount, meets, doubt, 0.0)
+    return _run(worn.cage, "crotch", side, mount, slot, np.zeros(3), float(length(body.groin - slot)))
+
+
+def _sign(side: Side | None) -> float:
+    return 0.0 if side is None else (-1.0 if side == "left" else 1.0)
 
 
 def _run(

@@ -14,17 +14,28 @@ from cagewright.check.findings import Location
 from cagewright.check.readings import at
 from cagewright.check.said import Sort
 from cagewright.plan.types import BeltKind
-from cagewright.shape.types import BeltMount, Cage
+from cagewright.shape.seated import whose_words
+from cagewright.shape.types import BeltMount, Cage, Seating
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
-    """What the measures look at: the cage, its harness's belts and the driver's body."""
+    """What the measures look at: the cage, a harness's belts, and the body and seat that they hold.
+
+    ``whose`` is empty where nobody else sits in the car.
+    """
 
     cage: Cage
     mounts: tuple[BeltMount, ...]
     runs: tuple[BeltRun, ...]
     body: SeatedBody
+    seat: Seating | None = None
+    whose: str = ""
+
+    @property
+    def harness(self) -> str:
+        """The harness and, where there are several, whose."""
+        return whose_words(self.whose, "harness")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,8 +92,8 @@ def spot_of(mount: BeltMount) -> Location:
     return Location(members=(member,) if member else (), point=at(mount.mount.point))
 
 
-ASK_SHOULDER = "measure the seated driver's shoulder and give it as driver: shoulder"
-ASK_CROTCH = "measure where the crotch belt leaves the driver's body and give it as driver: groin"
+ASK_SHOULDER = "measure the shoulder under the belt, seated, and give it in the plan as shoulder"
+ASK_CROTCH = "measure where the crotch belt leaves the body and give it in the plan as groin"
 Take = Callable[[Setting], tuple[BeltAmount, ...]]
 
 
@@ -105,9 +116,7 @@ def _angles(kind: BeltKind, value: Callable[[Vector, Vector, SeatedBody], float]
         low, high = min(values), max(values)
         if high - low <= 1e-9:
             return _of_belt(run, low, high)
-        return _of_belt(
-            run, low, high, f"the {kind} belt's place on the driver is reckoned, not measured", ask
-        )
+        return _of_belt(run, low, high, f"the {kind} belt's place on the body is reckoned, not measured", ask)
 
     return lambda s: tuple(angle(run, s.body) for run in _belts_of(s, kind))
 
@@ -155,11 +164,13 @@ def _spread(kind: BeltKind) -> Take:
 
 def _mounts(kind: BeltKind, label: str) -> Take:
     """How many mounts hold a belt of that kind."""
-    return lambda s: _of_mounts(label, found := holding(s.mounts, kind), float(len(found)), (kind,))
+    return lambda s: _of_mounts(
+        whose_words(s.whose, label), found := holding(s.mounts, kind), float(len(found)), (kind,)
+    )
 
 
 def _at_seat_bottom(s: Setting) -> tuple[BeltAmount, ...]:
-    bottom = s.cage.seat.bottom if s.cage.seat else None
+    bottom = s.seat.bottom if s.seat else None
     laps = _belts_of(s, "lap")
     if bottom is None:
         ask = "measure the corner of seat back and seat bottom and give it as seat: bottom"
@@ -174,7 +185,7 @@ def _ahead_of(run: BeltRun, bottom: Vector) -> float:
 
 def _behind_seat(s: Setting) -> tuple[BeltAmount, ...]:
     runs = _belts_of(s, "shoulder")
-    if s.cage.seat is not None and s.cage.seat.slots is not None:
+    if s.seat is not None and s.seat.slots is not None:
         return tuple(_known(run, float(length(run.body - run.start)), 0.0) for run in runs)
     why = "the seat back is not measured: it stands somewhere between the shoulder and the mount"
     ask = "measure the seat's belt slots and give them as seat: slots"
@@ -189,13 +200,17 @@ def points_of(runs: Sequence[BeltRun]) -> int:
 def _y_join(s: Setting) -> tuple[BeltAmount, ...]:
     mounts = holding(s.mounts, "shoulder")
     ask = "measure on the belt how far behind the neck its two shoulder belts join"
-    return (_of_mount(mounts[0], None, ask, ("shoulder",), "Y belt"),) if len(mounts) == 1 else ()
+    return (
+        (_of_mount(mounts[0], None, ask, ("shoulder",), whose_words(s.whose, "Y belt")),)
+        if len(mounts) == 1
+        else ()
+    )
 
 
 def _on_the_seat(s: Setting) -> tuple[BeltAmount, ...]:
     roles = {member.name: member.role for member in s.cage.members}
     wrong = [m for m in s.mounts if m.mount.member and roles.get(m.mount.member) == "seat mount"]
-    return _of_mounts(", ".join(m.mount.name for m in wrong) or "harness", wrong, float(len(wrong)))
+    return _of_mounts(", ".join(m.mount.name for m in wrong) or s.harness, wrong, float(len(wrong)))
 
 
 def _of_mount(
@@ -260,7 +275,7 @@ _ROWS: tuple[tuple[str, Sort, Take, str], ...] = (
      "the crotch belt against straight down, back more than 0, in side view"),
     ("crotch spread", "length", _spread("crotch"), "between the crotch mounts"),
     ("crotch free", "length", _free("crotch"), "free crotch belt, mount to groin"),
-    ("belts", "count", lambda s: _of_mounts("harness", s.mounts, float(points_of(s.runs))),
+    ("belts", "count", lambda s: _of_mounts(s.harness, s.mounts, float(points_of(s.runs))),
      "how many belts the harness has"),
     ("mounts on the seat", "count", _on_the_seat, "belt mounts on a bar that carries the seat"),
     ("plate area", "area", _plate(lambda p: p[0] * p[1]), "plate at a mount on the shell"),

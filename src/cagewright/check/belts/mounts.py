@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from cagewright.base.answers import Value
@@ -28,7 +28,7 @@ from cagewright.check.belts.tab_strength import (
 )
 from cagewright.check.findings import Finding, Location, doubt_of, known_by, verdict_of
 from cagewright.plan.types import BeltKind
-from cagewright.shape.types import BeltMount, Cage, member_named
+from cagewright.shape.types import BeltMount, Cage, Person, member_named
 from cagewright.stock.steels import Certainty
 from cagewright.stock.tubes import Tube
 
@@ -57,16 +57,27 @@ class MountStrength:
 
 
 def mount_findings(cage: Cage) -> tuple[Finding, ...]:
-    """The findings on the mounts' strength; empty where the plan has no belts or no driver."""
-    if cage.belts is None or cage.driver is None:
-        return ()
-    standard, _ = chosen_standard(cage, cage.belts)
+    """The findings on the mounts' strength; empty where nobody in the car has belts.
+
+    A bar carries the belts of all who wear belts of one standard at once.
+    """
+    worn: dict[str, list[Person]] = {}
+    for person in cage.people:
+        if person.belts is not None and person.body is not None:
+            worn.setdefault(chosen_standard(cage, person.belts)[0], []).append(person)
+    return tuple(
+        finding for standard, people in worn.items() for finding in _of_belts(cage, people, standard)
+    )
+
+
+def _of_belts(cage: Cage, people: Sequence[Person], standard: str) -> tuple[Finding, ...]:
     wanted = loads_of(standard)
     if wanted is None:
         return (_no_loads(standard),)
-    each = [strength_of(cage, mount, wanted) for mount in cage.belts.mounts if mount.belts]
-    found = [finding for strength in each for finding in _of_mount(cage, strength, wanted)]
-    return (*found, *(_of_bar(cage, use, names, wanted) for use, names in bars(cage, wanted)))
+    mounts = [mount for person in people if person.belts for mount in person.belts.mounts if mount.belts]
+    found = [f for mount in mounts for f in _of_mount(cage, strength_of(cage, mount, wanted), wanted)]
+    runs = [run for person in people for run in runs_of(cage, person)]
+    return (*found, *(_of_bar(cage, use, names, wanted) for use, names in bars(cage, runs, wanted)))
 
 
 def loads_of(standard: str) -> Loads | None:
@@ -179,10 +190,10 @@ def _least_sure(*how: Certainty) -> Certainty:
     return max(how, key=SURENESS.index)
 
 
-def bars(cage: Cage, wanted: Loads) -> list[tuple[Use, tuple[str, ...]]]:
+def bars(cage: Cage, pulls: Iterable[BeltRun], wanted: Loads) -> list[tuple[Use, tuple[str, ...]]]:
     """How much of each span's strength the belts on it use, with the mounts' names."""
     spans: dict[tuple[str, float], tuple[BarSpan, list[BeltRun]]] = {}
-    for run in runs_of(cage):
+    for run in pulls:
         name = run.mount.mount.member
         if name is None:
             continue

@@ -92,7 +92,7 @@ def _crotch(run: BeltRun, bound: LimitSide, value: float, units: LengthUnit) -> 
 def _nearer(run: BeltRun, bound: LimitSide, value: float, units: LengthUnit) -> str:
     word = "nearer to" if value > bound.value else "further from"
     by = say_length(abs(value - bound.value), units)
-    return f"bring {run.mount.mount.name} {by} {word} the driver, or lead the belt over a bar there"
+    return f"bring {run.mount.mount.name} {by} {word} the body, or lead the belt over a bar there"
 
 
 def _shift(run: BeltRun, by: float, more: str, less: str, units: LengthUnit) -> str:

@@ -1,38 +1,37 @@
-"""Findings about how near the tubes come to the seated driver, and what is to be padded."""
+"""Findings about how near the tubes come to the people in their seats, and what is to be padded."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
+from cagewright.base.names import DRIVER, shown
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import UP
 from cagewright.check.body.finding import body_finding, length_of, spot
 from cagewright.check.findings import KNOWN, Finding, Location, Verdict
-from cagewright.plan.types import DriverEntry
-from cagewright.shape.driver import (
+from cagewright.plan.types import PersonEntry
+from cagewright.shape.seated import (
     BodyGap,
     Limit,
     Part,
-    driver_gaps,
-    driver_parts,
+    everybody,
     figures,
     limits,
+    seated_gaps,
+    seated_parts,
     template_helmet,
+    whose_words,
 )
-from cagewright.shape.types import Cage, member_named
+from cagewright.shape.types import Cage, bodies_of, member_named
 
-TITLES = {
-    "helmet": "no tube comes near the helmet",
-    "shoulder": "no tube comes near the shoulders",
-    "hip": "no tube comes near the hips",
-    "knee": "no tube comes near the knees",
-}
+PARTS = {"helmet": "helmet", "shoulder": "shoulders", "hip": "hips", "knee": "knees"}
 
 
 def driver_findings(cage: Cage) -> tuple[Finding, ...]:
     """Gaps from the tubes to helmet, shoulders, hips and knees, and the padding wanted."""
-    if cage.driver is None:
+    if not bodies_of(cage):
         return (
             body_finding(
                 "body-driver",
@@ -43,29 +42,32 @@ def driver_findings(cage: Cage) -> tuple[Finding, ...]:
                 advice="enter stature, hip point and back angle under driver",
             ),
         )
-    parts = driver_parts(cage.driver, cage.units)
-    gaps = driver_gaps(cage, parts)
-    found = [
-        _part_finding(gap, limit, parts, cage.units)
-        for limit in limits()
-        for gap in _worth_saying(gaps, limit)
-    ]
-    return (*found, *_template_finding(cage, cage.driver), *_padding(gaps, cage))
+    gaps = seated_gaps(cage, everybody(cage))
+    found = [finding for whose, body in bodies_of(cage) for finding in _near(cage, gaps, whose, body)]
+    return (*found, *_padding(gaps, cage))
 
 
-def _template_finding(cage: Cage, driver: DriverEntry) -> list[Finding]:
-    """Where the head was not measured: the tube nearest to the helmet of the tall driver's template."""
-    if driver.head is not None or driver.eyes is not None:
+def _near(cage: Cage, gaps: tuple[BodyGap, ...], whose: str, body: PersonEntry) -> Iterator[Finding]:
+    parts = seated_parts(body, cage.units, whose=whose)
+    own = tuple(gap for gap in gaps if gap.whose == whose)
+    for limit in limits():
+        yield from (_part_finding(gap, limit, parts, cage.units) for gap in _worth_saying(own, limit))
+    yield from _template_finding(cage, whose, body)
+
+
+def _template_finding(cage: Cage, whose: str, body: PersonEntry) -> list[Finding]:
+    """Where the head was not measured: the tube nearest to the helmet of a tall person's template."""
+    if body.head is not None or body.eyes is not None:
         return []
-    part = template_helmet(driver)
+    part = replace(template_helmet(body), whose=whose)
     limit = next(limit for limit in limits() if limit.part == "helmet")
-    gaps = driver_gaps(cage, (part,))[:1]
+    gaps = seated_gaps(cage, (part,))[:1]
     found = [_part_finding(gap, limit, (part,), cage.units) for gap in gaps]
     return [
         replace(
             finding,
             rule="body-tall-helmet",
-            title="no tube comes near a tall driver's helmet",
+            title=f"no tube comes near a tall {shown(whose or DRIVER)}'s helmet",
             verdict="pass" if finding.verdict == "pass" else "look at",
         )
         for finding in found
@@ -95,10 +97,10 @@ def _verdict(gap: BodyGap, limit: Limit) -> Verdict:
 def _part_finding(gap: BodyGap, limit: Limit, parts: tuple[Part, ...], units: LengthUnit) -> Finding:
     part = next(p for p in parts if p.name == gap.part)
     short = limit.gap - gap.gap + gap.overlap
-    why = f"{gap.part}: {part.source}" + (f", within {say_length(gap.doubt, units)}" if gap.doubt else "")
+    why = f"{gap.words}: {part.source}" + (f", within {say_length(gap.doubt, units)}" if gap.doubt else "")
     return body_finding(
         f"body-{gap.part}",
-        TITLES[gap.part],
+        f"no tube comes near the {whose_words(gap.whose, PARTS[gap.part])}",
         _verdict(gap, limit),
         where=spot(gap.member, point=gap.on_tube),
         measured=length_of(gap.gap, units, _gap_words(gap, units)),
@@ -112,15 +114,15 @@ def _part_finding(gap: BodyGap, limit: Limit, parts: tuple[Part, ...], units: Le
 def _gap_words(gap: BodyGap, units: LengthUnit) -> str:
     at = f"at {say_length(gap.along, units, places=0)} from its start"
     if gap.overlap > 0.0:
-        return f"stands in the {gap.part} by {say_length(gap.overlap, units)}, {at}"
-    return f"{say_length(gap.gap, units)} from the {gap.part}, {at}"
+        return f"stands in the {gap.words} by {say_length(gap.overlap, units)}, {at}"
+    return f"{say_length(gap.gap, units)} from the {gap.words}, {at}"
 
 
 def _advice(gap: BodyGap, part: Part, short: float, units: LengthUnit) -> str:
     middle = (part.one + part.two) / 2.0
     away = gap.on_tube - middle
     upward = float(away @ UP) > 0.7 * float((away @ away) ** 0.5)
-    way = "up" if upward else "away from the driver"
+    way = "up" if upward else f"away from the {shown(part.whose or DRIVER)}"
     return f"move {gap.member} {say_length(short, units)} {way}, or the seat as far the other way"
 
 
@@ -139,12 +141,12 @@ def _pad(name: str, near: list[BodyGap], cage: Cage) -> Finding:
     said = " and ".join(
         f"from {say_length(a, units, places=0)} to {say_length(b, units, places=0)}" for a, b in stretches
     )
-    parts = ", ".join(sorted({gap.part for gap in near}))
+    parts = ", ".join(sorted({gap.words for gap in near}))
     total = sum(b - a for a, b in stretches)
     thick = say_length(table["thickness"], units, places=0)
     return body_finding(
         "body-padding",
-        "tubes that the driver can reach are padded",
+        f"tubes that {'the people' if len(cage.people) > 1 else 'the driver'} can reach are padded",
         "cannot tell",
         where=spot(member_named(cage, name).name, point=near[0].on_tube),
         measured=length_of(total, units, f"{parts} can reach it {said} from its start"),

@@ -13,8 +13,8 @@ from cagewright.check.findings import Location
 from cagewright.check.measures.helmet import helmet_under_line
 from cagewright.check.readings import YesNo, at
 from cagewright.check.rules import Rule
-from cagewright.plan.types import DriverEntry
-from cagewright.shape.types import Cage
+from cagewright.plan.types import PersonEntry
+from cagewright.shape.types import Cage, bodies_of
 
 HIP_TO_SHOULDER, SHOULDER_TO_HEAD, HEAD = 490.0, 280.0, 300.0
 """mm, F.5.6.4: template lengths and the diameter of the head-with-helmet circle."""
@@ -27,10 +27,10 @@ def template_under_lines(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, 
 
     The template sits on the plan's hip point, its back and neck both leaning as the driver's back.
     """
-    if cage.driver is None:
+    if not bodies_of(cage):
         why, ask = "the plan has no driver", "give the driver's hip point and back angle in the plan"
         return (YesNo(spot=Location(), holds=None, text="", limit=_limit(cage), why=why, advice=ask),)
-    seated = replace(cage, driver=template(cage.driver))
+    seated = replace(cage, people=tuple(replace(p, body=template(p.body)) for p in cage.people if p.body))
     amounts = [
         amount
         for word in ("front", "rear")
@@ -39,11 +39,11 @@ def template_under_lines(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, 
     return tuple(_answer(cage, amount.spot, amount.low) for amount in amounts if amount.low is not None)
 
 
-def template(driver: DriverEntry) -> DriverEntry:
-    """The driver with the template's head where the template puts it."""
-    back = np.array([np.sin(driver.back_angle), 0.0, np.cos(driver.back_angle)])
-    head = np.array(driver.hip) + (HIP_TO_SHOULDER + SHOULDER_TO_HEAD) * back
-    return driver.model_copy(update={"head": at(head), "helmet": HEAD})
+def template(person: PersonEntry) -> PersonEntry:
+    """The person with the template's head where the template puts it."""
+    back = np.array([np.sin(person.back_angle), 0.0, np.cos(person.back_angle)])
+    head = np.array(person.hip) + (HIP_TO_SHOULDER + SHOULDER_TO_HEAD) * back
+    return person.model_copy(update={"head": at(head), "helmet": HEAD})
 
 
 def _limit(cage: Cage) -> str:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from scipy.spatial import ConvexHull
@@ -16,20 +18,39 @@ from cagewright.check.measures.tube import spot_of
 from cagewright.check.readings import Amount, Measure, at, each, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen, members_of
-from cagewright.shape.types import Cage, Member
+from cagewright.shape.seated import whose_words
+from cagewright.shape.types import Cage, Member, bodies_of
 
 NO_HEAD = "the plan does not give the centre of the helmet"
-ASK_HEAD = "measure the helmet's centre with the driver belted in (driver: head)"
+ASK_HEAD = "measure the helmet's centre with everybody belted in and give it as head"
 SHOULDER = (428.6, 589.6)
 """mm from hip point to shoulder along the back: ANSUR II (2012) sitting shoulder height of a 5th percentile
 woman (515) and a 99th percentile man (676), less the 86.4 mm of a hip point above the seat."""
 
 
-def head_of(cage: Cage) -> tuple[Vector, float] | None:
-    """Centre (3,) of the helmet and its radius, mm; None where the plan does not give it."""
-    if cage.driver is None or cage.driver.head is None:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Head:
+    """Somebody's helmet: whose, empty where nobody else sits in the car, its centre (3,) and radius, mm."""
+
+    whose: str
+    centre: Vector
+    radius: float
+
+    def spot(self, *members: str, point: Vector | None = None) -> Location:
+        """Where on the cage, saying whose helmet where there are several."""
+        part = whose_words(self.whose, "helmet") if self.whose else ""
+        return Location(members=members, point=at(self.centre if point is None else point), part=part)
+
+
+def heads_of(cage: Cage) -> tuple[Head, ...] | None:
+    """Everybody's helmet; None where the plan does not give one of them, or has nobody."""
+    bodies = bodies_of(cage)
+    if not bodies or any(body.head is None for _, body in bodies):
         return None
-    return np.array(cage.driver.head, dtype=float), cage.driver.helmet / 2.0
+    return tuple(
+        Head(whose=whose, centre=np.array(body.head, dtype=float), radius=body.helmet / 2.0)
+        for whose, body in bodies
+    )
 
 
 def helmet_under_line(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
@@ -43,15 +64,13 @@ def helmet_under_line(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ..
     ends = _line_ends(cage, rule)
     if not mains or not ends:
         return ()
-    head = head_of(cage)
-    if head is None:
+    heads = heads_of(cage)
+    if heads is None:
         return (unknown(Location(members=(mains[0].name,)), NO_HEAD, ASK_HEAD),)
     top = top_of(mains[0])
     return tuple(
-        exact(
-            Location(members=(mains[0].name, m.name), point=at(head[0])),
-            side_gap(head[0], top, end) - head[1],
-        )
+        exact(head.spot(mains[0].name, m.name), side_gap(head.centre, top, end) - head.radius)
+        for head in heads
         for m, end in ends
     )
 
@@ -82,13 +101,17 @@ def helmet_to_tube(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     picked = chosen(cage, rule)
     if not picked:
         return ()
-    head = head_of(cage)
-    if head is None:
+    heads = heads_of(cage)
+    if heads is None:
         return (unknown(Location(members=tuple(m.name for m in picked)), NO_HEAD, ASK_HEAD),)
-    gaps = [(nearest(m.path, head[0]), m) for m in picked]
+    return tuple(_nearest_tube(head, picked) for head in heads)
+
+
+def _nearest_tube(head: Head, picked: Sequence[Member]) -> Amount:
+    gaps = [(nearest(m.path, head.centre), m) for m in picked]
     (along, away), member = min(gaps, key=lambda gap: gap[0][1] - gap[1].tube.radius)
-    spot = Location(members=(member.name,), point=at(point_at(member.path, along)))
-    return (exact(spot, away - member.tube.radius - head[1]),)
+    spot = head.spot(member.name, point=point_at(member.path, along))
+    return exact(spot, away - member.tube.radius - head.radius)
 
 
 def helmet_inside(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
@@ -98,30 +121,36 @@ def helmet_inside(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """
     del bench
     picked = chosen(cage, rule)
-    head = head_of(cage)
+    heads = heads_of(cage)
     if not picked:
         return ()
-    if head is None:
+    if heads is None:
         return (unknown(Location(), NO_HEAD, ASK_HEAD),)
     points = np.concatenate([densely(m.path, 100.0) for m in picked])
     off = points - points.mean(axis=0)
     if np.linalg.matrix_rank(off, tol=1.0) < 3:
-        return (exact(Location(point=at(head[0])), -head[1], why="the members enclose no space"),)
+        return tuple(exact(h.spot(), -h.radius, why="the members enclose no space") for h in heads)
     walls = ConvexHull(points).equations
-    depth = -float((walls[:, :3] @ head[0] + walls[:, 3]).max())
-    return (exact(Location(point=at(head[0])), depth - max(m.tube.radius for m in picked) - head[1]),)
+    wide = max(m.tube.radius for m in picked)
+    return tuple(
+        exact(h.spot(), -float((walls[:, :3] @ h.centre + walls[:, 3]).max()) - wide - h.radius)
+        for h in heads
+    )
 
 
 def above_helmet(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """How far the underside of each chosen member's highest part is above the top of the helmet, mm."""
     del bench
-    head = head_of(cage)
+    heads = heads_of(cage)
     picked = chosen(cage, rule)
-    if head is None:
+    if heads is None:
         return tuple(unknown(spot_of(m), NO_HEAD, ASK_HEAD) for m in picked)
-    crown = float(head[0][2]) + head[1]
     return tuple(
-        exact(Location(members=(m.name,), point=at(top_of(m))), float(top_of(m)[2]) - m.tube.radius - crown)
+        exact(
+            head.spot(m.name, point=top_of(m)),
+            float(top_of(m)[2]) - m.tube.radius - float(head.centre[2]) - head.radius,
+        )
+        for head in heads
         for m in picked
     )
 
@@ -132,11 +161,16 @@ def width_at_shoulder(cage: Cage, rule: Rule, member: Member) -> Amount:
     The shoulder's height is not in the plan: every height from a 5th percentile woman's to a 99th percentile
     man's along the back is tried.
     """
-    if cage.driver is None:
+    bodies = bodies_of(cage)
+    if not bodies:
         return unknown(spot_of(member), "the plan has no driver", "give the driver's hip point in the plan")
-    hip, lean = cage.driver.hip[2], math.cos(cage.driver.back_angle)
     points = points_of(member.path)
-    across = [crossings(points, hip + reach * lean) for reach in np.linspace(*SHOULDER, 9)]
+    heights = [
+        body.hip[2] + reach * math.cos(body.back_angle)
+        for _, body in bodies
+        for reach in np.linspace(*SHOULDER, 9).tolist()
+    ]
+    across = [crossings(points, height) for height in heights]
     spans = [max(ys) - min(ys) for ys in across if len(ys) >= 2]
     if len(spans) < len(across):
         return exact(spot_of(member), 0.0, why="the hoop does not reach round the shoulder")

@@ -11,7 +11,7 @@ from cagewright.check.rules import Rule, WeightStep
 from cagewright.check.said import say
 from cagewright.check.select import chosen
 from cagewright.check.sizes import big_enough, either, rides, say_sizes
-from cagewright.shape.types import Cage, Member
+from cagewright.shape.types import Cage, Member, driver_body
 
 ROUNDING = 1e-9
 LIGHTEST_DRIVER, HEAVIEST_DRIVER = 51.3, 124.2
@@ -37,8 +37,9 @@ def weight_span(cage: Cage, rule: Rule) -> tuple[float, float, str]:
     mass = cage.car.mass
     if rule.weight == "without driver":
         return mass, mass, ""
-    if cage.driver is not None and cage.driver.mass is not None:
-        return mass + cage.driver.mass, mass + cage.driver.mass, ""
+    driver = driver_body(cage)
+    if driver is not None and driver.mass is not None:
+        return mass + driver.mass, mass + driver.mass, ""
     span = f"{say('mass', LIGHTEST_DRIVER, cage.units)} to {say('mass', HEAVIEST_DRIVER, cage.units)}"
     why = f"the table counts the driver, whose mass the plan does not give: {span} was tried"
     return mass + LIGHTEST_DRIVER, mass + HEAVIEST_DRIVER, why

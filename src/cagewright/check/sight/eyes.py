@@ -12,8 +12,8 @@ from typing import Any, Literal
 import numpy as np
 
 from cagewright.base.vectors import Vector
-from cagewright.plan.types import DriverEntry, Side
-from cagewright.shape.driver import head_centre, measure
+from cagewright.plan.types import PersonEntry, Side
+from cagewright.shape.seated import head_centre, measure
 
 Choice = Literal["own", "r125"]
 """Whose eyes: the driver's own, or those of UN R125 for a seat with his hip point as R point."""
@@ -48,7 +48,7 @@ def figures() -> dict[str, dict[str, Any]]:
     return tomllib.loads(text)
 
 
-def driver_side(driver: DriverEntry) -> Side:
+def driver_side(driver: PersonEntry) -> Side:
     """The side of the car the driver sits on; left for a central seat."""
     return "right" if driver.hip[1] > 0.0 else "left"
 
@@ -65,7 +65,7 @@ def seat_back_shift(back_angle: float) -> Vector:
     return np.array([np.interp(at, rows[:, 0], rows[:, 1]), 0.0, np.interp(at, rows[:, 0], rows[:, 2])])
 
 
-def regulation_point(name: str, driver: DriverEntry) -> Vector:
+def regulation_point(name: str, driver: PersonEntry) -> Vector:
     """The regulation's point ``v1``, ``v2``, ``p1``, ``p2`` or ``pm`` (3,) for this driver, mm.
 
     UN R125 tables I and II, from memory, unchecked; the hip point stands for the R point, and a driver on
@@ -76,12 +76,12 @@ def regulation_point(name: str, driver: DriverEntry) -> Vector:
     return np.array(driver.hip) + at * np.array([1.0, across, 1.0]) + seat_back_shift(driver.back_angle)
 
 
-def eyes_of(driver: DriverEntry, choice: Choice = "own") -> Eyes:
+def eyes_of(driver: PersonEntry, choice: Choice = "own") -> Eyes:
     """The eyes of the driver, by the choice made."""
     return _regulation_eyes(driver) if choice == "r125" else _own_eyes(driver)
 
 
-def _regulation_eyes(driver: DriverEntry) -> Eyes:
+def _regulation_eyes(driver: PersonEntry) -> Eyes:
     near, far, through = (regulation_point(name, driver) for name in ("p1", "p2", "pm"))
     ahead = _ahead()
     return Eyes(
@@ -94,14 +94,14 @@ def _regulation_eyes(driver: DriverEntry) -> Eyes:
     )
 
 
-def _own_eyes(driver: DriverEntry) -> Eyes:
+def _own_eyes(driver: PersonEntry) -> Eyes:
     mid, source = _own_mid(driver)
     pivot = mid + np.array([_ahead(), 0.0, 0.0])
     half = figures()["eyes"]["apart"] / 2.0
     return Eyes(mid=mid, pivots=(pivot, pivot), ahead=_ahead(), half=half, through=pivot, source=source)
 
 
-def _own_mid(driver: DriverEntry) -> tuple[Vector, str]:
+def _own_mid(driver: PersonEntry) -> tuple[Vector, str]:
     """Halfway between his eyes (3,), mm: measured, or half a head length ahead of his helmet's middle."""
     if driver.eyes is not None:
         return np.array(driver.eyes), "measured on the seated driver"

@@ -24,9 +24,9 @@ from cagewright.check.sight.seen import (
     pillar_limit,
     sight,
 )
-from cagewright.plan.types import DriverEntry
+from cagewright.plan.types import PersonEntry
 from cagewright.shape.outlines import Array
-from cagewright.shape.types import Cage, Member
+from cagewright.shape.types import Cage, Member, driver_body
 from cagewright.stock.steels import Certainty
 
 BOOK, EDITION = "un-r125", "01 series (construction from memory, unchecked)"
@@ -39,14 +39,15 @@ CAUTION = (
 
 def sight_findings(cage: Cage) -> tuple[Finding, ...]:
     """The findings on sight; one 'cannot tell' where the plan has no driver."""
-    if cage.driver is None:
+    driver = driver_body(cage)
+    if driver is None:
         why = "the plan has no driver"
         ask = "give driver: hip and back_angle"
         return (_finding("pillar", "", "sight past pillars", None, why=why, advice=ask),)
     regulation, own = judged_by_pillar(sight(cage, "r125")), judged_by_pillar(sight(cage, "own"))
     pillars = frozenset(one.name for one in regulation.values() if one.kind == "together")
     hidden = [_pillar(cage, seen, own.get(key)) for key, seen in regulation.items()]
-    return (*hidden, *_unmeasured(cage), *_field(cage, cage.driver, pillars))
+    return (*hidden, *_unmeasured(cage), *_field(cage, driver, pillars))
 
 
 def judged_by_pillar(seen: Iterable[Obstruction]) -> dict[tuple[str, str], Obstruction]:
@@ -107,7 +108,7 @@ LEGS = frozenset({"front rollbar", "lateral rollbar", "lateral half-rollbar"})
 """Members that stand in for a screen pillar whether or not it is measured."""
 
 
-def _field(cage: Cage, driver: DriverEntry, pillars: frozenset[str]) -> tuple[Finding, ...]:
+def _field(cage: Cage, driver: PersonEntry, pillars: frozenset[str]) -> tuple[Finding, ...]:
     others = [m for m in cage.members if m.name not in pillars and m.role not in LEGS]
     inside = [m.name for m in others if _in_field(m, driver)]
     title = "nothing but pillars stands in the 180 degrees ahead, from eye level to 4 degrees down"
@@ -123,13 +124,13 @@ def _field(cage: Cage, driver: DriverEntry, pillars: frozenset[str]) -> tuple[Fi
     )  # fmt: skip
 
 
-def _in_field(member: Member, driver: DriverEntry) -> bool:
+def _in_field(member: Member, driver: PersonEntry) -> bool:
     bar = member_bar(member)
     ahead = bar.points[bar.points[:, 0] < regulation_point("v2", driver)[0]]
     return bool(np.any(in_field(ahead, bar.radius, driver)))
 
 
-def in_field(points: Array, radius: float, driver: DriverEntry) -> Array:
+def in_field(points: Array, radius: float, driver: PersonEntry) -> Array:
     """Which points (n, 3) of a tube's axis have the tube in the field ahead, (n,) of bool.
 
     The field lies below the level through V1 and above three planes through V2 that fall 4 degrees: one

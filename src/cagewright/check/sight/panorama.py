@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from cagewright.base.vectors import ACROSS, Vector
 from cagewright.check.sight.eyes import SIDES, Choice, eyes_of
+from cagewright.check.sight.seen import seeing
 from cagewright.plan.types import Side
 from cagewright.shape.outlines import Array, Silhouette, silhouette, trace
 from cagewright.shape.types import Cage
@@ -66,9 +67,7 @@ def panorama(cage: Cage, choice: Choice = "own", *, step: float = STEP) -> Panor
     Raises:
         ValueError: the cage has no driver.
     """
-    if cage.driver is None:
-        raise ValueError("without a driver there are no eyes")
-    eyes = eyes_of(cage.driver, choice)
+    eyes = eyes_of(seeing(cage), choice)
     two = (eyes.mid - eyes.half * ACROSS, eyes.mid + eyes.half * ACROSS)
     tubes = [
         [silhouette(m.path, m.tube.radius, eye, name=m.name, which=which) for m in cage.members]

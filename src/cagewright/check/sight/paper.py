@@ -11,7 +11,7 @@ from cagewright.check.sight.findings import CAUTION
 from cagewright.check.sight.panorama import hidden_runs, panorama
 from cagewright.check.sight.seen import Obstruction, moved_outward, sight
 from cagewright.make.panorama import panorama_drawing
-from cagewright.shape.types import Cage
+from cagewright.shape.types import Cage, driver_body
 
 STEP_OUT = 10.0
 """How far a leg is moved outward to show what that gains, mm."""
@@ -19,7 +19,7 @@ STEP_OUT = 10.0
 
 def sight_sheet(cage: Cage) -> Sheet | None:
     """The paper of what the cage hides; None where the plan has no driver."""
-    if cage.driver is None:
+    if driver_body(cage) is None:
         return None
     view = panorama(cage)
     picture = panorama_drawing(

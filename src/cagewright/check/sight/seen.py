@@ -17,7 +17,7 @@ import numpy as np
 
 from cagewright.base.vectors import Vector, dot, mirrored
 from cagewright.check.sight.eyes import SIDES, Choice, Eyes, eyes_of, figures, regulation_point
-from cagewright.plan.types import Role, Side
+from cagewright.plan.types import PersonEntry, Role, Side
 from cagewright.shape.outlines import (
     Discs,
     LongBar,
@@ -31,7 +31,7 @@ from cagewright.shape.outlines import (
     right_edge,
 )
 from cagewright.shape.shell import line_kind
-from cagewright.shape.types import Cage, Line3, Member
+from cagewright.shape.types import Cage, Line3, Member, driver_body
 
 ObstructionKind = Literal["member", "pillar", "together"]
 """A member alone, the body's pillar alone, or both taken as one thing from edge to edge."""
@@ -102,9 +102,19 @@ def sight(cage: Cage, choice: Choice = "own") -> tuple[Obstruction, ...]:
 
 
 def _eyes(cage: Cage, choice: Choice) -> Eyes:
-    if cage.driver is None:
+    return eyes_of(seeing(cage), choice)
+
+
+def seeing(cage: Cage) -> PersonEntry:
+    """The driver: what others in the car see is no matter.
+
+    Raises:
+        ValueError: the cage has no driver.
+    """
+    body = driver_body(cage)
+    if body is None:
         raise ValueError("without a driver there are no eyes")
-    return eyes_of(cage.driver, choice)
+    return body
 
 
 def pillar_limit(cage: Cage) -> float:
@@ -113,9 +123,7 @@ def pillar_limit(cage: Cage) -> float:
     Raises:
         ValueError: the cage has no driver.
     """
-    if cage.driver is None:
-        raise ValueError("without a driver there are no eyes")
-    return float(regulation_point("v1", cage.driver)[0]) - figures()["pillar_forward_of"]["ahead"]
+    return float(regulation_point("v1", seeing(cage))[0]) - figures()["pillar_forward_of"]["ahead"]
 
 
 def _member(

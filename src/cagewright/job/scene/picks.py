@@ -22,10 +22,10 @@ from cagewright.plan.places import OnMember
 from cagewright.plan.types import Plan
 from cagewright.shape.distance import between
 from cagewright.shape.drafts import drafts_of, twins_of
-from cagewright.shape.driver import driver_parts
 from cagewright.shape.located import in_plan
 from cagewright.shape.places import ground_of
-from cagewright.shape.types import Cage
+from cagewright.shape.seated import everybody
+from cagewright.shape.types import Cage, mounts_of
 
 
 class BadPick(ValueError):
@@ -80,8 +80,8 @@ def picked(cage: Cage, asked: Any) -> Picked:
 
     Args:
         cage: it is picked in.
-        asked: one of ``{member}``, ``{joint}``, ``{foot}``, ``{mount}``, each with a name, ``{driver: part}``
-            and ``{point: [x, y, z]}`` in mm.
+        asked: one of ``{member}``, ``{joint}``, ``{foot}``, ``{mount}``, each with a name,
+            ``{person: helmet}`` or, of several, ``{person: driver.helmet}``; or ``{point: [x, y, z]}``, mm.
 
     Raises:
         BadPick: there is no such thing.
@@ -117,15 +117,12 @@ def _foot(cage: Cage, name: Any) -> Picked | None:
 
 
 def _mount(cage: Cage, name: Any) -> Picked | None:
-    belts = [belt.mount for belt in cage.belts.mounts] if cage.belts else []
-    mounts = [*(cage.seat.mounts if cage.seat else ()), *belts]
-    return next((_at(f"mount {shown(m.name)}", m.point) for m in mounts if m.name == name), None)
+    return next((_at(f"mount {shown(m.name)}", m.point) for m, _ in mounts_of(cage) if m.name == name), None)
 
 
-def _driver(cage: Cage, part: Any) -> Picked | None:
-    parts = driver_parts(cage.driver) if cage.driver else ()
-    found = next((p for p in parts if p.name == part), None)
-    return None if found is None else _at(f"the {found.name}", 0.5 * (found.one + found.two), found.radius)
+def _person(cage: Cage, part: Any) -> Picked | None:
+    found = next((p for p in everybody(cage) if part in (p.name, f"{p.whose}.{p.name}")), None)
+    return None if found is None else _at(f"the {found.words}", 0.5 * (found.one + found.two), found.radius)
 
 
 def _point(_cage: Cage, at: Any) -> Picked | None:
@@ -138,7 +135,7 @@ _FIND = {
     "joint": _joint,
     "foot": _foot,
     "mount": _mount,
-    "driver": _driver,
+    "person": _person,
     "point": _point,
 }
 

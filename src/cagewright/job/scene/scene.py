@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Hashable, Mapping
 from dataclasses import replace
 from hashlib import blake2b
-from typing import Literal
 
 import numpy as np
 
@@ -18,7 +17,6 @@ from cagewright.job.scene.types import (
     Delta,
     Scene,
     SceneBall,
-    SceneDriver,
     SceneFoot,
     SceneGusset,
     SceneJoint,
@@ -26,22 +24,23 @@ from cagewright.job.scene.types import (
     SceneLine,
     SceneMember,
     SceneMount,
+    ScenePerson,
     ScenePlate,
     SceneScan,
     Vec3,
 )
 from cagewright.make.gussets import gusset_legs
-from cagewright.plan.types import Plan
+from cagewright.plan.types import PersonEntry, Plan
 from cagewright.shape.drafts import Draft, both_ways, drafts_of, twins_of
-from cagewright.shape.driver import driver_parts
 from cagewright.shape.located import in_plan
 from cagewright.shape.places import ground_of
+from cagewright.shape.seated import seated_parts
 from cagewright.shape.shell import foot_plate
-from cagewright.shape.types import Cage, Foot, Gusset, Member, Mount
+from cagewright.shape.types import Cage, Foot, Gusset, Member, mounts_of
 
 _gussets = Cache(3000)
 _corners = Cache(3000)
-PARTS = ("title", "units", "box", "joints", "feet", "plates", "gussets", "lines", "driver", "mounts", "scan")
+PARTS = ("title", "units", "box", "joints", "feet", "plates", "gussets", "lines", "people", "mounts", "scan")
 """What of a scene a change sends whole, where it is not as before."""
 
 
@@ -87,7 +86,7 @@ def drawn_scene(cage: Cage, plan: Plan) -> Scene:
         lines=tuple(
             SceneLine(name=line.name, note=line.note, points=all_rounded(line.points)) for line in cage.lines
         ),
-        driver=_driver(cage),
+        people=tuple(_person(p.name, p.body) for p in cage.people if p.body),
         mounts=_mounts(cage),
         scan=_scan(plan),
     )
@@ -162,12 +161,11 @@ def _drawn_gusset(cage: Cage, gusset: Gusset) -> SceneGusset:
     )
 
 
-def _driver(cage: Cage) -> SceneDriver | None:
-    if cage.driver is None:
-        return None
-    parts = {part.name: part for part in driver_parts(cage.driver)}
+def _person(name: str, body: PersonEntry) -> ScenePerson:
+    parts = {part.name: part for part in seated_parts(body)}
     helmet = parts.pop("helmet")
-    return SceneDriver(
+    return ScenePerson(
+        name=name,
         helmet=SceneBall(centre=rounded(helmet.one), radius=one(helmet.radius)),
         body=tuple(
             SceneLimb(name=p.name, start=rounded(p.one), stop=rounded(p.two), radius=one(p.radius))
@@ -177,12 +175,10 @@ def _driver(cage: Cage) -> SceneDriver | None:
 
 
 def _mounts(cage: Cage) -> tuple[SceneMount, ...]:
-    def one_of(mount: Mount, kind: Literal["seat", "belt"]) -> SceneMount:
-        return SceneMount(name=mount.name, point=rounded(mount.point), member=mount.member, kind=kind)
-
-    seat = (one_of(mount, "seat") for mount in (cage.seat.mounts if cage.seat else ()))
-    belts = (one_of(belt.mount, "belt") for belt in (cage.belts.mounts if cage.belts else ()))
-    return (*seat, *belts)
+    return tuple(
+        SceneMount(name=mount.name, point=rounded(mount.point), member=mount.member, kind=kind)
+        for mount, kind in mounts_of(cage)
+    )
 
 
 def _scan(plan: Plan) -> SceneScan | None:

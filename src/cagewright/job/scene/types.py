@@ -150,7 +150,7 @@ class SceneBall:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SceneLimb:
-    """A part of the driver's body: what lies within ``radius`` of the line from ``start`` to ``stop``."""
+    """A part of a seated body: what lies within ``radius`` of the line from ``start`` to ``stop``."""
 
     name: str
     start: Vec3
@@ -159,9 +159,10 @@ class SceneLimb:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SceneDriver:
-    """The seated driver."""
+class ScenePerson:
+    """Somebody in a seat: ``driver`` is the one who drives."""
 
+    name: str
     helmet: SceneBall
     body: tuple[SceneLimb, ...]
 
@@ -208,7 +209,7 @@ class Scene:
     plates: tuple[ScenePlate, ...] = ()
     gussets: tuple[SceneGusset, ...] = ()
     lines: tuple[SceneLine, ...] = ()
-    driver: SceneDriver | None = None
+    people: tuple[ScenePerson, ...] = ()
     mounts: tuple[SceneMount, ...] = ()
     scan: SceneScan | None = None
     stale: bool = False

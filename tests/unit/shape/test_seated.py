@@ -4,18 +4,18 @@ import numpy as np
 import pytest
 
 from body_cages import cage, straight
-from cagewright.plan.types import DriverEntry
-from cagewright.shape.driver import driver_gaps, driver_parts, head_centre, limits
+from cagewright.plan.types import PersonEntry
+from cagewright.shape.seated import head_centre, limits, seated_gaps, seated_parts
 
 HEAD = (0.0, 0.0, 900.0)
 
 
-def driver(**more) -> DriverEntry:
-    return DriverEntry(**{"hip": [-300, 0, 250], "head": list(HEAD), "helmet": 300, **more})
+def driver(**more) -> PersonEntry:
+    return PersonEntry(**{"hip": [-300, 0, 250], "head": list(HEAD), "helmet": 300, **more})
 
 
 def parts(name: str, **more):
-    return tuple(part for part in driver_parts(driver(**more)) if part.name == name)
+    return tuple(part for part in seated_parts(driver(**more)) if part.name == name)
 
 
 def test_a_measured_head_is_where_it_was_measured():
@@ -66,7 +66,7 @@ def test_measured_knees_win():
 
 def test_the_gap_from_a_tube_to_the_helmet():
     bar = straight("bar", (-500, 0, 1100), (500, 0, 1100))
-    (gap,) = driver_gaps(cage(bar), parts("helmet"))
+    (gap,) = seated_gaps(cage(bar), parts("helmet"))
     assert gap.gap == pytest.approx(200.0 - 150.0 - 19.0)
     assert gap.along == pytest.approx(500.0)
     assert tuple(gap.on_tube) == pytest.approx((0.0, 0.0, 1081.0))
@@ -75,14 +75,14 @@ def test_the_gap_from_a_tube_to_the_helmet():
 
 def test_a_tube_in_the_helmet_has_no_gap_but_an_overlap():
     bar = straight("bar", (-500, 0, 1000), (500, 0, 1000))
-    (gap,) = driver_gaps(cage(bar), parts("helmet"))
+    (gap,) = seated_gaps(cage(bar), parts("helmet"))
     assert (gap.gap, gap.overlap) == (0.0, pytest.approx(69.0))
 
 
 def test_what_the_helmet_can_reach():
     """300 mm of reach round a 150 mm ball, tube outside 281 mm away: a chord of sqrt(469^2 - 300^2)."""
     bar = straight("bar", (-900, 0, 1200), (900, 0, 1200))
-    (gap,) = driver_gaps(cage(bar), parts("helmet"))
+    (gap,) = seated_gaps(cage(bar), parts("helmet"))
     reach = next(limit.reach for limit in limits() if limit.part == "helmet")
     half = np.sqrt((150.0 + 19.0 + reach) ** 2 - 300.0**2)
     ((start, stop),) = gap.reach
@@ -91,10 +91,10 @@ def test_what_the_helmet_can_reach():
 
 def test_a_tube_out_of_reach_is_not_padded_and_a_far_one_not_told():
     near, far = straight("near", (-500, 0, 1450), (500, 0, 1450)), straight("far", (0, 0, 4000), (1, 0, 4000))
-    (gap,) = driver_gaps(cage(near, far), parts("helmet"))
+    (gap,) = seated_gaps(cage(near, far), parts("helmet"))
     assert (gap.member, gap.reach) == ("near", ())
 
 
 def test_nearest_first():
     a, b = straight("a", (-500, 0, 1150), (500, 0, 1150)), straight("b", (-500, 0, 1100), (500, 0, 1100))
-    assert [gap.member for gap in driver_gaps(cage(a, b), parts("helmet"))] == ["b", "a"]
+    assert [gap.member for gap in seated_gaps(cage(a, b), parts("helmet"))] == ["b", "a"]

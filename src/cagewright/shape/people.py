@@ -1,4 +1,4 @@
-"""The harness and the seat of a plan, with every mount's place worked out."""
+"""The people of a plan with their harnesses and seats, every mount's place worked out."""
 
 from __future__ import annotations
 
@@ -10,10 +10,11 @@ import numpy as np
 from cagewright.base.curves import nearest
 from cagewright.base.problems import Problem
 from cagewright.base.vectors import Vector
-from cagewright.plan.types import BeltKind, BeltMountEntry, BeltsEntry, MountEntry, OnMember, Plan
+from cagewright.plan.people import Occupant, occupants
+from cagewright.plan.types import BeltKind, BeltMountEntry, BeltsEntry, MountEntry, OnMember, Plan, SeatEntry
 from cagewright.shape.located import AlreadyRefused, Path, Refused
 from cagewright.shape.places import Ground, spot
-from cagewright.shape.types import BeltMount, Belts, DriverSeat, Mount
+from cagewright.shape.types import BeltMount, Belts, Mount, Person, Seating
 
 BY_NAME: Mapping[str, BeltKind] = {
     "lap": "lap", "shoulder": "shoulder", "crotch": "crotch", "sub": "crotch",
@@ -21,26 +22,32 @@ BY_NAME: Mapping[str, BeltKind] = {
 """What a mount holds where only its name says so."""
 
 
-def belts_of(plan: Plan, ground: Ground) -> tuple[Belts | None, list[Problem]]:
-    """The harness, or None where the plan has none, and the problems of its mounts."""
-    if plan.belts is None:
-        return None, []
-    mounts, problems = mounts_of(plan.belts.mounts, ground, ("belts", "mounts"))
-    held = tuple(_belt_mount(mount, plan.belts.mounts[mount.name], plan.belts) for mount in mounts)
-    return Belts(standard=plan.belts.standard, sheet=plan.belts.sheet, mounts=held), problems
+def people_of(plan: Plan, ground: Ground) -> tuple[tuple[Person, ...], list[Problem]]:
+    """Everybody in the car, in the plan's order, and the problems of their mounts."""
+    people: list[Person] = []
+    problems: list[Problem] = []
+    for one in occupants(plan):
+        belts, met = _belts(one.belts, one, ground) if one.belts else (None, [])
+        problems.extend(met)
+        seat, met = _seat(one.seat, one, ground) if one.seat else (None, [])
+        problems.extend(met)
+        people.append(Person(name=one.name, body=one.body, belts=belts, seat=seat))
+    return tuple(people), problems
 
 
-def seat_of(plan: Plan, ground: Ground) -> tuple[DriverSeat | None, list[Problem]]:
-    """The seat, or None where the plan has none, and the problems of its mounts."""
-    entry = plan.seat
-    if entry is None:
-        return None, []
-    mounts, problems = mounts_of(entry.mounts, ground, ("seat", "mounts"))
+def _belts(entry: BeltsEntry, one: Occupant, ground: Ground) -> tuple[Belts, list[Problem]]:
+    mounts, problems = _mounts(entry.mounts, ground, (*one.keys, "belts", "mounts"))
+    held = tuple(_belt_mount(mount, one, entry.mounts[mount.name], entry) for mount in mounts)
+    return Belts(standard=entry.standard, sheet=entry.sheet, mounts=held), problems
+
+
+def _seat(entry: SeatEntry, one: Occupant, ground: Ground) -> tuple[Seating, list[Problem]]:
+    mounts, problems = _mounts(entry.mounts, ground, (*one.keys, "seat", "mounts"))
     left, right = entry.slots or (None, None)
     slots = (np.array(left), np.array(right)) if left is not None and right is not None else None
-    seat = DriverSeat(
+    seat = Seating(
         mass=entry.mass,
-        mounts=mounts,
+        mounts=tuple(_whose(mount, one) for mount in mounts),
         slots=slots,
         crotch_slot=_point(entry.crotch_slot),
         bottom=_point(entry.bottom),
@@ -52,7 +59,11 @@ def _point(place: tuple[float, float, float] | None) -> Vector | None:
     return None if place is None else np.array(place)
 
 
-def mounts_of(
+def _whose(mount: Mount, one: Occupant) -> Mount:
+    return replace(mount, name=one.mount_name(mount.name))
+
+
+def _mounts(
     entries: Mapping[str, MountEntry], ground: Ground, keys: Path
 ) -> tuple[tuple[Mount, ...], list[Problem]]:
     """The mounts that can be placed, in file order, and the problems of the others."""
@@ -77,11 +88,11 @@ def _mount(name: str, entry: MountEntry, ground: Ground, keys: Path) -> Mount:
     return replace(mount, member=entry.at.on, along=nearest(curve, point)[0])
 
 
-def _belt_mount(mount: Mount, entry: BeltMountEntry, belts: BeltsEntry) -> BeltMount:
+def _belt_mount(mount: Mount, one: Occupant, entry: BeltMountEntry, belts: BeltsEntry) -> BeltMount:
     word = mount.name.lower().split("_")[0]
     by_name = (BY_NAME[word],) if word in BY_NAME else ()
     return BeltMount(
-        mount=mount,
+        mount=_whose(mount, one),
         belts=entry.belt or by_name,
         wrap=entry.wrap,
         tab=None if entry.wrap else entry.tab or belts.tab,

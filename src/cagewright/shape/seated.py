@@ -1,23 +1,24 @@
-"""The seated driver as balls and rounded bars, and how near each tube comes to him."""
+"""People seated in the car as balls and rounded bars, and how near each tube comes to them."""
 
 from __future__ import annotations
 
 import math
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
 import numpy as np
 
+from cagewright.base.names import shown
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, length
-from cagewright.plan.types import DriverEntry
+from cagewright.plan.types import PersonEntry
 from cagewright.shape.clearance import chords, points_at
 from cagewright.shape.closest import closest_between_segments, closest_on_segments
-from cagewright.shape.types import Cage, Member
+from cagewright.shape.types import Cage, Member, bodies_of
 from cagewright.stock.steels import Certainty
 
 PartName = Literal["helmet", "shoulder", "hip", "knee"]
@@ -25,10 +26,11 @@ PartName = Literal["helmet", "shoulder", "hip", "knee"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """One part of the driver: everything within ``radius`` mm of the segment from ``one`` to ``two``.
+    """One part of a seated person: everything within ``radius`` mm of the segment from ``one`` to ``two``.
 
     Attributes:
         name: what it is.
+        whose: the person's name, empty where nobody else sits in the car.
         one: (3,) mm.
         two: (3,) mm, the same point for a ball.
         radius: mm.
@@ -44,6 +46,12 @@ class Part:
     doubt: float
     source: str
     certainty: Certainty
+    whose: str = ""
+
+    @property
+    def words(self) -> str:
+        """What it is and, where there are several people, whose."""
+        return whose_words(self.whose, self.name)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,11 +77,12 @@ class Limit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BodyGap:
-    """How near one tube comes to one part of the driver.
+    """How near one tube comes to one part of a seated person.
 
     Attributes:
         member: its name.
         part: which part.
+        whose: the person's name, empty where nobody else sits in the car.
         gap: least distance between the tube's outside and the part, mm, never below 0.
         overlap: how far the two share space, mm; 0 where they are clear.
         along: where on the member, mm from its start.
@@ -90,6 +99,12 @@ class BodyGap:
     on_tube: Vector
     doubt: float
     reach: tuple[tuple[float, float], ...]
+    whose: str = ""
+
+    @property
+    def words(self) -> str:
+        """The part and, where there are several people, whose."""
+        return whose_words(self.whose, self.part)
 
 
 @cache
@@ -118,52 +133,52 @@ def measure(name: str, people: Literal["men", "women"]) -> dict[str, float]:
     raise KeyError(name)
 
 
-def _own(driver: DriverEntry, name: str) -> float:
-    """The measure of someone as many standard deviations from the mean as the driver's stature, mm."""
-    stature, row = measure("stature", driver.people), measure(name, driver.people)
-    return row["mean"] + row["sd"] * (driver.stature - stature["mean"]) / stature["sd"]
+def _own(person: PersonEntry, name: str) -> float:
+    """The measure of someone as many standard deviations from the mean as the person's stature, mm."""
+    stature, row = measure("stature", person.people), measure(name, person.people)
+    return row["mean"] + row["sd"] * (person.stature - stature["mean"]) / stature["sd"]
 
 
-def head_centre(driver: DriverEntry) -> tuple[Vector, float, str, Certainty]:
+def head_centre(person: PersonEntry) -> tuple[Vector, float, str, Certainty]:
     """The middle of the helmet's circle: (3,) mm, how far it may be out, its source, how sure.
 
     Measured where the plan gives it; else half a head length behind the measured eyes, at their height; else
     up the back to the neck base and on by the dummy's line, Z(lean) = 452.1 cos(lean) + 225.26 mm (50th
-    percentile, GRSG document 2008), both in proportion to the driver's sitting height.
+    percentile, GRSG document 2008), both in proportion to the person's sitting height.
     """
-    if driver.head is not None:
-        return np.array(driver.head), 0.0, "measured on the seated driver", "shop"
-    if driver.eyes is not None:
-        head = measure("head length", driver.people)
+    if person.head is not None:
+        return np.array(person.head), 0.0, "measured in the seat", "shop"
+    if person.eyes is not None:
+        head = measure("head length", person.people)
         source = "half a head length (ANSUR II) behind the measured eyes"
         return (
-            np.array(driver.eyes) + np.array([head["mean"] / 2.0, 0.0, 0.0]),
+            np.array(person.eyes) + np.array([head["mean"] / 2.0, 0.0, 0.0]),
             head["sd"],
             source,
             "computed",
         )
     table, dummy = figures()["head"], figures()["dummy"]
-    scale = _own(driver, "sitting height") / measure("sitting height", "men")["mean"]
-    lean = driver.back_angle
+    scale = _own(person, "sitting height") / measure("sitting height", "men")["mean"]
+    lean = person.back_angle
     back = scale * (dummy["torso"] * math.sin(lean) - table["ahead_of_neck"])
     up = scale * (dummy["torso"] * math.cos(lean) + dummy["above"])
-    source = "reckoned from hip, lean and stature by the dummy's line: measure the seated driver"
-    return np.array(driver.hip) + np.array([back, 0.0, up]), table["doubt"], source, "memory"
+    source = "reckoned from hip, lean and stature by the dummy's line: measure it in the seat"
+    return np.array(person.hip) + np.array([back, 0.0, up]), table["doubt"], source, "memory"
 
 
-def template_head(driver: DriverEntry) -> Vector:
-    """The head circle's centre (3,) of the 95th percentile side template laid along the driver's back, mm.
+def template_head(person: PersonEntry) -> Vector:
+    """The head circle's centre (3,) of the 95th percentile side template laid along the person's back, mm.
 
     Source: Formula SAE Rules 2024, F.5.6.4 (read); laying all three circles on one line is ours.
     """
     table = figures()["template"]
     far = table["hip_to_shoulder"] + table["shoulder_to_head"]
-    return np.array(driver.hip) + far * _up_back(driver)
+    return np.array(person.hip) + far * _up_back(person)
 
 
-def template_helmet(driver: DriverEntry) -> Part:
-    """The helmet of the 95th percentile template on the driver's back, for a seat that others use too."""
-    centre = template_head(driver)
+def template_helmet(person: PersonEntry) -> Part:
+    """The helmet of the 95th percentile template on the person's back, for a seat that others use too."""
+    centre = template_head(person)
     return Part(
         name="helmet",
         one=centre,
@@ -175,45 +190,58 @@ def template_helmet(driver: DriverEntry) -> Part:
     )
 
 
-def _up_back(driver: DriverEntry) -> Vector:
-    return np.array([math.sin(driver.back_angle), 0.0, math.cos(driver.back_angle)])
+def _up_back(person: PersonEntry) -> Vector:
+    return np.array([math.sin(person.back_angle), 0.0, math.cos(person.back_angle)])
 
 
-def driver_parts(driver: DriverEntry, units: LengthUnit = "mm") -> tuple[Part, ...]:
-    """The seated driver: helmet, shoulders, hips and both knees; their sources said in ``units``."""
-    return (_helmet(driver), _shoulders(driver, units), _hips(driver, units), *_knees(driver))
+def whose_words(whose: str, thing: str) -> str:
+    """The thing and, where several sit in the car, whose it is: ``codriver's helmet``."""
+    return f"{shown(whose)}'s {thing}" if whose else thing
 
 
-def _helmet(driver: DriverEntry) -> Part:
-    centre, doubt, source, certainty = head_centre(driver)
+def everybody(cage: Cage) -> tuple[Part, ...]:
+    """Every part of every person seated in the car, the plan's order."""
+    return tuple(
+        part for whose, body in bodies_of(cage) for part in seated_parts(body, cage.units, whose=whose)
+    )
+
+
+def seated_parts(person: PersonEntry, units: LengthUnit = "mm", *, whose: str = "") -> tuple[Part, ...]:
+    """A seated person: helmet, shoulders, hips and both knees; their sources said in ``units``."""
+    parts = (_helmet(person), _shoulders(person, units), _hips(person, units), *_knees(person))
+    return tuple(replace(part, whose=whose) for part in parts) if whose else parts
+
+
+def _helmet(person: PersonEntry) -> Part:
+    centre, doubt, source, certainty = head_centre(person)
     return Part(
         name="helmet",
         one=centre,
         two=centre,
-        radius=driver.helmet / 2.0,
+        radius=person.helmet / 2.0,
         doubt=doubt,
         source=source,
         certainty=certainty,
     )
 
 
-def _shoulders(driver: DriverEntry, units: LengthUnit) -> Part:
+def _shoulders(person: PersonEntry, units: LengthUnit) -> Part:
     """A bar across whose top touches the shoulder's top and whose ends reach the shoulder breadth."""
     radius = figures()["posture"]["shoulder_round"]
-    over_seat = _own(driver, "acromion above the seat") - figures()["dummy"]["hip_above_seat"]
-    centre = np.array(driver.hip) + (over_seat - radius) * _up_back(driver)
-    if driver.shoulder is not None:
-        centre = np.array(driver.shoulder) - radius * _up_back(driver)
-    return _across(driver, "shoulder", centre, driver.shoulders, ("shoulder breadth", units), radius)
+    over_seat = _own(person, "acromion above the seat") - figures()["dummy"]["hip_above_seat"]
+    centre = np.array(person.hip) + (over_seat - radius) * _up_back(person)
+    if person.shoulder is not None:
+        centre = np.array(person.shoulder) - radius * _up_back(person)
+    return _across(person, "shoulder", centre, person.shoulders, ("shoulder breadth", units), radius)
 
 
-def _hips(driver: DriverEntry, units: LengthUnit) -> Part:
+def _hips(person: PersonEntry, units: LengthUnit) -> Part:
     radius = figures()["template"]["hip_circle"] / 2.0
-    return _across(driver, "hip", np.array(driver.hip), driver.hips, ("hip breadth, sitting", units), radius)
+    return _across(person, "hip", np.array(person.hip), person.hips, ("hip breadth, sitting", units), radius)
 
 
 def _across(
-    driver: DriverEntry,
+    person: PersonEntry,
     name: PartName,
     centre: Vector,
     own: float | None,
@@ -221,31 +249,31 @@ def _across(
     radius: float,
 ) -> Part:
     breadth, units = measured_as
-    wide = _own(driver, breadth) if own is None else own
+    wide = _own(person, breadth) if own is None else own
     half = np.array([0.0, max(wide / 2.0 - radius, 0.0), 0.0])
-    whose = "measured" if own else f"as {driver.people} of that stature (ANSUR II)"
+    whose = "measured" if own else f"as {person.people} of that stature (ANSUR II)"
     return Part(
         name=name,
         one=centre - half,
         two=centre + half,
         radius=radius,
-        doubt=0.0 if own else measure(breadth, driver.people)["sd"] / 2.0,
+        doubt=0.0 if own else measure(breadth, person.people)["sd"] / 2.0,
         source=f"{breadth} {say_length(wide, units, places=0)}, {whose}",
         certainty="shop" if own else "computed",
     )
 
 
-def _knees(driver: DriverEntry) -> tuple[Part, ...]:
+def _knees(person: PersonEntry) -> tuple[Part, ...]:
     posture, leg = figures()["posture"], figures()["leg"]
-    if driver.knees:
-        return tuple(_knee(np.array(k), posture["knee_round"], 0.0, "measured", "shop") for k in driver.knees)
-    thigh = leg["thigh"] * driver.stature / measure("stature", "men")["mean"]
+    if person.knees:
+        return tuple(_knee(np.array(k), posture["knee_round"], 0.0, "measured", "shop") for k in person.knees)
+    thigh = leg["thigh"] * person.stature / measure("stature", "men")["mean"]
     rise = posture["thigh_rise"]
     out = np.array([-thigh * math.cos(rise), posture["knee_spread"], thigh * math.sin(rise)])
     sides = (out * np.array([1.0, -1.0, 1.0]), out)
     doubt = 40.0  # the knees work the pedals
     return tuple(
-        _knee(np.array(driver.hip) + side, posture["knee_round"], doubt, posture["source"], "memory")
+        _knee(np.array(person.hip) + side, posture["knee_round"], doubt, posture["source"], "memory")
         for side in sides
     )
 
@@ -256,7 +284,7 @@ def _knee(centre: Vector, radius: float, doubt: float, source: str, certainty: C
     )
 
 
-def driver_gaps(cage: Cage, parts: tuple[Part, ...]) -> tuple[BodyGap, ...]:
+def seated_gaps(cage: Cage, parts: tuple[Part, ...]) -> tuple[BodyGap, ...]:
     """The gap from every tube to each part it could ever matter to, nearest first.
 
     A tube further from a part than the part's reach and 300 mm more is left out.
@@ -280,6 +308,7 @@ def _body_gap(member: Member, part: Part, reach: float) -> BodyGap:
     return BodyGap(
         member=member.name,
         part=part.name,
+        whose=part.whose,
         gap=max(room, 0.0),
         overlap=max(-room, 0.0),
         along=float(along[i] + length(one[i] - points[i])),
