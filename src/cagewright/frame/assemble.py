@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from cagewright.frame.gauge import GaugeWindows, gauge_windows
+from cagewright.frame.gauge import GaugeWindows, gauge_strains, gauge_windows
 from cagewright.frame.kernels_arrays import (
     Beams,
     BeamState,
@@ -113,6 +113,8 @@ class Assembly:
         use: (m, 2, 2) largest elastic stress over yield of each section, at the last two kept steps.
         skin: (m, 2) strain of each section's outermost fibre in pull, at the last kept step.
         windows: where the mean strain over a gauge length is looked for.
+        strains: (w,) the mean strain over each of them at the last kept step.
+        loose: nodes that nothing holds any more since parts of the frame let go.
     """
 
     model: FrameModel
@@ -133,12 +135,14 @@ class Assembly:
     gone: Ints = field(default_factory=lambda: np.zeros((0, 2), np.int64))
     use: Floats = field(default_factory=lambda: np.zeros((0, 2, 2)))
     skin: Floats = field(default_factory=lambda: np.zeros((0, 2)))
+    strains: Floats = field(default_factory=lambda: np.zeros(0))
+    loose: Ints = field(default_factory=lambda: np.zeros(0, np.int64))
 
 
 def assembly(model: FrameModel) -> Assembly:
     """``model`` at rest, ready to solve."""
     top = topology(model)
-    c, beams = len(top.active), pack_beams(model)
+    c, beams, windows = len(top.active), pack_beams(model), gauge_windows(model)
     return Assembly(
         model=model,
         beams=beams,
@@ -154,7 +158,8 @@ def assembly(model: FrameModel) -> Assembly:
         gone=np.zeros((len(model.elements), 2), np.int64),
         use=np.zeros((len(model.elements), 2, 2)),
         skin=np.zeros((len(model.elements), 2)),
-        windows=gauge_windows(model),
+        windows=windows,
+        strains=np.zeros(len(windows.length)),
     )
 
 
@@ -207,6 +212,10 @@ def push_on(a: Assembly, x: Floats, travel: float) -> Floats:
     return (force[0] - force[1]) / AHEAD
 
 
+LOOSE = 1.0
+"""N/mm in the tangent alone of a node that nothing holds: it comes to rest where it is instead of flying."""
+
+
 def _hold(a: Assembly) -> None:
     """A unit diagonal, of the block's own size, on held degrees of freedom of partly held nodes."""
     slots = a.top.slots
@@ -215,6 +224,8 @@ def _hold(a: Assembly) -> None:
         size = max(float(np.abs(np.diagonal(a.diag[c])).max()), 1.0)
         for dof in np.flatnonzero(slots.free[node] == 0.0):
             a.diag[c, dof, dof] = size
+    if len(a.loose):
+        a.diag[a.top.slots.column[a.loose]] += LOOSE * np.diag([1.0, 1.0, 1.0, 1e3, 1e3, 1e3])
 
 
 def factorise(a: Assembly) -> tuple[int, int]:
@@ -236,6 +247,7 @@ def backsolve(a: Assembly, loads: Floats) -> Floats:
 def keep_step(a: Assembly, over: Floats) -> tuple[float, float]:
     """Keep the present try as the new state; (energy stored, energy spent in the step), N mm."""
     stored, spent = keep(a.beams, a.steels, a.state, a.gone, a.use, a.skin)
+    a.strains = gauge_strains(a.windows, a.skin)
     if len(over):
         more, lost = keep_ties(a.ties, a.steels, over)
         stored, spent = stored + more, spent + lost

@@ -22,6 +22,8 @@ class Choices:
         plates: sheet between members carries pull as strips.
         strength: ``least`` takes the yield strength the standard promises, ``typical`` what is delivered.
         hardening: slope after yield over E.
+        tearing: tubes, open welds and feet let go at their limit, and the push goes on without them.
+        elongation: multiplies the strain at which a tube tears.
         fibres: of a section, a multiple of 4.
     """
 
@@ -35,6 +37,8 @@ class Choices:
     plates: bool = True
     strength: Literal["least", "typical"] = "least"
     hardening: float = 0.01
+    tearing: bool = True
+    elongation: float = 1.0
     fibres: int = 24
 
     def __post_init__(self) -> None:

@@ -8,6 +8,7 @@ that it sinks in by tenths of a millimetre.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +20,7 @@ from cagewright.frame.fall import come_to_rest
 from cagewright.frame.history import History, append, begin, solution_of
 from cagewright.frame.kernels_contact import Points, Tool, touches
 from cagewright.frame.model import Floats, FrameModel, Solution
+from cagewright.frame.release import Watch, shed
 from cagewright.frame.step_control import CRUMB, FINEST, StepControl, accepts, failed, proposed, step_control
 
 BETWEEN = 3
@@ -148,6 +150,7 @@ def push_with(
     target: float,
     steps: Steps | None = None,
     stiffness: float = 2e5,
+    watches: Sequence[Watch] = (),
 ) -> Solution:
     """The push of a platen or pole by ``target`` mm after first touch; load is its force along its way, N.
 
@@ -157,6 +160,7 @@ def push_with(
         target: mm of travel after first touch.
         steps: how to follow the path.
         stiffness: N/mm of each contact point.
+        watches: what may let go on the way.
 
     Raises:
         FrameError: the frame cannot stand, with the members named.
@@ -164,10 +168,10 @@ def push_with(
     """
     a = factorised(model)
     a.tool, a.points = _tool(press, stiffness), contact_points(model)
-    return _follow(a, first_touch(model, press), target, steps or Steps())
+    return _follow(a, first_touch(model, press), target, steps or Steps(), watches)
 
 
-def _follow(a: Assembly, start: float, target: float, steps: Steps) -> Solution:
+def _follow(a: Assembly, start: float, target: float, steps: Steps, watches: Sequence[Watch]) -> Solution:
     state = at_rest(a.model)
     history = begin(a)
     path = _ToolPath(a=a, steps=steps, start=start)
@@ -184,12 +188,41 @@ def _follow(a: Assembly, start: float, target: float, steps: Steps) -> Solution:
             if new is None:
                 break
             history.falls.append((new.travel, state.load, new.load))
-            state = new
         elif accepts(control, history, travel=new.travel, load=new.load):
             _look_ahead(path, new)
             _keep(path, history, state, new)
+        else:
+            continue
+        state = _shed(path, control, history, new, watches)
+        if state is None:
             state = new
+            break
     return solution_of(history, reached=False, end=f"stalled at {state.travel:.4g} mm")
+
+
+def _shed(
+    path: _ToolPath, control: StepControl, history: History, state: State, watches: Sequence[Watch]
+) -> State | None:
+    """``state`` after what is at its limit has let go under the tool, which does not move on."""
+    steps, told = path.steps, len(history.losses)
+
+    def settle(near: State) -> State | None:
+        path.drift = None
+        new = _try_step(path, near.copy(), 0.0)
+        if new is None:
+            new = come_to_rest(
+                path.a, near, travel=path.start + near.travel, tolerance=steps.tolerance, largest=path.largest
+            )
+        return new
+
+    def keep(old: State, new: State) -> None:
+        _look_ahead(path, new)
+        _keep(path, history, old, new)
+
+    new = shed(history, state, watches, settle, keep)
+    if len(history.losses) > told:
+        control.size, control.failed = FINEST * control.full, np.inf
+    return new
 
 
 def _fallen(
@@ -246,7 +279,7 @@ def _try_step(path: _ToolPath, state: State, step: float) -> State | None:
     """``state`` with the tool ``step`` mm further and all in balance, or None where it does not settle."""
     a, steps = path.a, path.steps
     goal = state.travel + step
-    sizes: list[float] = []
+    sizes, forces = list[float](), list[float]()
     if path.drift is not None:
         # carried along, so that the tool does not first sink in by the whole step
         advance(state, 0.0, path.drift * step)
@@ -254,17 +287,20 @@ def _try_step(path: _ToolPath, state: State, step: float) -> State | None:
         evaluate(a, state.x, state.r, travel=path.start + goal)
         residual = -a.force
         force = a.pressed[0]
-        off = unbalance(a, residual) / max(path.largest, abs(force), 1e-12)
+        raw = unbalance(a, residual)
+        off = raw / max(path.largest, abs(force), 1e-12)
         if off < steps.tolerance and (force > 0.0 or path.largest > 0.0):
             state.travel, state.load = goal, force
             return state
         if not np.isfinite(off) or off > 1e4 * max(min(sizes, default=np.inf), 1.0):
             return None
         sizes.append(off)
+        forces.append(raw)
         if diverging(sizes):
             return None
         factorise(a)
-        advance(state, 0.0, damping(sizes) * backsolve(a, residual[None])[0])
+        # by force alone: at first touch the load that sizes are measured by falls with each correction
+        advance(state, 0.0, damping(forces) * backsolve(a, residual[None])[0])
         if float(np.abs(state.x).max()) > 1e7:
             return None
     return None

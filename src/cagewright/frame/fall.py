@@ -71,7 +71,7 @@ def come_to_rest(
         there = here.state.copy()
         advance(there, 0.0, step)
         new = _slope(a, there, travel)
-        error = unbalance(a, new.residual - drag * weight * step) / max(here.off, tolerance * largest)
+        error = unbalance(a, new.residual - drag * weight * step) / max(here.off, tolerance * largest, 1e-300)
         if error > TRUE:
             drag *= 4.0
             continue

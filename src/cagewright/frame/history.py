@@ -8,16 +8,18 @@ from typing import Literal
 import numpy as np
 
 from cagewright.frame.assemble import Assembly, keep_step
-from cagewright.frame.gauge import gauge_strains
 from cagewright.frame.linear import end_forces
-from cagewright.frame.model import Floats, Ints, Solution, YieldEvent
+from cagewright.frame.model import Floats, Ints, Loss, Solution, YieldEvent
 
 Kind = Literal["yield", "hinge", "foot", "joint", "strip"]
 
 
 @dataclass(slots=True, kw_only=True)
 class History:
-    """Kept steps of a push under way; lists grow by one a step; ``stiffness`` at rest, ``largest`` load."""
+    """Kept steps of a push under way; lists grow by one a step; ``stiffness`` at rest, ``largest`` load.
+
+    ``shares`` holds how near each watch's parts were to letting go when it last looked.
+    """
 
     assembly: Assembly
     travel: list[float] = field(default_factory=list[float])
@@ -37,6 +39,8 @@ class History:
     events: list[YieldEvent] = field(default_factory=list[YieldEvent])
     strain: list[tuple[float, int]] = field(default_factory=list[tuple[float, int]])
     falls: list[tuple[float, float, float]] = field(default_factory=list[tuple[float, float, float]])
+    losses: list[Loss] = field(default_factory=list[Loss])
+    shares: dict[int, Floats] = field(default_factory=dict[int, Floats])
     over: Floats = field(default_factory=lambda: np.zeros(0))
     stiffness: float = float("nan")
     largest: float = 0.0
@@ -86,9 +90,8 @@ def _append_state(history: History, x: Floats, r: Floats) -> None:
     history.hinges.append(a.ties.hinge_force.copy())
     history.bars.append(a.ties.bar_force.copy())
     history.touching.append(a.pressed[2])
-    strains = gauge_strains(a.windows, a.skin)
-    window = int(np.argmax(strains)) if len(strains) else 0
-    history.strain.append((float(strains[window]) if len(strains) else 0.0, window))
+    window = int(np.argmax(a.strains)) if len(a.strains) else 0
+    history.strain.append((float(a.strains[window]) if len(a.strains) else 0.0, window))
 
 
 def _events(history: History, travel: float, before: Ints, ties_before: Floats) -> list[YieldEvent]:
@@ -135,6 +138,7 @@ def solution_of(history: History, *, reached: bool, end: str) -> Solution:
         end=end,
         stiffness=history.stiffness,
         falls=tuple(history.falls),
+        losses=tuple(history.losses),
         strain=np.array([s for s, _ in history.strain]),
         strained=windows.middle[where] if len(windows.middle) else where,
         strained_part=windows.part[where] if len(windows.part) else np.zeros(len(where)),

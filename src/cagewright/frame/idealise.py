@@ -27,7 +27,7 @@ from cagewright.frame.stations import Marks
 from cagewright.frame.strips import SHEET, Strip, strips_of
 from cagewright.frame.supports import FootPlace as FootPlace
 from cagewright.frame.supports import held_nodes, hinges_with, springs_of, supports_of
-from cagewright.frame.yields import typical_words, yield_of
+from cagewright.frame.yields import tear_of, typical_words, yield_of
 from cagewright.shape.types import Cage
 from cagewright.stock.catalogue import softening_of
 from cagewright.stock.steels import Steel
@@ -131,7 +131,8 @@ def _refuse_unknown_steels(cage: Cage) -> None:
 
 def _material(steel: Steel, choices: Choices) -> Material:
     curve = bilinear(fy=yield_of(steel, choices), hardening=choices.hardening, young=steel.modulus)
-    return Material(young=steel.modulus, shear=steel.modulus / (2.0 * (1.0 + steel.poisson)), curve=curve)
+    shear = steel.modulus / (2.0 * (1.0 + steel.poisson))
+    return Material(young=steel.modulus, shear=shear, curve=curve, tear=tear_of(steel, choices))
 
 
 def _sizes(cage: Cage, mesh: FrameMesh) -> tuple[Floats, Floats]:

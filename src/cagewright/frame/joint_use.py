@@ -54,10 +54,14 @@ def branch_forces(model: Idealised, solution: Solution) -> Floats:
 
 def forces_at(model: Idealised, solution: Solution, places: Sequence[JointPlace | FootWeld]) -> Floats:
     """Pull along the member N, moment about its two axes N mm, at every one of ``places`` (k, j, 3)."""
-    axes = pack_beams(model.model).axes
+    return place_forces(pack_beams(model.model).axes, solution.forces, places)
+
+
+def place_forces(axes: Floats, forces: Floats, places: Sequence[JointPlace | FootWeld]) -> Floats:
+    """As :func:`forces_at` from the elements' axes (m, 3, 3) and forces (k, m, 6)."""
     element = np.array([p.element for p in places])
     part = np.array([p.part for p in places])
-    force = solution.forces[:, element]
+    force = forces[:, element]
     y = np.where(part == 0, force[..., 2], force[..., 4])
     z = np.where(part == 0, force[..., 3], force[..., 5])
     moment = y[..., None] * axes[element, :, 1] + z[..., None] * axes[element, :, 2]

@@ -79,6 +79,7 @@ class BeamState(NamedTuple):
         extra: (m, 2, 2) 1/mm, curvature taken by a bend's own flexibility, of the present try.
         natural: (m, 6) mode forces of the present try.
         deform: (m, 6) mode deformations of the present try.
+        hold: (m,) 1, or less where the element is letting go of what it carries; 0 where it has.
     """
 
     yielded: Bytes
@@ -88,6 +89,7 @@ class BeamState(NamedTuple):
     extra: Floats
     natural: Floats
     deform: Floats
+    hold: Floats
 
 
 class Slots(NamedTuple):
@@ -188,7 +190,7 @@ def fresh_state(model: FrameModel) -> BeamState:
     return BeamState(
         yielded=np.zeros((m, 2), np.uint8), touched=np.zeros(m, np.uint8), memory=np.zeros((m, 2, 3, f)),
         slip=np.zeros((m, 2)),
-        extra=np.zeros((m, 2, 2)), natural=np.zeros((m, 6)), deform=np.zeros((m, 6)),
+        extra=np.zeros((m, 2, 2)), natural=np.zeros((m, 6)), deform=np.zeros((m, 6)), hold=np.ones(m),
     )  # fmt: skip
 
 
@@ -202,6 +204,7 @@ class Ties(NamedTuple):
         spring_cap: (s, 2) N or N mm.
         spring_set: (s, 2) movement left behind: kept, present try.
         spring_force: (s,) N or N mm on the node.
+        spring_hold: (s,) 1, or less where it is letting go; 0 where it has.
         bar_ends: (b, 2) nodes.
         bar_area: (b,) mm2.
         bar_length: (b,) mm at rest.
@@ -210,6 +213,7 @@ class Ties(NamedTuple):
         bar_set: (b, 3) plastic strain, accumulated, shift MPa: kept.
         bar_force: (b,) N.
         bar_strain: (b,) strain of the present try.
+        bar_hold: (b,) 1, or less where it is letting go; 0 where it has.
         hinge_ends: (h, 2) nodes.
         hinge_axes: (h, 3, 3) rows at rest.
         hinge_stiff: (h, 6).
@@ -218,6 +222,7 @@ class Ties(NamedTuple):
         hinge_set: (h, 2, 3) plastic stretch, turn in plane, turn out of plane: kept, present try.
         hinge_force: (h, 6) in the hinge's axes.
         hinge_deform: (h, 6) of the present try.
+        hinge_hold: (h,) 1, or less where it is letting go; 0 where it has.
     """
 
     spring_node: Ints
@@ -226,6 +231,7 @@ class Ties(NamedTuple):
     spring_cap: Floats
     spring_set: Floats
     spring_force: Floats
+    spring_hold: Floats
     bar_ends: Ints
     bar_area: Floats
     bar_length: Floats
@@ -234,6 +240,7 @@ class Ties(NamedTuple):
     bar_set: Floats
     bar_force: Floats
     bar_strain: Floats
+    bar_hold: Floats
     hinge_ends: Ints
     hinge_axes: Floats
     hinge_stiff: Floats
@@ -242,6 +249,7 @@ class Ties(NamedTuple):
     hinge_set: Floats
     hinge_force: Floats
     hinge_deform: Floats
+    hinge_hold: Floats
 
 
 def pack_ties(model: FrameModel) -> Ties:
@@ -253,11 +261,12 @@ def pack_ties(model: FrameModel) -> Ties:
     gap = model.nodes[ba.ends[:, 1]] - model.nodes[ba.ends[:, 0]]
     return Ties(
         spring_node=sp.node, spring_dof=sp.dof, spring_stiff=sp.stiffness, spring_cap=sp.capacity,
-        spring_set=np.zeros((s, 2)), spring_force=np.zeros(s),
+        spring_set=np.zeros((s, 2)), spring_force=np.zeros(s), spring_hold=np.ones(s),
         bar_ends=ba.ends, bar_area=ba.area, bar_material=ba.material,
         bar_length=np.sqrt((gap**2).sum(axis=1)),
         bar_slack=ba.slack.astype(np.uint8), bar_set=np.zeros((b, 3)), bar_force=np.zeros(b),
-        bar_strain=np.zeros(b), hinge_ends=hi.ends, hinge_axes=hi.axes, hinge_stiff=hi.stiffness,
+        bar_strain=np.zeros(b), bar_hold=np.ones(b),
+        hinge_ends=hi.ends, hinge_axes=hi.axes, hinge_stiff=hi.stiffness,
         hinge_cap=hi.capacity, hinge_left=np.full((h, 1), hi.hardening), hinge_set=np.zeros((h, 2, 3)),
-        hinge_force=np.zeros((h, 6)), hinge_deform=np.zeros((h, 6)),
+        hinge_force=np.zeros((h, 6)), hinge_deform=np.zeros((h, 6)), hinge_hold=np.ones(h),
     )  # fmt: skip

@@ -152,9 +152,13 @@ def beams_pass(beams, steels, state, slots, x, r, force, diag, off, wanted):
     material, stub, stubbed, shear = beams.material, beams.stub, beams.stubbed, beams.shear
     young, kinematic, curve, angles = steels.young, steels.kinematic, steels.curve, steels.angles
     yielded, touched, memory, natural = state.yielded, state.touched, state.memory, state.natural
-    deform, slip, extra = state.deform, state.slip, state.extra
+    deform, slip, extra, hold = state.deform, state.slip, state.extra, state.hold
     column, free, partly, block, flip = slots.column, slots.free, slots.partly, slots.block, slots.flip
     for e in range(ends.shape[0]):
+        if hold[e] == 0.0:
+            natural[e, :] = 0.0
+            touched[e] = 0
+            continue
         long, stretch, eta, h11, h12, h21, h22 = frame_of(
             ends[e], axes[e], length[e], stub[e], stubbed[e], x, r, rr, t, arm
         )
@@ -183,6 +187,11 @@ def beams_pass(beams, steels, state, slots, x, r, force, diag, off, wanted):
             )  # fmt: skip
             f[1] = stiff[e, 1] * d[1]
             k[1, 1] = stiff[e, 1]
+        if hold[e] < 1.0:
+            for i in range(6):
+                f[i] *= hold[e]
+                for j in range(6):
+                    k[i, j] *= hold[e]
         for i in range(6):
             natural[e, i] = f[i]
         nodal(f, k, m1, m2, ka)
@@ -218,6 +227,8 @@ def keep(beams, steels, state, was, use, skin):
     fibres = steels.angles.shape[1]
     for e in range(beams.ends.shape[0]):
         f, d, long = state.natural[e], state.deform[e], beams.length[e]
+        if state.hold[e] == 0.0:
+            continue
         use[e, :, 0] = use[e, :, 1]
         radius, stretch = beams.radius[e], d[0] / long
         if not state.touched[e]:

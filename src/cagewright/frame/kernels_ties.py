@@ -43,6 +43,7 @@ def springs_pass(ties, slots, rest, x, r, force, diag, wanted):
         elif hold < -ties.spring_cap[s, 0]:
             hold, slope = -ties.spring_cap[s, 0], 0.0
         ties.spring_set[s, 1] = moved - hold / k
+        hold, slope = hold * ties.spring_hold[s], slope * ties.spring_hold[s]
         ties.spring_force[s] = -hold
         c = slots.column[node]
         wanted_here = wanted and c >= 0
@@ -91,6 +92,7 @@ def bars_pass(ties, steels, slots, x, force, diag, off, wanted, first):
             m = ties.bar_material[b]
             law = (steels.young[m], 1.0, steels.kinematic[m])
             stress, slope, _, _ = fibre(law, steels.curve[m], strain, old[0], old[1], old[2])
+        stress, slope = stress * ties.bar_hold[b], slope * ties.bar_hold[b]
         pull = stress * ties.bar_area[b]
         ties.bar_force[b] = pull
         ties.bar_strain[b] = strain
@@ -228,6 +230,8 @@ def hinges_pass(ties, slots, x, r, force, diag, off, wanted, first):
                 d[i] += ax[i, j] * (x[q, j] - x[p, j])
             d[3 + i] = th[i]
         _joint_forces(ties, h, d, f, k)
+        f *= ties.hinge_hold[h]
+        k *= ties.hinge_hold[h]
         ties.hinge_force[h] = f
         m[:] = f[3:]
         turn_tangent(th, m, ts, kh)
@@ -315,6 +319,9 @@ def keep_ties(ties, steels, over):
     spent = 0.0
     count = 0
     for s in range(ties.spring_node.shape[0]):
+        if ties.spring_hold[s] == 0.0:
+            count += 1
+            continue
         k, f = ties.spring_stiff[s], ties.spring_force[s]
         stored += 0.5 * f * f / k
         step = ties.spring_set[s, 1] - ties.spring_set[s, 0]
@@ -324,6 +331,9 @@ def keep_ties(ties, steels, over):
         ties.spring_set[s, 0] = ties.spring_set[s, 1]
         count += 1
     for b in range(ties.bar_area.shape[0]):
+        if ties.bar_hold[b] == 0.0:
+            count += 1
+            continue
         young = steels.young[ties.bar_material[b]]
         stress, volume = ties.bar_force[b] / ties.bar_area[b], ties.bar_area[b] * ties.bar_length[b]
         stored += 0.5 * stress * stress / young * volume
@@ -342,6 +352,9 @@ def keep_ties(ties, steels, over):
             old[2] += law[2] * (rise if step > 0.0 else -rise)
         count += 1
     for h in range(ties.hinge_ends.shape[0]):
+        if ties.hinge_hold[h] == 0.0:
+            count += 1
+            continue
         spent_here = _keep_hinge(ties, h)
         spent += spent_here
         if spent_here > 0.0:

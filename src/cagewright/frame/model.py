@@ -6,6 +6,7 @@ Millimetres, newtons, N mm, MPa and radians throughout. Degrees of freedom of a 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -47,11 +48,13 @@ class Material:
         young: E, MPa.
         shear: G, MPa.
         curve: its hardening, or None for a steel that never yields.
+        tear: strain at which a tube of it tears, mean over the gauge length; infinite where it never does.
     """
 
     young: float
     shear: float
     curve: HardeningCurve | None = None
+    tear: float = math.inf
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -283,6 +286,42 @@ class YieldEvent:
     part: int
 
 
+LossKind = Literal["tube", "weld", "foot", "joint"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """Rows of a frame that let go together; ``name`` says what they are."""
+
+    elements: tuple[int, ...] = ()
+    springs: tuple[int, ...] = ()
+    bars: tuple[int, ...] = ()
+    hinges: tuple[int, ...] = ()
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loss:
+    """Something that let go.
+
+    Attributes:
+        kind: a tube tore at its limit strain, a weld that is not all round broke, a foot tore out of the
+            shell, a joint ruptured.
+        part: what stopped carrying.
+        travel: mm at which it came to its limit, found within the step.
+        step: number of the first kept step without it.
+        before: N of push before.
+        after: N at the same travel, when the rest had taken what it carried.
+    """
+
+    kind: LossKind
+    part: Part
+    travel: float
+    step: int
+    before: float
+    after: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solution:
     """A push from rest, at each of k kept steps (the first is the rest state).
@@ -311,6 +350,7 @@ class Solution:
         strain: (k,) largest strain of a tube's outermost fibre in pull, mean over the gauge length.
         strained: (k,) element at the middle of that length.
         strained_part: (k,) 0 to 1, where on that element.
+        losses: what let go, in order.
     """
 
     travel: Floats
@@ -335,6 +375,7 @@ class Solution:
     strain: Floats = field(default_factory=lambda: np.zeros(0))
     strained: Ints = field(default_factory=lambda: np.zeros(0, np.int64))
     strained_part: Floats = field(default_factory=lambda: np.zeros(0))
+    losses: tuple[Loss, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,7 @@ import numpy as np
 from cagewright.frame.gauge import DIAMETERS
 from cagewright.frame.idealise import Idealised
 from cagewright.frame.members import along_of
-from cagewright.frame.model import Solution
+from cagewright.frame.model import Loss, Solution
 from cagewright.frame.results import GaugeStrain, Moment, MomentKind, SurvivalSpace, TubePlace
 from cagewright.frame.spots import spot_on
 
@@ -23,15 +23,27 @@ def strain_of(model: Idealised, solution: Solution) -> GaugeStrain:
     return GaugeStrain(diameters=DIAMETERS, most=so_far, spots=tuple(spots[int(k)] for k in step))
 
 
-def moments_of(solution: Solution, room: SurvivalSpace | None) -> tuple[Moment, ...]:
+def moments_of(model: Idealised, solution: Solution, room: SurvivalSpace | None) -> tuple[Moment, ...]:
     """What ends the part of the push that can be defended, in order of travel; always one at its end."""
     found: list[Moment] = []
     if room is not None and room.touched is not None:
         found.append(moment_at(solution, "first touch", room.touched, what=room.by))
+    for kinds, kind in ((("tube", "weld", "foot"), "first tear"), (("joint",), "first rupture")):
+        loss = next((x for x in solution.losses if x.kind in kinds), None)
+        if loss is not None:
+            found.append(_let_go(model, solution, kind, loss))
     last = float(solution.travel[-1])
     kind: MomentKind = "end of travel" if solution.reached else "cannot tell"
     found.append(moment_at(solution, kind, last))
     return tuple(sorted(found, key=lambda m: m.travel))
+
+
+def _let_go(model: Idealised, solution: Solution, kind: MomentKind, loss: Loss) -> Moment:
+    """When the first of its kind let go: a tube by its name and place, others by theirs."""
+    if loss.kind == "tube":
+        spot = _spot(model, loss.part.elements[0], 0.5)
+        return moment_at(solution, kind, loss.travel, what=spot.member, spot=spot)
+    return moment_at(solution, kind, loss.travel, what=loss.part.name)
 
 
 def moment_at(

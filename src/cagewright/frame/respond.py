@@ -25,6 +25,7 @@ from cagewright.frame.pushes import Push
 from cagewright.frame.results import CAUTIONS, Band, Event, Results, Shape, Summary
 from cagewright.frame.stations import Marks
 from cagewright.frame.survival import room_of, tips
+from cagewright.frame.tearing import watches_of
 from cagewright.frame.torsion import torsion_of
 from cagewright.frame.travel import Steps, push_pattern
 from cagewright.shape.types import Cage, bodies_of
@@ -61,11 +62,14 @@ def solve(
         FrameError: the frame cannot stand, in the builder's words.
     """
     target, steps = travel or push.travel, steps or steps_for(push)
+    watches = watches_of(model)
     if push.press is not None:
-        return push_with(model.model, press=push.press, target=target, steps=steps)
+        return push_with(model.model, press=push.press, target=target, steps=steps, watches=watches)
     pattern = pattern_of(model, push)
     ways = pattern[:, :3]
-    return push_pattern(model.model, pattern=pattern, measure=ways, target=target, steps=steps)
+    return push_pattern(
+        model.model, pattern=pattern, measure=ways, target=target, steps=steps, watches=watches
+    )
 
 
 def pattern_of(model: Idealised, push: Push) -> Floats:
@@ -112,7 +116,7 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
         reached=answer.reached,
         end=answer.end,
         falls=answer.falls,
-        moments=moments_of(answer, room),
+        moments=moments_of(model, answer, room),
         strain=strain_of(model, answer),
         stiffness=stiffness_of(answer),
         first_yield=first_yield_of(model, answer),

@@ -76,7 +76,7 @@ def proposed(control: StepControl, history: History, target: float) -> float:
 def _to_first_yield(control: StepControl, history: History) -> float:
     """Length to just before the first yield, as far as the last step tells."""
     a = history.assembly
-    if history.events or len(history.travel) == 1:
+    if history.events or history.losses or len(history.travel) == 1:
         return np.inf
     rise = a.use[..., 1] - a.use[..., 0]
     rising = rise > 1e-12
@@ -115,6 +115,9 @@ def _bulge(history: History, travel: float, load: float) -> float:
     if len(history.travel) < 2:
         return 0.0
     before, here = history.travel[-2], history.travel[-1]
+    if before == here:
+        # something let go: the curve starts anew
+        return 0.0
     slopes = (
         (history.load[-1] - history.load[-2]) / (here - before),
         (load - history.load[-1]) / (travel - here),

@@ -73,13 +73,16 @@ def tips(model: Idealised, solution: Solution) -> Floats:
 
 
 def tube_gaps(model: Idealised, solution: Solution, centre: Vector) -> Floats:
-    """From ``centre`` (3,) to every element's outside at every kept step (k, m), mm."""
+    """From ``centre`` (3,) to every element's outside at every kept step (k, m), mm; infinite once torn."""
     ends = tips(model, solution)
     start, way = ends[:, :, 0], ends[:, :, 1] - ends[:, :, 0]
     size = np.maximum((way**2).sum(axis=2), 1e-12)
     part = np.clip(((centre - start) * way).sum(axis=2) / size, 0.0, 1.0)
     off = start + part[..., None] * way - centre
-    return np.sqrt((off**2).sum(axis=2)) - model.model.sections.radius
+    gaps = np.sqrt((off**2).sum(axis=2)) - model.model.sections.radius
+    for loss in solution.losses:
+        gaps[loss.step :, list(loss.part.elements)] = np.inf
+    return gaps
 
 
 def tool_gaps(model: Idealised, push: Push, solution: Solution, centre: Vector) -> Floats:

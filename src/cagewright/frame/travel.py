@@ -8,6 +8,8 @@ until the travel grows again. A push that can go no further has stalled, which i
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from cagewright.frame.arc import go_round
@@ -23,13 +25,20 @@ from cagewright.frame.continuation import (
     keep_state,
     unbalance,
 )
-from cagewright.frame.history import begin, solution_of
+from cagewright.frame.history import History, begin, solution_of
 from cagewright.frame.model import Floats, FrameModel, Solution
-from cagewright.frame.step_control import FINEST, accepts, failed, proposed, step_control
+from cagewright.frame.release import Watch, shed
+from cagewright.frame.step_control import FINEST, StepControl, accepts, failed, proposed, step_control
 
 
 def push_point(
-    model: FrameModel, *, node: int, direction: Floats, target: float, steps: Steps | None = None
+    model: FrameModel,
+    *,
+    node: int,
+    direction: Floats,
+    target: float,
+    steps: Steps | None = None,
+    watches: Sequence[Watch] = (),
 ) -> Solution:
     """The push of one node by ``target`` mm along ``direction`` (3,); load in N along the same direction.
 
@@ -43,11 +52,19 @@ def push_point(
         raise ValueError("a push needs a direction and a travel of more than 0 mm")
     pattern = np.zeros((len(model.nodes), 6))
     pattern[node, :3] = way / size
-    return push_pattern(model, pattern=pattern, measure=pattern[:, :3], target=target, steps=steps)
+    return push_pattern(
+        model, pattern=pattern, measure=pattern[:, :3], target=target, steps=steps, watches=watches
+    )
 
 
 def push_pattern(
-    model: FrameModel, *, pattern: Floats, measure: Floats, target: float, steps: Steps | None = None
+    model: FrameModel,
+    *,
+    pattern: Floats,
+    measure: Floats,
+    target: float,
+    steps: Steps | None = None,
+    watches: Sequence[Watch] = (),
 ) -> Solution:
     """The push by a growing load pattern until the measured travel reaches ``target`` mm.
 
@@ -57,14 +74,15 @@ def push_pattern(
         measure: (n, 3) the travel is the sum of this times the displacements.
         target: mm; its sign is the way to go.
         steps: how to follow the path.
+        watches: what may let go on the way.
 
     Raises:
         FrameError: the frame cannot stand, with the members named.
     """
-    return _follow(continuation(model, pattern=pattern, measure=measure, steps=steps), target)
+    return _follow(continuation(model, pattern=pattern, measure=measure, steps=steps), target, watches)
 
 
-def _follow(path: Continuation, target: float) -> Solution:
+def _follow(path: Continuation, target: float, watches: Sequence[Watch]) -> Solution:
     steps, history, state = path.steps, begin(path.a), at_rest(path.a.model)
     history.stiffness = 1.0 / path.gauge(path.tangent)
     control = step_control(history, steps)
@@ -81,13 +99,35 @@ def _follow(path: Continuation, target: float) -> Solution:
             new = go_round(path, history, state, target, control)
             if new is None:
                 break
-            control.size, state = FINEST * control.full, new
+            control.size = FINEST * control.full
         elif accepts(control, history, travel=new.travel, load=new.load):
             keep_state(history, path.pattern, state, new, path.negative)
-            path.largest, state = history.largest, new
+            path.largest = history.largest
         else:
             path.tangent = tangent
+            continue
+        state = _shed(path, control, history, new, watches)
+        if state is None:
+            state = new
+            break
     return solution_of(history, reached=False, end=f"stalled at {abs(state.travel):.4g} mm")
+
+
+def _shed(
+    path: Continuation, control: StepControl, history: History, state: State, watches: Sequence[Watch]
+) -> State | None:
+    """``state`` after what is at its limit has let go, the travel being held."""
+    told = len(history.losses)
+    new = shed(
+        history,
+        state,
+        watches,
+        lambda near: try_step(path, near.copy(), 0.0),
+        lambda old, now: keep_state(history, path.pattern, old, now, path.negative),
+    )
+    if len(history.losses) > told:
+        control.size, control.failed = FINEST * control.full, np.inf
+    return new
 
 
 def try_step(path: Continuation, state: State, step: float) -> State | None:

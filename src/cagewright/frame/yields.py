@@ -32,6 +32,15 @@ def tensile_of(steel: Steel) -> float:
     return steel.tensile
 
 
+ELONGATION = 10.0
+"""Elongation at break of a steel that has no figure, %: the least of the drawn tubes in the catalogue."""
+
+
+def tear_of(steel: Steel, choices: Choices) -> float:
+    """Mean strain over the gauge length at which a tube tears: its elongation at break, as a part."""
+    return choices.elongation * (ELONGATION if steel.elongation is None else steel.elongation) / 100.0
+
+
 def typical_words(steels: list[Steel]) -> str:
     """What each steel's typical yield strength was taken as, in words."""
     said: list[str] = []
