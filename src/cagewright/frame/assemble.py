@@ -69,14 +69,15 @@ def topology(model: FrameModel) -> Topology:
     if key in _KEPT:
         _KEPT.move_to_end(key)
         return _KEPT[key]
-    found = _new_topology(held, np.concatenate(pieces) if any(len(p) for p in pieces[1:]) else model.elements)
+    found = new_topology(held, np.concatenate(pieces) if any(len(p) for p in pieces[1:]) else model.elements)
     _KEPT[key] = found
     if len(_KEPT) > _ROOM:
         _KEPT.popitem(last=False)
     return found
 
 
-def _new_topology(held: Flags, edges: Ints) -> Topology:
+def new_topology(held: Flags, edges: Ints) -> Topology:
+    """The block pattern for held degrees of freedom (n, 6) and the two-node pieces ``edges`` (p, 2)."""
     moving = np.flatnonzero(~held.all(axis=1))
     number = np.full(len(held), -1, np.int64)
     number[moving] = np.arange(len(moving))

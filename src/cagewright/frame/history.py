@@ -52,7 +52,7 @@ def begin(a: Assembly) -> History:
     count = len(a.ties.spring_node) + len(a.ties.bar_area) + len(a.ties.hinge_ends)
     history = History(assembly=a, over=np.zeros(count))
     a.force[:] = 0.0
-    _append_state(history, a.model.nodes, np.tile(np.eye(3), (n, 1, 1)))
+    append_state(history, a.model.nodes, np.tile(np.eye(3), (n, 1, 1)))
     history.travel.append(0.0)
     history.load.append(0.0)
     history.negative.append(0)
@@ -66,11 +66,8 @@ def append(
     history: History, x: Floats, r: Floats, *, travel: float, load: float, work: float, negative: int
 ) -> None:
     """Keep a converged try; ``work`` is the load's work in this step, N mm."""
-    a = history.assembly
-    before, ties_before = a.gone.copy(), history.over.copy()
-    stored, spent = keep_step(a, history.over)
-    history.events.extend(_events(history, travel, before, ties_before))
-    _append_state(history, x.copy(), r.copy())
+    stored, spent = settle(history, last=history.travel[-1], travel=travel)
+    append_state(history, x.copy(), r.copy())
     history.travel.append(travel)
     history.load.append(load)
     history.largest = max(history.largest, abs(load))
@@ -80,7 +77,17 @@ def append(
     history.spent.append(history.spent[-1] + spent)
 
 
-def _append_state(history: History, x: Floats, r: Floats) -> None:
+def settle(history: History, *, last: float, travel: float) -> tuple[float, float]:
+    """Keep the present try at ``travel``, next after ``last``; energy stored, energy spent in it, N mm."""
+    a = history.assembly
+    before, ties_before = a.gone.copy(), history.over.copy()
+    kept = keep_step(a, history.over)
+    history.events.extend(_events(history, last, travel, before, ties_before))
+    return kept
+
+
+def append_state(history: History, x: Floats, r: Floats) -> None:
+    """Add the places (n, 3), turns (n, 3, 3) and forces of the present try to what is kept."""
     a = history.assembly
     history.positions.append(x)
     history.rotations.append(r)
@@ -94,10 +101,11 @@ def _append_state(history: History, x: Floats, r: Floats) -> None:
     history.strain.append((float(a.strains[window]) if len(a.strains) else 0.0, window))
 
 
-def _events(history: History, travel: float, before: Ints, ties_before: Floats) -> list[YieldEvent]:
+def _events(
+    history: History, last: float, travel: float, before: Ints, ties_before: Floats
+) -> list[YieldEvent]:
     a = history.assembly
     found: list[YieldEvent] = []
-    last = history.travel[-1]
     for e, g in np.argwhere((a.gone >= 1) & (before < 1)):
         low, high = a.use[e, g]
         part = float(np.clip((1.0 - low) / max(high - low, 1e-12), 0.0, 1.0))

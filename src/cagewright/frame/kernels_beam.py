@@ -299,7 +299,7 @@ def _keep_ring(shape, law, curve, memory, angles, stretch, cy, cz):
         most = max(most, abs(law[0] * (strain - memory[0, h]) - memory[2, h]) / (law[1] * curve[1, 0]))
         held += 0.5 * stress * stress / law[0]
         if step != 0.0:
-            work += (abs(stress) - 0.5 * rise) * abs(step)
+            work += (stress * np.sign(step) - 0.5 * rise) * abs(step)
             memory[0, h] += step
             memory[1, h] += abs(step)
             memory[2, h] += law[2] * (rise if step > 0.0 else -rise)

@@ -174,12 +174,13 @@ def contact_pass(tool, points, slots, x, travel, force, diag, off, wanted):
                         if kind == 1:
                             flat -= line[a] * line[b]
                         k3[a, b] -= f * flat / reach
-            _scatter(slots, diag, off, points.element[c], i, j, s, k3)
+            scatter_point(slots, diag, off, points.element[c], i, j, s, k3)
     return total, held, touching
 
 
 @compiled
-def _scatter(slots, diag, off, e, i, j, s, k3):
+def scatter_point(slots, diag, off, e, i, j, s, k3):
+    """Add the stiffness ``k3`` (3, 3) of a point at part ``s`` from node ``i`` to ``j`` of element ``e``."""
     ci, cj = slots.column[i], slots.column[j]
     for a in range(3):
         for b in range(3):

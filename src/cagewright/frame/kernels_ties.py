@@ -346,7 +346,7 @@ def keep_ties(ties, steels, over):
         _, _, step, rise = fibre(law, steels.curve[m], ties.bar_strain[b], old[0], old[1], old[2])
         if step != 0.0:
             over[count] = 1
-            spent += (abs(stress) - 0.5 * rise) * abs(step) * volume
+            spent += (stress * np.sign(step) - 0.5 * rise) * abs(step) * volume
             old[0] += step
             old[1] += abs(step)
             old[2] += law[2] * (rise if step > 0.0 else -rise)

@@ -129,7 +129,7 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
         demands=tuple(met_of(d, answer, weights_of(model.cage, d, whole_load(push))) for d in push.demands),
         joints=joint_uses(model, answer, last),
         feet=foot_uses(model, answer, last),
-        members=member_uses(model, answer, last, _hinged(model, order)),
+        members=member_uses(model, answer, last, hinged(model, order)),
         shapes=shapes_of(model, answer, room.touched if room else None),
         band=None,
         notes=(*model.notes, *push.notes, *assumed),
@@ -143,7 +143,8 @@ def _masses_taken(cage: Cage) -> list[str]:
     return [f"the {shown(name)}'s mass is taken as {mass}" for name in whose] if cage.car else []
 
 
-def _hinged(model: Idealised, order: tuple[Event, ...]) -> Ints:
+def hinged(model: Idealised, order: tuple[Event, ...]) -> Ints:
+    """How many places each member (members,) bends through at."""
     names = [m.name for m in model.cage.members]
     count = np.zeros(len(names), np.int64)
     for happening in order:

@@ -133,6 +133,9 @@ Part = Annotated[_Plain, Field(ge=0.0, le=1.0), _schema("number", "0.5", minimum
 """A share from 0 to 1."""
 Number = Annotated[_Plain, _schema("number", "1.5")]
 """A plain number."""
+_Over = Annotated[_Plain, Field(gt=0.0), _schema("number", "430", exclusiveMinimum=0)]
+Inertia3 = tuple[_Over, _Over, _Over]
+"""About the back, across and up axes (roll, pitch, yaw), kg m2 whatever the plan's units."""
 Place3 = tuple[Length, Length, Length]
 """Back, across, up; mm in the model."""
 

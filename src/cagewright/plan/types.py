@@ -47,6 +47,7 @@ from cagewright.plan.quantities import (
     Count,
     Dated,
     Direction,
+    Inertia3,
     Length,
     Mass,
     Number,
@@ -239,6 +240,8 @@ class CarEntry(Entry):
         rules: rule books it answers to.
         built: when the cage was or is to be built; rows of a book hold from or until such a date.
         logbook: when its log book is or will be dated.
+        centre: the middle of the mass of car and driver.
+        inertia: of car and driver about the back, across and up axes through that middle, kg m2.
     """
 
     mass: Mass
@@ -246,6 +249,8 @@ class CarEntry(Entry):
     rules: tuple[Text, ...] = ()
     built: Dated | None = None
     logbook: Dated | None = None
+    centre: Place3 | None = None
+    inertia: Inertia3 | None = None
 
     @field_validator("logbook")
     @classmethod

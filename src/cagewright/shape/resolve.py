@@ -89,8 +89,11 @@ def resolve(plan: Plan, where: Locate | None = None) -> Cage:
 def revision(plan: Plan) -> str:
     """First 10 hex digits of the SHA-256 of everything the plan says."""
     # what newer keys usually say is left out, so that older revision marks stay as they were
-    usual = {key for key, value in (("inches", "fractions"), ("people", {})) if getattr(plan, key) == value}
-    return hashlib.sha256(plan.model_dump_json(exclude=usual).encode()).hexdigest()[:10]
+    usual = (("inches", "fractions"), ("people", {}))
+    unsaid: dict[str, bool | set[str]] = {key: True for key, value in usual if getattr(plan, key) == value}
+    if plan.car is not None:
+        unsaid["car"] = {key for key in ("centre", "inertia") if getattr(plan.car, key) is None}
+    return hashlib.sha256(plan.model_dump_json(exclude=unsaid).encode()).hexdigest()[:10]
 
 
 def laid_out(plan: Plan, where: Locate) -> tuple[Layout, list[Problem]]:
