@@ -15,6 +15,8 @@ Picture = Callable[[Any, str], Path]
 
 
 def ready(page: Any) -> Any:
+    page.wait_for_selector(".rules-do li")
+    page.get_by_role("button", name="By clause").click()
     page.wait_for_selector(".rules-table tr[data-row]")
     page.wait_for_function("() => window.cagewrightView?.snapshot().members.length > 0")
     return page
@@ -34,15 +36,15 @@ def test_the_page_at_both_sizes(bench: Bench, open_page: OpenPage, picture: Pict
 def test_every_finding_of_the_server_is_in_the_table_worst_first(bench: Bench, open_page: OpenPage):
     page = ready(open_page("rules"))
     found = bench.get("/rules")["answer"]["rows"]
-    for kind in ("looks kept", "pass", "does not apply"):
-        page.locator(f".rules-filter [data-kind='{kind}']").click()
+    for chip in page.locator(".rules-filter button[aria-pressed='false']").all():
+        chip.click()
     rows = page.locator(".rules-table tr[data-row]")
     assert rows.count() == len(found)
     assert page.locator(".stamp").inner_text() == bench.get("/rules")["answer"]["headline"]
     kinds = rows.evaluate_all("rows => rows.map(row => row.dataset.kind)")
-    for kind in set(kinds):
-        said = page.locator(f".rules-filter [data-kind='{kind}']").inner_text()
-        assert f" {kinds.count(kind)} {kind}" in said, "the filter counts as the answer does"
+    for count in (c for c in bench.get("/rules")["answer"]["counts"] if c["number"]):
+        chip = page.locator(f".rules-filter [data-judge='{count['judge']}'][data-kind='{count['said']}']")
+        assert f" {count['number']} {count['said']}" in chip.inner_text(), "as the answer counts"
     worst = ("fail", "looks broken", "look at", "cannot tell", "looks kept", "pass", "does not apply")
     assert worst.index(kinds[0]) == min(worst.index(kind) for kind in kinds)
     assert "Not a certificate" in page.locator(".rules-list").inner_text()
@@ -74,10 +76,30 @@ def test_arrows_walk_the_findings_and_the_filter_hides(bench: Bench, open_page: 
     page.keyboard.press("ArrowDown")
     at = "[...document.querySelectorAll('.rules-table .pick')].indexOf(document.activeElement)"
     assert page.evaluate(at) == 1
-    page.locator(".rules-filter [data-kind='cannot tell']").click()
+    for chip in page.locator(".rules-filter [data-kind='cannot tell']").all():
+        chip.click()
     assert page.locator("tr[data-kind='cannot tell']").count() == 0
     page.get_by_label("Find in the findings").fill("no such words at all")
     page.get_by_text("Nothing that the filter lets through.").wait_for()
+
+
+def test_what_to_do_comes_first_and_shows_where(bench: Bench, open_page: OpenPage, picture: Picture):
+    for size, name in ((LAPTOP, "laptop"), ((390, 844), "phone")):
+        page = open_page("rules", size=size)
+        page.wait_for_selector(".rules-do li")
+        actions = bench.get("/rules")["answer"]["actions"]
+        said = page.locator(".rules-do .pick").all_inner_texts()
+        assert said == [a["words"] for a in actions]
+        first = page.locator(".rules-do .pick").first
+        first.click()
+        page.locator(".rules-detail h2", has_text=actions[0]["words"][:40]).wait_for()
+        page.wait_for_function(
+            "name => window.cagewrightView?.snapshot().selected.members.includes(name)",
+            arg=actions[0]["tubes"][0],
+        )
+        picture(page, f"rules-do-{name}")
+        assert grave(page) == []
+        assert page.evaluate("document.documentElement.scrollWidth") <= size[0]
 
 
 def test_findings_by_member(bench: Bench, open_page: OpenPage):

@@ -3,7 +3,7 @@ import type { Vec3 } from './types';
 
 /** What figures are said in; bare numbers are typed in mm or inches. */
 export type Units = 'mm' | 'in' | 'decimal in';
-export type Mark = { point: Vec3; kind: 'wrong' | 'doubt' | 'note'; words: string; key: string; sign?: string };
+export type Mark = { point: Vec3; kind: 'wrong' | 'doubt' | 'own' | 'note'; words: string; key: string; sign?: string };
 export type Arrow = { from: Vec3; to: Vec3; words?: string };
 export type Shade = { value: number; words?: string };
 export type Pick = { member?: string; joint?: string; foot?: string; place?: number; point: Vec3; shift: boolean };

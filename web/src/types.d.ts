@@ -2,6 +2,19 @@
 
 export type Vec3 = [number, number, number];
 
+/** One thing to do. */
+export interface Action {
+  head: string;
+  words: string;
+  why: string;
+  judge: "by the book" | "own check";
+  verdict: "fail" | "looks broken" | "look at" | "cannot tell" | "looks kept" | "pass" | "does not apply";
+  said: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  tubes: string[];
+  findings: string[];
+}
+
 /** The cage of an alternative, to lay over the plan's, and the tubes that are not as planned. */
 export interface AlternativeCage {
   name: string;
@@ -208,10 +221,11 @@ export interface Figures {
   changes: FigureChanges | null;
 }
 
-/** How many findings of one judge have one verdict. */
+/** How many findings of one judge are called so. */
 export interface FindingCount {
   judge: "by the book" | "own check";
   verdict: "fail" | "looks broken" | "look at" | "cannot tell" | "looks kept" | "pass" | "does not apply";
+  said: string;
   number: number;
 }
 
@@ -230,6 +244,7 @@ export interface FindingRow {
   id: string;
   judge: "by the book" | "own check";
   verdict: "fail" | "looks broken" | "look at" | "cannot tell" | "looks kept" | "pass" | "does not apply";
+  said: string;
   book: string;
   edition: string;
   rule: string;
@@ -255,6 +270,8 @@ export interface FindingsAnswer {
   revision: string;
   books: string[];
   counts: FindingCount[];
+  actions: Action[];
+  rest: string;
   rows: FindingRow[];
   failed: boolean;
 }

@@ -5,7 +5,7 @@ import { test } from 'node:test';
 import { runningThrough } from '../src/cage/asks.js';
 import { changed, instead, undone } from '../src/delta.js';
 import { KEYS } from '../src/cage/keys.js';
-import { countKinds } from '../src/cage/findings_list.js';
+import { countSaid } from '../src/cage/findings_list.js';
 import { measured } from '../src/cage/measure.js';
 import { meaning } from '../src/cage/number_field.js';
 import { leastGap, lengthOf, nearest, passes, placeAt, placeOn, pointAt } from '../src/cage/reach.js';
@@ -124,9 +124,12 @@ test('a drag lands on the marks of the tape', () => {
   assert.equal(tapeLength(517.6, 'in'), '20 3/8 in'); // 517.6 / 25.4 = 20.378; the nearest 1/16 is 20.375
 });
 
-test('findings are counted by their verdicts', () => {
-  const counts = countKinds([{ verdict: 'fail' }, { verdict: 'looks broken' }, { verdict: 'look at' }, { verdict: 'cannot tell' }, { verdict: 'pass' }]);
-  assert.deepEqual(counts, { fail: 1, 'looks broken': 1, 'look at': 1, 'cannot tell': 1, 'looks kept': 0, pass: 1, 'does not apply': 0 });
+test('findings are counted as their judge calls them, the books and the own checks apart', () => {
+  const book = ['pass', 'looks broken', 'fail', 'fail'].map((verdict) => ({ judge: 'by the book', verdict, said: verdict }));
+  const own = [['pass', 'fine'], ['looks kept', 'fine'], ['fail', 'problem']].map(([verdict, said]) => ({ judge: 'own check', verdict, said }));
+  const counts = (judge) => [...countSaid([...book, ...own], judge)].map(([said, { number }]) => [said, number]);
+  assert.deepEqual(counts('by the book'), [['fail', 2], ['looks broken', 1], ['pass', 1]]);
+  assert.deepEqual(counts('own check'), [['problem', 1], ['fine', 2]]);
 });
 
 test('a change too small to print is none', () => {

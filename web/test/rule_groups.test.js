@@ -4,7 +4,7 @@ import { groupsOf, marksOf, says } from '../src/rules/groups.js';
 
 /** @param {string} id @param {string} verdict @param {any} more */
 const finding = (id, verdict, more = {}) => ({
-  id, verdict, rule: id, judge: 'by the book', book: 'b', edition: '1', clause: 'c1', source: 'c1 (b)', title: 'A title', measured: null, limit: '', why: '', advice: '', known: 'read', how_known: '', words: 'A title',
+  id, verdict, said: verdict, rule: id, judge: 'by the book', book: 'b', edition: '1', clause: 'c1', source: 'c1 (b)', title: 'A title', measured: null, limit: '', why: '', advice: '', known: 'read', how_known: '', words: 'A title',
   ...more, where: { words: '', members: [], feet: [], joints: [], point: null, tubes: [], ...more.where },
 });
 const ALL = [
@@ -41,4 +41,6 @@ test('only what fails is drawn as wrong, and every mark says its verdict', () =>
   }));
   assert.deepEqual(kinds, { fail: 'wrong', 'looks broken': 'doubt', 'look at': 'doubt', 'cannot tell': 'doubt', 'looks kept': 'note', pass: 'note' });
   assert.deepEqual(marksOf(finding('x', 'fail')), []);
+  const [own] = marksOf(finding('x', 'fail', { judge: 'own check', said: 'problem', where: { point: [0, 0, 0] } }));
+  assert.deepEqual([own.kind, own.sign, own.words.slice(0, 9)], ['own', '◆', 'problem: '], 'an own check never looks like a broken rule');
 });

@@ -34,3 +34,14 @@ def listed(names: Iterable[str], most: int | None = None) -> str:
     if most is not None and len(words) > most:
         return f"{', '.join(words[:most])} and {len(words) - most} more"
     return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))
+
+
+def paired(names: Iterable[str]) -> list[str]:
+    """The names as they are read, both sides of one thing as one: ``doorbar top left and right``."""
+    words = list(dict.fromkeys(map(shown, names)))
+    pairs = {word: _SIDE.sub(r"left and right\g<1>", word) for word in words if _SIDE.search(word)}
+    whole = {pair for pair in pairs.values() if list(pairs.values()).count(pair) > 1}
+    return list(dict.fromkeys(pair if (pair := pairs.get(word, "")) in whole else word for word in words))
+
+
+_SIDE = re.compile(r"\b(?:left|right)\b((?!.*\b(?:left|right)\b).*)$")

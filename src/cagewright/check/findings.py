@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal, get_args
 
-from cagewright.base.answers import Certainty, Value
+from cagewright.base.answers import Certainty, Level, Value
 
 Judge = Literal["by the book", "own check"]
 """Who judges: a rule book, belt standard or maker's sheet that the plan names, or a check of this program."""
@@ -28,6 +28,15 @@ WORST_FIRST: tuple[Verdict, ...] = get_args(Verdict)
 ``looks broken`` and ``looks kept`` are a book's, by a figure that nobody read; ``look at`` is an own check's,
 or what a book only advises.
 """
+
+LEVEL: Mapping[Verdict, Level] = MappingProxyType({
+    "fail": "fail", "looks broken": "look at", "look at": "look at", "cannot tell": "cannot tell",
+    "looks kept": "fine", "pass": "fine", "does not apply": "fine",
+})  # fmt: skip
+OWN_WORDS: Mapping[Verdict, str] = MappingProxyType({
+    "fail": "problem", "looks broken": "look at", "looks kept": "fine", "pass": "fine",
+})  # fmt: skip
+"""What an own check's verdict is called, where it is not as a rule book's: it neither passes nor fails."""
 
 UNREAD = "the figure is from memory, unchecked"
 RESTATED_BROKEN = "restated once, not read"
@@ -79,6 +88,7 @@ class Finding:
         known: how the limit is known; one that is only remembered neither passes nor fails anything.
         why: what decided a 'cannot tell' or a 'does not apply', and any assumption made; empty otherwise.
         advice: what to do about it: which tube, which end, how far; empty on a pass.
+        measure: the word of the rule books' vocabulary by which it was measured; empty for an own check.
     """
 
     rule: str
@@ -94,6 +104,7 @@ class Finding:
     known: Known
     why: str = ""
     advice: str = ""
+    measure: str = ""
 
     def __post_init__(self) -> None:
         if self.verdict in _NEVER.get(self.known, ()):
@@ -131,6 +142,11 @@ def verdict_of(kept: bool | None, judge: Judge, known: Known) -> Verdict:
     return "pass" if kept else "fail"
 
 
+def said_verdict(verdict: Verdict, judge: Judge) -> str:
+    """What it is called: a rule book's ``fail`` or ``pass``, an own check's ``problem`` or ``fine``."""
+    return verdict if judge == "by the book" else OWN_WORDS.get(verdict, verdict)
+
+
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings in the order of ``WORST_FIRST``; as they came within a verdict."""
     return tuple(sorted(findings, key=lambda f: WORST_FIRST.index(f.verdict)))
@@ -143,21 +159,27 @@ def tally(findings: Iterable[Finding]) -> dict[Judge, dict[Verdict, int]]:
 
 
 def stamp(findings: Iterable[Finding]) -> str:
-    """The words for every sheet, e.g. ``rule books: 2 fail, 1 looks broken; own checks: 3 to look at``."""
+    """The strip for every sheet: ``rule books: 2 fail, 1 looks broken; own checks: 3 problems``."""
     counts = tally(findings)
-    return f"rule books: {_stamp(counts['by the book'])}; own checks: {_stamp(counts['own check'])}"
+    return f"rule books: {strip(counts, 'by the book')}; own checks: {strip(counts, 'own check')}"
 
 
-def _stamp(counts: Mapping[Verdict, int]) -> str:
-    if not any(counts.values()):
+def strip(counts: Mapping[Judge, Mapping[Verdict, int]], judge: Judge) -> str:
+    """What one judge found that is to be acted on, counted; the worst also where there is none of it."""
+    mine = counts[judge]
+    if not any(mine.values()):
         return "none checked"
-    broken = "looks broken" if counts["looks broken"] == 1 else "look broken"
+    fails = mine["fail"]
+    first = f"{fails} fail" if judge == "by the book" else f"{fails} problem{'' if fails == 1 else 's'}"
     words: dict[Verdict, str] = {
-        "looks broken": broken,
+        "looks broken": "looks broken" if mine["looks broken"] == 1 else "look broken",
         "look at": "to look at",
-        "cannot tell": "cannot tell",
+        "cannot tell": "you must supply",
     }
-    return ", ".join([f"{counts['fail']} fail", *(f"{counts[v]} {words[v]}" for v in words if counts[v])])
+    return ", ".join([
+        first,
+        *(f"{mine[verdict]} {word}" for verdict, word in words.items() if mine[verdict]),
+    ])
 
 
 def any_failed(findings: Iterable[Finding]) -> bool:

@@ -59,13 +59,12 @@ def _finding(cage: Cage, book: Book, rule: Rule, measure: Measure, item: Amount 
         told = _told_amount(cage, rule, measure, measure.sort, item)
     kept, measured, limit, advice = told
     known = known_by(rule.certainty, rule.confirmed)
-    read = f"read clause {rule.clause} in the current book" if known == "remembered" else ""
     return Finding(
         rule=rule.id, judge="by the book", book=book.id, edition=book.edition, clause=rule.clause,
         title=rule.title, verdict=verdict_of(kept, "by the book", known), measured=measured, limit=limit,
         where=item.spot, known=known,
         why="; ".join(word for word in (item.why, doubt_of(kept, known)) if word),
-        advice="; ".join(word for word in (read, advice) if word),
+        advice=advice, measure=rule.measure,
     )  # fmt: skip
 
 
@@ -179,6 +178,7 @@ def _does_not_apply(book: Book, rule: Rule, why: str) -> Finding:
     return Finding(
         rule=rule.id, judge="by the book", book=book.id, edition=book.edition, clause=rule.clause,
         title=rule.title, verdict="does not apply", known=known_by(rule.certainty, rule.confirmed), why=why,
+        measure=rule.measure,
     )  # fmt: skip
 
 

@@ -10,7 +10,7 @@ import typer
 COMMANDS: dict[str, tuple[str, str, str]] = {
     "open": ("open", "open_workbench", "Open the workbench: the whole job on local pages"),
     "build": ("plans", "build_papers", "Write every paper of a plan into a folder"),
-    "check": ("books", "check", "Check a plan: rule books, body, driver, torch, belts, sight"),
+    "check": ("books", "check", "Check a plan and say what to do, the costliest first"),
     "show": ("plans", "show", "Say what is in a plan: members, joints, feet"),
     "cope": ("quick", "cope", "Print one cope: cut distance from the main's axis"),
     "bend": ("quick", "bend", "Print what one bend takes: arc, set-back, springback, walls"),

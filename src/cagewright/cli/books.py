@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from textwrap import wrap
 from typing import Annotated
 
 import typer
@@ -10,8 +11,9 @@ import typer
 from cagewright.base.plain import plain
 from cagewright.base.sheet import Column, Table
 from cagewright.cli.output import AsJson, PlanPath, emit, out, progress, show_table, speaking_plainly
+from cagewright.job.actions import Action
 from cagewright.job.books import book_in, books, new_book
-from cagewright.job.findings import findings
+from cagewright.job.findings import FindingsAnswer, findings, one_book
 from cagewright.job.findings_paper import findings_tables
 from cagewright.job.opening import open_job
 
@@ -19,18 +21,59 @@ book = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Rule books
 BookPath = Annotated[Path, typer.Argument(metavar="FILE.toml", help="The book's file.", show_default=False)]
 
 
-def check(plan: PlanPath, as_json: AsJson = False) -> None:
-    """Check a plan: rule books, body, driver, torch, belts, sight; exit code 1 where anything fails."""
+SCREEN = (80, 60)
+"""Letters across and lines down of what is printed when nothing more is asked for."""
+
+
+def check(
+    plan: PlanPath,
+    every: Annotated[bool, typer.Option("--all", help="Then every finding, also what is kept.")] = False,
+    book_id: Annotated[
+        str, typer.Option("--book", metavar="BOOK", help="Only what this rule book of the plan says.")
+    ] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Check a plan and say what to do, the costliest first; exit code 1 where anything fails."""
     with speaking_plainly(as_json=as_json), progress(quiet=as_json) as step:
-        answer = findings(open_job(plan), step=step)
+        job = open_job(plan)
+        answer = one_book(job, book_id) if book_id else findings(job, step=step)
     if as_json:
         emit(plain(answer))
     else:
-        for table in findings_tables(answer, fold=True):
+        out.print("\n".join(screen(answer)), markup=False)
+        for table in findings_tables(answer, fold=True) if every else ():
             show_table(table)
-        out.print("\n".join((answer.headline, *answer.cautions)), markup=False)
     if answer.failed:
         raise typer.Exit(1)
+
+
+def screen(answer: FindingsAnswer) -> list[str]:
+    """The lines of one screen: how it stands, what to do, and how much more there is."""
+    wide, high = SCREEN
+    head = [f"{answer.title}, revision {answer.revision}", answer.headline]
+    tail = [line for caution in answer.cautions for line in wrap(caution, wide)]
+    lines = [line for words in head for line in wrap(words, wide)]
+    room = high - len(lines) - len(tail) - 1
+    shorter = (_listed(answer.actions, reasons) for reasons in range(len(answer.actions), -1, -1))
+    listed = next((tried for tried in shorter if len(tried) <= room), _listed(answer.actions, 0))
+    if len(listed) > room:
+        listed = [*listed[: room - 1], f"and {len(listed) - room + 1} lines more: --json has them all"]
+    return [*lines, *listed, f"{answer.rest}: --all shows them.", *tail]
+
+
+def _listed(actions: tuple[Action, ...], reasons: int) -> list[str]:
+    """The actions under their heads; only the first so many with their reasons."""
+    lines: list[str] = []
+    for number, action in enumerate(actions, start=1):
+        if action.head not in lines:
+            lines.append(action.head)
+        lines += wrap(f"{number:2d}. {action.words}.", SCREEN[0], subsequent_indent=_IN)
+        if number <= reasons:
+            lines += wrap(action.why, SCREEN[0], initial_indent=_IN, subsequent_indent=_IN)
+    return lines
+
+
+_IN = " " * 4
 
 
 @book.command("list")

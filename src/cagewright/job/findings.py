@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
 
-from cagewright.base.answers import Answer, Level, Value, worst
+from cagewright.base.answers import Answer, Value, worst
 from cagewright.base.curves import point_at
 from cagewright.base.names import shown
 from cagewright.base.plain import plain
@@ -20,12 +20,14 @@ from cagewright.check.bench_of import bench_of
 from cagewright.check.body.findings import body_findings
 from cagewright.check.findings import (
     CAUTION,
+    LEVEL,
     Finding,
     Judge,
     Known,
     Location,
     Verdict,
     any_failed,
+    said_verdict,
     stamp,
     tally,
     worst_first,
@@ -35,6 +37,7 @@ from cagewright.check.library import find_books
 from cagewright.check.practice import PRACTICES, practice_findings
 from cagewright.check.sight.findings import sight_findings
 from cagewright.check.torch.findings import torch_findings
+from cagewright.job.actions import ACTED_ON, Action, Told, actions_of
 from cagewright.job.opening import Job, Step, no_progress, scan_of
 from cagewright.plan.types import Plan, where_of
 from cagewright.shape.types import Cage, Member, mounts_of
@@ -43,15 +46,11 @@ HOW_KNOWN: Mapping[Known, str] = MappingProxyType({
     "read": "read in the book",
     "restated": "restated by two sources, not read in the book",
     "restated once": "restated once, not read in the book: what is kept by it only looks kept",
-    "remembered": "from memory, unchecked: it neither passes nor fails",
+    "remembered": "from memory, unchecked: read the clause in the current book; it neither passes nor fails",
     "computed": "computed",
     "shop": "your own: from the plan, the shop file or the belt maker's sheet",
 })  # fmt: skip
 """How a figure is known, in words."""
-LEVEL: Mapping[Verdict, Level] = MappingProxyType({
-    "fail": "fail", "looks broken": "look at", "look at": "look at", "cannot tell": "cannot tell",
-    "looks kept": "fine", "pass": "fine", "does not apply": "fine",
-})  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +79,7 @@ class FindingRow:
     Attributes:
         id: the same after a change elsewhere in the plan.
         verdict: one of the seven.
+        said: the same as its judge calls it.
         rule: the row's or check's id.
         clause: as the book numbers it.
         source: clause and book in one.
@@ -93,6 +93,7 @@ class FindingRow:
     id: str
     judge: Judge
     verdict: Verdict
+    said: str
     book: str
     edition: str
     rule: str
@@ -111,10 +112,16 @@ class FindingRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FindingCount:
-    """How many findings of one judge have one verdict."""
+    """How many findings of one judge are called so.
+
+    Attributes:
+        verdict: the worst that is called so.
+        said: as the judge calls it.
+    """
 
     judge: Judge
     verdict: Verdict
+    said: str
     number: int
 
 
@@ -124,7 +131,9 @@ class FindingsAnswer(Answer):
 
     Attributes:
         books: ids of the rule books that the plan's car answers to.
-        counts: for each judge and verdict, the worst first; all of them, also where there are none.
+        counts: for each judge and what it calls a verdict, the worst first; also where there are none.
+        actions: what to do, in the order of what it costs the builder.
+        rest: how many findings ask for nothing, in words.
         rows: the findings, worst first.
     """
 
@@ -132,6 +141,8 @@ class FindingsAnswer(Answer):
     revision: str
     books: tuple[str, ...]
     counts: tuple[FindingCount, ...]
+    actions: tuple[Action, ...]
+    rest: str
     rows: tuple[FindingRow, ...]
     failed: bool
 
@@ -152,6 +163,26 @@ def book_findings(job: Job) -> FindingsAnswer:
         ProblemsFound: a book is not known or has problems of its own.
     """
     return _answer(job, rule_findings(job))
+
+
+def one_book(job: Job, name: str) -> FindingsAnswer:
+    """The answer of one of the rule books that the plan names.
+
+    Raises:
+        ProblemsFound: the plan does not name it, or it has problems of its own.
+    """
+    named = job.plan.car.rules if job.plan.car else ()
+    if name not in named:
+        raise ProblemsFound([
+            Problem(
+                code="other-book", where=where_of(job.plan, ("car", "rules")),
+                found=f"the car does not answer to '{name}'",
+                wanted=f"wanted one of {', '.join(named)}" if named else "wanted one under car: rules",
+                nearest=nearest_word(name, named),
+            )
+        ])  # fmt: skip
+    book = find_books((name,), job.path.parent, where_of(job.plan, ("car", "rules")))[0].id
+    return _answer(job, tuple(f for f in rule_findings(job) if f.book == book))
 
 
 def own_findings(job: Job, *, step: Step = no_progress) -> FindingsAnswer:
@@ -175,6 +206,9 @@ def checks_work(job: Job, asked: dict[str, Any], step: Step = no_progress) -> di
 
 
 def _answer(job: Job, found: tuple[Finding, ...]) -> FindingsAnswer:
+    read = reader_of(job.cage)
+    quiet = sum(f.verdict not in ACTED_ON for f in found)
+    rows = tuple(_rows(job.cage, found, read))
     return FindingsAnswer(
         headline=stamp(found),
         level=worst(tuple(LEVEL[f.verdict] for f in found)),
@@ -182,19 +216,34 @@ def _answer(job: Job, found: tuple[Finding, ...]) -> FindingsAnswer:
         title=job.cage.title,
         revision=job.cage.revision,
         books=tuple(job.plan.car.rules if job.plan.car else ()),
-        counts=tuple(
-            FindingCount(judge=judge, verdict=verdict, number=number)
-            for judge, counts in tally(found).items()
-            for verdict, number in counts.items()
-        ),
-        rows=tuple(_rows(job.cage, found)),
+        counts=tuple(_counts(found)),
+        actions=actions_of(job.cage, map(_told, rows, found), read),
+        rest=f"{quiet} more findings ask for nothing",
+        rows=rows,
         failed=any_failed(found),
     )
 
 
-def _rows(cage: Cage, found: Iterable[Finding]) -> Iterable[FindingRow]:
+def _counts(found: Iterable[Finding]) -> Iterable[FindingCount]:
+    for judge, counts in tally(found).items():
+        by_word: dict[str, list[Verdict]] = {}
+        for verdict in counts:
+            by_word.setdefault(said_verdict(verdict, judge), []).append(verdict)
+        for said, verdicts in by_word.items():
+            number = sum(counts[verdict] for verdict in verdicts)
+            yield FindingCount(judge=judge, verdict=verdicts[0], said=said, number=number)
+
+
+def _told(row: FindingRow, finding: Finding) -> Told:
+    measured = row.measured.said if row.measured else ""
+    return Told(
+        id=row.id, finding=finding, tubes=row.where.tubes, source=row.source, measured=measured,
+        limit=row.limit,
+    )  # fmt: skip
+
+
+def _rows(cage: Cage, found: Iterable[Finding], read: Callable[[str], str]) -> Iterable[FindingRow]:
     seen: Counter[str] = Counter()
-    read = reader_of(cage)
     for f in found:
         names = ",".join((*f.where.members, *f.where.feet, *f.where.joints))
         name = ":".join((f.book, f.rule, names, f.where.part)).rstrip(":")
@@ -210,6 +259,7 @@ def _row(cage: Cage, f: Finding, name: str, read: Callable[[str], str]) -> Findi
         id=name,
         judge=f.judge,
         verdict=f.verdict,
+        said=said_verdict(f.verdict, f.judge),
         book=f.book,
         edition=f.edition,
         rule=f.rule,

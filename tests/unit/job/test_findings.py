@@ -68,7 +68,9 @@ def test_the_answer_counts_each_finding_once_and_says_how_it_stands():
     counts = {(c.judge, c.verdict): c.number for c in ANSWER.counts}
     assert sum(counts.values()) == len(ANSWER.rows) == 5
     assert counts["by the book", "fail"] == 2
-    assert ANSWER.headline == "rule books: 2 fail, 1 looks broken, 1 cannot tell; own checks: none checked"
+    assert (
+        ANSWER.headline == "rule books: 2 fail, 1 looks broken, 1 you must supply; own checks: none checked"
+    )
     assert (ANSWER.level, ANSWER.failed) == ("fail", True)
     assert (answer_of(JOB, FOUND[2:]).level, answer_of(JOB, FOUND[2:]).failed) == ("look at", False)
     assert answer_of(JOB, ()).level == "fine"

@@ -7,7 +7,7 @@ import { redraw } from './panel.js';
 import { placeRows, showLive } from './place_rows.js';
 import { saveTemplate } from './template_file.js';
 import { withTwins } from './rests.js';
-import { AXES, LOOKED_AT, MARKS, planLength, sayName, sayPoint, tubeSize } from './words.js';
+import { AXES, LOOKED_AT, planLength, sayName, sayPoint, signOf, tubeSize } from './words.js';
 import { ROLES } from '../vocabulary.js';
 
 /** @typedef {import('./types.js').Member} Member */
@@ -234,7 +234,7 @@ const named = ({ where }) => [...where.members, ...where.feet, ...where.joints.m
 function findings(bench, names) {
   const about = bench.now.findings.filter((f) => LOOKED_AT.includes(f.verdict) && named(f).some((n) => names.includes(n)));
   return el('div', { class: 'cage-about' }, about.length ? el('h3', { text: 'Findings' }) : null,
-    el('ul', {}, about.slice(0, 12).map((f) => el('li', {}, el('span', { class: 'cage-mark', 'data-kind': f.verdict, role: 'img', 'aria-label': f.verdict }, MARKS[f.verdict]), el('span', {}, f.title, f.advice ? el('span', { class: 'cage-advice', text: f.advice }) : null)))),
+    el('ul', {}, about.slice(0, 12).map((f) => el('li', {}, el('span', { class: 'cage-mark', 'data-kind': f.verdict, 'data-own': f.judge === 'own check' ? 'yes' : null, role: 'img', 'aria-label': f.said }, signOf(f)), el('span', {}, f.title, f.advice ? el('span', { class: 'cage-advice', text: f.advice }) : null)))),
     about.length > 12 ? el('p', { class: 'quiet', text: `and ${about.length - 12} more in the list of findings` }) : null);
 }
 

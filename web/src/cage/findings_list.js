@@ -1,17 +1,22 @@
 /** The findings, worst first, with a filter; choosing one shows where it is in the picture. */
 
 import { button, el, fill } from './dom.js';
-import { KINDS, LOOKED_AT, MARKS } from './words.js';
+import { JUDGES, KINDS, LOOKED_AT, signOf } from './words.js';
 
 /** @typedef {import('./types.js').Finding} Finding */
 /** @typedef {import('./bench.js').Holder} Holder */
 
-/** @param {Finding[]} findings @returns {Record<string, number>} */
-export function countKinds(findings) {
-  const counts = Object.fromEntries(KINDS.map((kind) => [kind, 0]));
-  for (const finding of findings) counts[finding.verdict] += 1;
+/** What each judge calls its findings, worst first: how many, and one that shows its mark. @param {Finding[]} findings @param {string} judge */
+export function countSaid(findings, judge) {
+  /** @type {Map<string, {number: number, like: Finding}>} */
+  const counts = new Map();
+  const mine = findings.filter((f) => f.judge === judge).sort((a, b) => KINDS.indexOf(a.verdict) - KINDS.indexOf(b.verdict));
+  for (const like of mine) counts.set(like.said, { number: (counts.get(like.said)?.number ?? 0) + 1, like: counts.get(like.said)?.like ?? like });
   return counts;
 }
+
+/** The mark of a finding; a rule book's and an own check's look apart. @param {Finding} f */
+export const markOf = (f) => el('span', { class: 'cage-mark', 'data-kind': f.verdict, 'data-own': f.judge === 'own check' ? 'yes' : null, 'aria-hidden': 'true' }, signOf(f));
 
 /**
  * @param {HTMLElement} holder
@@ -19,7 +24,9 @@ export function countKinds(findings) {
  * @param {(finding: Finding) => void} onShow
  */
 export function findingsList(holder, bench, onShow) {
-  let kinds = new Set(LOOKED_AT);
+  /** @type {Map<string, boolean>} */
+  const chosen = new Map();
+  const shows = (/** @type {Finding} */ f) => chosen.get(`${f.judge} ${f.said}`) ?? LOOKED_AT.includes(f.verdict);
   let words = '';
   let shown = '';
   const filter = el('div', { class: 'cage-filter', role: 'group', 'aria-label': 'Which findings' });
@@ -28,15 +35,15 @@ export function findingsList(holder, bench, onShow) {
   const about = el('input', { type: 'checkbox', onchange: () => drawList() });
 
   const drawFilter = () => {
-    const counts = countKinds(bench.now.findings);
-    fill(filter, ...KINDS.map((kind) => button(`${MARKS[kind]} ${counts[kind]} ${kind}`, () => {
-      kinds = toggledSet(kinds, kind);
-      drawFilter();
-      drawList();
-    }, { class: 'cage-chip', 'data-kind': kind, 'aria-pressed': String(kinds.has(kind)) })));
+    fill(filter, ...JUDGES.map(([judge, words]) => el('span', { class: 'cage-filter', role: 'group', 'aria-label': words }, el('b', { class: 'small', text: words }), ...[...countSaid(bench.now.findings, judge)].map(([said, { number, like }]) =>
+      button(`${signOf(like)} ${number} ${said}`, () => {
+        chosen.set(`${judge} ${said}`, !shows(like));
+        drawFilter();
+        drawList();
+      }, { class: 'cage-chip', 'data-kind': like.verdict, 'data-own': judge === 'own check' ? 'yes' : null, 'aria-pressed': String(shows(like)) })))));
   };
   const drawList = () => {
-    const found = bench.now.findings.filter((f) => kinds.has(f.verdict) && textOf(f).includes(words) && (!about.checked || touches(f, bench)));
+    const found = bench.now.findings.filter((f) => shows(f) && textOf(f).includes(words) && (!about.checked || touches(f, bench)));
     fill(list, ...found.map((f) => item(f, f.id === shown, () => {
       shown = f.id;
       drawList();
@@ -59,13 +66,6 @@ export function findingsList(holder, bench, onShow) {
   drawList();
 }
 
-/** @param {Set<string>} set @param {string} kind */
-function toggledSet(set, kind) {
-  const next = new Set(set);
-  if (!next.delete(kind)) next.add(kind);
-  return next;
-}
-
 /** @param {Finding} f */
 const textOf = (f) => `${f.words} ${f.source} ${f.where.members.join(' ')} ${f.where.joints.join(' ')} ${f.where.feet.join(' ')}`.toLowerCase();
 
@@ -78,11 +78,10 @@ function touches(finding, bench) {
 
 /** @param {Finding} f @param {boolean} shown @param {() => void} act */
 function item(f, shown, act) {
-  const kind = f.verdict;
-  return el('li', {}, el('button', { type: 'button', class: 'cage-finding', 'data-kind': kind, 'data-finding': f.id, 'aria-current': String(shown), onclick: act },
-    el('span', { class: 'cage-mark', 'data-kind': kind, 'aria-hidden': 'true' }, MARKS[kind]),
+  return el('li', {}, el('button', { type: 'button', class: 'cage-finding', 'data-kind': f.verdict, 'data-finding': f.id, 'aria-current': String(shown), onclick: act },
+    markOf(f),
     el('span', { class: 'cage-finding-text' },
-      el('b', { text: `${kind}: ${f.title}` }),
+      el('b', { text: `${f.said}: ${f.title}` }),
       el('span', { text: [f.measured?.said && `measured ${f.measured.said}`, f.limit && `wanted ${f.limit}`].filter(Boolean).join(', ') }),
       f.advice ? el('span', { class: 'cage-advice', text: f.advice }) : null,
       f.why ? el('span', { class: 'cage-why', text: f.why }) : null,

@@ -1,8 +1,8 @@
 /** The strip over the picture: weight, cost, least gaps and findings, each with what the last change did to it. */
 
 import { button, el, fill } from './dom.js';
-import { countKinds } from './findings_list.js';
-import { JUDGES, LOOKED_AT, MARKS } from './words.js';
+import { countSaid, markOf } from './findings_list.js';
+import { JUDGES, LOOKED_AT } from './words.js';
 
 /** @typedef {import('./bench.js').Holder} Holder */
 /** @typedef {import('./types.js').Figures} Figures */
@@ -87,12 +87,12 @@ function gaps(now, compared, saved, show) {
 /** What the rule books say and what our own checks say, each counted by itself. @param {Finding[]} findings @param {Finding[]|undefined} before @param {Holder} bench @param {() => void} show */
 function counts(findings, before, bench, show) {
   const rows = JUDGES.map(([judge, words]) => {
-    const mine = (/** @type {Finding[]} */ some) => countKinds(some.filter((one) => one.judge === judge));
-    const now = mine(findings);
-    const old = before && mine(before);
-    const kinds = LOOKED_AT.filter((kind) => kind === 'fail' || now[kind] || old?.[kind]);
-    return el('span', { class: 'cage-judge' }, el('span', { class: 'cage-count-words', text: words }), kinds.map((kind) =>
-      el('span', { class: 'cage-count', 'data-count': kind }, el('span', { class: 'cage-mark', 'data-kind': kind, 'aria-hidden': 'true' }, MARKS[kind]), el('b', { text: now[kind] }), el('span', { class: 'cage-count-words', text: kind }), old ? counted(now[kind] - old[kind]) : null)));
+    const now = countSaid(findings, judge);
+    const old = before && countSaid(before, judge);
+    const asked = new Map([...(old ?? []), ...now].filter(([, { like }]) => LOOKED_AT.includes(like.verdict)));
+    const none = judge === 'own check' ? 'problem' : 'fail';
+    return el('span', { class: 'cage-judge' }, el('span', { class: 'cage-count-words', text: words }), asked.has(none) ? null : el('span', { class: 'cage-count', 'data-count': none }, el('b', { text: 0 }), el('span', { class: 'cage-count-words', text: none })), [...asked].map(([said, { like }]) =>
+      el('span', { class: 'cage-count', 'data-count': said }, markOf(like), el('b', { text: now.get(said)?.number ?? 0 }), el('span', { class: 'cage-count-words', text: said }), old ? counted((now.get(said)?.number ?? 0) - (old.get(said)?.number ?? 0)) : null)));
   });
   const checking = bench.now.later.checking ? el('small', { class: 'cage-checking', text: bench.now.later.checking }) : null;
   return el('button', { type: 'button', class: 'cage-counts', onclick: show, title: 'To the findings (G)' }, rows, checking);

@@ -18,6 +18,15 @@ export const AXES = /** @type {const} */ (['back', 'across', 'up']);
 export const MARKS = { fail: '✗', 'looks broken': '‼', 'look at': '!', 'cannot tell': '?', 'looks kept': '~', pass: '✓', 'does not apply': '–' };
 export const KINDS = Object.keys(MARKS);
 
+/** The mark of a finding: an own check's is its own where it is wrong. @param {{judge: string, verdict: string}} finding */
+export const signOf = ({ judge, verdict }) => (judge === 'own check' && verdict === 'fail' ? '◆' : MARKS[verdict]);
+
+/** How it is drawn in the picture: an own check is never as a broken rule. @param {{judge: string, verdict: string}} finding @returns {'wrong' | 'doubt' | 'own' | 'note'} */
+export function paintOf({ judge, verdict }) {
+  if (!LOOKED_AT.includes(verdict)) return 'note';
+  return judge === 'own check' ? 'own' : verdict === 'fail' ? 'wrong' : 'doubt';
+}
+
 /** Who judges, and what the builder reads; the two are never counted as one. @type {[string, string][]} */
 export const JUDGES = [['by the book', 'Rule books'], ['own check', 'Own checks']];
 

@@ -23,7 +23,7 @@ import { jointsTable, toggled, tubesTable } from '../cage/tables.js';
 import { tabs } from '../cage/tabs.js';
 import { tools } from '../cage/tools.js';
 import { makeTries } from '../cage/tries.js';
-import { MARKS, WRONG } from '../cage/words.js';
+import { paintOf, signOf, WRONG } from '../cage/words.js';
 
 /** @typedef {import('../cage/types.js').Scene} Scene */
 /** @typedef {import('../cage/types.js').Finding} Finding */
@@ -283,7 +283,7 @@ function showFinding(bench, view, finding) {
 }
 
 /** @param {Finding} finding @param {import('../cage/types.js').Point} point @returns {import('../shapes').Mark} */
-const markOf = (finding, point) => ({ point, kind: finding.verdict === 'fail' ? 'wrong' : 'doubt', sign: MARKS[finding.verdict], words: `${finding.verdict}: ${finding.title}`, key: finding.id });
+const markOf = (finding, point) => ({ point, kind: paintOf(finding), sign: signOf(finding), words: `${finding.said}: ${finding.title}`, key: finding.id });
 
 /** Marks of what is wrong, and of the feet that are chosen. @param {Holder} bench @param {boolean} on @returns {import('../shapes').Mark[]} */
 function marksOf(bench, on) {

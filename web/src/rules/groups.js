@@ -1,6 +1,6 @@
 // Findings in groups, by clause or by member.
 
-import { LOOKED_AT, MARKS, sayName } from '../cage/words.js';
+import { paintOf, sayName, signOf } from '../cage/words.js';
 
 /** @typedef {import('../types').FindingRow} Finding */
 /** @typedef {{title: string, findings: Finding[]}} Group */
@@ -37,9 +37,8 @@ export function says(finding, words) {
   return [line, source, why, advice, ...where.tubes].join(' ').toLowerCase().includes(words);
 }
 
-/** Its mark in the picture: only what fails is drawn as wrong. @param {Finding} finding @returns {import('../shapes').Mark[]} */
+/** Its mark in the picture. @param {Finding} finding @returns {import('../shapes').Mark[]} */
 export function marksOf(finding) {
   const { point } = finding.where;
-  const kind = finding.verdict === 'fail' ? 'wrong' : LOOKED_AT.includes(finding.verdict) ? 'doubt' : 'note';
-  return point ? [{ point, kind, sign: MARKS[finding.verdict], words: `${finding.verdict}: ${finding.words}`, key: finding.id }] : [];
+  return point ? [{ point, kind: paintOf(finding), sign: signOf(finding), words: `${finding.said}: ${finding.words}`, key: finding.id }] : [];
 }

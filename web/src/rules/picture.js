@@ -37,13 +37,13 @@ export function picture(holder, onMark) {
       view.show_parts({ lines: true, feet: true, names: false, people: true });
       if (first) view.fit();
     },
-    /** @param {Finding[]} findings @param {Finding | null} chosen */
-    mark(findings, chosen) {
+    /** @param {Finding[]} findings @param {Finding | null} chosen @param {string[]} tubes to be shown where no finding is chosen */
+    mark(findings, chosen, tubes = []) {
       if (!scene) return;
       const loud = quieted(findings).filter((f) => f !== chosen);
       if (chosen) loud.push(chosen);
       view.marks(loud.flatMap(marksOf));
-      view.select({ members: chosen?.where.tubes ?? [], joints: chosen?.where.joints ?? [] });
+      view.select({ members: chosen?.where.tubes ?? tubes, joints: chosen?.where.joints ?? [] });
     },
     onPick: view.onPick,
   };

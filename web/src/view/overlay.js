@@ -20,7 +20,7 @@ import { add, times } from './vec.js';
 
 const SVG = 'http://www.w3.org/2000/svg';
 const MARK = 26; // pixels across
-const SIGNS = { wrong: '✗', doubt: '?', note: 'i' };
+const SIGNS = { wrong: '✗', doubt: '?', own: '◆', note: 'i' };
 const AXES = /** @type {[string, Vec3][]} */ ([['back', [1, 0, 0]], ['across', [0, 1, 0]], ['up', [0, 0, 1]]]);
 
 /** @param {string} tag @param {Record<string, string | number>} [attributes] @param {string} [words] */

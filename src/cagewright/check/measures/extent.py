@@ -26,7 +26,8 @@ def inside_body_line(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...
     reach, member = max(((_reach(m, sign), m) for m in picked), key=lambda pair: pair[0])
     spot = Location(members=(member.name,))
     if not lines:
-        return (unknown(spot, f"no body line called '{rule.opening}'", "measure where it stands"),)
+        ask = f"measure where the {rule.opening} stands and enter it under shell, lines, by that name"
+        return (unknown(spot, f"no body line called '{rule.opening}'", ask),)
     limit = min(float((sign * line.points[:, 0]).min()) for line in lines)
     return (exact(spot, limit - reach),)
 
