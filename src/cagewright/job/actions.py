@@ -12,7 +12,7 @@ from cagewright.base.say import say_size
 from cagewright.check.findings import LEVEL, WORST_FIRST, Finding, Judge, Known, Verdict, said_verdict
 from cagewright.check.hand import by_paper
 from cagewright.check.vocabulary import MEASURES
-from cagewright.shape.types import Cage
+from cagewright.shape.types import Cage, mounts_of
 
 ACTED_ON: tuple[Verdict, ...] = WORST_FIRST[:4]
 """The verdicts that ask for something to be done."""
@@ -73,14 +73,18 @@ HOW_SAID: dict[Known, str] = {
 """What is added to a source that was not read."""
 
 
+def names_of(cage: Cage) -> tuple[str, ...]:
+    """Every name of the plan that a finding may say."""
+    kinds = (cage.members, cage.joints, cage.feet, cage.gussets, cage.plates, cage.lines)
+    return (*(one.name for kind in kinds for one in kind), *(mount.name for mount, _ in mounts_of(cage)))
+
+
 class Wording:
     """An advice taken apart: what is the same for all its places, and the names and figures that differ."""
 
     def __init__(self, cage: Cage) -> None:
         """The wording of a cage's advices: its names are what may differ."""
-        mounts = (m.mount.name for m in (cage.belts.mounts if cage.belts else ()))
-        kinds = (cage.members, cage.joints, cage.feet, cage.gussets, cage.plates, cage.lines)
-        names = sorted({*(one.name for kind in kinds for one in kind), *mounts}, key=len, reverse=True)
+        names = sorted(names_of(cage), key=len, reverse=True)
         slots = "|".join((*(rf"\b{re.escape(name)}\b" for name in names), *_SIDES, _NUMBER))
         self._slots = re.compile(f"({slots})")
 

@@ -37,10 +37,10 @@ from cagewright.check.library import find_books
 from cagewright.check.practice import PRACTICES, practice_findings
 from cagewright.check.sight.findings import sight_findings
 from cagewright.check.torch.findings import torch_findings
-from cagewright.job.actions import ACTED_ON, Action, Told, actions_of
+from cagewright.job.actions import ACTED_ON, Action, Told, actions_of, names_of
 from cagewright.job.opening import Job, Step, no_progress, scan_of
 from cagewright.plan.types import Plan, where_of
-from cagewright.shape.types import Cage, Member, mounts_of
+from cagewright.shape.types import Cage, Member
 
 HOW_KNOWN: Mapping[Known, str] = MappingProxyType({
     "read": "read in the book",
@@ -279,11 +279,7 @@ def _row(cage: Cage, f: Finding, name: str, read: Callable[[str], str]) -> Findi
 
 def reader_of(cage: Cage) -> Callable[[str], str]:
     """Writes the plan's names in a text as they are read: ``main_hoop`` as ``main hoop``."""
-    mounts = (mount.name for mount, _ in mounts_of(cage))
-    named = (*cage.members, *cage.joints, *cage.feet, *cage.gussets, *cage.plates, *cage.lines)
-    names = sorted(
-        {n for n in (*(one.name for one in named), *mounts) if {"_", "."} & {*n}}, key=len, reverse=True
-    )
+    names = sorted({n for n in names_of(cage) if {"_", "."} & {*n}}, key=len, reverse=True)
     if not names:
         return str
     found = re.compile(rf"\b(?:{'|'.join(map(re.escape, names))})\b")
