@@ -86,7 +86,7 @@ def test_nothing_is_left_out(name):
         "diagonal",
         "doorbar",
     } <= roles
-    assert {"roof reinforcement", "windscreen pillar reinforcement", "harness bar", "dash bar"} <= roles
+    assert {"roof reinforcement", "cage reinforcement", "harness bar", "dash bar"} <= roles
 
 
 @pytest.mark.parametrize("name", BODIES)
@@ -209,7 +209,7 @@ def test_helmet_is_clear(name):
 def test_the_door_stays_open_over_the_top_doorbar(name):
     cage = cage_of(name)
     front, rear, bottom, top = BODIES[name].door
-    reach = {"doorbar", "doorbar post", "windscreen pillar reinforcement", "harness bar", "diagonal"}
+    reach = {"doorbar", "doorbar post", "cage reinforcement", "harness bar", "diagonal"}
     clear = 0.6 * (rear - front)
     for member in cage.members:
         if member.role not in reach or member.mirror_of is not None:

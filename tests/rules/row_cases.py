@@ -5,7 +5,7 @@ Each builder makes its cage from the row's own limit by plain geometry, not by t
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from cages import bar, cage, foot, gusset, hoop, line, plate, tube
@@ -14,7 +14,7 @@ from scipy.optimize import brentq
 from cagewright.check.bench import NOT_MEASURED, Gauged
 from cagewright.check.rules import FOOT, LeastSize, Rule
 from cagewright.plan.types import BoltsEntry, PersonEntry, Role
-from cagewright.shape.types import Cage
+from cagewright.shape.types import Cage, Mount, Seating
 from cagewright.stock.steels import Steel
 
 Built = Cage | tuple[Cage, Gauged]
@@ -78,7 +78,7 @@ def post(role: Role, name: str = "m", **changes: object) -> object:
 
 
 def steel_for(size: LeastSize) -> Steel:
-    name = {"any": "E355+N", "mild": "E355+N", "4130": "4130+N"}[size.steel]
+    name = {"any": "E355+N", "mild": "E355+N", "4130": "4130+N", "R8": "R8"}[size.steel]
     return steel(name=name, forms=("seamless",))
 
 
@@ -109,11 +109,21 @@ def tube_by_weight(rule: Rule) -> Cases:
     size = light.sizes[0]
     between = (light.up_to.value if light.up_to else 0.0) - 60.0
     assert heavy.sizes[0].wall > size.wall or heavy.sizes[0].od > size.od
-    return Cases(
+    made = (
         cage(post(role_of(rule), size=tube(size.od, size.wall, steel_for(size))), mass=mass, driver=driver),
         cage(post(role_of(rule), size=tube(size.od, thin, "E355+N")), mass=mass, driver=driver),
-        cage(post(role_of(rule), size=tube(size.od, size.wall, "E355+N")), mass=between if counted else None),
     )
+    unknown = cage(
+        post(role_of(rule), size=tube(size.od, size.wall, "E355+N")), mass=between if counted else None
+    )
+    listed = light.up_to.value if rule.weight == "listed" and light.up_to else None
+    return Cases(*(of_class(one, listed) for one in made), unknown)
+
+
+def of_class(one: Cage, listed: float | None) -> Cage:
+    """The cage with a car whose class lists that weight, kg."""
+    assert one.car is not None
+    return replace(one, car=one.car.model_copy(update={"listed": listed}))
 
 
 def tube_by_code(rule: Rule) -> Cases:
@@ -392,6 +402,121 @@ def base_structure(rule: Rule) -> Cases:
     return Cases(at(0), at(1))
 
 
+def rails(joined: tuple[Role, ...]) -> list[object]:
+    """Tubes of the first role of ``joined`` across the car at the top and at the bottom of a hoop."""
+    heights = (165.0, 1235.0) if joined else ()
+    return [bar(f"on{z:.0f}", joined[0], (1600, -800, z), (1600, 800, z)) for z in heights]
+
+
+def cross(role: Role, joined: tuple[Role, ...] = (), y: float = 0.0) -> list[object]:
+    """One of the role through and two halves on it, across the car at x 1600."""
+    centre = (1600, y, 700)
+    through = bar("m1", role, (1600, y - 400, 165), (1600, y + 400, 1235))
+    low = bar("m2", role, (1600, y + 400, 165), centre)
+    high = bar("m3", role, centre, (1600, y - 400, 1235))
+    return [*rails(joined), through, low, high]
+
+
+def single(role: Role, joined: tuple[Role, ...] = (), y: float = 0.0) -> list[object]:
+    return [*rails(joined), bar("m1", role, (1600, y, 165), (1600, y, 1235))]
+
+
+def vee(role: Role, joined: tuple[Role, ...] = (), y: float = 0.0) -> list[object]:
+    """Two of the role whose lower ends meet."""
+    arms = [bar(f"m{i}", role, (1600, y + 20 * i, 165), (1600, y + 400 * i, 1235)) for i in (-1, 1)]
+    return [*rails(joined), *arms]
+
+
+def layout(rule: Rule) -> Cases:
+    made = {"cross": cross, "V": vee, "single": single}[rule.layouts[0]]
+    other = single if "single" not in rule.layouts else vee
+    return Cases(*(cage(*build(role_of(rule), rule.joined_to)) for build in (made, other)))
+
+
+def layout_per_side(rule: Rule) -> Cases:
+    def at(made: Callable[..., list[object]]) -> Cage:
+        sides = [
+            bar(f"{side}_{m.name}", m.role, *(tuple(p) for p in _tips(m)))
+            for side, y in (("left", -650.0), ("right", 650.0))
+            for m in made(role_of(rule), y=y)
+        ]
+        return cage(*sides)
+
+    return Cases(at(cross), at(single))
+
+
+def _tips(member: object) -> tuple[np.ndarray, np.ndarray]:
+    return member.path.pieces[0].start, member.path.pieces[-1].stop  # type: ignore[attr-defined]
+
+
+def gussets_per_crossing(rule: Rule) -> Cases:
+    def at(count: float) -> Cage:
+        many = [gusset(f"g{i}", "m1", "m2", (1600, 0, 700), kind="flat") for i in range(int(count))]
+        return cage(*cross(role_of(rule), rule.joined_to), gussets=many)
+
+    return Cases(at(good(rule)), at(bad(rule, 1.0)))
+
+
+def removable_members(rule: Rule) -> Cases:
+    made = [cage(post(role_of(rule), removable=count > 0)) for count in (good(rule), bad(rule, 1.0))]
+    return Cases(*made)
+
+
+def members_of_size(rule: Rule) -> Cases:
+    size = rule.sizes[0]
+
+    def at(wall: float, kind: Steel) -> Cage:
+        bars = [
+            bar(side, role_of(rule), (600, y, 300), (1600, y, 300), size=tube(size.od, wall, kind))
+            for side, y in (("l", -650.0), ("r", 650.0))
+        ]
+        return cage(*bars)
+
+    drawn, own = steel(name="A513-5 1020", forms=("drawn",)), steel(forms=())
+    return Cases(at(size.wall, drawn), at(size.wall * 0.98, drawn), at(size.wall, own))
+
+
+# --- legs of rollbars ---
+
+
+def leg(role: Role, *points: tuple[float, float, float], **changes: object) -> object:
+    return bar("m", role, *points, clr=100.0, **changes)  # type: ignore[arg-type]
+
+
+def bends_in_leg(rule: Rule) -> Cases:
+    def at(count: float) -> Cage:
+        n = int(count)
+        rise = [(1600, -600 + 40 * (i % 2), 200 + 400 * i) for i in range(n + 2)]
+        return cage(leg(role_of(rule), *rise, (1600, 600, rise[-1][2])))
+
+    return Cases(at(good(rule)), at(bad(rule, 1.0)))
+
+
+def lean_back(rule: Rule) -> Cases:
+    def at(a: float) -> Cage:
+        return cage(
+            leg(role_of(rule), (600, -600, 200), (600 + 600 * math.tan(a), -600, 800), (1300, -600, 1200))
+        )
+
+    return Cases(at(good(rule)), at(bad(rule)))
+
+
+def foot_behind_front(rule: Rule) -> Cases:
+    def at(back: float) -> Cage:
+        return cage(leg(role_of(rule), (600 + back, -600, 200), (600, -600, 800)))
+
+    return Cases(at(good(rule)), at(bad(rule, 2.0)))
+
+
+def bends_below_line(rule: Rule) -> Cases:
+    def at(low: float, named: bool = True) -> Cage:
+        one = leg(role_of(rule), (530, -640, 190), (530, -640, low), (900, -560, 1200))
+        pillar = line("pillar", (560, -700, 800), (1000, -600, 1250), note=rule.opening)
+        return cage(one, lines=[pillar] if named else ())
+
+    return Cases(at(790.0), at(500.0), at(790.0, named=False))
+
+
 # --- doors and extents ---
 
 
@@ -433,6 +558,118 @@ def height_apart(rule: Rule) -> Cases:
         return cage(*(bar(name, role_of(rule), (600, -650, z), (1600, -650, z)) for name, z in pair))
 
     return Cases(at(good(rule)), at(bad(rule)))
+
+
+def door_edge(note: str) -> object:
+    """A door 900 mm long and 1000 mm high, square, on the left."""
+    edge = [(600, -700, 200), (600, -700, 1200), (1500, -700, 1200), (1500, -700, 200), (600, -700, 200)]
+    return line("edge", *edge, note=note)
+
+
+def screen_edge(note: str) -> object:
+    """A windscreen 1200 mm wide and 500 mm high, square, seen from ahead."""
+    edge = [(700, -600, 800), (900, -600, 1300), (900, 600, 1300), (700, 600, 800), (700, -600, 800)]
+    return line("edge", *edge, note=note)
+
+
+def reach_in(rule: Rule) -> Cases:
+    def at(reach: float, named: bool = True) -> Cage:
+        off = reach - 22.5
+        tubes = {
+            "front": ((600 + off, -650, 100), (600 + off, -650, 1300)),
+            "rear": ((1500 - off, -650, 100), (1500 - off, -650, 1300)),
+            "top": ((900, -600, 1300 - off), (900, 600, 1300 - off)),
+            "sides": ((700, -600 + off, 700), (900, -600 + off, 1400)),
+        }
+        edge = (screen_edge if rule.edge in {"top", "sides"} else door_edge)(rule.opening)
+        return cage(bar("m", role_of(rule), *tubes[rule.edge]), lines=[edge] if named else ())
+
+    return Cases(at(good(rule)), at(bad(rule)), at(0.0, named=False))
+
+
+def free_in(rule: Rule) -> Cases:
+    def at(free: float, named: bool = True) -> Cage:
+        # three uprights of 300 mm leave a gap ahead of the first and none behind it
+        wide = [600.0 + free + 150.0 + 300.0 * i for i in range(3)]
+        tubes = [
+            bar(f"m{i}", role_of(rule), (x, -650, 100), (x, -650, 1300), size=tube(300.0, 5.0))
+            for i, x in enumerate(wide)
+        ]
+        return cage(*tubes, lines=[door_edge(rule.opening)] if named else ())
+
+    return Cases(at(good(rule)), at(bad(rule)), at(400.0, named=False))
+
+
+def passing(role: Role, gap: float = 20.0, long: float = 320.0, end: str = "front") -> Cage:
+    """Two bent bars of the left side that pass ``gap`` apart, straight for ``long`` at that end."""
+    a, clr = math.radians(20.0), 100.0
+    x, sign = (600.0, 1.0) if end == "front" else (1600.0, -1.0)
+    kink = x + sign * (long + clr * math.tan(a / 2))
+    other = x + sign * 1000.0
+    first = [(x, -650, 500), (kink, -650, 500), (other, -650, 500 + abs(other - kink) * math.tan(a))]
+    y = -650 + 45.0 + gap
+    second = [(x, y, 900), (kink, y, 900), (other, y, 900 - 1.6 * abs(other - kink) * math.tan(a))]
+    return cage(bar("m", role, *first, clr=clr), bar("n", role, *second, clr=clr * 0.1))
+
+
+def straight_to_crossing(rule: Rule) -> Cases:
+    return Cases(*(passing(role_of(rule), long=v, end=rule.end) for v in (good(rule), bad(rule, 20.0))))
+
+
+def gap_at_crossing(rule: Rule) -> Cases:
+    return Cases(*(passing(role_of(rule), gap=45.0 * ods) for ods in (good(rule), bad(rule, 0.1))))
+
+
+def height_over_bottom(rule: Rule) -> Cases:
+    def at(height: float) -> Cage:
+        pair = [(f"m{z}", z) for z in (300.0, 300.0 + height - 45.0)]
+        return cage(*(bar(name, role_of(rule), (600, -650, z), (1600, -650, z)) for name, z in pair))
+
+    return Cases(at(good(rule)), at(bad(rule)))
+
+
+# --- seats ---
+
+
+def seated(count: int = 4, bottom: tuple[float, float, float] | None = None) -> Seating:
+    mounts = [
+        Mount(name=f"s{i}", point=np.array([1200.0 + i, -330.0, 150.0]), member=None, along=0.0, note="")
+        for i in range(count)
+    ]
+    corner = None if bottom is None else np.array(bottom)
+    return Seating(mass=None, mounts=tuple(mounts), slots=None, crotch_slot=None, bottom=corner)
+
+
+def in_seat(seat: Seating, *members: object, lean: float = 0.0) -> Cage:
+    driver = PersonEntry(hip=(1210, -330, 265), back_angle=f"{math.degrees(lean)} deg")
+    one = cage(*members, driver=driver)  # type: ignore[arg-type]
+    return replace(one, people=tuple(replace(person, seat=seat) for person in one.people))
+
+
+def seat_points(rule: Rule) -> Cases:
+    made = [in_seat(seated(int(n))) for n in (good(rule), bad(rule, 1.0))]
+    return Cases(*made, in_seat(seated(0)))
+
+
+def back_angle(rule: Rule) -> Cases:
+    return Cases(*(in_seat(seated(), lean=a) for a in (good(rule), bad(rule))))
+
+
+def seat_back(rule: Rule) -> Cases:
+    def at(gap: float, bottom: bool = True) -> Cage:
+        corner = (1600 - 22.5 - gap, -330.0, 200.0)
+        return in_seat(seated(bottom=corner if bottom else None), post(role_of(rule)))
+
+    return Cases(at(good(rule)), at(bad(rule)), at(100.0, bottom=False))
+
+
+def seat_plate(quantity: str) -> Callable[[Rule], Cases]:
+    def build(rule: Rule) -> Cases:
+        one = in_seat(seated(1))
+        read = [(one, Gauged(readings={quantity: {"s0": value}})) for value in (good(rule), bad(rule))]
+        return Cases(*read, one)
+
+    return build
 
 
 # --- feet ---
@@ -506,6 +743,16 @@ def gusset_figure(key: str, scale: float) -> Callable[[Rule], Cases]:
         pair = (post(rule.members[0], name="a"), post(rule.members[1], name="b"))
         values = [{key: v * scale} for v in (good(rule), bad(rule))]
         return Cases(*(cage(*pair, gussets=[gusset("g", "a", "b", (1600, -600, 700), **v)]) for v in values))
+
+    return build
+
+
+def gusset_read(quantity: str) -> Callable[[Rule], Cases]:
+    def build(rule: Rule) -> Cases:
+        pair = (post(rule.members[0], name="a"), post(rule.members[1], name="b"))
+        one = cage(*pair, gussets=[gusset("g", "a", "b", (1600, -600, 700))])
+        read = [(one, Gauged(readings={quantity: {"g": v * 45.0}})) for v in (good(rule), bad(rule))]
+        return Cases(*read, one)
 
     return build
 
@@ -614,8 +861,22 @@ def template(rule: Rule) -> Cases:
     return Cases(at(50.0), at(49.0), cage(main, front))
 
 
+def pillars(rule: Rule) -> Cases:
+    legs = [bar(f"leg{y}", "lateral half-rollbar", (530, y, 200), (530, y, 900)) for y in (-600, 600)]
+    braces = [bar(f"p{y}", role_of(rule), (530, y, 250), (900, y, 1100)) for y in (-600, 600)]
+    deep = Gauged(readings={"pillar dimension A": {"leg-600": 201.0, "leg600": 150.0}})
+    return Cases(cage(*legs, *braces), (cage(*legs), deep), cage(*legs))
+
+
+def backstay_diagonals(rule: Rule) -> Cases:
+    stays = [bar(f"s{y}", "backstay", (1600, y, 1235), (2300, y, 590)) for y in (-440, 440)]
+    return Cases(cage(*stays, bar("d", role_of(rule), (1600, -440, 1235), (2300, 440, 590))), cage(*stays))
+
+
 FUNCTIONS: dict[str, Callable[[Rule], Cases]] = {
     "fia 253 doorbars crossed": doorbars_crossed,
+    "fia 253 pillars": pillars,
+    "fia 253 backstay diagonals": backstay_diagonals,
     "fsae f.5.2.3 support": bend_support,
     "fsae f.5.6.4 template": template,
 }
@@ -713,6 +974,27 @@ CASES: dict[str, Callable[[Rule], Cases]] = {
     "helmet inside cage": helmet_inside,
     "above helmet": above_helmet,
     "width at shoulder": width_at_shoulder,
+    "removable members": removable_members,
+    "members of size per side": members_of_size,
+    "height over bottom": height_over_bottom,
+    "layout": layout,
+    "layout per side": layout_per_side,
+    "gussets per crossing": gussets_per_crossing,
+    "gusset hole": gusset_read("gusset hole"),
+    "gusset cut-out": gusset_read("gusset cut-out"),
+    "bends in leg": bends_in_leg,
+    "leg lean back": lean_back,
+    "foot behind front": foot_behind_front,
+    "bends below line": bends_below_line,
+    "reach into opening": reach_in,
+    "free in opening": free_in,
+    "straight to crossing": straight_to_crossing,
+    "gap at crossing": gap_at_crossing,
+    "seat points": seat_points,
+    "back angle": back_angle,
+    "seat back to tube": seat_back,
+    "seat plate area": seat_plate("seat plate area"),
+    "seat plate thickness": seat_plate("seat plate thickness"),
     "clause": lambda rule: FUNCTIONS[rule.function](rule),
 }
 """How to build the cages for a row, by its measure."""
@@ -726,7 +1008,9 @@ ALWAYS_KNOWN = {
     "member count", "same both sides", "base structure", "height apart", "foot contact area",
     "foot plate area", "foot plate longest side", "foot plate shortest side", "foot plate area over OD",
     "foot plate shortest side in ODs", "mounting points", "gussets per joint", "gusset thickness",
-    "gusset leg", "plate thickness",
+    "gusset leg", "plate thickness", "removable members", "height over bottom",
+    "layout", "layout per side", "gussets per crossing", "bends in leg",
+    "leg lean back", "foot behind front", "straight to crossing", "gap at crossing", "back angle",
 }  # fmt: skip
 """Measures that a resolved cage always answers."""
 SOMETIMES_KNOWN = {"tube size", "members per side", "foot plate thickness", "clause"}

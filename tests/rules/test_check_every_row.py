@@ -4,6 +4,8 @@ The cages are built from each row's limit by plain geometry (row_cases.py); the 
 their sources in test_check_published_figures.py.
 """
 
+from dataclasses import replace
+
 import pytest
 from row_cases import ALWAYS_KNOWN, CASES, NEVER_FAILS, SOMETIMES_KNOWN, Cases, split
 
@@ -13,6 +15,7 @@ from cagewright.check.library import book_ids, built_in
 from cagewright.check.read import parse_book
 from cagewright.check.rules import Book, Rule
 from cagewright.check.vocabulary import MEASURES
+from cagewright.shape.types import Cage
 
 HOUSE = """
 [book]
@@ -32,6 +35,7 @@ source = "test"
         'measure = "straightness"\nmembers = "cage"\nat_most = "3 mm"',
         'measure = "outside diameter"\nmembers = "cage"\nmore_than = "30 mm"',
         'measure = "straight"\nmembers = ["main rollbar"]\nmust_be = "no"',
+        'measure = "back angle"\nat_most = "25 deg"',
     ])
 )  # fmt: skip
 BOOKS = [*(built_in(book_id) for book_id in book_ids()), parse_book(HOUSE, "house.toml")]
@@ -42,7 +46,15 @@ every_row = pytest.mark.parametrize(("book", "rule"), ROWS, ids=IDS)
 
 def judged(book: Book, rule: Rule, built: object) -> tuple[Finding, ...]:
     one, bench = split(built)  # type: ignore[arg-type]
-    return judge(one, book, rule, bench)
+    return judge(dated(one, rule), book, rule, bench)
+
+
+def dated(one: Cage, rule: Rule) -> Cage:
+    """The cage with a car of a date that the row is for."""
+    date = rule.applies.since or rule.applies.until
+    if date is None or one.car is None:
+        return one
+    return replace(one, car=one.car.model_copy(update={rule.applies.by: date.text}))
 
 
 def turned(rule: Rule, cases: Cases) -> Cases:

@@ -8,7 +8,7 @@ from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.base.units import QuantityError, parse
 from cagewright.check.bench import QUANTITIES, Gauge, Gauged, GaugedValue
 from cagewright.plan.types import Plan, where_of
-from cagewright.shape.types import Cage
+from cagewright.shape.types import Cage, mounts_of
 
 WORDS = {"yes": True, "true": True, "no": False, "false": False}
 
@@ -41,7 +41,9 @@ def _problems(plan: Plan, cage: Cage) -> Iterator[Problem]:
         for name, said in taken.items():
             keys = ("bench", quantity, name)
             if name not in known:
-                yield _unknown(plan, keys, name, "is no member, joint, foot or tube", known)
+                yield _unknown(
+                    plan, keys, name, "is no member, joint, foot, gusset, seat mount or tube", known
+                )
                 continue
             try:
                 _value(plan, QUANTITIES[quantity], said)
@@ -60,6 +62,8 @@ def _names(cage: Cage) -> list[str]:
         *members,
         *(j.name for j in cage.joints),
         *(f.name for f in cage.feet),
+        *(g.name for g in cage.gussets),
+        *(m.name for m, kind in mounts_of(cage) if kind == "seat"),
         *{m.tube_name for m in cage.members},
     ]
 
@@ -87,4 +91,6 @@ def _value(plan: Plan, quantity: Gauge, said: GaugedValue | str) -> GaugedValue:
         return WORDS[word]
     if quantity.sort in {"length", "fine"}:
         return parse(said, "length", bare=plan.units)
+    if quantity.sort == "area":
+        return parse(said, "area", bare="mm2" if plan.units == "mm" else "in2")
     return parse(said, "number")

@@ -48,7 +48,7 @@ class YesNo:
 Thing = TypeVar("Thing")
 Read = TypeVar("Read", Amount, YesNo)
 Taken = tuple[Amount, ...] | tuple[YesNo, ...]
-Per = Literal["member", "bend", "end", "foot", "joint", "gusset", "plate", "side", "tube", "cage"]
+Per = Literal["member", "bend", "end", "foot", "joint", "gusset", "plate", "side", "seat", "tube", "cage"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

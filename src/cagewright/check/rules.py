@@ -40,8 +40,10 @@ SideWord = Literal["each", "driver", "left", "right"]
 EndWord = Literal["upper", "lower", "front", "rear", "each"]
 FixingWord = Literal["any", "bolted", "welded"]
 LineWord = Literal["front", "rear"]
-WeightWord = Literal["with driver", "without driver"]
-SteelWord = Literal["any", "mild", "4130"]
+EdgeWord = Literal["front", "rear", "top", "sides"]
+LayoutWord = Literal["single", "two", "cross", "V", "V to the front", "V to the rear"]
+WeightWord = Literal["with driver", "without driver", "listed"]
+SteelWord = Literal["any", "mild", "4130", "R8"]
 MakeWord = Literal["any", "seamless or drawn"]
 KIND: Mapping[Sort, Kind] = MappingProxyType({
     "length": "length", "fine": "length", "area": "area", "angle": "angle", "stress": "stress",
@@ -367,7 +369,7 @@ class Rule(RuleEntry):
         sizes: least sizes, any of which is enough.
         table: least sizes by weight, lightest car first.
         rider: a thinner wall for a larger tube.
-        weight: whether the table counts the driver.
+        weight: which weight the table is by: with or without the driver, or the one that the class lists.
         codes: least sizes by the book's member code.
         structures: base structures, any of which is enough.
         steels: steels that are good enough, by name.
@@ -379,6 +381,8 @@ class Rule(RuleEntry):
         line: which of the two lines from the top of the main rollbar.
         above: roles; only the part above their highest joint counts.
         opening: words that name the body line meant.
+        edge: from which edge of an opening.
+        layouts: ways in which members may be laid out, any of which is enough.
         function: the clause's own function.
     """
 
@@ -420,6 +424,8 @@ class Rule(RuleEntry):
     line: LineWord = "front"
     above: Roles = ()
     opening: Note = ""
+    edge: EdgeWord = "front"
+    layouts: Annotated[tuple[LayoutWord, ...], Field(min_length=1)] = ()
     function: Annotated[str, BeforeValidator(_known_function)] = ""
 
     @cached_property

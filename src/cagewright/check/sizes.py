@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from cagewright.base.units import MM_PER_IN, LengthUnit
@@ -31,7 +32,16 @@ def either(parts: Iterable[bool | None]) -> bool | None:
 
 def is_4130(steel: Steel) -> bool | None:
     """Whether the steel is chromium-molybdenum 4130; None for a plan's own steel whose name does not say."""
-    if "4130" in steel.name or "25CrMo4" in steel.name:
+    return _is_called(steel, r"4130|25CrMo4")
+
+
+def is_r8(steel: Steel) -> bool | None:
+    """Whether the steel is the trade's R8; None for a plan's own steel whose name does not say."""
+    return _is_called(steel, r"\bR8\b")
+
+
+def _is_called(steel: Steel, words: str) -> bool | None:
+    if re.search(words, steel.name):
         return True
     return False if steel.name in steels() else None
 
@@ -43,7 +53,7 @@ def is_seamless_or_drawn(steel: Steel) -> bool | None:
 
 def holds_for(size: LeastSize, steel: Steel) -> bool | None:
     """Whether a book's size may be used for that steel and make."""
-    by_steel = is_4130(steel) if size.steel == "4130" else True
+    by_steel = {"4130": is_4130(steel), "R8": is_r8(steel)}.get(size.steel, True)
     by_make = is_seamless_or_drawn(steel) if size.make == "seamless or drawn" else True
     return both(by_steel, by_make)
 

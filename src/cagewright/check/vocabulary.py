@@ -15,7 +15,11 @@ from cagewright.check.measures import (
     feet,
     gusset,
     helmet,
+    layout,
     lie,
+    opening,
+    rollbar,
+    seat,
     tube,
     weight,
 )
@@ -23,13 +27,13 @@ from cagewright.check.readings import Measure
 
 PARTS = {
     "Tubes": (tube, weight),
-    "Bends and single tubes": (bend,),
+    "Bends and single tubes": (bend, rollbar),
     "How members lie": (lie, extent),
-    "Which members there are": (count,),
-    "Doors": (door,),
+    "Which members there are": (count, layout),
+    "Doors and windscreen": (door, opening),
     "Feet": (feet,),
     "Gussets and plates": (gusset,),
-    "Helmet and shoulder": (helmet,),
+    "Helmet, shoulder and seat": (helmet, seat),
     "Read on the bench": (bench,),
     "Clauses of their own": (clause,),
 }

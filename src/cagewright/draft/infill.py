@@ -272,7 +272,7 @@ def _braces(outline: Outline, bars: dict[str, float]) -> None:
         }
         ends.append([on, {"on": f"doorbar_top_{side}", "back": back}])
     words = "beside the screen pillar, down to the top doorbar, ahead of the way out"
-    _pair(outline, "pillar_brace", "windscreen pillar reinforcement", ends[0], ends[1], words)
+    _pair(outline, "pillar_brace", "cage reinforcement", ends[0], ends[1], words)
     names = [*bars]
     for below, above in pairwise(names):
         posts = [

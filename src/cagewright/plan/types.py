@@ -242,6 +242,7 @@ class CarEntry(Entry):
         logbook: when its log book is or will be dated.
         centre: the middle of the mass of car and driver.
         inertia: of car and driver about the back, across and up axes through that middle, kg m2.
+        listed: the least weight that its class lists, driver included, for books whose tables are by it.
     """
 
     mass: Mass
@@ -251,6 +252,7 @@ class CarEntry(Entry):
     logbook: Dated | None = None
     centre: Place3 | None = None
     inertia: Inertia3 | None = None
+    listed: Mass | None = None
 
     @field_validator("logbook")
     @classmethod

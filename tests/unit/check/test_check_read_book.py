@@ -183,7 +183,7 @@ def test_the_plans_books(tmp_path: Path):
     books = find_books(["fia-253-2009", "mine.toml"], tmp_path, where)
     assert [book.id for book in books] == ["fia-253-2009", "my-series"]
     with pytest.raises(ProblemsFound) as caught:
-        find_books(["fia-253-2010", "none.toml"], tmp_path, where)
+        find_books(["fia-253-209", "none.toml"], tmp_path, where)
     by_code = {p.code: p for p in caught.value.problems}
     assert by_code["unknown-book"].nearest == "fia-253-2009"
     assert by_code["unknown-book"].where.line == 5

@@ -9,7 +9,7 @@ from cagewright.check.findings import Location
 from cagewright.check.readings import Amount, Measure, Per, Taken, YesNo, at, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen, feet_of, joints_between
-from cagewright.shape.types import Cage, Member
+from cagewright.shape.types import Cage, Member, mounts_of
 
 Items = Iterable[tuple[Location, tuple[str, ...]]]
 """Each spot with the names under which its reading may stand."""
@@ -53,6 +53,13 @@ def joints(cage: Cage, rule: Rule, bench: Gauged) -> Items:
         (Location(members=(j.branch,), joints=(j.name,), point=at(j.point)), (j.name,))
         for j in joints_between(cage, rule)
     ]
+
+
+def seat_mounts(cage: Cage, rule: Rule, bench: Gauged) -> Items:
+    """The places where a seat is fixed."""
+    del rule, bench
+    mounts = [m for m, kind in mounts_of(cage) if kind == "seat"]
+    return [(Location(part=f"seat mount {m.name}", point=at(m.point)), (m.name,)) for m in mounts]
 
 
 def feet(cage: Cage, rule: Rule, bench: Gauged) -> Items:
@@ -99,7 +106,7 @@ def _measure(
     quantity: str, per: Per, choose: Callable[[Cage, Rule, Gauged], Items], passes: str, fails: str,
     more: str = "", less: str = "",
 ) -> Measure:  # fmt: skip
-    needs = {"joint": ("joints_of",), "foot": ("feet_of",)}.get(per, ("members",))
+    needs = {"joint": ("joints_of",), "foot": ("feet_of",), "seat": ()}.get(per, ("members",))
     return Measure(
         name=quantity,
         per=per,
@@ -168,6 +175,14 @@ MEASURES = (
     _measure(
         "sleeve wall", "member", removable(LUG), "2.0 mm against at least 2.0 mm", "1.6 mm against the same",
         "make the sleeve of {what} {by} thicker",
+    ),
+    _measure(
+        "seat plate area", "seat", seat_mounts, "45 cm2 against at least 40 cm2", "35 cm2 against the same",
+        "make the plate at the {what} {by} larger",
+    ),
+    _measure(
+        "seat plate thickness", "seat", seat_mounts, "3 mm against at least 3 mm", "2 mm against the same",
+        "make the plate at the {what} {by} thicker",
     ),
     _measure(
         "proof travel", "member", every_member, "40 mm against at most 50 mm", "55 mm against at most 50 mm",

@@ -8,13 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cagewright.base.vectors import length, mirrored
-from cagewright.check.attitude import densely, driver_side, side_of, sides_meant
+from cagewright.check.attitude import SideName, densely, driver_side, side_of, sides_meant
 from cagewright.check.bench import Gauged
 from cagewright.check.findings import Location
-from cagewright.check.measures.tube import spot_of
+from cagewright.check.measures.tube import STEEL_UNKNOWN, spot_of
 from cagewright.check.readings import Amount, Measure, YesNo, exact
 from cagewright.check.rules import Rule, Structure
 from cagewright.check.select import chosen
+from cagewright.check.sizes import big_enough, say_sizes
 from cagewright.shape.types import Cage, Member
 
 Points = NDArray[np.float64]  # (n, 3) mm
@@ -99,6 +100,32 @@ def _is_mirrored(member: Member, image: str | None) -> YesNo:
     )
 
 
+def removable_members(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
+    """How many of the chosen members are bolted in."""
+    del bench
+    loose = [m.name for m in chosen(cage, rule) if m.removable]
+    return (exact(Location(members=tuple(loose), part="bolted in"), float(len(loose))),)
+
+
+def members_of_size(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
+    """How many of the chosen members of each side reach one of the listed sizes."""
+    del bench
+    return tuple(_of_size(cage, rule, side) for side in sides_meant(cage, rule.side))
+
+
+def _of_size(cage: Cage, rule: Rule, side: SideName) -> Amount:
+    members = [m for m in chosen(cage, rule) if side_of(m) == side]
+    told = [big_enough(m.tube, rule.sizes) for m in members]
+    spot = Location(
+        members=tuple(m.name for m in members),
+        part=f"{_roles(rule)} of {say_sizes(rule.sizes)}, {side} side",
+    )
+    unsure = told.count(None)
+    why, ask = (STEEL_UNKNOWN, "say the steel's make from its mill sheet") if unsure else ("", "")
+    least = float(told.count(True))
+    return Amount(spot=spot, low=least, high=least + unsure, why=why, ask=ask)
+
+
 def base_structure(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
     """Whether the cage has at least the members of one of the base structures."""
     del bench
@@ -141,6 +168,20 @@ MEASURES = (
         passes="3 doorbars left and right against at least 1 on each side",
         fails="no doorbar on the right against the same",
         more="add {by} more {part}", less="take out {by} {part}",
+    ),
+    Measure(
+        name="members of size per side", per="side", sort="count", needs=("members", "sizes"),
+        takes=("side",), take=members_of_size,
+        meaning="How many of the members of a side reach one of the listed sizes.",
+        passes="one doorbar of 1.75 x 0.095 in on each side against at least 1",
+        fails="doorbars of 1.5 x 0.095 in alone against the same",
+        more="add {by} more {part}", less="take out {by} {part}",
+    ),
+    Measure(
+        name="removable members", per="cage", sort="count", needs=("members",), take=removable_members,
+        meaning="How many of the members the plan states to be removable, that is, bolted in.",
+        passes="none against at most 0", fails="one doorbar bolted in against at most 0",
+        more="make {by} more of them removable", less="weld in {what}",
     ),
     Measure(
         name="same both sides", per="member", sort=None, needs=("members",), own_limit=True,

@@ -133,6 +133,22 @@ def _apart(members: list[Member]) -> Amount:
     return exact(spot, heights[-1][0] - heights[0][0])
 
 
+def height_over_bottom(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
+    """Top of the highest over the bottom of the lowest of the chosen members of each side, mm."""
+    del bench
+    sides = ([m for m in chosen(cage, rule) if side_of(m) == side] for side in ("left", "right"))
+    return tuple(_over_bottom(members) for members in sides if len(members) > 1)
+
+
+def _over_bottom(members: list[Member]) -> Amount:
+    heights = {m.name: densely(m.path)[:, 2] for m in members}
+    upper = max(members, key=lambda m: float(heights[m.name].mean()))
+    lower = min(members, key=lambda m: float(heights[m.name].mean()))
+    top = float(heights[upper.name].max()) + upper.tube.radius
+    bottom = float(heights[lower.name].min()) - lower.tube.radius
+    return exact(Location(members=(lower.name, upper.name)), top - bottom)
+
+
 MEASURES = (
     Measure(
         name="height in opening", per="member", sort="ratio", needs=("members", "opening"),
@@ -161,6 +177,15 @@ MEASURES = (
         name="height apart", per="side", sort="length", needs=("members",), take=height_apart,
         meaning="Height between the highest and lowest of the members on each side, mean height of each.",
         passes="300 mm between 240 and 320 mm", fails="340 mm against at most 320 mm",
+        more="move {what} {by} further apart", less="move {what} {by} closer together",
+    ),
+    Measure(
+        name="height over bottom", per="side", sort="length", needs=("members",), take=height_over_bottom,
+        meaning=(
+            "Height of the top of the highest of the members on each side over the lowest point of the "
+            "bottom of the lowest."
+        ),
+        passes="320 mm between 290 and 345 mm", fails="360 mm against at most 345 mm",
         more="move {what} {by} further apart", less="move {what} {by} closer together",
     ),
 )  # fmt: skip

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from cagewright.base.vectors import length
-from cagewright.check.bench import Gauged
+from cagewright.check.bench import QUANTITIES, Gauged, reading
 from cagewright.check.findings import Location
-from cagewright.check.readings import Amount, Measure, at, each, exact
+from cagewright.check.readings import Amount, Measure, at, each, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen, gussets_of, joints_between
 from cagewright.shape.types import Cage, Gusset, Joint, member_named
@@ -63,6 +63,24 @@ def plate_thickness(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]
     )
 
 
+def read_on_gusset(quantity: str) -> Callable[[Cage, Rule, Gauged], tuple[Amount, ...]]:
+    """A bench reading of every gusset between the chosen members as a multiple of the larger tube's OD."""
+
+    def take(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
+        return tuple(_read(cage, quantity, g, bench) for g in gussets_of(cage, rule.members))
+
+    return take
+
+
+def _read(cage: Cage, quantity: str, gusset: Gusset, bench: Gauged) -> Amount:
+    spot = Location(members=gusset.between, point=at(gusset.point), part=f"gusset {gusset.name}")
+    found = reading(bench, quantity, gusset.name)
+    if found is None:
+        ask = f"measure the {quantity}: {QUANTITIES[quantity].how}; 0 where there is none"
+        return unknown(spot, f"{quantity}: not measured", ask)
+    return exact(spot, float(found) / larger_tube(cage, gusset))
+
+
 MEASURES = (
     Measure(
         name="gussets per joint", per="joint", sort="count", needs=("joints_of",), takes=("joints_on",),
@@ -89,6 +107,21 @@ MEASURES = (
         passes="90 mm on a 45 mm tube is 2.00 x OD against 2 to 4",
         fails="80 mm on a 45 mm tube is 1.78 x OD against the same",
         more="make the legs of {what} longer: {by} short", less="make the legs of {what} shorter: {by} over",
+    ),
+    Measure(
+        name="gusset hole", per="gusset", sort="ods", needs=("members",), take=read_on_gusset("gusset hole"),
+        meaning="Read on the bench: diameter of the hole in a gusset as a multiple of the larger tube's OD.",
+        passes="30 mm in a gusset on a 45 mm tube is 0.67 x OD against less than 1",
+        fails="50 mm in it is 1.11 x OD against the same",
+        more="{what} has a hole {by} too small", less="make {what} again with a smaller hole: {by} over",
+    ),
+    Measure(
+        name="gusset cut-out", per="gusset", sort="ods", needs=("members",),
+        take=read_on_gusset("gusset cut-out"),
+        meaning="Read on the bench: radius of the cut-out at a gusset's corner over the larger tube's OD.",
+        passes="40 mm on a 45 mm tube is 0.89 x OD against less than 1.5",
+        fails="70 mm on it is 1.56 x OD against the same",
+        more="{what} has a cut-out {by} too small", less="make {what} with a smaller cut-out: {by} over",
     ),
     Measure(
         name="plate thickness", per="plate", sort="fine", needs=("members",), take=plate_thickness,

@@ -35,6 +35,8 @@ def weight_span(cage: Cage, rule: Rule) -> tuple[float, float, str]:
     if cage.car is None:
         return 0.0, math.inf, "the plan does not give the car's mass"
     mass = cage.car.mass
+    if rule.weight == "listed":
+        return _listed(cage, mass)
     if rule.weight == "without driver":
         return mass, mass, ""
     driver = driver_body(cage)
@@ -43,6 +45,16 @@ def weight_span(cage: Cage, rule: Rule) -> tuple[float, float, str]:
     span = f"{say('mass', LIGHTEST_DRIVER, cage.units)} to {say('mass', HEAVIEST_DRIVER, cage.units)}"
     why = f"the table counts the driver, whose mass the plan does not give: {span} was tried"
     return mass + LIGHTEST_DRIVER, mass + HEAVIEST_DRIVER, why
+
+
+def _listed(cage: Cage, mass: float) -> tuple[float, float, str]:
+    """The weight that the class lists; not stated, anything up to the car's own with its driver."""
+    if cage.car is not None and cage.car.listed is not None:
+        return cage.car.listed, cage.car.listed, ""
+    body = driver_body(cage)
+    driver = body.mass if body is not None and body.mass is not None else HEAVIEST_DRIVER
+    why = "the table is by the weight that the class lists (car: listed): at most the car's with its driver"
+    return 0.0, mass + driver, why
 
 
 def lines_met(table: tuple[WeightStep, ...], low: float, high: float) -> tuple[WeightStep, ...]:
@@ -77,9 +89,11 @@ MEASURES = (
         name="tube size by weight", per="member", sort=None, needs=("members", "table"),
         takes=("rider", "weight"), own_limit=True, take=size_by_weight,
         meaning=(
-            "Tube size against the line of a table by the car's weight. `weight` says whether the table "
-            "counts the driver; where his mass is not given, every driver from 51.3 to 124.2 kg is tried. "
-            "`rider` allows a thinner wall to a tube whose diameter is well over the line's least."
+            "Tube size against the line of a table by the car's weight. `weight` says which: `without "
+            "driver`, `with driver` (where his mass is not given, every driver from 51.3 to 124.2 kg is "
+            "tried) or `listed`, the class's own figure (`car: listed`; not given, anything up to the car's "
+            "own weight with its driver). `rider` allows a thinner wall to a tube whose diameter is well "
+            "over the line's least."
         ),
         passes="1.500 x 0.095 in at 2699 lb, where the line up to 2699 lb lists it",
         fails="1.500 x 0.095 in at 2700 lb, where the next line lists 1.750 x 0.095 in",
