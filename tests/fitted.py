@@ -8,11 +8,11 @@ from pathlib import Path
 
 import numpy as np
 
-from cagewright.fitup.choose import choose_readings
-from cagewright.fitup.marks import Mark, marks_of
+from cagewright.fitup.choose import choose_readings, tapes_of
+from cagewright.fitup.marks import Mark
 from cagewright.fitup.network import Body, network, placed, predicted, rows_of
+from cagewright.job.marks import marks_for
 from cagewright.job.opening import open_job
-from cagewright.shape.drafts import points_of
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 
@@ -24,8 +24,7 @@ def brackwater():
 
 @cache
 def brackwater_marks():
-    job = brackwater()
-    return marks_of(job.cage, points_of(job.plan))
+    return marks_for(brackwater())
 
 
 FRONT = (
@@ -40,11 +39,12 @@ FRONT = (
 def front():
     """The front half of the Brackwater, and the readings chosen for it."""
     net = network(brackwater_marks(), FRONT)
-    return net, tuple(c.reading for c in choose_readings(net, brackwater().cage))
+    return net, tuple(c.reading for c in choose_readings(net, tapes_of(net, brackwater().cage)))
 
 
 def mark(name, point, member=None):
-    return Mark(name=name, member=member, along=0.0, point=np.asarray(point, float), what="", face="")
+    at = np.asarray(point, float)
+    return Mark(name=name, said=name, member=member, along=0.0, point=at, what="", face="")
 
 
 def disturbed(net, rng, *, move=8.0, turn=0.008):

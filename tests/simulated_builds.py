@@ -6,7 +6,7 @@ import numpy as np
 from scipy.special import chdtri
 
 from cagewright.fitup.adjust import adjust
-from cagewright.fitup.choose import choose_readings
+from cagewright.fitup.choose import choose_readings, tapes_of
 from cagewright.fitup.marks import marks_of
 from cagewright.fitup.network import Body, network
 from cagewright.shape.resolve import resolve
@@ -49,7 +49,7 @@ def build(rng):
     cage, points = random_cage(rng)
     bodies = [Body(name=m.name, members=(m.name,)) for m in cage.members]
     net = network(marks_of(cage, points), bodies)
-    readings = [c.reading for c in choose_readings(net, cage)]
+    readings = [c.reading for c in choose_readings(net, tapes_of(net, cage))]
     _, truth = disturbed(net, rng)
     return net, truth, taken(net, readings, truth, rng)
 

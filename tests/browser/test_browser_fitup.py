@@ -50,6 +50,37 @@ def says_of(reading: dict[str, Any], off: float) -> str:
     return f"{reading['planned']['value'] + far:.1f}"
 
 
+def test_a_reading_that_is_far_off_is_asked_about(own_bench: Bench, open_page: OpenPage, picture: Picture):
+    page = started(open_page("fitup", on=own_bench))
+    to_step(page, LEGS)
+    page.click("#tab-measure")
+    first = get(own_bench, f"/steps/{LEGS}")["readings"][0]
+    far = first["planned"]["value"] + (10.0 if first["kind"] == "lean" else 80.0)
+    page.fill("#reading", f"{far:.1f}")
+    page.click("#keep-reading")
+    page.wait_for_selector(".reading-question")
+    picture(page, "fitup-asked")
+    assert get(own_bench, f"/steps/{LEGS}")["taken"] == []
+    page.fill("#reading", f"{first['planned']['value']:.1f}")
+    page.wait_for_selector(".reading-question", state="detached")
+    page.fill("#reading", f"{far:.1f}")
+    page.click("#keep-reading")
+    page.click("#keep-far")
+    page.wait_for_selector("caption:has-text('1 of')")
+    assert len(get(own_bench, f"/steps/{LEGS}")["taken"]) == 1
+
+
+def test_what_the_welds_pull_is_on_the_page(own_bench: Bench, open_page: OpenPage, picture: Picture):
+    page = started(open_page("fitup", on=own_bench))
+    last = len(get(own_bench)["steps"])
+    to_step(page, last)
+    page.click("#tab-welds")
+    page.wait_for_selector(".shrink-headline")
+    rows = page.locator("#panel-welds tbody tr").count()
+    assert rows == len(get(own_bench, f"/steps/{last}/shrink")["welds"]) > 0
+    picture(page, "fitup-welds")
+
+
 def test_readings_are_entered_one_after_another_and_what_to_pull_is_shown(
     own_bench: Bench, open_page: OpenPage
 ):

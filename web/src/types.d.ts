@@ -391,6 +391,8 @@ export interface MadeAlternative {
 /** A mark. */
 export interface MarkRow {
   name: string;
+  letter: string;
+  said: string;
   member: string | null;
   along: Value | null;
   face: string;
@@ -447,6 +449,14 @@ export interface OutlierRow {
   b: string;
   says: Value;
   others: Value;
+  words: string;
+}
+
+/** The shop's own factor by its readings: from how many ends, and how well they follow the model. */
+export interface OwnFactor {
+  factor: Value;
+  ends: number;
+  fits: number;
   words: string;
 }
 
@@ -822,6 +832,13 @@ export interface Sentence {
   about: string[];
 }
 
+/** How far off its place to tack an end that will be pulled: back, across and up, and in a sentence. */
+export interface SetOff {
+  mark: string;
+  off: [Value, Value, Value];
+  words: string;
+}
+
 /** One job of the shop. */
 export interface ShopJob {
   uid: string;
@@ -832,6 +849,25 @@ export interface ShopJob {
   units: "mm" | "in";
   by: string;
   entered: string;
+}
+
+/** What welding a step moves. */
+export interface ShrinkAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  step: number;
+  title: string;
+  welds: WeldRow[];
+  listed: Value;
+  proposed: Value;
+  set_off: SetOff[];
+  feet: string[];
+  factor: number;
+  own: OwnFactor | null;
+  rests_on: string[];
+  notes: Sentence[];
+  units: "mm" | "in" | "decimal in";
 }
 
 /** A size that can be had: `od` and `wall` in mm, and as it is ordered. */
@@ -892,6 +928,8 @@ export interface StepAnswer {
   marks: MarkRow[];
   mark_names: string[];
   readings: Wanted[] | null;
+  more: Wanted[];
+  sure: SureRow[];
   units: "mm" | "in" | "decimal in";
   revision: string;
 }
@@ -937,6 +975,13 @@ export interface StudyFile {
   as_planned: string;
   pushes: string[];
   alternatives: StudyAlternative[];
+}
+
+/** How sure a tube's place will be: the +- of its least sure mark once the readings are taken. */
+export interface SureRow {
+  member: string;
+  sure: Value;
+  words: string;
 }
 
 /** A survey as it stands. */
@@ -1110,11 +1155,23 @@ export interface Wanted {
   a: string;
   b: string;
   axis: string;
+  short: string;
   how: string;
   planned: Value;
   within: Value;
+  ask: Value;
   start: string;
   why: string;
+  leaves: Value | null;
+}
+
+/** One weld of the proposed order. */
+export interface WeldRow {
+  joint: string;
+  begin: string;
+  drawn: Value;
+  upper: Value;
+  worst_after: Value;
 }
 
 /** A spot in a text file; line and column count from 1, 0 where unknown. */

@@ -15,7 +15,8 @@ from cagewright.base.units import QuantityError, parse
 from cagewright.book.papers import sheets_paper
 from cagewright.cli.frames import speaking_of_frames
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, show_table
-from cagewright.job.marks import blank_file, marks_table, readings_table, step_of, step_sheet
+from cagewright.job.marks import step_of
+from cagewright.job.marks_paper import blank_file, marks_table, more_words, readings_table, step_sheet
 from cagewright.job.opening import Job, open_job
 from cagewright.job.order import moves_asked, order_of
 from cagewright.job.pull import WITHIN, pull_of, pull_sheet
@@ -132,6 +133,7 @@ def marks(
         return
     show_table(marks_table(answer))
     show_table(readings_table(answer))
+    _print(answer.headline, *(more_words(answer)))
 
 
 def square(
@@ -215,8 +217,9 @@ def shrink(
     if (before is None) != (after is None):
         raise typer.BadParameter("--before and --after go together: readings before the welds and after them")
     with speaking_of_frames(as_json=as_json):
-        both = (before, after) if before and after else None
-        answer = shrink_of(open_job(plan), step, factor=factor, readings=both)
+        job = open_job(plan)
+        both = (taken_from_file(job, before), taken_from_file(job, after)) if before and after else None
+        answer = shrink_of(job, step, factor=factor, readings=both)
     if as_json:
         emit(plain(answer))
         return

@@ -32,7 +32,6 @@ from cagewright.fitup.network import (
     rows_of,
     slopes,
     slopes_of_places,
-    soft_weights,
 )
 
 MOST_OUTLIERS = 8
@@ -157,19 +156,18 @@ class _Adjustment:
 
 def _fit(net: Network, rows: Rows, start: Floats) -> _Adjustment:
     """Gauss-Newton to rest from ``start`` (k, 6)."""
-    soft = soft_weights(len(net.bodies))
     state, settled = start.ravel().copy(), False
     for _ in range(ROUNDS):
         slope, left = _scaled(net, rows, state)
-        factor = cho_factor(slope.T @ slope + np.diag(soft))
-        step = cho_solve(factor, slope.T @ left - soft * state)
+        factor = cho_factor(slope.T @ slope + net.prior)
+        step = cho_solve(factor, slope.T @ left - net.prior @ state)
         state = state + step
         # hundredths of a micrometre, and what they are at a metre's arm
         if float(np.abs(step * np.tile([1.0] * 3 + [1e3] * 3, len(net.bodies))).max()) < 1e-5:
             settled = True
             break
     slope, left = _scaled(net, rows, state)
-    covariance = cho_solve(cho_factor(slope.T @ slope + np.diag(soft)), np.eye(len(state)))
+    covariance = cho_solve(cho_factor(slope.T @ slope + net.prior), np.eye(len(state)))
     hat = slope @ covariance @ slope.T
     free = np.clip(1.0 - np.diag(hat), 0.0, 1.0)
     return _Adjustment(

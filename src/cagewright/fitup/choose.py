@@ -1,8 +1,10 @@
-"""Which readings to take: both diagonals, what sharpens the places most, what checks the weakest.
+"""As few readings as place every tube to the wanted +- and would show a slip in any one of them.
 
-The places' covariance C shrinks by one reading with slopes a and size s by C a a' C / (s^2 + a' C a); what
-that takes off the sum of the marks' variances is the reading's worth (A-optimal, one reading at a time; V. V.
-Fedorov, Theory of Optimal Experiments, 1972, from memory). Greedy: good, not proved best.
+The places' covariance C shrinks by one reading with slopes a over its size by C a a' C / (1 + a' C a) (the
+rank-one update of Sherman and Morrison, Ann. Math. Stat. 21 (1950) 124, from memory). Taken one at a time:
+first what brings the marks' variances nearest to the wanted one, then what brings the readings' redundancy
+nearest to the least at which a slip shows (``base.outliers``); what proves needless is left out again. Good,
+not proved fewest.
 """
 
 from __future__ import annotations
@@ -12,12 +14,16 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
+from scipy.special import ndtri
 
-from cagewright.base.outliers import limit_for, smallest_outlier
+from cagewright.base.outliers import POWER, limit_for
+from cagewright.base.vectors import UP
 from cagewright.fitup.network import (
+    AXES,
     SIZES,
     Floats,
     Ints,
+    Kind,
     Network,
     Reading,
     placed,
@@ -25,9 +31,9 @@ from cagewright.fitup.network import (
     rows_of,
     slopes,
     slopes_of_places,
-    soft_weights,
 )
 from cagewright.shape.closest import closest_between_segments
+from cagewright.shape.mesh import Mesh, crossings
 from cagewright.shape.overlaps import Strands, strands
 from cagewright.shape.types import Cage
 
@@ -35,15 +41,21 @@ SHORTEST, LONGEST = 150.0, 3500.0
 """Tape distances worth taking, mm: common practice, no source."""
 GRAZE = 3.0
 """A tape may press this far into a tube it runs along, mm."""
-SHARP = 2.0
-"""Wanted standard deviation of every mark in its worst direction, mm."""
-OUTLIER = 8.0
-"""An outlier of this size should show in every reading, mm.
-
-A third less than the 12 mm that has to be found: the worst residual can be a neighbour's."""
+OFF_THE_WALL = 15.0
+"""A tape's ends may stand this near to the body, mm; the rest of it must not pass through."""
+SURE = 1.96
+"""Standard deviations of a 95 % range to either side."""
+WANTED = 3.0
+"""Wanted 95 % range of every mark either side, back, across and up, mm: what ends are pulled to."""
+SLIP = 10.0
+"""A slip of this size in any one reading has to show, mm; in a lean as many standard deviations."""
 MOST = 60
-MARKS_OF_ONE = 8
-"""At most this many marks of one body are tried, the furthest apart."""
+MARKS_OF_ONE, MARKS_HELD, MANY = 8, 24, 10
+"""At most this many marks of one body (half as many where bodies are many) and of what is held are tried."""
+ALONE = 1e-6
+"""What a reading brings that is less than this brings nothing."""
+STEEP, FLAT = 0.7, 0.1
+"""Rise over length from which a plumb is put on a straight of a tube, and up to which a level is."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,144 +65,218 @@ class Choice:
     Attributes:
         reading: with what the plan says it should read.
         why: in words.
-        gain: what it takes off the root-mean-square uncertainty of the marks, mm; for a check, 0 or little.
+        leaves: 95 % range to either side of the least sure mark once it is taken, mm.
     """
 
     reading: Reading
     why: str
-    gain: float
+    leaves: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tapes:
+    """What stands in a tape's way: tubes that are there, and the body as far as it is known."""
+
+    tubes: Strands
+    body: Mesh | None
 
 
 @dataclass(slots=True, kw_only=True)
 class _Work:
-    """Candidates with slopes over size (c, 6k), covariance so far (6k, 6k), marks' sum form (6k, 6k)."""
+    """Candidates with slopes over size (c, 6k), marks' slopes (q, 6k), prior and covariance (6k, 6k)."""
 
     net: Network
-    cage: Cage
-    tubes: Strands
+    tapes: Tapes
     candidates: list[Reading]
     slope: Floats
-    covariance: Floats
     marks: Floats
+    prior: Floats
+    covariance: Floats
     taken: list[int]
-    open: set[int]
+    open: Floats
+
+
+def tapes_of(net: Network, cage: Cage, body: Mesh | None = None) -> Tapes:
+    """What stands in a tape's way at a step.
+
+    Args:
+        net: whose tubes are there.
+        cage: their shape.
+        body: as far as it is known.
+    """
+    names = {m for b in net.bodies for m in b.members} | {m.member for m in net.marks if m.member}
+    there = [m for m in cage.members if m.name in names]
+    return Tapes(tubes=strands([m.path for m in there], [m.tube.radius for m in there]), body=body)
 
 
 def choose_readings(
-    net: Network,
-    cage: Cage,
-    *,
-    of: Sequence[str] = (),
-    sharp: float = SHARP,
-    outlier: float = OUTLIER,
+    net: Network, tapes: Tapes, *, of: Sequence[str] = (), wanted: float = WANTED, slip: float = SLIP,
     most: int = MOST,
-) -> tuple[Choice, ...]:
+) -> tuple[Choice, ...]:  # fmt: skip
     """Readings to take, in the order of their worth.
 
     Args:
         net: bodies and marks.
-        cage: whose tubes stand in a tape's way.
+        tapes: what stands in a tape's way.
         of: bodies to be found; all that can move where empty.
-        sharp: wanted standard deviation of each of their marks, mm.
-        outlier: what should be found in every reading, mm.
+        wanted: 95 % range of each of their marks to either side, mm.
+        slip: what has to show in every reading, mm.
         most: at most this many readings.
     """
-    wanted = _wanted(net, of)
-    work = _work(net, cage, wanted)
-    chosen = _diagonals(work, wanted)
-    while len(work.taken) < most and _unsharp(work, wanted) > sharp:
-        best = _best(work, _worths(work))
-        if best is None:
-            break
-        chosen.append(_take(work, best, "sharpens most"))
-    while len(work.taken) < most:
-        best = _best(work, _check_worths(work, outlier))
-        if best is None:
-            break
-        chosen.append(_take(work, best, "checks the others"))
-    return tuple(chosen)
+    work = _work(net, tapes, _bodies_named(net, of))
+    while len(work.taken) < most and (best := _best(work, _pinning(work, wanted))) is not None:
+        _take(work, best)
+    while len(work.taken) < most and (best := _best(work, _checking(work, slip))) is not None:
+        _take(work, best)
+    return _in_order(work, _needed(work, wanted, slip), wanted)
 
 
 def most_helpful(
-    net: Network, cage: Cage, readings: Sequence[Reading], state: Floats, *, count: int = 3
-) -> tuple[Choice, ...]:
+    net: Network, tapes: Tapes, readings: Sequence[Reading], state: Floats, *, of: Sequence[str] = (),
+    count: int = 3,
+) -> tuple[Choice, ...]:  # fmt: skip
     """The further readings that would sharpen the adjusted places most.
 
     Args:
         net: bodies and marks.
-        cage: whose tubes stand in a tape's way.
+        tapes: what stands in a tape's way.
         readings: taken so far.
         state: (k, 6) as adjusted.
+        of: bodies to be found; all that can move where empty.
         count: how many.
     """
-    work = _work(net, cage, set(range(len(net.bodies))), state)
-    done = {frozenset((r.a, r.b)) for r in readings if r.kind == "tape"}
-    work.open -= {i for i, r in enumerate(work.candidates) if frozenset((r.a, r.b)) in done}
+    work = _work(net, tapes, _bodies_named(net, of), state)
+    done = {(r.kind, frozenset((r.a, r.b)), r.axis) for r in readings}
+    for i, r in enumerate(work.candidates):
+        work.open[i] = (r.kind, frozenset((r.a, r.b)), r.axis) not in done
     rows = rows_of(net, readings)
     slope = slopes(net, rows, state) / rows.size[:, None]
     work.covariance = np.asarray(np.linalg.inv(np.linalg.inv(work.covariance) + slope.T @ slope), float)
     chosen: list[Choice] = []
-    while len(chosen) < count:
-        best = _best(work, _worths(work))
-        if best is None:
-            break
-        chosen.append(_take(work, best, "sharpens most"))
+    while len(chosen) < count and (best := _best(work, _pinning(work, 0.0))) is not None:
+        _take(work, best)
+        chosen.append(Choice(reading=work.candidates[best], why="sharpens most", leaves=_least_sure(work)))
     return tuple(chosen)
 
 
-def _wanted(net: Network, of: Sequence[str]) -> set[int]:
+def sure_of(net: Network, covariance: Floats, state: Floats | None = None) -> dict[str, float]:
+    """95 % range to either side of every moving tube's least sure mark, back, across or up, mm.
+
+    Args:
+        net: bodies and marks.
+        covariance: (6k, 6k) of the bodies' numbers.
+        state: (k, 6) as adjusted; as planned where not given.
+    """
+    state = np.zeros((len(net.bodies), 6)) if state is None else state
+    of_place, out = slopes_of_places(net, state), dict[str, float]()
+    for i, mark in enumerate(net.marks):
+        k = int(net.body[i])
+        if k >= 0 and mark.member:
+            block = covariance[6 * k : 6 * k + 6, 6 * k : 6 * k + 6]
+            worst = float(np.sqrt(np.diag(of_place[i] @ block @ of_place[i].T).max()))
+            out[mark.member] = max(out.get(mark.member, 0.0), SURE * worst)
+    return out
+
+
+def covariance_with(net: Network, readings: Sequence[Reading]) -> Floats:
+    """(6k, 6k) covariance of the bodies' numbers once those are read, as planned."""
+    rows = rows_of(net, readings)
+    slope = slopes(net, rows, np.zeros((len(net.bodies), 6))) / rows.size[:, None]
+    return np.asarray(np.linalg.inv(net.prior + slope.T @ slope), float)
+
+
+def as_planned(net: Network, reading: Reading) -> float:
+    """What the plan says the reading should be, mm or rad."""
+    return float(predicted(rows_of(net, [reading]), placed(net, np.zeros((len(net.bodies), 6))))[0])
+
+
+# --- what could be read
+
+
+def _bodies_named(net: Network, of: Sequence[str]) -> set[int]:
     if not of:
         return set(range(len(net.bodies)))
     return {k for k, b in enumerate(net.bodies) if b.name in of or set(b.members) & set(of)}
 
 
-def _work(net: Network, cage: Cage, wanted: set[int], state: Floats | None = None) -> _Work:
+def _work(net: Network, tapes: Tapes, wanted: set[int], state: Floats | None = None) -> _Work:
     state = np.zeros((len(net.bodies), 6)) if state is None else state
-    names = {m for b in net.bodies for m in b.members} | {m.member for m in net.marks if m.member}
-    there = [m for m in cage.members if m.name in names]
     candidates = _candidates(net, wanted)
     rows = rows_of(net, candidates)
     of_place = slopes_of_places(net, state)
-    marks = np.zeros((6 * len(net.bodies), 6 * len(net.bodies)))
+    marks = np.zeros((len(net.points), 3, len(net.bodies), 6))
     for i, k in enumerate(net.body):
         if int(k) in wanted:
-            marks[6 * k : 6 * k + 6, 6 * k : 6 * k + 6] += of_place[i].T @ of_place[i]
+            marks[i, :, k] = of_place[i]
+    prior = np.asarray(np.linalg.inv(net.prior), float)
     return _Work(
-        net=net,
-        cage=cage,
-        tubes=strands([m.path for m in there], [m.tube.radius for m in there]),
-        candidates=candidates,
-        slope=slopes(net, rows, state) / rows.size[:, None],
-        covariance=np.diag(1.0 / soft_weights(len(net.bodies))),
-        marks=marks,
-        taken=[],
-        open=set(range(len(candidates))),
-    )
+        net=net, tapes=tapes, candidates=candidates, slope=slopes(net, rows, state) / rows.size[:, None],
+        marks=marks[np.isin(net.body, list(wanted))].reshape(-1, 6 * len(net.bodies)), prior=prior,
+        covariance=prior, taken=[], open=np.ones(len(candidates)),
+    )  # fmt: skip
 
 
 def _candidates(net: Network, wanted: set[int]) -> list[Reading]:
     few = _few(net)
-    out = [
-        _tape(net, i, j)
+    both = [
+        (i, j)
         for i, j in combinations(few, 2)
         if net.body[i] != net.body[j] and (int(net.body[i]) in wanted or int(net.body[j]) in wanted)
     ]
-    return [r for r in out if SHORTEST <= r.seen <= LONGEST]
+    tapes = [_reading(net, "tape", i, j) for i, j in both]
+    bench = not np.allclose(net.up, UP)
+    levels = [_reading(net, "level", i, j, 2) for i, j in both] if bench else _levels(net, wanted)
+    return [*(r for r in tapes if SHORTEST <= r.seen <= LONGEST), *levels]
 
 
-def _tape(net: Network, i: int, j: int) -> Reading:
+def _reading(net: Network, kind: Kind, i: int, j: int, axis: int = -1) -> Reading:
     a, b = net.marks[i].name, net.marks[j].name
-    away = net.points[j] - net.points[i]
-    seen = float(np.sqrt(away @ away))
-    return Reading(name=f"{a} to {b}", kind="tape", a=a, b=b, axis=-1, seen=seen, size=SIZES["tape"])
+    name = {"tape": f"{a} to {b}", "level": f"level of {a} to {b}"}.get(
+        kind
+    ) or f"lean of {a} to {b}, {AXES[axis]}"
+    blank = Reading(name=name, kind=kind, a=a, b=b, axis=axis, seen=0.0, size=size_of(net, kind, i, j))
+    return Reading(
+        name=name, kind=kind, a=a, b=b, axis=axis, seen=as_planned(net, blank), size=blank.size
+    )  # fmt: skip
+
+
+def size_of(net: Network, kind: Kind, *marks: int) -> float:
+    """Standard deviation of a reading between those marks, mm or rad: the tape's and the marks' own."""
+    return float(np.sqrt(SIZES[kind] ** 2 + sum(net.marks[i].known ** 2 for i in marks if kind != "lean")))
+
+
+def _levels(net: Network, wanted: set[int]) -> list[Reading]:
+    """A level along each flat straight with marks at both its ends, a plumb both ways on each upright one."""
+    out: list[Reading] = []
+    for member in dict.fromkeys(m.member for m in net.marks if m.member):
+        for i, j in _straights(net, member):
+            if int(net.body[i]) not in wanted:
+                continue
+            gap = net.points[j] - net.points[i]
+            rise = abs(float(gap[2])) / float(np.sqrt(gap @ gap))
+            low, high = (i, j) if gap[2] > 0.0 else (j, i)
+            if rise < FLAT:
+                out.append(_reading(net, "level", i, j, 2))
+            elif rise > STEEP:
+                out += [_reading(net, "lean", low, high, axis) for axis in (0, 1)]
+    return out
+
+
+def _straights(net: Network, member: str) -> list[tuple[int, int]]:
+    """Marks at both ends of the member's first and last straight."""
+    bends = sum(m.member == member and m.name.endswith("a") and ".bend" in m.name for m in net.marks)
+    names = [("start", "bend1a"), (f"bend{bends}b", "end")] if bends else [("start", "end")]
+    pairs = [(net.index.get(f"{member}.{a}"), net.index.get(f"{member}.{b}")) for a, b in names]
+    return [(a, b) for a, b in pairs if a is not None and b is not None]
 
 
 def _few(net: Network) -> list[int]:
     """Marks tried: of each body those furthest from each other."""
     out: list[int] = []
+    each = MARKS_OF_ONE // 2 if len(net.bodies) > MANY else MARKS_OF_ONE
     for k in range(-1, len(net.bodies)):
         mine = np.flatnonzero(net.body == k)
-        out += _spread(net.points, mine, 2 * MARKS_OF_ONE if k < 0 else MARKS_OF_ONE)
+        out += _spread(net.points, mine, MARKS_HELD if k < 0 else each)
     return sorted(out)
 
 
@@ -205,105 +291,123 @@ def _spread(points: Floats, mine: Ints, most: int) -> list[int]:
     return [int(mine[t]) for t in taken]
 
 
-def _worths(work: _Work) -> Floats:
-    """What each candidate takes off the sum of the marks' variances, mm2."""
+# --- what each would bring
+
+
+def _pinning(work: _Work, wanted: float) -> Floats:
+    """(c,) how much nearer each candidate brings the marks' variances to the wanted one, mm2."""
     through = work.slope @ work.covariance
     own = np.einsum("ci,ci->c", through, work.slope)
-    return np.einsum("ci,ij,cj->c", through, work.marks, through) / (1.0 + own)
+    now = np.einsum("qi,ij,qj->q", work.marks, work.covariance, work.marks)
+    then = now - (through @ work.marks.T) ** 2 / (1.0 + own)[:, None]
+    most = (wanted / SURE) ** 2
+    return np.maximum(now - most, 0.0).sum() - np.maximum(then - most, 0.0).sum(axis=1)
 
 
-def _check_worths(work: _Work, outlier: float) -> Floats:
-    """How much each candidate would add to the checking of readings in which that outlier could hide."""
+def least_checked(count: int, slip: float) -> float:
+    """The redundancy, 0 to 1, at which a slip of that many standard deviations shows in one of ``count``."""
+    return min(((limit_for(count) + float(ndtri(POWER))) / slip) ** 2, 0.9)
+
+
+def _checking(work: _Work, slip: float) -> Floats:
+    """(c,) how much nearer each candidate brings the redundancy of all to the least at which a slip shows."""
     rows = work.slope[work.taken]
-    if not len(rows):
-        return np.zeros(len(work.candidates))
-    limit = limit_for(len(rows))
-    free = 1.0 - np.einsum("ri,ij,rj->r", rows, work.covariance, rows)
-    sizes = np.array([work.candidates[i].size for i in work.taken])
-    weak = np.array([smallest_outlier(s, f, limit) > outlier for s, f in zip(sizes, free, strict=True)])
-    if not weak.any():
-        return np.zeros(len(work.candidates))
     through = work.slope @ work.covariance
     own = np.einsum("ci,ci->c", through, work.slope)
-    return ((through @ rows[weak].T) ** 2).sum(axis=1) / (1.0 + own)
+    now = np.einsum("ri,ij,rj->r", rows, work.covariance, rows)
+    then = now - (through @ rows.T) ** 2 / (1.0 + own)[:, None]
+    want = 1.0 - _least(work, work.taken, slip)
+    new = 1.0 - _least(work, range(len(work.candidates)), slip)
+    hidden = np.maximum(then - want, 0.0).sum(axis=1) + np.maximum(own / (1.0 + own) - new, 0.0)
+    return np.maximum(now - want, 0.0).sum() - hidden
+
+
+def _least(work: _Work, which: Sequence[int], slip: float) -> Floats:
+    """The redundancy each of those readings should have, by its own size."""
+    sizes = np.array([_slip_size(work.candidates[i]) for i in which])
+    return np.array([least_checked(len(work.taken) + 1, slip / s) for s in sizes])
+
+
+def _slip_size(reading: Reading) -> float:
+    """Standard deviation, mm; of a lean in tape's standard deviations."""
+    return 1.0 if reading.kind == "lean" else reading.size
 
 
 def _best(work: _Work, worths: Floats) -> int | None:
     """The worthiest candidate that a tape can take, or None where none is worth anything."""
-    for i in np.argsort(-worths, kind="stable"):
-        if worths[i] <= 1e-6:
+    for i in np.argsort(-worths * work.open, kind="stable"):
+        if worths[i] * work.open[i] <= ALONE:
             return None
-        if int(i) in work.open:
-            if clear(work, int(i)):
-                return int(i)
-            work.open.discard(int(i))
+        if _can_be_read(work, int(i)):
+            return int(i)
+        work.open[i] = 0.0
     return None
 
 
-def clear(work: _Work, i: int) -> bool:
-    """Whether a straight tape between the candidate's marks passes every tube."""
+def _can_be_read(work: _Work, i: int) -> bool:
     r, net = work.candidates[i], work.net
-    a, b = net.points[net.index[r.a]], net.points[net.index[r.b]]
-    return tape_clear(work.tubes, a, b)
+    return r.kind != "tape" or tape_clear(work.tapes, net.points[net.index[r.a]], net.points[net.index[r.b]])
 
 
-def tape_clear(tubes: Strands, a: Floats, b: Floats) -> bool:
-    """Whether the straight from ``a`` to ``b`` (3,) passes every tube."""
-    n = len(tubes.start)
-    p, q = closest_between_segments(np.tile(a, (n, 1)), np.tile(b, (n, 1)), tubes.start, tubes.stop)
-    return bool((np.sqrt(((p - q) ** 2).sum(axis=1)) > tubes.radius - GRAZE).all())
+def tape_clear(tapes: Tapes, a: Floats, b: Floats) -> bool:
+    """Whether the straight from ``a`` to ``b`` (3,) passes every tube, and the body as far as it is known."""
+    n = len(tapes.tubes.start)
+    p, q = closest_between_segments(
+        np.tile(a, (n, 1)), np.tile(b, (n, 1)), tapes.tubes.start, tapes.tubes.stop
+    )
+    if not bool((np.sqrt(((p - q) ** 2).sum(axis=1)) > tapes.tubes.radius - GRAZE).all()):
+        return False
+    way = (b - a) / max(float(np.sqrt((b - a) @ (b - a))), 1e-9) * OFF_THE_WALL
+    return tapes.body is None or not crossings(tapes.body, (a + way)[None], (b - way)[None]).any()
 
 
-def _take(work: _Work, i: int, why: str) -> Choice:
-    before = float(np.trace(work.marks @ work.covariance))
+def _take(work: _Work, i: int) -> None:
     through = work.covariance @ work.slope[i]
     work.covariance = work.covariance - np.outer(through, through) / (1.0 + float(work.slope[i] @ through))
-    after = float(np.trace(work.marks @ work.covariance))
     work.taken.append(i)
-    work.open.discard(i)
-    count = max(len(work.net.marks), 1)
-    gain = float(np.sqrt(max(before, 0.0) / count) - np.sqrt(max(after, 0.0) / count))
-    return Choice(reading=work.candidates[i], why=why, gain=gain)
+    work.open[i] = 0.0
 
 
-def _unsharp(work: _Work, wanted: set[int]) -> float:
-    """The worst standard deviation among the bodies' middles and turns, mm at the arm of their marks."""
-    worst = 0.0
-    for k in wanted:
-        block = slice(6 * k, 6 * k + 6)
-        mine = work.net.body == k
-        if mine.any():
-            share = np.trace(work.marks[block, block] @ work.covariance[block, block]) / mine.sum()
-            worst = max(worst, float(np.sqrt(max(share, 0.0))))
-    return worst
+def _with(work: _Work, taken: Sequence[int]) -> Floats:
+    rows = work.slope[list(taken)]
+    return np.asarray(np.linalg.inv(work.net.prior + rows.T @ rows), float)
 
 
-def _diagonals(work: _Work, wanted: set[int]) -> list[Choice]:
-    """Both diagonals of the rectangle of left and right marks that says most, taken together."""
-    pair = {frozenset((r.a, r.b)): i for i, r in enumerate(work.candidates)}
-    twins = _twins(work.net)
-    worths, best, found = _worths(work), 0.0, None
-    for (a, a2), (b, b2) in combinations(twins, 2):
-        i, j = pair.get(frozenset((a, b2))), pair.get(frozenset((a2, b)))
-        if i is None or j is None or worths[i] + worths[j] <= best:
-            continue
-        if clear(work, i) and clear(work, j):
-            best, found = float(worths[i] + worths[j]), (i, j)
-    return [] if found is None else [_take(work, i, "diagonal") for i in found]
+def _short_by(work: _Work, taken: Sequence[int], wanted: float, slip: float) -> tuple[float, float]:
+    """How far those readings are from the wanted +- (mm2, summed), and from showing a slip (summed)."""
+    covariance, rows = _with(work, taken), work.slope[list(taken)]
+    marks = np.einsum("qi,ij,qj->q", work.marks, covariance, work.marks)
+    lever = np.einsum("ri,ij,rj->r", rows, covariance, rows)
+    hidden = np.maximum(lever - 1.0 + _least(work, taken, slip), 0.0).sum()
+    return float(np.maximum(marks - (wanted / SURE) ** 2, 0.0).sum()), float(hidden)
 
 
-def _twins(net: Network) -> list[tuple[str, str]]:
-    """Names of marks, left and right, that mirror each other in the car's centre plane within 2 mm."""
-    left = np.flatnonzero(net.points[:, 1] < -50.0)
-    out: list[tuple[str, str]] = []
-    for i in left:
-        away = np.abs(net.points - net.points[i] * np.array([1.0, -1.0, 1.0])).max(axis=1)
-        j = int(np.argmin(away))
-        if away[j] < 2.0:
-            out.append((net.marks[i].name, net.marks[j].name))
-    return out
+def _needed(work: _Work, wanted: float, slip: float) -> list[int]:
+    """The readings taken, less those without which the rest do as well."""
+    left = list(work.taken)
+    unsure, hidden = _short_by(work, left, wanted, slip)
+    for i in reversed(work.taken):
+        rest = [t for t in left if t != i]
+        short = _short_by(work, rest, wanted, slip) if rest else (np.inf, np.inf)
+        if short[0] <= unsure + ALONE and short[1] <= hidden + ALONE:
+            left = rest
+    return left
 
 
-def as_planned(net: Network, reading: Reading) -> float:
-    """What the plan says the reading should be, mm or rad."""
-    return float(predicted(rows_of(net, [reading]), placed(net, np.zeros((len(net.bodies), 6))))[0])
+def _in_order(work: _Work, needed: Sequence[int], wanted: float) -> tuple[Choice, ...]:
+    """Those readings, what pins most first, with the +- that each leaves."""
+    work.taken, work.covariance, left = [], work.prior, list(needed)
+    out: list[Choice] = []
+    while left:
+        worths = _pinning(work, wanted)
+        why = "pins the tubes" if worths[left].max() > ALONE else "shows a slip"
+        best = max(left, key=lambda i: worths[i])
+        left.remove(best)
+        _take(work, best)
+        out.append(Choice(reading=work.candidates[best], why=why, leaves=_least_sure(work)))
+    return tuple(out)
+
+
+def _least_sure(work: _Work) -> float:
+    marks = np.einsum("qi,ij,qj->q", work.marks, work.covariance, work.marks)
+    return SURE * float(np.sqrt(max(marks.max(initial=0.0), 0.0)))

@@ -15,7 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
+from cagewright.base.curves import point_at
+from cagewright.base.vectors import UP
 from cagewright.fitup.marks import Mark
+from cagewright.shape.types import Cage, member_named
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -23,6 +26,8 @@ Kind = Literal["tape", "level", "lean", "place"]
 AXES = ("back", "across", "up")
 SIZES: dict[Kind, float] = {"tape": 1.0, "level": 1.0, "lean": np.radians(0.1), "place": 1.0}
 """Standard deviation of a reading where none is given: mm, and rad for a lean (assumed)."""
+BENT, FLAT = 50.0, 3.0
+"""A tube lies flat on the bench where it is at least so far from straight, at most so far from plane, mm."""
 SOFT_MOVE, SOFT_TURN = 50.0, 0.1
 """How far a body may be from the plan before anything is read: standard deviations, mm and rad (assumed).
 
@@ -35,8 +40,8 @@ class Reading:
 
     Attributes:
         name: how it is spoken of, e.g. ``main_hoop.start to front_left``.
-        kind: ``tape`` distance; ``level``: how much ``b`` is above ``a``; ``lean``: of the line from ``a`` up
-            to ``b`` off the plumb, towards ``axis``; ``place``: coordinate of ``a`` along ``axis``.
+        kind: ``tape`` distance; ``level``: how much higher ``b`` is than ``a``; ``lean``: of the line
+            from ``a`` up to ``b`` off the plumb, towards ``axis``; ``place``: of ``a`` along ``axis``.
         a: name of a mark.
         b: name of the other mark; empty for a place.
         axis: 0 back, 1 across, 2 up; -1 where it has none.
@@ -73,6 +78,8 @@ class Network:
         points: (n, 3) where the plan wants the marks, mm.
         body: (n,) each mark's body, -1 where it is held.
         middles: (k, 3) each body's middle, about which it turns, mm.
+        up: unit (3,) that a level goes by: the car's, or on the bench square to the tube that lies on it.
+        prior: (6k, 6k) weights 1/mm2 and 1/rad2 of the plan's own places, and of what is tacked together.
     """
 
     bodies: tuple[Body, ...]
@@ -82,13 +89,36 @@ class Network:
     points: Floats
     body: Ints
     middles: Floats
+    up: Floats
+    prior: Floats
 
 
 CAR = "the car"
+TACKED = 1.5
+"""How far a tacked joint may have been left open, standard deviation in each direction, mm (assumed)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tie:
+    """Two members tacked together at ``point`` (3,), mm."""
+
+    point: Floats
+    members: tuple[str, str]
+
+
+def ties_of(cage: Cage) -> tuple[Tie, ...]:
+    """Every joint of the cage, tacked."""
+    return tuple(Tie(point=j.point, members=(j.branch, m)) for j in cage.joints for m in j.mains)
 
 
 def network(
-    marks: Sequence[Mark], bodies: Sequence[Body], *, datum: str = CAR, held: Sequence[str] = ()
+    marks: Sequence[Mark],
+    bodies: Sequence[Body],
+    *,
+    datum: str = CAR,
+    held: Sequence[str] = (),
+    up: Floats = UP,
+    ties: Sequence[Tie] = (),
 ) -> Network:
     """The marks that stand on the bodies, or on what is held.
 
@@ -97,6 +127,8 @@ def network(
         bodies: what is there, each moving as one piece.
         held: members of bodies that stand where the plan has them, beside the datum.
         datum: ``the car`` (marks on the car are held), or the name of the body that all else is told from.
+        up: unit (3,) that a level goes by.
+        ties: where members that are there were tacked together before anything was read.
 
     Raises:
         ValueError: the datum is none of these, a member is in two bodies, or no mark is left.
@@ -116,6 +148,7 @@ def network(
         raise ValueError("no mark stands on any of the bodies")
     body = np.array([owner[m.member] if m.member else -1 for m in kept], np.int64)
     points = np.array([m.point for m in kept])
+    middles = np.array([points[body == k].mean(axis=0) for k in range(len(free))]).reshape(-1, 3)
     return Network(
         bodies=free,
         held=datum,
@@ -123,13 +156,48 @@ def network(
         index={m.name: i for i, m in enumerate(kept)},
         points=points,
         body=body,
-        middles=np.array([points[body == k].mean(axis=0) for k in range(len(free))]).reshape(-1, 3),
+        middles=middles,
+        up=up,
+        prior=np.diag(soft_weights(len(free))) + _tied(ties, owner, middles),
     )
+
+
+def _tied(ties: Sequence[Tie], owner: Mapping[str, int], middles: Floats) -> Floats:
+    """(6k, 6k) weights that hold tacked members together where they meet."""
+    out = np.zeros((6 * len(middles), 6 * len(middles)))
+    for tie in ties:
+        ends = [owner[m] for m in tie.members if m in owner]
+        if len(ends) < 2 or ends[0] == ends[1]:
+            continue
+        apart = np.zeros((3, len(middles), 6))
+        for k, sign in zip(ends, (1.0, -1.0), strict=True):
+            if k >= 0:
+                apart[:, k, :3] += sign * np.eye(3)
+                apart[:, k, 3:] -= sign * skew(tie.point - middles[k])
+        rows = apart.reshape(3, -1) / TACKED
+        out += rows.T @ rows
+    return out
+
+
+def up_at(cage: Cage, datum: str) -> Floats:
+    """Unit (3,) that a level goes by: up in the car; square to the tube that lies flat on the bench."""
+    if datum == CAR:
+        return UP
+    path = member_named(cage, datum).path
+    points = np.array([point_at(path, s) for s in np.linspace(0.0, path.length, 40)])
+    _, sizes, ways = np.linalg.svd(points - points.mean(axis=0))
+    if sizes[1] < BENT * np.sqrt(len(points)) or sizes[2] > FLAT * np.sqrt(len(points)):
+        return UP
+    middle = np.mean([point_at(m.path, m.path.length / 2.0) for m in cage.members], axis=0)
+    return ways[2] * (1.0 if ways[2] @ (middle - points.mean(axis=0)) >= 0.0 else -1.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rows:
-    """Readings as arrays: ``kind`` (m,) 0 tape, 1 level, 2 lean, 3 place; ``b`` is ``a`` for a place."""
+    """Readings as arrays: ``kind`` (m,) 0 tape, 1 level, 2 lean, 3 place; ``b`` is ``a`` for a place.
+
+    ``up`` is the unit (3,) that a level goes by.
+    """
 
     kind: Ints
     a: Ints
@@ -137,6 +205,7 @@ class Rows:
     axis: Ints
     seen: Floats
     size: Floats
+    up: Floats
 
 
 def soft_weights(bodies: int) -> Floats:
@@ -160,6 +229,7 @@ def rows_of(net: Network, readings: Sequence[Reading]) -> Rows:
         axis=np.array([r.axis for r in readings], np.int64),
         seen=np.array([r.seen for r in readings], float),
         size=np.array([r.size for r in readings], float),
+        up=net.up,
     )
 
 
@@ -181,11 +251,11 @@ def slopes_of_places(net: Network, state: Floats) -> Floats:
         turn = state[k, 3:]
         arm = Rotation.from_rotvec(turn).apply(net.points[mine] - net.middles[k])
         out[mine, :, :3] = np.eye(3)
-        out[mine, :, 3:] = -_skew(arm) @ _left_jacobian(turn)
+        out[mine, :, 3:] = -skew(arm) @ _left_jacobian(turn)
     return out
 
 
-def _skew(v: Floats) -> Floats:
+def skew(v: Floats) -> Floats:
     """Cross-product matrices (..., 3, 3) of (..., 3)."""
     out = np.zeros((*v.shape, 3))
     out[..., 0, 1], out[..., 0, 2], out[..., 1, 2] = -v[..., 2], v[..., 1], -v[..., 0]
@@ -194,7 +264,7 @@ def _skew(v: Floats) -> Floats:
 
 def _left_jacobian(turn: Floats) -> Floats:
     a = float(np.sqrt(turn @ turn))
-    w = _skew(turn)
+    w = skew(turn)
     if a < 1e-4:
         return np.eye(3) + 0.5 * w + w @ w / 6.0
     return np.eye(3) + (1.0 - np.cos(a)) / a**2 * w + (a - np.sin(a)) / a**3 * w @ w
@@ -209,7 +279,7 @@ def predicted(rows: Rows, places: Floats) -> Floats:
         rows.kind,
         [
             np.sqrt((gap**2).sum(axis=1)),
-            gap[:, 2],
+            gap @ rows.up,
             np.arctan2(along, gap[:, 2]),
             one[np.arange(len(one)), rows.axis],
         ],
@@ -239,7 +309,7 @@ def _by_points(rows: Rows, places: Floats) -> tuple[Floats, Floats]:
     by = np.zeros_like(gap)
     tape, level, lean, place = (rows.kind == k for k in range(4))
     by[tape] = gap[tape] / np.maximum(far[tape], 1e-9)[:, None]
-    by[level, 2] = 1.0
+    by[level] = rows.up
     along, rise = gap[i, rows.axis], gap[:, 2]
     square = np.maximum(along**2 + rise**2, 1e-9)
     by[i[lean], rows.axis[lean]] = (rise / square)[lean]

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
+from scipy.spatial.transform import Rotation
 
 from cagewright.base.say import say
 from cagewright.base.units import LengthUnit
@@ -13,13 +15,11 @@ from cagewright.base.vectors import Vector, dot
 from cagewright.check.torch.weld_points import weld_lines
 from cagewright.fitup.adjust import Adjusted
 from cagewright.fitup.asbuilt import Motion, motions_of
-from cagewright.fitup.choose import LONGEST, SHORTEST, tape_clear
-from cagewright.fitup.network import Floats
-from cagewright.shape.overlaps import strands
+from cagewright.fitup.choose import LONGEST, SHORTEST, SURE, tape_clear, tapes_of
+from cagewright.fitup.marks import direction_words, end_words
+from cagewright.fitup.network import Floats, placed, skew
 from cagewright.shape.types import Cage, Joint, Member
 
-SURE = 1.96
-"""Standard deviations of a 95 % range to either side."""
 WITHIN = 3.0
 """How far an end may be out in each direction unless told otherwise, mm: common practice, no source."""
 ALONG = 0.6
@@ -50,6 +50,7 @@ class EndStands:
         off: (3,) from where the plan wants it, mm.
         sure: (3,) 95 % range to either side, mm.
         stands: in place, out, or cannot tell.
+        pull: (3,) what would bring it to its place, mm, along the axes on which it is out for sure; else 0.
         tape: to watch while it is pulled, or None.
     """
 
@@ -59,6 +60,7 @@ class EndStands:
     off: Vector
     sure: Vector
     stands: Stands
+    pull: Vector
     tape: Tape | None
 
 
@@ -84,48 +86,24 @@ def stands_of(cage: Cage, adjusted: Adjusted, *, within: float = WITHIN) -> tupl
 
 def _stands(cage: Cage, adjusted: Adjusted, member: Member, i: int, within: float) -> EndStands:
     mark = f"{member.name}.{('start', 'end')[i]}"
-    row = adjusted.net.index[mark]
-    off = adjusted.places[row] - adjusted.net.points[row]
+    net, row = adjusted.net, adjusted.net.index[f"{member.name}.{('start', 'end')[i]}"]
+    off = adjusted.places[row] - net.points[row]
     sure = SURE * np.sqrt(np.diag(adjusted.mark_covariance[row]))
-    stands = stands_in(off, sure, within)
+    fixed = net.bodies[int(net.body[row])].name not in adjusted.loose
+    stands = stands_in(off, sure, within) if fixed else "cannot tell"
+    pull = -np.where(np.abs(off) > np.maximum(sure, SAID), off, 0.0) if stands == "out" else np.zeros(3)
     return EndStands(
-        member=member.name, mark=mark, end=end_words(member, i), off=off, sure=sure, stands=stands,
-        tape=_tape(cage, adjusted, row, -off) if stands == "out" else None,
+        member=member.name, mark=mark, end=end_words(member, i), off=off, sure=sure, stands=stands, pull=pull,
+        tape=_tape(cage, adjusted, row, pull) if stands == "out" else None,
     )  # fmt: skip
 
 
 def stands_in(off: Vector, sure: Vector, within: float) -> Stands:
     """Out where some direction is out for sure, in place where all are in for sure, else cannot tell."""
     size = np.abs(off)
-    if bool(((size > within) & (size - sure > 0.0)).any()):
+    if bool(((size > within) & (size > sure)).any()):
         return "out"
     return "in place" if bool((np.maximum(size, sure) <= within).all()) else "cannot tell"
-
-
-def end_words(member: Member, i: int) -> str:
-    """Which end: top or bottom where it rises, else left or right, front or rear."""
-    here, there = (member.ends[k].cut.origin for k in (i, 1 - i))
-    gap = here - there
-    axis = 2 if abs(gap[2]) > 0.5 * float(np.sqrt(gap @ gap)) else int(np.argmax(np.abs(gap)))
-    words = (("front end", "rear end"), ("left end", "right end"), ("bottom", "top"))
-    return words[axis][int(gap[axis] > 0.0)]
-
-
-def direction_words(axis: int, positive: bool, across: float) -> str:
-    """``back``, ``forward``, ``in``, ``out``, ``left``, ``right``, ``up`` or ``down`` for one axis.
-
-    Args:
-        axis: 0 back, 1 across, 2 up.
-        positive: which way along it.
-        across: of the place, mm; in and out are told from the centre line where it is clear of it.
-    """
-    if axis == 0:
-        return "back" if positive else "forward"
-    if axis == 2:
-        return "up" if positive else "down"
-    if abs(across) < 50.0:
-        return "right" if positive else "left"
-    return "out" if positive == (across > 0.0) else "in"
 
 
 def off_words(off: Vector, sure: Vector | None, at: Vector, units: LengthUnit = "mm") -> str:
@@ -144,9 +122,7 @@ def off_words(off: Vector, sure: Vector | None, at: Vector, units: LengthUnit = 
 def _tape(cage: Cage, adjusted: Adjusted, row: int, pull: Vector) -> Tape | None:
     """The clear tape from the end's mark, along the pull, to a mark of another body."""
     net = adjusted.net
-    there = {m.member for m in net.marks if m.member}
-    members = [m for m in cage.members if m.name in there]
-    tubes = strands([m.path for m in members], [m.tube.radius for m in members])
+    tapes = tapes_of(net, cage)
     away = adjusted.places - adjusted.places[row]
     size = np.maximum(np.sqrt(dot(away, away)), 1e-9)
     fits = np.abs(away @ pull) / size / float(np.sqrt(pull @ pull))
@@ -156,7 +132,7 @@ def _tape(cage: Cage, adjusted: Adjusted, row: int, pull: Vector) -> Tape | None
     for j in np.argsort(-worth):
         if worth[j] <= 0.0:
             return None
-        if tape_clear(tubes, net.points[row], net.points[j]):
+        if tape_clear(tapes, net.points[row], net.points[j]):
             then = away[j] - pull
             return Tape(
                 a=net.marks[row].name, b=net.marks[j].name, now=float(size[j]),
@@ -187,15 +163,49 @@ class JointGap:
     sure: float
 
 
-def joint_gaps(cage: Cage, adjusted: Adjusted) -> tuple[JointGap, ...]:
-    """How every joint with both its tubes there has opened; the plan's own fit is taken as tight."""
-    motions = motions_of(adjusted)
-    there = {m.member for m in adjusted.net.marks if m.member}
+def after_pulls(adjusted: Adjusted, stands: Sequence[EndStands]) -> Adjusted:
+    """Where everything is once the pulls are made: each body moved, as one piece, by what its ends ask for.
+
+    The least move (a turn counted at its marks' distance) that brings the pulled ends where they should be
+    and leaves the body's other ends where they are.
+    """
+    net, state = adjusted.net, adjusted.state.copy()
+    for k in range(len(net.bodies)):
+        mine = [s for s in stands if int(net.body[net.index[s.mark]]) == k]
+        if not any(s.pull.any() for s in mine):
+            continue
+        rows = [net.index[s.mark] for s in mine]
+        arms = np.array([adjusted.places[r] for r in rows]) - net.middles[k] - state[k, :3]
+        size = max(float(np.sqrt((arms**2).sum(axis=1)).max()), 1.0)
+        by = np.concatenate([np.hstack([np.eye(3), -skew(arm) / size]) for arm in arms])
+        move = np.linalg.lstsq(by, np.concatenate([s.pull for s in mine]), rcond=1e-6)[0]
+        state[k, :3] += move[:3]
+        turn = Rotation.from_rotvec(move[3:] / size) * Rotation.from_rotvec(state[k, 3:])
+        state[k, 3:] = turn.as_rotvec()
+    return replace(adjusted, state=state, places=placed(net, state))
+
+
+def joint_gaps(cage: Cage, adjusted: Adjusted, stands: Sequence[EndStands] = ()) -> tuple[JointGap, ...]:
+    """How every joint will have opened once the pulls are made; the plan's own fit is taken as tight.
+
+    Only joints both of whose tubes the readings fix, or that are held.
+
+    Args:
+        cage: as planned.
+        adjusted: where everything is.
+        stands: how the ends stand and what is to be pulled.
+    """
+    motions = motions_of(after_pulls(adjusted, stands))
+    net = adjusted.net
+    read = {int(net.body[net.index[n]]) for c in adjusted.checks for n in (c.reading.a, c.reading.b) if n}
+    fixed = [k for k, b in enumerate(net.bodies) if k in read and b.name not in adjusted.loose]
+    known = {m for k in fixed for m in net.bodies[k].members}
+    held = {m.member for m, k in zip(net.marks, net.body, strict=True) if m.member and k < 0}
     lines = {line.name: line for line in weld_lines(cage) if line.kind == "joint"}
     return tuple(
         _gap(adjusted, joint, lines[joint.name].points, lines[joint.name].main_normal, motions)
         for joint in cage.joints
-        if joint.branch in there and joint.mains[0] in there and joint.name in lines
+        if {joint.branch, joint.mains[0]} <= known | held and joint.name in lines
     )
 
 

@@ -19,7 +19,19 @@ from cagewright.base.units import QuantityError, parse
 from cagewright.fitup.adjust import Adjusted, adjust
 from cagewright.fitup.choose import as_planned
 from cagewright.fitup.marks import Mark
-from cagewright.fitup.network import AXES, CAR, KINDS, SIZES, Body, Kind, Network, Reading, network
+from cagewright.fitup.network import (
+    AXES,
+    CAR,
+    KINDS,
+    SIZES,
+    Body,
+    Kind,
+    Network,
+    Reading,
+    network,
+    ties_of,
+    up_at,
+)
 from cagewright.fitup.possible import RefusedReading, possible
 from cagewright.plan.emit import flow, scalar
 from cagewright.plan.files import load
@@ -115,6 +127,7 @@ class ReadingsFile(Entry):
         present: members that are there; all where not said.
         datum: what positions are told from: ``the car``, or the first member of what is held on the bench.
         held: members that stand where the plan has them.
+        tacked: whether all that is there was tacked together before it was read.
         note: the builder's.
     """
 
@@ -126,6 +139,7 @@ class ReadingsFile(Entry):
     present: tuple[MemberName, ...] | None = None
     datum: Text = CAR
     held: tuple[MemberName, ...] = ()
+    tacked: bool = False
     readings: tuple[ReadingLine, ...] = ()
     note: Text = ""
 
@@ -268,7 +282,9 @@ def fitup_of(
         source: the file that the readings stand in.
     """
     bodies = _bodies(head.welded, head.present, [m.name for m in cage.members])
-    net = network(marks, bodies, datum=head.datum, held=head.held)
+    ties = ties_of(cage) if head.tacked else ()
+    up = up_at(cage, head.datum)
+    net = network(marks, bodies, datum=head.datum, held=head.held, up=up, ties=ties)
     entered = tuple(_entered(line, ("readings", i), head, net, marks, source) for i, line in enumerate(lines))
     return FitUp(head=head, where=where_at(source, ("readings",)), net=net, entered=_crossed(entered, net))
 

@@ -8,11 +8,12 @@ import numpy as np
 import segno
 
 from cagewright.base.drawing import Drawing, Label, Stroke
-from cagewright.fitup.choose import Choice, choose_readings
+from cagewright.fitup.choose import Choice, choose_readings, tapes_of
 from cagewright.fitup.marks import Mark
-from cagewright.fitup.network import AXES, CAR, SIZES, Network, Reading, network
+from cagewright.fitup.network import CAR, Network, network, ties_of, up_at
 from cagewright.fitup.order import BuildStep, bodies_at, datum_at
 from cagewright.fitup.readings import ReadingsFile
+from cagewright.shape.mesh import Mesh
 from cagewright.shape.types import Cage
 
 MODULE = 1.0
@@ -23,21 +24,39 @@ BLANK = "…………"
 
 
 def step_readings(
-    cage: Cage, marks: Sequence[Mark], steps: Sequence[BuildStep], number: int
+    cage: Cage, marks: Sequence[Mark], steps: Sequence[BuildStep], number: int, body: Mesh | None = None
 ) -> tuple[Choice, ...]:
-    """The readings of one step: tapes chosen by their worth, then a level or plumb of each new tube.
+    """The readings of one step.
 
     At a step that tacks, the new tubes are found against the car and those that were tacked before, which are
     taken to stand where the earlier steps left them; at a step that only welds, everything is read.
+
+    Args:
+        cage: as planned.
+        marks: of the cage and the car.
+        steps: of the build.
+        number: of the step.
+        body: as far as it is known, which stands in a tape's way.
     """
+    if next(s for s in steps if s.number == number).where == "dropped":
+        return ()  # hung low, nothing stands where the plan has it
     net = step_network(cage, marks, steps, number)
-    return (*choose_readings(net, cage), *_levels(net)) if net.bodies else ()
+    return choose_readings(net, tapes_of(net, cage, body)) if net.bodies else ()
 
 
 def step_network(cage: Cage, marks: Sequence[Mark], steps: Sequence[BuildStep], number: int) -> Network:
-    """Bodies and marks of one step."""
+    """Bodies and marks of one step; the plate of a foot whose tube is not there yet is no mark."""
     bodies, held = bodies_at(cage, steps, number), held_at(cage, steps, number)
-    return network(marks, bodies, datum=datum_at(steps, number), held=held)
+    there, datum = {m for b in bodies for m in b.members}, datum_at(steps, number)
+    later = {f.name for f in cage.feet if f.members and not there & set(f.members)}
+    now = [m for m in marks if m.member or m.name not in later]
+    ties = ties_of(cage) if tacked_at(steps, number) else ()
+    return network(now, bodies, datum=datum, held=held, up=up_at(cage, datum), ties=ties)
+
+
+def tacked_at(steps: Sequence[BuildStep], number: int) -> bool:
+    """Whether all that is there was tacked together before: at a step that tacks nothing."""
+    return not next(s for s in steps if s.number == number).tack
 
 
 def held_at(cage: Cage, steps: Sequence[BuildStep], number: int) -> tuple[str, ...]:
@@ -47,56 +66,6 @@ def held_at(cage: Cage, steps: Sequence[BuildStep], number: int) -> tuple[str, .
         return ()
     old = [b for b in bodies_at(cage, steps, number) if not set(b.members) & set(step.tack)]
     return tuple(m for b in old for m in b.members)
-
-
-def _levels(net: Network) -> tuple[Choice, ...]:
-    """A level along each flat tube, a plumb on each upright one, both ways."""
-    out: list[Choice] = []
-    for body in net.bodies:
-        for member in body.members:
-            for a, b in _straights(net, member):
-                out += _level(net, a, b)
-    return tuple(out)
-
-
-def _straights(net: Network, member: str) -> list[tuple[int, int]]:
-    """Marks at both ends of the member's first and last straight."""
-    bends = sum(m.member == member and m.name.endswith("a") and ".bend" in m.name for m in net.marks)
-    names = [("start", "bend1a"), (f"bend{bends}b", "end")] if bends else [("start", "end")]
-    pairs = [(net.index.get(f"{member}.{a}"), net.index.get(f"{member}.{b}")) for a, b in names]
-    return [(a, b) for a, b in pairs if a is not None and b is not None]
-
-
-def _level(net: Network, i: int, j: int) -> list[Choice]:
-    """Heights and leans lie within one body and say how that is turned."""
-    gap = net.points[j] - net.points[i]
-    flat = abs(float(gap[2])) < 0.1 * float(np.sqrt(gap @ gap))
-    a, b = net.marks[i].name, net.marks[j].name
-    if flat:
-        reading = Reading(
-            name=f"level of {a} to {b}",
-            kind="level",
-            a=a,
-            b=b,
-            axis=2,
-            seen=float(gap[2]),
-            size=SIZES["level"],
-        )
-        return [Choice(reading=reading, why="level", gain=0.0)]
-    if abs(float(gap[2])) < 0.7 * float(np.sqrt(gap @ gap)):
-        return []
-    low, high, way = (a, b, gap) if gap[2] > 0.0 else (b, a, -gap)
-    return [
-        Choice(
-            reading=Reading(
-                name=f"lean of {low} to {high}, {AXES[axis]}", kind="lean", a=low, b=high, axis=axis,
-                seen=float(np.arctan2(way[axis], way[2])), size=SIZES["lean"],
-            ),
-            why="plumb",
-            gain=0.0,
-        )
-        for axis in (0, 1)
-    ]  # fmt: skip
 
 
 def code_drawing(target: str, *, name: str) -> Drawing:
@@ -132,4 +101,5 @@ def head_at(cage: Cage, steps: Sequence[BuildStep], number: int) -> ReadingsFile
         present=tuple(m for b in bodies for m in b.members),
         datum=datum_at(steps, number),
         held=held_at(cage, steps, number),
+        tacked=tacked_at(steps, number),
     )

@@ -25,6 +25,7 @@ ANSWERS: tuple[str, ...] = (
     "cagewright.job.scene.picks:Resting",
     "cagewright.job.scene.types:Scene",
     "cagewright.job.shell:ScanAnswer",
+    "cagewright.job.shrink:ShrinkAnswer",
     "cagewright.job.square:SquareAnswer",
     "cagewright.job.strength_runs:PushShown",
     "cagewright.job.strength_types:KnownPush",

@@ -18,23 +18,25 @@ from cagewright.base.sheet import Column, Sheet, Table
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
 from cagewright.fitup.force import How, close_gap, root_gap_asks, root_gap_limit
+from cagewright.fitup.network import AXES, predicted, rows_of
 from cagewright.fitup.order import welded_before
 from cagewright.fitup.pull import (
     WITHIN,
     EndStands,
     JointGap,
     Stands,
+    after_pulls,
     joint_gaps,
     off_words,
     stands_of,
 )
 from cagewright.fitup.tacked import part_of
 from cagewright.frame.errors import FrameError
-from cagewright.job.marks import Wanted
+from cagewright.job.marks import Wanted, Words, step_of
 from cagewright.job.opening import Job
-from cagewright.job.order import steps_of
+from cagewright.job.order import step_row, steps_of
 from cagewright.job.readings import ReadingsTaken
-from cagewright.job.square import LEVELS, end_row, read_next
+from cagewright.job.square import LEVELS, end_row, read_next, words_of
 from cagewright.make.arrows import Arrow, seen_from, with_arrows
 from cagewright.make.views import Direction, cage_view
 from cagewright.make.weldmap import throat_for
@@ -160,9 +162,10 @@ def pull_of(
     there = tuple(sorted({m.member for m in found.net.marks if m.member}))
     names = [*(j.name for j in cage.joints), *(f.name for f in cage.feet)]
     welded = [named(w, names) for w in welded]
-    stands = [s for s in stands_of(cage, found, within=within) if s.stands != "in place"]
-    more = read_next(taken) if any(s.stands == "cannot tell" for s in stands) else ()
-    pulls = tuple(_pull(taken, n, s, there, welded, more) for n, s in enumerate(stands, start=1))
+    every = stands_of(cage, found, within=within)
+    stands = [s for s in every if s.stands != "in place"]
+    numbers = _numbers(taken, moves)
+    pulls = tuple(_pull(taken, n, s, there, welded, numbers) for n, s in enumerate(stands, start=1))
     out = sum(p.stands == "out" for p in pulls)
     unsure = len(pulls) - out
     words = [f"{out} {'end' if out == 1 else 'ends'} to pull"] if out else []
@@ -173,7 +176,9 @@ def pull_of(
         level=LEVELS["out"] if out else LEVELS["cannot tell"] if unsure else "fine",
         cautions=CAUTIONS,
         pulls=pulls,
-        gaps=tuple(_gap(taken.job, g) for g in joint_gaps(cage, found) if max(g.open, g.overlap) > GAP_TOLD),
+        gaps=tuple(
+            _gap(taken.job, g) for g in joint_gaps(cage, found, every) if max(g.open, g.overlap) > GAP_TOLD
+        ),
         stretch=STRETCH,
         there=there,
         step=taken.fit.head.step,
@@ -182,24 +187,68 @@ def pull_of(
     )
 
 
+def _numbers(taken: ReadingsTaken, moves: Mapping[str, int] | None) -> dict[tuple[object, ...], int]:
+    """The numbers of the step's readings on its sheet, by what they are; empty where that is not known."""
+    step = taken.fit.head.step
+    steps = steps_of(taken.job, moves)
+    if not 1 <= step <= len(steps) or step_row(steps[step - 1]).slow:
+        return {}
+    rows = step_of(taken.job, step, moves).readings or ()
+    return {(r.kind, r.a, r.b, r.axis): r.number for r in rows}
+
+
 def _pull(
     taken: ReadingsTaken, number: int, s: EndStands, there: Sequence[str], welded: Sequence[str],
-    more: Sequence[Wanted],
+    numbers: Mapping[tuple[object, ...], int],
 ) -> PullRow:  # fmt: skip
     net, units, row = taken.adjusted.net, taken.job.cage.units, end_row(taken, s)
     stop = net.points[net.index[s.mark]]
-    way, tape, takes, order = "", "", None, ""
+    way, tape, takes, order, settle = "", "", None, "", None
     if s.stands == "out":
-        way, tape = off_words(-s.off, s.sure, stop, units), _tape_words(s, units)
+        way, tape = off_words(s.pull, s.sure, stop, units), _tape_words(s, words_of(taken))
         takes = _takes(taken.job, s, there, welded)
-        watch = tape or "no tape runs along that pull: watch its distance to the plan's place"
-        order = f"pull it {way}: {watch}"
-    settle = next((w for w in more if s.stands != "out" and f"{s.member}." in f"{w.a} {w.b}"), None)
+        order = _order(taken, s, way, takes, numbers)
+    else:
+        settle = next(iter(read_next(taken, of=(s.member,), count=1)), None)
     return PullRow(
         number=number, member=s.member, mark=s.mark, end=s.end, stands=s.stands, off=row.off,
         words=row.words, order=order, way=way, tape=tape, settle=settle, takes=takes,
-        start=_point(stop + STRETCH * s.off), stop=_point(stop),
+        start=_point(stop - STRETCH * s.pull), stop=_point(stop),
     )  # fmt: skip
+
+
+def _order(
+    taken: ReadingsTaken, s: EndStands, way: str, takes: Takes, numbers: Mapping[tuple[object, ...], int]
+) -> str:
+    """What to do, with what, between which places, how hard, and what to read again."""
+    units, words = taken.job.cage.units, words_of(taken)
+    if takes.how == "stop":
+        return f"do not pull it: it should go {way}, and something holds it; find out what"
+    force = "by hand" if takes.how == "hand" else f"about {takes.force.said}" if takes.force else "gently"
+    again = _again(taken, s, numbers)
+    if s.tape is None:
+        return f"pull it {way}, {force}; {again}"
+    change = s.tape.then - s.tape.now
+    tool = "jack apart" if change > 0 else "by hand together" if takes.how == "hand" else "strap together"
+    size = say(abs(change), "length", units, places=0)
+    return (
+        f"pull it {way}: {tool} {words.mark(s.tape.a)} and {words.mark(s.tape.b)}, {size}, {force}; {again}"
+    )
+
+
+def _again(taken: ReadingsTaken, s: EndStands, numbers: Mapping[tuple[object, ...], int]) -> str:
+    """The reading that the pull changes most, to be read again."""
+    net, found = taken.adjusted.net, taken.adjusted
+    read = [c.reading for c in found.checks]
+    moved = after_pulls(found, [s])
+    change = np.abs(
+        (predicted(rows_of(net, read), moved.places) - predicted(rows_of(net, read), found.places))
+        / np.array([r.size for r in read])
+    )
+    most = read[int(np.argmax(change))]
+    axis = AXES[most.axis] if most.kind in {"lean", "place"} else ""
+    number = numbers.get((most.kind, most.a, most.b, axis))
+    return f"then read {number or words_of(taken).reading(most)} again"
 
 
 def _point(at: Vector) -> Point:
@@ -207,13 +256,14 @@ def _point(at: Vector) -> Point:
     return x, y, z
 
 
-def _tape_words(s: EndStands, units: LengthUnit) -> str:
+def _tape_words(s: EndStands, words: Words) -> str:
+    units = words.units
     if s.tape is None:
         return ""
     change = s.tape.then - s.tape.now
     now, by, then = (say(v, "length", units, places=0) for v in (s.tape.now, abs(change), s.tape.then))
     return (
-        f"the tape from {shown(s.tape.a)} to {shown(s.tape.b)} now reads {now} and has to "
+        f"the tape from {words.mark(s.tape.a)} to {words.mark(s.tape.b)} now reads {now} and has to "
         f"{'grow' if change > 0 else 'shrink'} {by} to {then}"
     )
 
@@ -222,7 +272,7 @@ def _takes(job: Job, s: EndStands, there: Sequence[str], welded: Sequence[str]) 
     """What the pull takes, as it is and with all else welded."""
     cage, units = job.cage, job.cage.units
     end = f"{s.member}.{s.mark.rpartition('.')[2]}"
-    closing = partial(close_gap, cage, end, -s.off, present=there)
+    closing = partial(close_gap, cage, end, s.pull, present=there)
     every = [*(j.name for j in cage.joints), *(f.name for f in cage.feet)]
     try:
         now, then = closing(welded=welded), closing(welded=every)

@@ -4,23 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 
 import numpy as np
 
 from cagewright.base.answers import Answer, Sentence, Value, figure
 from cagewright.base.cautions import CAUTIONS
 from cagewright.base.names import listed, shown
-from cagewright.base.problems import Problem, ProblemsFound, Where
+from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.base.say import say
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
-from cagewright.fitup.pull import end_words, off_words
+from cagewright.fitup.marks import end_words
+from cagewright.fitup.pull import off_words
 from cagewright.fitup.shrink import FIGURES, Shrunk, preset
 from cagewright.fitup.weldstep import WeldStep, factor_from, first_words, weld_step
 from cagewright.job.marks import steps_with
 from cagewright.job.opening import Job
-from cagewright.job.readings import taken_from_file
+from cagewright.job.readings import ReadingsTaken, taken_from_record
+from cagewright.records.fitting import newest
+from cagewright.records.types import JobHistory
 from cagewright.shape.types import member_named
 
 WORTH_SETTING = 0.75
@@ -99,7 +101,7 @@ def shrink_of(
     number: int,
     *,
     factor: float | None = None,
-    readings: tuple[Path, Path] | None = None,
+    readings: tuple[ReadingsTaken, ReadingsTaken] | None = None,
     moves: Mapping[str, int] | None = None,
 ) -> ShrinkAnswer:
     """What the welds of a step pull.
@@ -108,7 +110,7 @@ def shrink_of(
         job: the plan, opened.
         number: of the step.
         factor: the shop's own; from its file where not given.
-        readings: readings files of the same marks before the welds and after them.
+        readings: of the same marks before the welds and after them.
         moves: tubes that the builder tacks at another step.
 
     Raises:
@@ -180,18 +182,45 @@ def _row(job: Job, name: str, mark: str, off: Vector) -> SetOff:
     return SetOff(mark=mark, off=(back, across, up), words=said)
 
 
-def _own(job: Job, found: WeldStep, before: Path, after: Path) -> OwnFactor:
-    """The shop's own factor from both readings files.
+def readings_round_welds(
+    job: Job, number: int, told: JobHistory | None, moves: Mapping[str, int] | None = None
+) -> tuple[ReadingsTaken, ReadingsTaken] | None:
+    """What the record has read at a step before its first weld was ticked, and after its last.
+
+    None where it was not read both times, or too little.
+
+    Args:
+        job: the plan, opened.
+        number: of the step.
+        told: all that is recorded of the job.
+        moves: tubes that the builder tacks at another step.
+    """
+    mine = [e for e in told.entries if e.step == str(number) and e.used] if told else []
+    welds = [e.id for e in mine if e.kind == "tick" and e.text == "weld"]
+    if not welds:
+        return None
+    parts = (
+        [e for e in mine if e.kind == "reading" and e.id < welds[0]],
+        [e for e in mine if e.kind == "reading" and e.id > welds[-1]],
+    )
+    try:
+        before, after = (taken_from_record(job, number, newest(part), moves) for part in parts)
+    except ProblemsFound:
+        return None
+    return before, after
+
+
+def _own(job: Job, found: WeldStep, before: ReadingsTaken, after: ReadingsTaken) -> OwnFactor:
+    """The shop's own factor from both readings.
 
     Raises:
         ProblemsFound: no end was read both times that these welds move enough to tell by.
     """
-    own = factor_from(found, *(taken_from_file(job, path).adjusted for path in (before, after)))
+    own = factor_from(found, before.adjusted, after.adjusted)
     if not own.count:
         wanted = "wanted readings of ends that the welds of this step move, before and after"
         said = "no end that was read both times moves enough to tell the factor by"
-        where = Where(file=after.as_posix())
-        raise ProblemsFound([Problem(code="no-factor", where=where, found=said, wanted=wanted)])
+        raise ProblemsFound([Problem(code="no-factor", where=after.fit.where, found=said, wanted=wanted)])
     value = figure(own.value, "number", job.cage.units, rests_on="measured", plus_minus=1.96 * own.spread)
     poor = "; the readings do not follow the model well: read again before using it" if own.fits > 2.0 else ""
     words = (

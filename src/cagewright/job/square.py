@@ -20,7 +20,7 @@ from cagewright.fitup.choose import most_helpful
 from cagewright.fitup.network import Reading
 from cagewright.fitup.pull import WITHIN, EndStands, Stands, off_words, stands_of
 from cagewright.job.findings import findings_of
-from cagewright.job.marks import Wanted, said, wanted_rows
+from cagewright.job.marks import Wanted, Words, said, tapes_for, wanted_rows
 from cagewright.job.opening import Job
 from cagewright.job.readings import ReadingsTaken
 
@@ -135,7 +135,7 @@ def square_of(
     """
     job, found, units = taken.job, taken.adjusted, taken.job.cage.units
     stands = stands_of(job.cage, found, within=within)
-    outliers = tuple(_outlier(o, units) for o in found.outliers)
+    outliers = tuple(_outlier(o, words_of(taken)) for o in found.outliers)
     built = replace(job, cage=as_built(job.cage, found))
     return SquareAnswer(
         headline=_headline([s.stands for s in stands]),
@@ -188,20 +188,20 @@ def _notes(taken: ReadingsTaken, outliers: Sequence[OutlierRow]) -> tuple[Senten
     if found.loose:
         words = f"Not fixed by the readings: {listed(found.loose)}."
         notes.append(Sentence(words=words, level="cannot tell", about=found.loose))
-    unchecked = [c.reading.name for c in found.checks if not np.isfinite(c.smallest)]
+    unchecked = [c.reading for c in found.checks if not np.isfinite(c.smallest)]
     if unchecked:
-        words = f"Nothing would show an error in {listed(unchecked)}."
-        notes.append(Sentence(words=words, level="cannot tell", about=tuple(unchecked)))
+        words = f"Nothing would show an error in {listed(words_of(taken).reading(r) for r in unchecked)}."
+        notes.append(Sentence(words=words, level="cannot tell", about=tuple(r.name for r in unchecked)))
     return tuple(notes)
 
 
-def _outlier(found: Outlier[Reading], units: LengthUnit) -> OutlierRow:
+def _outlier(found: Outlier[Reading], words: Words) -> OutlierRow:
     r = found.reading
-    says, others = said(r.kind, r.seen, units), said(r.kind, found.others, units)
-    words = f"{shown(r.name)} says {says.said}; the others make it {others.said}: read it again."
+    says, others = said(r.kind, r.seen, words.units), said(r.kind, found.others, words.units)
+    told = f"{words.reading(r)} says {says.said}; the others make it {others.said}: read it again."
     if found.alike:
-        words += f" It may be {' or '.join(shown(a.name) for a in found.alike)} instead."
-    return OutlierRow(kind=r.kind, a=r.a, b=r.b, says=says, others=others, words=words)
+        told += f" It may be {' or '.join(words.reading(a) for a in found.alike)} instead."
+    return OutlierRow(kind=r.kind, a=r.a, b=r.b, says=says, others=others, words=told)
 
 
 def end_row(taken: ReadingsTaken, s: EndStands) -> EndRow:
@@ -211,11 +211,12 @@ def end_row(taken: ReadingsTaken, s: EndStands) -> EndRow:
         figure(float(v), "length", units, rests_on="measured", plus_minus=float(d))
         for v, d in zip(s.off, s.sure, strict=True)
     )
-    how = off_words(s.off, s.sure, net.points[net.index[s.mark]], units)
+    known = np.where(np.abs(s.off) > s.sure, s.off, 0.0) if s.stands == "out" else s.off
+    how = off_words(known, s.sure, net.points[net.index[s.mark]], units)
     words = {
         "in place": "is in place",
         "out": f"is {how}",
-        "cannot tell": f"is {how}: cannot tell whether that is in place, read more",
+        "cannot tell": f"reads {how}: not fixed well enough to say whether that is in place",
     }[s.stands]
     return EndRow(
         member=s.member, mark=s.mark, end=s.end, stands=s.stands, off=(back, across, up),
@@ -223,18 +224,30 @@ def end_row(taken: ReadingsTaken, s: EndStands) -> EndRow:
     )  # fmt: skip
 
 
-def read_next(taken: ReadingsTaken) -> tuple[Wanted, ...]:
-    """The readings that would sharpen the answer most."""
+def read_next(taken: ReadingsTaken, of: Sequence[str] = (), count: int = 3) -> tuple[Wanted, ...]:
+    """The readings that would sharpen the answer most.
+
+    Args:
+        taken: what was read.
+        of: tubes to be found; all that can move where empty.
+        count: how many.
+    """
     found = taken.adjusted
-    more = most_helpful(found.net, taken.job.cage, [c.reading for c in found.checks], found.state)
-    return wanted_rows(more, taken.job.cage.units)
+    tapes, read = tapes_for(taken.job, found.net), [c.reading for c in found.checks]
+    more = most_helpful(found.net, tapes, read, found.state, of=of, count=count)
+    return wanted_rows(more, words_of(taken))
+
+
+def words_of(taken: ReadingsTaken) -> Words:
+    """What the readings are told with: plain names, no letters."""
+    return Words(net=taken.adjusted.net, letters={}, units=taken.job.cage.units)
 
 
 def _checks(taken: ReadingsTaken) -> tuple[CheckRow, ...]:
     units = taken.job.cage.units
     return tuple(
         CheckRow(
-            reading=shown(c.reading.name), residual=said(c.reading.kind, c.residual, units),
+            reading=words_of(taken).reading(c.reading), residual=said(c.reading.kind, c.residual, units),
             score=round(c.score, 2), checked=round(c.checked, 3),
             words="nothing checks it" if c.checked < UNCHECKED else f"{100.0 * c.checked:.0f} % checked",
         )

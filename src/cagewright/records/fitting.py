@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from cagewright.records.types import JobHistory, RecordEntry
 
 
@@ -12,13 +14,17 @@ def usable(found: JobHistory, *, step: str = "") -> tuple[RecordEntry, ...]:
         found: the job's history.
         step: of the build order; all of them where empty.
     """
-    newest: dict[tuple[str, str, str, str], RecordEntry] = {}
-    for entry in found.current:
-        if entry.kind == "reading" and entry.used and step in {"", entry.step}:
-            ends = (entry.subject, entry.other)
-            first, second = sorted(ends) if entry.sort == "tape" else ends
-            newest[entry.sort, first, second, entry.axis] = entry
-    return tuple(sorted(newest.values(), key=lambda entry: entry.id))
+    return newest(e for e in found.current if e.kind == "reading" and e.used and step in {"", e.step})
+
+
+def newest(readings: Iterable[RecordEntry]) -> tuple[RecordEntry, ...]:
+    """The newest of each kind between each pair of marks."""
+    last: dict[tuple[str, str, str, str], RecordEntry] = {}
+    for entry in readings:
+        ends = (entry.subject, entry.other)
+        first, second = sorted(ends) if entry.sort == "tape" else ends
+        last[entry.sort, first, second, entry.axis] = entry
+    return tuple(sorted(last.values(), key=lambda entry: entry.id))
 
 
 def reading_line(entry: RecordEntry) -> dict[str, object]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 
@@ -62,6 +63,29 @@ def points_of(plan: Plan) -> dict[str, Vector]:
     points = {name: np.array(entry.at) for name, entry in plan.points.items()}
     twins = {e.mirror: mirrored(points[name]) for name, e in plan.points.items() if e.mirror}
     return {**points, **twins}
+
+
+def car_points(plan: Plan) -> dict[str, Vector]:
+    """Named points that are places on the car: no tube, foot or plate is laid out by them or their twins."""
+    used = set(_words({k: v for k, v in plan.model_dump().items() if k not in {"points", "shell"}}))
+    picked = set(_words(plan.shell.model_dump() if plan.shell else {}))
+    twin = both_ways({n: e.mirror for n, e in plan.points.items() if e.mirror})
+    return {
+        name: at
+        for name, at in points_of(plan).items()
+        if name in picked or not {name, twin.get(name)} & used
+    }
+
+
+def _words(value: object) -> Iterator[str]:
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, Mapping):
+        for one in cast("Mapping[str, object]", value).values():
+            yield from _words(one)
+    elif isinstance(value, (list, tuple)):
+        for one in cast("Sequence[object]", value):
+            yield from _words(one)
 
 
 def twins_of(plan: Plan) -> Twins:

@@ -16,7 +16,17 @@ from cagewright.shape.scan import Scan
 from cagewright.shape.types import Array, Cage, Foot
 
 LineKind = Literal[
-    "outer edge", "door opening", "header", "roof rail", "roof", "pillar", "sill", "floor", "section", "other"
+    "outer edge",
+    "door opening",
+    "header",
+    "roof rail",
+    "roof",
+    "pillar",
+    "sill",
+    "floor",
+    "bulkhead",
+    "section",
+    "other",
 ]
 
 KIND_WORDS: tuple[tuple[LineKind, tuple[str, ...]], ...] = (
@@ -28,6 +38,7 @@ KIND_WORDS: tuple[tuple[LineKind, tuple[str, ...]], ...] = (
     ("pillar", ("pillar",)),
     ("sill", ("sill", "rocker")),
     ("floor", ("floor", "tunnel")),
+    ("bulkhead", ("bulkhead",)),
     ("section", ("section",)),
 )
 """Words in a line's name, else in its note, that say what it is; the first that fits."""
@@ -214,16 +225,22 @@ def plain_body(shell: Shell, feet: tuple[Foot, ...], *, floor: bool = True) -> M
     """The body's surfaces where there is no scan, or None where nothing was measured.
 
     The roof skin is spanned, bowed across, through the roof rails and the lines on the roof; each pillar,
-    rail and header is a strip ``SECTION_DEPTH`` mm deep behind its line; the floor is level at
-    ``floor_height`` under the lines.
+    rail and header is a strip ``SECTION_DEPTH`` mm deep behind its line; a bulkhead fills its outline; the
+    floor is level at ``floor_height`` under the lines.
 
     The assumed floor, where it is wanted, lies under the feet.
     """
     skin = [line for line in shell.lines if line.kind in SKIN and line.kind != "section"]
     strips = [(line.points, line.points - SECTION_DEPTH * line.inward) for line in skin]
     strips += _roof(shell)
+    strips += [(b.points, np.tile(b.points.mean(axis=0), (len(b.points), 1))) for b in _bulkheads(shell)]
     strips += _floor(shell, feet) if floor else []
     return _joined(strips) if strips else None
+
+
+def _bulkheads(shell: Shell) -> list[BodyLine]:
+    """Outlines of walls across the car."""
+    return [line for line in shell.lines if line.kind == "bulkhead" and len(line.points) > 2]
 
 
 def roof_skin(shell: Shell) -> Mesh | None:

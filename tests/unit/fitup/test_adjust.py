@@ -7,7 +7,7 @@ from scipy.spatial.transform import Rotation
 
 from cagewright.base.outliers import limit_for, smallest_outlier
 from cagewright.fitup.adjust import adjust
-from cagewright.fitup.choose import most_helpful
+from cagewright.fitup.choose import most_helpful, tapes_of
 from cagewright.fitup.network import Body, Reading, network, placed, predicted, rows_of, slopes
 from fitted import brackwater, disturbed, front, mark, taken
 from simulated_builds import region_holds
@@ -49,7 +49,7 @@ def test_agrees_with_scipy_on_the_raw_equations():
     net, readings = front()
     rng = np.random.default_rng(5)
     _, truth = disturbed(net, rng)
-    seen = taken(net, readings, truth, rng)
+    seen = taken(net, [r for r in readings if r.kind == "tape"], truth, rng)
     found = adjust(net, seen, false_alarm=1e-12)
 
     def left(x):
@@ -136,9 +136,12 @@ def test_most_helpful_reads_the_loose_body_and_does_help():
     _, truth = disturbed(net, rng)
     few = taken(net, [r for r in readings if "header" not in r.name], truth, rng)
     before = adjust(net, few)
-    more = most_helpful(net, brackwater().cage, few, before.state, count=6)
+    more = most_helpful(net, tapes_of(net, brackwater().cage), few, before.state, of=["header"], count=6)
     assert all("header" in c.reading.name for c in more)
-    assert all(c.gain > 0.0 for c in more)
+    # each is told with what it leaves of the least sure mark
+    left = [c.leaves for c in more]
+    assert left == sorted(left, reverse=True)
+    assert left[-1] < 6.0
     after = adjust(net, [*few, *taken(net, [c.reading for c in more], truth, rng)])
     assert (
         after.mark_covariance.trace(axis1=1, axis2=2).sum()

@@ -51,12 +51,13 @@ def test_square_says_that_a_build_as_planned_is_in_place(filled):
 
 def test_square_names_a_slip_and_pull_says_what_to_do(filled):
     text = filled.read_text()
-    row = next(x for x in text.splitlines() if "hoop_left, front_leg_left" in x)
+    row = next(x for x in text.splitlines() if "tape: [" in x and "front_leg_left" in x)
+    first = row.split("[")[1].split(",")[0]
     old = row.split("says: ")[1].rstrip("}")
     filled.write_text(text.replace(row, row.replace(f"says: {old}", f"says: {float(old.split()[0]) + 14.0}")))
     found = run("square", PLAN, str(filled), "--json")
     assert found.exit_code == 1
-    assert [s["a"] for s in json.loads(found.output)["outliers"]] == ["hoop_left"]
+    assert [s["a"] for s in json.loads(found.output)["outliers"]] == [first]
     said = run("pull", PLAN, str(filled))
     assert said.exit_code == 0, said.output
 
@@ -78,7 +79,7 @@ def test_a_sheet_with_nothing_read_is_a_located_problem(tmp_path, command, lines
     assert found.exit_code == 1, found.output
     problems = json.loads(found.output)["problems"]
     assert [p["code"] for p in problems] == ["nothing-read", *["impossible"] * len(lines)]
-    assert problems[0]["where"]["line"] == 9
+    assert problems[0]["where"]["line"] == 10
     assert "traceback" not in run(command, PLAN, str(file)).output.lower()
 
 

@@ -10,7 +10,7 @@ from typer.testing import CliRunner
 from cagewright.base.names import shown
 from cagewright.cli.app import command_line
 from cagewright.fitup.adjust import adjust
-from cagewright.fitup.choose import choose_readings
+from cagewright.fitup.choose import choose_readings, tapes_of
 from cagewright.fitup.network import Body, network, placed
 from cagewright.fitup.order import BuildStep, build_order
 from cagewright.fitup.shrink import preset, shrinkage_of
@@ -87,7 +87,7 @@ def test_a_step_without_welds_says_so():
 def test_the_shop_s_own_factor_is_found_again(found):
     """Legs whose tops went 6 times the tabled way give a factor of 6; legs that stayed, next to nothing."""
     net = network(brackwater_marks(), tuple(Body(name=n, members=(n,)) for n in LEGS))
-    readings = [c.reading for c in choose_readings(net, brackwater().cage)]
+    readings = [c.reading for c in choose_readings(net, tapes_of(net, brackwater().cage))]
     moves = dict(zip((w.name for w in found.proposed.watched), found.proposed.moves, strict=True))
 
     def read(times):

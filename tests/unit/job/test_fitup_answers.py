@@ -10,7 +10,6 @@ import pdfplumber
 import pytest
 from typer.testing import CliRunner
 
-from cagewright.base.names import shown
 from cagewright.cli.app import command_line
 from cagewright.job.opening import open_job
 from deskside import served
@@ -108,7 +107,7 @@ def test_marks(built, tmp_path):
     assert {m["name"] for m in told["marks"]} <= {m["name"] for m in page["step"]["marks"]}
     text = run("marks", plan, "--step", STEP)
     assert all(r["planned"]["said"] in text for r in told["readings"])
-    said = [r["planned"]["said"] for r in told["readings"]] + [shown(r["a"]) for r in told["readings"]]
+    said = [r["planned"]["said"] for r in told["readings"]] + [m["letter"] for m in told["marks"]]
     assert missing_from(tmp_path / "s.pdf", said) == set()
 
 

@@ -1,11 +1,14 @@
 """What to pull: arrows numbered as the table, pointing the way the end has to go."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from cagewright.base.problems import Where
 from cagewright.fitup.adjust import adjust
 from cagewright.fitup.network import placed
+from cagewright.fitup.pull import after_pulls, joint_gaps, stands_of
 from cagewright.fitup.readings import FitUp, ReadingsFile
 from cagewright.job.pull import STRETCH, pull_of, pull_sheet
 from cagewright.job.readings import ReadingsTaken
@@ -45,7 +48,10 @@ def test_an_arrow_starts_where_the_mark_is_and_ends_where_the_plan_wants_it():
         row = held.adjusted.net.index[p.mark]
         assert p.stop == pytest.approx(held.adjusted.net.points[row])
         off = held.adjusted.places[row] - held.adjusted.net.points[row]
-        assert p.start == pytest.approx(np.array(p.stop) + STRETCH * off)
+        gone = (np.array(p.start) - np.array(p.stop)) / STRETCH
+        # along what is out for sure the arrow is what the readings say; nothing is ordered along the rest
+        assert np.where(gone == 0.0, off, gone) == pytest.approx(off)
+        assert gone.any() == (p.stands == "out")
 
 
 def test_table_and_arrows_carry_the_same_numbers(left_leg_forward):
@@ -87,7 +93,69 @@ def test_what_cannot_be_told_gets_no_order_and_the_reading_that_would_settle_it(
     assert unsure
     assert not any(p.order or p.takes or p.way for p in unsure)
     assert any(p.settle for p in unsure)
-    assert all(p.member in f"{p.settle.a} {p.settle.b}" for p in unsure if p.settle)
+    body = {m: b.members for b in held.adjusted.net.bodies for m in b.members}
+    for p in unsure:
+        assert not p.settle or any(f"{m}." in f"{p.settle.a} {p.settle.b}" for m in body[p.member])
+
+
+def test_an_order_is_a_builder_s_sentence(left_leg_forward):
+    first = next(p for p in left_leg_forward.pulls if p.order)
+    # which way and how far, with what, between which places, how hard, and what to read again
+    assert first.order.startswith("pull it 8 ± ")
+    assert any(word in first.order for word in ("strap together ", "jack apart ", "by hand together "))
+    assert "front leg left" in first.order
+    assert "; then read " in first.order
+    assert first.order.endswith(" again")
+
+
+def test_no_order_along_an_axis_that_the_readings_do_not_fix():
+    """Out by 8 mm forward for sure, and by some mm up at a +- as large: only the way back is ordered."""
+    held = moved((-8.0, 0.0, 0.0), noise=1.0)
+    (wide := held.adjusted.mark_covariance.copy())[:, 2, 2] = 400.0
+    vague = replace(
+        held.adjusted, mark_covariance=wide, places=held.adjusted.places + np.array([0.0, 0.0, 30.0])
+    )
+    answer = pull_of(ReadingsTaken(job=held.job, fit=held.fit, adjusted=vague))
+    ordered = [p for p in answer.pulls if p.order]
+    assert ordered
+    assert all(p.start[2] == p.stop[2] and " up" not in p.way and " down" not in p.way for p in ordered)
+
+
+def test_a_tube_that_the_readings_do_not_fix_gets_no_order():
+    held = moved((-8.0, 0.0, 0.0))
+    loose = replace(held.adjusted, loose=("front_leg_left",))
+    answer = pull_of(ReadingsTaken(job=held.job, fit=held.fit, adjusted=loose))
+    legs = [p for p in answer.pulls if p.member == "front_leg_left"]
+    assert legs
+    assert not any(p.order or p.takes for p in legs)
+
+
+def test_gaps_are_judged_after_the_pull_and_never_of_a_tube_that_was_not_read():
+    """A leg 8 mm off would leave its joints open; pulled in, they close: nothing is to be cut again."""
+    held = moved((-8.0, 0.0, 0.0))
+    cage, found = held.job.cage, held.adjusted
+    leg = [g for g in joint_gaps(cage, found) if "front_leg_left" in g.joint]
+    assert max(max(g.open, g.overlap) for g in leg) > 5.0
+    after = [g for g in joint_gaps(cage, found, stands_of(cage, found)) if "front_leg_left" in g.joint]
+    assert after
+    assert max(max(g.open, g.overlap) for g in after) < 0.5
+    assert not any("cut it again" in g.words for g in pull_of(held).gaps)
+    few = [c.reading for c in found.checks if "header" not in c.reading.name]
+    unread = joint_gaps(cage, adjust(found.net, few))
+    assert unread
+    assert not any("header" in g.joint for g in unread)
+
+
+def test_after_the_pulls_the_ends_stand_where_the_plan_wants_them():
+    held = moved((-8.0, 3.0, -2.0))
+    cage, found = held.job.cage, held.adjusted
+    stands = stands_of(cage, found)
+    moved_to = after_pulls(found, stands)
+    rows = [found.net.index[s.mark] for s in stands if s.stands == "out"]
+    assert rows
+    # what is less than its own +- is left alone
+    assert np.abs(moved_to.places[rows] - found.net.points[rows]).max() < 3.0
+    assert np.abs(found.places[rows] - found.net.points[rows]).max() > 7.0
 
 
 def test_an_arrow_starts_at_its_place_at_the_view_s_scale():

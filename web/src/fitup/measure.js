@@ -2,6 +2,7 @@
 
 import { button, choice, el, fill } from '../cage/dom.js';
 import { units } from '../frame.js';
+import { parseLength } from '../numbers.js';
 import { scrolling } from '../strength/tables.js';
 import { sayName } from '../view/view.js';
 import { keyOf, kindWords, matched, nextOpen, nudged } from './readings.js';
@@ -23,6 +24,8 @@ export class Measure {
     this.number = 1;
     this.typed = '';
     this.waiting = false;
+    /** What is asked about a reading that is far off, before it is kept. */
+    this.question = '';
     /** @type {Wanted | null} */
     this.extra = null;
   }
@@ -48,6 +51,7 @@ export class Measure {
     this.extra = listed ? null : one;
     if (listed) this.number = listed.number;
     this.typed = '';
+    this.question = '';
     this.draw();
     this.focus();
   }
@@ -90,7 +94,7 @@ export class Measure {
   card(wanted, taken) {
     const many = this.data?.readings?.length ?? 0;
     const lean = wanted.kind === 'lean';
-    const input = el('input', { type: 'text', inputmode: units() !== 'mm' && !lean ? 'text' : 'decimal', autocomplete: 'off', value: this.typed, 'data-typed': 'yes', id: 'reading', 'aria-describedby': 'reading-plan', oninput: () => { this.typed = input.value; }, onkeydown: (/** @type {KeyboardEvent} */ event) => { if (event.key === 'Enter') { event.preventDefault(); void this.keep(wanted); } } });
+    const input = el('input', { type: 'text', inputmode: units() !== 'mm' && !lean ? 'text' : 'decimal', autocomplete: 'off', value: this.typed, 'data-typed': 'yes', id: 'reading', 'aria-describedby': 'reading-plan', oninput: () => { this.typed = input.value; this.ask(''); }, onkeydown: (/** @type {KeyboardEvent} */ event) => { if (event.key === 'Enter') { event.preventDefault(); void this.keep(wanted); } } });
     const by = lean ? 0.1 : STEP[units() === 'mm' ? 'mm' : 'in'];
     const nudge = (/** @type {number} */ way) => button(way < 0 ? '−' : '+', () => this.nudge(wanted, taken, way * by), { class: 'big nudge', 'aria-label': way < 0 ? 'A little less' : 'A little more' });
     const off = !this.heard.canWrite();
@@ -100,6 +104,7 @@ export class Measure {
       el('p', { class: 'reading-plan', id: 'reading-plan' }, 'The plan has ', el('b', { text: wanted.planned?.said ?? 'no number for it here' }), wanted.within ? `, within ${wanted.within.said}` : ''),
       el('div', { class: 'reading-entry' }, nudge(-1), el('label', { class: 'big-field' }, el('span', { text: `What it says${lean ? ', degrees' : units() !== 'mm' ? ', inches' : ', mm'}` }), input), nudge(1)),
       taken ? this.said(wanted, taken) : null,
+      this.question ? el('div', { class: 'reading-question', role: 'alert' }, el('p', { class: 'doubt-words', text: this.question }), button('It is right: keep it', () => void this.keep(wanted, true), { class: 'big', id: 'keep-far' })) : null,
       el('div', { class: 'reading-go' },
         button('Back', () => this.go(-1), { class: 'big', disabled: this.extra !== null }),
         button('Keep it', () => void this.keep(wanted), { class: 'big main', id: 'keep-reading', disabled: off }),
@@ -125,13 +130,24 @@ export class Measure {
     if (this.extra) this.extra = null;
     else this.number = ((this.number - 1 + way + many) % many) + 1;
     this.typed = '';
+    this.question = '';
     this.draw();
   }
 
-  /** @param {Wanted} wanted */
-  async keep(wanted) {
+  /** @param {string} question */
+  ask(question) {
+    if (question === this.question) return;
+    this.question = question;
+    this.draw();
+  }
+
+  /** @param {Wanted} wanted @param {boolean} [sure] the builder was asked, and says so */
+  async keep(wanted, sure = false) {
     const says = this.typed.trim();
     if (!says || !this.heard.canWrite()) return this.focus();
+    const question = sure ? '' : farOff(wanted, says);
+    if (question) return this.ask(question);
+    this.question = '';
     const was = { number: this.number, extra: this.extra };
     this.typed = ''; // the next one can be typed while this one is written
     this.extra = null;
@@ -150,7 +166,7 @@ export class Measure {
     const read = rows.filter((row) => row.taken?.used).length;
     const line = (/** @type {Wanted} */ one, /** @type {Taken | null} */ taken) => el('tr', { 'aria-selected': String(!this.extra && one.number === this.number) },
       el('td', { class: 'numbers' }, button(String(one.number), () => { this.extra = null; this.number = one.number; this.typed = ''; this.draw(); this.holder.scrollIntoView({ block: 'start' }); }, { class: 'link', 'aria-label': `Reading ${one.number}: ${one.how}` })),
-      el('td', {}, kindWords(one), el('span', { class: 'ends', text: [one.a, one.b].filter(Boolean).map(sayName).join(' → ') })),
+      el('td', {}, kindWords(one), el('span', { class: 'ends', text: one.short })),
       el('td', { class: 'numbers', text: one.planned?.said ?? '–' }), el('td', { class: 'numbers' }, taken ? taken.says : '–', taken ? el('br') : null, taken ? verdict(taken) : null));
     const table = el('table', { class: 'plain readings' }, el('caption', { text: `${read} of ${rows.length} are read` }),
       el('thead', {}, el('tr', {}, ['No', 'what', 'plan', 'read'].map((head, i) => el('th', { scope: 'col', class: i === 1 ? null : 'numbers', text: head })))),
@@ -167,14 +183,31 @@ export class Measure {
     const mark = (/** @type {string} */ words) => el('input', { list: 'mark-names', 'aria-label': words, placeholder: words, autocomplete: 'off' });
     const [a, b] = [mark('first mark'), mark('second mark')];
     return el('details', { class: 'other-reading' }, el('summary', { text: 'Another reading …' }), list, el('div', { class: 'two' }, kind, axis, a, b),
-      button('Take this one', () => this.take({ number: 0, kind: /** @type {Wanted['kind']} */ (kind.value), a: a.value.trim(), b: kind.value === 'place' ? '' : b.value.trim(), axis: axis.value, how: [kind.value, a.value, b.value].filter(Boolean).join(' '), planned: null, within: null, start: '', why: '' }), {}));
+      button('Take this one', () => this.take({ number: 0, kind: /** @type {Wanted['kind']} */ (kind.value), a: a.value.trim(), b: kind.value === 'place' ? '' : b.value.trim(), axis: axis.value, how: [kind.value, a.value, b.value].filter(Boolean).join(' '), short: '', planned: null, within: null, ask: null, leaves: null, start: '', why: '' }), {}));
   }
 
   marks() {
-    const rows = (this.data?.marks ?? []).map((one) => el('tr', {}, el('th', { scope: 'row', text: sayName(one.name) }), el('td', { class: 'numbers', text: one.along?.said ?? '–' }), el('td', { text: one.face || '–' }), el('td', { text: one.what })));
-    const table = el('table', { class: 'plain' }, el('caption', { text: 'Marks to punch' }), el('thead', {}, el('tr', {}, ['mark', 'along the tube', 'side', 'what stands there'].map((head, i) => el('th', { scope: 'col', class: i === 1 ? 'numbers' : null, text: head })))), el('tbody', {}, rows));
-    return el('details', { class: 'marks-table' }, el('summary', { text: `Marks of this step (${rows.length})` }), scrolling(table, 'Marks to punch'));
+    const rows = (this.data?.marks ?? []).map((one) => el('tr', {}, el('td', { text: one.letter }), el('th', { scope: 'row', text: one.said }), el('td', { class: 'numbers', text: one.along?.said ?? '–' }), el('td', { text: one.face || '–' }), el('td', { text: one.what })));
+    const table = el('table', { class: 'plain' }, el('caption', { text: 'Marks to punch' }), el('thead', {}, el('tr', {}, ['', 'mark', 'along the tube', 'side', 'what stands there'].map((head, i) => el('th', { scope: 'col', class: i === 2 ? 'numbers' : null, text: head })))), el('tbody', {}, rows));
+    return el('details', { class: 'marks-table' }, el('summary', { text: `Marks of this step (${rows.length})` }), scrolling(table, 'Marks to punch'), this.sure());
   }
+
+  /** How sure each tube will be, and what one reading more would bring. */
+  sure() {
+    const sure = this.data?.sure ?? [];
+    const more = (this.data?.more ?? []).filter((one) => one.leaves);
+    return el('div', { class: 'small' },
+      sure.length ? el('p', { text: `Once all are read: ${sure.map((one) => one.words).join(', ')}.` }) : null,
+      more.length ? el('p', { text: `One more would leave: ${more.map((one) => `${one.how}: ± ${one.leaves?.said}`).join('; ')}.` }) : null);
+  }
+}
+
+/** What to ask of a reading that is far from the plan; empty where it is not. @param {Wanted} wanted @param {string} says */
+function farOff(wanted, says) {
+  if (!wanted.planned || wanted.planned.value === null || !wanted.ask) return '';
+  const value = wanted.kind === 'lean' ? Number(says.replace(',', '.').replace('−', '-')) : parseLength(says, units());
+  if (value === null || !Number.isFinite(value) || Math.abs(value - wanted.planned.value) <= (wanted.ask.value ?? Infinity)) return '';
+  return `That is more than ${wanted.ask.said} ${value > wanted.planned.value ? 'over' : 'under'} what the plan has (${wanted.planned.said}). Read it again; if it is right, keep it.`;
 }
 
 /** @param {Taken} taken */

@@ -1,6 +1,6 @@
 // The cage at a step: what is there, what is tacked now, the tape that is held, and the arrows of what to pull.
 
-import { makeView, sayName } from '../view/view.js';
+import { makeView } from '../view/view.js';
 
 /** @typedef {import('./types.js').StepData} StepData */
 /** @typedef {import('./types.js').Square} Square */
@@ -36,6 +36,7 @@ export class Picture {
       ...this.scene,
       members: this.scene.members.filter((one) => there.has(one.name)),
       joints: this.scene.joints.filter((one) => there.has(one.branch) && one.mains.some((name) => there.has(name))),
+      feet: this.scene.feet.filter((one) => !one.members.length || one.members.some((name) => there.has(name))),
       plates: [], gussets: this.scene.gussets.filter((one) => one.between.every((name) => there.has(name))),
     });
     this.view.under({ ...this.scene, members: this.scene.members.filter(gone) });
@@ -53,7 +54,7 @@ export class Picture {
   reading(one) {
     this.view.arrows(null);
     const [a, b] = [one?.a, one?.b].map((name) => this.data?.marks.find((mark) => mark.name === name) ?? null);
-    this.view.marks([a, b].flatMap((mark, i) => (mark ? [{ point: mark.point, kind: /** @type {const} */ ('note'), sign: i ? 'B' : 'A', words: `${sayName(mark.name)}${mark.face ? `, ${mark.face}` : ''}: ${mark.what}`, key: `mark ${i}` }] : [])));
+    this.view.marks([a, b].flatMap((mark, i) => (mark ? [{ point: mark.point, kind: /** @type {const} */ ('note'), sign: mark.letter || (i ? '2' : '1'), words: `${mark.said}${mark.face ? `, ${mark.face}` : ''}: ${mark.what}`, key: `mark ${i}` }] : [])));
     this.view.distance(one && a && b ? { a: a.point, b: b.point, words: one.words } : null);
     this.view.select({ members: [a, b].flatMap((mark) => (mark?.member ? [mark.member] : [])) });
   }

@@ -3,7 +3,7 @@
 /** @typedef {import('../types').StepRow & Partial<import('../types').ProgressRow>} StepRow */
 /** @typedef {Omit<import('../types').OrderAnswer, 'steps'> & {steps: StepRow[], jobs: import('../types').ShopJob[], job: import('../types').ShopJob | null, record: boolean}} Steps */
 /** @typedef {import('../types').Wanted} Known a reading that the plan has a figure for */
-/** @typedef {Omit<Known, 'planned' | 'within'> & {planned: Known['planned'] | null, within: Known['within'] | null}} Wanted */
+/** @typedef {Omit<Known, 'planned' | 'within' | 'ask'> & {planned: Known['planned'] | null, within: Known['within'] | null, ask: Known['ask'] | null}} Wanted */
 /** @typedef {import('../types').TakenRow} Taken */
 /** @typedef {import('../types').TickRow} Tick */
 /** @typedef {import('../types').StepAnswer & {taken: Taken[], ticks: Tick[]}} StepData */

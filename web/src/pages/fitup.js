@@ -6,6 +6,7 @@ import { JobBar } from '../fitup/job.js';
 import { Measure } from '../fitup/measure.js';
 import { Picture } from '../fitup/picture.js';
 import { Pulls } from '../fitup/pulls.js';
+import { Shrink } from '../fitup/shrink.js';
 import { WorkPanel } from '../fitup/work.js';
 import { startPage } from '../frame.js';
 import { ask, onAnswer, onElsewhere, planUrl, Refused, startWork } from '../net.js';
@@ -13,11 +14,11 @@ import { say, sayWrong } from '../say.js';
 
 /** @typedef {import('../fitup/types.js').Steps} Steps */
 /** @typedef {import('../fitup/types.js').StepData} StepData */
-/** @typedef {'do' | 'measure' | 'pull'} Tab */
+/** @typedef {'do' | 'measure' | 'pull' | 'welds'} Tab */
 
-const TABS = /** @type {[Tab, string][]} */ ([['do', 'Do'], ['measure', 'Measure'], ['pull', 'Pull']]);
+const TABS = /** @type {[Tab, string][]} */ ([['do', 'Do'], ['measure', 'Measure'], ['pull', 'Pull'], ['welds', 'Welds pull']]);
 
-startPage({ keys: [{ keys: 'Enter', words: 'keep the reading and go on' }, { keys: '← →', words: 'on Do, Measure, Pull: the next one' }] });
+startPage({ keys: [{ keys: 'Enter', words: 'keep the reading and go on' }, { keys: '← →', words: 'on Do, Measure, Pull, Welds pull: the next one' }] });
 
 const wanted = new URLSearchParams(location.search);
 let number = Number(wanted.get('step')) || 1;
@@ -36,7 +37,8 @@ const picture = new Picture(byId('picture'));
 const job = new JobBar(byId('job'), { start, choose: (name) => { jobName = name; void refresh(); } });
 const panelOf = (/** @type {Tab} */ name) => el('div', { role: 'tabpanel', id: `panel-${name}`, 'aria-labelledby': `tab-${name}`, tabindex: -1 });
 /** @type {Record<Tab, HTMLElement>} */
-const panels = { do: panelOf('do'), measure: panelOf('measure'), pull: panelOf('pull') };
+const panels = { do: panelOf('do'), measure: panelOf('measure'), pull: panelOf('pull'), welds: panelOf('welds') };
+const shrink = new Shrink(panels.welds);
 const work = new WorkPanel(panels.do, { tick, withdraw, move, select: (name) => picture.select(name), canWrite: () => job.canWrite() });
 const measure = new Measure(panels.measure, { keep, withdraw, show: (one) => { if (tab === 'measure') picture.reading(one); }, choose: () => void choose(), canWrite: () => job.canWrite() });
 const pulls = new Pulls(panels.pull, { take: (one) => { turn('measure'); measure.take(one); }, point: (mark) => { if (found) picture.point(mark, found); }, within: () => void square() });
@@ -82,7 +84,7 @@ async function showStep(which, fresh) {
 function drawFrame() {
   if (!data) return;
   const tabs = TABS.map(([name, words]) => el('button', { type: 'button', role: 'tab', id: `tab-${name}`, 'aria-controls': `panel-${name}`, 'aria-selected': 'false', onclick: () => turn(name), onkeydown: (/** @type {KeyboardEvent} */ event) => walk(event, name) }, words));
-  fill(byId('step'), el('h2', { text: `Step ${data.step.number}: ${data.step.title}` }), el('div', { class: 'step-tabs', role: 'tablist', 'aria-label': 'This step' }, tabs), panels.do, panels.measure, panels.pull);
+  fill(byId('step'), el('h2', { text: `Step ${data.step.number}: ${data.step.title}` }), el('div', { class: 'step-tabs', role: 'tablist', 'aria-label': 'This step' }, tabs), panels.do, panels.measure, panels.pull, panels.welds);
   byId('side').scrollTop = 0;
 }
 
@@ -110,6 +112,7 @@ function turn(to) {
   if (to === 'do') picture.nothing();
   if (to === 'measure') measure.tell();
   if (to === 'pull') void square();
+  if (to === 'welds') void welds();
 }
 
 function fileLink() {
@@ -130,6 +133,20 @@ async function square() {
   } catch (wrong) {
     if (!(wrong instanceof Refused)) throw wrong;
     pulls.wait(wrong.message);
+  }
+}
+
+async function welds() {
+  if (!data) return;
+  shrink.wait('Working out what the welds pull …');
+  picture.nothing();
+  const step = number;
+  try {
+    const answer = await ask('GET', planUrl(`/fitup/steps/${step}/shrink${query()}`));
+    if (step === number && tab === 'welds') shrink.show(answer);
+  } catch (wrong) {
+    if (!(wrong instanceof Refused)) throw wrong;
+    shrink.wait(wrong.message);
   }
 }
 

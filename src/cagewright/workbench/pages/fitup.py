@@ -207,6 +207,15 @@ def square_of_step(request: Request) -> JSONResponse:
     })
 
 
+def shrink_of_step(request: Request) -> JSONResponse:
+    """What the step's welds pull and in which order; the shop's own factor where it was read both times."""
+    from cagewright.job.shrink import readings_round_welds, shrink_of
+
+    _, job, number, moves, _, found = _at(request)
+    readings = readings_round_welds(job, number, found, moves)
+    return answer(plain(shrink_of(job, number, readings=readings, moves=moves)))
+
+
 def _within(request: Request) -> float:
     """How far an end may be out, mm: as asked, between 0.5 and 20."""
     try:
@@ -362,6 +371,7 @@ PAGE = Page(
         Route("/api/plans/{id}/fitup", list_steps),
         Route("/api/plans/{id}/fitup/steps/{step:int}", one_step),
         Route("/api/plans/{id}/fitup/steps/{step:int}/square", square_of_step),
+        Route("/api/plans/{id}/fitup/steps/{step:int}/shrink", shrink_of_step),
         Route("/api/plans/{id}/fitup/steps/{step:int}/readings.yaml", readings_file),
         Route("/api/plans/{id}/fitup/jobs", start_job, methods=["POST"]),
         Route("/api/plans/{id}/fitup/readings", add_reading, methods=["POST"]),
