@@ -283,10 +283,10 @@ def test_alternatives(shop):
     if shop.inch:
         lines.insert(2, "units: in")
     (shop.folder / "post.alternatives.yaml").write_text("\n".join(lines) + "\n", encoding="utf-8")
-    words = ("compare", shop.plan, "post.alternatives.yaml", "--no-band")
+    words = ("compare", shop.plan, "post.alternatives.yaml")
     found = shop.asked(*words)
     study = next(s for s in shop.page("alternatives")["studies"] if s["title"] == "A post less")
-    same(found, shop.work("compare", study=study["id"], band=False))
+    same(found, shop.work("compare", study=study["id"]))
     text = bare(shop.told(*words))
     assert bare(found["headline"]) in text
     told = shop.page("figures")

@@ -43,7 +43,6 @@ export interface AlternativesAnswer {
   plan: string;
   revision: string;
   assumed: Record<string, string>;
-  banded: boolean;
   heads: Record<string, string>;
   pushes: ComparedPush[];
   rows: AlternativeRow[];
@@ -130,17 +129,25 @@ export interface ComparedCurve {
   cut_short: boolean;
 }
 
-/** A push of the comparison: `upto` is the travel over which all are compared. */
+/** A push of the comparison, and the least difference of each figure that the model can tell. */
 export interface ComparedPush {
   name: string;
   title: string;
-  upto: Value;
   resolution: Record<string, Value>;
 }
 
-/** A point of the curve with words beside it: the largest load, or the survival space touched. */
+/** Where a push stops being counted, and its load and energy there. */
+export interface CountedTo {
+  kind: "first touch" | "first tear" | "first rupture" | "cannot tell" | "end of travel";
+  words: string;
+  travel: Value;
+  load: Value;
+  energy: Value;
+}
+
+/** A point of the curve with words beside it: the largest load that counts, or where the count stops. */
 export interface CurveMark {
-  kind: "peak" | "room";
+  kind: "peak" | "counted";
   travel: number;
   words: string;
 }
@@ -553,12 +560,12 @@ export interface PushShown {
   certainty: string;
   revision: string;
   assumed: Record<string, string>;
-  reached: boolean;
+  counted: CountedTo;
   end: Sentence;
   figures: PushFigure[];
   joints_words: string;
   room: string;
-  band: string;
+  left: RoomRow[];
   curve: LoadCurve;
   marks: CurveMark[];
   happened: Happened[];
@@ -573,11 +580,10 @@ export interface PushShown {
   when: string;
 }
 
-/** One alternative under one push. */
+/** One alternative under one push: its figures as far as it counts, and how it ended. */
 export interface PushedRow {
   figures: Compared[];
   end: string;
-  reached: boolean;
   curve: ComparedCurve | null;
 }
 
@@ -635,15 +641,24 @@ export interface RoleChoice {
   name: string;
 }
 
-/** The survival space: its ball (mm), and at each moment the gap, what is nearest, the ends of the gap. */
+/** At each moment the least gap to anybody (mm), what is nearest, to whose part, the ends of the gap. */
 export interface RoomMoments {
-  centre: Vec3;
-  radius: number;
-  doubt: number;
-  source: string;
   gap: number[];
   by: string[];
+  to: string[];
   spots: ([Vec3, Vec3] | null)[];
+}
+
+/** What is left to one part of a person; `counted` where it is touched while the push counts. */
+export interface RoomRow {
+  person: string;
+  part: string;
+  by: string;
+  rest: Value;
+  left: Value;
+  touched: Value | null;
+  counted: boolean;
+  source: string;
 }
 
 /** The plan's scan, and how it stands in the car. */

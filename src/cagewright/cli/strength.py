@@ -51,7 +51,6 @@ def push(
         Literal["shell", "rigid"],
         typer.Option(help="Feet stand on the shell's sheet, or on nothing that gives."),
     ] = "shell",
-    band: Annotated[bool, typer.Option("--band", help="Also solve for the typical yield strength.")] = False,
     cases: Annotated[bool, typer.Option("--cases", help="Only list the pushes of this cage.")] = False,
     svg: Svg = None,
     png: Png = None,
@@ -69,7 +68,7 @@ def push(
         _list_cases(plan, as_json=as_json)
     elif plan is not None:
         choices = Choices(joints=joints, feet=feet)
-        _push_plan(plan, tuple(case or ()), choices, svg, png, band=band, as_json=as_json)
+        _push_plan(plan, tuple(case or ()), choices, svg, png, as_json=as_json)
 
 
 def _list_cases(plan: Path, *, as_json: bool) -> None:
@@ -84,12 +83,12 @@ def _list_cases(plan: Path, *, as_json: bool) -> None:
 
 def _push_plan(
     plan: Path, names: tuple[str, ...], choices: Choices, svg: Path | None, png: Path | None,
-    *, band: bool, as_json: bool,
+    *, as_json: bool,
 ) -> None:  # fmt: skip
     with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
         with progress(quiet=as_json) as step:
-            answer, drawing = push_plan(job, names, choices, band=band, step=step)
+            answer, drawing = push_plan(job, names, choices, step=step)
         _pictures(drawing, svg, png)
     if as_json:
         emit(plain(answer))
@@ -135,12 +134,6 @@ def compare(
         Path, typer.Argument(metavar="ALTERNATIVES", help="The alternatives file.", show_default=False)
     ],
     case: Cases = None,
-    band: Annotated[
-        bool,
-        typer.Option(
-            "--band/--no-band", help="See whether a difference holds with the typical yield strength."
-        ),
-    ] = True,
     bars: Annotated[bool, typer.Option("--bars/--no-bars", help="Work out which bars to buy.")] = True,
     scheduler: Annotated[
         str | None, typer.Option("--cluster", metavar="ADDRESS", help="Work on the Dask cluster there.")
@@ -157,7 +150,7 @@ def compare(
         job = open_job(plan)
         with progress(quiet=as_json) as step:
             answer, drawn = compare_alternatives(
-                job, alternatives, pushes=case or (), band=band, bars=bars, scheduler=scheduler, step=step
+                job, alternatives, pushes=case or (), bars=bars, scheduler=scheduler, step=step
             )
         for name, drawing in drawn.items():
             more = len(answer.pushes) > 1

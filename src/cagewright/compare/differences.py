@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from cagewright.compare.figures import FIGURES, Figure, value_of
+from cagewright.compare.figures import FIGURES, Figure, cut_short, value_of
 from cagewright.compare.study import Comparison, Outcome, PushOutcome
+from cagewright.frame.results import Results
 
 Told = Literal["difference", "no difference", "cannot tell"]
 
@@ -18,7 +19,7 @@ class Difference:
     Attributes:
         figure: its key.
         value: in its inside unit, or None.
-        least: the value is a lower bound.
+        bound: the value is at least (1) or at most (-1) that; 0 where it is exact.
         absent: what a missing value means; empty where it cannot be told.
         change: value less that of the plan as it is, or None.
         share: change over the plan's value, or None.
@@ -28,7 +29,7 @@ class Difference:
 
     figure: str
     value: float | None
-    least: bool
+    bound: int
     absent: str
     change: float | None
     share: float | None
@@ -39,10 +40,7 @@ class Difference:
 def differences(comparison: Comparison, outcome: Outcome, push: str) -> tuple[Difference, ...]:
     """Every figure of the outcome under the push, beside the plan as it is."""
     base, answer = answer_to(comparison.outcomes[0], push), answer_to(outcome, push)
-    upto = comparison.upto.get(push, 0.0)
-    return tuple(
-        _difference(f, base, answer, upto, comparison.resolution.get((push, f.key))) for f in FIGURES
-    )
+    return tuple(_difference(f, base, answer, comparison.resolution.get((push, f.key))) for f in FIGURES)
 
 
 def answer_to(outcome: Outcome, push: str) -> PushOutcome | None:
@@ -51,20 +49,17 @@ def answer_to(outcome: Outcome, push: str) -> PushOutcome | None:
 
 
 def _difference(
-    figure: Figure,
-    base: PushOutcome | None,
-    answer: PushOutcome | None,
-    upto: float,
-    resolution: float | None,
+    figure: Figure, base: PushOutcome | None, answer: PushOutcome | None, resolution: float | None
 ) -> Difference:
-    results = answer.results if answer else None
-    value, was = (value_of(figure, a.results if a else None, upto) for a in (answer, base))
+    results, plan = (a.results if a else None for a in (answer, base))
+    value, was = value_of(figure, results), value_of(figure, plan)
     change = None if value is None or was is None else value - was
-    told, why = _told(change, _typical_change(figure, base, answer, upto), resolution)
+    bounds = _bound(figure, results), _bound(figure, plan)
+    told, why = _told(change, bounds, resolution)
     return Difference(
         figure=figure.key,
         value=value,
-        least=bool(results and value is not None and figure.floor(results, upto)),
+        bound=0 if value is None else bounds[0] or _rising(figure, results),
         absent=figure.absent(results) if results else "",
         change=change,
         share=change / abs(was) if change is not None and was else None,
@@ -73,21 +68,24 @@ def _difference(
     )
 
 
-def _told(change: float | None, typical: float | None, resolution: float | None) -> tuple[Told, str]:
+def _bound(figure: Figure, results: Results | None) -> int:
+    return figure.grows if results is not None and cut_short(results) else 0
+
+
+def _rising(figure: Figure, results: Results | None) -> int:
+    """1 for a largest load that was still rising at the end of the travel."""
+    rises = results is not None and results.counted.kind == "end of travel" and not results.peak.passed
+    return int(figure.key == "peak_N" and rises)
+
+
+def _told(change: float | None, bounds: tuple[int, int], resolution: float | None) -> tuple[Told, str]:
     if change is None:
         return "cannot tell", "one of the two pushes has no such value"
+    # what is at least so much more, or at most so much less, is a difference all the same
+    if any(bounds) and not (bounds[0] * change >= 0.0 and bounds[1] * change <= 0.0):
+        return "cannot tell", "one of the two pushes could not be followed far enough"
     if resolution is None:
         return "cannot tell", "the plan itself gives no such value on another mesh"
     if abs(change) <= resolution:
         return "no difference", "less than the mesh alone makes"
-    if typical is not None and (typical * change <= 0.0 or abs(typical) <= resolution):
-        return "no difference", "not so with the typical yield strength"
     return "difference", ""
-
-
-def _typical_change(
-    figure: Figure, base: PushOutcome | None, answer: PushOutcome | None, upto: float
-) -> float | None:
-    """The change with the typical yield strength, or None where it was not found out."""
-    now, was = (value_of(figure, a.typical if a else None, upto) for a in (answer, base))
-    return None if was is None or now is None else now - was

@@ -25,12 +25,10 @@ def other_meshes(choices: Choices) -> tuple[Choices, ...]:
     return tuple(replace(choices, mesh=min(max(choices.mesh * part, 5.0), 500.0)) for part in MESHES)
 
 
-def resolution_of(
-    base: PushOutcome, again: Sequence[PushOutcome], upto: float
-) -> dict[tuple[str, str], float | None]:
+def resolution_of(base: PushOutcome, again: Sequence[PushOutcome]) -> dict[tuple[str, str], float | None]:
     """By push and figure, the least difference that can be told, inside units; None for cannot tell."""
     runs = [base.results, *(a.results for a in again)]
-    return {(base.push, f.key): _of_figure([value_of(f, r, upto) for r in runs]) for f in FIGURES}
+    return {(base.push, f.key): _of_figure([value_of(f, r) for r in runs]) for f in FIGURES}
 
 
 def _of_figure(values: Sequence[float | None]) -> float | None:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import Executor, as_completed
 from functools import partial
 from typing import Any
 
 from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.compare.cases import ChangedCase, cases_of, where_in_case
-from cagewright.compare.figures import common_travel
 from cagewright.compare.pool import cores
 from cagewright.compare.resolution import other_meshes, resolution_of
 from cagewright.compare.study import Bill, Comparison, Outcome, PushOutcome
@@ -34,7 +33,6 @@ def compare(
     alternatives: Alternatives,
     shop: Shop = NO_SHOP,
     *,
-    band: bool = True,
     bars: bool = True,
     executor: Executor | None = None,
     step: Step = no_progress,
@@ -45,7 +43,6 @@ def compare(
         plan: as read; stays as it is.
         alternatives: as read.
         shop: prices the tube.
-        band: solve for the typical yield strength too, to see whether a difference outlasts it.
         bars: work out which bars to buy; without it there are no costs.
         executor: does the work; all cores of this machine by default.
         step: told what was done and the share done.
@@ -57,7 +54,7 @@ def compare(
     cage = resolve(plan, partial(where_of, plan))
     pushes = _pushes(cage, cases, alternatives)
     choices = choices_of(alternatives)
-    tasks = _tasks(cases, pushes, alternatives, shop, band=band, bars=bars)
+    tasks = _tasks(cases, pushes, alternatives, shop, bars=bars)
     if executor is None:
         with cores() as own:
             found = _all_done(tasks, own, step)
@@ -69,7 +66,6 @@ def compare(
         _outcome(plan, alternatives, changed, found[i * width : (i + 1) * width])
         for i, changed in enumerate(cases)
     )
-    upto = {p: _upto(p, outcomes, again) for p in pushes}
     return Comparison(
         title=alternatives.title,
         question=alternatives.question,
@@ -80,9 +76,7 @@ def compare(
         pushes=pushes,
         choices=choices,
         outcomes=outcomes,
-        upto=upto,
-        resolution=_resolution(outcomes[0].answers, again, upto),
-        banded=band,
+        resolution=_resolution(outcomes[0].answers, again),
     )
 
 
@@ -127,7 +121,6 @@ def _tasks(
     alternatives: Alternatives,
     shop: Shop,
     *,
-    band: bool,
     bars: bool,
 ) -> list[tuple[str, Task]]:
     """Every piece of work with its words: each case's bill and pushes, then the other meshes."""
@@ -138,11 +131,11 @@ def _tasks(
         case = changed.case
         tasks.append((f"{case.name}: weight and bars", BillTask(plan=case.plan, shop=shop, bars=bars)))
         for p in pushes:
-            tasks.append((f"{case.name}: {p}", pushed(plan=case.plan, push=p, choices=choices, band=band)))
+            tasks.append((f"{case.name}: {p}", pushed(plan=case.plan, push=p, choices=choices)))
     base = cases[0].case.plan
     for p in pushes:
         for mesh in other_meshes(choices):
-            task = pushed(plan=base, push=p, choices=mesh, band=False)
+            task = pushed(plan=base, push=p, choices=mesh)
             tasks.append((f"mesh of {mesh.mesh:g} mm: {p}", task))
     return tasks
 
@@ -181,19 +174,10 @@ def _why(plan: Plan, alternatives: Alternatives, changed: ChangedCase) -> tuple[
     return ()
 
 
-def _upto(push: str, outcomes: Sequence[Outcome], again: Sequence[Any]) -> float:
-    """The travel over which everything solved for this push can be compared, mm."""
-    answers = [*(a for o in outcomes for a in o.answers), *(a for a in again if isinstance(a, PushOutcome))]
-    runs = [r for a in answers if a.push == push for r in (a.results, a.typical) if r is not None]
-    return common_travel(runs)
-
-
-def _resolution(
-    base: Sequence[PushOutcome], again: Sequence[Any], upto: Mapping[str, float]
-) -> dict[tuple[str, str], float | None]:
+def _resolution(base: Sequence[PushOutcome], again: Sequence[Any]) -> dict[tuple[str, str], float | None]:
     other = [a for a in again if isinstance(a, PushOutcome)]
     found: dict[tuple[str, str], float | None] = {}
     for answer in base:
         mine = [a for a in other if a.push == answer.push]
-        found |= resolution_of(answer, mine, upto[answer.push])
+        found |= resolution_of(answer, mine)
     return found

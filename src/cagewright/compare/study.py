@@ -27,13 +27,11 @@ class PushOutcome:
     Attributes:
         push: by name.
         results: None where it could not be solved.
-        typical: the same for the typical yield strength; None where that was not asked for.
         refused: why not, in the builder's words; empty otherwise.
     """
 
     push: str
     results: Results | None
-    typical: Results | None = None
     refused: str = ""
 
 
@@ -85,11 +83,8 @@ class Comparison:
         pushes: their names, in order.
         choices: simplifications of the strength model.
         outcomes: the plan as it is first, then the alternatives.
-        upto: by push, mm of travel over which all are compared: as far as all were followed that got at
-            least halfway.
         resolution: by push and figure, the least difference that can be told, in the figure's inside unit;
             None where it could not be found out.
-        banded: every push was also solved for the typical yield strength.
     """
 
     title: str
@@ -101,6 +96,4 @@ class Comparison:
     pushes: tuple[str, ...]
     choices: Choices
     outcomes: tuple[Outcome, ...]
-    upto: dict[str, float]
     resolution: dict[tuple[str, str], float | None]
-    banded: bool

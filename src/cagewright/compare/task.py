@@ -30,14 +30,12 @@ class PushTask:
         plan: without its sources.
         push: by name.
         choices: simplifications.
-        band: solve for the typical yield strength too.
         travel: how far, mm; None for the push's own.
     """
 
     plan: Plan
     push: str
     choices: Choices
-    band: bool
     travel: float | None = None
 
 
@@ -90,11 +88,9 @@ def _pushed(key: _Same, cage: Cage, task: PushTask) -> PushOutcome:
     try:
         push = _placed(cage, task)
         results = _answered(key, push, task.choices)
-        other = replace(task.choices, strength="typical")
-        typical = _answered(key, push, other) if task.band else None
     except FrameError as wrong:
         return PushOutcome(push=task.push, results=None, refused=str(wrong))
-    return PushOutcome(push=task.push, results=results, typical=typical)
+    return PushOutcome(push=task.push, results=results)
 
 
 def _placed(cage: Cage, task: PushTask) -> Push:

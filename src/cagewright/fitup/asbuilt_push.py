@@ -21,8 +21,8 @@ class PushedTwice:
     Attributes:
         push: its name.
         peak: largest load on the plan and as built, N; None where it cannot be told.
-        energy: taken up to the stated travel, J, the same.
-        margin: least gap to the survival space, mm, the same; None without a driver.
+        energy: taken up as far as the push counts, J, the same.
+        margin: least gap to the people in the car, mm, the same; None without a driver.
     """
 
     push: str
@@ -44,17 +44,17 @@ def pushed_twice(plan: Cage, built: Cage, names: Sequence[str] = ()) -> tuple[Pu
     return tuple(
         PushedTwice(
             push=a.push.name,
-            peak=(_peak(a), _peak(b)),
-            energy=(a.energy, b.energy),
+            peak=(_told(a, a.peak.load), _told(b, b.peak.load)),
+            energy=(_told(a, a.counted.energy), _told(b, b.counted.energy)),
             margin=(_margin(a), _margin(b)),
         )
         for a, b in pairs
     )
 
 
-def _peak(results: Results) -> float | None:
-    return results.peak.load if results.peak else None
+def _told(results: Results, value: float) -> float | None:
+    return None if results.counted.kind == "cannot tell" else value
 
 
 def _margin(results: Results) -> float | None:
-    return results.room.least if results.room and results.reached else None
+    return _told(results, max(min(p.least for p in results.room.parts), 0.0)) if results.room else None

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from cagewright.frame.model import Floats, Solution
+from cagewright.frame.counted import CountedCurve
+from cagewright.frame.model import Floats
 from cagewright.frame.push_places import G, people_mass
 from cagewright.frame.pushes import Demand, Push
-from cagewright.frame.results import Drop, Met, Peak, SurvivalSpace
+from cagewright.frame.results import Drop, Met, Moment, Peak
 from cagewright.shape.types import Cage
 
 FROM_ABOVE = 0.5
@@ -16,23 +17,16 @@ PASSED = 0.98
 """A load that has fallen below this part of its largest has passed its peak."""
 
 
-def peak_of(solution: Solution, weight: float | None) -> Peak | None:
-    """The largest load, or None where the push stalled: it might have risen further."""
-    if not solution.reached:
-        return None
-    k = int(np.argmax(solution.load))
-    load = float(solution.load[k])
+def peak_of(curve: CountedCurve, weight: float | None) -> Peak:
+    """The largest load of what counts."""
+    k = int(np.argmax(curve.load))
+    load = float(curve.load[k])
     return Peak(
         load=load,
-        travel=float(solution.travel[k]),
+        travel=float(curve.travel[k]),
         weights=load / weight if weight else None,
-        passed=bool(solution.load[k:].min() < PASSED * load),
+        passed=bool(curve.load[k:].min() < PASSED * load),
     )
-
-
-def energy_of(solution: Solution) -> float | None:
-    """J put in over the whole travel, or None where it was not followed."""
-    return float(solution.work[-1]) * 1e-3 if solution.reached else None
 
 
 def weights_of(cage: Cage, demand: Demand, whole: float) -> float | None:
@@ -48,31 +42,37 @@ def weights_of(cage: Cage, demand: Demand, whole: float) -> float | None:
     return min(loads) if loads else None
 
 
-def met_of(demand: Demand, solution: Solution, load: float | None) -> Met:
+def met_of(demand: Demand, curve: CountedCurve, load: float | None, *, whole: bool) -> Met:
     """Whether the push reached ``load`` N within the demand's travel; a mean over the travel where it is one.
 
-    What was reached before a stall counts; what was not is "cannot tell" where the push stalled too early.
+    What was reached while the push counts stands; what was not is "cannot tell" where it stopped counting
+    before the travel that is wanted.
+
+    Args:
+        demand: what is wanted.
+        curve: of the push as far as it counts.
+        load: N; None where that is not known.
+        whole: the push counts to the end of its stated travel.
     """
-    last = float(solution.travel[-1])
+    last = float(curve.travel[-1])
     within = last if demand.within is None else demand.within
-    travel, curve = _up_to(solution.travel, _curve(demand, solution), within)
-    followed = solution.reached if demand.within is None else last >= within - 1e-9
+    travel, loads = _up_to(curve.travel, _curve(demand, curve), within)
+    followed = whole if demand.within is None else last >= within - 1e-9
     if demand.mean:
-        reached = float(curve[-1])
+        reached = float(loads[-1])
         when = within if load is not None and reached >= load and followed else None
     else:
-        reached, when = float(curve.max()), None if load is None else _when(travel, curve, load)
+        reached, when = float(loads.max()), None if load is None else _when(travel, loads, load)
     met = None if load is None or (when is None and not followed) else when is not None
     return Met(demand=demand, load=load, met=met, travel=when, reached=reached)
 
 
-def _curve(demand: Demand, solution: Solution) -> Floats:
+def _curve(demand: Demand, curve: CountedCurve) -> Floats:
     """The load, or its mean over the travel so far (k,), N."""
     if not demand.mean:
-        return solution.load
-    return np.divide(
-        solution.work, solution.travel, out=np.zeros_like(solution.work), where=solution.travel > 0.0
-    )
+        return curve.load
+    work = curve.work * 1e3
+    return np.divide(work, curve.travel, out=np.zeros_like(work), where=curve.travel > 0.0)
 
 
 def _up_to(travel: Floats, curve: Floats, within: float) -> tuple[Floats, Floats]:
@@ -93,39 +93,17 @@ def _when(travel: Floats, curve: Floats, load: float) -> float | None:
     return float(travel[k - 1] + share * (travel[k] - travel[k - 1]))
 
 
-def absorbed_of(solution: Solution, room: SurvivalSpace | None) -> tuple[float, float] | None:
-    """J taken up, and mm of travel, when the survival space is touched or the push ends.
-
-    None where the push stalled before either.
-    """
-    touched = room.touched if room else None
-    if touched is None and not solution.reached:
-        return None
-    travel = float(solution.travel[-1]) if touched is None else touched
-    return float(np.interp(travel, solution.travel, solution.work)) * 1e-3, travel
-
-
-def drop_of(
-    push: Push, absorbed: tuple[float, float] | None, weight: float | None, room: SurvivalSpace | None
-) -> Drop | None:
+def drop_of(push: Push, upto: Moment, weight: float | None) -> Drop | None:
     """The drop whose energy the cage takes up; None for a push that does not come from above.
 
     With the car's weight w falling by ``height`` in all, crush included, w height = energy; the clear height
     is less by how far the middle of the car comes down in the crush (the vertical part of the travel).
     """
     upright = _upright(push)
-    if weight is None or absorbed is None or push.kind != "platen" or upright < FROM_ABOVE:
+    if weight is None or push.kind != "platen" or upright < FROM_ABOVE:
         return None
-    energy, travel = absorbed
-    height = energy * 1e3 / weight
-    touched = room is not None and room.touched is not None
-    return Drop(
-        energy=energy,
-        travel=travel,
-        height=height,
-        free=max(height - travel * upright, 0.0),
-        until="the survival space is touched" if touched else "the push ends",
-    )
+    height = upto.energy * 1e3 / weight
+    return Drop(height=height, free=max(height - upto.travel * upright, 0.0))
 
 
 def _upright(push: Push) -> float:

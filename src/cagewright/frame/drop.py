@@ -31,11 +31,9 @@ from cagewright.frame.push_places import G, placed
 from cagewright.frame.push_rows import PushRow
 from cagewright.frame.pushes import Push
 from cagewright.frame.respond import hinged, shapes_of, solve
-from cagewright.frame.results import SurvivalSpace
-from cagewright.frame.survival import crossing, room_of
+from cagewright.frame.survival import Approach, approaches, approaches_with, room_of, touch_of
 from cagewright.frame.tearing import watches_of
-from cagewright.shape.seated import head_centre
-from cagewright.shape.types import Cage, bodies_of
+from cagewright.shape.types import Cage
 
 STIFF, SOFT, CREEP = 2e4, 0.2, 20.0
 """The ground under a contact point, N/mm; mm to its full stiffness; mm/s below which friction fades."""
@@ -130,42 +128,25 @@ def seen_from_car(model: Idealised, run: Followed) -> Solution:
     )
 
 
-def ground_gaps(run: Followed, case: DropCase, level: float, centre: Vector) -> Floats:
-    """From the car's own place ``centre`` (3,) up from the ground at every kept moment (k,), mm."""
+def ground_gaps(run: Followed, case: DropCase, level: float, points: Floats) -> Floats:
+    """From the nearest of the car's own places (p, 3) up from the ground at every kept moment (k,), mm."""
     s, up = run.solution, up_of(case)
-    at = run.centre + s.displacement[:, -1] + np.einsum("kij,j->ki", s.turn[:, -1], centre - run.centre)
-    return at @ up - level
+    turned = np.einsum("kij,pj->kpi", s.turn[:, -1], points - run.centre)
+    return (((run.centre + s.displacement[:, -1])[:, None] + turned) @ up - level).min(axis=1)
 
 
-def room_in(model: Idealised, case: DropCase, run: Followed, seen: Solution) -> SurvivalSpace | None:
-    """The survival space over a drop, which moves with the car; the ground may come into it too.
-
-    None where nobody sits in the car. ``touched`` and ``followed`` are in ms.
-    """
-    nothing = Push(
-        name="drop", title="drop", kind="static", press=None, point_loads=(), travel=0.0, demands=(),
-        source="", certainty="computed",
-    )  # fmt: skip
-    rooms = [room_of(model, nothing, seen)]
+def near_people(model: Idealised, case: DropCase, run: Followed, seen: Solution) -> tuple[Approach, ...]:
+    """How near tubes and the ground come to the people over a drop, who move with the car."""
     level = level_of(model.model, up_of(case))
-    for whose, person in bodies_of(model.cage):
-        centre, doubt, source, _ = head_centre(person)
-        gap = ground_gaps(run, case, level, centre) - person.helmet / 2.0
-        rooms.append(
-            SurvivalSpace(
-                touched=crossing(seen.travel, gap), by="ground", rest=float(gap[0]), least=float(gap.min()),
-                doubt=doubt, source=source, whose=whose, followed=float(seen.travel[-1]),
-            )
-        )  # fmt: skip
-    known = (room for room in rooms if room is not None)
-    return min(known, key=lambda r: (math.inf if r.touched is None else r.touched, r.least), default=None)
+    return approaches_with(model, seen, "ground", lambda points: ground_gaps(run, case, level, points))
 
 
 def told(model: Idealised, car: CarBody, case: DropCase, run: Followed) -> DropResults:
     """What the drop did to the cage."""
     up = up_of(case)
     seen = seen_from_car(model, run)
-    room = room_in(model, case, run, seen)
+    near = near_people(model, case, run, seen)
+    moments = moments_of(model, seen, near)
     order = order_of(model, seen)
     last = len(seen.travel) - 1
     middle = _middle(run, car)
@@ -185,14 +166,14 @@ def told(model: Idealised, car: CarBody, case: DropCase, run: Followed) -> DropR
         account=run.account,
         reached=run.reached,
         end=run.solution.end,
-        room=room,
-        moments=moments_of(model, seen, room),
+        room=room_of(model, seen, near, moments[0].travel),
+        moments=moments,
         strain=strain_of(model, seen),
         order=order,
         joints=joint_uses(model, seen, last),
         feet=foot_uses(model, seen, last),
         members=member_uses(model, seen, last, hinged(model, order)),
-        shapes=shapes_of(model, seen, room.touched if room else None),
+        shapes=shapes_of(model, seen, moments[0]),
         still=None,
         notes=(*car.assumed, *model.notes),
     )
@@ -237,13 +218,13 @@ def _still(model: Idealised, push: Push, solution: Solution, weight: float, heig
     wanted = weight * (height + solution.travel)
     over = np.flatnonzero(solution.work >= wanted)
     step = int(over[0]) if len(over) else len(solution.travel) - 1
-    room = room_of(model, push, solution)
+    touch = touch_of(approaches(model, push, solution), solution.travel)
     return StillPush(
         enough=bool(len(over)),
         travel=_between(solution.work - wanted, solution.travel, step),
         energy=float(solution.work[step]) * 1e-3,
         peak=float(solution.load[: step + 1].max()),
-        room=None if room is None else room.touched,
+        room=None if touch is None else touch[0],
         reached=solution.reached or bool(len(over)),
     )
 

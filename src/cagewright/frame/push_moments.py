@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
+from cagewright.frame.counted import curve_to
 from cagewright.frame.gauge import DIAMETERS
 from cagewright.frame.idealise import Idealised
 from cagewright.frame.members import along_of
 from cagewright.frame.model import Loss, Solution
-from cagewright.frame.results import GaugeStrain, Moment, MomentKind, SurvivalSpace, TubePlace
+from cagewright.frame.results import GaugeStrain, Moment, MomentKind, TubePlace
 from cagewright.frame.spots import spot_on
+from cagewright.frame.survival import Approach, name_of, touch_of
 
 
 def strain_of(model: Idealised, solution: Solution) -> GaugeStrain:
@@ -23,19 +27,23 @@ def strain_of(model: Idealised, solution: Solution) -> GaugeStrain:
     return GaugeStrain(diameters=DIAMETERS, most=so_far, spots=tuple(spots[int(k)] for k in step))
 
 
-def moments_of(model: Idealised, solution: Solution, room: SurvivalSpace | None) -> tuple[Moment, ...]:
+def moments_of(model: Idealised, solution: Solution, found: tuple[Approach, ...]) -> tuple[Moment, ...]:
     """What ends the part of the push that can be defended, in order of travel; always one at its end."""
-    found: list[Moment] = []
-    if room is not None and room.touched is not None:
-        found.append(moment_at(solution, "first touch", room.touched, what=room.by))
+    moments: list[Moment] = []
+    touch = touch_of(found, solution.travel)
+    if touch is not None:
+        at, one = touch
+        who = name_of(model, one, int(np.argmax(one.gap <= 0.0)))
+        to = f"{one.space.person}'s {one.space.part}"
+        moments.append(replace(moment_at(solution, "first touch", at, what=who), to=to))
     for kinds, kind in ((("tube", "weld", "foot"), "first tear"), (("joint",), "first rupture")):
         loss = next((x for x in solution.losses if x.kind in kinds), None)
         if loss is not None:
-            found.append(_let_go(model, solution, kind, loss))
+            moments.append(_let_go(model, solution, kind, loss))
     last = float(solution.travel[-1])
     kind: MomentKind = "end of travel" if solution.reached else "cannot tell"
-    found.append(moment_at(solution, kind, last))
-    return tuple(sorted(found, key=lambda m: m.travel))
+    moments.append(moment_at(solution, kind, last))
+    return tuple(sorted(moments, key=lambda m: m.travel))
 
 
 def _let_go(model: Idealised, solution: Solution, kind: MomentKind, loss: Loss) -> Moment:
@@ -49,9 +57,10 @@ def _let_go(model: Idealised, solution: Solution, kind: MomentKind, loss: Loss) 
 def moment_at(
     solution: Solution, kind: MomentKind, travel: float, *, what: str = "", spot: TubePlace | None = None
 ) -> Moment:
-    """The moment at ``travel`` mm, its load and energy found straight between kept steps."""
-    load, work = (float(np.interp(travel, solution.travel, v)) for v in (solution.load, solution.work))
-    return Moment(kind=kind, travel=travel, load=load, energy=work * 1e-3, what=what, spot=spot)
+    """The moment at ``travel`` mm, its load found straight between kept steps."""
+    curve = curve_to(solution, travel)
+    load, energy = float(curve.load[-1]), float(curve.work[-1])
+    return Moment(kind=kind, travel=travel, load=load, energy=energy, what=what, spot=spot)
 
 
 def _spot(model: Idealised, element: int, part: float) -> TubePlace:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 
 import numpy as np
 
@@ -11,7 +10,8 @@ from cagewright.base.names import shown
 from cagewright.base.say import say
 from cagewright.frame.choices import Choices
 from cagewright.frame.contact import push_with
-from cagewright.frame.curve_figures import absorbed_of, drop_of, energy_of, met_of, peak_of, weights_of
+from cagewright.frame.counted import curve_to
+from cagewright.frame.curve_figures import drop_of, met_of, peak_of, weights_of
 from cagewright.frame.events import first_yield_of, order_of
 from cagewright.frame.foot_use import foot_uses
 from cagewright.frame.idealise import Idealised, idealise, node_at
@@ -22,9 +22,9 @@ from cagewright.frame.push_moments import moments_of, strain_of
 from cagewright.frame.push_names import DEFAULT, push_named
 from cagewright.frame.push_places import DRIVER, weight_of
 from cagewright.frame.pushes import Push
-from cagewright.frame.results import CAUTIONS, Band, Event, Results, Shape, Summary
+from cagewright.frame.results import CAUTIONS, Event, Moment, Results, Shape, Summary
 from cagewright.frame.stations import Marks
-from cagewright.frame.survival import room_of, tips
+from cagewright.frame.survival import approaches, room_of, tips
 from cagewright.frame.tearing import watches_of
 from cagewright.frame.torsion import torsion_of
 from cagewright.frame.travel import Steps, push_pattern
@@ -100,10 +100,11 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
     answer = solution or solve(model, push)
     weight, assumed = weight_of(model.cage), _masses_taken(model.cage)
     order = order_of(model, answer)
-    room = room_of(model, push, answer)
-    peak = peak_of(answer, weight)
-    absorbed = absorbed_of(answer, room)
-    last = int(np.argmax(answer.load))
+    near = approaches(model, push, answer)
+    moments = moments_of(model, answer, near)
+    upto = moments[0]
+    curve = curve_to(answer, upto.travel)
+    last = min(int(np.argmax(curve.load)), len(answer.load) - 1)
     return Results(
         title=model.cage.title,
         revision=model.cage.revision,
@@ -116,22 +117,22 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
         reached=answer.reached,
         end=answer.end,
         falls=answer.falls,
-        moments=moments_of(model, answer, room),
+        moments=moments,
         strain=strain_of(model, answer),
         stiffness=stiffness_of(answer),
         first_yield=first_yield_of(model, answer),
-        peak=peak,
-        energy=energy_of(answer),
-        room=room,
-        absorbed=absorbed[0] if absorbed else None,
-        drop=drop_of(push, absorbed, weight, room),
+        peak=peak_of(curve, weight),
+        room=room_of(model, answer, near, upto.travel),
+        drop=drop_of(push, upto, weight),
         order=order,
-        demands=tuple(met_of(d, answer, weights_of(model.cage, d, whole_load(push))) for d in push.demands),
+        demands=tuple(
+            met_of(d, curve, weights_of(model.cage, d, whole_load(push)), whole=upto.kind == "end of travel")
+            for d in push.demands
+        ),
         joints=joint_uses(model, answer, last),
         feet=foot_uses(model, answer, last),
         members=member_uses(model, answer, last, hinged(model, order)),
-        shapes=shapes_of(model, answer, room.touched if room else None),
-        band=None,
+        shapes=shapes_of(model, answer, upto),
         notes=(*model.notes, *push.notes, *assumed),
     )
 
@@ -168,11 +169,12 @@ def stiffness_of(solution: Solution) -> float | None:
     return float(solution.stiffness) if np.isfinite(solution.stiffness) else None
 
 
-def shapes_of(model: Idealised, solution: Solution, touched: float | None) -> tuple[Shape, ...]:
-    """The cage at rest, at the largest load, where the survival space is touched, and at the end."""
-    moments = {"at rest": 0, "at the largest load": int(np.argmax(solution.load))}
-    if touched is not None:
-        moments["survival space touched"] = int(np.searchsorted(solution.travel, touched - 1e-9))
+def shapes_of(model: Idealised, solution: Solution, upto: Moment) -> tuple[Shape, ...]:
+    """The cage at rest, at the largest load that counts, where the push stops counting, and at its end."""
+    counted = min(int(np.searchsorted(solution.travel, upto.travel - 1e-9)), len(solution.travel) - 1)
+    moments = {"at rest": 0, "at the largest load": int(np.argmax(solution.load[: counted + 1]))}
+    if upto.what:
+        moments["counted to here"] = counted
     moments["at the end"] = len(solution.travel) - 1
     place = tips(model, solution)
     return tuple(
@@ -196,8 +198,6 @@ def run(
     names: Sequence[str] = (),
     choices: Choices | None = None,
     progress: Progress | None = None,
-    *,
-    band: bool = False,
 ) -> Summary:
     """The cage under the named pushes, the default one where none is named.
 
@@ -206,7 +206,6 @@ def run(
         names: of pushes; see ``push_names``.
         choices: which simplifications are made.
         progress: told before each push.
-        band: solve each push for the typical yield strength too.
 
     Raises:
         FrameError: no such push, or the frame cannot stand, in the builder's words.
@@ -214,13 +213,11 @@ def run(
     choices = choices or Choices()
     pushes = [push_named(cage, name) for name in names or (DEFAULT,)]
     model = idealise(cage, choices, marks_of(pushes))
-    typical = idealise(cage, replace(choices, strength="typical"), marks_of(pushes)) if band else None
     results: list[Results] = []
     for i, push in enumerate(pushes):
         if progress:
             progress(push.name, i / len(pushes))
-        result = respond(model, push)
-        results.append(with_band(result, respond(typical, push)) if typical else result)
+        results.append(respond(model, push))
     if progress:
         progress("done", 1.0)
     return Summary(
@@ -229,23 +226,4 @@ def run(
         torsion=torsion_of(cage, choices),
         results=tuple(results),
         cautions=CAUTIONS,
-    )
-
-
-def with_band(least: Results, typical: Results) -> Results:
-    """``least`` with the answers for the typical yield strength beside its own."""
-    pair = (least, typical)
-    first = [r.first_yield.load if r.first_yield else None for r in pair]
-    peak = [r.peak.load if r.peak else None for r in pair]
-    drop = [r.drop.height if r.drop else None for r in pair]
-    words = next((n for n in typical.notes if n.startswith("typical yield strength")), "")
-    return replace(
-        least,
-        band=Band(
-            first_yield=(first[0], first[1]),
-            peak=(peak[0], peak[1]),
-            energy=(least.energy, typical.energy),
-            drop=(drop[0], drop[1]),
-            words=words,
-        ),
     )

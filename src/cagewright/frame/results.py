@@ -59,6 +59,7 @@ class Moment:
         energy: J put in by then.
         what: member, joint, foot, or ``platen`` or ``pole``; empty at the end.
         spot: where on a tube; None for feet, joints and the end.
+        to: of a touch, whose part: ``driver's torso``.
     """
 
     kind: MomentKind
@@ -67,6 +68,7 @@ class Moment:
     energy: float
     what: str
     spot: TubePlace | None
+    to: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,9 +88,9 @@ class GaugeStrain:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Peak:
-    """The largest load: N, at mm of travel, as a multiple of the weight (None without the car's mass).
+    """The largest load as far as the push counts: N, at mm, as a multiple of the weight (None without mass).
 
-    ``passed`` is False where the load was still rising at the end of the push, so that the true peak is more.
+    ``passed`` is False where the load was still rising there.
     """
 
     load: float
@@ -106,7 +108,7 @@ class Met:
         load: N wanted, from the car's mass; None where that is not known.
         met: True, False, or None for cannot tell.
         travel: mm at which the load was reached, or None.
-        reached: largest load within the demand's travel, as far as it was followed, N.
+        reached: largest load within the demand's travel, as far as the push counts, N.
     """
 
     demand: Demand
@@ -117,47 +119,57 @@ class Met:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SurvivalSpace:
-    """A survival space: a ball of the helmet circle's size round the head.
+class PartRoom:
+    """What is left to one part of a person.
 
     Attributes:
-        whose: the person's name, empty where nobody else sits in the car.
-        touched: mm of travel at which a tube or the tool first enters it; None where nothing did.
-        by: the member, or ``platen`` or ``pole``, that enters it or comes nearest.
+        person: whose, ``driver``.
+        part: which: ``helmet``, ``torso``, ``left thigh``, ``right knee``, ...
+        by: the member, or ``platen`` or ``pole``, that enters its space or comes nearest.
         rest: least gap before the push, mm.
-        least: least gap in the push as far as it was followed, mm (negative: inside).
-        doubt: how far the head may be from where it is drawn, mm.
-        source: where the head's place comes from.
-        followed: mm of travel that was followed.
+        least: least gap as far as the push counts, mm (negative: inside).
+        touched: mm of travel at which a tube or the tool first enters it, counted or not; None where nothing
+            does.
+        doubt: how far the part may be from where it is taken to be, mm.
+        source: where its place comes from.
     """
 
-    touched: float | None
+    person: str
+    part: str
     by: str
     rest: float
     least: float
+    touched: float | None
     doubt: float
     source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SurvivalSpace:
+    """What is left to the people in the car.
+
+    Attributes:
+        parts: of all people, the first to be touched first, then by what is left.
+        inside: tubes that stand in somebody's space before the push, in words; left out.
+        followed: mm of travel that was followed.
+    """
+
+    parts: tuple[PartRoom, ...]
+    inside: tuple[str, ...]
     followed: float
-    whose: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drop:
-    """The drop whose energy the cage takes up before the survival space is touched or the push ends.
+    """The drop whose energy the cage takes up as far as the push counts.
 
     Attributes:
-        energy: J taken up by then.
-        travel: mm of crush by then.
         height: E / (m g), mm: how far the car's middle may fall in all, from let go to standstill.
         free: the same without the crush, mm: clear height above the ground; 0 or more.
-        until: ``the survival space is touched`` or ``the push ends``.
     """
 
-    energy: float
-    travel: float
     height: float
     free: float
-    until: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -258,25 +270,6 @@ class Shape:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Band:
-    """The answer for a typical rather than the least yield strength, beside the least; None: cannot tell.
-
-    Attributes:
-        first_yield: N.
-        peak: N.
-        energy: J.
-        drop: mm.
-        words: what the typical strength was taken as.
-    """
-
-    first_yield: tuple[float | None, float | None]
-    peak: tuple[float | None, float | None]
-    energy: tuple[float | None, float | None]
-    drop: tuple[float | None, float | None]
-    words: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Results:
     """What a cage does under one push.
 
@@ -292,24 +285,21 @@ class Results:
         reached: the whole travel was followed.
         end: how it ended, in words.
         falls: travel mm, load before and after N, where the cage gave way at once.
-        moments: what ends the part that can be defended, in order of travel; the earliest is the headline's.
+        moments: what ends the part that can be defended, in order of travel. The push counts to the first:
+            peak, drop, uses, room and wanted loads are up to there.
         strain: of the tubes' outside; None where the push was not solved here.
         stiffness: N/mm at the start.
         first_yield: the first fibre past yield, or None where nothing yielded (or cannot tell: ``reached``).
-        peak: the largest load; None where the push stalled, for it might have risen further.
-        energy: J to the stated travel; None where it was not reached.
-        room: the survival space; None without a driver.
-        absorbed: J taken up before the survival space is touched or the push ends; None where it stalled
-            first.
-        drop: what fall ``absorbed`` stands for; None where the tool does not come from above, without the
-            car's mass, or where the push stalled first.
+        peak: the largest load.
+        room: the survival space; None where nobody sits in the car.
+        drop: what fall the energy stands for; None where the tool does not come from above or without the
+            car's mass.
         order: everything that gave way, in order, one entry a place.
         demands: wanted loads and whether they were reached.
         joints: the first to go over its strength first.
         feet: most used first.
         members: most used first.
-        shapes: at rest, at the peak, where the survival space is touched, at the end.
-        band: for the typical yield strength; None where not asked for.
+        shapes: at rest, at the peak, where the push stops being counted, at the end.
         notes: what was assumed, in words.
     """
 
@@ -325,10 +315,8 @@ class Results:
     end: str
     stiffness: float | None
     first_yield: Event | None
-    peak: Peak | None
-    energy: float | None
+    peak: Peak
     room: SurvivalSpace | None
-    absorbed: float | None
     drop: Drop | None
     order: tuple[Event, ...]
     demands: tuple[Met, ...]
@@ -336,11 +324,15 @@ class Results:
     feet: tuple[FootUse, ...]
     members: tuple[MemberUse, ...]
     shapes: tuple[Shape, ...]
-    band: Band | None
     notes: tuple[str, ...]
+    moments: tuple[Moment, ...]
     falls: tuple[tuple[float, float, float], ...] = ()
-    moments: tuple[Moment, ...] = ()
     strain: GaugeStrain | None = None
+
+    @property
+    def counted(self) -> Moment:
+        """Where the push stops being counted."""
+        return self.moments[0]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,19 +13,20 @@ from cagewright.base.say import Quantity, say
 from cagewright.base.sheet import Column, Table
 from cagewright.base.units import LengthUnit
 from cagewright.compare.differences import Difference, answer_to, differences
-from cagewright.compare.figures import FIGURES, Figure, told
+from cagewright.compare.figures import FIGURES, Figure, cut_short
 from cagewright.compare.pool import cluster, cores
 from cagewright.compare.run import compare as run_study
 from cagewright.compare.study import Bill, Comparison, Outcome
 from cagewright.frame.results import CAUTIONS
 from cagewright.job.opening import Job, Step, no_progress
-from cagewright.job.strength import end_of, load_curve
+from cagewright.job.strength import load_curve
+from cagewright.job.strength_figures import end_of
 from cagewright.job.strength_types import LoadCurve
 from cagewright.make.plots import curves_drawing, letter
 from cagewright.make.strength_drawing import axes_of, curve_of
 from cagewright.plan.alternatives import read_alternatives
 
-SHOWN = ("gives_way_N", "peak_N", "energy_J", "margin_mm", "drop_mm", "joint_N")
+SHOWN = ("energy_J", "gives_way_N", "peak_N", "margin_mm", "drop_mm", "joint_N")
 """Figures of the tables; the answer has all of them."""
 CENT = 0.005
 """Half of the least coin: sums nearer than this are the same."""
@@ -61,11 +62,10 @@ class ComparedCurve:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PushedRow:
-    """One alternative under one push."""
+    """One alternative under one push: its figures as far as it counts, and how it ended."""
 
     figures: tuple[Compared, ...]
     end: str
-    reached: bool
     curve: ComparedCurve | None
 
 
@@ -84,11 +84,10 @@ class AlternativeRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ComparedPush:
-    """A push of the comparison: ``upto`` is the travel over which all are compared."""
+    """A push of the comparison, and the least difference of each figure that the model can tell."""
 
     name: str
     title: str
-    upto: Value
     resolution: dict[str, Value]
 
 
@@ -99,7 +98,6 @@ class AlternativesAnswer(Answer):
     Attributes:
         plan: title of the plan.
         assumed: the strength model's switches, by name.
-        banded: every push was also solved for the typical yield strength.
         heads: of the figures, by key.
         tables: the rows laid out.
         notes: what to say beside the tables.
@@ -110,7 +108,6 @@ class AlternativesAnswer(Answer):
     plan: str
     revision: str
     assumed: dict[str, str]
-    banded: bool
     heads: dict[str, str]
     pushes: tuple[ComparedPush, ...]
     rows: tuple[AlternativeRow, ...]
@@ -123,7 +120,6 @@ def alternatives(
     path: Path,
     *,
     pushes: Sequence[str] = (),
-    band: bool = True,
     bars: bool = True,
     scheduler: str | None = None,
     step: Step = no_progress,
@@ -134,7 +130,6 @@ def alternatives(
         job: the plan.
         path: the alternatives file.
         pushes: names instead of the file's own.
-        band: look whether a difference outlasts the typical yield strength.
         bars: work out which bars to buy.
         scheduler: address of a Dask cluster that does the work; the cores of this machine by default.
         step: told what was done.
@@ -146,7 +141,7 @@ def alternatives(
     if pushes:
         study = study.model_copy(update={"pushes": tuple(pushes)})
     with cluster(scheduler) if scheduler else cores() as workers:
-        found = run_study(job.plan, study, job.shop, band=band, bars=bars, executor=workers, step=step)
+        found = run_study(job.plan, study, job.shop, bars=bars, executor=workers, step=step)
     drawn = {push: drawing for push in found.pushes if (drawing := curves(found, push))}
     return answer_of(found), drawn
 
@@ -159,7 +154,7 @@ def answer_of(found: Comparison) -> AlternativesAnswer:
     return AlternativesAnswer(
         headline=f"{found.title}: {len(rows) - 1} beside the plan", level="fail" if broken else "fine",
         cautions=CAUTIONS, title=found.title, question=found.question, plan=found.plan,
-        revision=found.revision, banded=found.banded, heads={f.key: f.head for f in FIGURES},
+        revision=found.revision, heads={f.key: f.head for f in FIGURES},
         assumed={f.name: str(getattr(found.choices, f.name)) for f in fields(found.choices)},
         pushes=pushes, rows=rows, tables=_tables(found.title, pushes, rows), notes=_notes(found, pushes),
     )  # fmt: skip
@@ -171,7 +166,6 @@ def _push(found: Comparison, name: str) -> ComparedPush:
     return ComparedPush(
         name=name,
         title=first.results.push.title if first and first.results else name,
-        upto=figure(found.upto[name], "length", found.units, places=0),
         resolution={f.key: _figure(f, v, found.units, 1) for f, v in steps.items() if v is not None},
     )
 
@@ -245,8 +239,7 @@ def _pushed(found: Comparison, outcome: Outcome, push: str) -> PushedRow:
     return PushedRow(
         figures=tuple(_compared(f, each[f.key], found.units, first=first) for f in FIGURES),
         end=end_words(found, outcome, push),
-        reached=bool(results and results.reached),
-        curve=ComparedCurve(curve=curve, cut_short=not results.reached) if curve and results else None,
+        curve=ComparedCurve(curve=curve, cut_short=cut_short(results)) if curve and results else None,
     )
 
 
@@ -254,8 +247,9 @@ def _compared(f: Figure, one: Difference, units: LengthUnit, *, first: bool) -> 
     value = _figure(f, one.value, units)
     if one.value is None:
         value = replace(value, said=one.absent or CANNOT_TELL)
-    elif one.least:
-        value = replace(value, said=f"≥ {value.said}", bound="at least")
+    elif one.bound:
+        mark, bound = ("≥", "at least") if one.bound > 0 else ("≤", "at most")
+        value = replace(value, said=f"{mark} {value.said}", bound=bound)
     if first:
         return Compared(key=f.key, value=value)
     if one.told != "difference" or one.change is None:
@@ -278,9 +272,7 @@ def end_words(found: Comparison, outcome: Outcome, push: str) -> str:
         return "cannot be built"
     if answer.results is None:
         return f"{CANNOT_TELL}: {answer.refused}"
-    end = end_of(answer.results, found.units).words
-    short = answer.results.reached and not told(answer.results, found.upto[push])
-    return f"{end}: {CANNOT_TELL}" if short else end
+    return end_of(answer.results, found.units).words
 
 
 def curves(found: Comparison, push: str) -> Drawing | None:
@@ -313,7 +305,7 @@ def _tables(title: str, pushes: Sequence[ComparedPush], rows: Sequence[Alternati
         cells = [[_cell(c) for c in r.pushes[k].figures if c.key in heads] for r in rows]
         made.append(
             Table(
-                title=f"{title}: {push.name}, over {push.upto.said}",
+                title=f"{title}: {push.name}, each as far as it counts",
                 columns=(*_columns(tuple(heads.values())), Column(head="how it ended")),
                 rows=tuple(
                     (r.letter, r.name, *row, r.pushes[k].end) for r, row in zip(rows, cells, strict=True)
@@ -352,9 +344,5 @@ def _resolution_words(found: Comparison, pushes: Sequence[ComparedPush]) -> str:
         + (", ".join(f"{heads[k]} {v.said}" for k, v in p.resolution.items() if k in heads) or "not known")
         for p in pushes
     ]
-    band = (
-        " A difference must also hold with the typical yield strength." if found.banded else
-        " Whether a difference holds with the typical yield strength was not looked at."
-    )  # fmt: skip
     said = "'No difference' is what the model cannot tell, found by solving again on other meshes"
-    return f"{said}: {'; '.join(parts)}.{band}"
+    return f"{said}: {'; '.join(parts)}."

@@ -274,7 +274,7 @@ def pushed_words(pushed: PushedTwice, units: LengthUnit) -> str:
     parts = (
         _pair("peak", pushed.peak, "force", units),
         _pair("energy", pushed.energy, "energy", units),
-        _pair("least gap to the helmet's space", pushed.margin, "length", units),
+        _pair("least gap to the people in it", pushed.margin, "length", units),
     )
     return f"{shown(pushed.push)}: {'; '.join(parts)}"
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import fields, replace
 
-from cagewright.base.answers import CANNOT_TELL, Sentence, Value, figure
+from cagewright.base.answers import CANNOT_TELL, Value, figure, worst
 from cagewright.base.drawing import Drawing
 from cagewright.base.names import shown
-from cagewright.base.say import Quantity, say, scale_of, span
+from cagewright.base.say import say, scale_of
 from cagewright.base.sheet import Sheet
 from cagewright.base.units import LengthUnit
 from cagewright.frame.choices import Choices as Choices
@@ -17,6 +17,14 @@ from cagewright.frame.push_names import DEFAULT, push_named, push_names, usual_n
 from cagewright.frame.respond import run
 from cagewright.frame.results import CAUTIONS, FootUse, JointUse, MemberUse, Met, Results, Summary, Torsion
 from cagewright.job.opening import Job, Step, no_progress
+from cagewright.job.strength_figures import (
+    counted_to,
+    end_of,
+    figures_of,
+    headline_of,
+    room_rows,
+    room_words,
+)
 from cagewright.job.strength_tables import cage_table, push_tables, pushes_table
 from cagewright.job.strength_types import (
     CurveMark,
@@ -29,7 +37,6 @@ from cagewright.job.strength_types import (
     LoadCurve,
     LoadWanted,
     PushAnswer,
-    PushFigure,
     StrengthAnswer,
     TubeRow,
 )  # fmt: skip
@@ -38,7 +45,6 @@ from cagewright.make.strength_drawing import GIVES, axes_of, bent_view, curve_of
 from cagewright.make.svg import to_svg
 from cagewright.make.weights import member_weight
 from cagewright.shape.types import Cage
-from cagewright.stock.catalogue import softening_of
 
 USUAL_PUSHES = (DEFAULT, "side-left")
 """What the papers show where the plan asks for no push: a front corner of the roof, and the driver's door."""
@@ -71,7 +77,6 @@ def push(
     names: Sequence[str] = (),
     choices: Choices | None = None,
     *,
-    band: bool = False,
     step: Step = no_progress,
 ) -> tuple[StrengthAnswer, Drawing]:
     """The cage under the named pushes (the plan's, or the default one), and their curves drawn.
@@ -80,7 +85,7 @@ def push(
         FrameError: no such push, or the frame cannot stand.
     """
     asked = tuple(names) or tuple(p.name for p in job.cage.pushes)
-    summary = run(job.cage, asked, choices, step, band=band)
+    summary = run(job.cage, asked, choices, step)
     if len(summary.results) == 1:
         return answer_of(job.cage, summary), load_drawing(summary.results[0], job.cage.units)
     units = job.cage.units
@@ -120,7 +125,7 @@ def _papers(job: Job) -> tuple[StrengthAnswer, tuple[Sheet, ...]]:
 
 
 def _push_sheet(cage: Cage, answer: PushAnswer, results: Results) -> Sheet:
-    shape = next((s for s in results.shapes if "survival" in s.label), results.shapes[-1])
+    shape = next((s for s in results.shapes if s.label == "counted to here"), results.shapes[-1])
     bent = (bent_view(cage, results, shape, way) for way in ("side", "front"))
     return Sheet(
         name=f"strength_{answer.name.replace('-', '_')}",
@@ -146,7 +151,7 @@ def answer_of(cage: Cage, summary: Summary) -> StrengthAnswer:
     mass, torsion = _mass(cage), _torsion(summary.torsion, cage.units)
     return StrengthAnswer(
         headline="; ".join(p.headline for p in pushes),
-        level="fine" if all(p.reached for p in pushes) else "cannot tell",
+        level=worst(tuple(p.level for p in pushes)),
         cautions=tuple(dict.fromkeys(c for p in pushes for c in p.cautions)),
         title=summary.title,
         revision=summary.revision,
@@ -182,41 +187,27 @@ def _torsion(twist: Torsion | None, units: LengthUnit) -> Value:
 def push_answer(cage: Cage, results: Results) -> PushAnswer:
     """The results of one push as the answer."""
     units, source = cage.units, results.push
-    end, figures = end_of(results, units), _figures(cage, results)
+    end, figures = end_of(results, units), figures_of(cage, results)
     joints = tuple(_joint_row(j, units) for j in results.joints)
     feet = tuple(_foot_row(f, units) for f in results.feet)
     tubes = tuple(_tube_row(m, units) for m in results.members)
     happened = _happened(results, units)
     wanted = tuple(_wanted(m, units) for m in results.demands)
     joints_words = _joints_words(results, units)
-    peak = next(f for f in figures if f.key == "peak")
     answer = PushAnswer(
-        headline=f"{source.title}: largest load {peak.value.said}",
-        level="fine" if results.reached else "cannot tell",
+        headline=headline_of(results, figures, units),
+        level=end.level,
         cautions=_cautions(results, joints_words),
         name=source.name, title=source.title, source=f"{source.source} ({source.certainty}).",
         certainty=source.certainty, revision=results.revision,
         assumed={f.name: str(getattr(results.choices, f.name)) for f in fields(results.choices)},
-        reached=results.reached, end=end, figures=figures, joints_words=joints_words,
-        room=_room_words(results, units), band=results.band.words if results.band else "",
+        counted=counted_to(results, units), end=end, figures=figures, joints_words=joints_words,
+        room=room_words(results, units), left=room_rows(results, units),
         curve=load_curve(results, units), marks=_marks(results), happened=happened, wanted=wanted,
         joints=joints, feet=feet, tubes=tubes,
         tables=(), notes=results.notes,
     )  # fmt: skip
     return replace(answer, tables=push_tables(answer))
-
-
-def end_of(results: Results, units: LengthUnit) -> Sentence:
-    """How the push ended: what was reached, where it gave way at once, what cannot be told."""
-    at = say(float(results.travel[-1]), "length", units, places=0 if results.reached else 1)
-    if not results.reached:
-        return Sentence(words=f"stalled at {at}: {CANNOT_TELL} what comes after", level="cannot tell")
-    deepest = sorted(sorted(results.falls, key=lambda f: f[2] - f[1])[:3])
-    each = [
-        f"at {say(t, 'length', units, places=1)} from {say(a, 'force', units)} to {say(b, 'force', units)}"
-        for t, a, b in deepest
-    ]
-    return Sentence(words=f"reached {at}" + (f"; gave way at once {', '.join(each)}" if each else ""))
 
 
 def load_curve(results: Results, units: LengthUnit) -> LoadCurve:
@@ -234,7 +225,7 @@ def _cautions(results: Results, joints_words: str) -> tuple[str, ...]:
         said.append(f"{results.push.name}: {joints_words}")
     if results.push.certainty == "memory":
         said.append(f"{results.push.name} is from memory, read the source before use: {results.push.source}.")
-    if not results.reached:
+    if results.counted.kind == "cannot tell":
         said.append(f"{results.push.name} stalled: what rests on the rest of the push is '{CANNOT_TELL}'.")
     return tuple(said)
 
@@ -249,108 +240,13 @@ def _joints_words(results: Results, units: LengthUnit) -> str:
     return f"joints do not give in this model; {many} over their strength, the first from {load} on."
 
 
-# --- figures
-
-
-def _figures(cage: Cage, r: Results) -> tuple[PushFigure, ...]:
-    units, peak, drop, first, band = cage.units, r.peak, r.drop, r.first_yield, r.band
-    soft = any(softening_of(m.tube.steel).assumed for m in cage.members) and r.choices.softened == "steel"
-    why = "what welding leaves of a steel is assumed" if soft else ""
-    basis = "assumed" if soft else "computed"
-
-    def ranged(value: float | None, typical: float | None, what: Quantity, *, least: bool = False) -> Value:
-        found = figure(value, what, units, rests_on=basis, bound="at least" if least else "", why=why)
-        if value is None or typical is None:
-            return found
-        said = ("≥ " if least else "") + span(value, typical, what, units)
-        return Value(
-            value=found.value, unit=found.unit, said=said, rests_on=basis, bound=found.bound, why=why
-        )
-
-    yields = ranged(first.load if first else None, band.first_yield[1] if band else None, "force")
-    if first is None and r.reached:
-        yields = Value(value=None, unit="N", said="none")
-    rising = "" if peak is None or peak.passed else " and was still rising: the true peak is more"
-    at = "the push stalled" if peak is None else f"at {say(peak.travel, 'length', units, places=0)}{rising}"
-    stalled = "" if r.reached else "the push stalled"
-    return (
-        PushFigure(key="stiffness", head="stiffness", label="stiffness at the start",
-                   value=figure(r.stiffness, "stiffness", units, rests_on=basis, why=why)),
-        PushFigure(key="first_yield", head="first yield", label="first yield", value=yields,
-                   words=shown(first.spot.words if first.spot else first.words) if first
-                   else stalled or "nothing yields"),
-        PushFigure(key="peak", head="largest load", label="largest load", words=at,
-                   value=ranged(peak.load if peak else None, band.peak[1] if band else None, "force",
-                                least=peak is not None and not peak.passed)),
-        PushFigure(key="weights", head="times the weight", words="of car and driver",
-                   label="as a multiple of the weight of car and driver",
-                   value=figure(peak.weights if peak else None, "number", units, places=1, rests_on=basis)),
-        PushFigure(key="energy", head="energy taken up", label="energy taken up", words="over the whole push",
-                   value=ranged(r.energy, band.energy[1] if band else None, "energy")),
-        PushFigure(key="room", head="left to the helmet", label="left to the helmet's circle",
-                   value=_margin(r, units), words=_nearest(r, units)),
-        PushFigure(key="drop", head="drop it stands for", label="drop whose energy is taken up",
-                   value=_drop(r, units), words=f"until {drop.until}" if drop else _no_drop(r)),
-    )  # fmt: skip
-
-
-def _margin(r: Results, units: LengthUnit) -> Value:
-    room = r.room
-    if room is None:
-        return Value(value=None, unit="mm", said="no driver", why="the plan has no driver")
-    if room.touched is not None:
-        said = f"touched by {shown(room.by)} at {say(room.touched, 'length', units, places=0)}"
-        return Value(value=room.least, unit="mm", said=said)
-    left = figure(room.least if r.reached else None, "length", units, places=0, why="the push stalled")
-    return left if r.reached else Value(value=None, unit="mm", said=CANNOT_TELL, why=left.why)
-
-
-def _nearest(r: Results, units: LengthUnit) -> str:
-    if r.room is None:
-        return "the plan has no driver"
-    if r.room.touched is None:
-        return f"nearest: {shown(r.room.by)}"
-    return f"{say(r.room.least, 'length', units, places=0)} at the worst"
-
-
-def _drop(r: Results, units: LengthUnit) -> Value:
-    if r.drop is None:
-        from_above = r.push.kind == "platen"
-        return Value(value=None, unit="mm", said=CANNOT_TELL if from_above else "–", why=_no_drop(r))
-    return figure(r.drop.height, "length", units, places=0)
-
-
-def _no_drop(r: Results) -> str:
-    if r.push.kind in ("pole", "static", "point"):
-        return "only a push from above stands for a drop"
-    return "the car's mass is not known" if r.weight is None else "the push stalled"
-
-
-def _room_words(r: Results, units: LengthUnit) -> str:
-    room = r.room
-    if room is None:
-        return "The plan has no driver, so what is left to his helmet cannot be told."
-    doubt = f", good to {say(room.doubt, 'length', units, places=0)}." if room.doubt >= 0.5 else "."
-    where = f"The head's place: {room.source}{doubt}"
-    if room.touched is not None:
-        at = say(room.touched, "length", units, places=0)
-        return f"{shown(room.by)} touches the survival space at {at}. {where}"
-    if not r.reached:
-        return f"Not touched as far as the push was followed; cannot tell what comes after. {where}"
-    left = say(room.least, "length", units, places=0)
-    return f"{left} are left, nearest {shown(room.by)}. {where}"
-
-
 # --- rows
 
 
 def _marks(r: Results) -> tuple[CurveMark, ...]:
-    marks: list[CurveMark] = []
-    if r.peak is not None:
-        marks.append(CurveMark(kind="peak", travel=round(r.peak.travel, 2), words="largest load"))
-    if r.room is not None and r.room.touched is not None:
-        words = f"{shown(r.room.by)} touches the survival space"
-        marks.append(CurveMark(kind="room", travel=round(r.room.touched, 2), words=words))
+    marks = [CurveMark(kind="peak", travel=round(r.peak.travel, 2), words="largest load")]
+    if r.counted.kind != "end of travel":
+        marks.append(CurveMark(kind="counted", travel=round(r.counted.travel, 2), words=r.counted.kind))
     return tuple(marks)
 
 
@@ -390,7 +286,7 @@ def _wanted(met: Met, units: LengthUnit) -> LoadWanted:
     if demand.within is not None:
         size += f" within {say(demand.within, 'length', units, places=0)}"
     if met.met is None:
-        words = f"{size}: {CANNOT_TELL}, the push was not followed that far"
+        words = f"{size}: {CANNOT_TELL}, the push does not count that far"
     elif met.met and met.travel is not None and not demand.mean:
         words = f"{size} reached at {say(met.travel, 'length', units, places=0)}"
     else:

@@ -1,4 +1,4 @@
-"""The cage at many moments of a push: where its tubes are, how far each is used, what is left to the head."""
+"""The cage at many moments of a push: where its tubes are, how far each is used, what is left to people."""
 
 from __future__ import annotations
 
@@ -8,16 +8,16 @@ from typing import Any, Literal
 import numpy as np
 
 from cagewright.base.names import shown
-from cagewright.base.vectors import Vector
 from cagewright.frame.contact import Platen, Pole, first_touch
 from cagewright.frame.idealise import Idealised
 from cagewright.frame.members import bending, plastic_use, strengths_of
 from cagewright.frame.model import Floats, Ints, Solution
 from cagewright.frame.pushes import Push
 from cagewright.frame.results import Results, TubePlace
-from cagewright.frame.survival import room_of, tips, tool_gaps, tube_gaps
-from cagewright.shape.seated import head_centre
-from cagewright.shape.types import Cage, bodies_of
+from cagewright.frame.survival import TOOL, approaches, name_of, tips
+from cagewright.shape.closest import closest_on_segments
+from cagewright.shape.survival_space import Space, points_of
+from cagewright.shape.types import Cage
 
 MOST = 44
 """Moments sent to the page; between two of them it draws straight on."""
@@ -47,14 +47,11 @@ class RestLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoomMoments:
-    """The survival space: its ball (mm), and at each moment the gap, what is nearest, the ends of the gap."""
+    """At each moment the least gap to anybody (mm), what is nearest, to whose part, the ends of the gap."""
 
-    centre: Vec3
-    radius: float
-    doubt: float
-    source: str
     gap: tuple[float, ...]
     by: tuple[str, ...]
+    to: tuple[str, ...]
     spots: tuple[tuple[Vec3, Vec3] | None, ...]
 
 
@@ -87,7 +84,7 @@ class Moments:
         members: in the order of the cage.
         moved: for each moment the movement of all stations in that order, tenths of a mm, three a station.
         use: for each moment each tube's largest share used so far, percent.
-        room: of whoever has least left; None where nobody sits in the car.
+        room: None where nobody sits in the car.
         tool: None where nothing presses.
     """
 
@@ -157,44 +154,38 @@ def use_so_far(run: Run) -> Floats:
     return np.maximum.accumulate(each, axis=0)
 
 
-# --- what is left to the head
+# --- what is left to the people
 
 
 def _room(run: Run, steps: Ints, ends: Floats) -> RoomMoments | None:
-    room = room_of(run.model, run.push, run.solution)
-    body = None if room is None else dict(bodies_of(run.model.cage)).get(room.whose)
-    if body is None:
+    found = approaches(run.model, run.push, run.solution)
+    if not found:
         return None
-    centre, doubt, source, _ = head_centre(body)
-    radius = body.helmet / 2.0
-    gaps = tube_gaps(run.model, run.solution, centre)[steps] - radius
-    tool = tool_gaps(run.model, run.push, run.solution, centre)[steps] - radius
-    near = gaps.argmin(axis=1)
-    least = gaps[np.arange(len(steps)), near]
-    names = [run.model.cage.members[int(run.model.member[e])].name for e in near]
-    first = tool < least
-    spots = [_between(centre, radius, ends[k, e], float(least[k])) for k, e in enumerate(near)]
+    nearest = [min(found, key=lambda one, k=k: float(one.gap[k])) for k in steps]
     return RoomMoments(
-        centre=_round(centre, 1),
-        radius=round(radius, 1),
-        doubt=round(doubt, 1),
-        source=source,
-        gap=_round(np.minimum(least, tool), 1),
-        by=tuple(run.push.kind if t else name for t, name in zip(first, names, strict=True)),
-        spots=tuple(None if t else spot for t, spot in zip(first, spots, strict=True)),
+        gap=_round(np.array([one.gap[k] for one, k in zip(nearest, steps, strict=True)]), 1),
+        by=tuple(name_of(run.model, one, int(k)) for one, k in zip(nearest, steps, strict=True)),
+        to=tuple(f"{one.space.person}'s {one.space.part}" for one in nearest),
+        spots=tuple(
+            None if one.by[k] == TOOL else _between(one.space, end[one.by[k]], float(one.gap[k]))
+            for one, k, end in zip(nearest, steps, ends, strict=True)
+        ),
     )
 
 
-def _between(centre: Vector, radius: float, element: Floats, gap: float) -> tuple[Vec3, Vec3] | None:
-    """The ends of the gap between the ball and an element (2, 3); None where they are on one another."""
-    way = element[1] - element[0]
-    part = float(np.clip((centre - element[0]) @ way / max(float(way @ way), 1e-12), 0.0, 1.0))
-    off = element[0] + part * way - centre
-    size = float(np.sqrt(off @ off))
-    if size < 1e-6:
+def _between(space: Space, element: Floats, gap: float) -> tuple[Vec3, Vec3] | None:
+    """The ends of the gap between a space and an element (2, 3); None where they are on one another."""
+    points = points_of(space)
+    one, two = (np.broadcast_to(end, points.shape) for end in element)
+    near = closest_on_segments(points, one, two)
+    off = near - points
+    size = np.sqrt((off**2).sum(axis=1))
+    least = int(np.argmin(size))
+    if size[least] < 1e-6:
         return None
-    out = off / size
-    return _round(centre + radius * out, 1), _round(centre + (radius + gap) * out, 1)
+    out = off[least] / size[least]
+    start = points[least] + space.radius * out
+    return _round(start, 1), _round(start + gap * out, 1)
 
 
 # --- what presses

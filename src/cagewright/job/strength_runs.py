@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from datetime import UTC, datetime
 from typing import Any, cast
 
@@ -10,7 +10,7 @@ from cagewright.frame.choices import Choices
 from cagewright.frame.errors import FrameError
 from cagewright.frame.idealise import idealise
 from cagewright.frame.push_names import DEFAULT, push_named, push_names
-from cagewright.frame.respond import marks_of, respond, solve, with_band
+from cagewright.frame.respond import marks_of, respond, solve
 from cagewright.frame.results import Results
 from cagewright.frame.warm import warm_up
 from cagewright.job.opening import Job, Step
@@ -68,13 +68,13 @@ def run_pushes(
 
     Args:
         job: the plan.
-        asked: ``pushes``: names; ``choices``: switches; ``band``: solve for the typical strength too.
+        asked: ``pushes``: names; ``choices``: switches.
         step: told the push that is being solved.
 
     Raises:
         ValueError: the list is no list of names.
     """
-    names, choices, band = _names(job.cage, asked), choices_of(asked), bool(asked.get("band"))
+    names, choices = _names(job.cage, asked), choices_of(asked)
     warm_up(lambda done, parts, doing: step(doing, WARM * done / parts))
     ran: list[PushShown] = []
     refused: list[Refusal] = []
@@ -82,8 +82,6 @@ def run_pushes(
         step(f"pushing {name}", WARM + (PUSHED - WARM) * i / len(names))
         try:
             run, results = _run(job.cage, name, choices)
-            if band and choices.strength == "least":
-                results = with_band(results, _run(job.cage, name, replace(choices, strength="typical"))[1])
         except FrameError as wrong:
             refused.append(Refusal(name=name, words="; ".join(wrong.messages)))
             continue

@@ -26,9 +26,13 @@ def _table(title: str, heads: Sequence[str], rows: Sequence[Sequence[str]], *, l
 
 def pushes_table(pushes: Sequence[PushAnswer]) -> Table:
     """A row for each push: its figures and how it ended."""
-    heads = ("push", *(f.head for f in pushes[0].figures), "how it ended") if pushes else ("push",)
-    rows = [(p.name, *(f.value.said for f in p.figures), p.end.words) for p in pushes]
+    heads = ("push", *(f.head for f in _counted(pushes[0])), "how it ended") if pushes else ("push",)
+    rows = [(p.name, *(f.value.said for f in _counted(p)), p.end.words) for p in pushes]
     return _table("Pushes", heads, rows, left="push|how it ended")
+
+
+def _counted(push: PushAnswer) -> list[PushFigure]:
+    return [f for f in push.figures if f.key != "beyond"]
 
 
 def cage_table(mass: Value, torsion: Value) -> Table:
@@ -50,6 +54,10 @@ def push_tables(push: PushAnswer) -> tuple[Table, ...]:
         _table(f"{push.name}: {push.title}", ("", " "), rows, left=""),
         _table("Loads wanted", ("reached", "wanted", "source"),
                [(verdicts[w.reached], w.words, w.source) for w in push.wanted], left="reached|wanted|source"),
+        _table("Left to the people", ("who", "at rest", "left", "nearest", "touched at"),
+               [(f"{p.person}'s {p.part}", p.rest.said, p.left.said, p.by,
+                 _said(p.touched) + ("" if p.counted or p.touched is None else ", not counted"))
+                for p in push.left], left="who|nearest|touched at"),
         _order_table(push.happened), _joints_table(push.joints),
         _table("Feet on the shell",
                ("foot", "into the shell", "out of it", "used", "full at push of", "what gives first",
@@ -65,7 +73,7 @@ def push_tables(push: PushAnswer) -> tuple[Table, ...]:
 
 
 def _tail(f: PushFigure) -> str:
-    return f.words if f.key == "drop" and f.value.value is not None else ""
+    return f.words if f.key in ("room", "beyond") and f.value.value is not None else ""
 
 
 def _order_table(happened: tuple[Happened, ...]) -> Table:

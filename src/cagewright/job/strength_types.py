@@ -8,6 +8,7 @@ from typing import Literal
 from cagewright.base.answers import Answer, Sentence, Value
 from cagewright.base.sheet import Table
 from cagewright.frame.model import Floats
+from cagewright.frame.results import MomentKind
 
 Kind = Literal["yield", "hinge", "foot", "joint", "strip", "strength"]
 
@@ -18,7 +19,6 @@ class PushFigure:
 
     Attributes:
         head: over a column or a tile.
-        value: with its range to the typical yield strength where that was looked at.
         words: what belongs to it, in a few words.
     """
 
@@ -27,6 +27,34 @@ class PushFigure:
     label: str
     value: Value
     words: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CountedTo:
+    """Where a push stops being counted, and its load and energy there.
+
+    ``kind`` is what ends the count, ``words`` say it with where and what.
+    """
+
+    kind: MomentKind
+    words: str
+    travel: Value
+    load: Value
+    energy: Value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomRow:
+    """What is left to one part of a person; ``counted`` where it is touched while the push counts."""
+
+    person: str
+    part: str
+    by: str
+    rest: Value
+    left: Value
+    touched: Value | None
+    counted: bool
+    source: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,9 +144,9 @@ class LoadCurve:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CurveMark:
-    """A point of the curve with words beside it: the largest load, or the survival space touched."""
+    """A point of the curve with words beside it: the largest load that counts, or where the count stops."""
 
-    kind: Literal["peak", "room"]
+    kind: Literal["peak", "counted"]
     travel: float
     words: str
 
@@ -130,11 +158,11 @@ class PushAnswer(Answer):
     Attributes:
         source: of the push, with how sure it is.
         assumed: the model's switches, by name.
-        reached: the whole travel was followed.
+        counted: where it stops being counted: the figures are up to there.
         end: how it ended; the one place that says so.
         joints_words: that joints do not give, and how many are over their strength; empty where they give.
         room: the survival space in a sentence.
-        band: what the ranges run to; empty without.
+        left: what is left to each part of each person, the worst first.
         happened: what gave way, in order.
         wanted: loads that sources want.
         joints: the first to go over its strength first.
@@ -148,12 +176,12 @@ class PushAnswer(Answer):
     certainty: str
     revision: str
     assumed: dict[str, str]
-    reached: bool
+    counted: CountedTo
     end: Sentence
     figures: tuple[PushFigure, ...]
     joints_words: str
     room: str
-    band: str
+    left: tuple[RoomRow, ...]
     curve: LoadCurve
     marks: tuple[CurveMark, ...]
     happened: tuple[Happened, ...]

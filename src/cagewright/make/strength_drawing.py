@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from cagewright.base.curves import point_at
 from cagewright.base.drawing import INK, STEEL, Drawing, Label, Look, Points, Stroke, box_round
-from cagewright.base.names import shown
 from cagewright.base.say import say, scale_of, unit_of
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import cross, unit
@@ -22,8 +21,8 @@ from cagewright.make.ramp import legend, ramp
 from cagewright.make.scales import SCALES
 from cagewright.make.strokes import Ink, circle, polyline, together
 from cagewright.make.views import FRAMES, NAMES, Direction, cage_view
-from cagewright.shape.seated import head_centre
-from cagewright.shape.types import Cage, bodies_of
+from cagewright.shape.survival_space import Space, survival_spaces
+from cagewright.shape.types import Cage
 
 Floats = NDArray[np.float64]
 GIVES = ("hinge", "joint", "foot", "strip")
@@ -46,7 +45,7 @@ def curve_of(results: Results, name: str, units: LengthUnit) -> Curve:
 
 
 def load_drawing(results: Results, units: LengthUnit) -> Drawing:
-    """Load over travel of one push: first yield, largest load, what gives first, the helmet's touch."""
+    """Load over travel of one push: first yield, largest load, what gives first, how far it counts."""
     marks = tuple(_along_curve(results, units))
     curve = replace(curve_of(results, results.push.title, units), marks=marks)
     title = f"Load over travel: {results.push.title}"
@@ -60,14 +59,13 @@ def _file(results: Results) -> str:
 
 def _along_curve(results: Results, units: LengthUnit) -> list[PlotMark]:
     said: list[tuple[float, str]] = []
-    peak, room = results.peak, results.room
-    if peak is not None:
-        still = "" if peak.passed else ", still rising"
-        said.append((peak.travel, f"{say(peak.load, 'force', units)}{still}"))
+    peak, upto = results.peak, results.counted
+    still = "" if peak.passed else ", still rising"
+    said.append((peak.travel, f"{say(peak.load, 'force', units)}{still}"))
     if results.first_yield is not None:
         said.append((results.first_yield.travel, "first yield"))
-    if room is not None and room.touched is not None:
-        said.append((room.touched, f"{shown(room.by)} at the helmet"))
+    if upto.what:
+        said.append((upto.travel, f"counted to here: {upto.kind}"))
     said += [(h.travel, str(n)) for n, h in numbered(results)[:NUMBERED]]
     x, y = scale_of("length", units).size, scale_of("force", units).size
     loads = np.interp([at for at, _ in said], results.travel, results.load)
@@ -108,7 +106,7 @@ def use_view(cage: Cage, results: Results, direction: Direction = "three-quarter
 
 def _rings(cage: Cage, results: Results, view: Frame) -> tuple[Stroke, ...]:
     """A ring at each place where a tube bends through up to the largest load."""
-    top = float(results.travel[int(np.argmax(results.load))])
+    top = results.peak.travel
     paths = {member.name: member.path for member in cage.members}
     spots = [h.spot for h in results.order if h.kind == "hinge" and h.spot and h.travel <= top + 1e-6]
     points = (on_paper(view, point_at(paths[s.member], s.along)) for s in spots)
@@ -128,8 +126,8 @@ def bent_view(
 ) -> Drawing:
     """The cage as it is at one moment of the push, over the cage at rest.
 
-    Drawn at true size, not exaggerated: what presses, the helmet's circle, and what has given way numbered in
-    order.
+    Drawn at true size, not exaggerated: what presses, the room of the people in it, and what has given way
+    numbered in order.
 
     Args:
         cage: what was pushed.
@@ -140,10 +138,10 @@ def bent_view(
     """
     rest = results.shapes[0]
     view = _at_scale(FRAMES[direction], (*rest.lines, *shape.lines), box)
-    helmet = _helmet(cage, results, shape, view)
+    people = _people(cage, results, shape, view)
     picture = together(
         Ink(strokes=tuple(polyline(on_paper(view, line.points), "body") for line in cage.lines)),
-        helmet,
+        people,
         Ink(strokes=tuple(_thin(on_paper(view, line)) for line in rest.lines)),
         Ink(strokes=tuple(_heavy(on_paper(view, line)) for line in shape.lines)),
         _tool(results.push.press, cage, shape, view),
@@ -175,19 +173,33 @@ def _heavy(points: Points) -> Stroke:
     return replace(polyline(points, "tube"), look=Look(width=0.7, ink=INK))
 
 
-def _helmet(cage: Cage, results: Results, shape: Shape, view: Frame) -> Ink:
-    """The survival spaces; the one touched first is drawn heavy and dashed once something is in it."""
-    room = results.room
-    inside = room is not None and room.touched is not None and room.touched <= shape.travel + 1e-6
-    rings: list[Stroke] = []
-    words: list[Label] = []
-    for whose, body in bodies_of(cage):
-        at, hit = on_paper(view, head_centre(body)[0]), inside and room is not None and room.whose == whose
-        rings.append(circle(at, body.helmet / 2.0 * view.scale, "wrong" if hit else "mark"))
-        spot = (float(at[0]), float(at[1]) - 0.9)
-        text = "helmet, touched" if hit else "helmet"
-        words.append(Label(text=text, at=spot, height=1.8, anchor="middle"))
-    return Ink(strokes=tuple(rings), labels=tuple(words))
+def _people(cage: Cage, results: Results, shape: Shape, view: Frame) -> Ink:
+    """Everybody's survival space; a part that is touched by then is drawn heavy and said."""
+    touched = {
+        (p.person, p.part)
+        for p in (results.room.parts if results.room else ())
+        if p.touched is not None and p.touched <= shape.travel + 1e-6
+    }
+    return together(*(_space(s, view, touched=(s.person, s.part) in touched) for s in survival_spaces(cage)))
+
+
+def _space(space: Space, view: Frame, *, touched: bool) -> Ink:
+    ring = polyline(_round_about(on_paper(view, space.outline), space.radius * view.scale),
+                    "wrong" if touched else "mark", closed=True)  # fmt: skip
+    if space.part != "helmet" and not touched:
+        return Ink(strokes=(replace(ring, look=Look(width=0.1, ink=STEEL)),))
+    middle = on_paper(view, space.outline).mean(axis=0)
+    spot = (float(middle[0]), float(middle[1]) - 0.9)
+    word = f"{space.part}, touched" if touched else space.part
+    return Ink(strokes=(ring,), labels=(Label(text=word, at=spot, height=1.8, anchor="middle"),))
+
+
+def _round_about(points: Points, radius: float) -> Points:
+    """The outline of all within ``radius`` mm of the points' hull on paper."""
+    turn = np.linspace(0.0, 2.0 * np.pi, 48, endpoint=False)
+    out = np.stack([np.cos(turn), np.sin(turn)], axis=1)
+    furthest = (points @ out.T).argmax(axis=0)
+    return points[furthest] + radius * out
 
 
 def _tool(press: Platen | Pole | None, cage: Cage, shape: Shape, view: Frame) -> Ink:

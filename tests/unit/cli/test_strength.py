@@ -164,17 +164,17 @@ def test_compare_prints_tables_and_writes_curves(tmp_path):
     study = tmp_path / "study.yaml"
     study.write_text(STUDY)
     svg = tmp_path / "c.svg"
-    ended = shell("compare", BAR, study, "--no-band", "--no-bars", "--svg", svg)
+    ended = shell("compare", BAR, study, "--no-bars", "--svg", svg)
     assert ended.returncode == 0, ended.stderr
     for words in (
         "Does it earn its weight?",
         "no diagonal",
-        "main-hoop-down, over 10 mm",
+        "main-hoop-down, each as far as it counts",
         "cannot tell, found by",
     ):
         assert words in ended.stdout
     assert svg.read_text().count(">no diagonal<") == 1
-    found = json.loads(shell("compare", BAR, study, "--no-band", "--no-bars", "--json").stdout)
+    found = json.loads(shell("compare", BAR, study, "--no-bars", "--json").stdout)
     assert [row["name"] for row in found["rows"]] == ["as planned", "no diagonal"]
     (pushed,) = found["rows"][1]["pushes"]
     energy = next(f for f in pushed["figures"] if f["key"] == "energy_J")
@@ -196,7 +196,7 @@ def test_an_alternative_that_cannot_be_built_is_1_and_the_rest_is_shown(tmp_path
     study.write_text(
         STUDY.replace("remove: diagonal", "move: {members: diagonal, places: end, across: -900}")
     )
-    ended = shell("compare", BAR, study, "--no-band", "--no-bars")
+    ended = shell("compare", BAR, study, "--no-bars")
     assert ended.returncode == 1
     assert "cannot be built" in ended.stdout
     assert "as planned" in ended.stdout

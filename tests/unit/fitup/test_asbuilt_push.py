@@ -46,5 +46,5 @@ def test_words_tell_a_real_change_and_what_cannot_be_told():
     )
     assert words == (
         "x: peak 80.0 kN on the plan, 72.0 kN as built; energy cannot be told; "
-        "least gap to the helmet's space 31 mm on the plan, no difference as built"
+        "least gap to the people in it 31 mm on the plan, no difference as built"
     )

@@ -113,4 +113,4 @@ def test_a_push_of_thin_tubes_whose_joints_give_comes_to_an_end(monkeypatch):
     thin = {name: tube.model_copy(update={"wall": 2.0}) for name, tube in plan.tubes.items()}
     cage = resolve(plan.model_copy(update={"tubes": thin}))
     (found,) = run(cage, ("front-corner-left",), Choices(joints="yield")).results
-    assert found.reached or (found.end.startswith("stalled") and found.peak is None)
+    assert found.reached or (found.end.startswith("stalled") and found.counted.kind == "cannot tell")

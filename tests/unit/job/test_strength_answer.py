@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from cagewright.frame.respond import run
-from cagewright.frame.results import Event, TubePlace
+from cagewright.frame.results import Event, Moment, PartRoom, SurvivalSpace, TubePlace
 from cagewright.job.opening import open_job
 from cagewright.job.strength import answer_of, push_answer, strength_papers
 from cagewright.make.projection import on_paper
@@ -78,7 +78,6 @@ def test_what_gives_is_numbered_in_order_and_only_the_first_dozen(results, cage)
 
 
 def test_the_curve_says_where_it_peaks(results):
-    assert results.peak is not None
     words = " ".join(label.text for label in load_drawing(results, "mm").labels)
     assert f"{results.peak.load / 1e3:.1f} kN" in words
 
@@ -96,23 +95,68 @@ def test_a_load_that_still_rises_is_a_lower_bound(results, cage):
 
 def test_a_stalled_push_says_cannot_tell(results, cage):
     end = float(results.travel[-1])
-    stalled = replace(results, reached=False, end="stalled", peak=None, energy=None, drop=None)
+    cut = replace(results.counted, kind="cannot tell")
+    stalled = replace(results, reached=False, end="stalled", moments=(cut,))
     facts = facts_of(cage, stalled)
-    assert facts["how it ended"] == (f"stalled at {end:.1f} mm: cannot tell what comes after",)
-    for name in ("largest load", "energy taken up", "drop whose energy is taken up"):
-        assert facts[name] == ("cannot tell",), name
+    assert facts["how it ended"] == (f"counted to {end:.1f} mm; cannot tell what comes after",)
+    for name in ("largest load", "energy taken up"):
+        assert facts[name][0].startswith("≥ "), name
     assert any(s.layer == "wrong" for s in load_drawing(stalled, "mm").strokes)
     answer = push_answer(cage, stalled)
     assert (answer.level, answer.end.level) == ("cannot tell", "cannot tell")
     assert any("stalled" in caution for caution in answer.cautions)
 
 
-def test_a_typical_yield_strength_gives_a_range(cage):
-    results = summary("main-hoop-down", band=True).results[0]
-    least, typical = results.band.peak
-    said = facts_of(cage, results)["largest load"][0]
-    assert said.removeprefix("≥ ") == f"{least / 1e3:.1f} to {typical / 1e3:.1f} kN"
-    assert typical > least
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [
+        ("first touch", "counted to first touch at 20 mm: the main hoop touches the driver's torso"),
+        ("first tear", "counted to first tear at 20 mm: the main hoop tears"),
+        ("first rupture", "counted to first rupture at 20 mm: the main hoop breaks"),
+        ("cannot tell", "counted to 20.0 mm; cannot tell what comes after"),
+        ("end of travel", "counted to the end of travel, 20 mm"),
+    ],
+)
+def test_a_push_counts_to_the_first_of_what_ends_it_and_says_which(results, cage, kind, words):
+    said = kind.startswith("first")
+    first = Moment(
+        kind=kind, travel=20.0, load=1000.0, energy=12.0, what="main_hoop" if said else "", spot=None,
+        to="driver's torso" if kind == "first touch" else "",
+    )  # fmt: skip
+    made = replace(results, moments=(first, *results.moments))
+    words += "; followed to 75 mm" if said else ""
+    answer = push_answer(cage, made)
+    assert answer.end.words == words
+    assert answer.counted.kind == kind
+    figures = {f.key: f for f in answer.figures}
+    assert figures["energy"].value.value == 12.0
+    assert figures["energy"].value.said == ("≥ 12 J" if kind == "cannot tell" else "12 J")
+    assert answer.counted.words in answer.headline
+    assert answer.headline.startswith(f"{made.push.title}: takes up {figures['energy'].value.said}, ")
+    past = figures["beyond"].value.value
+    assert past == (float(results.work[-1]) if said else None)
+
+
+def test_what_is_left_to_each_person_is_told(results, cage):
+    def part(name, touched, least):
+        return PartRoom(person="driver", part=name, by="main_hoop", rest=80.0, least=least, touched=touched,
+                        doubt=10.0, source="made up")  # fmt: skip
+
+    room = SurvivalSpace(
+        parts=(part("torso", 30.0, 12.0), part("helmet", None, 40.0)), inside=("dash bar in his lap",),
+        followed=75.0,
+    )  # fmt: skip
+    made = replace(
+        results,
+        room=room,
+        moments=(replace(results.counted, kind="first tear", travel=20.0, what="main_hoop"),),
+    )
+    answer = push_answer(cage, made)
+    table = next(t for t in answer.tables if t.title == "Left to the people")
+    assert table.rows[0] == ("driver's torso", "80 ± 10 mm", "12 mm", "main hoop", "30 mm, not counted")
+    assert table.rows[1][-1] == "–"
+    assert answer.room.startswith("12 mm are left from the driver's torso to main hoop")
+    assert "Not looked at, for it stands there before the push: dash bar in his lap." in answer.room
 
 
 def test_a_fall_is_told_in_the_plan_s_units(results, cage):

@@ -216,7 +216,7 @@ def test_two_of_a_name_are_told_apart_renamed_and_taken_out(bench: Bench, folder
     assert own.with_suffix(".yaml.old").exists()
 
 
-@pytest.mark.slow  # two cages, three meshes, each twice for the band
+@pytest.mark.slow  # two cages, three meshes
 def test_work_compares_and_says_no_difference(shop: Path):
     job = open_job(shop / "roll-bar.yaml")
     tube = next(m for m in job.cage.members if m.name == "diagonal").tube

@@ -38,7 +38,7 @@ export class ComparedPanel {
     const rows = found.rows.map((row) => ({ ...row, end: row.pushes[number].end, cells: row.pushes[number].figures.filter((one) => SHOWN.has(one.key)) }));
     return el('section', { class: 'push-compared', 'data-push': push.name },
       el('h3', { text: push.title }),
-      table(`${push.name}, over ${push.upto.said}`, shown.map((key) => found.heads[key]), rows),
+      table(`${push.name}, each as far as it counts`, shown.map((key) => found.heads[key]), rows),
       el('div', { class: 'compare-curve', 'data-curve': push.name }));
   }
 
@@ -47,7 +47,7 @@ export class ComparedPanel {
     const holder = [...this.holder.querySelectorAll('[data-curve]')].find((one) => /** @type {HTMLElement} */ (one).dataset.curve === push.name);
     const drawn = found.rows.flatMap(({ letter, name, pushes }) => {
       const one = pushes[number].curve;
-      return one ? [{ letter, name: `${letter} ${name}${one.cut_short ? ' (stalled)' : ''}`, curve: one.curve }] : [];
+      return one ? [{ letter, name: `${letter} ${name}${one.cut_short ? ' (cannot tell further)' : ''}`, curve: one.curve }] : [];
     });
     if (!holder || !drawn.length) return;
     const plot = makePlot(/** @type {HTMLElement} */ (holder), plotWords(`Load over travel: ${push.name}`, drawn[0].curve));
@@ -57,7 +57,7 @@ export class ComparedPanel {
 }
 
 /** Figures of the tables; the answer has more. */
-const SHOWN = new Set(['gives_way_N', 'peak_N', 'energy_J', 'margin_mm', 'drop_mm', 'joint_N']);
+const SHOWN = new Set(['energy_J', 'gives_way_N', 'peak_N', 'margin_mm', 'drop_mm', 'joint_N']);
 
 /** @param {string} title @param {string[]} heads @param {{letter: string, name: string, cells: Cell[], end?: string}[]} rows */
 function table(title, heads, rows) {

@@ -20,7 +20,6 @@ export class StudyList {
     this.shown = 0;
     /** @type {Set<string>} */
     this.pushes = new Set();
-    this.band = true;
     /** @type {{cancel: () => Promise<void>} | null} */
     this.under = null;
   }
@@ -109,13 +108,11 @@ export class StudyList {
       const tick = el('input', { type: 'checkbox', checked: this.pushes.has(name), onchange: () => this.want(name, tick.checked) });
       return el('label', { class: 'check' }, tick, name);
     });
-    const band = el('input', { type: 'checkbox', checked: this.band, onchange: () => { this.band = band.checked; } });
     const many = study.alternatives.length;
     this.go = button(this.goWords(many), () => void this.start(study), { class: 'main', id: 'run-compare', disabled: !many || !study.fits || !this.pushes.size || Boolean(state()?.problems.length) });
     fill(this.run, el('div', { class: 'run-row' }, this.go,
       el('details', { open: this.open, ontoggle: (/** @type {Event} */ event) => { this.open = /** @type {HTMLDetailsElement} */ (event.target).open; } },
-        el('summary', {}, `Pushes: ${[...this.pushes].join(', ') || 'none'}`), el('div', { class: 'push-ticks' }, ticks),
-        el('label', { class: 'check' }, band, 'See whether a difference holds with the typical yield strength too'))));
+        el('summary', {}, `Pushes: ${[...this.pushes].join(', ') || 'none'}`), el('div', { class: 'push-ticks' }, ticks))));
   }
 
   /** @param {number} many */
@@ -135,7 +132,7 @@ export class StudyList {
 
   /** @param {Study} study */
   async start(study) {
-    const work = startWork('compare', { study: study.id, pushes: [...this.pushes], band: this.band });
+    const work = startWork('compare', { study: study.id, pushes: [...this.pushes] });
     this.under = { cancel: work.cancel };
     const bar = el('progress', { max: 1, value: 0, 'aria-label': 'How far the comparison is' });
     const words = el('p', { class: 'doing', role: 'status', text: 'Starting …' });

@@ -58,7 +58,7 @@ async function show(name) {
   panel.show(result);
   bar.show(result);
   markStale();
-  goTo(result.marks.find((one) => one.kind === 'room')?.travel ?? result.marks.find((one) => one.kind === 'peak')?.travel ?? bar.top);
+  goTo(result.marks.find((one) => one.kind === 'counted')?.travel ?? result.marks.find((one) => one.kind === 'peak')?.travel ?? bar.top);
 }
 
 function markStale() {
@@ -75,7 +75,7 @@ async function begin() {
   const [pushes] = await Promise.all([list(), drawScene()]);
   const last = pushes.ran[pushes.ran.length - 1];
   if (last) await show(last.name);
-  else fill(byId('result'), el('p', { class: 'quiet', text: 'Run a push to see what gives, how much the cage carries and what is left before it reaches the helmet.' }));
+  else fill(byId('result'), el('p', { class: 'quiet', text: 'Run a push to see what gives, how much the cage carries and what is left before it reaches the people in it.' }));
 }
 
 onState(markStale);

@@ -5,7 +5,7 @@ import { startWork, Refused, state } from '../net.js';
 import { say } from '../say.js';
 
 /** @typedef {import('../types').KnownPush} Known */
-/** @typedef {Pick<import('../types').PushShown, 'name' | 'title' | 'revision' | 'reached' | 'end' | 'figures' | 'certainty' | 'when'>} Ran */
+/** @typedef {Pick<import('../types').PushShown, 'name' | 'title' | 'revision' | 'counted' | 'figures' | 'certainty' | 'when'>} Ran */
 /** @typedef {{pushes: Known[], choices: [string, string, [string, string][]][], ran: Ran[], revision: string}} Pushes */
 /** @typedef {{show: (name: string) => void, finished: (names: string[]) => void}} Heard */
 
@@ -24,7 +24,6 @@ export class Choose {
     this.shown = '';
     /** @type {Record<string, string>} */
     this.choices = {};
-    this.band = true;
     this.all = false;
     /** @type {{doing: string, share: number, cancel: () => Promise<void>} | null} */
     this.under = null;
@@ -75,7 +74,7 @@ export class Choose {
       el('div', { class: 'push-words' }, told,
         el('p', { class: 'push-said' }, ran ? shortWords(ran) : el('span', { class: 'quiet', text: 'not run yet' }),
           stale ? el('span', { class: 'tag doubt', text: 'older plan' }) : null,
-          ran && !ran.reached ? el('span', { class: 'tag doubt', text: 'stalled' }) : null,
+          ran && ran.counted.kind !== 'end of travel' ? el('span', { class: ran.counted.kind === 'cannot tell' ? 'tag doubt' : 'tag', text: ran.counted.kind, title: ran.counted.words }) : null,
           one.own ? el('span', { class: 'tag', text: 'in the plan' }) : null,
           one.certainty === 'memory' ? el('span', { class: 'memory', text: 'from memory', title: one.source }) : null)));
   }
@@ -102,10 +101,8 @@ export class Choose {
       select.value = this.choices[key];
       return el('label', { class: 'field' }, title, select);
     });
-    const band = el('input', { type: 'checkbox', checked: this.band, onchange: () => { this.band = band.checked; } });
     return el('details', { class: 'assumed', open: this.open, ontoggle: (/** @type {Event} */ event) => { this.open = /** @type {HTMLDetailsElement} */ (event.target).open; } },
-      el('summary', { text: 'Assumptions' }), rows,
-      el('label', { class: 'check' }, band, 'Also for the typical yield strength, as a range'));
+      el('summary', { text: 'Assumptions' }), rows);
   }
 
   drawUnder() {
@@ -123,7 +120,7 @@ export class Choose {
   }
 
   async start() {
-    const work = startWork('push', { pushes: [...this.wanted], choices: this.choices, band: this.band });
+    const work = startWork('push', { pushes: [...this.wanted], choices: this.choices });
     this.under = { doing: '', share: 0, cancel: work.cancel };
     work.onProgress((doing, share) => {
       if (!this.under) return;
@@ -154,10 +151,5 @@ export class Choose {
   }
 }
 
-/** The largest load, and what is left. @param {Ran} ran */
-function shortWords({ figures }) {
-  const said = (/** @type {string} */ key) => figures.find((one) => one.key === key)?.value;
-  const [weights, left] = [said('weights'), said('room')];
-  const parts = [said('peak')?.said, weights?.value ? `${weights.said} × weight` : '', left?.value && /^[≥\d]/.test(left.said) ? `${left.said} left` : left?.said];
-  return parts.filter(Boolean).join(' · ');
-}
+/** What is taken up and the largest load, as far as the push counts. @param {Ran} ran */
+const shortWords = ({ figures }) => ['energy', 'peak'].map((key) => figures.find((one) => one.key === key)?.value.said).filter(Boolean).join(' · ');

@@ -1,4 +1,4 @@
-// The cage at any travel of a push, from the moments that were sent: lines, uses, what is left to the head.
+// The cage at any travel of a push, from the moments that were sent: lines, uses, what is left to people.
 
 /** @typedef {import('../types').Vec3} Vec3 */
 /** @typedef {import('../types').RestLine} Line */
@@ -60,7 +60,7 @@ export function usesAt(moments, travel) {
 }
 
 /**
- * What is left to the survival space: mm, what is nearest, and the ends of the gap; null with nobody in the car.
+ * What is left to the people: mm, what is nearest to whose part, and the ends of the gap; null where nobody sits.
  * @param {Moments} moments
  * @param {number} travel
  */
@@ -68,7 +68,7 @@ export function roomAt(moments, travel) {
   if (!moments.room) return null;
   const at = between(moments.travel, travel);
   const near = at.part < 0.5 ? at.k : Math.min(at.k + 1, moments.travel.length - 1);
-  return { gap: mixed(moments.room.gap, at), by: moments.room.by[near], spot: moments.room.spots[near] };
+  return { gap: mixed(moments.room.gap, at), by: moments.room.by[near], to: moments.room.to[near], spot: moments.room.spots[near] };
 }
 
 /**

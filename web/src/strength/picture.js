@@ -1,4 +1,4 @@
-// The cage under a push in the picture: bent lines, uses as colours, hinges in order, what is left to the head.
+// The cage under a push in the picture: bent lines, uses as colours, hinges in order, what is left to people.
 
 import { button, choice, el, fill } from '../cage/dom.js';
 import { onAxis } from '../curves.js';
@@ -94,6 +94,6 @@ function marksAt(result, lines, mm) {
 function gapAt(result, mm) {
   const room = roomAt(result.moments, mm);
   if (!room?.spot || room.gap > 400) return null;
-  const words = room.gap <= 0 ? `${sayName(room.by)} in the survival space` : `${onAxis(result.curve.x, room.gap)} to ${sayName(room.by)}`;
+  const words = room.gap <= 0 ? `${sayName(room.by)} in the ${room.to}` : `${onAxis(result.curve.x, room.gap)} from the ${room.to} to ${sayName(room.by)}`;
   return { a: room.spot[0], b: room.spot[1], words };
 }

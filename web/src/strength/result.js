@@ -46,11 +46,10 @@ export class ResultPanel {
     const curve = el('div', { class: 'load-curve' });
     fill(this.holder,
       el('h2', { text: result.title }), this.stale,
-      result.reached ? null : el('p', { class: 'tag doubt wide', text: result.end.words }),
+      el('p', { class: result.counted.kind === 'cannot tell' ? 'tag doubt wide' : 'counted-to', text: result.end.words }),
       el('p', { class: 'compare-first', text: result.cautions[0] }),
       tileList(result.figures),
       result.joints_words ? el('p', { class: 'tag doubt wide', text: result.joints_words }) : null,
-      result.band ? el('p', { class: 'small quiet', text: `Ranges run from the least to the typical yield strength; ${result.band.replace(/^typical yield strength:? ?/, 'typical: ')}` }) : null,
       el('p', { class: 'small', text: result.room }),
       curve,
       el('section', { 'aria-labelledby': 'order-head' }, this.orderHead(), this.order),
@@ -58,7 +57,7 @@ export class ResultPanel {
       this.notes(result));
     this.drawOrder();
     this.plot = makePlot(curve, plotWords('Load over travel', result.curve));
-    this.plot.show([curveOf(result.reached ? result.name : `${result.name}, stalled`, result.curve, spotsOf(result))]);
+    this.plot.show([curveOf(result.counted.kind === 'cannot tell' ? `${result.name}, ${result.counted.kind}` : result.name, result.curve, spotsOf(result))]);
     this.plot.onAt((x) => this.heard.travel(x * result.curve.x.scale));
   }
 
@@ -79,7 +78,7 @@ export class ResultPanel {
       el('span', { class: one.number ? 'number' : 'number minor', text: one.number ? String(one.number) : '·' }),
       el('span', { class: 'happening-words', text: one.words }),
       el('span', { class: 'numbers', text: `${one.travel.said}, ${one.load.said}` })));
-    fill(this.order, this.rows.length ? this.rows.map((row) => el('li', {}, row)) : el('li', { class: 'quiet', text: result.reached ? 'Nothing gives way in this push.' : 'Nothing gave way as far as the push was followed; cannot tell what comes after.' }));
+    fill(this.order, this.rows.length ? this.rows.map((row) => el('li', {}, row)) : el('li', { class: 'quiet', text: result.counted.kind === 'cannot tell' ? 'Nothing gave way as far as the push was followed; cannot tell what comes after.' : 'Nothing gives way in this push.' }));
   }
 
   /** @param {Happening} one */
@@ -109,7 +108,7 @@ export class ResultPanel {
   }
 }
 
-/** Words beside the curve: the peak, the helmet, and the numbers of what gives first; mm and N. @param {Result} result */
+/** Words beside the curve: the peak, how far it counts, and the numbers of what gives first; mm and N. @param {Result} result */
 function spotsOf(result) {
   const y = (/** @type {number} */ travel) => loadOn(result.curve, travel);
   const marks = result.marks.map((one) => ({ x: one.travel, y: y(one.travel), words: one.words }));

@@ -1,4 +1,4 @@
-// The slider under the picture: how far the push is, its load, and what is left to the head; it can be played.
+// The slider under the picture: how far the push is, its load, and what is left to people; it can be played.
 
 import { button, el, fill } from '../cage/dom.js';
 import { onAxis } from '../curves.js';
@@ -82,6 +82,6 @@ export class TravelBar {
 /** @param {import('./result.js').Result} result @param {number} mm */
 function sayings({ moments, curve }, mm) {
   const room = roomAt(moments, mm);
-  const left = room && (room.gap <= 0 ? 'in the survival space' : `${onAxis(curve.x, room.gap)} to the helmet`);
+  const left = room && (room.gap <= 0 ? `in the ${room.to}` : `${onAxis(curve.x, room.gap)} to the ${room.to}`);
   return [onAxis(curve.x, mm), onAxis(curve.y, loadAt(moments, mm)), ...(left ? [left] : [])];
 }

@@ -40,8 +40,7 @@ def compare_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
 
     Args:
         job: the plan.
-        asked: ``study``: id of the file; ``pushes``: names, the file's own where empty; ``band``: look at
-            the typical yield strength too.
+        asked: ``study``: id of the file; ``pushes``: names, the file's own where empty.
         step: told what was done.
 
     Raises:
@@ -59,7 +58,7 @@ def compare_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
     warm_up(lambda done, parts, doing: step(doing, WARM * done / parts))
     with _having_children():
         found, _ = alternatives(
-            job, path, pushes=names_in(asked, "pushes", most=20), band=bool(asked.get("band", True)),
+            job, path, pushes=names_in(asked, "pushes", most=20),
             step=lambda doing, share: step(doing, WARM + (1.0 - WARM) * share),
         )  # fmt: skip
     whole = {**plain(found), "study": id, "made_of": mark_of(path)}

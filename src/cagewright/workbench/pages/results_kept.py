@@ -13,7 +13,7 @@ from urllib.parse import quote
 
 from cagewright.base.files import write_atomically
 
-FORMAT = 2
+FORMAT = 3
 """Of the results; one of another format is as good as none."""
 MOST_BYTES = 20_000_000
 """No kept result is larger."""

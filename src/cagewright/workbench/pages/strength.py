@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from cagewright.job.opening import Job, Step
 
 NAME = "strength"
-LISTED = ("name", "title", "revision", "reached", "end", "figures", "certainty", "when")
+LISTED = ("name", "title", "revision", "counted", "figures", "certainty", "when")
 """What the list of pushes that were run shows of one."""
 
 
