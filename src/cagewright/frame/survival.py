@@ -52,7 +52,7 @@ def approaches(model: Idealised, push: Push, solution: Solution) -> tuple[Approa
 def approaches_with(
     model: Idealised, solution: Solution, tool: str, to_tool: Callable[[Floats], Floats]
 ) -> tuple[Approach, ...]:
-    """The same with any tool: ``to_tool`` says from the nearest of points (p, 3) to it at each step (k,), mm."""
+    """The same with any tool: ``to_tool`` is mm from the nearest of points (p, 3) to it at each step (k,)."""
     spaces = survival_spaces(model.cage)
     if not spaces:
         return ()
