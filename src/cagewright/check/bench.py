@@ -51,11 +51,17 @@ QUANTITIES: Mapping[str, Gauge] = MappingProxyType({
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Gauged:
-    """Readings by quantity (a key of ``QUANTITIES``), then by member, joint, foot or tube name."""
+    """What was read or reckoned beside the cage.
+
+    Attributes:
+        readings: by quantity (a key of ``QUANTITIES``), then by member, joint, foot, gusset or tube name.
+        unreached: joints that no torch gets all round in the order planned, and what is in the way.
+    """
 
     readings: Mapping[str, Mapping[str, GaugedValue]] = field(
         default_factory=dict[str, Mapping[str, GaugedValue]]
     )
+    unreached: Mapping[str, str] = field(default_factory=dict[str, str])
 
     def __post_init__(self) -> None:
         unknown = set(self.readings) - set(QUANTITIES)

@@ -13,7 +13,7 @@ from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.check.clauses import CLAUSES
 from cagewright.check.readings import Measure
 from cagewright.check.rules import BOUNDS, TERMS, Book, Rule, Vocabulary, keys_of
-from cagewright.check.toml import toml_source
+from cagewright.check.toml import in_toml, toml_source
 from cagewright.check.vocabulary import MEASURES
 from cagewright.plan.source import label_at, where_at
 from cagewright.plan.text import Map, Seq, Source, decoded, read_bytes
@@ -51,7 +51,7 @@ def parse_book(text: str, file: str) -> Book:
     try:
         book = Book.model_validate(source.data, context=WORDS)
     except ValidationError as wrong:
-        raise ProblemsFound([*map(_in_toml, problems_of(wrong, source, Book)), *problems]) from None
+        raise ProblemsFound([*map(in_toml, problems_of(wrong, source, Book)), *problems]) from None
     problems += _twice(book, source)
     if problems:
         raise ProblemsFound(problems)
@@ -90,12 +90,6 @@ def _as_one(source: Source) -> Source:
     head["rule"] = rows
     head.spots["rule"] = head.key_spots["rule"] = source.data.spots["rule"]
     return replace(source, data=head)
-
-
-def _in_toml(problem: Problem) -> Problem:
-    if problem.code != "missing-key":
-        return problem
-    return replace(problem, wanted=problem.wanted.replace(": ...", " = ..."))
 
 
 def _of_keys(source: Source, row: int) -> Iterator[Problem]:

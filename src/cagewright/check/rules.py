@@ -60,7 +60,8 @@ EXAMPLE: Mapping[Kind, str] = MappingProxyType({
 """How a limit of each kind is written in a book."""
 
 
-def _wrong(code: str, wanted: str, **more: Any) -> PydanticCustomError:
+def wrong(code: str, wanted: str, **more: Any) -> PydanticCustomError:
+    """What is raised where a row's value is wrong: the code, and what was wanted."""
     return PydanticCustomError(code, "{wanted}", {"wanted": wanted, **more})  # pyright: ignore[reportArgumentType]
 
 
@@ -71,11 +72,11 @@ def quantity(raw: Any, kind: Kind) -> float:
         PydanticCustomError: it is no such quantity.
     """  # noqa: DOC501
     if isinstance(raw, int | float) and not isinstance(raw, bool) and kind != "number":
-        raise _wrong("bad-quantity", f"a bare number has no unit; wanted text such as {EXAMPLE[kind]}")
+        raise wrong("bad-quantity", f"a bare number has no unit; wanted text such as {EXAMPLE[kind]}")
     try:
         return parse(raw, kind)
-    except QuantityError as wrong:
-        raise _wrong("bad-quantity", str(wrong)) from None
+    except QuantityError as bad:
+        raise wrong("bad-quantity", str(bad)) from None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +89,13 @@ class Written:
 
 def _written(kind: Kind) -> BeforeValidator:
     return BeforeValidator(lambda raw: Written(value=quantity(raw, kind), text=str(raw)))
+
+
+def side(kind: BoundKind, raw: Any, sort: Sort) -> LimitSide:
+    """One side of a limit as a file writes it, for a measure that gives that sort of amount."""
+    return LimitSide(
+        kind=kind, value=quantity(raw, KIND[sort]), text=raw if isinstance(raw, str) else f"{raw:g}"
+    )
 
 
 class RuleEntry(Entry):
@@ -133,10 +141,10 @@ _SIZE = re.compile(r"^\s*(?P<od>[^x×]+?)\s*[x×]\s*(?P<wall>[^x×]+?)\s*(?P<uni
 def _plain_size(raw: Any) -> PlainSize:
     found = _SIZE.match(raw) if isinstance(raw, str) else None
     if found is None:
-        raise _wrong("bad-size", "wanted a tube size such as '45 x 2.5 mm' or '1 3/4 x 0.095 in'")
+        raise wrong("bad-size", "wanted a tube size such as '45 x 2.5 mm' or '1 3/4 x 0.095 in'")
     od, wall = (quantity(f"{found[side]} {found['unit']}", "length") for side in ("od", "wall"))
     if not 0.0 < wall <= od / 2.0:
-        raise _wrong("bad-size", "wanted a wall more than 0 and at most half the diameter")
+        raise wrong("bad-size", "wanted a wall more than 0 and at most half the diameter")
     return PlainSize(od=od, wall=wall, text=raw.strip())
 
 
@@ -189,7 +197,7 @@ def _rising(lines: tuple[WeightStep, ...]) -> tuple[WeightStep, ...]:
     tops = [line.up_to.value if line.up_to else None for line in lines]
     known = [top for top in tops if top is not None]
     if None in tops[:-1] or known != sorted(set(known)):
-        raise _wrong("not-rising", "wanted lines with a rising 'up_to'; only the last may leave it out")
+        raise wrong("not-rising", "wanted lines with a rising 'up_to'; only the last may leave it out")
     return lines
 
 
@@ -217,15 +225,15 @@ FOOT = Landmark.model_construct(joint_of=(), on=())
 
 def _landmark(raw: Any) -> Any:
     if isinstance(raw, str) and raw != "foot":
-        raise _wrong("unknown-word", "wanted 'foot' or {joint_of = [...], on = [...]}", like=(raw, ("foot",)))
+        raise wrong("unknown-word", "wanted 'foot' or {joint_of = [...], on = [...]}", like=(raw, ("foot",)))
     return FOOT if raw == "foot" else raw
 
 
 def _span(raw: Any) -> Span:
     try:
         return span_of(raw)
-    except ValueError as wrong:
-        raise _wrong("bad-date", str(wrong)) from None
+    except ValueError as bad:
+        raise wrong("bad-date", str(bad)) from None
 
 
 Dates = Annotated[Span, BeforeValidator(_span)]
@@ -257,7 +265,7 @@ class Applies(RuleEntry):
     def _after_since(cls, until: Span | None, info: ValidationInfo) -> Span | None:
         since = info.data.get("since")
         if until and since and until.last < since.first:
-            raise _wrong("dates-reversed", f"wanted {since.text}, the date it holds from, or later")
+            raise wrong("dates-reversed", f"wanted {since.text}, the date it holds from, or later")
         return until
 
 
@@ -287,14 +295,14 @@ def _known_measure(raw: Any, info: ValidationInfo) -> Any:
     words = cast("Vocabulary", info.context)
     if isinstance(raw, str) and raw not in words.measures:
         wanted = "wanted one of the measures on the page about writing a book"
-        raise _wrong("unknown-measure", wanted, like=(raw, words.measures))
+        raise wrong("unknown-measure", wanted, like=(raw, words.measures))
     return raw
 
 
 def _known_function(raw: Any, info: ValidationInfo) -> Any:
     known = cast("Vocabulary", info.context).functions
     if isinstance(raw, str) and raw not in known:
-        raise _wrong("unknown-word", f"wanted one of: {', '.join(known)}", like=(raw, known))
+        raise wrong("unknown-word", f"wanted one of: {', '.join(known)}", like=(raw, known))
     return raw
 
 
@@ -308,10 +316,7 @@ def _bound(raw: Any, info: ValidationInfo) -> LimitSide | None:
     sort = _sort_of(info)
     if sort is None:
         return None
-    kind = cast("BoundKind", info.field_name)
-    return LimitSide(
-        kind=kind, value=quantity(raw, KIND[sort]), text=raw if isinstance(raw, str) else f"{raw:g}"
-    )
+    return side(cast("BoundKind", info.field_name), raw, sort)
 
 
 def _allowance(raw: Any, info: ValidationInfo) -> Allowance:
@@ -328,10 +333,15 @@ def _left_out(roles: tuple[Role, ...], info: ValidationInfo) -> tuple[Role, ...]
     return tuple(role for role in roles if role not in info.data.get("left_out", ()))
 
 
-def _of_restated(said: str, info: ValidationInfo) -> str:
+def of_restated(said: str, info: ValidationInfo) -> str:
+    """A second source, which only a figure that is restated may name.
+
+    Raises:
+        PydanticCustomError: the figure is not restated.
+    """  # noqa: DOC501
     if said and info.data.get("certainty") != "second-hand":
         wanted = "wanted only beside certainty 'second-hand': a text that was read needs no second source"
-        raise _wrong("not-read", wanted)
+        raise wrong("not-read", wanted)
     return said
 
 
@@ -392,7 +402,7 @@ class Rule(RuleEntry):
     measure: Annotated[str, BeforeValidator(_known_measure)]
     certainty: Certainty
     source: Text
-    confirmed: Annotated[Note, AfterValidator(_of_restated)] = ""
+    confirmed: Annotated[Note, AfterValidator(of_restated)] = ""
     note: Note = ""
     applies: Applies = EVERY_CAR
     at_least: Limit = None

@@ -4,16 +4,44 @@ from __future__ import annotations
 
 import re
 import tomllib
-from dataclasses import dataclass, field
-from typing import Any, cast
+from dataclasses import dataclass, field, replace
+from typing import Any, TypeVar, cast
 
-from cagewright.base.problems import Problem, Where
+from pydantic import BaseModel, ValidationError
+
+from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.plan.text import Map, Seq, Source, Spot, failed
+from cagewright.plan.wording import problems_of
 
 _HEADER = re.compile(r"^\s*\[\[?\s*([A-Za-z0-9_.-]+)\s*\]\]?")
 _KEY = re.compile(r"^\s*(\"[^\"]*\"|'[^']*'|[A-Za-z0-9_-]+)\s*[.=]")
 _QUOTED = re.compile(r"\"(?:\\.|[^\"\\])*\"|'[^']*'")
 _SYNTAX = re.compile(r"^(?P<what>.*?) \(at (?:line (?P<line>\d+), column (?P<col>\d+)|end of document)\)$")
+
+
+Rows = TypeVar("Rows", bound=BaseModel)
+
+
+def rows_in(text: str, file: str, model: type[Rows], context: object = None) -> Rows:
+    """The rows of a TOML file as the model says, every mistake with its line and the nearest word.
+
+    Raises:
+        ProblemsFound: it is no TOML, or not such rows.
+    """
+    source = toml_source(text, file)
+    if not source.readable:
+        raise ProblemsFound(list(source.problems))
+    try:
+        return model.model_validate(source.data, context=context)
+    except ValidationError as wrong:
+        raise ProblemsFound(in_toml(problem) for problem in problems_of(wrong, source, model)) from None
+
+
+def in_toml(problem: Problem) -> Problem:
+    """The problem in the words of a TOML file: a key is given with ``=``."""
+    if problem.code != "missing-key":
+        return problem
+    return replace(problem, wanted=problem.wanted.replace(": ...", " = ..."))
 
 
 def toml_source(text: str, file: str) -> Source:

@@ -36,7 +36,7 @@ from cagewright.check.judge import check_books
 from cagewright.check.library import find_books
 from cagewright.check.practice import PRACTICES, practice_findings
 from cagewright.check.sight.findings import sight_findings
-from cagewright.check.torch.findings import torch_findings
+from cagewright.check.torch.findings import torch_findings, unreached
 from cagewright.job.actions import ACTED_ON, Action, Told, actions_of, names_of
 from cagewright.job.opening import Job, Step, no_progress, scan_of
 from cagewright.plan.types import Plan, where_of
@@ -328,18 +328,19 @@ def _along(member: Member, part: str) -> float:
     return {"start": 0.0, "end": 1.0}.get(part, 0.5) * member.path.length
 
 
-def rule_findings(job: Job) -> tuple[Finding, ...]:
+def rule_findings(job: Job, own: Iterable[Finding] = ()) -> tuple[Finding, ...]:
     """The findings of the rule books that the plan's car answers to, worst first.
+
+    Where ``own`` checks are given, rows that ask for welds all round name those that no torch gets round.
 
     Raises:
         ProblemsFound: a book is not known or has problems of its own.
     """
     names = job.plan.car.rules if job.plan.car else ()
     books = find_books(names, job.path.parent, where_of(job.plan, ("car", "rules")))
-    bench = bench_of(job.plan, job.cage)
-    return worst_first(
-        job.cache.get(("rules", (job.key, repr(books))), lambda: check_books(job.cage, books, bench))
-    )
+    bench = replace(bench_of(job.plan, job.cage), unreached=unreached(own))
+    key = (job.key, repr(books), repr(bench.unreached))
+    return worst_first(job.cache.get(("rules", key), lambda: check_books(job.cage, books, bench)))
 
 
 def check_findings(job: Job, *, step: Step = no_progress) -> tuple[Finding, ...]:
@@ -386,5 +387,6 @@ def findings_of(job: Job, *, step: Step = no_progress) -> tuple[Finding, ...]:
     Raises:
         ProblemsFound: a book, the scan or a switch is not as it should be.
     """
-    step("rule books", 0.0)
-    return worst_first((*rule_findings(job), *check_findings(job, step=step)))
+    own = check_findings(job, step=step)
+    step("rule books", 1.0)
+    return worst_first((*rule_findings(job, own), *own))

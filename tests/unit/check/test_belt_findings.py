@@ -13,7 +13,7 @@ from cagewright.base.vectors import dot, length
 from cagewright.check.belts.bolts import bolt_named, grade_named
 from cagewright.check.belts.findings import belts_findings, seat_word
 from cagewright.check.belts.harness import BeltRun, body_of, leaving, runs_of
-from cagewright.check.belts.limits import ALWAYS, limits, loads, standards
+from cagewright.check.belts.limits import ALWAYS, limits, loads, read_tables, standards
 from cagewright.check.belts.measures import MEASURES, lap_angle
 from cagewright.check.findings import Finding
 from cagewright.plan.read import read_plan, read_plan_text
@@ -248,3 +248,55 @@ def test_a_mount_on_nothing_is_a_located_problem():
     plan = read_plan_text(text.replace("shop: brackwater.shop.yaml", ""), file="demo.yaml")
     with pytest.raises(ProblemsFound, match="no place with up 5000"):
         resolve(plan)
+
+
+SURE = 'source = "s"\ncertainty = "read"\n'
+STANDARD = f'[upright]\nmost = "30 deg"\n{SURE}[[standard]]\nid = "s"\ntitle = "S"\nedition = "1"\n'
+LIMIT = f'[[limit]]\nstandards = ["s"]\nclause = "1"\ntitle = "t"\n{SURE}'
+FORCES = 'lap = "15 kN"\nshoulder = "15 kN"\ncrotch = "7 kN"\n'
+LOAD = f'[[load]]\nstandards = ["s"]\nclause = "1"\n{FORCES}{SURE}'
+
+
+@pytest.mark.parametrize(
+    ("row", "line", "code", "nearest"),
+    [
+        ('measure = "lap angel"\nlow = "60 deg"\n', 15, "unknown-measure", "lap angle"),
+        ('measure = "lap angle"\nlow = "60 mm"\n', 16, "bad-quantity", None),
+        ('measure = "lap angle"\nlow = 60\n', 16, "bad-quantity", None),
+        ('measure = "lap angle"\nlo = "60 deg"\n', 16, "unknown-key", "low"),
+        ('measure = "lap angle"\nseat = "uprigth"\n', 16, "unknown-word", "upright"),
+        ('measure = "lap angle"\npoints = 7\n', 16, "unknown-word", None),
+        ('measure = "lap angle"\nbelts = ["shulder"]\n', 16, "unknown-word", "shoulder"),
+        ('measure = "lap angle"\nconfirmed = "another"\n', 16, "not-read", None),
+    ],
+)
+def test_a_bad_row_is_told_with_its_line(row: str, line: int, code: str, nearest: str | None):
+    with pytest.raises(ProblemsFound) as caught:
+        read_tables(STANDARD + LIMIT + row + LOAD, "belts.toml")
+    (problem,) = caught.value.problems
+    assert (problem.where.line, problem.code, problem.nearest) == (line, code, nearest)
+    assert problem.found
+    assert problem.wanted
+
+
+def test_a_row_of_no_standard_is_told():
+    text = STANDARD + LIMIT.replace('["s"]', '["fia"]') + 'measure = "lap angle"\nlow = "60 deg"\n' + LOAD
+    with pytest.raises(ProblemsFound) as caught:
+        read_tables(text, "belts.toml")
+    (problem,) = caught.value.problems
+    assert (problem.code, problem.where.line) == ("unknown-standard", 9)
+
+
+# FIA Appendix J 2020, drawing 253-61, as a scrutineers' inspection file of August 2026 restates it.
+@pytest.mark.parametrize(
+    ("measure", "low", "high"),
+    [
+        ("shoulder down", 0.0, 25.0),
+        ("lap angle", 20.0, 70.0),
+        ("crotch to chest line", -25.0, -20.0),
+        ("crotch to plumb", 0.0, 20.0),
+    ],
+)
+def test_the_angles_of_2020(measure: str, low: float, high: float):
+    (row,) = [r for r in limits() if "fia-253-6-2020" in r.standards and r.measure == measure]
+    assert [math.degrees(b.value) for b in row.bounds] == pytest.approx([low, high])

@@ -394,3 +394,36 @@ def test_the_bench_measures_only_what_it_knows():
     assert reading(bench, "wall", "m", "bar") == 2.5
     assert reading(bench, "wall", "x", "bar") == 2.4
     assert reading(bench, "wall", "x") is None
+
+
+ROUND = 'measure = "welds all round"\njoints_of = "cage"'
+
+
+def braced() -> Cage:
+    stays = [bar(f"s{i}", "backstay", (1600, 300 * i, 1235), (2300, 300 * i, 590)) for i in (-1, 1)]
+    return cage(hoop(), *stays)
+
+
+def test_a_weld_stated_open_is_not_welded_all_round():
+    one = braced()
+    stay = one.members[1]
+    left = (replace(stay.ends[0], open=((0.0, 0.5),)), stay.ends[1])
+    opened = replace(one, members=(one.members[0], replace(stay, ends=left), one.members[2]))
+    found = {f.where.joints: f for f in findings(opened, ROUND)}
+    assert found["s-1.start",].verdict == "fail"
+    assert "take 'open' off its weld" in found["s-1.start",].advice
+    assert found["s1.start",].verdict == "cannot tell"
+    # looked at on the bench, the plan's own word still counts
+    seen = Gauged(readings={"welds all round": {"s-1.start": True, "s1.start": True}})
+    assert [f.verdict for f in findings(opened, ROUND, bench=seen)] == ["fail", "pass"]
+
+
+def test_a_weld_that_no_torch_gets_round_is_named_until_it_is_looked_at():
+    bench = Gauged(unreached={"s1.start": "weld it before the roof goes in"})
+    told = {f.where.joints: f for f in findings(braced(), ROUND, bench=bench)}
+    assert told["s1.start",].verdict == "cannot tell"
+    assert told["s1.start",].why.startswith("no torch gets all round it as planned")
+    assert told["s1.start",].advice == "weld it before the roof goes in"
+    assert "torch" not in told["s-1.start",].why
+    seen = replace(bench, readings={"welds all round": {"s1.start": True}})
+    assert {f.where.joints: f.verdict for f in findings(braced(), ROUND, bench=seen)}["s1.start",] == "pass"

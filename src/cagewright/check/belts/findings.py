@@ -6,9 +6,17 @@ from dataclasses import replace
 
 from cagewright.base.answers import Value
 from cagewright.base.problems import nearest_word
-from cagewright.base.units import LengthUnit, parse
-from cagewright.check.belts.harness import body_of, runs_of, tables
-from cagewright.check.belts.limits import ALWAYS, BeltLimit, SeatWord, Standard, limits_for, standards
+from cagewright.base.units import LengthUnit
+from cagewright.check.belts.harness import body_of, runs_of
+from cagewright.check.belts.limits import (
+    ALWAYS,
+    BeltLimit,
+    SeatWord,
+    Standard,
+    limits_for,
+    standards,
+    tables,
+)
 from cagewright.check.belts.measures import MEASURES, BeltAmount, Setting, points_of
 from cagewright.check.belts.remedies import remedy
 from cagewright.check.findings import Finding, Judge, doubt_of, known_by, verdict_of
@@ -53,7 +61,7 @@ def _of_person(cage: Cage, person: Person, whose: str) -> tuple[Finding, ...]:
 
 def seat_word(person: PersonEntry) -> SeatWord:
     """Whether the person sits upright: back at most 30 degrees from plumb (FSAE 2024 T.2.1 d, read)."""
-    most = parse(tables()["upright"]["most"], "angle")
+    most = tables().upright.most
     return "upright" if person.back_angle <= most + 1e-9 else "reclined"
 
 
@@ -97,7 +105,7 @@ def _by_limit(setting: Setting, limit: BeltLimit, standard: str) -> tuple[Findin
 
 def _book(limit: BeltLimit, standard: str) -> Standard:
     if limit.certainty == "shop":
-        return replace(SHEET, edition=limit.source)
+        return SHEET.model_copy(update={"edition": limit.source})
     return standards()[standard if standard in limit.standards else ALWAYS]
 
 
@@ -107,7 +115,7 @@ def judged(limit: BeltLimit, taken: BeltAmount, book: Standard, units: LengthUni
     kept = holds(taken.low, taken.high, limit.bounds)
     missed = bool(kept) and not holds(taken.low, taken.high, limit.advised)
     judge: Judge = "own check" if book.id == ALWAYS else "by the book"
-    known = known_by(limit.certainty)
+    known = known_by(limit.certainty, limit.confirmed)
     bounds, advised = _limit_words(limit, sort, judge, units)
     return Finding(
         rule=limit.measure.replace(" ", "-"),
@@ -142,7 +150,7 @@ def _why(limit: BeltLimit, taken: BeltAmount, kept: bool | None, *, missed: bool
         taken.why,
         "within the limit but not as the text advises" if missed else "",
         f"the belt maker's sheet stands in place of {limit.instead}" if limit.instead else "",
-        "" if kept is None else doubt_of(kept, known_by(limit.certainty)),
+        "" if kept is None else doubt_of(kept, known_by(limit.certainty, limit.confirmed)),
     )
     return "; ".join(word for word in words if word)
 

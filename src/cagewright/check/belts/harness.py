@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
-import tomllib
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import Any
 
 import numpy as np
 
+from cagewright.base.answers import Certainty
 from cagewright.base.curves import tangent_at
 from cagewright.base.vectors import ACROSS, UP, Vector, dot, length, unit
+from cagewright.check.rules import RuleEntry, Text
+from cagewright.check.toml import rows_in
 from cagewright.plan.types import BeltKind, PersonEntry, Side
 from cagewright.shape.seated import seated_parts
 from cagewright.shape.types import BeltMount, Cage, Member, Person, Seating, member_named
@@ -72,32 +73,49 @@ class BeltRun:
     free: float
 
 
+class _Body(RuleEntry):
+    """Where belts lie on whoever wears them, mm, assumed where the plan does not say."""
+
+    shoulder_apart: float
+    chest_ahead: float
+    groin_ahead: float
+    groin_below: float
+    shoulder_doubt: float
+    groin_half: float
+    groin_doubt: float
+    source: Text
+    certainty: Certainty
+
+
+class _Assumed(RuleEntry):
+    body: _Body
+
+
 @cache
-def tables() -> dict[str, Any]:
-    """The sourced rows of the belts' data file."""
-    text = files("cagewright.check").joinpath("data", "belts.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
+def _assumed() -> _Body:
+    text = files("cagewright.check").joinpath("data", "belt_body.toml").read_text(encoding="utf-8")
+    return rows_in(text, "belt_body.toml", _Assumed).body
 
 
 def body_of(person: PersonEntry) -> SeatedBody:
     """Where the belts meet the person; what is not measured is from the body figures, with doubt."""
-    assumed = tables()["body"]
+    assumed = _assumed()
     parts = {part.name: part for part in seated_parts(person)}
     lean = person.back_angle
     up_back = np.array([math.sin(lean), 0.0, math.cos(lean)])
     ahead = np.array([-math.cos(lean), 0.0, math.sin(lean)])
     hip = np.array(person.hip)
-    groin = hip + assumed["groin_ahead"] * ahead - assumed["groin_below"] * up_back
+    groin = hip + assumed.groin_ahead * ahead - assumed.groin_below * up_back
     measured, hips, bar = person.shoulder is not None, parts["hip"], parts["shoulder"]
     return SeatedBody(
         hip=hip,
         hip_half=float(length(hips.two - hips.one)) / 2.0 + hips.radius,
         shoulder=np.array(person.shoulder) if measured else (bar.one + bar.two) / 2.0 + bar.radius * up_back,
-        shoulder_half=assumed["shoulder_apart"] / 2.0,
-        shoulder_doubt=0.0 if measured else assumed["shoulder_doubt"],
+        shoulder_half=assumed.shoulder_apart / 2.0,
+        shoulder_doubt=0.0 if measured else assumed.shoulder_doubt,
         groin=groin if person.groin is None else np.array(person.groin),
-        groin_half=assumed["groin_half"],
-        groin_doubt=assumed["groin_doubt"] if person.groin is None else 0.0,
+        groin_half=assumed.groin_half,
+        groin_doubt=assumed.groin_doubt if person.groin is None else 0.0,
         chest_line=-up_back,
         back_angle=lean,
     )

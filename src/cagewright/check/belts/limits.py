@@ -3,25 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache, partial
-from typing import Any, Literal
+from importlib.resources import files
+from typing import Annotated, Any, Literal
 
+from pydantic import AfterValidator, BeforeValidator, ValidationInfo
+
+from cagewright.base.answers import Certainty
+from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.base.say import say_angle, say_length
-from cagewright.base.units import Kind, LengthUnit, parse
-from cagewright.check.belts.harness import tables
+from cagewright.base.units import LengthUnit
 from cagewright.check.belts.measures import MEASURES
-from cagewright.check.rules import BoundKind, LimitSide
-from cagewright.check.said import Sort
+from cagewright.check.rules import (
+    LimitSide,
+    Note,
+    RuleEntry,
+    Text,
+    Texts,
+    of_restated,
+    quantity,
+    side,
+    wrong,
+)
+from cagewright.check.toml import rows_in, toml_source
+from cagewright.plan.source import where_at
 from cagewright.plan.types import BeltKind, SheetEntry
-from cagewright.stock.steels import Certainty
 
 SeatWord = Literal["upright", "reclined"]
 ALWAYS = "common-practice"
 """The standard whose rows every harness is looked at by, besides the one it answers to."""
-_KIND: Mapping[Sort, Kind] = {
-    "angle": "angle", "length": "length", "fine": "length", "area": "area", "count": "number",
-}  # fmt: skip
 SHEET_MEASURES: Mapping[str, tuple[str, ...]] = {
     "lap_angle": ("lap angle",),
     "shoulder_down": ("shoulder down",),
@@ -39,18 +49,33 @@ SHEET_MEASURES: Mapping[str, tuple[str, ...]] = {
 _SETTLED = {measures[0]: measures for measures in SHEET_MEASURES.values()}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Standard:
+class Standard(RuleEntry):
     """A standard for belts: its id, title, edition and the rule books that lead to it."""
 
-    id: str
-    title: str
-    edition: str
-    rules: tuple[str, ...] = ()
+    id: Text
+    title: Text
+    edition: Note
+    rules: tuple[Text, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BeltLimit:
+def _known(raw: Any) -> Any:
+    if isinstance(raw, str) and raw not in MEASURES:
+        raise wrong("unknown-measure", "wanted one of the belts' measures", like=(raw, MEASURES))
+    return raw
+
+
+def _side(raw: Any, info: ValidationInfo) -> LimitSide | None:
+    measure = MEASURES.get(info.data.get("measure", ""))
+    if measure is None or isinstance(raw, LimitSide):
+        return raw if isinstance(raw, LimitSide) else None
+    low = str(info.field_name).endswith("low")
+    return side("at_least" if low else "at_most", raw, measure.sort)
+
+
+Side = Annotated[LimitSide | None, BeforeValidator(_side)]
+
+
+class BeltLimit(RuleEntry):
     """One row.
 
     Attributes:
@@ -58,106 +83,126 @@ class BeltLimit:
         clause: as the standard numbers it.
         title: in our own words.
         measure: a word of ``MEASURES``.
-        bounds: that must hold.
-        advised: that the text only advises.
+        low: that must hold.
+        high: as ``low``.
+        advised_low: that the text only advises.
+        advised_high: as ``advised_low``.
         seat: for which seat; None for any.
-        points: for how many belts (5 or 6); None for any.
+        points: for how many belts (4, 5 or 6); None for any.
         belts: which belts it looks at; empty for all.
-        source: where the figure was read.
         certainty: how sure it is.
+        source: where the figure was read.
+        confirmed: a second source, independent of the first, that restates the same figure.
         instead: the standard's rows that the sheet stands in place of, in words.
     """
 
-    standards: tuple[str, ...]
-    clause: str
-    title: str
-    measure: str
-    bounds: tuple[LimitSide, ...] = ()
-    advised: tuple[LimitSide, ...] = ()
+    standards: Texts
+    clause: Text
+    title: Text
+    measure: Annotated[str, BeforeValidator(_known)]
+    low: Side = None
+    high: Side = None
+    advised_low: Side = None
+    advised_high: Side = None
     seat: SeatWord | None = None
-    points: int | None = None
+    points: Literal[4, 5, 6] | None = None
     belts: tuple[BeltKind, ...] = ()
-    source: str
     certainty: Certainty
-    instead: str = ""
+    source: Text
+    confirmed: Annotated[Note, AfterValidator(of_restated)] = ""
+    instead: Note = ""
+
+    @property
+    def bounds(self) -> tuple[LimitSide, ...]:
+        """The limits that must hold."""
+        return tuple(b for b in (self.low, self.high) if b)
+
+    @property
+    def advised(self) -> tuple[LimitSide, ...]:
+        """The limits that the text only advises."""
+        return tuple(b for b in (self.advised_low, self.advised_high) if b)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Loads:
+Newtons = Annotated[float, BeforeValidator(lambda raw: quantity(raw, "force"))]
+
+
+class Loads(RuleEntry):
     """What each belt's mount must carry, N; ``shared`` where one tab holds two belts."""
 
-    standards: tuple[str, ...]
-    clause: str
-    lap: float
-    shoulder: float
-    crotch: float
-    shared: float | None
-    source: str
+    standards: Texts
+    clause: Text
+    lap: Newtons
+    shoulder: Newtons
+    crotch: Newtons
+    shared: Newtons | None = None
+    source: Text
     certainty: Certainty
+
+
+class Upright(RuleEntry):
+    """How far a back that counts as upright leans at most from the plumb line, rad."""
+
+    most: Annotated[float, BeforeValidator(lambda raw: quantity(raw, "angle"))]
+    source: Text
+    certainty: Certainty
+
+
+class Tables(RuleEntry):
+    """The belts' data file."""
+
+    upright: Upright
+    standard: tuple[Standard, ...]
+    limit: tuple[BeltLimit, ...]
+    load: tuple[Loads, ...]
+
+
+def read_tables(text: str, file: str) -> Tables:
+    """The belt rows in the text.
+
+    Raises:
+        ProblemsFound: every mistake with its line; a row of a standard that there is not.
+    """
+    found = rows_in(text, file, Tables)
+    known = {standard.id for standard in found.standard}
+    problems = [
+        Problem(
+            code="unknown-standard",
+            where=where_at(toml_source(text, file), (table, number)),
+            found=f"no belt standard is called '{name}'",
+            wanted=f"wanted one of {', '.join(sorted(known))}",
+            nearest=nearest_word(name, known),
+        )
+        for table, rows in (("limit", found.limit), ("load", found.load))
+        for number, row in enumerate(rows)
+        for name in row.standards
+        if name not in known
+    ]
+    if problems:
+        raise ProblemsFound(problems)
+    return found
+
+
+@cache
+def tables() -> Tables:
+    """Every row of the belts' data file."""
+    text = files("cagewright.check").joinpath("data", "belts.toml").read_text(encoding="utf-8")
+    return read_tables(text, "belts.toml")
 
 
 @cache
 def standards() -> dict[str, Standard]:
     """Every belt standard by id."""
-    return {
-        row["id"]: Standard(
-            id=row["id"], title=row["title"], edition=row["edition"], rules=tuple(row["rules"])
-        )
-        for row in tables()["standard"]
-    }
+    return {standard.id: standard for standard in tables().standard}
 
 
-@cache
 def limits() -> tuple[BeltLimit, ...]:
     """Every row of every standard."""
-    return tuple(_limit(row) for row in tables()["limit"])
+    return tables().limit
 
 
-@cache
 def loads() -> tuple[Loads, ...]:
     """What the mounts must carry, by standard."""
-    return tuple(_loads(row) for row in tables()["load"])
-
-
-def _loads(row: Mapping[str, Any]) -> Loads:
-    return Loads(
-        standards=tuple(row["standards"]),
-        clause=row["clause"],
-        lap=parse(row["lap"], "force"),
-        shoulder=parse(row["shoulder"], "force"),
-        crotch=parse(row["crotch"], "force"),
-        shared=parse(row["shared"], "force") if "shared" in row else None,
-        source=row["source"],
-        certainty=row["certainty"],
-    )
-
-
-def _limit(row: Mapping[str, Any]) -> BeltLimit:
-    sort = MEASURES[row["measure"]].sort
-    return BeltLimit(
-        standards=tuple(row["standards"]),
-        clause=row["clause"],
-        title=row["title"],
-        measure=row["measure"],
-        bounds=_bounds(row.get("low"), row.get("high"), sort),
-        advised=_bounds(row.get("advised_low"), row.get("advised_high"), sort),
-        seat=row.get("seat"),
-        points=row.get("points"),
-        belts=tuple(row.get("belts", ())),
-        source=row["source"],
-        certainty=row["certainty"],
-    )
-
-
-def _bounds(low: str | None, high: str | None, sort: Sort) -> tuple[LimitSide, ...]:
-    sides: tuple[tuple[BoundKind, str | None], ...] = (("at_least", low), ("at_most", high))
-    return tuple(
-        LimitSide(
-            kind=kind, value=parse(text if _KIND[sort] != "number" else float(text), _KIND[sort]), text=text
-        )
-        for kind, text in sides
-        if text is not None
-    )
+    return tables().load
 
 
 def limits_for(
@@ -195,8 +240,8 @@ def sheet_limits(
             continue
         sort = MEASURES[measures[0]].sort
         say = say_angle if sort == "angle" else partial(say_length, units=units)
-        kinds: tuple[BoundKind, BoundKind] = ("at_least", "at_most")
-        bounds = tuple(LimitSide(kind=k, value=v, text=say(v)) for k, v in zip(kinds, span, strict=True))
+        low = LimitSide(kind="at_least", value=span[0], text=say(span[0]))
+        high = LimitSide(kind="at_most", value=span[1], text=say(span[1]))
         replaced = [f"{limit.clause} ({limit.title})" for limit in standing if limit.measure in measures]
         rows.append(
             BeltLimit(
@@ -204,7 +249,8 @@ def sheet_limits(
                 clause="belt maker's sheet",
                 title=f"the belt maker's sheet: {field.replace('_', ' ')}",
                 measure=measures[0],
-                bounds=bounds,
+                low=low,
+                high=high,
                 source=sheet.source,
                 certainty="shop",
                 instead="; ".join(replaced),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from cagewright.base.answers import Value
 from cagewright.base.say import say, say_angle, say_length
@@ -83,7 +83,7 @@ def _of_belts(cage: Cage, people: Sequence[Person], standard: str) -> tuple[Find
 def loads_of(standard: str) -> Loads | None:
     """What the standard, and no other, asks every mount to carry; None where it gives no load."""
     row = next((row for row in loads() if standard in row.standards), None)
-    return None if row is None else replace(row, standards=(standard,))
+    return None if row is None else row.model_copy(update={"standards": (standard,)})
 
 
 def load_on(mount: BeltMount, wanted: Loads) -> float:

@@ -9,7 +9,7 @@ from cagewright.check.findings import Location
 from cagewright.check.readings import Amount, Measure, Per, Taken, YesNo, at, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen, feet_of, joints_between
-from cagewright.shape.types import Cage, Member, mounts_of
+from cagewright.shape.types import Cage, Joint, Member, member_named, mounts_of
 
 Items = Iterable[tuple[Location, tuple[str, ...]]]
 """Each spot with the names under which its reading may stand."""
@@ -102,6 +102,38 @@ def _answer(quantity: str, spot: Location, value: GaugedValue | None) -> YesNo:
     )
 
 
+def welded_round(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
+    """Whether each chosen joint's weld is all round: not stated open, and, once made, looked at.
+
+    A weld that nobody has looked at cannot be told, and says so where no torch gets all round it as planned.
+    """
+    return tuple(
+        _open(joint, spot) if _is_open(cage, joint) else _looked_at(joint, spot, bench)
+        for joint, (spot, _) in zip(joints_between(cage, rule), joints(cage, rule, bench), strict=True)
+    )
+
+
+def _is_open(cage: Cage, joint: Joint) -> bool:
+    return any(end.open for end in member_named(cage, joint.branch).ends if end.which == joint.which)
+
+
+def _open(joint: Joint, spot: Location) -> YesNo:
+    advice = f"weld {joint.branch} all round there, or take 'open' off its weld in the plan"
+    return YesNo(spot=spot, holds=False, text="the plan leaves part of the weld out", advice=advice)
+
+
+def _looked_at(joint: Joint, spot: Location, bench: Gauged) -> YesNo:
+    read = reading(bench, ROUND, joint.name)
+    out_of_reach = bench.unreached.get(joint.name, "")
+    if read is not None or not out_of_reach:
+        return _answer(ROUND, spot, read)
+    why = f"no torch gets all round it as planned; {ROUND}: not looked at"
+    return YesNo(spot=spot, holds=None, text="", why=why, advice=out_of_reach)
+
+
+ROUND = "welds all round"
+
+
 def _measure(
     quantity: str, per: Per, choose: Callable[[Cage, Rule, Gauged], Items], passes: str, fails: str,
     more: str = "", less: str = "",
@@ -134,7 +166,14 @@ MEASURES = (
         "a 2 mm hole against at least 1/8 in", "open the hole in {what} by {by}",
         "the hole in {what} is {by} too large",
     ),
-    _measure("welds all round", "joint", joints, "every weld closes on itself", "a gap left behind a pillar"),
+    Measure(
+        name=ROUND, per="joint", sort=None, needs=("joints_of",), takes=("joints_on",), take=welded_round,
+        meaning=(
+            f"Read on the bench: {QUANTITIES[ROUND].how}. A weld that the plan states open is not; one that "
+            "no torch gets all round in the order planned is asked for by name."
+        ),
+        passes="every weld closes on itself", fails="a gap left behind a pillar, or a weld stated open",
+    ),
     _measure("welds without cracks", "joint", joints, "no crack seen", "a crack at a stop"),
     _measure(
         "undercut", "joint", joints, "0.1 mm against at most 0.01 in", "0.5 mm against at most 0.01 in",

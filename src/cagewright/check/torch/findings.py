@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 from cagewright.base.answers import Value
 from cagewright.base.say import say_length
@@ -16,6 +17,7 @@ from cagewright.shape.scan import Scan
 from cagewright.shape.shell import shell_of
 from cagewright.shape.types import Cage
 
+ACCESS = "torch-access"
 REAL = 0.002
 """An unreachable share of a weld smaller than this is the sampling's own, not the torch's."""
 
@@ -30,6 +32,16 @@ def torch_findings(
         access_finding(access, taken, torch, cage.units)
         for access in torch_access(cage, shell, stages=stages, torch=torch)
     )
+
+
+def unreached(findings: Iterable[Finding]) -> dict[str, str]:
+    """The joints that no torch gets all round in the order planned, and what to do about each."""
+    return {
+        joint: f.advice
+        for f in findings
+        if f.rule == ACCESS and f.verdict in {"fail", "look at"}
+        for joint in f.where.joints
+    }
 
 
 def access_finding(access: Access, taken: str, torch: Torch, units: LengthUnit) -> Finding:
@@ -50,7 +62,7 @@ def access_finding(access: Access, taken: str, torch: Torch, units: LengthUnit) 
         point=_place(lost[0] if lost else None, access),
     )
     return body_finding(
-        "torch-access",
+        ACCESS,
         "a torch can stand at every point of the weld, all round",
         verdict,
         where=where,
