@@ -11,9 +11,23 @@ import numpy as np
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT / "tests"))
 
-from bodies import BODIES, SALOON, placed, survey, without  # noqa: E402
-from cagewright.plan.survey import SurveyDriver, SurveyFile, survey_text  # noqa: E402
+from bodies import BODIES, HATCH, SALOON, placed, survey, without  # noqa: E402
+from cagewright.plan.survey import (  # noqa: E402
+    SurveyCodriver,
+    SurveyDriver,
+    SurveyFile,
+    WishesEntry,
+    survey_text,
+)
 
+RALLY = {
+    "title": "Pellworth rally hatchback",
+    "codriver": SurveyCodriver.model_validate({
+        "hip": (1150, 345, 300), "head": (1325, 345, 945), "back_angle": "22 deg", "stature": 1730,
+    }),
+    "wishes": WishesEntry(door="X", roof="X", diagonals=2),
+}  # fmt: skip
+"""What the survey of the two-seater says otherwise than the small hatchback's."""
 SIX = ("turret", "dash", "rail_mid", "roof_mid", "header", "back_angle")
 CAREFUL = "an invented car, read by a careful man to the millimetre."
 
@@ -43,6 +57,12 @@ def example_surveys() -> dict[str, str]:
         without(whole["saloon"], *SIX),
         "The saloon again, with six readings not taken, nor anything taped to their marks: backstays' feet,\n"
         "# dash, rail and roof half way, header, lean of the seat's back.",
+    )
+    texts["rally"] = text(
+        to_the_mm(
+            survey(replace(HATCH, hip=(1100.0, 345.0, 300.0), helmet=(1270.0, 345.0, 955.0)))
+        ).model_copy(update=RALLY),
+        "The Pellworth again, for a driver and a codriver; examples/pellworth.yaml began as its draft.",
     )
     uneven = to_the_mm(survey(replace(SALOON, skew=12.0)))
     texts["uneven"] = text(uneven, "The saloon again after a knock: its right side stands 12 mm further out.")

@@ -35,36 +35,43 @@ BESIDE_TUNNEL = 10.0
 """A mount that would stand in the tunnel is set on the floor this far beside it, mm (ours)."""
 
 
-def belts(outline: Outline) -> dict[str, Any]:
-    """The plan's belts: shoulder on the harness bar, the rest on the floor; empty without hip or floor."""
-    hip, floor = outline.car.points.get("hip"), outline.car.floor
+def belts(outline: Outline, hip: Vector, lean: float | None) -> dict[str, Any]:
+    """Belts for whoever sits there: shoulder on the harness bar, the rest on the floor; empty without either.
+
+    Args:
+        outline: the plan so far.
+        hip: (3,) hip point, mm.
+        lean: of the back, rad; the usual where it was not read.
+    """
+    floor = outline.car.floor
     bars = [name for name in outline.members if name.startswith("harness_bar")]
-    if hip is None or floor is None or not bars:
+    if floor is None or not bars:
         return {}
+    own = -1.0 if hip[1] < 0.0 else 1.0
     mounts: dict[str, Any] = {}
     for side in ("left", "right"):
         sign = sign_of(side)
         across = float(round(float(hip[1]) + sign * SHOULDER_HALF))
         mounts[f"shoulder_{side}"] = {"at": {"on": _bar_at(outline, across), "across": across}, "wrap": True}
         lap = float(hip[0]) + (float(hip[2]) - floor) / math.tan(LAP)
-        mounts[f"lap_{side}"] = _on_floor(outline, lap, float(hip[1]) + sign * LAP_HALF, floor)
-        crotch = _groin_foot(outline, hip, floor)
-        mounts[f"crotch_{side}"] = _on_floor(outline, crotch, float(hip[1]) + sign * CROTCH_HALF, floor)
+        mounts[f"lap_{side}"] = _on_floor(outline, own, [lap, float(hip[1]) + sign * LAP_HALF, floor])
+        crotch = _groin_foot(hip, USUAL_LEAN if lean is None else lean, floor)
+        mounts[f"crotch_{side}"] = _on_floor(
+            outline, own, [crotch, float(hip[1]) + sign * CROTCH_HALF, floor]
+        )
     return {"mounts": mounts}
 
 
-def _on_floor(outline: Outline, back: float, across: float, floor: float) -> dict[str, Any]:
-    """A mount on the floor, moved out of the tunnel where it was read."""
+def _on_floor(outline: Outline, own: float, at: list[float]) -> dict[str, Any]:
+    """A mount on the floor, moved out of the tunnel where it was read; ``own`` is the seat's side."""
     tunnel = outline.car.tunnel
-    own = -1.0 if outline.file.driver.side == "left" else 1.0
     least = 0.0 if tunnel is None else tunnel[0] + BESIDE_TUNNEL
-    across = own * max(own * across, least)
-    return {"at": [float(round(v)) for v in (back, across, floor)], "plate": PLATE}
+    across = own * max(own * at[1], least)
+    return {"at": [float(round(v)) for v in (at[0], across, at[2])], "plate": PLATE}
 
 
-def _groin_foot(outline: Outline, hip: Vector, floor: float) -> float:
+def _groin_foot(hip: Vector, lean: float, floor: float) -> float:
     """Distance back, mm, of where the crotch belts meet the floor."""
-    lean = USUAL_LEAN if outline.car.back_angle is None else outline.car.back_angle
     ahead, down = GROIN
     back = float(hip[0]) - ahead * math.cos(lean) - down * math.sin(lean)
     up = float(hip[2]) + ahead * math.sin(lean) - down * math.cos(lean)

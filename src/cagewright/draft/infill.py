@@ -132,7 +132,9 @@ def _diagonals(outline: Outline) -> None:
     ]
     _add(outline, "diagonal_hoop", "diagonal", path, "its top on the driver's side")
     if outline.file.wishes.diagonals == 2:
-        on = {"on": "diagonal_hoop", "part": 0.5}
+        foot = min(abs(float(bar.places[0][1])) for bar in (outline.hoop.left, outline.hoop.right))
+        # where two arms cross, as a share of the way from the lower end: in the middle of the car
+        on = {"on": "diagonal_hoop", "part": round(foot / (foot + top), 4)}
         _add(outline, "diagonal_lower", "diagonal", [{"on": "main_hoop", "side": own, "up": low}, on])
         _add(outline, "diagonal_upper", "diagonal", [on, {"on": "main_hoop", "across": -driver * top}])
     if outline.file.wishes.rear == "diagonal" and "backstay_left" in outline.members:

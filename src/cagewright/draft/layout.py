@@ -18,7 +18,7 @@ from cagewright.draft.measured import Measured, measured
 from cagewright.draft.outline import Outline, both_sides, missing, named_point, place, whole
 from cagewright.draft.section import OFF_CENTRE
 from cagewright.draft.telling import SurveyNote
-from cagewright.plan.survey import SurveyFile
+from cagewright.plan.survey import SurveyCodriver, SurveyFile
 from cagewright.plan.types import Plan, TubeEntry
 from cagewright.shape.types import Array
 from cagewright.stock.shop import Shop
@@ -300,12 +300,36 @@ def _plan(outline: Outline, tubes: dict[str, TubeEntry]) -> Plan:
     }
     data |= {"shop": file.shop} if file.shop is not None else {}
     data |= {"gussets": outline.gussets} if outline.gussets else {}
-    held = belts(outline)
-    data |= {"belts": held} if held else {}
-    driver = _driver(outline)
-    return Plan.model_validate(data | ({"driver": driver} if driver else {})).model_copy(
-        update={"units": file.units}
-    )
+    return Plan.model_validate(data | _people(outline)).model_copy(update={"units": file.units})
+
+
+def _people(outline: Outline) -> dict[str, Any]:
+    """Who sits in the car, each with belts as far as they can be laid out."""
+    driver, beside = _driver(outline), outline.file.codriver
+    held = belts(outline, np.array(driver["hip"]), outline.car.back_angle) if driver else {}
+    if beside is None or not driver:
+        return ({"driver": driver} if driver else {}) | ({"belts": held} if held else {})
+    codriver = _codriver(outline, beside)
+    worn = belts(outline, np.array(codriver["hip"]), beside.back_angle)
+    return {
+        "people": {
+            "driver": driver | ({"belts": held} if held else {}),
+            "codriver": codriver | ({"belts": worn} if worn else {}),
+        }
+    }
+
+
+def _codriver(outline: Outline, beside: SurveyCodriver) -> dict[str, Any]:
+    """The codriver, on the side where the driver does not sit."""
+    across = np.array([1.0, -sign_of(outline.file.driver.side), 1.0])
+    said: dict[str, Any] = {"stature": beside.stature, "helmet": beside.helmet}
+    said |= {"people": beside.people} if beside.people != "men" else {}
+    if beside.back_angle is not None:
+        said["back_angle"] = f"{math.degrees(beside.back_angle):.1f} deg"
+    for key, at in (("hip", beside.hip), ("head", beside.head)):
+        if at is not None:
+            said[key] = place(np.abs(np.array(at)) * across)
+    return said
 
 
 def _driver(outline: Outline) -> dict[str, Any]:

@@ -22,6 +22,8 @@ SECTIONS = {
     "feet": "Plates are [length, width, thickness].",
     "belts": "Where the belts could go, reckoned from the driver's hip, lean and stature: measure his "
     "shoulder, then set them by the belt maker's sheet.",
+    "people": "Hips and helmets as read; belts are where they could go, reckoned from hip, lean and "
+    "stature: measure each shoulder, then set them by the belt maker's sheet.",
     "shell": "The body as the survey has it; the checks measure gaps from these lines.",
 }
 """What is said over each section."""

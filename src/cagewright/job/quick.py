@@ -7,15 +7,14 @@ from dataclasses import dataclass
 
 from cagewright.base.answers import Answer
 from cagewright.base.drawing import Drawing
-from cagewright.base.say import say, say_angle, say_length
+from cagewright.base.say import say_angle, say_length
 from cagewright.base.sheet import Paper
 from cagewright.base.units import MM_PER_IN
 from cagewright.shape.quick import simple_cope
-from cagewright.stock.benders import inner_wall, outer_wall, set_angle, springback
+from cagewright.stock.benders import PRACTICE_WORDS, inner_wall, outer_wall, set_angle, springback
 from cagewright.stock.catalogue import steels as _steels
 from cagewright.stock.tubes import Tube
 
-ESTIMATE = "elastic-plastic estimate; make a trial bend, shops see 2 to 6 degrees in 90"
 TITLE = "One cope, from no plan"
 
 
@@ -102,8 +101,9 @@ class BendAnswer(Answer):
         inner_wall_mm: wall on the inside.
         outer_thinning_pct: how much the outer wall thins, %.
         radius_in_diameters: centreline radius over the tube's diameter.
-        springback_deg: how far the tube springs back.
-        springback_basis: what springback rests on.
+        springback_deg: how much further to bend, by common practice.
+        springback_basis: what that rests on.
+        theory_deg: how far it springs back by theory alone, which is less than shops see.
     """
 
     arc_mm: float
@@ -113,9 +113,10 @@ class BendAnswer(Answer):
     outer_thinning_pct: float
     radius_in_diameters: float
     clr_in: float
-    springback_deg: float | None
-    set_to_deg: float | None
+    springback_deg: float
+    set_to_deg: float
     springback_basis: str
+    theory_deg: float | None
     steel: str
 
 
@@ -127,12 +128,11 @@ def steel_names() -> tuple[str, ...]:
 def quick_bend(*, od: float, wall: float, clr: float, angle: float, steel: str) -> BendAnswer:
     """Every figure of one bend; lengths in mm, the angle wanted after release in rad."""
     tube = Tube(od=od, wall=wall, steel=_steels()[steel])
-    known = tube.steel.yield_strength is not None
-    set_to = set_angle(angle, springback(tube, clr)) if known else None
-    wanted = f"set {say(set_to, 'angle', 'mm')}" if set_to is not None else "no angle to set"
+    rule = springback(tube, clr)
+    set_to = set_angle(angle, rule)
     return BendAnswer(
-        headline=f"{wanted} for {say_angle(angle)}",
-        level="look at" if known else "cannot tell",
+        headline=f"set {say_angle(set_to)} for {say_angle(angle)}: {PRACTICE_WORDS}; make two trial bends",
+        level="look at",
         arc_mm=round(clr * angle, 3),
         setback_mm=round(clr * math.tan(angle / 2.0), 3) if angle < math.pi - 1e-9 else None,
         outer_wall_mm=round(outer_wall(tube, clr), 3),
@@ -140,8 +140,9 @@ def quick_bend(*, od: float, wall: float, clr: float, angle: float, steel: str) 
         outer_thinning_pct=round(100.0 * (1.0 - outer_wall(tube, clr) / tube.wall), 2),
         radius_in_diameters=round(clr / tube.od, 3),
         clr_in=round(clr / MM_PER_IN, 4),
-        springback_deg=None if set_to is None else round(math.degrees(set_to - angle), 3),
-        set_to_deg=None if set_to is None else round(math.degrees(set_to), 3),
-        springback_basis=ESTIMATE if known else "no yield strength known",
+        springback_deg=round(math.degrees(set_to - angle), 3),
+        set_to_deg=round(math.degrees(set_to), 3),
+        springback_basis=PRACTICE_WORDS,
+        theory_deg=None if rule.theory is None else round(math.degrees((rule.theory - 1.0) * angle), 3),
         steel=steel,
     )

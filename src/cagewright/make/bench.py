@@ -23,8 +23,8 @@ class BenchCheck:
     Attributes:
         what: in words.
         value: how much it should be, mm.
-        opened: how much it would be if each bend's radius opened with its springback, mm; None where
-            springback is not known.
+        opened: how much it would be if each bend's radius opened with its springback, mm; None for a tube
+            without bends.
     """
 
     what: str
@@ -92,7 +92,7 @@ def as_bent(sheet: BendSheet, *, opened: bool = False) -> Chain:
 
 def _released(step: BendStep) -> float:
     """Radius after release, mm, of a bend formed round the die to its set angle."""
-    return step.clr * (step.set_angle or step.angle) / step.angle
+    return step.clr * step.set_angle / step.angle
 
 
 def _straight(pieces: list[Piece], at: Vector, way: Vector, far: float) -> Vector:
@@ -111,7 +111,7 @@ def bench(sheet: BendSheet) -> Bench:
 def _checks(sheet: BendSheet, axis: Chain, flat: bool) -> tuple[BenchCheck, ...]:
     """Each check with what it would be if the radii opened."""
     checks = _measured(sheet, axis, flat)
-    if not sheet.steps or any(s.set_angle is None for s in sheet.steps):
+    if not sheet.steps:
         return checks
     opened = _measured(sheet, as_bent(sheet, opened=True), flat)
     return tuple(replace(c, opened=o.value) for c, o in zip(checks, opened, strict=True))

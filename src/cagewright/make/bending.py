@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 
@@ -16,11 +15,10 @@ from cagewright.base.vectors import signed_angle
 from cagewright.make.cutlist import Rough, rough, tube_words
 from cagewright.plan.types import Which
 from cagewright.shape.types import Bend, Member
-from cagewright.stock.benders import Die, Springback, inner_wall, outer_wall, set_angle, springback
+from cagewright.stock.benders import Die, Springback, Trial, inner_wall, outer_wall, set_angle, springback
 from cagewright.stock.shop import Shop, die_for
 from cagewright.stock.tubes import Tube
 
-Basis = Literal["trials", "estimate", "not known"]
 UNSEEN = np.radians(0.05)
 """A rotation that prints as none or as half a turn is called that, rad."""
 
@@ -40,9 +38,9 @@ class BendStep:
         stop_mark: where it ends, mm.
         arc: length along the centreline, mm.
         angle: wanted after release, rad.
-        set_angle: to bend to, springback added, rad; None where springback is not known.
-        basis: what springback rests on.
-        scatter: standard deviation of the trials about their line, rad; None where not known.
+        set_angle: to bend to, springback added, rad.
+        rule: the springback, and what it rests on.
+        lone_trial: the die's only trial, which is not gone by yet; None where there are none or more.
         rotation: rad from the plane of the bend before to this one's, clockwise looking along the tube from
             the starting end, -pi to pi; 0 for the first.
         outer_wall: wall left on the outside after bending, mm.
@@ -59,9 +57,9 @@ class BendStep:
     stop_mark: float
     arc: float
     angle: float
-    set_angle: float | None
-    basis: Basis
-    scatter: float | None
+    set_angle: float
+    rule: Springback
+    lone_trial: Trial | None
     rotation: float
     outer_wall: float
     inner_wall: float
@@ -109,7 +107,7 @@ def bend_sheet(member: Member, shop: Shop, units: LengthUnit = "mm") -> BendShee
     """The numbers to bend the member by, from its rough tube's starting end.
 
     The arc is counted at the centreline, R times the angle, with no gain or stretch; springback is by the
-    die's trials, or estimated (``stock.benders``).
+    die's trials, or by common practice before there are two (``stock.benders``).
     """
     spare = rough(member, shop)
     turns = _turns(member, spare)
@@ -147,23 +145,16 @@ def _rotation(member: Member, before: int, after: int) -> float:
 def _step(tube: Tube, shop: Shop, turns: tuple[_Turn, ...], n: int) -> BendStep:
     turn = turns[n]
     bend, die = turn.bend, die_for(shop, tube, turn.bend.clr)
-    rule = _springback(tube, bend.clr, die)
+    trials = die.trials if die else ()
+    rule = springback(tube, bend.clr, trials)
     return BendStep(
         number=n + 1, bend=turn.index + 1, die=die.name if die else None, clr=bend.clr,
         straight=turn.start - (turns[n - 1].stop if n else 0.0), start_mark=turn.start,
         centre_mark=0.5 * (turn.start + turn.stop), stop_mark=turn.stop, arc=bend.clr * bend.angle,
-        angle=bend.angle, set_angle=set_angle(bend.angle, rule) if rule else None,
-        basis=("trials" if rule.basis == "trials" else "estimate") if rule else "not known",
-        scatter=rule.scatter if rule else None, rotation=turn.rotation,
+        angle=bend.angle, set_angle=set_angle(bend.angle, rule), rule=rule,
+        lone_trial=trials[0] if len(trials) == 1 else None, rotation=turn.rotation,
         outer_wall=outer_wall(tube, bend.clr), inner_wall=inner_wall(tube, bend.clr),
     )  # fmt: skip
-
-
-def _springback(tube: Tube, clr: float, die: Die | None) -> Springback | None:
-    trials = die.trials if die else ()
-    if not trials and tube.steel.yield_strength is None:
-        return None
-    return springback(tube, clr, trials)
 
 
 # --- words
@@ -199,8 +190,6 @@ def _problems(
         where = Where(file=f"member {shown(member.name)}, bend {step.bend}")
         if die is None:
             found.append(_no_die(member.tube, step.clr, shop, units, where))
-        if step.set_angle is None:
-            found.append(_no_springback(member.tube, where))
         if die and step.number > 1 and step.straight < die.least_straight - 1e-6:
             found.append(_too_short(die, step.straight, units, where))
     return tuple(found)
@@ -219,15 +208,6 @@ def _no_die(tube: Tube, clr: float, shop: Shop, units: LengthUnit, where: Where)
         found=f"the shop has no die for {tube_words(tube, units)} at a centreline radius of "
         f"{say_length(clr, units)}",
         wanted=f"change the bend's radius, or enter the die in the shop file ({has})",
-    )
-
-
-def _no_springback(tube: Tube, where: Where) -> Problem:
-    return Problem(
-        code="no-springback",
-        where=where,
-        found=f"no trial bends and no yield strength for {tube.steel.name}, so no angle to set",
-        wanted="make a trial bend and enter it in the shop file",
     )
 
 

@@ -6,7 +6,7 @@ import math
 
 from cagewright.base.cautions import CAUTIONS
 from cagewright.base.names import shown
-from cagewright.base.say import say_length
+from cagewright.base.say import say_angle, say_length
 from cagewright.base.sheet import Column, Sheet, Table
 from cagewright.base.units import LengthUnit
 from cagewright.make.bench import Bench, bench
@@ -16,6 +16,7 @@ from cagewright.make.cutlist import clocking_words, tube_words
 from cagewright.make.sketch import bend_sketch, sketch_box
 from cagewright.make.work import Work
 from cagewright.shape.types import Member, member_named
+from cagewright.stock.benders import PRACTICE_WORDS, outside_trials
 
 
 def bend_paper(work: Work, sheet: BendSheet) -> Sheet:
@@ -99,18 +100,29 @@ def _details(sheet: BendSheet, units: LengthUnit) -> Table:
         length_column("radius", units),
         length_column("arc", units),
         length_column("straight before", units),
-        Column(head="springback from"),
+        Column(head="angle to set from"),
         Column(head="scatter", align="right"),
+        Column(head="by theory", align="right"),
         length_column("outer wall", units),
         length_column("inner wall", units),
     )
     rows = tuple(
         (str(s.number), length_cell(s.clr, units), length_cell(s.arc, units), length_cell(s.straight, units),
-         s.basis, "–" if s.scatter is None else f"±{math.degrees(s.scatter):.2f}°",
+         _basis(s), "–" if s.rule.scatter is None else f"±{math.degrees(s.rule.scatter):.2f}°",
+         angle_cell(None if s.rule.theory is None else s.rule.theory * s.angle),
          wall_cell(s.outer_wall, units), wall_cell(s.inner_wall, units))
         for s in sheet.steps
     )  # fmt: skip
     return Table(title="Each bend", columns=columns, rows=rows)
+
+
+def _basis(s: BendStep) -> str:
+    """What the angle to set rests on, and where that does not reach."""
+    if s.rule.tried is None:
+        return "practice"
+    low, high = (say_angle(angle) for angle in s.rule.tried)
+    span = f"trials at {low}" if low == high else f"trials, {low} to {high}"
+    return f"{span}: this is outside" if outside_trials(s.angle, s.rule) else span
 
 
 def _checks(on_bench: Bench, units: LengthUnit) -> Table:
@@ -157,9 +169,21 @@ def _notes(sheet: BendSheet, on_bench: Bench) -> tuple[str, ...]:
 
 
 def _springback_notes(sheet: BendSheet) -> tuple[str, ...]:
-    if all(s.basis == "trials" for s in sheet.steps):
-        return ("Angles to set come from the shop's trial bends.",)
-    return (
-        "Angles to set rest on an elastic-plastic estimate; shops see more. Make a trial bend, enter it in "
-        "the shop file and print again.",
-    )
+    notes: list[str] = []
+    if any(s.rule.basis == "trials" for s in sheet.steps):
+        notes.append("Angles to set come from the shop's trial bends.")
+    if any(outside_trials(s.angle, s.rule) for s in sheet.steps):
+        notes.append(
+            "A bend that is outside the trials is set by their line carried on: make a trial near its angle, "
+            "enter it in the shop file and print again."
+        )
+    if any(s.rule.basis == "practice" for s in sheet.steps):
+        notes.append(
+            f"Angles from practice are {PRACTICE_WORDS}. Make two trial bends on the die, near the smallest "
+            "and the largest angle of the sheet, enter them in the shop file and print again."
+        )
+    lone = dict.fromkeys(s.lone_trial for s in sheet.steps if s.lone_trial)
+    for trial in lone:
+        put, got = say_angle(trial.set_angle), say_angle(trial.got_angle)
+        notes.append(f"One trial stands in the shop file, set {put} for {got}: it is gone by with a second.")
+    return tuple(notes)

@@ -18,6 +18,7 @@ from cagewright.make.weights import Weight, Weights
 from cagewright.make.weldmap import Weld
 from cagewright.make.work import Work, to_see_to
 from cagewright.shape.types import Bend, Cope, End, Member
+from cagewright.stock.benders import outside_trials
 from cagewright.stock.tubes import Tube
 
 Plain = dict[str, Any]
@@ -176,8 +177,10 @@ def _step(s: BendStep) -> Plain:
         "arc_mm": _mm(s.arc),
         "angle_deg": _deg(s.angle),
         "set_angle_deg": _deg(s.set_angle),
-        "springback_basis": s.basis,
-        "springback_scatter_deg": _deg(s.scatter),
+        "springback_basis": s.rule.basis,
+        "springback_scatter_deg": _deg(s.rule.scatter),
+        "outside_trials": outside_trials(s.angle, s.rule),
+        "set_by_theory_deg": _deg(None if s.rule.theory is None else s.rule.theory * s.angle),
         "rotation_clockwise_deg": _deg(s.rotation),
         "outer_wall_mm": _mm(s.outer_wall),
         "inner_wall_mm": _mm(s.inner_wall),

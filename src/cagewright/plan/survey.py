@@ -17,7 +17,7 @@ from cagewright.base.units import QuantityError, parse
 from cagewright.plan.emit import flow, scalar
 from cagewright.plan.files import load
 from cagewright.plan.places import Entry, Name, OwnName, Text
-from cagewright.plan.quantities import Area, Count, Mass, NotNegative, Place3, Positive, Version
+from cagewright.plan.quantities import Angle, Area, Count, Mass, NotNegative, Place3, Positive, Version
 from cagewright.plan.readings import (
     ReadingRow,
     level_points,
@@ -158,6 +158,26 @@ class SurveyDriver(Entry):
     people: Literal["men", "women"] = "men"
 
 
+class SurveyCodriver(Entry):
+    """Whoever sits beside the driver, on the other side: measured as the driver is, nothing checks it.
+
+    Attributes:
+        hip: hip point: back from the datum, half from the string, up from the level line.
+        head: middle of the helmet, likewise.
+        back_angle: lean of the seat's back from upright.
+        stature: standing height.
+        helmet: diameter of the circle round the helmet.
+        people: whose published measures fill in the rest.
+    """
+
+    hip: Place3
+    head: Place3 | None = None
+    back_angle: Angle | None = None
+    stature: Positive = 1755.0
+    helmet: Positive = 300.0
+    people: Literal["men", "women"] = "men"
+
+
 class WishesEntry(Entry):
     """What the builder wishes for.
 
@@ -204,6 +224,7 @@ class SurveyFile(Entry):
     shop: Text | None = None
     car: SurveyCar
     driver: SurveyDriver = SurveyDriver()
+    codriver: SurveyCodriver | None = None
     tubes: dict[Literal["hoop", "bar"], TubeEntry] = {}
     wishes: WishesEntry = WishesEntry()
     tape: Positive = 2.0

@@ -40,7 +40,8 @@ def test_bend_prints_arc_setback_and_springback():
     assert found["arc_mm"] == pytest.approx(212.058, abs=1e-3)
     assert found["setback_mm"] == 135.0
     assert found["outer_wall_mm"] == pytest.approx(2.143, abs=1e-3)
-    assert found["springback_deg"] > 1.0
+    assert found["springback_deg"] == 4.0 > 2.0 * found["theory_deg"]
+    assert "no source" in found["springback_basis"]
 
 
 @pytest.mark.parametrize(

@@ -1,5 +1,4 @@
 import math
-from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -8,8 +7,6 @@ from cagewright.base.curves import point_at
 from cagewright.make.bench import as_bent, bench, is_flat
 from cagewright.make.bending import bend_sheet
 from cagewright.stock.shop import NO_SHOP
-from cagewright.stock.steels import Steel
-from cagewright.stock.tubes import Tube
 from handmade import HOOP
 from shopmade import SHOP, tube_through
 
@@ -106,7 +103,6 @@ def test_an_opened_radius_keeps_its_start_mark_and_the_length_formed():
     assert check.opened != pytest.approx(check.value, abs=0.5)
 
 
-def test_without_springback_nothing_opens():
-    steel = Steel(name="soft", tensile=400.0, source="made up for tests", certainty="memory")
-    member = replace(u_shape(), tube=Tube(od=45.0, wall=2.5, steel=steel))
+def test_without_bends_nothing_opens():
+    member = tube_through(((0, 0, 0), (0, 0, 500)))
     assert all(c.opened is None for c in bench(bend_sheet(member, NO_SHOP)).checks)

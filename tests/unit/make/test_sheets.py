@@ -160,8 +160,8 @@ def test_mirrored_legs_turn_opposite_ways(papers):
     assert right == f"{turned} {swapped[way]}"
 
 
-def test_an_estimate_says_so(papers):
-    assert any("elastic-plastic estimate" in n for n in papers["bend_front_leg_left"].notes)
+def test_what_an_angle_rests_on_is_said(papers):
+    assert any("common practice that has no source" in n for n in papers["bend_front_leg_left"].notes)
     assert any("trial bends" in n for n in papers["bend_main_hoop"].notes)
 
 

@@ -67,7 +67,7 @@ def test_the_revision_of_a_plan_that_names_no_people_is_as_it_was():
     assert resolve(read_plan_text(ONE)).revision != resolve(read_plan_text(TWO)).revision
 
 
-pytest.mark.parametrize(
+@pytest.mark.parametrize(
     ("text", "line", "words"),
     [
         (TWO.replace("  driver:", "  pilot:"), 11, ("nobody who drives", "driver: ...")),
@@ -78,12 +78,10 @@ pytest.mark.parametrize(
         (
             TWO.replace("lap_left: {at: [1500, -550, 150]}", "lap_left: {at: [1500, -550]}"),
             19,
-            ("lap_left", "3"),
+            ("lap_left", "[back, across, up]"),
         ),
     ],
 )
-
-
 def test_a_mistake_among_the_people_has_its_line_and_the_nearest_word(text, line, words):
     with pytest.raises(ProblemsFound) as found:
         resolve(read_plan_text(text))
