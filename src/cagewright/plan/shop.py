@@ -24,7 +24,7 @@ from cagewright.plan.types import Entry, Plan, Text
 from cagewright.plan.wording import problems_of
 from cagewright.stock.benders import Die, Trial
 from cagewright.stock.catalogue import steels as built_in_steels
-from cagewright.stock.shop import NO_SHOP, Offcut, Shop, StockLength
+from cagewright.stock.shop import NO_SHOP, Nozzle, Offcut, Shop, StockLength
 
 
 def _known(name: str, info: ValidationInfo) -> str:
@@ -115,6 +115,14 @@ class StockEntry(PieceEntry):
     price: Annotated[Number, Field(ge=0.0)] | None = None
 
 
+class NozzleEntry(Entry):
+    """The nozzle or cup of the shop's slimmest torch, and how far wire or electrode stand ahead of it."""
+
+    od: Positive
+    length: Positive
+    ahead: Positive
+
+
 class ShopFile(Entry):
     """A whole shop file.
 
@@ -130,6 +138,7 @@ class ShopFile(Entry):
     trim: NotNegative = 10.0
     hole_saws: tuple[Positive, ...] = ()
     weld_shrinkage: Annotated[Number, Field(gt=0.0, le=10.0)] = 1.0
+    nozzle: NozzleEntry | None = None
     other_steels: tuple[Text, ...] = ()
     dies: dict[Text, DieEntry] = Field(default_factory=dict[Text, DieEntry])
     stock: tuple[StockEntry, ...] = ()
@@ -250,6 +259,7 @@ def shop_of(entry: ShopFile) -> Shop:
         trim=entry.trim,
         hole_saws=entry.hole_saws,
         weld_shrinkage=entry.weld_shrinkage,
+        nozzle=None if entry.nozzle is None else Nozzle(**dict(entry.nozzle)),
         dies=tuple(_die(name, die) for name, die in entry.dies.items()),
         stock=tuple(StockLength(**dict(piece)) for piece in entry.stock),
         offcuts=tuple(Offcut(name=name, **dict(piece)) for name, piece in entry.offcuts.items()),

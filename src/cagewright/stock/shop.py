@@ -39,6 +39,15 @@ class Offcut:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Nozzle:
+    """A torch's nozzle or cup, mm: outside diameter, length, and the wire or electrode ahead of it."""
+
+    od: float
+    length: float
+    ahead: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Shop:
     """What the shop has.
 
@@ -49,6 +58,7 @@ class Shop:
         trim: spare length kept at each coped or cut end for fitting, mm.
         hole_saws: diameters the shop has, mm.
         weld_shrinkage: how many times the tabled pull its welds have, as it has read.
+        nozzle: of its slimmest torch; None where it is not entered.
         dies: bender dies.
         stock: lengths on sale.
         offcuts: pieces on the rack.
@@ -60,6 +70,7 @@ class Shop:
     trim: float = 10.0
     hole_saws: tuple[float, ...] = ()
     weld_shrinkage: float = 1.0
+    nozzle: Nozzle | None = None
     dies: tuple[Die, ...] = ()
     stock: tuple[StockLength, ...] = ()
     offcuts: tuple[Offcut, ...] = ()

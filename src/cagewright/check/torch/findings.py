@@ -68,7 +68,7 @@ def access_finding(access: Access, taken: str, torch: Torch, units: LengthUnit) 
         where=where,
         measured=Value(value=100.0 * access.ever, unit="%", said=words(access)),
         limit="100 % of the joint",
-        why=f"torch: {_torch_words(torch, units)} (shop default, no source); {taken}",
+        why=f"torch: {_torch_words(torch, units)} ({torch.source}); {taken}",
         advice=remedies(access, torch, units) if verdict != "pass" else "",
     )
 

@@ -8,7 +8,7 @@ travel angles, sampled evenly. The welder's hands, head and eyes are not modelle
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -19,6 +19,7 @@ from cagewright.shape.closest import Mask, closest_between_segments, closest_on_
 from cagewright.shape.cloud import Cloud, within
 from cagewright.shape.mesh import Whole
 from cagewright.shape.types import Array, Member
+from cagewright.stock.shop import Nozzle
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +40,7 @@ class Torch:
         room: kept between torch and anything, mm.
         angles: leans tried across each slack.
         turns: ways round that the neck is tried.
+        source: where the nozzle's size comes from.
     """
 
     nozzle: float = 16.0
@@ -54,9 +56,21 @@ class Torch:
     room: float = 1.0
     angles: int = 5
     turns: int = 8
+    source: str = "shop default, no source"
 
 
 TORCH = Torch()
+
+
+def torch_with(nozzle: Nozzle | None) -> Torch:
+    """The usual torch with the shop's own nozzle or cup, where it has entered one."""
+    if nozzle is None:
+        return TORCH
+    return replace(
+        TORCH, nozzle=nozzle.od, nozzle_length=nozzle.length, stickout=nozzle.ahead, source="the shop's"
+    )
+
+
 WIRE = 1.0
 """Where the wire's free way to the weld begins, mm from it."""
 OFF_SHEET = 5.0
