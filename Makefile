@@ -29,7 +29,8 @@ $(WEB): $(WEB_FILES) scripts/web.py requirements-node.lock | $(READY)
 	$(BIN)/python scripts/web.py
 
 demo: $(READY) web
-	$(BIN)/cagewright build examples/brackwater.yaml -o demo
+	$(BIN)/cagewright build examples/brackwater.yaml -o demo/brackwater
+	$(BIN)/cagewright build examples/pellworth.yaml -o demo/pellworth
 
 # the workbench, on a shop folder of your own (PLACE=...) or on a copy of the examples
 PLACE ?= shop

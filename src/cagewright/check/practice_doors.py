@@ -16,7 +16,7 @@ from cagewright.check.attitude import side_of, tip
 from cagewright.check.findings import Location
 from cagewright.check.readings import at
 from cagewright.shape.shell import LineKind, line_kind
-from cagewright.shape.types import Array, Cage, Line3, Member
+from cagewright.shape.types import Array, Cage, Line3, Member, member_named
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,8 +123,10 @@ def _room_above(cage: Cage, side: str, top: Member) -> float | None:
 
 
 def fourth_doorbar(cage: Cage) -> list[Observed]:
-    """Whether, of four doorbars or more, the lowest ends close to the sill."""
-    return [_fourth(cage, side, bars) for side, bars in _doorbars(cage).items() if len(bars) > 3]
+    """Whether, of four doorbars or more, the lowest ends close to the sill; a cross counts once."""
+    halves = {j.branch for j in cage.joints if any(member_named(cage, m).role == "doorbar" for m in j.mains)}
+    sides = ((side, [m for m in bars if m.name not in halves]) for side, bars in _doorbars(cage).items())
+    return [_fourth(cage, side, bars) for side, bars in sides if len(bars) > 3]
 
 
 def _fourth(cage: Cage, side: str, bars: list[Member]) -> Observed:

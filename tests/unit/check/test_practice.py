@@ -1,6 +1,7 @@
 """Common practice: each check kept, not kept and not known; they warn and never fail."""
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +14,7 @@ from cagewright.check.practice_doors import lean_in
 from cagewright.plan.read import read_plan
 from cagewright.plan.types import SheetEntry
 from cagewright.shape.resolve import resolve
+from cagewright.shape.types import Joint
 from seated import driver, mount, seated, shoulder_at, six
 
 DEMO = Path(__file__).parents[3] / "examples" / "brackwater.yaml"
@@ -92,6 +94,24 @@ def test_a_fourth_doorbar_ends_close_to_the_sill():
         four = doorbars((700, low), (700, 420), (700, 530), (700, 640))
         assert told("fourth-doorbar", cage(*four, lines=[SILL])) == [expected]
         assert told("fourth-doorbar", cage(*four)) == ["cannot tell"]
+
+
+def test_the_halves_of_a_crossed_doorbar_are_no_doorbars_more():
+    whole, front, rear, top = doorbars((700, 400), (700, 450), (700, 500), (700, 640))
+    crossed = cage(whole, front, rear, top, lines=[SILL])
+    assert told("fourth-doorbar", crossed) == ["look at"]
+    halves = [
+        Joint(
+            name=f"{m.name}.end",
+            branch=m.name,
+            which="end",
+            mains=(whole.name,),
+            along=(1.0,),
+            point=np.zeros(3),
+        )
+        for m in (front, rear)
+    ]
+    assert told("fourth-doorbar", replace(crossed, joints=tuple(halves))) == ["does not apply"]
 
 
 def door(lean: float):
