@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import sys
 from dataclasses import replace
 from pathlib import Path
@@ -13,6 +14,7 @@ sys.path.insert(0, str(ROOT / "tests"))
 
 from bodies import BODIES, HATCH, SALOON, placed, survey, without  # noqa: E402
 from cagewright.plan.survey import (  # noqa: E402
+    SurveyCar,
     SurveyCodriver,
     SurveyDriver,
     SurveyFile,
@@ -22,12 +24,17 @@ from cagewright.plan.survey import (  # noqa: E402
 
 RALLY = {
     "title": "Pellworth rally hatchback",
+    "car": SurveyCar(mass=HATCH.mass, body="three-door rally hatchback", rules=("fia-253-2020",)),
     "codriver": SurveyCodriver.model_validate({
-        "hip": (1150, 345, 300), "head": (1325, 345, 945), "back_angle": "22 deg", "stature": 1730,
+        "hip": (1095, 345, 300), "head": (1210, 345, 950), "back_angle": "15 deg", "stature": 1730,
     }),
     "wishes": WishesEntry(door="X", roof="X", diagonals=2),
 }  # fmt: skip
 """What the survey of the two-seater says otherwise than the small hatchback's."""
+RALLY_BODY = replace(
+    HATCH, foot=(320.0, 525.0, 200.0), hip=(1095.0, 345.0, 300.0), helmet=(1212.0, 345.0, 962.0)
+)
+"""The small hatchback with its legs' feet further forward and its seats upright."""
 SIX = ("turret", "dash", "rail_mid", "roof_mid", "header", "back_angle")
 CAREFUL = "an invented car, read by a careful man to the millimetre."
 
@@ -59,14 +66,18 @@ def example_surveys() -> dict[str, str]:
         "# dash, rail and roof half way, header, lean of the seat's back.",
     )
     texts["rally"] = text(
-        to_the_mm(
-            survey(replace(HATCH, hip=(1100.0, 345.0, 300.0), helmet=(1270.0, 345.0, 955.0)))
-        ).model_copy(update=RALLY),
+        upright(to_the_mm(survey(RALLY_BODY))).model_copy(update=RALLY),
         "The Pellworth again, for a driver and a codriver; examples/pellworth.yaml began as its draft.",
     )
     uneven = to_the_mm(survey(replace(SALOON, skew=12.0)))
     texts["uneven"] = text(uneven, "The saloon again after a knock: its right side stands 12 mm further out.")
     return texts
+
+
+def upright(file: SurveyFile) -> SurveyFile:
+    """The survey with its seat's back 15 degrees from upright, by gauge and by stick."""
+    lean = {"back_angle": {"": (math.radians(15.0),)}, "back_offset": {"": (129.0,)}}
+    return file.model_copy(update={"readings": file.readings | lean})
 
 
 def to_the_mm(file: SurveyFile) -> SurveyFile:

@@ -24,6 +24,7 @@ from cagewright.draft.measured import measured
 from cagewright.job.findings import check_findings
 from cagewright.job.opening import open_job
 from cagewright.make.bending import bend_sheet
+from cagewright.plan.read import read_plan
 from cagewright.plan.shop import read_shop
 from cagewright.plan.survey import SurveyFile, read_survey
 from cagewright.plan.types import ScanEntry
@@ -274,3 +275,18 @@ def test_draft_check_build_from_the_command_line(tmp_path, name):
     assert failed == []
     assert run.invoke(app, ["build", str(plan), "-o", str(tmp_path / "out")]).exit_code in (0, 1)
     assert (tmp_path / "out" / "papers-a4.pdf").stat().st_size > 10_000
+
+
+def test_the_second_demo_began_as_the_draft_of_its_survey():
+    """Hoop, legs, backstays and their feet stand where the draft has them; the rest was done by hand."""
+    plan = read_plan(FOLDER.parent / "pellworth.yaml")
+    began = drafted("rally").plan
+    assert plan.points == began.points
+    same = ("main_hoop", "front_leg_left", "backstay_left")
+    assert [plan.members[name] for name in same] == [began.members[name] for name in same]
+    assert {name: plan.feet[name] for name in began.feet} == began.feet
+    by_hand = {m.role for name, m in plan.members.items() if name not in began.members}
+    assert {"harness bar", "seat mount", "windscreen pillar reinforcement"} <= by_hand
+    assert {n: (p.hip, p.head, p.back_angle) for n, p in plan.people.items()} == {
+        n: (p.hip, p.head, p.back_angle) for n, p in began.people.items()
+    }
