@@ -133,6 +133,8 @@ export interface ComparedCurve {
 export interface ComparedPush {
   name: string;
   title: string;
+  ranking: Ranked[];
+  ranking_table: Table | null;
   resolution: Record<string, Value>;
 }
 
@@ -585,6 +587,21 @@ export interface PushedRow {
   figures: Compared[];
   end: string;
   curve: ComparedCurve | null;
+}
+
+/** One alternative beside the plan over the draws. */
+export interface Ranked {
+  letter: string;
+  name: string;
+  verdict: "more" | "less" | "the same" | "a toss-up" | "cannot tell";
+  words: string;
+  draws: number;
+  more: number;
+  less: number;
+  untold: number;
+  most: number;
+  middle: Value;
+  spread: string;
 }
 
 /** One number of a reading. */

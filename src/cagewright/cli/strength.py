@@ -134,6 +134,15 @@ def compare(
         Path, typer.Argument(metavar="ALTERNATIVES", help="The alternatives file.", show_default=False)
     ],
     case: Cases = None,
+    draws: Annotated[
+        int,
+        typer.Option(
+            min=0,
+            max=1000,
+            help="Push each so many times with what is not known drawn, the same for all; 64 says how sure "
+            "the ranking is.",
+        ),
+    ] = 0,
     bars: Annotated[bool, typer.Option("--bars/--no-bars", help="Work out which bars to buy.")] = True,
     scheduler: Annotated[
         str | None, typer.Option("--cluster", metavar="ADDRESS", help="Work on the Dask cluster there.")
@@ -150,10 +159,10 @@ def compare(
         job = open_job(plan)
         with progress(quiet=as_json) as step:
             answer, drawn = compare_alternatives(
-                job, alternatives, pushes=case or (), bars=bars, scheduler=scheduler, step=step
+                job, alternatives, pushes=case or (), draws=draws, bars=bars, scheduler=scheduler, step=step
             )
         for name, drawing in drawn.items():
-            more = len(answer.pushes) > 1
+            more = len(drawn) > 1
             _pictures(drawing, _for_push(svg, name, more=more), _for_push(png, name, more=more))
     if as_json:
         emit(plain(answer))

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from cagewright.compare.figures import FIGURES, Figure, cut_short, value_of
+from cagewright.compare.ranking import ahead
 from cagewright.compare.study import Comparison, Outcome, PushOutcome
 from cagewright.frame.results import Results
 
@@ -40,7 +41,20 @@ class Difference:
 def differences(comparison: Comparison, outcome: Outcome, push: str) -> tuple[Difference, ...]:
     """Every figure of the outcome under the push, beside the plan as it is."""
     base, answer = answer_to(comparison.outcomes[0], push), answer_to(outcome, push)
-    return tuple(_difference(f, base, answer, comparison.resolution.get((push, f.key))) for f in FIGURES)
+    found = (_difference(f, base, answer, comparison.resolution.get((push, f.key))) for f in FIGURES)
+    return tuple(_over_draws(comparison, outcome, push, one) for one in found)
+
+
+def _over_draws(comparison: Comparison, outcome: Outcome, push: str, one: Difference) -> Difference:
+    """A difference of what is taken up that does not hold over the draws is none."""
+    mine, base = (comparison.drawn.get((o.name, push)) for o in (outcome, comparison.outcomes[0]))
+    if one.figure != "energy_J" or one.told != "difference" or mine is None or base is None:
+        return one
+    over = ahead(mine, base)
+    if over.holds and (over.more > over.less) == ((one.change or 0.0) > 0.0):
+        return one
+    why = f"a toss-up: more in {over.more} and less in {over.less} of {over.draws} draws"
+    return replace(one, told="no difference", why=why)
 
 
 def answer_to(outcome: Outcome, push: str) -> PushOutcome | None:

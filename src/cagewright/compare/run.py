@@ -4,16 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from concurrent.futures import Executor, as_completed
+from dataclasses import replace
 from functools import partial
 from typing import Any
+
+import numpy as np
 
 from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.compare.cases import ChangedCase, cases_of, where_in_case
 from cagewright.compare.pool import cores
+from cagewright.compare.ranking import DrawnEnergies
 from cagewright.compare.resolution import other_meshes, resolution_of
 from cagewright.compare.study import Bill, Comparison, Outcome, PushOutcome
-from cagewright.compare.task import BillTask, PushTask, Task, done
+from cagewright.compare.task import BillTask, DrawsTask, PushTask, Task, Told, done
 from cagewright.frame.choices import Choices
+from cagewright.frame.draws import drawn
 from cagewright.frame.push_names import DEFAULT, push_names
 from cagewright.plan.alternatives import Alternatives, place_in
 from cagewright.plan.types import Plan, where_of
@@ -33,6 +38,7 @@ def compare(
     alternatives: Alternatives,
     shop: Shop = NO_SHOP,
     *,
+    draws: int = 0,
     bars: bool = True,
     executor: Executor | None = None,
     step: Step = no_progress,
@@ -43,6 +49,7 @@ def compare(
         plan: as read; stays as it is.
         alternatives: as read.
         shop: prices the tube.
+        draws: how many times each case is pushed with what is not known drawn, the same for every case.
         bars: work out which bars to buy; without it there are no costs.
         executor: does the work; all cores of this machine by default.
         step: told what was done and the share done.
@@ -55,13 +62,16 @@ def compare(
     pushes = _pushes(cage, cases, alternatives)
     choices = choices_of(alternatives)
     tasks = _tasks(cases, pushes, alternatives, shop, bars=bars)
+    ranked = _draw_tasks(cases, pushes, alternatives, draws)
+    tasks += [task for _, task in ranked]
     if executor is None:
         with cores() as own:
             found = _all_done(tasks, own, step)
     else:
         found = _all_done(tasks, executor, step)
     width = len(pushes) + 1
-    again = found[len(cases) * width :]
+    parts = found[len(found) - len(ranked) :]
+    again = found[len(cases) * width : len(found) - len(ranked)]
     outcomes = tuple(
         _outcome(plan, alternatives, changed, found[i * width : (i + 1) * width])
         for i, changed in enumerate(cases)
@@ -77,6 +87,8 @@ def compare(
         choices=choices,
         outcomes=outcomes,
         resolution=_resolution(outcomes[0].answers, again),
+        draws=draws,
+        drawn=_drawn([key for key, _ in ranked], parts),
     )
 
 
@@ -138,6 +150,46 @@ def _tasks(
             task = pushed(plan=base, push=p, choices=mesh)
             tasks.append((f"mesh of {mesh.mesh:g} mm: {p}", task))
     return tasks
+
+
+AT_ONCE = 4
+"""Draws of one piece of work: few, so that all cores are busy to the end and progress is told."""
+COARSER = 2.0
+"""Draws are pushed on elements so many times as long: the ranking is kept (docs/theory/alternatives.md)."""
+
+
+def _draw_tasks(
+    cases: Sequence[ChangedCase], pushes: Sequence[str], alternatives: Alternatives, count: int
+) -> list[tuple[tuple[str, str], tuple[str, Task]]]:
+    """The draws of every case and push in small pieces, each under its case and push."""
+    if count == 0:
+        return []
+    choices, every = choices_of(alternatives), drawn(count)
+    coarse = replace(choices, mesh=min(choices.mesh * COARSER, 500.0))
+    made: list[tuple[tuple[str, str], tuple[str, Task]]] = []
+    for start in range(0, count, AT_ONCE):
+        some = every[start : start + AT_ONCE]
+        for changed in cases:
+            name, plan = changed.case.name, changed.case.plan
+            for p in pushes:
+                task = DrawsTask(plan=plan, push=p, choices=coarse, draws=some, travel=alternatives.travel)
+                made.append(((name, p), (f"{name}: {p}, draw {start + 1} of {count}", task)))
+    return made
+
+
+def _drawn(keys: Sequence[tuple[str, str]], parts: Sequence[Any]) -> dict[tuple[str, str], DrawnEnergies]:
+    told: dict[tuple[str, str], list[Told]] = {}
+    for key, part in zip(keys, parts, strict=True):
+        told.setdefault(key, []).extend(part or ())
+    return {
+        key: DrawnEnergies(
+            energy=np.array([e for e, _, _ in rows]),
+            least=np.array([least for _, least, _ in rows]),
+            kinds=tuple(kind for _, _, kind in rows),
+        )
+        for key, rows in told.items()
+        if rows
+    }
 
 
 def _all_done(tasks: Sequence[tuple[str, Task]], executor: Executor, step: Step) -> list[Any]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from cagewright.base.problems import Problem
 from cagewright.base.units import LengthUnit
+from cagewright.compare.ranking import DrawnEnergies
 from cagewright.frame.choices import Choices
 from cagewright.frame.results import Results
 from cagewright.plan.types import Plan
@@ -85,6 +86,8 @@ class Comparison:
         outcomes: the plan as it is first, then the alternatives.
         resolution: by push and figure, the least difference that can be told, in the figure's inside unit;
             None where it could not be found out.
+        draws: how many draws each case was pushed in; 0 for none.
+        drawn: by case and push, what it took up in each draw; a case that cannot be built has none.
     """
 
     title: str
@@ -97,3 +100,5 @@ class Comparison:
     choices: Choices
     outcomes: tuple[Outcome, ...]
     resolution: dict[tuple[str, str], float | None]
+    draws: int = 0
+    drawn: dict[tuple[str, str], DrawnEnergies] = field(default_factory=dict[tuple[str, str], DrawnEnergies])

@@ -7,10 +7,13 @@ from functools import lru_cache
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.compare.study import Bill, PushOutcome
+from cagewright.frame.brief import followed
 from cagewright.frame.choices import Choices
+from cagewright.frame.draws import Draw, with_draw
 from cagewright.frame.errors import FrameError
 from cagewright.frame.idealise import Idealised, idealise
 from cagewright.frame.push_names import push_named
+from cagewright.frame.push_off import AS_SAID, Off
 from cagewright.frame.pushes import Push
 from cagewright.frame.respond import marks_of, respond
 from cagewright.frame.results import Results
@@ -40,6 +43,17 @@ class PushTask:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DrawsTask:
+    """One plan under one push in some of the draws, each followed only as far as it counts."""
+
+    plan: Plan
+    push: str
+    choices: Choices
+    draws: tuple[Draw, ...]
+    travel: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BillTask:
     """One plan to be weighed and priced; ``bars`` makes the cutting plan, without which there is no cost."""
 
@@ -48,10 +62,12 @@ class BillTask:
     bars: bool
 
 
-Task = PushTask | BillTask
+Task = PushTask | BillTask | DrawsTask
+Told = tuple[float, bool, str]
+"""What one draw took up, J (not a number where refused), whether at least that, what ended the count."""
 
 
-def done(task: Task) -> PushOutcome | Bill | None:
+def done(task: Task) -> PushOutcome | Bill | tuple[Told, ...] | None:
     """What comes of the task; None where the plan cannot be built (resolve it to hear why)."""
     key = _Same(task.plan)
     cage = _resolved(key)
@@ -59,6 +75,8 @@ def done(task: Task) -> PushOutcome | Bill | None:
         return None
     if isinstance(task, BillTask):
         return bill_of(cage, task.shop, bars=task.bars)
+    if isinstance(task, DrawsTask):
+        return tuple(_in_draw(key, cage, task, draw) for draw in task.draws)
     return _pushed(key, cage, task)
 
 
@@ -93,18 +111,31 @@ def _pushed(key: _Same, cage: Cage, task: PushTask) -> PushOutcome:
     return PushOutcome(push=task.push, results=results)
 
 
-def _placed(cage: Cage, task: PushTask) -> Push:
-    """The task's push on this cage, to the task's travel.
+def _in_draw(key: _Same, cage: Cage, task: DrawsTask, draw: Draw) -> Told:
+    try:
+        push = _placed(cage, task, Off(pitch=draw.pitch, roll=draw.roll, aside=draw.aside))
+        upto, _ = followed(with_draw(_framed_for(key, push, task.choices), draw), push)
+    except FrameError:
+        return float("nan"), False, "refused"
+    return upto.energy, upto.kind == "cannot tell", upto.kind
+
+
+def _placed(cage: Cage, task: PushTask | DrawsTask, off: Off = AS_SAID) -> Push:
+    """The task's push on this cage, to the task's travel, as far off as ``off`` has it.
 
     Raises:
         FrameError: no such push, or nothing for it to press on.
     """
-    push = push_named(cage, task.push)
+    push = push_named(cage, task.push, off)
     return push if task.travel is None else replace(push, travel=task.travel)
 
 
 def _answered(key: _Same, push: Push, choices: Choices) -> Results:
-    return respond(_framed(key, choices, tuple(sorted(marks_of([push]).items()))), push)
+    return respond(_framed_for(key, push, choices), push)
+
+
+def _framed_for(key: _Same, push: Push, choices: Choices) -> Idealised:
+    return _framed(key, choices, tuple(sorted(marks_of([push]).items())))
 
 
 @lru_cache(maxsize=4)

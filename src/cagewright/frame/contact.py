@@ -176,7 +176,7 @@ def _follow(a: Assembly, start: float, target: float, steps: Steps, watches: Seq
     history = begin(a)
     path = _ToolPath(a=a, steps=steps, start=start)
     control = step_control(history, steps)
-    while not control.used_up:
+    while not control.used_up and steps.goes_on(history):
         if target - state.travel <= 1e-9 * target:
             return solution_of(history, reached=True, end=f"reached {target:.4g} mm")
         step = proposed(control, history, target)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,6 +25,7 @@ class Steps:
         tries: most corrections a step.
         cut: a step that does not settle is tried again at this part of its size.
         smallest: part of ``size`` below which the push has stalled.
+        enough: asked after each kept step whether the rest of the push is wanted; None follows it all.
     """
 
     size: float = 3.0
@@ -31,6 +33,11 @@ class Steps:
     tries: int = 12
     cut: float = 0.4
     smallest: float = 2e-3
+    enough: Callable[[History], bool] | None = None
+
+    def goes_on(self, history: History) -> bool:
+        """Whether the rest of the push is wanted."""
+        return self.enough is None or not self.enough(history)
 
 
 @dataclass(slots=True, kw_only=True)

@@ -11,6 +11,7 @@ import numpy as np
 from cagewright.base.problems import nearest_word
 from cagewright.base.vectors import unit
 from cagewright.frame.errors import FrameError
+from cagewright.frame.push_off import AS_SAID, Off
 from cagewright.frame.push_places import load_at, placed
 from cagewright.frame.push_rows import PushRow, rows
 from cagewright.frame.pushes import Demand, PointLoad, Push
@@ -39,16 +40,21 @@ def _fits(cage: Cage, name: str) -> bool:
     return True
 
 
-def push_named(cage: Cage, name: str) -> Push:
+def push_named(cage: Cage, name: str, off: Off = AS_SAID) -> Push:
     """The push of that name on this cage.
+
+    Args:
+        cage: what is pushed.
+        name: of the push.
+        off: how far from what the push says it comes.
 
     Raises:
         FrameError: there is none of that name, or nothing for it to press on.
     """
     asked = next((a for a in cage.pushes if name in (a.name, usual_name(a.name))), None)
     if asked is not None:
-        return _asked(cage, asked)
-    return placed(cage, _row_named(name, cage))
+        return _asked(cage, asked, off)
+    return placed(cage, _row_named(name, cage), off)
 
 
 def _row_named(name: str, cage: Cage) -> PushRow:
@@ -60,10 +66,10 @@ def _row_named(name: str, cage: Cage) -> PushRow:
     raise FrameError([f"there is no push called '{name}'{hint}"])
 
 
-def _asked(cage: Cage, asked: AskedPush) -> Push:
+def _asked(cage: Cage, asked: AskedPush, off: Off) -> Push:
     if asked.entry.kind == "point":
-        return _point(cage, asked)
-    return placed(cage, _changed(_base(cage, asked), asked))
+        return _point(cage, asked, off)
+    return placed(cage, _changed(_base(cage, asked), asked), off)
 
 
 def _base(cage: Cage, asked: AskedPush) -> PushRow:
@@ -114,11 +120,11 @@ def _wanted(asked: AskedPush) -> tuple[Demand, ...]:
     )  # fmt: skip
 
 
-def _point(cage: Cage, asked: AskedPush) -> Push:
+def _point(cage: Cage, asked: AskedPush, off: Off) -> Push:
     entry = asked.entry
     if asked.point is None or entry.direction is None:
         raise FrameError([f"'{asked.name}' is a point push without a place and a direction"])
-    force = unit(np.array(entry.direction))
+    force = off.turned(unit(np.array(entry.direction)))
     load = load_at(cage, asked.point, force, asked.name)
     if asked.member is not None:
         load = PointLoad(member=asked.member, along=asked.along, force=force)

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
 from cagewright.base.curves import nearest, point_at, sample
 from cagewright.base.say import say_length
-from cagewright.base.vectors import ACROSS, UP, Vector, unit
+from cagewright.base.vectors import ACROSS, BACK, UP, Vector, unit
 from cagewright.frame.contact import Platen, Pole
 from cagewright.frame.errors import FrameError
+from cagewright.frame.push_off import AS_SAID, Off
 from cagewright.frame.push_rows import PushRow
 from cagewright.frame.pushes import PointLoad, Push
 from cagewright.plan.types import PersonEntry
@@ -41,8 +43,8 @@ def people_mass(cage: Cage) -> float:
     return sum(body.mass or DRIVER for _, body in bodies_of(cage)) or DRIVER
 
 
-def placed(cage: Cage, row: PushRow) -> Push:
-    """The row's push on this cage.
+def placed(cage: Cage, row: PushRow, off: Off = AS_SAID) -> Push:
+    """The row's push on this cage, as far off from what it says as ``off`` has it.
 
     Raises:
         FrameError: the cage has nothing it could press on, in the builder's words.
@@ -51,11 +53,12 @@ def placed(cage: Cage, row: PushRow) -> Push:
     point_loads: tuple[PointLoad, ...] = ()
     notes: tuple[str, ...] = ()
     if row.kind == "platen":
-        press = _platen(cage, row)
+        press = _platen(cage, replace(row, pitch=row.pitch + off.pitch, roll=row.roll + off.roll))
     elif row.kind == "pole":
         press, notes = _pole(cage, row)
+        press = replace(press, centre=press.centre + off.aside * BACK)
     else:
-        point_loads = _point_loads(cage, row)
+        point_loads = tuple(replace(p, force=off.turned(p.force)) for p in _point_loads(cage, row))
     return Push(
         name=row.name, title=row.title, kind=row.kind, press=press, point_loads=point_loads,
         travel=row.travel, demands=row.demands, source=row.source, certainty=row.certainty, notes=notes,

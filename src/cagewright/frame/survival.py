@@ -14,7 +14,7 @@ import numpy as np
 from cagewright.base.names import shown
 from cagewright.frame.contact import Platen, Pole, first_touch
 from cagewright.frame.idealise import Idealised
-from cagewright.frame.model import Floats, Ints, Solution
+from cagewright.frame.model import Flags, Floats, Ints, Solution
 from cagewright.frame.pushes import Push
 from cagewright.frame.results import PartRoom, SurvivalSpace
 from cagewright.shape.survival_space import Space, distances, points_of, survival_spaces
@@ -68,12 +68,11 @@ def _approach(
     model: Idealised, solution: Solution, space: Space, tool: tuple[str, Floats], ends: Floats,
     box: tuple[Floats, Floats],
 ) -> Approach:  # fmt: skip
-    seats = [i for i, m in enumerate(model.cage.members) if m.role == "seat mount"]
-    away = ~np.isin(model.member, seats)
-    inside = np.unique(model.member[away & (_gaps(model, space, ends[:1], np.arange(len(away)))[0] <= 0.0)])
+    away = apart_from_seats(model)
+    inside = np.unique(model.member[away & (gaps_to(model, space, ends[:1], np.arange(len(away)))[0] <= 0.0)])
     counted = np.flatnonzero(away & ~np.isin(model.member, inside))
     near = counted[_may_be_nearest(model, space, ends, box, solution, counted)]
-    gaps = np.column_stack([_until_torn(solution, near, _gaps(model, space, ends, near)), tool[1]])
+    gaps = np.column_stack([_until_torn(solution, near, gaps_to(model, space, ends, near)), tool[1]])
     who = np.append(near, TOOL)
     first = gaps.argmin(axis=1)
     return Approach(
@@ -92,7 +91,7 @@ def _until_torn(solution: Solution, elements: Ints, gaps: Floats) -> Floats:
     return gaps
 
 
-def _gaps(model: Idealised, space: Space, ends: Floats, elements: Ints) -> Floats:
+def gaps_to(model: Idealised, space: Space, ends: Floats, elements: Ints) -> Floats:
     """From the space to the outside of each of the elements (e,) at every kept step: (k, e) mm."""
     one, two = (ends[:, elements, side].reshape(-1, 3) for side in (0, 1))
     away = distances(one, two, space.outline).reshape(len(ends), -1)
@@ -118,7 +117,7 @@ def _may_be_nearest(
     apart = np.sqrt((np.maximum(np.maximum(low, high), 0.0) ** 2).sum(axis=1))
     least = apart - model.model.sections.radius[elements] - space.radius
     some = np.argsort(least)[:8]
-    gaps = _until_torn(solution, elements[some], _gaps(model, space, ends, elements[some]))
+    gaps = _until_torn(solution, elements[some], gaps_to(model, space, ends, elements[some]))
     reached = gaps.min(axis=1).max()
     return np.flatnonzero(least <= reached)
 
@@ -180,10 +179,19 @@ def name_of(model: Idealised, one: Approach, step: int) -> str:
 
 def tips(model: Idealised, solution: Solution) -> Floats:
     """Where every element starts and stops at every kept step (k, m, 2, 3), mm."""
-    frame = model.model
-    place = frame.nodes + solution.displacement
-    turned = np.einsum("kmsij,msj->kmsi", solution.turn[:, frame.elements], frame.stubs)
-    return place[:, frame.elements] + turned
+    return tips_at(model, model.model.nodes + solution.displacement, solution.turn)
+
+
+def tips_at(model: Idealised, place: Floats, turn: Floats) -> Floats:
+    """Where every element starts and stops (k, m, 2, 3), mm, with nodes (k, n, 3) turned (k, n, 3, 3)."""
+    ends, stubs = model.model.elements, model.model.stubs
+    return place[:, ends] + np.einsum("kmsij,msj->kmsi", turn[:, ends], stubs)
+
+
+def apart_from_seats(model: Idealised) -> Flags:
+    """(m,) elements of all tubes but those that carry a seat."""
+    seats = [i for i, m in enumerate(model.cage.members) if m.role == "seat mount"]
+    return ~np.isin(model.member, seats)
 
 
 def tool_gaps(model: Idealised, push: Push, solution: Solution, points: Floats) -> Floats:

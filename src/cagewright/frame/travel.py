@@ -86,7 +86,7 @@ def _follow(path: Continuation, target: float, watches: Sequence[Watch]) -> Solu
     steps, history, state = path.steps, begin(path.a), at_rest(path.a.model)
     history.stiffness = 1.0 / path.gauge(path.tangent)
     control = step_control(history, steps)
-    while not control.used_up:
+    while not control.used_up and steps.goes_on(history):
         if abs(state.travel) >= (1.0 - 1e-9) * abs(target):
             return solution_of(history, reached=True, end=f"reached {abs(target):.4g} mm")
         step = proposed(control, history, target)

@@ -19,6 +19,7 @@ from cagewright.compare.run import compare as run_study
 from cagewright.compare.study import Bill, Comparison, Outcome
 from cagewright.frame.results import CAUTIONS
 from cagewright.job.opening import Job, Step, no_progress
+from cagewright.job.ranking import Ranked, draws_words, ranking_of, ranking_picture, ranking_table
 from cagewright.job.strength import load_curve
 from cagewright.job.strength_figures import end_of
 from cagewright.job.strength_types import LoadCurve
@@ -28,8 +29,12 @@ from cagewright.plan.alternatives import read_alternatives
 
 SHOWN = ("energy_J", "gives_way_N", "peak_N", "margin_mm", "drop_mm", "joint_N")
 """Figures of the tables; the answer has all of them."""
+MOST_SAID = 4
+"""Alternatives whose rank is told in the headline; the tables have all."""
 CENT = 0.005
 """Half of the least coin: sums nearer than this are the same."""
+DIFFERENCES = "-differences"
+"""After a push's name: the picture of its differences draw by draw."""
 Told = Literal["", "difference", "no difference", "cannot tell"]
 
 
@@ -84,10 +89,15 @@ class AlternativeRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ComparedPush:
-    """A push of the comparison, and the least difference of each figure that the model can tell."""
+    """A push of the comparison, and the least difference of each figure that the model can tell.
+
+    ``ranking`` is how sure it is which takes up more than the plan; empty where nothing was drawn.
+    """
 
     name: str
     title: str
+    ranking: tuple[Ranked, ...]
+    ranking_table: Table | None
     resolution: dict[str, Value]
 
 
@@ -120,16 +130,20 @@ def alternatives(
     path: Path,
     *,
     pushes: Sequence[str] = (),
+    draws: int = 0,
     bars: bool = True,
     scheduler: str | None = None,
     step: Step = no_progress,
 ) -> tuple[AlternativesAnswer, dict[str, Drawing]]:
-    """The plan and the alternatives of a file under their pushes, and the curves drawn, by push.
+    """The plan and the alternatives of a file under their pushes, and their pictures.
+
+    Curves stand under a push's name, differences draw by draw under that and ``DIFFERENCES``.
 
     Args:
         job: the plan.
         path: the alternatives file.
         pushes: names instead of the file's own.
+        draws: how many times each is pushed with what is not known drawn, to see how sure the ranking is.
         bars: work out which bars to buy.
         scheduler: address of a Dask cluster that does the work; the cores of this machine by default.
         step: told what was done.
@@ -141,8 +155,11 @@ def alternatives(
     if pushes:
         study = study.model_copy(update={"pushes": tuple(pushes)})
     with cluster(scheduler) if scheduler else cores() as workers:
-        found = run_study(job.plan, study, job.shop, bars=bars, executor=workers, step=step)
+        found = run_study(job.plan, study, job.shop, draws=draws, bars=bars, executor=workers, step=step)
     drawn = {push: drawing for push in found.pushes if (drawing := curves(found, push))}
+    for push in found.pushes:
+        if (drawing := ranking_picture(found, push)) is not None:
+            drawn[f"{push}{DIFFERENCES}"] = drawing
     return answer_of(found), drawn
 
 
@@ -152,7 +169,7 @@ def answer_of(found: Comparison) -> AlternativesAnswer:
     rows = tuple(_row(found, i, o) for i, o in enumerate(found.outcomes))
     broken = any(o.problems for o in found.outcomes)
     return AlternativesAnswer(
-        headline=f"{found.title}: {len(rows) - 1} beside the plan", level="fail" if broken else "fine",
+        headline=_headline(found, pushes, rows), level="fail" if broken else "fine",
         cautions=CAUTIONS, title=found.title, question=found.question, plan=found.plan,
         revision=found.revision, heads={f.key: f.head for f in FIGURES},
         assumed={f.name: str(getattr(found.choices, f.name)) for f in fields(found.choices)},
@@ -160,12 +177,20 @@ def answer_of(found: Comparison) -> AlternativesAnswer:
     )  # fmt: skip
 
 
+def _headline(found: Comparison, pushes: Sequence[ComparedPush], rows: Sequence[AlternativeRow]) -> str:
+    """How many are beside the plan, and of each push which of them are sure to take up more or less."""
+    said = [f"{p.name}: {'; '.join(r.words for r in p.ranking[:MOST_SAID])}" for p in pushes if p.ranking]
+    return ". ".join([f"{found.title}: {len(rows) - 1} beside the plan", *said])
+
+
 def _push(found: Comparison, name: str) -> ComparedPush:
-    first = answer_to(found.outcomes[0], name)
+    first, ranking = answer_to(found.outcomes[0], name), ranking_of(found, name)
     steps = {f: found.resolution.get((name, f.key)) for f in FIGURES}
     return ComparedPush(
         name=name,
         title=first.results.push.title if first and first.results else name,
+        ranking=ranking,
+        ranking_table=ranking_table(found.title, name, ranking) if ranking else None,
         resolution={f.key: _figure(f, v, found.units, 1) for f, v in steps.items() if v is not None},
     )
 
@@ -312,6 +337,7 @@ def _tables(title: str, pushes: Sequence[ComparedPush], rows: Sequence[Alternati
                 ),
             )
         )
+        made += [push.ranking_table] if push.ranking_table else []
     return tuple(made)
 
 
@@ -326,7 +352,7 @@ def _cell(one: Compared) -> str:
 
 def _notes(found: Comparison, pushes: Sequence[ComparedPush]) -> tuple[str, ...]:
     """What to say beside the tables: cautions, resolution, memory rows, what cannot be built."""
-    notes = [*CAUTIONS, _resolution_words(found, pushes)]
+    notes = [*CAUTIONS, *draws_words(found), _resolution_words(found, pushes)]
     if found.choices.joints == "report":
         notes.append("Joints do not give in these pushes; compare the load at which the first is full.")
     for push in pushes:

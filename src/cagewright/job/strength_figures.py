@@ -14,10 +14,12 @@ from cagewright.stock.catalogue import softening_of
 VERBS = {"first touch": "touches", "first tear": "tears", "first rupture": "breaks"}
 
 
-def moment_words(moment: Moment) -> str:
+def moment_words(r: Results, moment: Moment) -> str:
     """What happens at the moment and where: ``the doorbar top left touches the driver's torso``."""
     if moment.kind not in VERBS:
         return ""
+    if any(moment.what == f.foot for f in r.feet) and moment.kind == "first tear":
+        return f"the foot {shown(moment.what)} tears out of the shell"
     what = shown(moment.spot.words if moment.spot else moment.what)
     return f"the {what} {VERBS[moment.kind]}" + (f" the {moment.to}" if moment.to else "")
 
@@ -31,7 +33,7 @@ def counted_to(r: Results, units: LengthUnit) -> CountedTo:
     elif upto.kind == "cannot tell":
         words = f"to {at}; {CANNOT_TELL} what comes after"
     else:
-        words = f"to {upto.kind} at {at}: {moment_words(upto)}"
+        words = f"to {upto.kind} at {at}: {moment_words(r, upto)}"
     return CountedTo(
         kind=upto.kind, words=words, travel=figure(upto.travel, "length", units),
         load=figure(upto.load, "force", units), energy=figure(upto.energy, "energy", units),
@@ -129,7 +131,7 @@ def _left(r: Results, units: LengthUnit) -> Value:
 def _nearest(r: Results) -> str:
     if r.room is None:
         return "the plan has no driver"
-    return moment_words(r.counted) if r.counted.kind == "first touch" else _part_words(r.room.parts[0])
+    return moment_words(r, r.counted) if r.counted.kind == "first touch" else _part_words(r.room.parts[0])
 
 
 def _part_words(part: PartRoom) -> str:
@@ -174,7 +176,7 @@ def room_words(r: Results, units: LengthUnit) -> str:
         return "The plan has no driver, so what is left to him cannot be told."
     worst, helmet = room.parts[0], next(p for p in room.parts if p.part == "helmet")
     if r.counted.kind == "first touch":
-        words = moment_words(r.counted)
+        words = moment_words(r, r.counted)
         said = [f"{words[:1].upper()}{words[1:]}."]
     else:
         left = say(worst.least, "length", units, places=0)

@@ -10,7 +10,7 @@ from cagewright.frame.choices import Choices
 from cagewright.frame.idealise import idealise
 from cagewright.frame.push_names import push_named
 from cagewright.frame.respond import respond, solve
-from cagewright.frame.survival import _gaps, approaches, tips
+from cagewright.frame.survival import approaches, gaps_to, tips
 from pushed import demo
 
 
@@ -29,7 +29,7 @@ def test_the_nearest_is_found_without_looking_at_every_tube():
     seats = [i for i, m in enumerate(model.cage.members) if m.role == "seat mount"]
     every = np.flatnonzero(~np.isin(model.member, seats))
     for found in approaches(model, push, solution):
-        whole = _gaps(model, found.space, ends, every)
+        whole = gaps_to(model, found.space, ends, every)
         tool = found.by < 0
         assert (found.gap <= whole.min(axis=1) + 1e-9).all()
         assert found.gap[~tool] == pytest.approx(whole.min(axis=1)[~tool])

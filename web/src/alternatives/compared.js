@@ -3,10 +3,11 @@
 import { el, fill } from '../cage/dom.js';
 import { curveOf, plotWords } from '../curves.js';
 import { makePlot } from '../plot.js';
-import { scrolling } from '../strength/tables.js';
+import { planUrl } from '../net.js';
+import { plainTable, scrolling } from '../strength/tables.js';
 
 /** @typedef {import('../types').Compared} Cell */
-/** @typedef {import('../types').AlternativesAnswer} Answer */
+/** @typedef {import('../types').AlternativesAnswer & {study: string}} Answer */
 
 export class ComparedPanel {
   /** @param {HTMLElement} holder */
@@ -24,6 +25,7 @@ export class ComparedPanel {
     const [first, ...notes] = found.notes;
     fill(this.holder,
       el('h2', { text: found.title }),
+      el('p', { text: found.headline }),
       stale ? el('p', { class: 'tag doubt wide', text: stale }) : null,
       el('p', { class: 'compare-first', text: first }),
       table('Weight and cost', ['mass', 'bars to buy'], found.rows.map((row) => ({ ...row, cells: [row.mass, row.cost] }))),
@@ -39,6 +41,8 @@ export class ComparedPanel {
     return el('section', { class: 'push-compared', 'data-push': push.name },
       el('h3', { text: push.title }),
       table(`${push.name}, each as far as it counts`, shown.map((key) => found.heads[key]), rows),
+      push.ranking_table ? plainTable(push.ranking_table) : null,
+      push.ranking.length ? el('img', { class: 'differences', src: planUrl(`/alternatives/${encodeURIComponent(found.study)}/pictures/${encodeURIComponent(push.name)}-differences.svg?${found.revision}`), alt: push.ranking.map((one) => one.words).join('; ') }) : null,
       el('div', { class: 'compare-curve', 'data-curve': push.name }));
   }
 

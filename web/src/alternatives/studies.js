@@ -8,6 +8,8 @@ import { askText, askYesNo, problemList, say } from '../say.js';
 /** @typedef {Omit<import('../types').Studies, 'studies'> & {studies: Study[]}} Studies */
 /** @typedef {{show: (study: Study, number: number) => void, chosen: (study: Study) => void, changed: () => Promise<void>, ran: () => Promise<void>}} Heard */
 
+const DRAWS = 64; // of every cage under every push, where the ranking's sureness is asked for
+
 export class StudyList {
   /** @param {HTMLElement} holder @param {HTMLElement} run @param {Heard} heard */
   constructor(holder, run, heard) {
@@ -20,6 +22,7 @@ export class StudyList {
     this.shown = 0;
     /** @type {Set<string>} */
     this.pushes = new Set();
+    this.sure = false;
     /** @type {{cancel: () => Promise<void>} | null} */
     this.under = null;
   }
@@ -108,11 +111,13 @@ export class StudyList {
       const tick = el('input', { type: 'checkbox', checked: this.pushes.has(name), onchange: () => this.want(name, tick.checked) });
       return el('label', { class: 'check' }, tick, name);
     });
+    const sure = el('input', { type: 'checkbox', checked: this.sure, id: 'how-sure', onchange: () => { this.sure = sure.checked; } });
     const many = study.alternatives.length;
     this.go = button(this.goWords(many), () => void this.start(study), { class: 'main', id: 'run-compare', disabled: !many || !study.fits || !this.pushes.size || Boolean(state()?.problems.length) });
     fill(this.run, el('div', { class: 'run-row' }, this.go,
       el('details', { open: this.open, ontoggle: (/** @type {Event} */ event) => { this.open = /** @type {HTMLDetailsElement} */ (event.target).open; } },
-        el('summary', {}, `Pushes: ${[...this.pushes].join(', ') || 'none'}`), el('div', { class: 'push-ticks' }, ticks))));
+        el('summary', {}, `Pushes: ${[...this.pushes].join(', ') || 'none'}`), el('div', { class: 'push-ticks' }, ticks)),
+      el('label', { class: 'check' }, sure, `See how sure the ranking is: ${DRAWS} pushes each, with what is not known drawn`)));
   }
 
   /** @param {number} many */
@@ -132,7 +137,7 @@ export class StudyList {
 
   /** @param {Study} study */
   async start(study) {
-    const work = startWork('compare', { study: study.id, pushes: [...this.pushes] });
+    const work = startWork('compare', { study: study.id, pushes: [...this.pushes], draws: this.sure ? DRAWS : 0 });
     this.under = { cancel: work.cancel };
     const bar = el('progress', { max: 1, value: 0, 'aria-label': 'How far the comparison is' });
     const words = el('p', { class: 'doing', role: 'status', text: 'Starting …' });

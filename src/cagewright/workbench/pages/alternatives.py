@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, cast
 
 from starlette.concurrency import run_in_threadpool
-from starlette.responses import JSONResponse
+from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from cagewright.base.plain import plain
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from cagewright.job.studies.made import PickedTubes
 
 NAME = "alternatives"
+MOST_DRAWS = 256
 WARM = 0.1
 """Share of the work done when the solver is ready."""
 
@@ -40,15 +41,17 @@ def compare_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
 
     Args:
         job: the plan.
-        asked: ``study``: id of the file; ``pushes``: names, the file's own where empty.
+        asked: ``study``: id of the file; ``pushes``: names, the file's own where empty; ``draws``:
+            how many times each is pushed with what is not known drawn.
         step: told what was done.
 
     Raises:
         ProblemsFound: the file has problems, or a change cannot be made on this plan.
         ValueError: there is no such file.
     """
-    from cagewright.job.alternatives import alternatives
+    from cagewright.job.alternatives import DIFFERENCES, alternatives
     from cagewright.job.frame_files import warm_up
+    from cagewright.job.strength import svg_of
     from cagewright.job.studies.files import paths_of
 
     id = str(asked.get("study", ""))
@@ -57,13 +60,20 @@ def compare_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
         raise ValueError("there is no such alternatives file")
     warm_up(lambda done, parts, doing: step(doing, WARM * done / parts))
     with _having_children():
-        found, _ = alternatives(
-            job, path, pushes=names_in(asked, "pushes", most=20),
+        found, drawn = alternatives(
+            job, path, pushes=names_in(asked, "pushes", most=20), draws=_draws(asked),
             step=lambda doing, share: step(doing, WARM + (1.0 - WARM) * share),
         )  # fmt: skip
-    whole = {**plain(found), "study": id, "made_of": mark_of(path)}
+    pictures = {name: svg_of(one).decode() for name, one in drawn.items() if name.endswith(DIFFERENCES)}
+    whole = {**plain(found), "study": id, "made_of": mark_of(path), "pictures": pictures}
     keep(job.path, NAME, id, whole)
     return whole
+
+
+def _draws(asked: dict[str, Any]) -> int:
+    """So many draws as are asked for, up to the most; none where that is no number."""
+    draws = asked.get("draws")
+    return max(0, min(draws, MOST_DRAWS)) if isinstance(draws, int) else 0
 
 
 @contextmanager
@@ -179,6 +189,16 @@ def one_scene(request: Request) -> JSONResponse:
     return answer(plain(cage_of(_job(opened_of(request)), study, number)))
 
 
+def one_picture(request: Request) -> Response:
+    """The differences of a study that was run with draws, as SVG."""
+    found = kept(opened_of(request).path, NAME, request.path_params["study"]) or {}
+    pictures = cast("dict[str, str]", found.get("pictures") or {})
+    drawing = pictures.get(request.path_params["name"])
+    if drawing is None:
+        return answer({"error": "This was not drawn yet."}, status=404)
+    return Response(drawing, media_type="image/svg+xml")
+
+
 PAGE = Page(
     name=NAME,
     title="Alternatives",
@@ -188,6 +208,7 @@ PAGE = Page(
         Route("/api/plans/{id}/alternatives/add", add_alternative, methods=["POST"]),
         Route("/api/plans/{id}/alternatives/change", change_alternative, methods=["POST"]),
         Route("/api/plans/{id}/alternatives/{study}/scene/{number:int}", one_scene),
+        Route("/api/plans/{id}/alternatives/{study}/pictures/{name}.svg", one_picture),
     ),
     work={"compare": "cagewright.workbench.pages.alternatives:compare_work"},
 )

@@ -1,0 +1,165 @@
+"""How sure the ranking of alternatives is: in how many draws each takes up more, told and drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from cagewright.base.answers import CANNOT_TELL, Value, figure
+from cagewright.base.drawing import Drawing
+from cagewright.base.say import say, scale_of, unit_of
+from cagewright.base.sheet import Column, Table
+from cagewright.base.units import LengthUnit
+from cagewright.compare.ranking import HOLDS, Ahead, ahead
+from cagewright.compare.study import Comparison
+from cagewright.frame.draws import ranges
+from cagewright.make.plots import Axis, letter
+from cagewright.make.spread import Spread, spread_drawing
+
+Verdict = Literal["more", "less", "the same", "a toss-up", "cannot tell"]
+UNITS = {"factor": "times", "deg": "°", "mm": " mm"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ranked:
+    """One alternative beside the plan over the draws.
+
+    Attributes:
+        letter: as in the tables.
+        name: of the alternative.
+        verdict: what can be said: ``more`` and ``less`` hold in nine draws of ten.
+        words: the sentence: ``B takes up more than A in 61 of 64``.
+        draws: how many.
+        more, less, untold: in how many of them it takes up more, less, or cannot be told.
+        most: in how many it takes up the most of all, the plan included.
+        middle: the median difference.
+        spread: from the 5th to the 95th percentile, said.
+    """
+
+    letter: str
+    name: str
+    verdict: Verdict
+    words: str
+    draws: int
+    more: int
+    less: int
+    untold: int
+    most: int
+    middle: Value
+    spread: str
+
+
+def ranking_of(found: Comparison, push: str) -> tuple[Ranked, ...]:
+    """Every alternative that was drawn under the push, beside the plan; none where nothing was drawn."""
+    base = found.drawn.get((found.outcomes[0].name, push))
+    if base is None:
+        return ()
+    most = _most(found, push)
+    rows: list[Ranked] = []
+    for i, outcome in enumerate(found.outcomes[1:], start=1):
+        mine = found.drawn.get((outcome.name, push))
+        if mine is not None:
+            rows.append(_ranked(letter(i), outcome.name, ahead(mine, base), most.get(outcome.name, 0), found))
+    return tuple(rows)
+
+
+def _most(found: Comparison, push: str) -> dict[str, int]:
+    """In how many draws each case takes up the most, none where that cannot be told."""
+    names = [o.name for o in found.outcomes if (o.name, push) in found.drawn]
+    drawn = [found.drawn[name, push] for name in names]
+    energy = np.array([d.energy for d in drawn])
+    bounded = np.array([d.least for d in drawn])
+    best = np.where(np.isfinite(energy), energy, -np.inf).argmax(axis=0)
+    # a bound that is less than the most may be more
+    others = bounded & (np.arange(len(names))[:, None] != best)
+    clear = ~others.any(axis=0)
+    return {name: int(((best == i) & clear).sum()) for i, name in enumerate(names)}
+
+
+def _ranked(mark: str, name: str, one: Ahead, most: int, found: Comparison) -> Ranked:
+    units = found.units
+    verdict: Verdict = CANNOT_TELL if one.hidden else "a toss-up"
+    if one.same >= HOLDS * one.draws:
+        verdict = "the same"
+    elif one.holds:
+        verdict = "more" if one.more > one.less else "less"
+    return Ranked(
+        letter=mark, name=name, verdict=verdict, words=_words(mark, one, verdict), draws=one.draws,
+        more=one.more, less=one.less, untold=one.untold, most=most,
+        middle=figure(one.middle, "energy", units), spread=_spread(one, units),
+    )  # fmt: skip
+
+
+def _words(mark: str, one: Ahead, verdict: Verdict) -> str:
+    if verdict == "the same":
+        return f"{mark} takes up as much as A in {one.same} of {one.draws}"
+    which, count = ("less", one.less) if one.less > one.more else ("more", one.more)
+    words = f"{mark} takes up {which} than A in {count} of {one.draws}"
+    words += f", {one.untold} {CANNOT_TELL}" if one.untold else ""
+    return f"{words}: a toss-up" if verdict == "a toss-up" else words
+
+
+def _spread(one: Ahead, units: LengthUnit) -> str:
+    if one.low is None or one.high is None:
+        return CANNOT_TELL
+    return " to ".join(say(v, "energy", units, signed=True) for v in (one.low, one.high))
+
+
+def ranking_table(title: str, push: str, rows: tuple[Ranked, ...]) -> Table:
+    """A row for each alternative: in how many draws it takes up more, by how much, and what that says."""
+    heads = ("takes up more than A in", "difference, median", "nine draws in ten between", "most of all in")
+    columns = (
+        Column(head=""), Column(head="alternative"), *(Column(head=h, align="right") for h in heads),
+        Column(head="so"),
+    )  # fmt: skip
+    cells = [
+        (
+            r.letter, r.name, f"{r.more} of {r.draws}", _signed(r), r.spread, f"{r.most} of {r.draws}",
+            {"more": "takes up more", "less": "takes up less"}.get(r.verdict, r.verdict),
+        )
+        for r in rows
+    ]  # fmt: skip
+    return Table(title=f"{title}: {push}, how sure", columns=columns, rows=tuple(cells))
+
+
+def _signed(row: Ranked) -> str:
+    value = row.middle.value
+    return row.middle.said if value is None or value < 0.0 else f"+{row.middle.said}"
+
+
+def ranking_picture(found: Comparison, push: str) -> Drawing | None:
+    """The differences of every alternative from the plan, draw by draw; None where nothing was drawn."""
+    base = found.drawn.get((found.outcomes[0].name, push))
+    rows = ranking_of(found, push)
+    if base is None or not rows:
+        return None
+    scale = scale_of("energy", found.units).size
+    spreads = tuple(
+        Spread(
+            letter=row.letter,
+            words=f"{row.more} of {row.draws}" + (": a toss-up" if row.verdict == "a toss-up" else ""),
+            differences=ahead(found.drawn[row.name, push], base).differences / scale,
+        )
+        for row in rows
+    )
+    axis = Axis(name="takes up more than A by", unit=unit_of("energy", found.units))
+    name = f"differences_{push.replace('-', '_')}"
+    return spread_drawing(spreads, name=name, title=f"{found.title}: {push}, draw by draw", axis=axis)
+
+
+def draws_words(found: Comparison) -> tuple[str, ...]:
+    """What was drawn and from which ranges, with how sure each is; nothing where nothing was drawn."""
+    if not found.draws:
+        return ()
+    each = [
+        f"{r.words} {r.low:g} to {r.high:g}{'' if r.unit == 'factor' else UNITS[r.unit]} ({r.certainty})"
+        for r in ranges()
+    ]
+    return (
+        f"How sure a ranking is was found in {found.draws} draws, the same for every alternative, each "
+        "followed only as far as it counts, on elements twice as long. 'More' or 'less' is what holds in "
+        "nine draws of ten; the rest is a toss-up.",
+        f"Drawn: {'; '.join(each)}. Not drawn: friction under what presses.",
+    )
