@@ -30,8 +30,8 @@ alternatives:
 BARE = "{name: no backstays, changes: [{remove: [backstay_left]}]}"
 MIRRORED = (
     "{name: diagonal the other way, changes: ["
-    "{move: {members: diagonal, places: start, side: left}}, "
-    "{move: {members: diagonal, places: end, across: 255}}]}"
+    "{move: {members: diagonal, places: start, to: {on: main_hoop, side: left, up: 260}}}, "
+    "{move: {members: diagonal, places: end, to: {on: main_hoop, across: 255}}}]}"
 )
 
 

@@ -53,7 +53,9 @@ def placed(cage: Cage, row: PushRow, off: Off = AS_SAID) -> Push:
     point_loads: tuple[PointLoad, ...] = ()
     notes: tuple[str, ...] = ()
     if row.kind == "platen":
-        press = _platen(cage, replace(row, pitch=row.pitch + off.pitch, roll=row.roll + off.roll))
+        # a push of no side that is rolled has to be rolled to one
+        turned = replace(row, pitch=row.pitch + off.pitch, roll=row.roll + off.roll, side=row.side or "left")
+        press = _platen(cage, turned if off != AS_SAID else row)
     elif row.kind == "pole":
         press, notes = _pole(cage, row)
         press = replace(press, centre=press.centre + off.aside * BACK)

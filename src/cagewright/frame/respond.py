@@ -23,6 +23,7 @@ from cagewright.frame.push_names import DEFAULT, push_named
 from cagewright.frame.push_places import DRIVER, weight_of
 from cagewright.frame.pushes import Push
 from cagewright.frame.results import CAUTIONS, Event, Moment, Results, Shape, Summary
+from cagewright.frame.rises import rises_of
 from cagewright.frame.stations import Marks
 from cagewright.frame.survival import approaches, room_of, tips
 from cagewright.frame.tearing import watches_of
@@ -133,6 +134,7 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
         feet=foot_uses(model, answer, last),
         members=member_uses(model, answer, last, hinged(model, order)),
         shapes=shapes_of(model, answer, upto),
+        rises=rises_of(model, push, answer),
         notes=(*model.notes, *push.notes, *assumed),
     )
 

@@ -160,6 +160,27 @@ class SurvivalSpace:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Rise:
+    """A stretch of a push over which the load climbs anew.
+
+    Attributes:
+        start: mm.
+        stop: mm.
+        low: N at the start.
+        high: N at the stop.
+        feet: the feet that take most of it, N each.
+        met: tubes that the tool has come to in it.
+    """
+
+    start: float
+    stop: float
+    low: float
+    high: float
+    feet: tuple[tuple[str, float], ...]
+    met: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Drop:
     """The drop whose energy the cage takes up as far as the push counts.
 
@@ -300,6 +321,7 @@ class Results:
         feet: most used first.
         members: most used first.
         shapes: at rest, at the peak, where the push stops being counted, at the end.
+        rises: where the load climbs again, in order.
         notes: what was assumed, in words.
     """
 
@@ -326,6 +348,7 @@ class Results:
     shapes: tuple[Shape, ...]
     notes: tuple[str, ...]
     moments: tuple[Moment, ...]
+    rises: tuple[Rise, ...] = ()
     falls: tuple[tuple[float, float, float], ...] = ()
     strain: GaugeStrain | None = None
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cagewright.base.names import shown
+from cagewright.base.vectors import unit
 from cagewright.frame.contact import Platen, Pole, first_touch
 from cagewright.frame.idealise import Idealised
 from cagewright.frame.model import Flags, Floats, Ints, Solution
@@ -199,13 +200,29 @@ def tool_gaps(model: Idealised, push: Push, solution: Solution, points: Floats) 
 
     Infinite without a tool.
     """
+    return _off_tool(model, push, solution, points[None]).min(axis=1)
+
+
+def gaps_to_tool(model: Idealised, push: Push, solution: Solution) -> Floats:
+    """From the tool's surface to the outside of each element's nearer end at every kept step (k, m), mm."""
+    ends = tips(model, solution)
+    away = _off_tool(model, push, solution, ends.reshape(len(ends), -1, 3))
+    return away.reshape(*ends.shape[:3]).min(axis=2) - model.model.sections.radius
+
+
+def _off_tool(model: Idealised, push: Push, solution: Solution, points: Floats) -> Floats:
+    """From points (k or 1, p, 3) to the tool's surface at each kept step (k, p), mm; infinite without one."""
     press = push.press
     if press is None:
-        return np.full(len(solution.travel), np.inf)
+        return np.full((len(solution.travel), points.shape[1]), np.inf)
     run = first_touch(model.model, press) + solution.travel
-    way = press.way if press.way is not None else press.normal  # pyright: ignore[reportAttributeAccessIssue]
-    off = points - (press.centre + run[:, None] * (way / np.sqrt(way @ way)))[:, None]
-    return (_from_pole(press, off) if isinstance(press, Pole) else _from_platen(press, off)).min(axis=1)
+    off = points - (press.centre + run[:, None] * way_of(press))[:, None]
+    return _from_pole(press, off) if isinstance(press, Pole) else _from_platen(press, off)
+
+
+def way_of(press: Platen | Pole) -> Floats:
+    """The unit direction (3,) in which the tool goes."""
+    return unit(press.way if isinstance(press, Pole) or press.way is not None else press.normal)
 
 
 def _from_platen(press: Platen, off: Floats) -> Floats:

@@ -18,6 +18,7 @@ from cagewright.frame.respond import run
 from cagewright.frame.results import CAUTIONS, FootUse, JointUse, MemberUse, Met, Results, Summary, Torsion
 from cagewright.job.opening import Job, Step, no_progress
 from cagewright.job.strength_figures import (
+    climb_rows,
     counted_to,
     end_of,
     figures_of,
@@ -203,6 +204,7 @@ def push_answer(cage: Cage, results: Results) -> PushAnswer:
         assumed={f.name: str(getattr(results.choices, f.name)) for f in fields(results.choices)},
         counted=counted_to(results, units), end=end, figures=figures, joints_words=joints_words,
         room=room_words(results, units), left=room_rows(results, units),
+        climbs=climb_rows(cage, results, units),
         curve=load_curve(results, units), marks=_marks(results), happened=happened, wanted=wanted,
         joints=joints, feet=feet, tubes=tubes,
         tables=(), notes=results.notes,
@@ -257,6 +259,8 @@ def _happened(r: Results, units: LengthUnit) -> tuple[Happened, ...]:
     ]
     if r.choices.joints == "report":
         found += [_full(j) for j in r.joints if j.over is not None]
+    gave = " ".join(h.words for h in r.order if h.kind == "foot")
+    found += [_foot_full(f) for f in r.feet if f.over is not None and f" {f.foot} " not in f" {gave} "]
     rows: list[Happened] = []
     number = 0
     for kind, travel, load, words in sorted(found, key=lambda row: row[1]):
@@ -273,6 +277,12 @@ def _happened(r: Results, units: LengthUnit) -> tuple[Happened, ...]:
 def _full(j: JointUse) -> tuple[Kind, float, float, str]:
     words = f"{shown(j.words)} comes to its strength ({j.governs})"
     return "strength", j.over or 0.0, j.over_load or 0.0, words
+
+
+def _foot_full(f: FootUse) -> tuple[Kind, float, float, str]:
+    """A foot that comes to its strength in a way in which the model does not let it give."""
+    words = f"the shell under {shown(f.foot)} comes to its strength ({f.governs})"
+    return "strength", f.over or 0.0, f.over_load or 0.0, words
 
 
 def _wanted(met: Met, units: LengthUnit) -> LoadWanted:

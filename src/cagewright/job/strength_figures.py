@@ -7,7 +7,7 @@ from cagewright.base.names import listed, shown
 from cagewright.base.say import Quantity, say
 from cagewright.base.units import LengthUnit
 from cagewright.frame.results import Moment, PartRoom, Results
-from cagewright.job.strength_types import CountedTo, PushFigure, RoomRow
+from cagewright.job.strength_types import ClimbRow, CountedTo, PushFigure, RoomRow
 from cagewright.shape.types import Cage
 from cagewright.stock.catalogue import softening_of
 
@@ -167,6 +167,27 @@ def room_rows(r: Results, units: LengthUnit) -> tuple[RoomRow, ...]:
         )
         for p in (r.room.parts if r.room else ())
     )  # fmt: skip
+
+
+def climb_rows(cage: Cage, r: Results, units: LengthUnit) -> tuple[ClimbRow, ...]:
+    """Where the load climbs again, and which feet and tubes take it."""
+    members = {f.name: f.members for f in cage.feet}
+
+    def foot(name: str, force: float) -> str:
+        return f"foot {shown(name)} of {listed(members[name])} (+{say(force, 'force', units)})"
+
+    rows: list[ClimbRow] = []
+    for rise in r.rises:
+        taken = ", ".join(foot(name, force) for name, force in rise.feet)
+        met = f"the {r.push.kind} comes to {listed(rise.met)}; " if rise.met else ""
+        rows.append(
+            ClimbRow(
+                start=figure(rise.start, "length", units, places=0), words=f"{met}taken by {taken}",
+                stop=figure(rise.stop, "length", units, places=0),
+                low=figure(rise.low, "force", units), high=figure(rise.high, "force", units),
+            )
+        )  # fmt: skip
+    return tuple(rows)
 
 
 def room_words(r: Results, units: LengthUnit) -> str:

@@ -258,4 +258,8 @@ def places_of(run: Run, results: Results) -> dict[str, TubePoint | None]:
         at[shown(event.words)] = place_on(run, event.spot) if event.spot else _end_on(cage, foot)
     for joint in results.joints:
         at[f"{shown(joint.words)} comes to its strength ({joint.governs})"] = _end_on(cage, joint.joint)
+    for foot in feet:
+        full = next((f for f in results.feet if f.foot == foot and f.over is not None), None)
+        if full is not None:
+            at[f"the shell under {shown(foot)} comes to its strength ({full.governs})"] = _end_on(cage, foot)
     return at

@@ -58,6 +58,9 @@ def push_tables(push: PushAnswer) -> tuple[Table, ...]:
                [(f"{p.person}'s {p.part}", p.rest.said, p.left.said, p.by,
                  _said(p.touched) + ("" if p.counted or p.touched is None else ", not counted"))
                 for p in push.left], left="who|nearest|touched at"),
+        _table("Where the load climbs again", ("travel", "load", "what takes it"),
+               [(f"{c.start.said} to {c.stop.said}", f"{c.low.said} to {c.high.said}", c.words)
+                for c in push.climbs], left="what takes it"),
         _order_table(push.happened), _joints_table(push.joints),
         _table("Feet on the shell",
                ("foot", "into the shell", "out of it", "used", "full at push of", "what gives first",

@@ -44,6 +44,17 @@ class CountedTo:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ClimbRow:
+    """A stretch over which the load climbs anew, and what takes it, in words."""
+
+    start: Value
+    stop: Value
+    low: Value
+    high: Value
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class RoomRow:
     """What is left to one part of a person; ``counted`` where it is touched while the push counts."""
 
@@ -163,6 +174,7 @@ class PushAnswer(Answer):
         joints_words: that joints do not give, and how many are over their strength; empty where they give.
         room: the survival space in a sentence.
         left: what is left to each part of each person, the worst first.
+        climbs: where the load climbs again after it had flattened, and what takes it.
         happened: what gave way, in order.
         wanted: loads that sources want.
         joints: the first to go over its strength first.
@@ -182,6 +194,7 @@ class PushAnswer(Answer):
     joints_words: str
     room: str
     left: tuple[RoomRow, ...]
+    climbs: tuple[ClimbRow, ...]
     curve: LoadCurve
     marks: tuple[CurveMark, ...]
     happened: tuple[Happened, ...]
