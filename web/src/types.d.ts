@@ -106,6 +106,15 @@ export interface CheckRow {
   words: string;
 }
 
+/** A stretch over which the load climbs anew, and what takes it, in words. */
+export interface ClimbRow {
+  start: Value;
+  stop: Value;
+  low: Value;
+  high: Value;
+  words: string;
+}
+
 /** A table column: heading, unit (empty where there is none) and where it aligns. */
 export interface Column {
   head: string;
@@ -568,6 +577,7 @@ export interface PushShown {
   joints_words: string;
   room: string;
   left: RoomRow[];
+  climbs: ClimbRow[];
   curve: LoadCurve;
   marks: CurveMark[];
   happened: Happened[];
