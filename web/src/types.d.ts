@@ -290,6 +290,7 @@ export interface FindingsAnswer {
   counts: FindingCount[];
   actions: Action[];
   rest: string;
+  padding: Padding | null;
   rows: FindingRow[];
   failed: boolean;
 }
@@ -475,6 +476,25 @@ export interface OwnFactor {
   factor: Value;
   ends: number;
   fits: number;
+  words: string;
+}
+
+/** One stretch of padding. */
+export interface PadRow {
+  tube: string;
+  shown: string;
+  start: Value;
+  stop: Value;
+  reach: string;
+  kind: string;
+  asked: string;
+  length: Value;
+}
+
+/** The padding list. */
+export interface Padding {
+  rows: PadRow[];
+  total: Value;
   words: string;
 }
 

@@ -55,6 +55,7 @@ class Sheet:
         "weld map",
         "strength",
         "findings",
+        "every finding",
         "fit-up",
         "sight",
     ]

@@ -35,7 +35,7 @@ class SheetPart:
 
 
 PARTS = (
-    SheetPart(kind="findings", title="Findings", wide=True, before=0, captions=True),
+    SheetPart(kind="findings", title="Findings", wide=True, before=2),
     SheetPart(kind="sight", title="What the driver sees", wide=True, before=0),
     SheetPart(kind="cage", title="The cage", before=0),
     SheetPart(kind="cut list", title="Cut list", wide=True),
@@ -44,6 +44,7 @@ PARTS = (
     SheetPart(kind="weld map", title="Weld map", wide=True),
     SheetPart(kind="fit-up", title="Fit-up", fresh=True, before=1, captions=True),
     SheetPart(kind="strength", title="Strength", fresh=True, before=1, captions=True),
+    SheetPart(kind="every finding", title="Every finding", wide=True, before=0, captions=True),
 )
 """The book's parts in print order, after title page, contents and cautions; the wraps come last."""
 UPRIGHT, ON_ITS_SIDE = 92, 142

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from cagewright.base.answers import Level
 from cagewright.base.names import paired
 from cagewright.base.say import say_size
+from cagewright.check.body.near_driver import PADDED
 from cagewright.check.findings import LEVEL, WORST_FIRST, Finding, Judge, Known, Verdict, said_verdict
 from cagewright.check.hand import by_paper
 from cagewright.check.vocabulary import MEASURES
@@ -20,8 +21,6 @@ MOST_NAMES = 6
 """More names than this are counted, not listed."""
 MOST_WAYS = 3
 """One rule asks for at most so many different things by itself; more become one thing to do."""
-PADDING = "body-padding"
-"""The check whose findings are one thing to do: the padding list says where."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -212,7 +211,7 @@ def _action(cage: Cage, wording: Wording, group: list[Told], read: Callable[[str
 def _words(cage: Cage, wording: Wording, group: list[Told]) -> str:
     first = group[0].finding
     where, single = _where(group)
-    if first.rule == PADDING:
+    if first.rule == PADDED:
         return f"pad {where}: the padding list says from where to where"
     paper = first.verdict == "cannot tell" and by_paper(first.measure)
     if paper:

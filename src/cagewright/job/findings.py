@@ -35,11 +35,13 @@ from cagewright.check.findings import (
 from cagewright.check.judge import check_books
 from cagewright.check.library import find_books
 from cagewright.check.practice import PRACTICES, practice_findings
+from cagewright.check.rules import Book
 from cagewright.check.sight.findings import sight_findings
 from cagewright.check.torch.findings import torch_findings, unreached
 from cagewright.check.torch.poses import torch_with
 from cagewright.job.actions import ACTED_ON, Action, Told, actions_of, names_of
 from cagewright.job.opening import Job, Step, no_progress, scan_of
+from cagewright.job.padding import Padding, padding_of
 from cagewright.plan.types import Plan, where_of
 from cagewright.shape.types import Cage, Member
 
@@ -135,6 +137,7 @@ class FindingsAnswer(Answer):
         counts: for each judge and what it calls a verdict, the worst first; also where there are none.
         actions: what to do, in the order of what it costs the builder.
         rest: how many findings ask for nothing, in words.
+        padding: the padding list; None in an answer of the rule books alone.
         rows: the findings, worst first.
     """
 
@@ -144,6 +147,7 @@ class FindingsAnswer(Answer):
     counts: tuple[FindingCount, ...]
     actions: tuple[Action, ...]
     rest: str
+    padding: Padding | None
     rows: tuple[FindingRow, ...]
     failed: bool
 
@@ -154,7 +158,7 @@ def findings(job: Job, *, step: Step = no_progress) -> FindingsAnswer:
     Raises:
         ProblemsFound: a book, the scan or a switch is not as it should be.
     """
-    return _answer(job, findings_of(job, step=step))
+    return _answer(job, findings_of(job, step=step), padding_in(job))
 
 
 def book_findings(job: Job) -> FindingsAnswer:
@@ -192,7 +196,7 @@ def own_findings(job: Job, *, step: Step = no_progress) -> FindingsAnswer:
     Raises:
         ProblemsFound: the scan or a switch is not as it should be.
     """
-    return _answer(job, check_findings(job, step=step))
+    return _answer(job, check_findings(job, step=step), padding_in(job))
 
 
 def checks_work(job: Job, asked: dict[str, Any], step: Step = no_progress) -> dict[str, Any]:
@@ -206,7 +210,7 @@ def checks_work(job: Job, asked: dict[str, Any], step: Step = no_progress) -> di
     return plain(own_findings(job, step=step))
 
 
-def _answer(job: Job, found: tuple[Finding, ...]) -> FindingsAnswer:
+def _answer(job: Job, found: tuple[Finding, ...], padding: Padding | None = None) -> FindingsAnswer:
     read = reader_of(job.cage)
     quiet = sum(f.verdict not in ACTED_ON for f in found)
     rows = tuple(_rows(job.cage, found, read))
@@ -220,6 +224,7 @@ def _answer(job: Job, found: tuple[Finding, ...]) -> FindingsAnswer:
         counts=tuple(_counts(found)),
         actions=actions_of(job.cage, map(_told, rows, found), read),
         rest=f"{quiet} more findings ask for nothing",
+        padding=padding,
         rows=rows,
         failed=any_failed(found),
     )
@@ -329,6 +334,20 @@ def _along(member: Member, part: str) -> float:
     return {"start": 0.0, "end": 1.0}.get(part, 0.5) * member.path.length
 
 
+def padding_in(job: Job) -> Padding:
+    """The padding list by the rule books that the plan names.
+
+    Raises:
+        ProblemsFound: a book is not known or has problems of its own.
+    """
+    return job.cache.get(("padding", (job.key, repr(_books(job)))), lambda: padding_of(job.cage, _books(job)))
+
+
+def _books(job: Job) -> tuple[Book, ...]:
+    names = job.plan.car.rules if job.plan.car else ()
+    return find_books(names, job.path.parent, where_of(job.plan, ("car", "rules")))
+
+
 def rule_findings(job: Job, own: Iterable[Finding] = ()) -> tuple[Finding, ...]:
     """The findings of the rule books that the plan's car answers to, worst first.
 
@@ -337,8 +356,7 @@ def rule_findings(job: Job, own: Iterable[Finding] = ()) -> tuple[Finding, ...]:
     Raises:
         ProblemsFound: a book is not known or has problems of its own.
     """
-    names = job.plan.car.rules if job.plan.car else ()
-    books = find_books(names, job.path.parent, where_of(job.plan, ("car", "rules")))
+    books = _books(job)
     bench = replace(bench_of(job.plan, job.cage), unreached=unreached(own))
     key = (job.key, repr(books), repr(bench.unreached))
     return worst_first(job.cache.get(("rules", key), lambda: check_books(job.cage, books, bench)))

@@ -9,6 +9,7 @@ from cagewright.base.drawing import Drawing
 from cagewright.base.sheet import Column, Sheet, Table
 from cagewright.check.findings import WORST_FIRST, Verdict
 from cagewright.job.findings import FindingRow, FindingsAnswer
+from cagewright.job.padding import Padding, stretches_of
 from cagewright.make.views import cage_view
 from cagewright.shape.types import Cage
 
@@ -24,11 +25,32 @@ HEADS: dict[Verdict, str] = {
     "does not apply": "Does not apply",
 }
 """The title of each verdict's table."""
+OWN_HEADS: dict[Verdict, str] = {"fail": "Problems", "looks kept": "Fine, by common practice", "pass": "Fine"}
+"""The same of an own check, where it is called otherwise."""
 BY: dict[str, str] = {"by the book": "rule books", "own check": "own checks"}
 
 
-def findings_sheet(cage: Cage, answer: FindingsAnswer, *, fold: bool = True) -> Sheet:
-    """The paper of the findings, rule books first in each verdict's tables.
+def findings_sheet(cage: Cage, answer: FindingsAnswer) -> Sheet:
+    """The paper to work from: what to do with a box for each, and the padding list."""
+    padding = answer.padding
+    view = None
+    if padding and padding.rows:
+        padded = stretches_of(padding)
+        view = cage_view(cage, "three-quarter", box=PICTURE, numbers=False, caption=False, padded=padded)
+        view = replace(view, name="where_padding", title="Padding, the heavy lines")
+    pads = (padding_table(padding),) if padding and padding.rows else ()
+    return Sheet(
+        name="findings",
+        title=f"Findings: {answer.headline}",
+        kind="findings",
+        tables=(actions_table(answer), *pads),
+        drawings=(view,) if view else (),
+        notes=(*answer.cautions, f"{answer.title}, revision {answer.revision}."),
+    )
+
+
+def every_finding_sheet(cage: Cage, answer: FindingsAnswer, *, fold: bool = True) -> Sheet:
+    """The paper of every finding: a tick for each clause, then each verdict's tables, rule books first.
 
     Args:
         cage: what was checked.
@@ -36,13 +58,55 @@ def findings_sheet(cage: Cage, answer: FindingsAnswer, *, fold: bool = True) -> 
         fold: name a few places of many and count the rest.
     """
     return Sheet(
-        name="findings",
-        title=f"Findings: {answer.headline}",
-        kind="findings",
-        tables=tuple(findings_tables(answer, fold=fold)),
+        name="every_finding",
+        title=f"Every finding: {answer.headline}",
+        kind="every finding",
+        tables=(ticks_table(answer), *findings_tables(answer, fold=fold)),
         drawings=pictures(cage, answer) if fold else (),
         notes=(*answer.cautions, f"{answer.title}, revision {answer.revision}."),
     )
+
+
+BOX = "☐"
+
+
+def actions_table(answer: FindingsAnswer) -> Table:
+    """What to do, numbered as on screen, with a box to tick."""
+    heads = ("No", "what to do", "found", "why", "done")
+    rows = tuple(
+        (str(n), a.words, a.said + (" (own)" if a.judge == "own check" else ""), a.why, BOX)
+        for n, a in enumerate(answer.actions, start=1)
+    )
+    return Table(title="What to do, the costliest first", columns=tuple(map(_column, heads)), rows=rows)
+
+
+def padding_table(padding: Padding) -> Table:
+    """The padding list, tube by tube."""
+    heads = ("tube", "from its start", "to", "in reach", "kind", "asked by", "to buy", "fitted")
+    rows = tuple(
+        (r.shown, r.start.said, r.stop.said, r.reach, r.kind, r.asked, r.length.said, BOX)
+        for r in padding.rows
+    )
+    return Table(title=f"Padding: {padding.words}", columns=tuple(map(_column, heads)), rows=rows)
+
+
+def ticks_table(answer: FindingsAnswer) -> Table:
+    """A line for each clause of the rule books with the worst that was found by it, and a box to tick."""
+    clauses: dict[tuple[str, str, str], list[FindingRow]] = {}
+    for row in answer.rows:
+        if row.judge == "by the book":
+            clauses.setdefault((row.book, row.clause, row.title), []).append(row)
+    order = sorted(clauses.items(), key=lambda one: one[0][:2])
+    rows = tuple(
+        (source, title, min(found, key=lambda r: WORST_FIRST.index(r.verdict)).said, BOX)
+        for (_, source, title), found in order
+    )
+    heads = ("clause", "what it asks", "found", "seen")
+    return Table(title="Clause by clause", columns=tuple(map(_column, heads)), rows=rows)
+
+
+def _column(head: str) -> Column:
+    return Column(head=head)
 
 
 MOST_PICTURES = 6
@@ -71,7 +135,7 @@ def _picture(cage: Cage, group: list[FindingRow]) -> Drawing:
         selected=() if fails else names,
         wrong=names if fails else (),
     )
-    return replace(view, name=f"where_{group[0].rule}", title=f"{group[0].verdict}: {group[0].title}")
+    return replace(view, name=f"where_{group[0].rule}", title=f"{group[0].said}: {group[0].title}")
 
 
 def findings_tables(answer: FindingsAnswer, *, fold: bool) -> Iterable[Table]:
@@ -80,7 +144,8 @@ def findings_tables(answer: FindingsAnswer, *, fold: bool) -> Iterable[Table]:
         for judge, by in BY.items():
             taken = [row for row in answer.rows if (row.verdict, row.judge) == (verdict, judge)]
             if taken:
-                yield _table(f"{HEADS[verdict]} ({by})", taken, fold=fold)
+                own = OWN_HEADS.get(verdict, HEADS[verdict]) if judge == "own check" else HEADS[verdict]
+                yield _table(f"{own} ({by})", taken, fold=fold)
 
 
 def _table(title: str, rows: Iterable[FindingRow], *, fold: bool) -> Table:

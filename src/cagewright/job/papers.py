@@ -13,7 +13,7 @@ from cagewright.base.sheet import Paper, Sheet, Table
 from cagewright.check.sight.paper import sight_sheet
 from cagewright.job.cutting import cutting_of, work_of, wraps_in
 from cagewright.job.findings import findings
-from cagewright.job.findings_paper import findings_sheet
+from cagewright.job.findings_paper import every_finding_sheet, findings_sheet
 from cagewright.job.opening import Job
 from cagewright.job.strength import strength_papers
 from cagewright.make.pages import PageText, wrap_pages
@@ -41,6 +41,7 @@ def sheets_of(job: Job) -> tuple[Sheet, ...]:
         *strength,
         *([seen] if seen else []),
         findings_sheet(job.cage, findings(job)),
+        every_finding_sheet(job.cage, findings(job)),
     )
 
 
@@ -96,7 +97,11 @@ def wrap_pages_of(job: Job, wraps: tuple[Wrap, ...], paper: Paper) -> tuple[Draw
 def tables_of(job: Job) -> dict[str, Table]:
     """Every table by the name it is saved under: for machines, so in decimals of an inch, never marks."""
     rest = [s for s in sheets_of(job) if s.kind in ("strength", "sight")]
-    every = (*rest, findings_sheet(job.cage, findings(job), fold=False))
+    every = (
+        *rest,
+        findings_sheet(job.cage, findings(job)),
+        every_finding_sheet(job.cage, findings(job), fold=False),
+    )
     return shop_tables_of(job) | {table_name(sheet, t): t for sheet in every for t in sheet.tables}
 
 

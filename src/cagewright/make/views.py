@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
@@ -10,6 +10,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from cagewright.base.curves import point_at
 from cagewright.base.drawing import (
     Drawing,
     Label,
@@ -53,6 +54,7 @@ _STEP = 1.6
 """Edges are tested for what hides them every so many mm on the paper."""
 _FAR = 0.75
 """How much of its ink the furthest tube loses."""
+_PAD = Look(width=1.6, ink="#0f55b8")
 _ROUND = np.linspace(0.0, 2.0 * np.pi, 61)
 _DISC = 2.3
 _DIGIT = 1.9
@@ -93,6 +95,7 @@ def cage_view(
     selected: tuple[str, ...] = (),
     wrong: tuple[str, ...] = (),
     faces: Mapping[str, str] | None = None,
+    padded: Mapping[str, Sequence[tuple[float, float]]] | None = None,
 ) -> Drawing:
     """The cage seen from one side, as large as the box allows at a plain scale.
 
@@ -107,6 +110,7 @@ def cage_view(
         selected: names of tubes drawn heavy.
         wrong: names of tubes drawn heavy and dashed, with a mark.
         faces: colour of a tube's face by its name, ``#rrggbb``; steel grey without.
+        padded: stretches (start, stop) of tubes by name, mm from the tube's start, drawn as a heavy line.
     """
     bare = FRAMES[direction]
     sizes = sizes and direction != "three-quarter"
@@ -115,6 +119,7 @@ def cage_view(
     marks: dict[str, Layer] = dict.fromkeys(selected, "selected")
     marks |= dict.fromkeys(wrong, "wrong")
     picture = together(_ground(cage, scene), _tubes(scene), _lines(scene, marks), _feet(cage, scene))
+    picture = together(picture, _padding(scene, padded or {}))
     overall = _sizes(picture, scene, cage.units) if sizes else Ink()
     discs = _numbers(scene, wrong) if numbers else Ink()
     whole = together(picture, overall, discs)
@@ -130,6 +135,17 @@ def cage_view(
         strokes=whole.strokes,
         labels=whole.labels,
     )
+
+
+def _padding(scene: _Scene, padded: Mapping[str, Sequence[tuple[float, float]]]) -> Ink:
+    """A heavy line along each padded stretch."""
+    strokes: list[Stroke] = []
+    for member in scene.members:
+        for start, stop in padded.get(member.name, ()):
+            along = np.linspace(start, stop, max(int((stop - start) / 20.0), 2))
+            points = np.array([point_at(member.path, s) for s in along])
+            strokes.append(Stroke(points=on_paper(scene.view, points), layer="selected", look=_PAD))
+    return Ink(strokes=tuple(strokes))
 
 
 def key_table(cage: Cage) -> Table:

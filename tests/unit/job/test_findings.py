@@ -24,7 +24,14 @@ from cagewright.job.findings import (
     rule_findings,
 )
 from cagewright.job.findings import _answer as answer_of  # pyright: ignore[reportPrivateUsage]
-from cagewright.job.findings_paper import MOST_PICTURES, findings_sheet, findings_tables, pictures, places_of
+from cagewright.job.findings_paper import (
+    MOST_PICTURES,
+    every_finding_sheet,
+    findings_tables,
+    pictures,
+    places_of,
+    ticks_table,
+)
 from cagewright.job.opening import Job, job_of, open_job
 from cagewright.job.papers import sheets_of
 from cagewright.plan.text import parse
@@ -158,8 +165,8 @@ def test_page_command_and_paper_say_the_same(demo: str):
     assert json.loads(json.dumps(plain(book_findings(job))))["rows"] == [
         row for row in told["rows"] if row["id"] in {r.id for r in book_findings(job).rows}
     ]
-    paper = findings_sheet(job.cage, answer, fold=False)
-    assert paper.title == f"Findings: {answer.headline}"
+    paper = every_finding_sheet(job.cage, answer, fold=False)
+    assert paper.title == f"Every finding: {answer.headline}"
     cells = {cell for table in paper.tables for row in table.rows for cell in row}
     for row in answer.rows:
         assert {row.source or "–", row.title} <= cells
@@ -168,6 +175,7 @@ def test_page_command_and_paper_say_the_same(demo: str):
 
 def test_every_row_is_in_the_papers_tables_once_with_its_verdict():
     answer = findings(JOB)
+    assert ticks_table(answer).rows
     by_title = {table.title: table for table in findings_tables(answer, fold=False)}
     assert len(by_title) == len({(row.verdict, row.judge) for row in answer.rows})
     kept = by_title["Looks kept, by figures from memory: read the book (rule books)"]
@@ -193,7 +201,7 @@ def test_the_quick_and_the_slow_answer_are_the_whole():
 
 
 def tables() -> tuple[Table, ...]:
-    return findings_sheet(JOB.cage, ANSWER).tables
+    return every_finding_sheet(JOB.cage, ANSWER).tables[1:]
 
 
 def test_each_verdict_has_its_table_and_each_finding_one():
@@ -224,7 +232,10 @@ def test_many_places_are_folded_on_paper_only(fold: bool, said: str):
 
 
 def test_the_findings_are_the_last_of_the_papers():
-    assert sheets_of(JOB)[-1].title == f"Findings: {findings(JOB).headline}"
+    assert [s.title for s in sheets_of(JOB)[-2:]] == [
+        f"Findings: {findings(JOB).headline}",
+        f"Every finding: {findings(JOB).headline}",
+    ]
 
 
 def test_the_sight_paper_names_what_stands_in_view():

@@ -18,5 +18,15 @@ export function actionsList(answer, { doing, act }) {
       answer.actions.filter((a) => a.head === head).map((action) => el('li', { 'data-do': action.said },
         el('button', { type: 'button', class: 'pick', 'aria-pressed': String(action === doing), onclick: () => act(action) }, soft(action.words)),
         ' ', tagOf(action), el('small', {}, soft(action.why))))))),
+    answer.padding?.rows.length ? paddingTable(answer.padding) : null,
     el('p', { class: 'small quiet', text: `${answer.rest}.` }));
+}
+
+const HEADS = ['Tube', 'From its start', 'To', 'In reach', 'Kind', 'To buy'];
+
+/** @param {import('../types').Padding} padding */
+function paddingTable(padding) {
+  return el('section', {}, el('h2', { text: 'Padding list' }), el('p', { class: 'small', text: padding.words }), el('table', { class: 'plain' },
+    el('thead', {}, el('tr', {}, HEADS.map((text) => el('th', { scope: 'col', text })))),
+    el('tbody', {}, padding.rows.map((row) => el('tr', {}, [row.shown, row.start.said, row.stop.said, row.reach, row.kind, row.length.said].map((text) => el('td', {}, soft(text))))))));
 }

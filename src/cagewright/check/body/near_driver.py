@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from cagewright.base.names import DRIVER, shown
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
-from cagewright.base.vectors import UP
+from cagewright.base.vectors import UP, Vector
 from cagewright.check.body.finding import body_finding, length_of, spot
 from cagewright.check.findings import KNOWN, Finding, Location, Verdict
 from cagewright.plan.types import PersonEntry
@@ -26,6 +26,8 @@ from cagewright.shape.seated import (
 )
 from cagewright.shape.types import Cage, bodies_of, member_named
 
+PADDED = "body-padding"
+"""The check that says which tubes are padded."""
 PARTS = {"helmet": "helmet", "shoulder": "shoulders", "hip": "hips", "knee": "knees"}
 
 
@@ -44,7 +46,7 @@ def driver_findings(cage: Cage) -> tuple[Finding, ...]:
         )
     gaps = seated_gaps(cage, everybody(cage))
     found = [finding for whose, body in bodies_of(cage) for finding in _near(cage, gaps, whose, body)]
-    return (*found, *_padding(gaps, cage))
+    return (*found, *(_padding(pad, cage) for pad in pads_of(cage, gaps)))
 
 
 def _near(cage: Cage, gaps: tuple[BodyGap, ...], whose: str, body: PersonEntry) -> Iterator[Finding]:
@@ -126,34 +128,58 @@ def _advice(gap: BodyGap, part: Part, short: float, units: LengthUnit) -> str:
     return f"move {gap.member} {say_length(short, units)} {way}, or the seat as far the other way"
 
 
-def _padding(gaps: tuple[BodyGap, ...], cage: Cage) -> list[Finding]:
-    """One finding for each tube that a strapped-in body can reach: from where to where it is padded."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pad:
+    """A tube that a strapped-in body can reach.
+
+    Attributes:
+        member: its name.
+        stretches: (start, stop) from the member's start, mm, in order.
+        parts: what of whom can reach it, in words.
+        point: (3,) the nearest place of the tube, mm.
+    """
+
+    member: str
+    stretches: tuple[tuple[float, float], ...]
+    parts: tuple[str, ...]
+    point: Vector
+
+
+def pads_of(cage: Cage, gaps: tuple[BodyGap, ...] | None = None) -> tuple[Pad, ...]:
+    """Every tube that a strapped-in body can reach, and from where to where."""
     reached: dict[str, list[BodyGap]] = {}
-    for gap in gaps:
+    for gap in seated_gaps(cage, everybody(cage)) if gaps is None else gaps:
         if gap.reach:
             reached.setdefault(gap.member, []).append(gap)
-    return [_pad(name, near, cage) for name, near in reached.items()]
+    return tuple(
+        Pad(
+            member=name,
+            stretches=tuple(joined([stretch for gap in near for stretch in gap.reach])),
+            parts=tuple(sorted({gap.words for gap in near})),
+            point=near[0].on_tube,
+        )
+        for name, near in reached.items()
+    )
 
 
-def _pad(name: str, near: list[BodyGap], cage: Cage) -> Finding:
-    stretches = joined([stretch for gap in near for stretch in gap.reach])
+def _padding(pad: Pad, cage: Cage) -> Finding:
+    """The finding that the tube is padded: nothing in a plan says so, so that it is to be looked at."""
     table, units = figures()["padding"], cage.units
     said = " and ".join(
-        f"from {say_length(a, units, places=0)} to {say_length(b, units, places=0)}" for a, b in stretches
+        f"from {say_length(a, units, places=0)} to {say_length(b, units, places=0)}" for a, b in pad.stretches
     )
-    parts = ", ".join(sorted({gap.words for gap in near}))
-    total = sum(b - a for a, b in stretches)
+    total = sum(b - a for a, b in pad.stretches)
     thick = say_length(table["thickness"], units, places=0)
     return body_finding(
-        "body-padding",
+        PADDED,
         f"tubes that {'the people' if len(cage.people) > 1 else 'the driver'} can reach are padded",
-        "cannot tell",
-        where=spot(member_named(cage, name).name, point=near[0].on_tube),
-        measured=length_of(total, units, f"{parts} can reach it {said} from its start"),
+        "look at",
+        where=spot(member_named(cage, pad.member).name, point=pad.point),
+        measured=length_of(total, units, f"{', '.join(pad.parts)} can reach it {said} from its start"),
         limit=f"{thick} thick ({table['source']})",
         known=KNOWN[table["certainty"]],
-        why="how far a strapped-in body moves is assumed, no source; the plan does not say what is padded",
-        advice=f"pad {name} {said} from its start, at least {thick} thick",
+        why="how far a strapped-in body moves is assumed, no source",
+        advice=f"pad {pad.member} {said} from its start, at least {thick} thick",
     )
 
 
