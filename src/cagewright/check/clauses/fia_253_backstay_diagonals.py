@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import numpy as np
+
+from cagewright.check.attitude import hoop_normal, tip, top_of
 from cagewright.check.bench import Gauged
 from cagewright.check.clauses.clause import Clause
 from cagewright.check.findings import Location
@@ -9,18 +12,18 @@ from cagewright.check.measures.layout import layouts_of
 from cagewright.check.readings import YesNo
 from cagewright.check.rules import LayoutWord, Rule
 from cagewright.check.select import chosen, members_of
-from cagewright.shape.types import Cage
+from cagewright.shape.types import Cage, Member
 
 WITH_V: tuple[LayoutWord, ...] = ("V",)
 ALWAYS: tuple[LayoutWord, ...] = ("single", "cross", "V")
 
 
 def backstays_braced(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]:
-    """Whether the backstays are braced: a diagonal, a cross, or a V, which a V in the roof's rear wants."""
+    """Whether the backstays are braced: a diagonal, a cross, or a V, which a V in the roof wants."""
     del bench
     if not members_of(cage, ("backstay",)):
         return ()
-    members = chosen(cage, rule)
+    members = tuple(m for m in chosen(cage, rule) if not _in_a_hoop(cage, m))
     found = layouts_of(cage, members)
     roof = layouts_of(cage, members_of(cage, ("roof reinforcement",)))
     allowed = WITH_V if "V to the rear" in roof else ALWAYS
@@ -34,6 +37,16 @@ def backstays_braced(cage: Cage, rule: Rule, bench: Gauged) -> tuple[YesNo, ...]
             advice=f"brace the backstays with {limit}",
         ),
     )
+
+
+def _in_a_hoop(cage: Cage, member: Member) -> bool:
+    """Whether both ends lie in the plane of the main rollbar: its own diagonal, though on a backstay too."""
+    ends = np.array([tip(member, "start"), tip(member, "end")])
+    for hoop in members_of(cage, ("main rollbar",)):
+        normal = hoop_normal(hoop)
+        if normal is not None and np.abs((ends - top_of(hoop)) @ normal).max() <= hoop.tube.od:
+            return True
+    return False
 
 
 CLAUSE = Clause(

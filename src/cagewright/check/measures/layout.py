@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -15,7 +15,7 @@ from cagewright.check.bench import Gauged
 from cagewright.check.findings import Location
 from cagewright.check.measures.gusset import REACH
 from cagewright.check.measures.lie import V_POINT
-from cagewright.check.readings import Amount, Measure, YesNo, at, exact
+from cagewright.check.readings import Amount, Measure, YesNo, at, exact, unknown
 from cagewright.check.rules import LayoutWord, Rule
 from cagewright.check.select import chosen
 from cagewright.shape.types import Cage, Member, member_named
@@ -134,19 +134,19 @@ def _answer(cage: Cage, rule: Rule, members: tuple[Member, ...], where: str) -> 
     )
 
 
-def at_crossings(
-    value: Callable[[Cage, Crossing], float],
-) -> Callable[[Cage, Rule, Gauged], tuple[Amount, ...]]:
-    """A measure that reads one figure off every crossing of the chosen members, each side by itself."""
+def gussets_per_crossing(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
+    """How many gussets or plates stand in each crossing of the chosen members."""
+    del bench
+    return tuple(_gussets_in(cage, crossing) for crossing in _by_side(cage, rule))
 
-    def take(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
-        del bench
-        return tuple(
-            exact(Location(members=c.members, point=at(c.point), part="crossing"), value(cage, c))
-            for c in _by_side(cage, rule)
-        )
 
-    return take
+def _gussets_in(cage: Cage, crossing: Crossing) -> Amount:
+    spot = Location(members=crossing.members, point=at(crossing.point), part="crossing")
+    count = gussets_at(cage, crossing)
+    if crossing.gap is not None and not count:
+        why = "bars that pass are not joined in the plan, so that no gusset can stand there but as a plate"
+        return unknown(spot, why, "give the sheets that tie them as plates, or look at them on the car")
+    return exact(spot, count)
 
 
 def _by_side(cage: Cage, rule: Rule) -> Iterable[Crossing]:
@@ -159,13 +159,14 @@ def _by_side(cage: Cage, rule: Rule) -> Iterable[Crossing]:
 
 
 def gussets_at(cage: Cage, crossing: Crossing) -> float:
-    """How many gussets stand in a crossing; a folded one, a sheet on both sides, counts as two."""
+    """How many gussets and plates tie a crossing; a folded gusset, a sheet on both sides, counts as two."""
     inside = [
         g
         for g in cage.gussets
         if set(g.between) <= set(crossing.members) and float(length(g.point - crossing.point)) <= REACH
     ]
-    return float(sum(2 if g.kind == "folded" else 1 for g in inside))
+    plates = [p for p in cage.plates if len(set(p.members) & set(crossing.members)) > 1]
+    return float(sum(2 if g.kind == "folded" else 1 for g in inside) + len(plates))
 
 
 def gap_at_crossing(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
@@ -218,10 +219,10 @@ MEASURES = (
     ),
     Measure(
         name="gussets per crossing", per="joint", sort="count", needs=("members",),
-        take=at_crossings(gussets_at),
+        take=gussets_per_crossing,
         meaning=(
             "How many gussets stand where members of the roles cross; a folded gusset, a sheet on both "
-            "sides, counts as two."
+            "sides, counts as two, a plate between them as one."
         ),
         passes="one folded gusset, or two flat ones, in a cross of diagonals against at least 2",
         fails="none in it against the same",

@@ -22,7 +22,7 @@ BAND: dict[EdgeWord, tuple[float, float]] = {
     "front": (0.5, 0.9), "rear": (0.5, 0.9), "top": (0.25, 0.75), "sides": (0.25, 0.75),
 }  # fmt: skip
 """Shares along an edge between which tubes are looked at: a door's upper half, a screen's middle."""
-STEPS = 21
+STEPS = 9
 
 
 def reach_in(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
@@ -39,7 +39,8 @@ def free_width(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     found: list[Amount] = []
     for line, members, _ in _openings(cage, rule):
         edge = line.points[:, [0, 2]]
-        free = [_free(edge, _side_views(members), height) for height in _heights(edge, BAND["front"])]
+        views = _side_views(line, members)
+        free = [_free(edge, views, height) for height in _heights(edge, BAND["front"])]
         found.append(exact(Location(members=tuple(m.name for m in members)), min(free)))
     return tuple(found) or _none(cage, rule)
 
@@ -52,7 +53,7 @@ def _none(cage: Cage, rule: Rule) -> tuple[Amount, ...]:
 
 
 def _openings(cage: Cage, rule: Rule) -> Iterable[tuple[Line3, tuple[Member, ...], str]]:
-    """Each opening with the chosen members that may stand in it: a door's on its side, a screen's all."""
+    """Each opening with the chosen members that may stand in it: of a door those on its side."""
     picked = chosen(cage, rule)
     if rule.edge in {"top", "sides"}:
         words = rule.opening.lower()
@@ -61,7 +62,7 @@ def _openings(cage: Cage, rule: Rule) -> Iterable[tuple[Line3, tuple[Member, ...
         return
     sides: tuple[SideName, ...] = ("left", "right")
     for side in sides:
-        mine = tuple(m for m in picked if side_of(m) == side)
+        mine = tuple(m for m in picked if side_of(m) in {side, "middle"})
         lines = lines_called(cage, rule.opening, side)
         if mine and lines:
             yield lines[0], mine, f"{side} side"
@@ -78,7 +79,7 @@ def _reach_of(edge: EdgeWord, outline: Flat, member: Member) -> float:
     """How far one tube stands inside from that edge, mm, at most over the band looked at; 0 where nowhere."""
     across = {"front": (0, 2, -1.0), "rear": (0, 2, 1.0), "top": (2, 1, 1.0), "sides": (1, 2, 1.0)}
     deep, along, sign = across[edge]
-    points = densely(member.path, 10.0)[:, [deep, along]]
+    points = _beside(outline, member, across=edge not in {"front", "rear"})[:, [deep, along]]
     line = outline[:, [deep, along]]
     reaches = [
         _inside_from(line, points, place, sign, edge == "sides") for place in _heights(line, BAND[edge])
@@ -112,8 +113,26 @@ def _crossed(points: Flat, place: float, *, closed: bool) -> list[float]:
     return (a[:, 0] + (place - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0])).tolist()
 
 
-def _side_views(members: tuple[Member, ...]) -> list[tuple[Flat, float]]:
-    return [(densely(m.path, 10.0)[:, [0, 2]], m.tube.radius) for m in members]
+def _side_views(line: Line3, members: tuple[Member, ...]) -> list[tuple[Flat, float]]:
+    views = ((_beside(line.points, m, across=False)[:, [0, 2]], m.tube.radius) for m in members)
+    (low, bottom), (high, top) = line.points[:, [0, 2]].min(axis=0), line.points[:, [0, 2]].max(axis=0)
+    return [
+        (path, radius)
+        for path, radius in views
+        if len(path)
+        and path[:, 0].min() - radius < high
+        and path[:, 0].max() + radius > low
+        and path[:, 1].min() < top
+        and path[:, 1].max() > bottom
+    ]
+
+
+def _beside(outline: Flat, member: Member, *, across: bool) -> Flat:
+    """Points (n, 3) of the tube's axis; of one that crosses the car, those on the opening's side of it."""
+    points = densely(member.path)
+    if across or side_of(member) != "middle":
+        return points
+    return points[points[:, 1] * float(outline[:, 1].mean()) > 0.0]
 
 
 def _free(edge: Flat, tubes: list[tuple[Flat, float]], height: float) -> float:
