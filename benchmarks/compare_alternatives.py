@@ -3,8 +3,8 @@
 Run: ``python benchmarks/compare_alternatives.py [--full | --draws]``. Budget: 10 s on two cores, with the
 workers started; what starting them takes is told apart. The peers, in the same run: the same pushes one after
 the other in this process, and of those the solving alone. Processor seconds of the one process are told too:
-on a machine that others use, half of them is what two cores of its own would take. ``--full`` adds the bars to
-buy. ``--draws`` pushes three of them 64 times instead, in this process, beside the same pushes without draws:
+on a machine that others use, half of them is what two cores of its own would take. ``--full`` adds the bars
+to buy. ``--draws`` pushes three of them 64 times instead, in this process, beside the same pushes without draws:
 budget 60 s on two cores.
 """
 
@@ -72,7 +72,7 @@ def solving(plan: Any, alternatives: Alternatives) -> float:
 
 
 def in_draws() -> None:
-    """Three alternatives 64 times under both pushes, in processor seconds, beside pushes followed to the end."""
+    """Three alternatives 64 times under both pushes, processor seconds, beside pushes followed to the end."""
     plan, shop = read_job(ROOT / "examples" / "brackwater.yaml")
     every = study()
     few = every.model_copy(update={"alternatives": every.alternatives[:3]})
@@ -94,7 +94,8 @@ def in_draws() -> None:
 
 def main() -> None:
     if "--draws" in sys.argv:
-        return in_draws()
+        in_draws()
+        return
     full = "--full" in sys.argv
     plan, shop = read_job(ROOT / "examples" / "brackwater.yaml")
     alternatives = study()
