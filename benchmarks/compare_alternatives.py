@@ -4,8 +4,8 @@ Run: ``python benchmarks/compare_alternatives.py [--full | --draws]``. Budget: 1
 workers started; what starting them takes is told apart. The peers, in the same run: the same pushes one after
 the other in this process, and of those the solving alone. Processor seconds of the one process are told too:
 on a machine that others use, half of them is what two cores of its own would take. ``--full`` adds the bars
-to buy. ``--draws`` pushes three of them 64 times instead, in this process, beside the same pushes without draws:
-budget 60 s on two cores.
+to buy. ``--draws`` pushes three of them 64 times instead, in this process, beside the same pushes without
+draws: budget 60 s on two cores.
 """
 
 from __future__ import annotations
