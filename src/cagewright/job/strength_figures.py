@@ -60,7 +60,18 @@ def headline_of(r: Results, figures: tuple[PushFigure, ...], units: LengthUnit) 
     """What the cage takes up and carries as far as the push counts, and why no further."""
     said = {f.key: f.value.said for f in figures}
     counted = counted_to(r, units).words
-    return f"{r.push.title}: takes up {said['energy']}, largest load {said['peak']}, counted {counted}"
+    by = _peak_by(r, units)
+    most = f"{said['peak']} ({by})" if by else said["peak"]
+    return f"{r.push.title}: takes up {said['energy']}, largest load {most}, counted {counted}"
+
+
+def _peak_by(r: Results, units: LengthUnit) -> str:
+    """Who takes the climb that the largest load stands on, where it stands on one; else nothing."""
+    rise = next((c for c in r.rises if c.start <= r.peak.travel <= c.stop + 1e-6), None)
+    if rise is None or not rise.feet or not rise.met:
+        return ""
+    more, foot = say(r.peak.load - rise.low, "force", units), shown(rise.feet[0][0])
+    return f"{more} of it once the {r.push.kind} is at {listed(rise.met)}, most on foot {foot}"
 
 
 def figures_of(cage: Cage, r: Results) -> tuple[PushFigure, ...]:
@@ -80,6 +91,7 @@ def figures_of(cage: Cage, r: Results) -> tuple[PushFigure, ...]:
     if not counts and not cut:
         yields = Value(value=None, unit="N", said="none")
     rising = "" if peak.passed else " and still rising"
+    by = f"; {_peak_by(r, units)}" if _peak_by(r, units) else ""
     open_ended = cut or (not peak.passed and r.counted.kind == "end of travel")
     until = f"counted {counted_to(r, units).words}"
     return (
@@ -89,7 +101,7 @@ def figures_of(cage: Cage, r: Results) -> tuple[PushFigure, ...]:
                    words=shown(first.spot.words if first.spot else first.words) if first and counts
                    else CANNOT_TELL if cut else "nothing yields"),
         PushFigure(key="peak", head="largest load", label="largest load",
-                   words=f"at {say(peak.travel, 'length', units, places=0)}{rising}",
+                   words=f"at {say(peak.travel, 'length', units, places=0)}{rising}{by}",
                    value=of(peak.load, "force", least=open_ended)),
         PushFigure(key="weights", head="times the weight", words="of car and driver",
                    label="as a multiple of the weight of car and driver",

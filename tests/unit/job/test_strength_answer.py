@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from cagewright.frame.respond import run
-from cagewright.frame.results import Event, Moment, PartRoom, SurvivalSpace, TubePlace
+from cagewright.frame.results import Event, Moment, PartRoom, Rise, SurvivalSpace, TubePlace
 from cagewright.job.opening import open_job
 from cagewright.job.strength import answer_of, push_answer, strength_papers
 from cagewright.make.projection import on_paper
@@ -135,6 +135,21 @@ def test_a_push_counts_to_the_first_of_what_ends_it_and_says_which(results, cage
     assert answer.headline.startswith(f"{made.push.title}: takes up {figures['energy'].value.said}, ")
     past = figures["beyond"].value.value
     assert past == (float(results.work[-1]) if said else None)
+
+
+def test_a_largest_load_that_one_foot_takes_says_so(results, cage):
+    """A pole that comes to a seat rail: the jump is the rail's, not the cage's."""
+    peak = results.peak
+    rise = Rise(start=peak.travel - 1.0, stop=peak.travel, low=peak.load - 10_000.0, high=peak.load,
+                feet=(("stay_left", 9000.0),), met=("backstay_left",))  # fmt: skip
+    answer = push_answer(cage, replace(results, rises=(rise,)))
+    words = "10.0 kN of it once the platen is at backstay left, most on foot stay left"
+    assert f"largest load {peak.load / 1e3:.1f} kN ({words})" in answer.headline.replace("≥ ", "")
+    assert next(f for f in answer.figures if f.key == "peak").words.endswith(words)
+    (row,) = next(t for t in answer.tables if t.title == "Where the load climbs again").rows
+    assert row[2] == "the platen comes to backstay left; taken by foot stay left of backstay left (+9.0 kN)"
+    before = replace(rise, start=1.0, stop=2.0)
+    assert " of it " not in push_answer(cage, replace(results, rises=(before,))).headline
 
 
 def test_what_is_left_to_each_person_is_told(results, cage):
