@@ -16,7 +16,7 @@ G = 9.80665
 
 LengthUnit = Literal["mm", "in", "decimal in"]
 """Units in which a plan's figures are said; inches in fractions, or in decimals where the builder sets it."""
-Kind = Literal["length", "angle", "mass", "force", "stress", "area", "energy", "number"]
+Kind = Literal["length", "angle", "mass", "force", "stress", "area", "energy", "speed", "number"]
 
 _SCALE: dict[Kind, dict[str, float]] = {
     "length": {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_IN, '"': MM_PER_IN, "ft": 12 * MM_PER_IN},
@@ -26,10 +26,12 @@ _SCALE: dict[Kind, dict[str, float]] = {
     "stress": {"MPa": 1.0, "N/mm2": 1.0, "GPa": 1000.0, "ksi": MPA_PER_KSI},
     "area": {"mm2": 1.0, "cm2": 100.0, "in2": MM_PER_IN**2},
     "energy": {"J": 1.0, "kJ": 1000.0},
+    "speed": {"mm/s": 1.0, "m/s": 1e3, "km/h": 1e3 / 3.6, "mph": 5280 * 12 * MM_PER_IN / 3600.0},
     "number": {},
 }
 _BARE: dict[Kind, str] = {
     "length": "mm", "angle": "deg", "mass": "kg", "force": "N", "stress": "MPa", "area": "mm2", "energy": "J",
+    "speed": "m/s",
 }  # fmt: skip
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
 _QUANTITY = re.compile(
@@ -45,12 +47,12 @@ class QuantityError(ValueError):
 
 
 def parse(text: object, kind: Kind, *, bare: str | None = None) -> float:
-    """The quantity in inside units: mm, rad, kg, N, MPa, mm2 or J.
+    """The quantity in inside units: mm, rad, kg, N, MPa, mm2, J or mm/s.
 
     Args:
         text: a number, or text such as ``45``, ``1 3/4 in``, ``20-3/8"``, ``22 deg``.
         kind: which kind of quantity is wanted.
-        bare: the unit of a number without one; by default mm, deg, kg, N, MPa, mm2, J.
+        bare: the unit of a number without one; by default mm, deg, kg, N, MPa, mm2, J, m/s.
 
     Raises:
         QuantityError: not a quantity of that kind, not finite, or absurdly large.
@@ -101,6 +103,7 @@ def _example(kind: Kind) -> str:
         "stress": "a stress such as '355 MPa' or '50 ksi'",
         "area": "an area such as '120 cm2' or '9 in2'",
         "energy": "an energy such as '6 kJ'",
+        "speed": "a speed such as '10 m/s', '36 km/h' or '25 mph'",
         "number": "a plain number",
     }[kind]
 

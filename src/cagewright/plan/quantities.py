@@ -29,6 +29,7 @@ _UNITS: dict[Kind, str] = {
     "stress": "(MPa|N/mm2|GPa|ksi)?",
     "area": "(mm2|cm2|in2)?",
     "energy": "(J|kJ)?",
+    "speed": "(mm/s|m/s|km/h|mph)?",
     "number": "",
 }
 
