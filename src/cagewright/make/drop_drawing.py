@@ -57,7 +57,13 @@ def hanging_view(cage: Cage, case: DropCase, centre: Vector, side: Side) -> Draw
         Ink(strokes=_heads(cage, flat, scale)),
         _ground((left - 150.0) * scale, (right + 150.0) * scale),
         _height(case, (left - 60.0) * scale, scale, cage.units),
-        _leaning(case, side, flat(centre[None])[0] * scale, flat(centre[None] + 420.0 * UP)[0] * scale),
+        _leaning(
+            case,
+            side,
+            flat(centre[None])[0] * scale,
+            flat(centre[None] + 420.0 * UP)[0] * scale,
+            right * scale,
+        ),
         _speed(case, side, ((left + right) / 2.0 * scale, 5.0), cage.units),
     )
     return Drawing(
@@ -68,8 +74,8 @@ def hanging_view(cage: Cage, case: DropCase, centre: Vector, side: Side) -> Draw
 
 
 def _along(case: DropCase, side: Side) -> Vector:
-    """The unit way (3,) that runs to the right on the paper."""
-    return way_of(replace(case, first="left" if side == "nose" else "tail"))
+    """The unit way (3,) that runs to the right on the paper: across the way up it points at the eye."""
+    return way_of(replace(case, first="right" if side == "nose" else "nose"))
 
 
 def _seen(side: Side) -> str:
@@ -103,7 +109,7 @@ def _height(case: DropCase, x: float, scale: float, units: LengthUnit) -> Ink:
     return together(made, Ink(labels=(words,)))
 
 
-def _leaning(case: DropCase, side: Side, at: Points, tip: Points) -> Ink:
+def _leaning(case: DropCase, side: Side, at: Points, tip: Points, right: float) -> Ink:
     """The car's own up, the way down that it has when it lies on its roof, and the angle between."""
     angle, name, lower = (
         (case.roll, "roll", ("left side", "right side"))
@@ -117,18 +123,19 @@ def _leaning(case: DropCase, side: Side, at: Points, tip: Points) -> Ink:
     strokes = (
         circle(at, 1.2, "mark", fill="ink", sides=16),
         Stroke(points=np.array([at, straight]), layer="centre", look=dashed),
-        polyline([at, tip], "dimension"),
-        arrowhead(tip, way / size),
+        polyline([at, tip], "selected"),
+        arrowhead(tip, way / size, "selected"),
     )
     down = lower[0] if angle > 0.0 else lower[1]
     leaning = f", {down} lower" if abs(angle) > 1e-9 else ""
     words = f"{name} {math.degrees(angle):g}°{leaning}"
-    sign = f"0° lies on its roof, more than 0° lowers the {lower[0]}"
-    x, y = float(at[0]) + 3.0, float(at[1])
+    sign = ("0° lies on its roof", f"more than 0° lowers the {lower[0]}")
+    x, y = right + 6.0, float(at[1])
     labels = (
-        Label(text=words, at=(x, y + 1.0), height=2.2, strong=True),
-        Label(text=sign, at=(x, y - 2.2), height=1.8),
-        Label(text="the car's own up", at=(float(tip[0]) + 1.5, float(tip[1]) - 1.0), height=1.8),
+        Label(text=words, at=(x, y + 1.0), height=2.4, strong=True),
+        *(Label(text=text, at=(x, y - 2.6 - 3.2 * k), height=1.9) for k, text in enumerate(sign)),
+        Label(text="arrow: the car's own up, from its middle of mass", at=(x, y - 9.6), height=1.9),
+        Label(text="dashes: where up points when it lies on its roof", at=(x, y - 12.8), height=1.9),
     )
     return Ink(strokes=strokes, labels=labels)
 
@@ -138,7 +145,7 @@ def _speed(case: DropCase, side: Side, at: tuple[float, float], units: LengthUni
     across = case.first in ("left", "right")
     if case.speed <= 0.0 or across != (side == "nose"):
         return Ink()
-    ahead = 1.0 if case.first in ("left", "tail") else -1.0
+    ahead = 1.0 if case.first in ("right", "nose") else -1.0
     start = np.array([at[0] - 10.0 * ahead, at[1]])
     tip = start + np.array([20.0 * ahead, 0.0])
     words = f"{say(case.speed, 'speed', units)}, {case.first} first"
