@@ -85,6 +85,7 @@ class _Ledger:
     velocity: list[Floats] = field(default_factory=list[Floats])
     pushed: float = 0.0
     at: float = 0.0
+    touching: int = 0
 
 
 def follow(m: Mover, velocity: Floats, *, until: float, watches: Sequence[Watch] = ()) -> Followed:
@@ -106,6 +107,8 @@ def follow(m: Mover, velocity: Floats, *, until: float, watches: Sequence[Watch]
             continue
         _keep(m, history, ledger, motion, moved, watches)
         motion, size = moved.motion, _next(m, moved)
+    if motion.time > ledger.at:
+        _keep_moment(history, ledger, motion)
     reached = until - motion.time <= 1e-9 * until
     words = (
         f"followed for {motion.time * 1e3:.4g} ms" if reached else f"stalled at {motion.time * 1e3:.4g} ms"
@@ -138,9 +141,9 @@ def _keep(
         now.time, total, float(moved.corrections), kinetic(m, now), stored, held, last[6] + spent,
         last[7] + lost, last[8] + numerical_loss(m, at, moved), last[9] + float((m.load * moved.step).sum()),
     ))  # fmt: skip
-    ledger.pushed += total * moved.size
+    ledger.pushed, ledger.touching = ledger.pushed + total * moved.size, touching
     if now.time - ledger.at >= m.pace.frames * (1.0 - 1e-9):
-        _keep_moment(history, ledger, now, touching)
+        _keep_moment(history, ledger, now)
 
 
 def _let_go(m: Mover, history: History, now: Motion, watches: Sequence[Watch]) -> bool:
@@ -164,11 +167,11 @@ def _let_go(m: Mover, history: History, now: Motion, watches: Sequence[Watch]) -
     return bool(gone)
 
 
-def _keep_moment(history: History, ledger: _Ledger, now: Motion, touching: int) -> None:
+def _keep_moment(history: History, ledger: _Ledger, now: Motion) -> None:
     row = ledger.rows[-1]
     history.assembly.force[:] = now.force
     append_state(history, now.x.copy(), now.r.copy())
-    history.touching[-1] = touching
+    history.touching[-1] = ledger.touching
     history.travel.append(now.time * 1e3)
     history.load.append(ledger.pushed / (now.time - ledger.at))
     history.negative.append(0)
