@@ -184,6 +184,29 @@ export interface DraftAnswer {
   from_scan: string[];
 }
 
+/** A drop that was run. */
+export interface DropShown {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  title: string;
+  revision: string;
+  how: Sentence;
+  reached: boolean;
+  end: Sentence;
+  figures: PushFigure[];
+  energy: EnergyLine[];
+  curve: LoadCurve;
+  happened: Happened[];
+  joints_words: string;
+  still: Sentence;
+  tables: Table[];
+  notes: string[];
+  pictures: string[];
+  asked: Record<string, string>;
+  when: string;
+}
+
 /** What an edit, or a trial of one, changed. */
 export interface EditAnswer {
   state: PlanState;
@@ -203,6 +226,13 @@ export interface EndRow {
   stands: "in place" | "out" | "cannot tell";
   off: [Value, Value, Value];
   words: string;
+}
+
+/** Where a part of the energy came from or went: J, and its share of all there was to be spent. */
+export interface EnergyLine {
+  label: string;
+  value: Value;
+  share: Value;
 }
 
 /** One thing that can be chosen: what the file says for it, and its words. */

@@ -12,6 +12,7 @@ ANSWERS: tuple[str, ...] = (
     "cagewright.job.buying:Buying",
     "cagewright.job.cutting:MemberSheet",
     "cagewright.job.draft:DraftAnswer",
+    "cagewright.job.drop_runs:DropShown",
     "cagewright.job.figures:Figures",
     "cagewright.job.findings:FindingsAnswer",
     "cagewright.job.folder:PlanCard",

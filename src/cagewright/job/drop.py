@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from cagewright.base.answers import Level, Sentence, Value, figure
+from cagewright.base.answers import CANNOT_TELL, Level, Sentence, Value, figure
 from cagewright.base.drawing import Drawing
 from cagewright.base.names import shown
 from cagewright.base.say import say, scale_of
@@ -26,6 +26,7 @@ from cagewright.frame.results import CAUTIONS, Event, Moment
 from cagewright.job.drop_tables import tables_of
 from cagewright.job.drop_types import DropAnswer, EnergyLine
 from cagewright.job.opening import Job, Step, no_progress
+from cagewright.job.strength_figures import moment_words
 from cagewright.job.strength_types import GraphAxis, Happened, LoadCurve, PushFigure
 from cagewright.make.drop_drawing import energy_drawing, force_drawing, hanging_view
 from cagewright.make.strength_drawing import GIVES
@@ -118,33 +119,25 @@ def _ms(time: float) -> str:
 
 
 def _end(r: DropResults) -> tuple[str, Level]:
-    """What ends the part that can be defended, and how that stands."""
-    m, at = _until(r), f"{_ms(_until(r).travel)} after first touch"
-    if m.kind == "first touch":
-        return f"{shown(m.what)} touches the survival space {at}", "look at"
-    if m.kind == "first tear":
-        return f"{shown(m.spot.words if m.spot else m.what)} tears {at}", "look at"
-    if m.kind == "first rupture":
-        return f"the joint {shown(m.what)} ruptures {at}", "look at"
+    """Where the drop stops being counted, in the words of a push, and how that stands."""
+    m, at = _until(r), _ms(_until(r).travel)
+    if m.kind == "end of travel":
+        return f"counted to the end of what was followed, {at}", "fine"
     if m.kind == "cannot tell":
-        return f"cannot tell what comes later than {at}", "cannot tell"
-    return f"nothing tears and nobody is touched in the {_ms(m.travel)} followed", "fine"
+        return f"counted to {at}; {CANNOT_TELL} what comes after", "cannot tell"
+    return f"counted to {m.kind} at {at}: {moment_words(m)}", "look at"
 
 
 def _headline(r: DropResults, units: LengthUnit) -> str:
     k = _upto(r)
     force = say(float(r.force[: k + 1].max()), "force", units)
     taken = say(float(r.taken[: k + 1].max()), "energy", units)
-    words = (
-        f"{_end(r, units)[0]}; by then the cage has taken up {taken}, the ground pressing with up to {force}"
-    )
-    room = r.room
-    if room is None:
-        return f"{words}; what is left to a helmet cannot be told, for the plan has no driver"
-    if room.touched is None and r.reached:
-        left = say(room.least, "length", units, places=0)
-        return f"{words}, and {left} are left to the helmet, nearest {shown(room.by)}"
-    return words
+    left = ""
+    if r.room is not None and _until(r).kind == "end of travel":
+        part = r.room.parts[0]
+        room = say(part.least, "length", units, places=0)
+        left = f"; {room} left to the {part.person}'s {part.part}, nearest {shown(part.by)}"
+    return f"the cage takes up {taken}, largest force {force}, {_end(r)[0]}{left}"
 
 
 def _how(r: DropResults, units: LengthUnit) -> str:
@@ -232,7 +225,7 @@ def _figures(r: DropResults, units: LengthUnit) -> tuple[PushFigure, ...]:
          figure(turned, "angle", units, places=0), ""),
         ("strain", "strain", "largest strain outside on a tube, in pull",
          _percent(float(r.strain.most[k])), shown(r.strain.spots[k].words)),
-        ("room", "left to the helmet", "left to the helmet's circle", left, by),
+        ("room", "left to the people", "left to the people", left, by),
     )  # fmt: skip
     return tuple(
         PushFigure(key=key, head=head, label=label, value=value, words=words)
@@ -241,15 +234,13 @@ def _figures(r: DropResults, units: LengthUnit) -> tuple[PushFigure, ...]:
 
 
 def _margin(r: DropResults, units: LengthUnit) -> tuple[Value, str]:
-    """What is left to a helmet, and what comes nearest."""
-    room = r.room
-    if room is None:
-        return figure(None, "length", units, why="the plan has no driver"), ""
-    if room.touched is not None:
-        by = f"touched by {shown(room.by)} at {_ms(room.touched)}"
-        return figure(room.least, "length", units, places=0), by
-    left = room.least if r.reached else None
-    return figure(left, "length", units, places=0, why=r.end), f"nearest: {shown(room.by)}"
+    """What is left to the people as far as the drop counts, and what comes nearest."""
+    if r.room is None:
+        return figure(None, "length", units, why="nobody sits in the car"), ""
+    part = r.room.parts[0]
+    verb = "touched by" if part.least <= 0.0 else "nearest:"
+    words = f"{part.person}'s {part.part}, {verb} {shown(part.by)}"
+    return figure(part.least, "length", units, places=0), words
 
 
 def _percent(part: float) -> Value:
@@ -279,9 +270,9 @@ def _energy(r: DropResults, units: LengthUnit) -> tuple[EnergyLine, ...]:
 
 def _happened(r: DropResults, units: LengthUnit) -> tuple[Happened, ...]:
     """What gave way, what tore among it, in order of time."""
-    torn = [_torn(m) for m in r.moments if m.kind in ("first tear", "first rupture")]
-    every: list[tuple[Event | Moment, str, bool]] = [(e, e.words, e.kind in GIVES) for e in r.order]
-    every += [(m, words, True) for m, words in torn]
+    torn = [(m, moment_words(m), True) for m in r.moments if m.kind in ("first tear", "first rupture")]
+    every: list[tuple[Event | Moment, str, bool]] = [(e, shown(e.words), e.kind in GIVES) for e in r.order]
+    every += torn
     rows: list[Happened] = []
     number = 0
     for what, words, gives in sorted(every, key=lambda row: row[0].travel):
@@ -289,13 +280,8 @@ def _happened(r: DropResults, units: LengthUnit) -> tuple[Happened, ...]:
         rows.append(
             Happened(
                 number=number if gives else 0, kind=what.kind if isinstance(what, Event) else "hinge",
-                words=shown(words), load=figure(what.load, "force", units),
+                words=words, load=figure(what.load, "force", units),
                 travel=Value(value=what.travel, unit="ms", said=f"{what.travel:.1f} ms"),
             )
         )  # fmt: skip
     return tuple(rows)
-
-
-def _torn(m: Moment) -> tuple[Moment, str]:
-    what = m.spot.words if m.spot else m.what
-    return m, f"{what} tears" if m.kind == "first tear" else f"the joint {what} ruptures"

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import motions
 import numpy as np
 import pytest
 
+import motions
 from cagewright.frame.assemble import assembly, backsolve, evaluate, factorise
 from cagewright.frame.body import RIGID, evaluate_carried, on_body
 from cagewright.frame.kernels_turn import move

@@ -5,6 +5,7 @@ import { byId, el, fill } from '../cage/dom.js';
 import { startPage } from '../frame.js';
 import { ask, onAnswer, onElsewhere, onState, planUrl, state } from '../net.js';
 import { Choose } from '../strength/choose.js';
+import { DropPanel } from '../strength/drop.js';
 import { Picture } from '../strength/picture.js';
 import { ResultPanel } from '../strength/result.js';
 import { TravelBar } from '../strength/travel_bar.js';
@@ -22,6 +23,8 @@ const picture = new Picture(byId('picture'), byId('tools'), { member: (name) => 
 const bar = new TravelBar(byId('travel'), goTo);
 const panel = new ResultPanel(byId('result'), { travel: goTo, member: (name) => picture.select(name) });
 const choose = new Choose(byId('pushes'), byId('run'), { show: (name) => void show(name), finished: (names) => void finished(names) });
+
+const drop = new DropPanel(byId('drop'), () => choose.choices);
 
 /** @param {number} mm */
 function goTo(mm) {
@@ -81,3 +84,4 @@ async function begin() {
 onState(markStale);
 for (const changed of [onAnswer, onElsewhere]) changed(() => void Promise.all([drawScene(), list()]));
 void begin();
+void drop.begin();

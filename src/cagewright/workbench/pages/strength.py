@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from cagewright.job.opening import Job, Step
 
-NAME = "strength"
+NAME, DROP = "strength", "drop"
 LISTED = ("name", "title", "revision", "counted", "figures", "certainty", "when")
 """What the list of pushes that were run shows of one."""
 
@@ -38,6 +38,30 @@ def push_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
     return {
         "done": [push.name for push in ran], "refused": plain(refused), "revision": job.cage.revision
     }  # fmt: skip
+
+
+def drop_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
+    """Let the car fall and keep the answer beside the plan; see ``run_drop`` for what is asked.
+
+    Returns:
+        ``refused``: why it could not be followed; empty where it was.
+    """
+    from cagewright.job.drop_runs import run_drop
+    from cagewright.job.frame_files import FrameError
+
+    try:
+        shown = run_drop(job, asked, step)
+    except FrameError as wrong:
+        return {"refused": list(wrong.messages)}
+    keep(job.path, DROP, DROP, plain(shown))
+    return {"refused": []}
+
+
+def last_drop(request: Request) -> JSONResponse:
+    """The drop that was run last, and the plan's mark now; no drop before one was run."""
+    opened = opened_of(request)
+    mark = "" if opened.stood is None else opened.stood.cage.revision
+    return answer({"drop": kept(opened.path, DROP, DROP), "revision": mark})
 
 
 def list_pushes(request: Request) -> JSONResponse:
@@ -71,6 +95,10 @@ PAGE = Page(
     routes=(
         Route("/api/plans/{id}/strength", list_pushes),
         Route("/api/plans/{id}/strength/results/{push}", one_result),
+        Route("/api/plans/{id}/strength/drop", last_drop),
     ),
-    work={"push": "cagewright.workbench.pages.strength:push_work"},
+    work={
+        "push": "cagewright.workbench.pages.strength:push_work",
+        "drop": "cagewright.workbench.pages.strength:drop_work",
+    },
 )
