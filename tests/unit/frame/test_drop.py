@@ -20,6 +20,7 @@ from cagewright.frame.model import Part
 from cagewright.frame.moving import Pace, lumped
 from cagewright.frame.release import Watch
 from cagewright.job.opening import open_job
+from cagewright.shape.resolve import revision
 from cagewright.shape.types import Cage
 from cagewright.stock.tubes import section
 
@@ -174,3 +175,10 @@ def test_without_a_word_on_it_the_middle_of_mass_is_assumed_and_said():
     if not model.cage.people:
         assert car.centre[0] == pytest.approx(0.5 * (feet[:, 0].min() + feet[:, 0].max()))
     assert sum("assumed" in words for words in car.assumed) >= 2
+
+
+def test_what_the_plan_says_of_the_car_is_in_its_revision_mark():
+    plan = open_job(ROLL_BAR).plan
+    assert plan.car is not None
+    said = plan.car.model_copy(update={"centre": (1200.0, 0.0, 450.0)})
+    assert revision(plan.model_copy(update={"car": said})) != revision(plan)
