@@ -1,6 +1,7 @@
 """The cage as the page draws it."""
 
 import struct
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -10,14 +11,18 @@ from cagewright.base.curves import nearest
 from cagewright.base.plain import plain
 from cagewright.job.opening import Job, job_of
 from cagewright.job.scene.member import ROUND, SAGITTA, cut_round
+from cagewright.job.scene.picks import BadPick, distance
 from cagewright.job.scene.scan import packed, scan_bytes, thinned
 from cagewright.job.scene.scene import delta, drawn_scene, scene_of
+from cagewright.plan.read import read_plan
 from cagewright.plan.text import parse
 from cagewright.shape.resolve import resolve
 from cagewright.shape.types import Cope, FlatCut
 from deskside import changed
 from edited import INCH, MM, edit, made, opened
 from small_plans import on_post
+
+EXAMPLES = Path(__file__).parents[3] / "examples"
 
 
 def scene():
@@ -48,8 +53,10 @@ def test_the_scene_is_plain_values_of_the_whole_cage():
     assert len(found["feet"]) == len(cage.feet)
     assert {m["kind"] for m in found["mounts"]} == {"seat", "belt"}
     assert len(found["mounts"]) == 10
-    assert {p["name"] for p in found["driver"]["body"]} == {"shoulder", "hip", "knee"}
-    assert found["driver"]["helmet"] == {"centre": [1395.0, -330.0, 915.0], "radius": 150.0}
+    (driver,) = found["people"]
+    assert driver["name"] == "driver"
+    assert [p["name"] for p in driver["body"]] == ["shoulder", "hip", "knee", "knee"]
+    assert driver["helmet"] == {"centre": [1395.0, -330.0, 915.0], "radius": 150.0}
     assert found["scan"] is None
 
 
@@ -169,7 +176,7 @@ def test_a_difference_holds_only_what_has_changed():
     assert {m["name"] for m in found["members"]} == {
         "front_leg_left", "front_leg_right", "header", "roof_left", "roof_right",
     }  # fmt: skip
-    assert not {"feet", "lines", "driver", "mounts", "scan", "plates", "units"} & found["rest"].keys()
+    assert not {"feet", "lines", "people", "mounts", "scan", "plates", "units"} & found["rest"].keys()
 
 
 # --- the scan
@@ -236,3 +243,21 @@ def test_a_plans_scan_is_sent_in_the_cars_axes(tmp_path):
     assert (
         scan_bytes(Job(path=MM, plan=opened()[1].plan, shop=job.shop, cage=job.cage, cache=Cache())) is None
     )
+
+
+def test_everybody_is_drawn_and_picked_by_name():
+    plan = read_plan(EXAMPLES / "pellworth.yaml")
+    cage = resolve(plan)
+    found = drawn_scene(cage, plan)
+    assert [person.name for person in found.people] == ["driver", "codriver"]
+    assert {m.name for m in found.mounts if m.name.endswith("lap_outer")} == {
+        "driver.lap_outer", "codriver.lap_outer",
+    }  # fmt: skip
+    own, other = {"person": "driver.helmet"}, {"person": "codriver.helmet"}
+    apart = distance(cage, own, other)
+    # heads 690 mm apart across, 2 back, 12 up; the balls are of 150 mm each
+    assert apart.axis.mm == pytest.approx(np.sqrt(690.0**2 + 2.0**2 + 12.0**2), abs=0.01)
+    assert apart.skin.mm == pytest.approx(apart.axis.mm - 300.0, abs=0.01)
+    assert "the driver's helmet and the codriver's helmet" in apart.words
+    with pytest.raises(BadPick, match="no person"):
+        distance(cage, own, {"person": "cook.helmet"})

@@ -162,14 +162,13 @@ def _drawn_gusset(cage: Cage, gusset: Gusset) -> SceneGusset:
 
 
 def _person(name: str, body: PersonEntry) -> ScenePerson:
-    parts = {part.name: part for part in seated_parts(body)}
-    helmet = parts.pop("helmet")
+    helmet, *rest = seated_parts(body)
     return ScenePerson(
         name=name,
         helmet=SceneBall(centre=rounded(helmet.one), radius=one(helmet.radius)),
         body=tuple(
             SceneLimb(name=p.name, start=rounded(p.one), stop=rounded(p.two), radius=one(p.radius))
-            for p in parts.values()
+            for p in rest
         ),
     )
 
