@@ -190,24 +190,27 @@ def _fade(scene: _Scene, depth: float) -> float:
 def _ground(cage: Cage, scene: _Scene) -> Ink:
     """Body lines and the helmets' circles, behind everything."""
     lines = [polyline(on_paper(scene.view, line.points), "body") for line in cage.lines]
-    rings = [
-        (on_paper(scene.view, head_centre(body)[0]), body.helmet / 2.0 * scene.view.scale)
-        for _, body in bodies_of(cage)
-    ]
-    return Ink(
-        strokes=(*lines, *(circle(at, radius, "body") for at, radius in rings)),
-        labels=tuple(label for at, radius in rings for label in _helmet(scene, at, radius)),
-    )
+    rings: list[Stroke] = []
+    words: list[Label] = []
+    for whose, body in bodies_of(cage):
+        at, radius = on_paper(scene.view, head_centre(body)[0]), body.helmet / 2.0 * scene.view.scale
+        rings.append(circle(at, radius, "body"))
+        words.extend(_helmet(scene, at, radius, shown(whose) or "helmet", [word.at for word in words]))
+    return Ink(strokes=(*lines, *rings), labels=tuple(words))
 
 
-def _helmet(scene: _Scene, at: Points, radius: float) -> tuple[Label, ...]:
-    """The word in the circle, where no tube stands before it."""
+def _helmet(
+    scene: _Scene, at: Points, radius: float, text: str, taken: Sequence[tuple[float, float]]
+) -> tuple[Label, ...]:
+    """The word in the helmet's circle, where no tube stands before it and no other such word stands."""
     spots = (at + np.array([0.0, up * radius - 0.7]) for up in (0.0, 0.5, -0.5, 0.75, -0.75))
     for x, y in spots:
-        word = Label(text="helmet", at=(float(x), float(y)), height=1.8, anchor="middle")
+        word = Label(text=text, at=(float(x), float(y)), height=1.8, anchor="middle")
         corners = label_corners(word)
         cloud = np.vstack([corners, corners.mean(axis=0), (corners[:2] + corners[2:]) / 2.0])
-        if visible(cloud, np.full(len(cloud), scene.near - scene.deep), scene.tubes, scene.view.scale).all():
+        clear = all(abs(y - v) > 2.4 or abs(x - u) > 2.0 * float(np.ptp(corners[:, 0])) for u, v in taken)
+        depth = np.full(len(cloud), scene.near - scene.deep)
+        if clear and visible(cloud, depth, scene.tubes, scene.view.scale).all():
             return (word,)
     return ()
 

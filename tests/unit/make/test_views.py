@@ -6,12 +6,14 @@ import numpy as np
 import pytest
 
 import handmade
+from aboard import aboard
 from cagewright.base.drawing import label_corners
 from cagewright.base.names import shown
 from cagewright.base.vectors import ACROSS, BACK, UP
 from cagewright.make.hidden import lengths_of, seen_tubes, visible
 from cagewright.make.projection import frame
 from cagewright.make.views import FRAMES, cage_view, key_table
+from cagewright.plan.types import PersonEntry
 
 CAGE = handmade.cage()
 
@@ -134,3 +136,14 @@ def test_the_car_faces_left_from_the_side_and_above():
 
 def test_a_plan_without_driver_or_lines_still_draws():
     assert cage_view(CROSS, "three-quarter").strokes
+
+
+def test_each_helmet_of_several_has_its_own_word():
+    """In side view the two circles all but hide each other, their words do not."""
+    heads = [PersonEntry(hip=(0, y, 0), head=(500, y, 500 + up)) for y, up in ((-300, 0), (300, 10))]
+    two = replace(CROSS, people=aboard(*heads))
+    for name in ("side", "front"):
+        said = {label.text: label.at for label in cage_view(two, name).labels if "driver" in label.text}
+        assert set(said) == {"driver", "codriver"}, name
+        (x1, y1), (x2, y2) = said.values()
+        assert abs(y1 - y2) > 2.0 or abs(x1 - x2) > 10.0
