@@ -10,6 +10,7 @@ from cagewright.change.both_sides import written_out
 from cagewright.plan.changes import ChangeEntry
 from cagewright.shape.resolve import resolve
 from cagewright.shape.types import member_named
+from edited import EXAMPLES, changed_lines, edit, opened
 from pushed import demo
 
 
@@ -283,3 +284,21 @@ def test_writing_the_mirrors_out_makes_the_same_cage():
         assert a.name == b.name
         assert np.allclose(a.point, b.point)
         assert np.allclose(a.normal, b.normal)
+
+
+def test_what_rests_on_a_member_goes_from_whoever_it_belongs_to():
+    """Also in the text: the codriver's belts leave the bar, the driver's and the rest of the file stand."""
+    asked = {"remove": {"names": "harness_bar_right", "dependents": True}}
+    plan = changed(asked, plan=opened(EXAMPLES / "pellworth.yaml")[1].plan)
+    assert [*plan.people["codriver"].belts.mounts] == [
+        "lap_outer",
+        "lap_inner",
+        "crotch_left",
+        "crotch_right",
+    ]
+    assert "shoulder_outer" in plan.people["driver"].belts.mounts
+    gone = [line for line in changed_lines(asked, EXAMPLES / "pellworth.yaml") if line[0] == "-"]
+    assert sum("shoulder_" in line for line in gone) == 2
+    assert not [line for line in changed_lines(asked, EXAMPLES / "pellworth.yaml") if line[0] == "+"]
+    words = edit(asked, EXAMPLES / "pellworth.yaml").words
+    assert "belt mount codriver shoulder outer" in words
