@@ -20,6 +20,8 @@ members:
     path: [{on: main_hoop, side: right, up: 300}, {on: main_hoop, across: -360}]
 feet:
   l: {at: [1600, -600, 210], on: sill, plate: [130, 110, 3], mirror: r}
+seat: {mounts: {front: {at: [1200, -300, 150]}}}
+gussets: {corner: {between: [main_hoop, diagonal], leg: 90, thickness: 1.5, near: [1600, -360, 1150]}}
 bench:
 """
 
@@ -31,8 +33,14 @@ def bench(*rows: str):
 
 def test_readings_come_in_inside_units():
     made = bench(
-        "ovality: {main_hoop: 0.94}", "wall: {hoop: 3/32 in}", "'welds all round': {diagonal.start: yes}"
+        "ovality: {main_hoop: 0.94}",
+        "wall: {hoop: 3/32 in}",
+        "'welds all round': {diagonal.start: yes}",
+        "'gusset hole': {corner: 20}",
+        "'seat plate area': {front: 45 cm2}",
     )
+    assert made.readings["gusset hole"]["corner"] == pytest.approx(20.0)
+    assert made.readings["seat plate area"]["front"] == pytest.approx(4500.0)
     assert made.readings["ovality"]["main_hoop"] == pytest.approx(0.94)
     assert made.readings["wall"]["hoop"] == pytest.approx(2.38125)
     assert made.readings["welds all round"]["diagonal.start"] is True
@@ -43,6 +51,8 @@ def test_readings_come_in_inside_units():
     [
         ("ovalty: {main_hoop: 0.94}", "unknown-bench", "ovality"),
         ("ovality: {main_hop: 0.94}", "unknown-bench", "main_hoop"),
+        ("'gusset hole': {corners: 20}", "unknown-bench", "corner"),
+        ("'seat plate area': {front: 45 mm}", "bench-value", None),
         ("ovality: {main_hoop: round}", "bench-value", None),
         ("'welds all round': {diagonal.end: perhaps}", "bench-value", None),
     ],
@@ -51,4 +61,4 @@ def test_mistakes_are_located(row, code, nearest):
     with pytest.raises(ProblemsFound) as caught:
         bench(row)
     (problem,) = caught.value.problems
-    assert (problem.code, problem.where.line, problem.nearest) == (code, 16, nearest)
+    assert (problem.code, problem.where.line, problem.nearest) == (code, 18, nearest)
