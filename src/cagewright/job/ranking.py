@@ -14,12 +14,11 @@ from cagewright.base.sheet import Column, Table
 from cagewright.base.units import LengthUnit
 from cagewright.compare.ranking import HOLDS, Ahead, ahead
 from cagewright.compare.study import Comparison
-from cagewright.frame.draws import ranges
+from cagewright.frame.draws import DrawRange, ranges
 from cagewright.make.plots import Axis, letter
 from cagewright.make.spread import Spread, spread_drawing
 
 Verdict = Literal["more", "less", "the same", "a toss-up", "cannot tell"]
-UNITS = {"factor": "times", "deg": "°", "mm": " mm"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,13 +152,17 @@ def draws_words(found: Comparison) -> tuple[str, ...]:
     """What was drawn and from which ranges, with how sure each is; nothing where nothing was drawn."""
     if not found.draws:
         return ()
-    each = [
-        f"{r.words} {r.low:g} to {r.high:g}{'' if r.unit == 'factor' else UNITS[r.unit]} ({r.certainty})"
-        for r in ranges()
-    ]
+    each = [f"{r.words} {_range(r, found.units)} ({r.certainty})" for r in ranges()]
     return (
         f"How sure a ranking is was found in {found.draws} draws, the same for every alternative, each "
         "followed only as far as it counts, on elements twice as long. 'More' or 'less' is what holds in "
         "nine draws of ten; the rest is a toss-up.",
         f"Drawn: {'; '.join(each)}. Not drawn: friction under what presses.",
     )
+
+
+def _range(row: DrawRange, units: LengthUnit) -> str:
+    """From where to where a quantity is drawn, in the plan's units."""
+    if row.unit == "mm":
+        return " to ".join(say(v, "length", units, places=0) for v in (row.low, row.high))
+    return f"{row.low:g} to {row.high:g}{'°' if row.unit == 'deg' else ''}"

@@ -7,7 +7,7 @@ from dataclasses import fields, replace
 
 from cagewright.base.answers import CANNOT_TELL, Value, figure, worst
 from cagewright.base.drawing import Drawing
-from cagewright.base.names import shown
+from cagewright.base.names import listed, shown
 from cagewright.base.say import say, scale_of
 from cagewright.base.sheet import Sheet
 from cagewright.base.units import LengthUnit
@@ -225,6 +225,9 @@ def _cautions(results: Results, joints_words: str) -> tuple[str, ...]:
     said = [*CAUTIONS]
     if joints_words:
         said.append(f"{results.push.name}: {joints_words}")
+    if results.room and results.room.inside:
+        stands = listed(results.room.inside)
+        said.append(f"{results.push.name}: not looked at, for it stands there before the push: {stands}.")
     if results.push.certainty == "memory":
         said.append(f"{results.push.name} is from memory, read the source before use: {results.push.source}.")
     if results.counted.kind == "cannot tell":

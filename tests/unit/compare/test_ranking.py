@@ -1,5 +1,8 @@
 """Who is ahead over the draws, by hand; what is said of it; the same draws for everybody."""
 
+import re
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -92,6 +95,14 @@ def test_it_is_said_in_how_many_draws_one_takes_up_more():
     assert table.rows[1][-1] == "a toss-up"
     assert any("64 draws, the same for every alternative" in note for note in answer.notes)
     assert any("yield strength of the tubes" in note and "(memory)" in note for note in answer.notes)
+
+
+def test_an_inch_plan_hears_no_millimetre():
+    answer = answer_of(replace(made(), units="in"))
+    said = [answer.headline, *answer.notes, *(c for t in answer.tables for row in t.rows for c in row)]
+    drawn = ranking_picture(replace(made(), units="in"), "p")
+    said += [label.text for label in drawn.labels]
+    assert not [words for words in said if re.search(r"\d ?(mm|kN|N|J|kg)\b", words)]
 
 
 def test_a_difference_that_the_draws_do_not_hold_is_none():

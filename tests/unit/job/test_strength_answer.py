@@ -172,6 +172,7 @@ def test_what_is_left_to_each_person_is_told(results, cage):
     assert table.rows[1][-1] == "–"
     assert answer.room.startswith("12 mm are left from the driver's torso to main hoop")
     assert "Not looked at, for it stands there before the push: dash bar in his lap." in answer.room
+    assert any("stands there before the push: dash bar in his lap" in caution for caution in answer.cautions)
 
 
 def test_a_fall_is_told_in_the_plan_s_units(results, cage):
