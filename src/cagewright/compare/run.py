@@ -154,8 +154,8 @@ def _tasks(
 
 AT_ONCE = 4
 """Draws of one piece of work: few, so that all cores are busy to the end and progress is told."""
-COARSER = 2.0
-"""Draws are pushed on elements so many times as long: the ranking is kept (docs/theory/alternatives.md)."""
+DRAWN_MESH = 120.0
+"""Draws are pushed on elements so long, mm, where the study's are not longer: docs/theory/alternatives.md."""
 
 
 def _draw_tasks(
@@ -165,7 +165,7 @@ def _draw_tasks(
     if count == 0:
         return []
     choices, every = choices_of(alternatives), drawn(count)
-    coarse = replace(choices, mesh=min(choices.mesh * COARSER, 500.0))
+    coarse = replace(choices, mesh=max(choices.mesh, DRAWN_MESH))
     made: list[tuple[tuple[str, str], tuple[str, Task]]] = []
     for start in range(0, count, AT_ONCE):
         some = every[start : start + AT_ONCE]

@@ -13,6 +13,7 @@ from cagewright.base.say import say, scale_of, unit_of
 from cagewright.base.sheet import Column, Table
 from cagewright.base.units import LengthUnit
 from cagewright.compare.ranking import HOLDS, Ahead, ahead
+from cagewright.compare.run import DRAWN_MESH
 from cagewright.compare.study import Comparison
 from cagewright.frame.draws import DrawRange, ranges
 from cagewright.make.plots import Axis, letter
@@ -153,10 +154,11 @@ def draws_words(found: Comparison) -> tuple[str, ...]:
     if not found.draws:
         return ()
     each = [f"{r.words} {_range(r, found.units)} ({r.certainty})" for r in ranges()]
+    long = say(DRAWN_MESH, "length", found.units, places=0)
     return (
         f"How sure a ranking is was found in {found.draws} draws, the same for every alternative, each "
-        "followed only as far as it counts, on elements twice as long. 'More' or 'less' is what holds in "
-        "nine draws of ten; the rest is a toss-up.",
+        f"followed only as far as it counts, on elements of {long} where the study's are shorter. 'More' or "
+        "'less' is what holds in nine draws of ten; the rest is a toss-up.",
         f"Drawn: {'; '.join(each)}. Not drawn: friction under what presses.",
     )
 
