@@ -10,6 +10,8 @@ from cagewright.compare.ranking import ahead
 from cagewright.compare.study import Comparison, Outcome, PushOutcome
 from cagewright.frame.results import Results
 
+OF_ENERGY = ("energy_J", "drop_mm")
+"""Figures that go with what is taken up: what holds of that over the draws holds of them."""
 Told = Literal["difference", "no difference", "cannot tell"]
 
 
@@ -48,7 +50,7 @@ def differences(comparison: Comparison, outcome: Outcome, push: str) -> tuple[Di
 def _over_draws(comparison: Comparison, outcome: Outcome, push: str, one: Difference) -> Difference:
     """A difference of what is taken up that does not hold over the draws is none."""
     mine, base = (comparison.drawn.get((o.name, push)) for o in (outcome, comparison.outcomes[0]))
-    if one.figure != "energy_J" or one.told != "difference" or mine is None or base is None:
+    if one.figure not in OF_ENERGY or one.told != "difference" or mine is None or base is None:
         return one
     over = ahead(mine, base)
     if over.holds and (over.more > over.less) == ((one.change or 0.0) > 0.0):
