@@ -10,8 +10,8 @@ from cagewright.frame.choices import Choices
 from cagewright.frame.counted import curve_to
 from cagewright.frame.curve_figures import peak_of
 from cagewright.frame.pushes import Push
-from cagewright.frame.respond import run
 from cagewright.frame.results import Moment, PartRoom, Results, SurvivalSpace
+from cagewright.frame.run import run
 from cagewright.plan.shop import read_job
 from cagewright.shape.resolve import resolve
 

@@ -6,7 +6,7 @@ from itertools import pairwise
 import numpy as np
 
 from cagewright.frame.choices import Choices
-from cagewright.frame.respond import run
+from cagewright.frame.run import run
 from cagewright.shape.resolve import resolve
 from pushed import demo
 

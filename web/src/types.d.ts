@@ -402,6 +402,16 @@ export interface JointRow {
   outside: string[];
 }
 
+/** What one way of modelling the joints answers; `counts` is the worst of them, the push's own figures. */
+export interface JointWay {
+  words: string;
+  counts: boolean;
+  why: string;
+  travel: Value;
+  energy: Value;
+  load: Value;
+}
+
 /** A push that the cage can be given. */
 export interface KnownPush {
   name: string;
@@ -625,6 +635,7 @@ export interface PushShown {
   end: Sentence;
   figures: PushFigure[];
   joints_words: string;
+  ways: JointWay[];
   room: string;
   left: RoomRow[];
   climbs: ClimbRow[];

@@ -44,9 +44,11 @@ def push(
         Path | None, typer.Option("--frame", metavar="FILE", help="Push a neutral frame file instead.")
     ] = None,
     joints: Annotated[
-        Literal["report", "yield"],
-        typer.Option(help="Joints are only reported on, or give at their strength."),
-    ] = "report",
+        Literal["both", "report", "yield"],
+        typer.Option(
+            help="Joints are only reported on, give at their strength, or both: the worse answer counts."
+        ),
+    ] = "both",
     feet: Annotated[
         Literal["shell", "rigid"],
         typer.Option(help="Feet stand on the shell's sheet, or on nothing that gives."),

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from cagewright.frame.respond import run
 from cagewright.frame.results import Results
+from cagewright.frame.run import run
 from cagewright.shape.types import Cage
 
 NO_DIFFERENCE = 0.01

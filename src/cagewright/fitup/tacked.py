@@ -48,7 +48,10 @@ def part_built(
         FrameError: what is there stands on nothing, or a part of it hangs in the air.
     """
     part = part_of(cage, present, open_ends)
-    frame = idealise(part, Choices(joints="yield", feet="rigid", mesh=MESH, plates=False, softened="none"))
+    choices = Choices(
+        joints="report", flexibility=0.0, feet="rigid", mesh=MESH, plates=False, softened="none"
+    )
+    frame = idealise(part, choices)
     return PartBuilt(cage=part, frame=frame, model=_tacked(frame, welded))
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from cagewright.frame.dents import aim, press_on
 from cagewright.frame.gauge import GaugeWindows, gauge_strains, gauge_windows
 from cagewright.frame.kernels_arrays import (
     Beams,
@@ -21,7 +22,7 @@ from cagewright.frame.kernels_arrays import (
     pack_ties,
 )
 from cagewright.frame.kernels_beam import beams_pass, keep
-from cagewright.frame.kernels_contact import Points, Tool, contact_pass
+from cagewright.frame.kernels_contact import Points, Tool, contact_pass, keep_dents
 from cagewright.frame.kernels_ldl import SparsityPattern, blocks_of, factor, pattern, solve
 from cagewright.frame.kernels_ties import bars_pass, hinges_pass, keep_ties, springs_pass
 from cagewright.frame.model import Flags, Floats, FrameModel, Ints
@@ -108,6 +109,7 @@ class Assembly:
         sizes: (c, 6) undisturbed diagonal.
         tool: the platen or pole, if any.
         points: where it may touch.
+        joints: (2, w, 3) strength of each joint of tubes at the last kept step, and where its main brings it.
         floor: N that rounding of the nodes' places alone makes in the stiffest piece.
         pressed: (force along the travel N, energy N mm, points touching) of the last pass.
         gone: (m, 2) how far each section has gone: 0 elastic, 1 yielded, 2 hinge.
@@ -129,6 +131,7 @@ class Assembly:
     off: Floats
     sizes: Floats
     windows: GaugeWindows
+    joints: Floats
     floor: float = 0.0
     tool: Tool | None = None
     points: Points | None = None
@@ -144,13 +147,15 @@ def assembly(model: FrameModel) -> Assembly:
     """``model`` at rest, ready to solve."""
     top = topology(model)
     c, beams, windows = len(top.active), pack_beams(model), gauge_windows(model)
+    ties = pack_ties(model)
     return Assembly(
         model=model,
         beams=beams,
         floor=ROUNDING * float(np.abs(model.nodes).max()) * _stiffest(model, beams),
         steels=pack_steels(model),
         state=fresh_state(model),
-        ties=pack_ties(model),
+        ties=ties,
+        joints=np.stack([ties.hinge_cap[model.hinges.tubes.row]] * 2),
         top=top,
         force=np.zeros((len(model.nodes), 6)),
         diag=np.zeros((c, 6, 6)),
@@ -173,6 +178,15 @@ def _stiffest(model: FrameModel, beams: Beams) -> float:
     moving = model.springs.dof < 3
     each = (4.0 * along, across, model.hinges.stiffness[:, :3], model.springs.stiffness[moving])
     return max((float(k.max()) for k in each if k.size), default=0.0)
+
+
+def weaken(a: Assembly, share: float) -> None:
+    """Bring joints and dents ``share`` of the way (1 at most) to the strength that the last step left."""
+    if a.points is not None:
+        press_on(a.points, share)
+    before, after = a.joints
+    if np.isfinite(before).all():
+        a.ties.hinge_cap[a.model.hinges.tubes.row] = before + min(share, 1.0) * (after - before)
 
 
 def evaluate(a: Assembly, x: Floats, r: Floats, *, travel: float = 0.0, tangent: bool = True) -> None:
@@ -208,7 +222,7 @@ def push_on(a: Assembly, x: Floats, travel: float) -> Floats:
     if a.tool is None or a.points is None:
         raise ValueError("nothing presses on this frame")
     force = np.zeros((2, *a.force.shape))
-    for k, at in enumerate((travel, travel + AHEAD)):
+    for k, at in ((1, travel + AHEAD), (0, travel)):
         contact_pass(a.tool, a.points, a.top.slots, x, at, force[k], a.diag, a.off, False)
     return (force[0] - force[1]) / AHEAD
 
@@ -252,4 +266,7 @@ def keep_step(a: Assembly, over: Floats) -> tuple[float, float]:
     if len(over):
         more, lost = keep_ties(a.ties, a.steels, over)
         stored, spent = stored + more, spent + lost
+    if a.points is not None:
+        spent += keep_dents(a.points)
+        aim(a.points)
     return stored + a.pressed[1], spent

@@ -15,12 +15,17 @@ class Choices:
         shear: tubes are flexible in shear (Timoshenko); leaving it out makes a cage 7 to 12 % too stiff.
         bends: bends are more flexible than straight tube, by the piping code's factor.
         stubs: a branch starts at its main tube's surface, carried there by a rigid stub from the axis.
-        joints: ``report`` compares each joint's force with its strength; ``yield`` lets the joint give.
+        joints: ``yield`` lets each joint give at its strength, ``report`` only compares its force with it;
+            ``both`` answers both ways and keeps the worse (where only one way is solved, joints give).
+        flexibility: of joints stiffer than the published formulas' range: 1 gives them that of the range's
+            edge, 0 makes them as good as rigid. The truth lies between, and a push is solved with both.
         softened: ``steel`` softens beside welds by the steel's row, ``cautious`` by the most careful
             published row, ``none`` not at all.
         feet: ``shell`` stands each foot on springs with capacities, ``rigid`` holds it.
         plates: sheet between members carries pull as strips.
         strength: ``least`` takes the yield strength the standard promises, ``typical`` what is delivered.
+        dents: tubes' walls give where a platen or pole presses.
+        thin: a tube whose wall buckles as it bends yields at the lower stress that ISO 19902 leaves it.
         hardening: slope after yield over E.
         tearing: tubes, open welds and feet let go at their limit, and the push goes on without them.
         elongation: multiplies the strain at which a tube tears.
@@ -31,11 +36,14 @@ class Choices:
     shear: bool = True
     bends: bool = True
     stubs: bool = True
-    joints: Literal["report", "yield"] = "report"
+    joints: Literal["both", "report", "yield"] = "both"
+    flexibility: float = 1.0
     softened: Literal["steel", "cautious", "none"] = "steel"
     feet: Literal["shell", "rigid"] = "shell"
     plates: bool = True
     strength: Literal["least", "typical"] = "least"
+    dents: bool = True
+    thin: bool = True
     hardening: float = 0.01
     tearing: bool = True
     elongation: float = 1.0
@@ -44,5 +52,7 @@ class Choices:
     def __post_init__(self) -> None:
         if not 5.0 <= self.mesh <= 500.0:
             raise ValueError("the longest element must be between 5 and 500 mm")
+        if not 0.0 <= self.flexibility <= 1.0:
+            raise ValueError("flexibility is a part of the formula's, from 0 to 1")
         if not 0.0 <= self.hardening < 0.5:
             raise ValueError("hardening is a part of E, from 0 to under a half")

@@ -3,7 +3,7 @@
 Frictionless; a tube touches as a ball of its outside radius at each node and at even places between nodes,
 so mesh finely (40 mm or so) where the tool lands. Travel of the tool is prescribed, so a falling force is no
 obstacle. Contact is a penalty spring (Wriggers, Computational Contact Mechanics, 2006, ch. 6) stiff enough
-that it sinks in by tenths of a millimetre.
+that it sinks in by tenths of a millimetre, and behind it the tube's wall, which dents.
 """
 
 from __future__ import annotations
@@ -13,14 +13,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cagewright.frame.assemble import Assembly, backsolve, evaluate, factorise, push_on
+from cagewright.frame.assemble import Assembly, backsolve, evaluate, factorise, push_on, weaken
 from cagewright.frame.continuation import State, Steps, advance, at_rest, damping, diverging, unbalance
+from cagewright.frame.dents import FIRST, first_law
 from cagewright.frame.errors import factorised
 from cagewright.frame.fall import come_to_rest
+from cagewright.frame.gauge import laid_out
 from cagewright.frame.history import History, append, begin, solution_of
 from cagewright.frame.kernels_contact import Points, Tool, touches
 from cagewright.frame.model import Floats, FrameModel, Solution
-from cagewright.frame.release import Watch, shed
+from cagewright.frame.release import Watch, ends_here, shed
 from cagewright.frame.step_control import CRUMB, FINEST, StepControl, accepts, failed, proposed, step_control
 
 BETWEEN = 3
@@ -99,23 +101,44 @@ def _tool(press: Platen | Pole, stiffness: float) -> Tool:
                 way, False, stiffness, SOFT)  # fmt: skip
 
 
-def contact_points(model: FrameModel, between: int = BETWEEN) -> Points:
-    """Every place of the frame that a tool may touch: nodes with their fattest tube, and places between."""
-    ends, radius = model.elements, model.sections.radius
-    fat = np.full(len(model.nodes), -np.inf)
+def contact_points(model: FrameModel, between: int = BETWEEN, tool: Tool | None = None) -> Points:
+    """Every place of the frame that a tool may touch: nodes with their fattest tube, and places between.
+
+    Args:
+        model: the frame.
+        between: places on an element between its nodes.
+        tool: what will dent the tubes; None for one that does not.
+    """
+    ends, radius, m = model.elements, model.sections.radius, len(model.elements)
+    fat, fattest = np.full(len(model.nodes), -np.inf), np.zeros(len(model.nodes), np.int64)
+    thin_first = np.argsort(radius, kind="stable")
     for s in range(2):
+        thicker = radius[thin_first] > fat[ends[thin_first, s]]
+        fattest[ends[thin_first[thicker], s]] = thin_first[thicker]
         np.maximum.at(fat, ends[:, s], radius)
+    # a branch's end stands where its main's node does
+    fat[model.hinges.ends[model.hinges.tubes.row, 1]] = -np.inf
     nodes = np.flatnonzero(np.isfinite(fat))
-    m = len(ends)
-    part = np.tile((np.arange(between) + 1.0) / (between + 1.0), m)
+    part = np.concatenate([np.zeros(len(nodes)), np.tile((np.arange(between) + 1.0) / (between + 1.0), m)])
     element = np.repeat(np.arange(m), between)
+    near = np.concatenate([fattest[nodes], element])
+    first = np.concatenate([nodes, ends[element, 0]])
+    at, tube = laid_out(model)
+    crush, most, flat = first_law(model, near, tool)
+    count = len(near)
+    start = np.where(first == ends[near, 0], at[near], at[near + 1])
+    law = np.tile([np.inf, 1.0, np.inf], (count, 3, 1))
+    if tool is not None:
+        law[:] = np.stack([FIRST * 22.0 * crush, np.full(count, 0.55), FIRST * most], axis=1)[:, None]
     return Points(
         element=np.concatenate([np.full(len(nodes), -1), element]),
-        first=np.concatenate([nodes, ends[element, 0]]),
+        first=first,
         second=np.concatenate([nodes, ends[element, 1]]),
-        part=np.concatenate([np.zeros(len(nodes)), part]).astype(float),
-        radius=np.concatenate([fat[nodes], radius[element]]),
-    )
+        part=part, radius=np.concatenate([fat[nodes], radius[element]]), near=near, tube=tube[near],
+        along=start + part * (at[near + 1] - at[near]),
+        crush=crush if tool is not None else np.full(count, np.inf), most=most, flat=flat, law=law,
+        dent=np.zeros((count, 2)), deep=np.zeros(count), push=np.zeros(count),
+    )  # fmt: skip
 
 
 def first_touch(model: FrameModel, press: Platen | Pole) -> float:
@@ -150,6 +173,7 @@ def push_with(
     target: float,
     steps: Steps | None = None,
     stiffness: float = 2e5,
+    dents: bool = False,
     watches: Sequence[Watch] = (),
 ) -> Solution:
     """The push of a platen or pole by ``target`` mm after first touch; load is its force along its way, N.
@@ -160,6 +184,7 @@ def push_with(
         target: mm of travel after first touch.
         steps: how to follow the path.
         stiffness: N/mm of each contact point.
+        dents: the tubes' walls give where it presses.
         watches: what may let go on the way.
 
     Raises:
@@ -167,7 +192,8 @@ def push_with(
         ValueError: the tool never meets the frame.
     """
     a = factorised(model)
-    a.tool, a.points = _tool(press, stiffness), contact_points(model)
+    a.tool = _tool(press, stiffness)
+    a.points = contact_points(model, tool=a.tool if dents else None)
     return _follow(a, first_touch(model, press), target, steps or Steps(), watches)
 
 
@@ -193,6 +219,8 @@ def _follow(a: Assembly, start: float, target: float, steps: Steps, watches: Seq
             _keep(path, history, state, new)
         else:
             continue
+        if steps.first and ends_here(history, watches):
+            return solution_of(history, reached=False, end=f"ended at {new.travel:.4g} mm")
         state = _shed(path, control, history, new, watches)
         if state is None:
             state = new
@@ -280,6 +308,7 @@ def _try_step(path: _ToolPath, state: State, step: float) -> State | None:
     a, steps = path.a, path.steps
     goal = state.travel + step
     sizes, forces = list[float](), list[float]()
+    weaken(a, step / steps.size)
     if path.drift is not None:
         # carried along, so that the tool does not first sink in by the whole step
         advance(state, 0.0, path.drift * step)

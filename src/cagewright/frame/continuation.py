@@ -26,6 +26,7 @@ class Steps:
         cut: a step that does not settle is tried again at this part of its size.
         smallest: part of ``size`` below which the push has stalled.
         enough: asked after each kept step whether the rest of the push is wanted; None follows it all.
+        first: the push is followed no further than to where the first thing lets go.
     """
 
     size: float = 3.0
@@ -33,6 +34,7 @@ class Steps:
     tries: int = 12
     cut: float = 0.4
     smallest: float = 2e-3
+    first: bool = False
     enough: Callable[[History], bool] | None = None
 
     def goes_on(self, history: History) -> bool:

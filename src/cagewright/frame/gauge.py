@@ -59,6 +59,14 @@ def _continues(model: FrameModel) -> Flags:
     return on & ((along[1:] * along[:-1]).sum(axis=1) > STRAIGHT)
 
 
+def laid_out(model: FrameModel) -> tuple[Floats, Ints]:
+    """Where each element starts and the last stops (m + 1,), mm, laid end to end; each one's tube (m,)."""
+    tips = model.nodes[model.elements] + model.stubs
+    long = np.sqrt(((tips[:, 1] - tips[:, 0]) ** 2).sum(axis=1))
+    tube = np.concatenate([[0], np.cumsum(~_continues(model))]) if len(long) else np.zeros(0, np.int64)
+    return np.concatenate([[0.0], np.cumsum(long)]), tube.astype(np.int64)
+
+
 def gauge_windows(model: FrameModel) -> GaugeWindows:
     """The windows of ``model``; a tube shorter than the gauge length is one window."""
     tips = model.nodes[model.elements] + model.stubs

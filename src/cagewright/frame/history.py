@@ -8,10 +8,12 @@ from typing import Literal
 import numpy as np
 
 from cagewright.frame.assemble import Assembly, keep_step
+from cagewright.frame.dents import DEEP
+from cagewright.frame.joint_walls import main_factors
 from cagewright.frame.linear import end_forces
 from cagewright.frame.model import Floats, Ints, Loss, Solution, YieldEvent
 
-Kind = Literal["yield", "hinge", "foot", "joint", "strip"]
+Kind = Literal["yield", "hinge", "foot", "joint", "strip", "dent"]
 
 
 @dataclass(slots=True, kw_only=True)
@@ -39,6 +41,7 @@ class History:
     events: list[YieldEvent] = field(default_factory=list[YieldEvent])
     strain: list[tuple[float, int]] = field(default_factory=list[tuple[float, int]])
     falls: list[tuple[float, float, float]] = field(default_factory=list[tuple[float, float, float]])
+    dents: list[Floats] = field(default_factory=list[Floats])
     losses: list[Loss] = field(default_factory=list[Loss])
     shares: dict[int, Floats] = field(default_factory=dict[int, Floats])
     over: Floats = field(default_factory=lambda: np.zeros(0))
@@ -82,8 +85,30 @@ def settle(history: History, *, last: float, travel: float) -> tuple[float, floa
     a = history.assembly
     before, ties_before = a.gone.copy(), history.over.copy()
     kept = keep_step(a, history.over)
+    _aim_joints(a)
     history.events.extend(_events(history, last, travel, before, ties_before))
     return kept
+
+
+def _aim_joints(a: Assembly) -> None:
+    """See what its main's push leaves of each joint; its strength is brought there as the push goes on.
+
+    What a wall has lost it does not win back: a joint that gives relieves its main, and would gain again.
+    """
+    tubes = a.model.hinges.tubes
+    if not np.isfinite(tubes.wall).any():
+        return
+    factors = main_factors(tubes, a.model.sections, end_forces(a.state.natural))
+    a.joints[0] = a.ties.hinge_cap[tubes.row]
+    a.joints[1] = np.minimum(tubes.wall * factors[:, None], a.joints[0])
+
+
+def dents_of(a: Assembly) -> Floats:
+    """Depth (m,) mm of the deepest kept dent of each element."""
+    deepest = np.zeros(len(a.model.elements))
+    if a.points is not None:
+        np.maximum.at(deepest, a.points.near, a.points.dent[:, 0])
+    return deepest
 
 
 def append_state(history: History, x: Floats, r: Floats) -> None:
@@ -97,6 +122,7 @@ def append_state(history: History, x: Floats, r: Floats) -> None:
     history.hinges.append(a.ties.hinge_force.copy())
     history.bars.append(a.ties.bar_force.copy())
     history.touching.append(a.pressed[2])
+    history.dents.append(dents_of(a))
     window = int(np.argmax(a.strains)) if len(a.strains) else 0
     history.strain.append((float(a.strains[window]) if len(a.strains) else 0.0, window))
 
@@ -114,6 +140,9 @@ def _events(
         )
     for e, g in np.argwhere((a.gone >= 2) & (before < 2)):
         found.append(YieldEvent(travel=travel, kind="hinge", index=int(e), part=int(g)))
+    deep = DEEP * 2.0 * a.model.sections.radius
+    for e in np.flatnonzero((dents_of(a) >= deep) & (history.dents[-1] < deep)):
+        found.append(YieldEvent(travel=travel, kind="dent", index=int(e), part=0))
     s, b = len(a.ties.spring_node), len(a.ties.bar_area)
     for k in np.flatnonzero(history.over > ties_before):
         kind: Kind = "foot" if k < s else "strip" if k < s + b else "joint"
@@ -147,6 +176,7 @@ def solution_of(history: History, *, reached: bool, end: str) -> Solution:
         stiffness=history.stiffness,
         falls=tuple(history.falls),
         losses=tuple(history.losses),
+        dent=np.array(history.dents),
         strain=np.array([s for s, _ in history.strain]),
         strained=windows.middle[where] if len(windows.middle) else where,
         strained_part=windows.part[where] if len(windows.part) else np.zeros(len(where)),

@@ -27,6 +27,7 @@ from cagewright.frame.stations import Marks
 from cagewright.frame.strips import SHEET, Strip, strips_of
 from cagewright.frame.supports import FootPlace as FootPlace
 from cagewright.frame.supports import held_nodes, hinges_with, springs_of, supports_of
+from cagewright.frame.thin_tubes import bending_part, tube_class
 from cagewright.frame.yields import tear_of, typical_words, yield_of
 from cagewright.shape.types import Cage
 from cagewright.stock.catalogue import softening_of
@@ -176,6 +177,7 @@ def _notes(
         (f"typical yield strength: {typical_words([m.tube.steel for m in cage.members])}",
          choices.strength == "typical"),
         (_assumed_words(cage), choices.softened == "steel"),
+        (_thin_words(cage, choices), choices.thin),
         ("a bar that lands in a corner of two tubes is carried by the first alone",
          any(len(j.mains) > 1 for j in cage.joints)),
         ("gussets carry nothing", bool(cage.gussets)),
@@ -187,6 +189,24 @@ def _notes(
         ("joint strength by EN 1993-1-8:2005 Tables 7.1-7.6, from memory, unchecked", bool(cage.joints)),
     ]  # fmt: skip
     return tuple(words for words, so in said if so and words)
+
+
+def _thin_words(cage: Cage, choices: Choices) -> str:
+    """Tubes that are not class 1, and what that costs them."""
+    said: list[str] = []
+    for t in {(t.od, t.wall, t.steel.name): t for t in (m.tube for m in cage.members)}.values():
+        fy = yield_of(t.steel, choices)
+        kind, part = tube_class(t.od, t.wall, fy), bending_part(t.od, t.wall, fy, t.steel.modulus)
+        if kind > 1 or part < 1.0:
+            size = " x ".join(say_length(v, cage.units, places=1) for v in (t.od, t.wall))
+            lost = f" and is taken to yield at {part:.0%} of its strength" if part < 1.0 else ""
+            said.append(f"{size} is class {kind} in bending{lost}")
+    source = "(EN 1993-1-1 Table 5.2, ISO 19902; from memory)"
+    return (
+        f"thin tube: {'; '.join(said)}: once it folds it carries less than is counted {source}"
+        if said
+        else ""
+    )
 
 
 def _assumed_words(cage: Cage) -> str:

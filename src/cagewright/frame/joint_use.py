@@ -8,26 +8,30 @@ import numpy as np
 
 from cagewright.frame.foot_welds import FootWeld
 from cagewright.frame.idealise import Idealised, JointPlace
-from cagewright.frame.joint_strength import joint_modes, outside_validity
+from cagewright.frame.joint_flexibility import joint_flexibility
+from cagewright.frame.joint_places import WORDS, strengths_at
+from cagewright.frame.joint_strength import outside_validity
+from cagewright.frame.joint_walls import main_factors
 from cagewright.frame.kernels_arrays import pack_beams
 from cagewright.frame.model import Floats, Ints, Solution
 from cagewright.frame.results import JointUse
 from cagewright.frame.survival import crossing
 from cagewright.frame.weld_arcs import weld_use
-from cagewright.stock.tubes import section
 
 
 def joint_uses(model: Idealised, solution: Solution, last: int) -> tuple[JointUse, ...]:
     """Every joint's use up to kept step ``last``, the first to go over its strength first.
 
-    Interaction N/N_Rd + (M_ip/M_ip,Rd)2 + M_op/M_op,Rd with the main wall's strength lowered by the main's
-    own compression, kp (EN 1993-1-8:2005 7.4.2 and Table 7.2, from memory). Torque and shear of the branch
+    Interaction N/N_Rd + (M_ip/M_ip,Rd)2 + M_op/M_op,Rd, the main wall's strength lowered by the main's own
+    compression so far, kp (EN 1993-1-8:2005 7.4.2 and Table 7.2, from memory). Torque and shear of the branch
     are not counted: the source has no strength for them.
     """
     if not model.joints:
         return ()
     forces = branch_forces(model, solution)
-    strength, governs = strengths(model, main_factors(model, solution))
+    frame = model.model
+    factors = main_factors(frame.hinges.tubes, frame.sections, solution.forces)
+    strength, governs = strengths(model, np.minimum.accumulate(factors))
     parts = np.abs(forces / strength)
     use = joint_share(parts)
     uses = [
@@ -71,53 +75,11 @@ def place_forces(axes: Floats, forces: Floats, places: Sequence[JointPlace | Foo
     return np.stack([force[..., 0], -(moment * first).sum(axis=2), -(moment * second).sum(axis=2)], axis=2)
 
 
-def main_factors(model: Idealised, solution: Solution) -> Floats:
-    """The factor kp of every joint's main wall at every kept step (k, j).
-
-    The compressive stress is that of the main's bending beside the joint and of the less pushed of its two
-    sides (so that the branch's own push is left out), at most the yield strength.
-    """
-    compression = np.stack([_compression(model, solution, p) for p in model.joints], axis=1)
-    yields = np.array([p.sizes.main_yield for p in model.joints])
-    share = np.clip(compression / yields, 0.0, 1.0)
-    return 1.0 - 0.3 * share * (1.0 + share)
-
-
-def _compression(model: Idealised, solution: Solution, place: JointPlace) -> Floats:
-    mains = np.array(place.mains)
-    tube = section(place.sizes.main_od, place.sizes.main_wall)
-    force = solution.forces[:, mains]
-    at = _at_joint(model, place, mains)
-    y = np.where(at == 0, force[..., 2], force[..., 4])
-    z = np.where(at == 0, force[..., 3], force[..., 5])
-    bending = np.sqrt(y**2 + z**2).max(axis=1) / tube.elastic
-    return bending - force[..., 0].max(axis=1) / tube.area
-
-
-def _at_joint(model: Idealised, place: JointPlace, mains: Ints) -> Ints:
-    """0 where each main element starts nearest the joint, 1 where it stops there."""
-    away = np.abs(model.along[mains] - place.joint.along[0])
-    return np.argmin(away, axis=1)
-
-
 def strengths(model: Idealised, factors: Floats) -> tuple[Floats, Ints]:
     """Strength (k, j, 3) of every joint at every kept step, and what governs as a number in ``WORDS``."""
-    wall, others, words = (np.array(v) for v in zip(*(_modes(p) for p in model.joints), strict=True))
+    wall, others, words = (np.array(v) for v in zip(*(strengths_at(p) for p in model.joints), strict=True))
     walls = wall * factors[..., None]
     return np.minimum(walls, others), np.where(walls <= others, 0, words)
-
-
-WORDS = ("main wall", "punching", "branch", "weld")
-
-
-def _modes(place: JointPlace) -> tuple[Floats, Floats, Ints]:
-    """Main wall's strengths (3,), the least of the others (3,), and which of them in ``WORDS`` (3,)."""
-    modes = joint_modes(place.sizes, form=place.form)
-    if place.weld_hold is not None:
-        hold = place.weld_hold
-        modes["weld"] = (hold.axial, hold.in_plane, hold.out_of_plane)
-    rows = np.array([modes.get(word, (np.inf,) * 3) for word in WORDS[1:]])
-    return np.array(modes["main wall"]), rows.min(axis=0), rows.argmin(axis=0) + 1
 
 
 def _one(
@@ -138,6 +100,7 @@ def _one(
         forces=(float(forces[step, 0]), float(forces[step, 1]), float(forces[step, 2])),
         weld=welded,
         outside=outside_validity(place.sizes),
+        fitted=joint_flexibility(place.sizes, young=1.0).fitted,
     )
 
 

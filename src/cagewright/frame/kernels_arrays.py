@@ -267,6 +267,13 @@ def pack_ties(model: FrameModel) -> Ties:
         bar_slack=ba.slack.astype(np.uint8), bar_set=np.zeros((b, 3)), bar_force=np.zeros(b),
         bar_strain=np.zeros(b), bar_hold=np.ones(b),
         hinge_ends=hi.ends, hinge_axes=hi.axes, hinge_stiff=hi.stiffness,
-        hinge_cap=hi.capacity, hinge_left=np.full((h, 1), hi.hardening), hinge_set=np.zeros((h, 2, 3)),
+        hinge_cap=_capacity(hi), hinge_left=np.full((h, 1), hi.hardening), hinge_set=np.zeros((h, 2, 3)),
         hinge_force=np.zeros((h, 6)), hinge_deform=np.zeros((h, 6)), hinge_hold=np.ones(h),
     )  # fmt: skip
+
+
+def _capacity(hinges: Hinges) -> Floats:
+    """Capacity (h, 3) of every hinge while nothing is pushed."""
+    capacity = hinges.capacity.copy()
+    capacity[hinges.tubes.row] = np.minimum(capacity[hinges.tubes.row], hinges.tubes.wall)
+    return capacity

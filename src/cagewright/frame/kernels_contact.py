@@ -26,6 +26,17 @@ class Points(NamedTuple):
         second: (p,) other node; the same at a node.
         part: (p,) 0 to 1 from the first to the second node.
         radius: (p,) mm.
+        near: (p,) element that the point is on, or the fattest at its node.
+        tube: (p,) number of its tube.
+        along: (p,) mm along the frame's elements laid end to end.
+        crush: (p,) N, what a dent's strength is measured by; infinite where nothing dents.
+        most: (p,) N, what a contact carries at the most.
+        flat: (p,) mm, depth at which the wall lies flat.
+        law: (p, 3, 3) strength of the dent at a depth of one diameter N, its exponent, and the most N: at the
+            last kept step, now, and where the point's share of its dent brings it.
+        dent: (p, 2) mm, depth of the dent: kept, present try.
+        deep: (p,) mm that the present try is pressed in.
+        push: (p,) N of the present try.
     """
 
     element: NDArray[np.int64]
@@ -33,6 +44,16 @@ class Points(NamedTuple):
     second: NDArray[np.int64]
     part: NDArray[np.float64]
     radius: NDArray[np.float64]
+    near: NDArray[np.int64]
+    tube: NDArray[np.int64]
+    along: NDArray[np.float64]
+    crush: NDArray[np.float64]
+    most: NDArray[np.float64]
+    flat: NDArray[np.float64]
+    law: NDArray[np.float64]
+    dent: NDArray[np.float64]
+    deep: NDArray[np.float64]
+    push: NDArray[np.float64]
 
 
 class Tool(NamedTuple):
@@ -140,6 +161,64 @@ def _press(tool, depth):
 
 
 @compiled
+def _wall(law, od, depth):
+    """Force, N, and its slope that the wall carries at a dent of ``depth`` mm."""
+    share = max(depth, 1e-6) / od
+    f = law[0] * share ** law[1]
+    if f >= law[2]:
+        return law[2], 1e-6 * law[0] / od
+    return f, f * law[1] / (share * od)
+
+
+@compiled
+def _dented(tool, law, od, flat, depth, kept):
+    """Force N, slope, energy held N mm, and depth of the dent, of a contact pressed in by ``depth`` mm.
+
+    The tool's own spring and the wall stand one behind the other; the dent stays, and is no deeper than flat.
+    """
+    f, slope, energy = _press(tool, max(depth - kept, 0.0))
+    if not np.isfinite(law[0]) or kept >= flat or f <= _wall(law, od, kept)[0]:
+        return f, slope, energy, kept
+    low, high = kept, min(depth, flat)
+    f, slope, energy = _press(tool, depth - high)
+    if f > _wall(law, od, high)[0]:
+        return f, slope, energy, high
+    w = 0.5 * (low + high)
+    for _ in range(80):
+        f, slope, energy = _press(tool, depth - w)
+        wall, rise = _wall(law, od, w)
+        over = f - wall
+        if abs(over) < 1e-9 * (1.0 + wall) or high - low < 1e-13:
+            break
+        if over > 0.0:
+            low = w
+        else:
+            high = w
+        w += over / (slope + rise)
+        if not low < w < high:
+            w = 0.5 * (low + high)
+    return f, slope * rise / (slope + rise), energy, w
+
+
+@compiled
+def keep_dents(points):
+    """Keep the present try's dents; the energy spent on them in this step, N mm."""
+    spent = 0.0
+    for c in range(points.first.shape[0]):
+        before, after = points.dent[c, 0], points.dent[c, 1]
+        if after <= before:
+            continue
+        law, od = points.law[c, 1], 2.0 * points.radius[c]
+        turn = od * (law[2] / law[0]) ** (1.0 / law[1]) if np.isfinite(law[2]) else np.inf
+        soft = (min(after, turn) / od) ** (law[1] + 1.0) - (min(before, turn) / od) ** (law[1] + 1.0)
+        spent += law[0] * od / (law[1] + 1.0) * soft
+        if after > turn:
+            spent += law[2] * (after - max(before, turn))
+        points.dent[c, 0] = after
+    return spent
+
+
+@compiled
 def contact_pass(tool, points, slots, x, travel, force, diag, off, wanted):
     """Add the contacts; (force on the frame along the travel N, energy N mm, points that press)."""
     n, line, p, k3 = np.empty(3), np.empty(3), np.empty(3), np.empty((3, 3))
@@ -149,6 +228,9 @@ def contact_pass(tool, points, slots, x, travel, force, diag, off, wanted):
     at, axes = _stand(tool, travel)
     for c in range(points.first.shape[0]):
         i, j, s = points.first[c], points.second[c], points.part[c]
+        points.push[c] = 0.0
+        points.deep[c] = 0.0
+        points.dent[c, 1] = points.dent[c, 0]
         for a in range(3):
             p[a] = (1.0 - s) * x[i, a] + s * x[j, a]
         if _clear(tool, at, axes, points.radius[c], p[0], p[1], p[2]):
@@ -156,9 +238,14 @@ def contact_pass(tool, points, slots, x, travel, force, diag, off, wanted):
         far, reach, kind = _gap(tool, travel, p, n, line)
         depth = points.radius[c] - far
         # a point well behind the face was never in front of it
-        if depth <= 0.0 or depth > 2.0 * points.radius[c] + 20.0:
+        if depth <= points.dent[c, 0] or depth > 2.0 * points.radius[c] + 20.0:
             continue
-        f, slope, energy = _press(tool, depth)
+        f, slope, energy, dent = _dented(
+            tool, points.law[c, 1], 2.0 * points.radius[c], points.flat[c], depth, points.dent[c, 0]
+        )
+        points.push[c] = f
+        points.deep[c] = depth
+        points.dent[c, 1] = dent
         touching += 1
         held += energy
         for a in range(3):

@@ -10,6 +10,8 @@ from cagewright.frame.bends import bend_factor
 from cagewright.frame.choices import Choices
 from cagewright.frame.model import Floats, Ints
 from cagewright.frame.stations import TOGETHER, Marks, MeshStations, stations_of
+from cagewright.frame.thin_tubes import bending_part
+from cagewright.frame.yields import yield_of
 from cagewright.shape.types import Cage, End, Joint, Member
 
 
@@ -72,7 +74,7 @@ class FrameMesh:
         joint = self.joint_of.get((member.name, end.which))
         if joint is not None:
             main = self.node_on(joint.mains[0], joint.along[0])
-            return self.add_node(self.nodes[main]) if self.choices.joints == "yield" else main
+            return self.add_node(self.nodes[main])
         point = point_at(member.path, self.stations[member.name].along[0 if which == 0 else -1])
         if end.foot is None:
             return self.add_node(point)
@@ -109,11 +111,14 @@ class FrameMesh:
         return bend_factor(od=member.tube.od, wall=member.tube.wall, radius=bend.clr)
 
     def yield_factor(self, element: int) -> float:
-        """Part of its yield strength that the element has left beside welds."""
+        """Part of its yield strength that the element has left beside welds, and where its wall buckles."""
+        tube = self.cage.members[self.member[element]].tube
+        fy = yield_of(tube.steel, self.choices)
+        thin = bending_part(tube.od, tube.wall, fy, tube.steel.modulus) if self.choices.thin else 1.0
         s = self.stations[self.cage.members[self.member[element]].name]
         middle = sum(self.along[element]) / 2.0
         near = any(abs(middle - at) <= half + s.zone.reach for at, half in s.welds)
-        return s.zone.part if near else 1.0
+        return thin * (s.zone.part if near else 1.0)
 
     def main_elements(self, joint: Joint) -> tuple[int, ...]:
         """The first main's elements that meet at the joint's node."""

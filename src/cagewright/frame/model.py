@@ -101,6 +101,27 @@ class Springs:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TubeJoints:
+    """Those of the hinges that are welded joints of tubes, w rows.
+
+    Attributes:
+        row: (w,) number of each one's hinge.
+        wall: (w, 3) what the main tube's wall carries while the main itself is not pushed: N, N mm, N mm.
+        limit: (w, 3) pull-out mm, turn in plane and out of plane rad, at which it parts.
+        mains: (w, 2) the main's elements on its two sides.
+        part: (w, 2) 0 where such an element starts at the joint, 1 where it stops there.
+        main_yield: (w,) MPa.
+    """
+
+    row: Ints = field(default_factory=lambda: np.zeros(0, np.int64))
+    wall: Floats = field(default_factory=lambda: np.zeros((0, 3)))
+    limit: Floats = field(default_factory=lambda: np.zeros((0, 3)))
+    mains: Ints = field(default_factory=lambda: np.zeros((0, 2), np.int64))
+    part: Ints = field(default_factory=lambda: np.zeros((0, 2), np.int64))
+    main_yield: Floats = field(default_factory=lambda: np.zeros(0))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Hinges:
     """Joints that can give: a pair of nodes at one place, tied by six springs of which three can yield.
 
@@ -113,6 +134,7 @@ class Hinges:
             out-of-plane moment.
         stiffness: (h, 6) along the three axes N/mm, then about them N mm/rad.
         capacity: (h, 3) N_Rd in N, M_ip,Rd and M_op,Rd in N mm; infinite where it never gives.
+        tubes: which are joints of tubes; their ``wall``, lowered by the main's push, counts too.
         hardening: part of the elastic stiffness left after yield, more than 0 and so small that it carries
             next to nothing however stiff the joint was.
         names: one word a hinge for messages, or empty.
@@ -122,6 +144,7 @@ class Hinges:
     axes: Floats = field(default_factory=lambda: np.zeros((0, 3, 3)))
     stiffness: Floats = field(default_factory=lambda: np.zeros((0, 6)))
     capacity: Floats = field(default_factory=lambda: np.zeros((0, 3)))
+    tubes: TubeJoints = field(default_factory=TubeJoints)
     hardening: float = 1e-5
     names: tuple[str, ...] = ()
 
@@ -275,13 +298,13 @@ class YieldEvent:
         travel: mm; for ``yield`` found within the step by the stress before and after, else the step's end.
         kind: ``yield`` (first fibre past yield), ``hinge`` (at least four fibres in five of the
             section past yield), ``foot`` (a spring at its capacity), ``joint`` (a hinge at its
-            capacity) or ``strip`` (a bar past yield).
+            capacity), ``strip`` (a bar past yield) or ``dent`` (the tool has dented a tube deep).
         index: element, spring, hinge or bar number.
         part: 0 towards the element's start, 1 towards its stop; 0 for the others.
     """
 
     travel: float
-    kind: Literal["yield", "hinge", "foot", "joint", "strip"]
+    kind: Literal["yield", "hinge", "foot", "joint", "strip", "dent"]
     index: int
     part: int
 
@@ -351,6 +374,7 @@ class Solution:
         strained: (k,) element at the middle of that length.
         strained_part: (k,) 0 to 1, where on that element.
         losses: what let go, in order.
+        dent: (k, m) mm, depth of the deepest dent of each element's wall.
     """
 
     travel: Floats
@@ -376,6 +400,7 @@ class Solution:
     strained: Ints = field(default_factory=lambda: np.zeros(0, np.int64))
     strained_part: Floats = field(default_factory=lambda: np.zeros(0))
     losses: tuple[Loss, ...] = ()
+    dent: Floats = field(default_factory=lambda: np.zeros((0, 0)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

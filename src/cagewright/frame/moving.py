@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cagewright.base.vectors import cross
-from cagewright.frame.assemble import backsolve, factorise
+from cagewright.frame.assemble import backsolve, factorise, weaken
 from cagewright.frame.body import Carried, evaluate_carried
 from cagewright.frame.contact import contact_points
 from cagewright.frame.continuation import unbalance
@@ -193,6 +193,7 @@ def try_move(m: Mover, at: Motion, size: float) -> Moved | None:
         step[node, 3:] = at.r[node] @ step[node, 3:]
     ahead = (1.0 - s.alpha_m) / (s.beta * size**2) * now
     mass, six = m.mass[a.top.active] * ahead, np.arange(6)
+    weaken(a, 1.0)
     sizes: list[float] = []
     for k in range(m.pace.tries):
         x, r = at.x.copy(), at.r.copy()

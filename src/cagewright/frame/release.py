@@ -83,6 +83,12 @@ def shed(
     return None
 
 
+def ends_here(history: History, watches: Sequence[Watch]) -> bool:
+    """Whether something is at its limit; it is kept as a loss that takes nothing away."""
+    history.losses.extend(_at_their_limit(history, watches))
+    return bool(history.losses)
+
+
 def _at_their_limit(history: History, watches: Sequence[Watch]) -> list[Loss]:
     """The worst part of each watch that is at its limit, with the travel at which it came to it."""
     a, found = history.assembly, list[Loss]()
@@ -157,7 +163,4 @@ def _leave_loose(a: Assembly) -> None:
         off[a.loose] = True
         torn = (p.element >= 0) & (a.state.hold[p.element] == 0.0)
         reach = ~torn & ~off[p.first]
-        a.points = Points(
-            element=p.element[reach], first=p.first[reach], second=p.second[reach], part=p.part[reach],
-            radius=p.radius[reach],
-        )  # fmt: skip
+        a.points = Points(*(v[reach] for v in p))

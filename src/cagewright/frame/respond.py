@@ -2,37 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
 from cagewright.base.names import shown
 from cagewright.base.say import say
-from cagewright.frame.choices import Choices
 from cagewright.frame.contact import push_with
 from cagewright.frame.counted import curve_to
 from cagewright.frame.curve_figures import drop_of, met_of, peak_of, weights_of
+from cagewright.frame.dents_told import dent_notes, dents_told
 from cagewright.frame.events import first_yield_of, order_of
 from cagewright.frame.foot_use import foot_uses
-from cagewright.frame.idealise import Idealised, idealise, node_at
+from cagewright.frame.idealise import Idealised, node_at
 from cagewright.frame.joint_use import joint_uses
 from cagewright.frame.members import member_uses
 from cagewright.frame.model import Floats, Ints, Solution
 from cagewright.frame.push_moments import moments_of, strain_of
-from cagewright.frame.push_names import DEFAULT, push_named
 from cagewright.frame.push_places import DRIVER, weight_of
 from cagewright.frame.pushes import Push
-from cagewright.frame.results import CAUTIONS, Event, Moment, Results, Shape, Summary
+from cagewright.frame.results import Event, Moment, Results, Shape
 from cagewright.frame.rises import rises_of
 from cagewright.frame.stations import Marks
 from cagewright.frame.survival import approaches, room_of, tips
 from cagewright.frame.tearing import watches_of
-from cagewright.frame.torsion import torsion_of
 from cagewright.frame.travel import Steps, push_pattern
 from cagewright.shape.types import Cage, bodies_of
-
-Progress = Callable[[str, float], None]
-"""Told what is being done and the share done, 0 to 1."""
 
 
 def marks_of(pushes: Sequence[Push]) -> Marks:
@@ -65,7 +60,10 @@ def solve(
     target, steps = travel or push.travel, steps or steps_for(push)
     watches = watches_of(model)
     if push.press is not None:
-        return push_with(model.model, press=push.press, target=target, steps=steps, watches=watches)
+        return push_with(
+            model.model, press=push.press, target=target, steps=steps, dents=model.choices.dents,
+            watches=watches,
+        )  # fmt: skip
     pattern = pattern_of(model, push)
     ways = pattern[:, :3]
     return push_pattern(
@@ -105,6 +103,7 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
     moments = moments_of(model, answer, near)
     upto = moments[0]
     curve = curve_to(answer, upto.travel)
+    dents = dents_told(model, answer, upto.travel)
     last = min(int(np.argmax(curve.load)), len(answer.load) - 1)
     return Results(
         title=model.cage.title,
@@ -135,7 +134,8 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
         members=member_uses(model, answer, last, hinged(model, order)),
         shapes=shapes_of(model, answer, upto),
         rises=rises_of(model, push, answer),
-        notes=(*model.notes, *push.notes, *assumed),
+        notes=(*model.notes, *push.notes, *assumed, *dent_notes(model, dents)),
+        dents=dents,
     )
 
 
@@ -193,39 +193,3 @@ def shapes_of(model: Idealised, solution: Solution, upto: Moment) -> tuple[Shape
 def _line(place: Floats, member: Ints, number: int) -> Floats:
     mine = np.flatnonzero(member == number)
     return np.concatenate([place[mine, 0], place[mine[-1:], 1]])
-
-
-def run(
-    cage: Cage,
-    names: Sequence[str] = (),
-    choices: Choices | None = None,
-    progress: Progress | None = None,
-) -> Summary:
-    """The cage under the named pushes, the default one where none is named.
-
-    Args:
-        cage: what is built.
-        names: of pushes; see ``push_names``.
-        choices: which simplifications are made.
-        progress: told before each push.
-
-    Raises:
-        FrameError: no such push, or the frame cannot stand, in the builder's words.
-    """
-    choices = choices or Choices()
-    pushes = [push_named(cage, name) for name in names or (DEFAULT,)]
-    model = idealise(cage, choices, marks_of(pushes))
-    results: list[Results] = []
-    for i, push in enumerate(pushes):
-        if progress:
-            progress(push.name, i / len(pushes))
-        results.append(respond(model, push))
-    if progress:
-        progress("done", 1.0)
-    return Summary(
-        title=cage.title,
-        revision=cage.revision,
-        torsion=torsion_of(cage, choices),
-        results=tuple(results),
-        cautions=CAUTIONS,
-    )

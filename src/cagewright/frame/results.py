@@ -30,14 +30,15 @@ class Event:
 
     Attributes:
         kind: ``yield`` first fibre past yield, ``hinge`` a tube bends through, ``foot`` the shell under a
-            foot gives, ``joint`` a joint gives (only where joints may yield), ``strip`` a plate yields.
+            foot gives, ``joint`` a joint gives (only where joints may yield), ``strip`` a plate yields, ``dent``
+            the tool dents a tube by a twentieth of its diameter.
         travel: mm.
         load: N.
         spot: where on a tube; None for feet, joints and plates.
         words: what and where, in the builder's words.
     """
 
-    kind: Literal["yield", "hinge", "foot", "joint", "strip"]
+    kind: Literal["yield", "hinge", "foot", "joint", "strip", "dent"]
     travel: float
     load: float
     spot: TubePlace | None
@@ -207,6 +208,7 @@ class JointUse:
         governs: what gives: ``main wall``, ``punching``, ``branch`` or ``weld``, for the largest part of use.
         forces: at ``most``: N along the branch, N mm in plane, N mm out of plane.
         weld: largest share of an incomplete weld used (elastic line), or None for a weld all round.
+        fitted: it lies in the range of the flexibility's formula.
         outside: limits of the source that the joint does not keep.
     """
 
@@ -219,6 +221,7 @@ class JointUse:
     forces: tuple[float, float, float]
     weld: float | None
     outside: tuple[str, ...]
+    fitted: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -291,6 +294,44 @@ class Shape:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Dent:
+    """The deepest dent of a member as far as the push counts.
+
+    Attributes:
+        spot: where.
+        depth: mm.
+        left: part of its bending strength that the tube has left across the dent; not lowered in the model.
+        bends: the tube bends through there.
+    """
+
+    spot: TubePlace
+    depth: float
+    left: float
+    bends: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bound:
+    """What one way of modelling the joints answers.
+
+    Attributes:
+        joints: ``yield`` they give at their strength, ``report`` they do not.
+        rigid: they are rigid until then; else as flexible as the formula at its range's edge.
+        counted: where the push stops being counted.
+        stiffness: at the start, N/mm; None for cannot tell.
+        first_yield: N of push, or None.
+        peak: largest load as far as it counts, N.
+    """
+
+    joints: Literal["report", "yield"]
+    rigid: bool
+    counted: Moment
+    stiffness: float | None
+    first_yield: float | None
+    peak: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Results:
     """What a cage does under one push.
 
@@ -323,6 +364,8 @@ class Results:
         shapes: at rest, at the peak, where the push stops being counted, at the end.
         rises: where the load climbs again, in order.
         notes: what was assumed, in words.
+        dents: of tubes, the deepest first.
+        bounds: every way that the joints were modelled, this answer's among them; empty where only one was.
     """
 
     title: str
@@ -350,6 +393,8 @@ class Results:
     moments: tuple[Moment, ...]
     rises: tuple[Rise, ...] = ()
     falls: tuple[tuple[float, float, float], ...] = ()
+    dents: tuple[Dent, ...] = ()
+    bounds: tuple[Bound, ...] = ()
     strain: GaugeStrain | None = None
 
     @property

@@ -202,6 +202,7 @@ def hinges_with(joints: Hinges, supports: Supports) -> Hinges:
         axes=np.concatenate([joints.axes, np.array([r[2] for r in rows])]),
         stiffness=np.concatenate([joints.stiffness, np.array([r[3] for r in rows])]),
         capacity=np.concatenate([joints.capacity, np.array([r[4] for r in rows])]),
+        tubes=joints.tubes,
         names=(*joints.names, *(r[5] for r in rows)),
     )
 

@@ -1,4 +1,4 @@
-"""What of a cage may let go in a push: tubes at their limit strain, open welds, feet in the shell."""
+"""What of a cage may let go in a push: tubes at their limit strain, joints, open welds, feet in the shell."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from cagewright.frame.foot_welds import FootWeld
 from cagewright.frame.gauge import GaugeWindows
 from cagewright.frame.idealise import FootPlace, Idealised, JointPlace
 from cagewright.frame.joint_use import place_forces
+from cagewright.frame.joint_walls import parting
 from cagewright.frame.linear import end_forces
 from cagewright.frame.model import Flags, Floats, FrameModel, Part
 from cagewright.frame.release import Watch
@@ -23,10 +24,23 @@ def watches_of(model: Idealised) -> tuple[Watch, ...]:
     places = [p for p in model.feet if p.hold is not None and (p.springs or p.hinges)]
     if places:
         watches.append(_foot_watch(model, places))
+    if model.choices.joints != "report" and model.joints:
+        watches.append(joint_watch(model.model))
     welds = [(p, line) for p in (*model.joints, *model.foot_welds) if (line := _line(p)) is not None]
     if welds:
         watches.append(_weld_watch(welds))
     return tuple(watches)
+
+
+def joint_watch(model: FrameModel) -> Watch:
+    """Joints of tubes by how far they are pulled out and turned, against the limits at which they part."""
+    tubes, names = model.hinges.tubes, model.hinges.names
+    parts = [Part(hinges=(int(row),), name=names[row]) for row in tubes.row]
+
+    def shares(a: Assembly) -> Floats:
+        return np.where(a.ties.hinge_hold[tubes.row] > 0.0, parting(tubes, a.ties.hinge_deform), 0.0)
+
+    return Watch(kind="joint", shares=shares, part=lambda _, row: parts[row])
 
 
 def tube_watch(model: FrameModel) -> Watch:
@@ -95,9 +109,7 @@ def _weld_watch(welds: list[tuple[JointPlace | FootWeld, WeldLine]]) -> Watch:
 
 
 def _weld_part(place: JointPlace | FootWeld) -> Part:
-    """What stops carrying: the joint's hinge where it has one, else the tube's last element."""
+    """What stops carrying: the joint's hinge, or the tube's last element on its foot."""
     if isinstance(place, FootWeld):
         return Part(name=f"{place.member} on foot {place.foot}", elements=(place.element,))
-    if place.hinge < 0:
-        return Part(name=place.joint.name, elements=(place.element,))
     return Part(name=place.joint.name, hinges=(place.hinge,))

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from cagewright.frame.arc import go_round
-from cagewright.frame.assemble import backsolve, evaluate, factorise
+from cagewright.frame.assemble import backsolve, evaluate, factorise, weaken
 from cagewright.frame.continuation import (
     Continuation,
     State,
@@ -27,7 +27,7 @@ from cagewright.frame.continuation import (
 )
 from cagewright.frame.history import History, begin, solution_of
 from cagewright.frame.model import Floats, FrameModel, Solution
-from cagewright.frame.release import Watch, shed
+from cagewright.frame.release import Watch, ends_here, shed
 from cagewright.frame.step_control import FINEST, StepControl, accepts, failed, proposed, step_control
 
 
@@ -106,6 +106,8 @@ def _follow(path: Continuation, target: float, watches: Sequence[Watch]) -> Solu
         else:
             path.tangent = tangent
             continue
+        if steps.first and ends_here(history, watches):
+            return solution_of(history, reached=False, end=f"ended at {abs(new.travel):.4g} mm")
         state = _shed(path, control, history, new, watches)
         if state is None:
             state = new
@@ -137,6 +139,7 @@ def try_step(path: Continuation, state: State, step: float) -> State | None:
     gain = path.gauge(path.tangent)
     if gain == 0.0:
         return None
+    weaken(a, abs(step / steps.size))
     advance(state, step / gain, path.tangent * (step / gain))
     sizes: list[float] = []
     for _ in range(steps.tries):

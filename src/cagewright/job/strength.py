@@ -14,8 +14,8 @@ from cagewright.base.units import LengthUnit
 from cagewright.frame.choices import Choices as Choices
 from cagewright.frame.errors import FrameError
 from cagewright.frame.push_names import DEFAULT, push_named, push_names, usual_name
-from cagewright.frame.respond import run
 from cagewright.frame.results import CAUTIONS, FootUse, JointUse, MemberUse, Met, Results, Summary, Torsion
+from cagewright.frame.run import run
 from cagewright.job.opening import Job, Step, no_progress
 from cagewright.job.strength_figures import (
     climb_rows,
@@ -26,6 +26,7 @@ from cagewright.job.strength_figures import (
     room_rows,
     room_words,
 )
+from cagewright.job.strength_joints import joint_ways, joints_words
 from cagewright.job.strength_tables import cage_table, push_tables, pushes_table
 from cagewright.job.strength_types import (
     CurveMark,
@@ -194,15 +195,16 @@ def push_answer(cage: Cage, results: Results) -> PushAnswer:
     tubes = tuple(_tube_row(m, units) for m in results.members)
     happened = _happened(results, units)
     wanted = tuple(_wanted(m, units) for m in results.demands)
-    joints_words = _joints_words(results, units)
+    told = joints_words(results, units)
     answer = PushAnswer(
         headline=headline_of(results, figures, units),
         level=end.level,
-        cautions=_cautions(results, joints_words),
+        cautions=_cautions(results),
         name=source.name, title=source.title, source=f"{source.source} ({source.certainty}).",
         certainty=source.certainty, revision=results.revision,
         assumed={f.name: str(getattr(results.choices, f.name)) for f in fields(results.choices)},
-        counted=counted_to(results, units), end=end, figures=figures, joints_words=joints_words,
+        counted=counted_to(results, units), end=end, figures=figures, joints_words=told,
+        ways=joint_ways(results, units),
         room=room_words(results, units), left=room_rows(results, units),
         climbs=climb_rows(cage, results, units),
         curve=load_curve(results, units), marks=_marks(results), happened=happened, wanted=wanted,
@@ -221,10 +223,8 @@ def load_curve(results: Results, units: LengthUnit) -> LoadCurve:
     return LoadCurve(x=axes[0], y=axes[1], travel=results.travel.round(2), load=results.load.round(0))
 
 
-def _cautions(results: Results, joints_words: str) -> tuple[str, ...]:
+def _cautions(results: Results) -> tuple[str, ...]:
     said = [*CAUTIONS]
-    if joints_words:
-        said.append(f"{results.push.name}: {joints_words}")
     if results.room and results.room.inside:
         stands = listed(results.room.inside)
         said.append(f"{results.push.name}: not looked at, for it stands there before the push: {stands}.")
@@ -233,16 +233,6 @@ def _cautions(results: Results, joints_words: str) -> tuple[str, ...]:
     if results.counted.kind == "cannot tell":
         said.append(f"{results.push.name} stalled: what rests on the rest of the push is '{CANNOT_TELL}'.")
     return tuple(said)
-
-
-def _joints_words(results: Results, units: LengthUnit) -> str:
-    """That the model's joints do not give, how many are over their strength and from which load on."""
-    over = [j for j in results.joints if j.over is not None and j.over_load is not None]
-    if results.choices.joints == "yield" or not over:
-        return ""
-    load = say(over[0].over_load or 0.0, "force", units)
-    many = f"{len(over)} joints are" if len(over) > 1 else "one joint is"
-    return f"joints do not give in this model; {many} over their strength, the first from {load} on."
 
 
 # --- rows

@@ -8,10 +8,9 @@ from typing import Any, cast
 
 from cagewright.frame.choices import Choices
 from cagewright.frame.errors import FrameError
-from cagewright.frame.idealise import idealise
 from cagewright.frame.push_names import DEFAULT, push_named, push_names
-from cagewright.frame.respond import marks_of, respond, solve
 from cagewright.frame.results import Results
+from cagewright.frame.run import answered
 from cagewright.frame.warm import warm_up
 from cagewright.job.opening import Job, Step
 from cagewright.job.strength import push_answer
@@ -21,7 +20,8 @@ from cagewright.shape.types import Cage
 
 SWITCHES: tuple[tuple[str, str, tuple[tuple[str, str], ...]], ...] = (
     ("joints", "Joints", (
-        ("report", "stay whole, and are reported on"), ("yield", "give at their strength"),
+        ("both", "give and do not give: the worse counts"), ("yield", "give at their strength"),
+        ("report", "stay whole, and are reported on"),
     )),
     ("feet", "Feet", (("shell", "stand on the shell's sheet"), ("rigid", "stand on what does not give"))),
     ("softened", "Steel beside welds", (
@@ -125,6 +125,5 @@ def choices_of(asked: dict[str, Any]) -> Choices:
 
 def _run(cage: Cage, name: str, choices: Choices) -> tuple[Run, Results]:
     push = push_named(cage, name)
-    model = idealise(cage, choices, marks_of([push]))
-    run = Run(model=model, push=push, solution=solve(model, push))
-    return run, respond(run.model, push, run.solution)
+    found = answered(cage, push, choices)
+    return Run(model=found.model, push=push, solution=found.solution), found.results

@@ -52,6 +52,10 @@ def push_tables(push: PushAnswer) -> tuple[Table, ...]:
     verdicts = {True: "yes", False: "no", None: CANNOT_TELL}
     made = (
         _table(f"{push.name}: {push.title}", ("", " "), rows, left=""),
+        _table("Each way the joints may behave",
+               ("joints", "counts to", "because of", "energy", "largest load"),
+               [(w.words + " (counts)" * w.counts, w.travel.said, w.why, w.energy.said, w.load.said)
+                for w in push.ways], left="joints|because of"),
         _table("Loads wanted", ("reached", "wanted", "source"),
                [(verdicts[w.reached], w.words, w.source) for w in push.wanted], left="reached|wanted|source"),
         _table("Left to the people", ("who", "at rest", "left", "nearest", "touched at"),

@@ -10,7 +10,7 @@ from cagewright.base.sheet import Table
 from cagewright.frame.model import Floats
 from cagewright.frame.results import MomentKind
 
-Kind = Literal["yield", "hinge", "foot", "joint", "strip", "strength"]
+Kind = Literal["yield", "hinge", "foot", "joint", "strip", "dent", "strength"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,6 +105,25 @@ class JointRow:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class JointWay:
+    """What one way of modelling the joints answers; ``counts`` is the worst of them, the push's own figures.
+
+    Attributes:
+        why: what ends the part of the push that counts.
+        travel: to where it counts.
+        energy: taken up by then.
+        load: the largest by then.
+    """
+
+    words: str
+    counts: bool
+    why: str
+    travel: Value
+    energy: Value
+    load: Value
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FootRow:
     """A foot's force against what the shell under it carries; ``used`` is None where it is called rigid."""
 
@@ -171,7 +190,8 @@ class PushAnswer(Answer):
         assumed: the model's switches, by name.
         counted: where it stops being counted: the figures are up to there.
         end: how it ended; the one place that says so.
-        joints_words: that joints do not give, and how many are over their strength; empty where they give.
+        joints_words: which way of modelling the joints counts here, and what the others answer.
+        ways: the same in figures; empty where only one way was solved.
         room: the survival space in a sentence.
         left: what is left to each part of each person, the worst first.
         climbs: where the load climbs again after it had flattened, and what takes it.
@@ -192,6 +212,7 @@ class PushAnswer(Answer):
     end: Sentence
     figures: tuple[PushFigure, ...]
     joints_words: str
+    ways: tuple[JointWay, ...]
     room: str
     left: tuple[RoomRow, ...]
     climbs: tuple[ClimbRow, ...]

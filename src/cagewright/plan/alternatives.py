@@ -33,7 +33,7 @@ class AlternativeEntry(Entry):
 class ModelEntry(Entry):
     """Which simplifications the study's strength model makes, where not the usual ones."""
 
-    joints: Literal["report", "yield"] = "report"
+    joints: Literal["both", "report", "yield"] = "both"
     feet: Literal["shell", "rigid"] = "shell"
     softened: Literal["steel", "cautious", "none"] = "steel"
     strength: Literal["least", "typical"] = "least"

@@ -14,7 +14,7 @@ from cagewright.frame.respond import solve, steps_for
 from cagewright.frame.travel import push_point
 from push_cages import demo, hoop_cage, point_push, tee
 
-PLAIN = Choices(feet="rigid", bends=False, softened="none", stubs=False)
+PLAIN = Choices(joints="report", flexibility=0.0, feet="rigid", bends=False, softened="none", stubs=False)
 
 
 def test_without_losses_both_answer_alike():
@@ -29,14 +29,15 @@ def test_without_losses_both_answer_alike():
     )
     own = solve(model, push)
     at = np.linspace(1.0, 20.0, 20)
+    # 0.2 %: a joint called rigid has a stiffness for all that
     assert np.interp(at, again.travel, again.load) == pytest.approx(
-        np.interp(at, own.travel, own.load), rel=1e-3
+        np.interp(at, own.travel, own.load), rel=2e-3
     )
 
 
 def test_rigid_pieces_stay_stiff():
     push = point_push("bar", 250.0, (0, 0, -1.0), travel=1.0)
-    choices = Choices(feet="rigid", softened="none")
+    choices = Choices(joints="report", flexibility=0.0, feet="rigid", softened="none")
     model = idealise(tee(), choices, {"bar": (250.0,)})
     exported = export_push(model, push)
     assert "rigid pieces" in exported.lost[0]

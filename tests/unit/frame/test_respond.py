@@ -21,8 +21,9 @@ from cagewright.frame.joint_use import branch_forces, joint_share
 from cagewright.frame.members import _worst, plastic_use, strengths_of
 from cagewright.frame.push_names import push_named
 from cagewright.frame.pushes import Demand
-from cagewright.frame.respond import respond, run, solve
+from cagewright.frame.respond import respond, solve
 from cagewright.frame.results import CAUTIONS
+from cagewright.frame.run import run
 from cagewright.frame.survival import crossing, tool_gaps
 from cagewright.plan.types import PersonEntry
 from cagewright.stock.tubes import section

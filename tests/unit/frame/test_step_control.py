@@ -9,7 +9,7 @@ from frame_cases import model_of, portal_data
 from cagewright.frame import contact, travel
 from cagewright.frame.choices import Choices
 from cagewright.frame.continuation import Steps, diverging
-from cagewright.frame.respond import run
+from cagewright.frame.run import run
 from cagewright.frame.step_control import StepControl, accepts, failed, proposed
 from cagewright.shape.resolve import resolve
 from pushed import demo

@@ -44,9 +44,10 @@ def test_two_rails_and_one_tube_across():
     bend = HALF**3 / (3 * young * rail.inertia) + HALF / (shear * SHEAR_PART * rail.area)
     moved = 2 * theta * HALF + 2 * bend
     expected = WIDE / (2 * moved / WIDE) * math.pi / 180 * 1e-3
-    found = torsion_of(ladder(), Choices(stubs=False))
+    found = torsion_of(ladder(), Choices(stubs=False, joints="report", flexibility=0.0))
     assert found is not None
-    assert found.stiffness == pytest.approx(expected, rel=2e-4)
+    # 0.2 %: a joint called rigid has a stiffness for all that
+    assert found.stiffness == pytest.approx(expected, rel=2e-3)
     assert (found.front, found.rear) == (("front_left", "front_right"), ("rear_left", "rear_right"))
 
 

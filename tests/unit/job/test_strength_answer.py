@@ -6,8 +6,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from cagewright.frame.respond import run
 from cagewright.frame.results import Event, Moment, PartRoom, Rise, SurvivalSpace, TubePlace
+from cagewright.frame.run import run
 from cagewright.job.opening import open_job
 from cagewright.job.strength import answer_of, push_answer, strength_papers
 from cagewright.make.projection import on_paper
