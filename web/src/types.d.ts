@@ -374,7 +374,7 @@ export interface GraphAxis {
 /** What gave way or came to its strength; `number` counts what gives, as in the pictures, or is 0. */
 export interface Happened {
   number: number;
-  kind: "yield" | "hinge" | "foot" | "joint" | "strip" | "strength";
+  kind: "yield" | "hinge" | "foot" | "joint" | "strip" | "dent" | "strength";
   travel: Value;
   load: Value;
   words: string;

@@ -29,6 +29,9 @@ BETWEEN = 3
 """Contact points on an element between its nodes."""
 SOFT = 0.02
 """mm over which a contact comes to full stiffness, so that touching is not a jump."""
+STIFF, WALL = 2e5, 2e4
+"""N/mm of each contact point: of one as good as rigid, and of a tube's wall before it dents (assumed; soft
+over ten times as much)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +82,7 @@ def _unit(v: Floats) -> Floats:
     return v / size
 
 
-def _tool(press: Platen | Pole, stiffness: float) -> Tool:
+def _tool(press: Platen | Pole, stiffness: float, soft: float = SOFT) -> Tool:
     if isinstance(press, Pole):
         axis = _unit(press.axis)
         half = np.array([press.length / 2.0, press.radius])
@@ -90,7 +93,7 @@ def _tool(press: Platen | Pole, stiffness: float) -> Tool:
             _unit(press.way),
             True,
             stiffness,
-            SOFT,
+            soft,
         )
     normal = _unit(press.normal)
     along = np.asarray(press.along, float)
@@ -98,7 +101,7 @@ def _tool(press: Platen | Pole, stiffness: float) -> Tool:
     axes = np.stack([along, np.cross(normal, along), normal])
     way = normal if press.way is None else _unit(press.way)
     return Tool(np.asarray(press.centre, float), axes, np.array([press.length / 2.0, press.width / 2.0]),
-                way, False, stiffness, SOFT)  # fmt: skip
+                way, False, stiffness, soft)  # fmt: skip
 
 
 def contact_points(model: FrameModel, between: int = BETWEEN, tool: Tool | None = None) -> Points:
@@ -172,7 +175,7 @@ def push_with(
     press: Platen | Pole,
     target: float,
     steps: Steps | None = None,
-    stiffness: float = 2e5,
+    stiffness: float | None = None,
     dents: bool = False,
     watches: Sequence[Watch] = (),
 ) -> Solution:
@@ -183,7 +186,7 @@ def push_with(
         press: what presses, standing clear of the frame; it is brought up to the frame first.
         target: mm of travel after first touch.
         steps: how to follow the path.
-        stiffness: N/mm of each contact point.
+        stiffness: N/mm of each contact point; None for the usual.
         dents: the tubes' walls give where it presses.
         watches: what may let go on the way.
 
@@ -192,7 +195,7 @@ def push_with(
         ValueError: the tool never meets the frame.
     """
     a = factorised(model)
-    a.tool = _tool(press, stiffness)
+    a.tool = _tool(press, stiffness or (WALL if dents else STIFF), 10.0 * SOFT if dents else SOFT)
     a.points = contact_points(model, tool=a.tool if dents else None)
     return _follow(a, first_touch(model, press), target, steps or Steps(), watches)
 

@@ -21,6 +21,8 @@ SAME = 2.0
 """Contacts on a tube nearer than this many diameters are one dent."""
 FIRST = 0.05
 """The part of a dent's strength that a point has when it first touches; its share is found as it goes in."""
+LEAST = 0.2
+"""A point has at least this part of an even share."""
 DEEP = 0.05
 """A dent of this part of the diameter is told."""
 SOURCE = "dents by NORSOK N-004 Annex A, from memory"
@@ -46,7 +48,7 @@ def tee_strength(od: Floats, wall: Floats, fy: Floats, breadth: float) -> Floats
 def bending_left(depth: float, od: float) -> float:
     """The part of its plastic moment a tube has left across a dent of ``depth`` mm, dent in push.
 
-    The dented arc carries nothing: cos(a/2) - sin(a)/2 with cos a = 1 - 2 depth/od (NORSOK N-004, from memory).
+    The dented arc carries nothing: cos(a/2) - sin(a)/2, cos a = 1 - 2 depth/od (NORSOK N-004, from memory).
     """
     angle = math.acos(min(max(1.0 - 2.0 * depth / od, -1.0), 1.0))
     return max(math.cos(angle / 2.0) - 0.5 * math.sin(angle), 0.0)
@@ -89,9 +91,10 @@ def aim(points: Points) -> None:
     long = (points.along[order[last]] - points.along[order[first]]) / od[first]
     c1, c2 = dent_law(long)
     share = points.deep[order] / np.bincount(patch, points.deep[order])[patch]
-    points.law[order, 2, 0] = np.maximum(share, FIRST) * points.crush[order] * c1[patch]
+    share = np.maximum(share, LEAST / np.bincount(patch)[patch])
+    points.law[order, 2, 0] = share * points.crush[order] * c1[patch]
     points.law[order, 2, 1] = c2[patch]
-    points.law[order, 2, 2] = np.maximum(share, FIRST) * points.most[order]
+    points.law[order, 2, 2] = share * points.most[order]
 
 
 def press_on(points: Points, share: float) -> None:

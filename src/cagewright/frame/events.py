@@ -13,7 +13,7 @@ from cagewright.frame.results import Event, TubePlace
 from cagewright.frame.spots import spot_on
 
 SAME = 100.0
-"""Hinges or dents on a member nearer than this, mm, are one place."""
+"""Hinges on a member nearer than this, mm, are one place bending through."""
 _VERB = {"yield": "starts to yield", "hinge": "bends through", "dent": "is dented"}
 
 
@@ -35,7 +35,7 @@ def order_of(model: Idealised, solution: Solution) -> tuple[Event, ...]:
     for event in solution.events:
         key, along = _where(model, event)
         before = told.setdefault(key, [])
-        if any(event.kind == "yield" or abs(along - at) < SAME for at in before):
+        if any(event.kind != "hinge" or abs(along - at) < SAME for at in before):
             continue
         before.append(along)
         order.append(_event(model, solution, event))

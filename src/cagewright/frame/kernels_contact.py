@@ -208,12 +208,15 @@ def keep_dents(points):
         before, after = points.dent[c, 0], points.dent[c, 1]
         if after <= before:
             continue
-        law, od = points.law[c, 1], 2.0 * points.radius[c]
-        turn = od * (law[2] / law[0]) ** (1.0 / law[1]) if np.isfinite(law[2]) else np.inf
-        soft = (min(after, turn) / od) ** (law[1] + 1.0) - (min(before, turn) / od) ** (law[1] + 1.0)
-        spent += law[0] * od / (law[1] + 1.0) * soft
-        if after > turn:
-            spent += law[2] * (after - max(before, turn))
+        od = 2.0 * points.radius[c]
+        # the strength moved from the one to the other in this step
+        for k in range(2):
+            law = points.law[c, k]
+            turn = od * (law[2] / law[0]) ** (1.0 / law[1]) if np.isfinite(law[2]) else np.inf
+            soft = (min(after, turn) / od) ** (law[1] + 1.0) - (min(before, turn) / od) ** (law[1] + 1.0)
+            spent += 0.5 * law[0] * od / (law[1] + 1.0) * soft
+            if after > turn:
+                spent += 0.5 * law[2] * (after - max(before, turn))
         points.dent[c, 0] = after
     return spent
 

@@ -18,7 +18,6 @@ from scipy.sparse.csgraph import connected_components
 from cagewright.frame.assemble import Assembly
 from cagewright.frame.continuation import State
 from cagewright.frame.history import History
-from cagewright.frame.kernels_contact import Points
 from cagewright.frame.model import Floats, Loss, LossKind, Part
 
 REACHED = 1.0 - 1e-6
@@ -163,4 +162,4 @@ def _leave_loose(a: Assembly) -> None:
         off[a.loose] = True
         torn = (p.element >= 0) & (a.state.hold[p.element] == 0.0)
         reach = ~torn & ~off[p.first]
-        a.points = Points(*(v[reach] for v in p))
+        a.points = p._replace(**{name: v[reach] for name, v in p._asdict().items()})

@@ -30,8 +30,8 @@ class Event:
 
     Attributes:
         kind: ``yield`` first fibre past yield, ``hinge`` a tube bends through, ``foot`` the shell under a
-            foot gives, ``joint`` a joint gives (only where joints may yield), ``strip`` a plate yields, ``dent``
-            the tool dents a tube by a twentieth of its diameter.
+            foot gives, ``joint`` a joint gives (only where joints may yield), ``strip`` a plate yields,
+            ``dent`` the tool dents a tube by a twentieth of its diameter.
         travel: mm.
         load: N.
         spot: where on a tube; None for feet, joints and plates.

@@ -33,7 +33,7 @@ def test_a_cage_whose_joints_give_carries_less_at_every_travel(both):
     travel = np.arange(3.0, float(give.travel[-1]), 3.0)
     load = [np.interp(travel, s.travel, s.load) for s in (report, give)]
     assert (load[1] <= 1.002 * load[0]).all()
-    assert (load[1][travel > 15.0] < 0.9 * load[0][travel > 15.0]).all()
+    assert (load[1][travel > 20.0] < 0.9 * load[0][travel > 20.0]).all()
 
 
 def test_no_joint_that_gives_carries_more_than_its_strength_with_its_main_pushed(both):
@@ -47,7 +47,7 @@ def test_no_joint_that_gives_carries_more_than_its_strength_with_its_main_pushed
     gave = [e.index for e in give.events if e.kind == "joint"]
     assert len(gave) > 5
     # the strength follows its main's push a step behind, so that it is passed while that push grows fast
-    assert use[-1].max() < 1.01
+    assert use[-1].max() < 1.02
     assert use.max() < 1.25
     assert use.max(axis=0)[gave].min() > 0.99
     assert max(u.most for u in joint_uses(model, give, len(give.travel) - 1)) < 1.25

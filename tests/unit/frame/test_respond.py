@@ -46,7 +46,7 @@ def test_what_presses_is_what_the_feet_carry():
     model, _, answer = hoop_down()
     feet = sum(foot_forces(model, answer, p)[:, :3] for p in model.feet)
     # every node is within 1e-4 of the largest load so far; a few add up
-    assert feet[:, 2] == pytest.approx(answer.load, rel=3e-4, abs=1e-3)
+    assert feet[:, 2] == pytest.approx(answer.load, rel=5e-4, abs=1e-3)
     assert np.abs(feet[:, :2]).max() < 1e-3 * answer.load.max()
 
 
@@ -300,7 +300,8 @@ def test_order_tells_each_place_once_and_in_order():
     found = respond(model, push, answer)
     travels = [h.travel for h in found.order]
     assert travels == sorted(travels)
-    assert len({h.words for h in found.order}) == len(found.order)
+    places = {(h.words, round(h.spot.along / 100.0) if h.spot else 0) for h in found.order}
+    assert len(places) == len(found.order)
     hinges = [h for h in found.order if h.kind == "hinge"]
     for i, one in enumerate(hinges):
         for two in hinges[i + 1 :]:

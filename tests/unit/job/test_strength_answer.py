@@ -207,16 +207,24 @@ def test_a_wanted_load_is_told_in_the_plan_s_units(results, cage):
     assert "lbf" in words or "cannot tell" in words
 
 
+def test_each_way_of_the_joints_is_told_and_the_worst_counts(results, cage):
+    answer = push_answer(cage, results)
+    assert answer.joints_words.startswith("Joints are modelled in 3 ways and the worst counts: joints that ")
+    assert "lies between rigid and the formula at its range's edge" in answer.joints_words
+    assert [w.counts for w in answer.ways].count(True) == 1
+    counted = next(w for w in answer.ways if w.counts)
+    assert counted.energy.value == min(w.energy.value for w in answer.ways)
+    assert counted.energy.value == pytest.approx(results.counted.energy)
+    assert any(t.title == "Each way the joints may behave" and len(t.rows) == 3 for t in answer.tables)
+
+
 def test_joints_that_do_not_give_are_said_with_how_many_are_over(results, cage):
-    over = [j for j in results.joints if j.over is not None]
-    words = push_answer(cage, results).joints_words
-    assert ("joints do not give" in words) == bool(over)
     use = replace(results.joints[0], over=3.0, over_load=12_100.0, most=1.4)
-    words = push_answer(cage, replace(results, joints=(use, use))).joints_words
-    assert words == (
-        "joints do not give in this model; 2 joints are over their strength, the first from 12.1 kN on."
+    report = replace(results, joints=(use, use), choices=replace(results.choices, joints="report"), bounds=())
+    assert push_answer(cage, report).joints_words == (
+        "Joints do not give in this model; 2 joints are over their strength, the first from 12.1 kN on."
     )
-    giving = replace(results, joints=(use,), choices=replace(results.choices, joints="yield"))
+    giving = replace(report, choices=replace(results.choices, joints="yield"))
     assert push_answer(cage, giving).joints_words == ""
 
 
