@@ -36,7 +36,8 @@ def followed(model: Idealised, push: Push) -> tuple[Moment, CountedCurve]:
     """
     watch = _Watch(model)
     usual = steps_for(push)
-    longer = replace(usual, size=LONGER * usual.size, tolerance=LOOSER * usual.tolerance, enough=watch.enough)
+    size, tolerance = LONGER * usual.size, LOOSER * usual.tolerance
+    longer = replace(usual, size=size, tolerance=tolerance, enough=watch.enough, first=True)
     solution = solve(model, push, steps=longer)
     upto = moments_of(model, solution, approaches(model, push, solution))[0]
     return upto, curve_to(solution, upto.travel)

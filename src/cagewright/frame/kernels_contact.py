@@ -9,7 +9,7 @@ between them. Pressing in costs a stiff penalty spring with a short soft start.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -54,6 +54,11 @@ class Points(NamedTuple):
     dent: NDArray[np.float64]
     deep: NDArray[np.float64]
     push: NDArray[np.float64]
+
+    def only(self, kept: NDArray[np.bool_]) -> Points:
+        """Those of the points that are ``kept`` (p,)."""
+        rows: dict[str, Any] = {name: v[kept] for name, v in self._asdict().items()}
+        return Points(**rows)
 
 
 class Tool(NamedTuple):

@@ -162,4 +162,4 @@ def _leave_loose(a: Assembly) -> None:
         off[a.loose] = True
         torn = (p.element >= 0) & (a.state.hold[p.element] == 0.0)
         reach = ~torn & ~off[p.first]
-        a.points = p._replace(**{name: v[reach] for name, v in p._asdict().items()})
+        a.points = p.only(reach)
