@@ -14,7 +14,7 @@ export OPENBLAS_NUM_THREADS = 1
 export OMP_NUM_THREADS = 1
 export MKL_NUM_THREADS = 1
 
-.PHONY: setup demo open test deep sabotages mutants studies web lint fast slow pages lock bench clean
+.PHONY: setup demo open test deep sabotages mutants studies validation web lint fast slow pages lock bench clean
 
 setup: $(READY) web
 
@@ -65,6 +65,9 @@ mutants: $(READY)
 	$(BIN)/python tests/mutants/run.py --slowest 10
 
 # what was asked once of many cages or builds, at full size: docs/studies/ keeps figures, seed and date
+validation: $(READY)
+	$(BIN)/python scripts/validation.py --write
+
 studies: $(READY)
 	$(BIN)/python scripts/studies.py
 
