@@ -44,7 +44,7 @@ def test_no_joint_that_gives_carries_more_than_its_strength_with_its_main_pushed
     assert factors.min() < 0.6
     strength = np.minimum(tubes.wall * factors[..., None], hinges.capacity[tubes.row])
     use = joint_share(np.abs(give.hinges[:, tubes.row][..., [0, 4, 5]]) / strength)
-    gave = [e.index for e in give.events if e.kind == "joint"]
+    gave = [e.index for e in give.events if e.kind == "joint" and e.index < len(tubes.row)]
     assert len(gave) > 5
     # the strength follows its main's push a step behind, so that it is passed while that push grows fast
     assert use[-1].max() < 1.02
