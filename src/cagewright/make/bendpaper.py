@@ -88,7 +88,8 @@ def _step_row(s: BendStep, units: LengthUnit) -> tuple[str, ...]:
     first = s.number == 1
     return (
         str(s.number), length_cell(s.start_mark, units), length_cell(s.centre_mark, units),
-        length_cell(s.stop_mark, units), angle_cell(s.angle), angle_cell(s.set_angle),
+        length_cell(s.stop_mark, units), angle_cell(s.angle),
+        angle_cell(s.set_angle) + (" *" if outside_trials(s.angle, s.rule) else ""),
         "first" if first else rotation_words(s.rotation), "–" if first else turn_words(s.rotation),
         s.die or "none fits",
     )  # fmt: skip
@@ -174,7 +175,7 @@ def _springback_notes(sheet: BendSheet) -> tuple[str, ...]:
         notes.append("Angles to set come from the shop's trial bends.")
     if any(outside_trials(s.angle, s.rule) for s in sheet.steps):
         notes.append(
-            "A bend that is outside the trials is set by their line carried on: make a trial near its angle, "
+            "* This bend is outside the trials, set by their line carried on: make a trial near its angle, "
             "enter it in the shop file and print again."
         )
     if any(s.rule.basis == "practice" for s in sheet.steps):

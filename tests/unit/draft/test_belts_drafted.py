@@ -9,7 +9,7 @@ from bodies import BODIES, SALOON, TUNNEL, points, survey, without
 from cagewright.draft.belts import BESIDE_TUNNEL
 from cagewright.draft.layout import draft
 from cagewright.draft.limits import Limits
-from cagewright.plan.survey import ObstacleEntry, SurveyDriver
+from cagewright.plan.survey import ObstacleEntry, SurveyCodriver, SurveyDriver
 from cagewright.shape.resolve import resolve
 from cagewright.stock.shop import NO_SHOP
 
@@ -46,6 +46,22 @@ def test_a_lap_mount_stands_beside_the_tunnel_not_in_it():
     assert belts is not None
     inner = next(b.mount for b in belts.mounts if b.mount.name == "lap_right")
     assert inner.point[1] == pytest.approx(-(TUNNEL[0] + BESIDE_TUNNEL), abs=1.0)
+
+
+def test_a_codriver_has_belts_of_his_own_on_the_other_side():
+    beside = SurveyCodriver.model_validate({"hip": (1260, 330, 250), "back_angle": "20 deg"})
+    file = survey(SALOON).model_copy(update={"codriver": beside})
+    plan = draft(file, Limits(), NO_SHOP).plan
+    assert [*plan.people] == ["driver", "codriver"]
+    assert plan.driver is None
+    assert plan.belts is None
+    cage = resolve(plan)
+    at = {b.mount.name: b.mount.point for p in cage.people if p.belts for b in p.belts.mounts}
+    assert at["driver.lap_left"][1] < 0.0 < at["codriver.lap_right"][1]
+    assert plan.people["codriver"].hip == (1260.0, 330.0, 250.0)
+    # Formula SAE Rules 2024, T.2.5.4 (read): 45 to 65 degrees to the horizontal
+    drop, back = 250.0 - at["codriver.lap_right"][2], at["codriver.lap_right"][0] - 1260.0
+    assert 45.0 <= math.degrees(math.atan2(drop, back)) <= 65.0
 
 
 def test_without_the_floor_there_are_no_belts():

@@ -13,6 +13,7 @@ from cagewright.check.limits_asked import limits_of
 from cagewright.draft.layout import Drafted, draft
 from cagewright.plan.survey import SurveyFile, WishesEntry
 from cagewright.shape.resolve import resolve
+from cagewright.shape.types import member_named
 from cagewright.stock.benders import Die
 from cagewright.stock.shop import Shop
 
@@ -99,6 +100,15 @@ def test_each_wish_is_followed():
     assert max(p[2] for p in plates if p) == 4.0
     feet = wished("saloon", at(plate_area=15_000.0)).plan.feet
     assert all(f.plate and f.plate[0] * f.plate[1] >= 15_000.0 for n, f in feet.items() if "stay" not in n)
+
+
+def test_the_second_diagonal_of_the_hoop_is_straight_and_crosses_in_the_middle():
+    cage = resolve(wished("hatchback", at(diagonals=2)).plan)
+    low, high = (member_named(cage, f"diagonal_{name}").path for name in ("lower", "upper"))
+    ways = [path.pieces[0].stop - path.pieces[0].start for path in (low, high)]
+    one, two = (way / np.linalg.norm(way) for way in ways)
+    assert float(one @ two) > np.cos(np.radians(0.5))
+    assert abs(low.pieces[-1].stop[1]) < 5.0
 
 
 def test_a_driver_on_the_right_has_the_diagonals_top_on_the_right():
