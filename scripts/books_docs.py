@@ -12,13 +12,12 @@ from cagewright.check.applies import WORD
 from cagewright.check.bench import QUANTITIES
 from cagewright.check.clauses import CLAUSES
 from cagewright.check.findings import CAUTION, Known, known_by
-from cagewright.check.judge import say_bounds
 from cagewright.check.library import book_ids, built_in
+from cagewright.check.limit_words import say_limit
 from cagewright.check.read import terms_read
 from cagewright.check.readings import Measure
 from cagewright.check.rules import CAGE_ROLES, EXAMPLE, FOOT, KIND, Applies, Book, Landmark, Rule
 from cagewright.check.said import UNIT, say
-from cagewright.check.sizes import say_sizes
 from cagewright.check.vocabulary import MEASURES, PARTS
 from cagewright.plan.types import Role
 
@@ -164,30 +163,6 @@ def limit_words(measure: Measure) -> str:
     if kind == "number":
         return f"a plain number ({unit})" if unit else "a plain number"
     return f"a limit such as {EXAMPLE[kind]}"
-
-
-def say_limit(rule: Rule) -> str:
-    """The row's limit in the book's own units."""
-    measure = MEASURES[rule.measure]
-    if rule.bounds and measure.sort is not None:
-        return say_bounds(rule.bounds, measure.sort) + _rounding(rule)
-    lines = (
-        [say_sizes(rule.sizes)] if rule.sizes else [],
-        [f"{step.text}: {say_sizes(step.sizes)}" for step in rule.table],
-        [f"or {rule.rider.text}"] if rule.rider else [],
-        [f"code {code}: {say_sizes(sizes)}" for code, sizes in rule.codes.items()],
-        [", ".join(f"{n} {role}" for role, n in structure.items()) for structure in rule.structures],
-        [" or ".join(rule.steels)] if rule.steels else [],
-        [f"grade {' or '.join(rule.grades)}, or stronger"] if rule.grades else [],
-    )
-    said = "; ".join(line for group in lines for line in group)
-    return said or ("yes" if rule.wanted else "no")
-
-
-def _rounding(rule: Rule) -> str:
-    if rule.allowance.share:
-        return f" (rounding of {rule.allowance.share * 100:g} % allowed)"
-    return " (with a rounding allowance)" if rule.allowance.amount else ""
 
 
 def say_scope(rule: Rule) -> str:

@@ -56,6 +56,7 @@ class Sheet:
         "strength",
         "findings",
         "every finding",
+        "inspection",
         "fit-up",
         "sight",
     ]

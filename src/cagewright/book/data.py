@@ -44,6 +44,7 @@ PARTS = (
     SheetPart(kind="weld map", title="Weld map", wide=True),
     SheetPart(kind="fit-up", title="Fit-up", fresh=True, before=1, captions=True),
     SheetPart(kind="strength", title="Strength", fresh=True, before=1, captions=True),
+    SheetPart(kind="inspection", title="Inspection", wide=True),
     SheetPart(kind="every finding", title="Every finding", wide=True, before=0, captions=True),
 )
 """The book's parts in print order, after title page, contents and cautions; the wraps come last."""

@@ -138,7 +138,12 @@ class PlainSize:
 _SIZE = re.compile(r"^\s*(?P<od>[^x×]+?)\s*[x×]\s*(?P<wall>[^x×]+?)\s*(?P<unit>mm|in)\s*$")
 
 
-def _plain_size(raw: Any) -> PlainSize:
+def plain_size(raw: Any) -> PlainSize:
+    """A tube size as it is written: ``45 x 2.5 mm``, ``1 3/4 x 0.095 in``.
+
+    Raises:
+        PydanticCustomError: it is no size.
+    """  # noqa: DOC501
     found = _SIZE.match(raw) if isinstance(raw, str) else None
     if found is None:
         raise wrong("bad-size", "wanted a tube size such as '45 x 2.5 mm' or '1 3/4 x 0.095 in'")
@@ -151,7 +156,7 @@ def _plain_size(raw: Any) -> PlainSize:
 class LeastSize(RuleEntry):
     """A least tube size as the book writes it, and for which steel and make it holds."""
 
-    size: Annotated[PlainSize, BeforeValidator(_plain_size)]
+    size: Annotated[PlainSize, BeforeValidator(plain_size)]
     steel: SteelWord = "any"
     make: MakeWord = "any"
     said: Annotated[Text | None, Field(alias="text")] = None
