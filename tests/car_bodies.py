@@ -223,16 +223,17 @@ def car_mesh(car: Car, triangles: int = 200_000) -> Mesh:
 
 
 def _round(car: Car, x: float, count: int) -> np.ndarray:
-    """(count, 2) across and up all round the section at even steps of its length, from the left."""
-    angle = np.linspace(-np.pi / 2.0, 1.5 * np.pi, 2 * count)
+    """(count, 2) across and up all round the section from the left, closer together where it turns."""
+    angle = np.linspace(-np.pi / 2.0, 1.5 * np.pi, 1600)
     way = np.stack([np.zeros(len(angle)), -np.cos(angle), np.sin(angle)], axis=1)
     middle = np.array([x, 0.0, _middle(car, x)])
     run = leaves(car, np.tile(middle, (len(angle), 1)), way)
     line = middle[1:] + run[:, None] * way[:, 1:]
-    along = np.r_[0.0, np.cumsum(np.hypot(*np.diff(line, axis=0).T))]
-    return np.stack(
-        [np.interp(np.linspace(0.0, along[-1], count), along, line[:, k]) for k in (0, 1)], axis=1
-    )
+    steps = np.diff(line, axis=0)
+    turned = np.abs(np.diff(np.unwrap(np.arctan2(steps[:, 1], steps[:, 0]))))
+    along = np.r_[0.0, np.cumsum(np.hypot(*steps.T) + 60.0 * np.r_[0.0, np.minimum(turned, 1.6)])]
+    even = np.linspace(0.0, along[-1], count)
+    return np.stack([np.interp(even, along, line[:, k]) for k in (0, 1)], axis=1)
 
 
 def _open(car: Car, middles: np.ndarray) -> np.ndarray:
@@ -286,9 +287,10 @@ def _tube(rings: np.ndarray) -> Mesh:
     i, j = (v.ravel() for v in np.meshgrid(np.arange(n - 1), np.arange(m), indexing="ij"))
     a, b = i * m + j, i * m + (j + 1) % m
     sides = [np.stack([a, b, a + m], axis=1), np.stack([b, b + m, a + m], axis=1)]
-    ends = [np.stack([np.full(m - 2, s), s + 1 + np.arange(m - 2), s + 2 + np.arange(m - 2)], axis=1)
-            for s in (0, (n - 1) * m)]  # fmt: skip
-    return fine.reshape(-1, 3), np.concatenate([*sides, *ends])
+    ring, middles = np.arange(m), np.stack([fine[0].mean(axis=0), fine[-1].mean(axis=0)])
+    ends = [np.stack([np.full(m, n * m + k), s + ring, s + (ring + 1) % m], axis=1)
+            for k, s in enumerate((0, (n - 1) * m))]  # fmt: skip
+    return np.concatenate([fine.reshape(-1, 3), middles]), np.concatenate([*sides, *ends])
 
 
 def joined(parts: list[Mesh]) -> Mesh:

@@ -8,7 +8,7 @@ import fcl
 import numpy as np
 
 STEP = 5.0
-AXIS = 0.01
+AXIS = 0.1
 """Radius of the ball on the tube's axis whose distance is asked for, mm."""
 
 

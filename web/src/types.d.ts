@@ -180,6 +180,7 @@ export interface DraftAnswer {
   cautions: string[];
   members: number;
   not_done: Sentence[];
+  left: Sentence[];
   doubts: Sentence[];
   from_scan: string[];
 }

@@ -59,6 +59,7 @@ class Sheet:
         "inspection",
         "fit-up",
         "sight",
+        "trims",
     ]
     member: str | None = None
     tables: tuple[Table, ...] = ()

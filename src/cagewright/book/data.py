@@ -37,6 +37,7 @@ class SheetPart:
 PARTS = (
     SheetPart(kind="findings", title="Findings", wide=True, before=2),
     SheetPart(kind="sight", title="What the driver sees", wide=True, before=0),
+    SheetPart(kind="trims", title="What is in the way", wide=True, captions=True),
     SheetPart(kind="cage", title="The cage", before=0),
     SheetPart(kind="cut list", title="Cut list", wide=True),
     SheetPart(kind="nesting", title="Lengths to buy and cut", before=0, captions=True),

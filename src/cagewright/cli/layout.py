@@ -93,6 +93,8 @@ def draft_plan(
         return
     for sentence in answer.not_done:
         out.print(f"Not done: {sentence.words}", markup=False)
+    for sentence in answer.left:
+        out.print(f"Left by its own checks: {sentence.words}", markup=False)
     if answer.from_scan:
         out.print(f"Taken from the scan: {', '.join(answer.from_scan)}.", markup=False)
     out.print(f"{plan.as_posix()}: {answer.headline}. {' '.join(answer.cautions)}", markup=False)
@@ -138,6 +140,8 @@ def fit_plan(
     show_table(_fit_table(answer))
     for move in answer.moves:
         out.print(f"{move.where}: {move.said}", markup=False)
+    for sentence in answer.in_the_way:
+        out.print(sentence.words, markup=False)
     done = "written" if write else "not written: add --write to change the plan"
     out.print(f"{answer.headline}. {len(answer.moves)} values, {done}. Check the plan again.", markup=False)
 

@@ -11,7 +11,7 @@ from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, length
 from cagewright.draft.beside import beside_lines, ways_off
 from cagewright.draft.measured import Measured
-from cagewright.draft.section import half_section, hoop_places, section_line
+from cagewright.draft.section import NAMES, half_section, hoop_places, section_line, wanted_places
 from cagewright.draft.tighten import Loose, Tight, path_of, tightened
 from cagewright.plan.types import TubeEntry
 from cagewright.shape.clearance import points_at
@@ -92,9 +92,6 @@ def sign_of(side: str) -> float:
     return -1.0 if side == "left" else 1.0
 
 
-HOOP_NAMES = ("hoop_foot", "hoop_waist", "hoop_corner", "hoop_crown")
-
-
 def hoop_of(
     car: Measured, tube: TubeEntry, least_straight: float, gap: float, *, even: bool, units: LengthUnit
 ) -> Hoop | None:
@@ -105,10 +102,11 @@ def hoop_of(
     if left is None or right is None or car.station is None or car.sill is None:
         return None
     radius = tube.od / 2.0
-    drawn = [hoop_places(h, off=radius + gap, foot=car.sill) for h in (left, right)]
-    rows = min(len(d) for d in drawn)
-    # without the crown or the waist, whichever the other side does not have
-    drawn = [d if len(d) == rows else d[:rows] if rows == 3 else d[[0, len(d) - 1]] for d in drawn]
+    wanted = wanted_places(left) | wanted_places(right)
+    names = tuple(name for name in NAMES if name in wanted)
+    rows = len(names)
+    every = [hoop_places(h, off=radius + gap, foot=car.sill) for h in (left, right)]
+    drawn = [np.array([placed[name] for name in names]) for placed in every]
     places = np.concatenate([_stand(drawn[0], -1.0, car.station), _stand(drawn[1], 1.0, car.station)[::-1]])
     loose = Loose(
         places=places,
@@ -126,7 +124,6 @@ def hoop_of(
     path = path_of(tight.places, loose.radii)
     if path is None:
         return None
-    names = tuple(HOOP_NAMES[i] for i in {2: (0, 2), 3: (0, 1, 2), 4: (0, 1, 2, 3)}[rows])
     sides = (tight.places[:rows], tight.places[rows:][::-1])
     bars = [Bar(names=names, places=p, path=path, tight=tight) for p in sides]
     return Hoop(left=bars[0], right=bars[1], path=path, tight=tight, section=line)

@@ -3,22 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
+from scipy import ndimage
 
 from cagewright.base.vectors import dot, length
 from cagewright.draft.tighten import Beside, Surroundings
 from cagewright.shape.body_offset import ALONG, OFFSET_REACH
 from cagewright.shape.closest import Mask
-from cagewright.shape.mesh import Mesh, nearest
+from cagewright.shape.mesh import Mesh, first_met, nearest
 from cagewright.shape.shell import CORNERS, BodyLine, line_direction, nearest_on_line
 from cagewright.shape.types import Array
 
 FOLLOWS_WITHIN = 70.0
 """A tube follows the scan where its axis runs no further than this from it, mm."""
 
-FAR = 150.0
-"""The scan is not looked for further than this from a tube's axis, mm."""
+LOOKS_BACK = 80.0
+"""How far into the cabin it is looked for metal between a tube and the middle, mm."""
+PROUD = 8.0
+"""What stands further than this out of the body is a thing of its own, mm (ours)."""
+SHORT = 220.0
+"""Of a tube's length beside it; what is longer is the body's own shape, mm (ours)."""
 
 
 def beside_lines(follow: Sequence[BodyLine], clear: Sequence[BodyLine], skip: float) -> Surroundings:
@@ -59,7 +65,10 @@ def beside_lines(follow: Sequence[BodyLine], clear: Sequence[BodyLine], skip: fl
 
 
 def beside_mesh(mesh: Mesh, *, middle: float, skip: float, reach: float = FOLLOWS_WITHIN) -> Surroundings:
-    """The scan beside each point; the cabin's side of it is the side of its middle axis.
+    """The scan beside each of a tube's stations, in order along it; what stands short and proud is passed by.
+
+    Metal between a station and the place ``LOOKS_BACK`` mm from it toward the cabin's middle axis is what the
+    station lies in or behind: its distance is then less than 0, back out the way it would have to come.
 
     Args:
         mesh: the scan.
@@ -70,15 +79,63 @@ def beside_mesh(mesh: Mesh, *, middle: float, skip: float, reach: float = FOLLOW
 
     def look(points: Array) -> Beside:
         found = nearest(mesh, points)
-        across, up = -found.on[:, 1], middle - found.on[:, 2]
-        toward = np.stack([np.zeros(len(points)), across, up], axis=1)  # from the body to the cabin's middle
+        toward = np.stack([np.zeros(len(points)), -points[:, 1], middle - points[:, 2]], axis=1)
+        toward = toward / np.maximum(length(toward), 1e-6)[:, None]
+        back = LOOKS_BACK - first_met(mesh, points + LOOKS_BACK * toward, points)
         step = points - found.on
-        sign = np.where(dot(step, toward) < 0.0, -1.0, 1.0)
+        sign = np.where((dot(step, toward) < 0.0) & (found.away > LOOKS_BACK / 2.0), -1.0, 1.0)
         way = sign[:, None] * step / np.maximum(found.away, 1e-6)[:, None]
+        inside = np.isfinite(back)
+        away = np.where(inside, -back, sign * found.away)
+        way = np.where(inside[:, None], toward, way)
         high = points[:, 2] > skip
-        return Beside(away=sign * found.away, way=way, follows=(found.away < reach) & high, counts=high)
+        follows = (found.away < reach) & high & ~proud_at(points, away)
+        return Beside(away=away, way=way, follows=follows, counts=high)
 
     return look
+
+
+def proud_at(points: Array, away: Array) -> Mask:
+    """Which stations (n, 3), in order along a tube, pass something short that stands proud of the body there.
+
+    Distances (n,) that dip by more than ``PROUD`` mm over less than ``SHORT`` mm of the tube: what is longer
+    is the body itself (a door post's step), which a tube follows.
+    """
+    if len(points) < 5:
+        return np.zeros(len(points), dtype=np.bool_)
+    spacing = float(np.median(length(np.diff(points, axis=0))))
+    width = 2 * max(1, round(SHORT / max(spacing, 1e-6) / 2.0)) + 1
+    filled = ndimage.minimum_filter1d(ndimage.maximum_filter1d(away, width), width)
+    return filled - away > PROUD
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Passed:
+    """Something short that stands proud of the body beside a tube.
+
+    Attributes:
+        at: (3,) the place of it that is nearest to the tube, mm.
+        gap: between it and the tube, mm; less than 0 where they share space.
+        beside: between the tube and the body just before and after it, mm.
+    """
+
+    at: Array
+    gap: float
+    beside: float
+
+
+def passed(points: Array, seen: Beside, radius: float, mesh: Mesh) -> tuple[Passed, ...]:
+    """What a tube through stations (n, 3), in order along it, passes that stands proud of the mesh."""
+    proud = proud_at(points, seen.away) & seen.counts
+    edges = np.flatnonzero(np.diff(np.r_[False, proud, False].astype(np.int8))).reshape(-1, 2)
+    found: list[Passed] = []
+    for first, stop in edges.tolist():
+        i = first + int(np.argmin(seen.away[first:stop]))
+        near = np.r_[seen.away[max(first - 5, 0) : first], seen.away[stop : stop + 5]] - radius
+        beside = float(np.median(near)) if len(near) else float(seen.away[i]) - radius
+        at = nearest(mesh, points[[i]]).on[0]
+        found.append(Passed(at=at, gap=float(seen.away[i]) - radius, beside=beside))
+    return tuple(found)
 
 
 def ways_off(lines: Sequence[BodyLine], place: Array) -> Array:

@@ -10,8 +10,17 @@ import numpy as np
 from cagewright.base.curves import Chain, nearest, point_at
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.vectors import length
-from cagewright.draft.beside import beside_lines, beside_mesh, ways_off
-from cagewright.draft.tighten import ROUNDED, Loose, Surroundings, Tight, is_better, tightened
+from cagewright.draft.beside import Passed, beside_lines, beside_mesh, passed, ways_off
+from cagewright.draft.freedoms import missing_freedom
+from cagewright.draft.tighten import (
+    ROUNDED,
+    Loose,
+    Surroundings,
+    Tight,
+    axis_points,
+    is_better,
+    tightened,
+)
 from cagewright.plan.places import AtCoordinates, AtFoot, AtPoint, OnMember, Place
 from cagewright.plan.source import Keys
 from cagewright.plan.types import MemberEntry, Plan, PointEntry
@@ -70,11 +79,13 @@ class Fitted:
         member: its name.
         tight: what was done; None where nothing was tried.
         why_not: why it was left as it was; empty where it was moved.
+        passes: what of the scan stands proud beside it as it lies now.
     """
 
     member: str
     tight: Tight | None
     why_not: str
+    passes: tuple[Passed, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,12 +141,26 @@ def _fitted(plan: Plan, name: str, shell: Shell, freedom: Freedom, shop: Shop) -
     if moved is not None and not is_better(loose, _places(now, moved), body, **wanted):
         held = "".join(f": {word}" for word in tight.held[:1])
         stays = replace(tight, places=places, after=tight.before, moved=0.0)
-        return plan, Fitted(member=name, tight=stays, why_not=f"moved, it would lie no better{held}")
+        lacks = missing_freedom(loose, places, body, **wanted, units=plan.house_units)
+        why_not = f"moved, it would lie no better{held}" + (f"; {lacks}" if lacks else "")
+        passes = _passes(loose, places, body, shell)
+        return plan, Fitted(member=name, tight=stays, why_not=why_not, passes=passes)
     changed = _reseated(changed, layout, now, {name, plan.members[name].mirror})
     wrong = _trouble(changed)
     if wrong:
         return plan, Fitted(member=name, tight=None, why_not=f"moved, it would no longer resolve: {wrong}")
-    return changed, Fitted(member=name, tight=tight, why_not="")
+    passes = _passes(loose, tight.places, body, shell)
+    lacks = missing_freedom(loose, tight.places, body, **wanted, units=plan.house_units)
+    tight = replace(tight, held=(*tight.held, lacks)) if lacks else tight
+    return changed, Fitted(member=name, tight=tight, why_not="", passes=passes)
+
+
+def _passes(loose: Loose, places: Array, body: Surroundings, shell: Shell) -> tuple[Passed, ...]:
+    """What stands short and proud of a scan beside the tube through those places; lines tell of none."""
+    if shell.scan is None:
+        return ()
+    points = axis_points(loose, places)
+    return passed(points, body(points), loose.radius, shell.scan.mesh)
 
 
 def _route(layout: Layout, name: str) -> Route | None:

@@ -92,7 +92,7 @@ def _backstays(outline: Outline) -> None:
     if left is None or right is None:
         missing(outline, "backstays")
         return
-    across = _whole(_corner(outline) - 60.0)
+    across = _whole(_corner(outline) - 55.0)
     names = named_point(outline, "stay_foot", left, right)
     area = outline.limits.stay_area
     foot: dict[str, Any] = {"on": "turret", "plate": [100.0, max(80.0, area / 100.0), 3.0]}

@@ -1,11 +1,12 @@
-"""The body's section at the main hoop, rounded out from a dozen marks; and the hoop's places beside it."""
+"""The body's section at the main hoop, rounded out from its marks; and the hoop's places beside it."""
 
 from __future__ import annotations
 
-import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.optimize import brentq
 
 from cagewright.draft.measured import Measured
 from cagewright.shape.types import Array
@@ -14,8 +15,16 @@ OFF_CENTRE = 300.0
 """Where the roof is read beside the centre line, mm."""
 BOWED = 8.0
 """A roof that stands more than this over a straight top is followed with two more bends, mm (ours)."""
-KINKED = math.radians(2.0)
+BULGED = 5.0
+"""A side that bulges more than this over a straight is followed with one more bend, mm (ours)."""
+TAPED = 3.0
+"""A bulge less than this is taken for the tape's own scatter, mm (ours: its standard deviation is 2)."""
+KINKED = np.radians(2.0)
 """A leg that turns less than this at the waist runs straight past it (ours)."""
+LARGEST = 520.0
+"""Largest round that is taken for the corner, mm."""
+NAMES = ("hoop_foot", "hoop_waist", "hoop_side", "hoop_corner", "hoop_crown")
+"""The hoop's places from the foot up; each but foot and corner only where the section asks for it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,20 +34,24 @@ class HalfSection:
     Attributes:
         sill: inside of the body just over the sill.
         waist: at the waist.
-        edge: where side and roof would meet without a round.
-        side: unit, up along the side from the waist.
-        roof: unit, in along the roof from the edge.
-        radius: of the corner's round, mm.
+        upper: below the corner.
+        side: half width over the waist as a polynomial of the height over it, lowest power first.
         crown: (centre height, fall per mm2) of the roof: up = centre - fall half2.
+        edge: where side and roof would meet without a round.
+        centre: middle of the corner's round.
+        radius: of that round, mm.
+        touch: heights over the waist and half width where the round leaves side and roof.
     """
 
     sill: Array
     waist: Array
-    edge: Array
-    side: Array
-    roof: Array
-    radius: float
+    upper: Array
+    side: tuple[float, float, float]
     crown: tuple[float, float]
+    edge: Array
+    centre: Array
+    radius: float
+    touch: tuple[float, float]
 
 
 def half_section(car: Measured, sides: tuple[str, ...]) -> HalfSection | None:
@@ -48,22 +61,21 @@ def half_section(car: Measured, sides: tuple[str, ...]) -> HalfSection | None:
         car: as measured.
         sides: ``left``, ``right``, or both.
     """
-    marks = {name: _mark(car, name, sides) for name in ("sill_side", "waist", "upper_side", "cant_rail")}
+    marks = {n: _mark(car, n, sides) for n in ("sill_side", "waist", "side_mid", "upper_side", "cant_rail")}
+    middle = marks.pop("side_mid")
     heights = [h for h, side in zip(car.roof, ("left", "both", "right"), strict=True) if side in sides]
     known = [h for h in heights if h is not None]
     off = sum(known) / len(known) if known else None
-    centre = car.roof[1]
-    if centre is None or off is None or any(mark is None for mark in marks.values()):
+    top = car.roof[1]
+    if top is None or off is None or any(mark is None for mark in marks.values()):
         return None
     sill, waist, upper, corner = (mark for mark in marks.values() if mark is not None)
-    fall = max(centre - off, 0.0) / OFF_CENTRE**2
-    side = (upper - waist) / np.hypot(*(upper - waist))
-    edge = _edge(waist, side, centre, fall)
-    roof = np.array([-1.0, 2.0 * fall * edge[0]])
-    roof = roof / np.hypot(*roof)
-    radius = min(_round(corner - edge, side, roof), 300.0)
+    side, crown = _side(waist, middle, upper), (top, max(top - off, 0.0) / OFF_CENTRE**2)
+    edge = _edge(waist, side, crown, float(upper[1]))
+    centre, radius, touch = _round(waist, side, crown, edge, corner)
     return HalfSection(
-        sill=sill, waist=waist, edge=edge, side=side, roof=roof, radius=radius, crown=(centre, fall)
+        sill=sill, waist=waist, upper=upper, side=side, crown=crown, edge=edge, centre=centre, radius=radius,
+        touch=touch,
     )  # fmt: skip
 
 
@@ -73,53 +85,127 @@ def _mark(car: Measured, name: str, sides: tuple[str, ...]) -> Array | None:
     return np.mean(known, axis=0) if len(known) == len(sides) else None
 
 
-def _edge(waist: Array, side: Array, centre: float, fall: float) -> Array:
-    """Where the side's line meets the roof's parabola: a root of a quadratic in the way along the side."""
-    a = fall * float(side[0]) ** 2
-    b = float(side[1]) + 2.0 * fall * float(waist[0]) * float(side[0])
-    c = float(waist[1]) + fall * float(waist[0]) ** 2 - centre
-    t = -c / b if a < 1e-12 else (-b + math.sqrt(max(b * b - 4.0 * a * c, 0.0))) / (2.0 * a)
-    return waist + t * side
+def _side(waist: Array, middle: Array | None, upper: Array) -> tuple[float, float, float]:
+    """The side over the waist: straight, or the parabola through its three marks where it bulges."""
+    rise = float(upper[1] - waist[1])
+    slope = float(upper[0] - waist[0]) / rise
+    if middle is None:
+        return float(waist[0]), slope, 0.0
+    up = float(middle[1] - waist[1])
+    bulge = float(middle[0]) - float(waist[0]) - slope * up
+    bulge = np.sign(bulge) * max(abs(bulge) - TAPED, 0.0)  # what scatter may feign is not carried up
+    bend = bulge / (up * (rise - up)) if 0.0 < up < rise else 0.0
+    return float(waist[0]), slope + bend * rise, -bend
 
 
-def _round(deep: Array, side: Array, roof: Array) -> float:
-    """Radius of the round that touches both panels and passes a place on it, mm.
+def _on_side(side: tuple[float, float, float], up: Array | float) -> Array:
+    """(..., 2) the side's outline at heights over the waist: half width and height over the waist."""
+    up = np.asarray(up, dtype=float)
+    return np.stack([side[0] + side[1] * up + side[2] * up * up, up], axis=-1)
 
-    With c = 1 / cos(turn / 2) the round's centre stands c R from the edge along the bisector b, and the
-    place w on it: |w - c R b| = R, the larger root of (c2 - 1) R2 - 2 c (w . b) R + w2 = 0 (plane geometry).
 
-    Args:
-        deep: the place (2,), from the edge, mm.
-        side: unit, up the side to the edge.
-        roof: unit, in along the roof from the edge.
+def _into(side: tuple[float, float, float], up: Array | float) -> Array:
+    """(..., 2) unit, from the side into the cabin."""
+    slope = side[1] + 2.0 * side[2] * np.asarray(up, dtype=float)
+    return np.stack([-np.ones_like(slope), slope], axis=-1) / np.hypot(1.0, slope)[..., None]
+
+
+def _under(crown: tuple[float, float], half: Array | float) -> Array:
+    """(..., 2) unit, from the roof into the cabin."""
+    slope = -2.0 * crown[1] * np.asarray(half, dtype=float)
+    return np.stack([slope, -np.ones_like(slope)], axis=-1) / np.hypot(1.0, slope)[..., None]
+
+
+def _edge(waist: Array, side: tuple[float, float, float], crown: tuple[float, float], low: float) -> Array:
+    """Where the side's line meets the roof's parabola (2,)."""
+
+    def over(up: float) -> float:
+        half = side[0] + side[1] * up + side[2] * up * up
+        return float(waist[1]) + up - (crown[0] - crown[1] * half * half)
+
+    first, last = low - float(waist[1]), crown[0] - float(waist[1])
+    up = float(brentq(over, first, last)) if over(first) < 0.0 < over(last) else last
+    return _on_side(side, up) + np.array([0.0, waist[1]])
+
+
+def _round(
+    waist: Array, side: tuple[float, float, float], crown: tuple[float, float], edge: Array, mark: Array
+) -> tuple[Array, float, tuple[float, float]]:
+    """Middle, radius and ends of the round that touches side and roof and passes the corner's mark.
+
+    The middle of a round of radius R is where the two outlines, each moved in by R, cross; R is the largest
+    at which it is R from the mark (plane geometry).
     """
-    between = roof - side
-    between = between / max(float(np.hypot(*between)), 1e-9)
-    c = 1.0 / max(math.cos(math.acos(float(np.clip(side @ roof, -1.0, 1.0))) / 2.0), 1e-3)
-    half = c * float(deep @ between)
-    rest = half * half - (c * c - 1.0) * float(deep @ deep)
-    return (half + math.sqrt(max(rest, 0.0))) / max(c * c - 1.0, 1e-6) if half > 0.0 else 0.0
+
+    def off(radius: float) -> float:
+        middle, _ = _middle(waist, side, crown, edge, radius)
+        return float(np.hypot(*(mark - middle))) - radius
+
+    grid = np.linspace(LARGEST, 0.0, 13)
+    far = [off(r) for r in grid.tolist()]
+    radius = next(
+        (float(brentq(off, b, a, xtol=0.01))
+         for a, b, one, two in zip(grid, grid[1:], far, far[1:], strict=False) if one > 0.0 >= two),
+        LARGEST if far[0] <= 0.0 else 0.0,
+    )  # fmt: skip
+    middle, touch = _middle(waist, side, crown, edge, radius)
+    return middle, radius, touch
+
+
+def _middle(
+    waist: Array, side: tuple[float, float, float], crown: tuple[float, float], edge: Array, radius: float
+) -> tuple[Array, tuple[float, float]]:
+    """Where side and roof, each moved in by the radius, cross (2,), and from which height and half width."""
+    up, half = float(edge[1] - waist[1]), float(edge[0])
+    base = np.array([0.0, waist[1]])
+    middle = edge
+    for _ in range(12):
+        one, two = (_on_side(side, up) + base, _into(side, up)), (
+            np.array([half, crown[0] - crown[1] * half * half]), _under(crown, half))  # fmt: skip
+        # along each outline's tangent to where the two moved lines cross: Newton's step
+        t, v = np.array([-one[1][1], one[1][0]]), np.array([-two[1][1], two[1][0]])
+        p, q = one[0] + radius * one[1], two[0] + radius * two[1]
+        det = float(t[0] * v[1] - t[1] * v[0])
+        if abs(det) < 1e-6:
+            break
+        a = float((q[0] - p[0]) * v[1] - (q[1] - p[1]) * v[0]) / det
+        middle = p + a * t
+        up, half = up + a * float(t[1]), half + float((middle - q) @ v) * float(v[0])
+        if abs(a) < 1e-4:
+            break
+    return middle, (up, max(half, 0.0))
 
 
 def section_line(half: HalfSection) -> Array:
     """The half section's line (n, 2) from the sill to the roof's middle, the corner rounded."""
-    turn = math.acos(float(np.clip(half.side @ half.roof, -1.0, 1.0)))
-    back = min(half.radius * math.tan(turn / 2.0), 0.45 * float(half.edge[0]))
-    radius = back / max(math.tan(turn / 2.0), 1e-6)
-    first = half.edge - back * half.side
-    normal = half.roof - (half.roof @ half.side) * half.side
-    normal = normal / max(float(np.hypot(*normal)), 1e-9)
-    a = np.linspace(0.0, turn, 9)[:, None]
-    arc = first + radius * normal + radius * (np.sin(a) * half.side - np.cos(a) * normal)
-    width = np.linspace(arc[-1][0], 0.0, 14)[1:]
-    centre, fall = half.crown
-    roof = np.stack([width, centre - fall * width**2], axis=1)
-    # a wide round ends a little off the parabola: carried on at the parabola's own height
-    return np.concatenate([[half.sill], [half.waist], arc, roof[roof[:, 1] >= arc[-1][1] - 1e-6]])
+    base = np.array([0.0, half.waist[1]])
+    up, width = half.touch
+    side = _on_side(half.side, np.linspace(0.0, max(up, 1.0), 14)) + base
+    into = [-_into(half.side, up), -_under(half.crown, width)]
+    first, last = (float(np.arctan2(v[1], v[0])) for v in into)
+    a = np.linspace(first, last, 11)[1:-1]
+    arc = half.centre + half.radius * np.stack([np.cos(a), np.sin(a)], axis=1)
+    across = np.linspace(width, 0.0, 14)
+    roof = np.stack([across, half.crown[0] - half.crown[1] * across**2], axis=1)
+    return np.concatenate([[half.sill], side, arc, roof] if half.radius > 1.0 else [[half.sill], side, roof])
 
 
-def hoop_places(half: HalfSection, *, off: float, foot: float) -> Array:
-    """The hoop's places (n, 2) half and up from the foot to near the middle, ``off`` mm inside the section.
+def wanted_places(half: HalfSection) -> frozenset[str]:
+    """Which of the hoop's places the section asks for."""
+    low = half.waist - half.sill
+    chord = half.upper - half.waist
+    turn = np.arctan2(float(low[0] * chord[1] - low[1] * chord[0]), float(low @ chord))
+    names = {"hoop_foot", "hoop_corner"}
+    rise = float(half.edge[1] - half.waist[1])
+    bulge = abs(half.side[2]) * rise * rise / 4.0
+    names |= {"hoop_side"} if bulge > BULGED else set()
+    names |= {"hoop_waist"} if abs(turn) >= KINKED else set()
+    names |= {"hoop_crown"} if half.crown[1] * float(half.edge[0]) ** 2 * 0.6 > BOWED else set()
+    return frozenset(names)
+
+
+def hoop_places(half: HalfSection, *, off: float, foot: float) -> Mapping[str, Array]:
+    """Each of the hoop's places (2,) half and up, ``off`` mm inside the section.
 
     Args:
         half: the section of that side.
@@ -128,22 +214,26 @@ def hoop_places(half: HalfSection, *, off: float, foot: float) -> Array:
     """
     low = half.waist - half.sill
     low = low / max(float(np.hypot(*low)), 1e-9)
-    inward = np.array([-half.side[1], half.side[0]])
+    base = np.array([0.0, half.waist[1]])
     beside_low = half.sill + off * np.array([-low[1], low[0]])
-    waist = _meet(beside_low, low, half.waist + off * inward, half.side)
-    normal = np.array([half.roof[1], -half.roof[0]])
-    normal = normal if normal[1] < 0.0 else -normal
-    corner = _meet(waist, half.side, half.edge + off * normal, half.roof)
-    start = beside_low + low * (foot - beside_low[1]) / low[1]
-    places = [start, waist, corner]
-    turn = math.atan2(float(low[0] * half.side[1] - low[1] * half.side[0]), float(low @ half.side))
-    if abs(turn) < KINKED:
-        places = [start, corner]
-    centre, fall = half.crown
-    if fall * float(corner[0]) ** 2 * 0.6 > BOWED:
-        width = 0.36 * float(corner[0])
-        places.append(np.array([width, centre - fall * width**2 - off]))
-    return np.array(places)
+    rise = float(half.edge[1] - half.waist[1])
+    at = {up: _on_side(half.side, up) + base + off * _into(half.side, up) for up in (0.0, rise / 2.0, rise)}
+    bulged = "hoop_side" in wanted_places(half)
+    side = at[rise / 2.0]
+    start, end = (at[0.0], side) if bulged else (at[0.0], at[rise])
+    waist = _meet(beside_low, low, start, end - start) if "hoop_waist" in wanted_places(half) else start
+    lean = at[rise] - side
+    under = _under(half.crown, float(half.edge[0]))
+    corner = _meet(side, lean, half.edge + off * under, np.array([under[1], -under[0]]))
+    width = 0.36 * float(corner[0])
+    top, fall = half.crown
+    return {
+        "hoop_foot": beside_low + low * (foot - beside_low[1]) / low[1],
+        "hoop_waist": waist,
+        "hoop_side": side,
+        "hoop_corner": corner,
+        "hoop_crown": np.array([width, top - fall * width**2 - off]),
+    }
 
 
 def _meet(p: Array, u: Array, q: Array, v: Array) -> Array:

@@ -1,8 +1,8 @@
 """One tube's bend points moved until its gap to the body is as wanted: least squares under constraints.
 
-Minimise the mean square of (gap - target) over the stations that follow the body, with a little of the
-movements' own squares so that nothing moves for nothing, by sequential least-squares
-quadratic programming (D. Kraft, DFVLR-FB 88-28, 1988, as in scipy.optimize), subject to: no station nearer
+Minimise the square of ``error_of``, which is of (gap - target) over the stations that follow the body, with a
+little of the movements' own squares so that nothing moves for nothing, by sequential least-squares quadratic
+programming (D. Kraft, DFVLR-FB 88-28, 1988, as in scipy.optimize), subject to: no station nearer
 than the least gap, every straight at least as long as the die needs, every place within its reach. The
 gap's slope is the way from the body to the tube's axis times the axis's own movement, so that a step asks
 the body once.
@@ -35,8 +35,10 @@ ROUNDS = 3
 STAY = 1e-4
 """Weight of the movements' squares beside the gap's error: of two ways to one gap the shorter is taken."""
 MOST_STEPS = 40
+WORST, WEIGHT = 4.0, 0.25
+"""Power of the mean that stands for the worst places, and its share of the measure."""
 BETTER = 0.1
-"""A move that betters neither the gap's error nor the least gap by this is not made, mm."""
+"""A move that betters the gap's error and what is missing to the least gap by less is not made, mm."""
 ROUNDED = 0.87
 """How far a place may lie from where it was reckoned once it is written to the whole millimetre, mm."""
 CLOSE = 2e-3
@@ -109,7 +111,13 @@ class Tight:
 
 
 def tightened(
-    tube: Loose, body: Surroundings, *, target: float, least: float, units: LengthUnit = "mm"
+    tube: Loose,
+    body: Surroundings,
+    *,
+    target: float,
+    least: float,
+    units: LengthUnit = "mm",
+    rounds: int = ROUNDS,
 ) -> Tight:
     """The tube brought to the target gap as nearly as its freedom allows.
 
@@ -119,12 +127,13 @@ def tightened(
         target: gap wanted, mm.
         least: gap that is kept everywhere, mm.
         units: that what held it is said in.
+        rounds: how often at most the stations that follow the body are chosen anew.
     """
     moves = np.zeros(len(tube.ways))
     first = _look(tube, moves, body)
     ended = "nothing to move"
     if len(moves) and first.follows.any():
-        for _ in range(ROUNDS):
+        for _ in range(rounds):
             follows = _look(tube, moves, body).follows
             before, (moves, ended) = moves, _round(tube, moves, body, follows, target, least)
             if float(np.abs(moves - before).max()) < 0.2:
@@ -141,12 +150,20 @@ def tightened(
     )
 
 
+def error_of(off: Array) -> float:
+    """How far gaps (n,) are from the one wanted, mm: by their root mean square and by the worst of them.
+
+    The worst places are the mean of power ``WORST``, which one station alone cannot rule.
+    """
+    mean, worst = np.mean(off**2), np.mean(np.abs(off) ** WORST) ** (2.0 / WORST)
+    return float(np.sqrt((1.0 - WEIGHT) * mean + WEIGHT * worst))
+
+
 def is_better(tube: Loose, places: Array, body: Surroundings, *, target: float, least: float) -> bool:
     """Whether the tube lies better at the places (n, 3) than where it lies, by its own measure.
 
-    The measure: the root mean square of (gap - target) where it follows the body before or after, and how far
-    it comes under the least gap. Neither may grow (the second by no more than ``ROUNDED``), and one must
-    shrink by ``BETTER``.
+    The measure: ``error_of`` where it follows the body before or after, and how far it comes under the least
+    gap, together. It must shrink by ``BETTER``, and the second may not grow by more than ``ROUNDED``.
 
     Args:
         tube: as it lies.
@@ -155,12 +172,12 @@ def is_better(tube: Loose, places: Array, body: Surroundings, *, target: float, 
         target: gap wanted, mm.
         least: gap that is kept everywhere, mm.
     """
-    was, now = (body(_axis_points(tube, p)) for p in (tube.places, places))
+    was, now = (body(axis_points(tube, p)) for p in (tube.places, places))
     follows, counts = was.follows | now.follows, was.counts | was.follows | now.counts | now.follows
-    off = [float(np.sqrt(np.mean((b.away[follows] - tube.radius - target) ** 2))) for b in (was, now)]
+    off = [error_of(b.away[follows] - tube.radius - target) for b in (was, now)]
     under = [max(least + tube.radius - float(b.away[counts].min()), 0.0) for b in (was, now)]
-    nearer, clearer = off[0] - off[1], under[0] - under[1]
-    return nearer >= 0.0 and clearer >= -ROUNDED and max(nearer, clearer) > BETTER
+    clearer = under[0] - under[1]
+    return clearer >= -ROUNDED and off[0] - off[1] + clearer > BETTER
 
 
 def _spread(seen: Beside, rows: Mask, radius: float) -> Gaps | None:
@@ -193,7 +210,7 @@ def _room(places: Array, radii: tuple[float, ...]) -> Array:
     return size - back[1:] - back[:-1]
 
 
-def _axis_points(tube: Loose, places: Array) -> Array:
+def axis_points(tube: Loose, places: Array) -> Array:
     """(s, 3) the stations of the axis through the places; the bare polyline's where it cannot be bent."""
     run = float(length(np.diff(tube.places, axis=0)).sum())
     shares = np.linspace(0.0, 1.0, max(8, math.ceil(run / STATION)))
@@ -205,7 +222,7 @@ def _axis_points(tube: Loose, places: Array) -> Array:
 
 
 def _look(tube: Loose, moves: Array, body: Surroundings) -> Beside:
-    return body(_axis_points(tube, _placed(tube, moves)))
+    return body(axis_points(tube, _placed(tube, moves)))
 
 
 @dataclass(slots=True)
@@ -233,8 +250,11 @@ def _round(
     def cost(moves: Array) -> tuple[float, Array]:
         here = at(moves)
         off = here.gaps[follows] - target
-        value = float(off @ off) / len(off) + STAY * float(moves @ moves)
-        return value, 2.0 * off @ here.slopes[follows] / len(off) + 2.0 * STAY * moves
+        value = error_of(off) ** 2 + STAY * float(moves @ moves)
+        high = max(float(np.mean(np.abs(off) ** WORST)), 1e-12)
+        steep = np.sign(off) * np.abs(off) ** (WORST - 1.0) * high ** (2.0 / WORST - 1.0)
+        pull = 2.0 * ((1.0 - WEIGHT) * off + WEIGHT * steep) / len(off)
+        return value, pull @ here.slopes[follows] + 2.0 * STAY * moves
 
     needs = np.full(len(tube.places) - 1, tube.least_straight)
     needs[[0, -1]] = 0.0
@@ -272,13 +292,13 @@ def _round(
 
 
 def _seen(tube: Loose, moves: Array, body: Surroundings) -> _Seen:
-    points = _axis_points(tube, _placed(tube, moves))
+    points = axis_points(tube, _placed(tube, moves))
     seen = body(points)
     slopes = np.empty((len(points), len(moves)))
     for k in range(len(moves)):
         other = moves.copy()
         other[k] += STEP
-        slopes[:, k] = ((_axis_points(tube, _placed(tube, other)) - points) * seen.way).sum(axis=1) / STEP
+        slopes[:, k] = ((axis_points(tube, _placed(tube, other)) - points) * seen.way).sum(axis=1) / STEP
     return _Seen(moves=moves, gaps=seen.away - tube.radius, slopes=slopes, counts=seen.counts)
 
 

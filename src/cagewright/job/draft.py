@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from cagewright.base.answers import Answer, Sentence
 from cagewright.base.problems import Problem, ProblemsFound, Where
+from cagewright.check.body.findings import body_findings
+from cagewright.check.findings import worst_first
+from cagewright.check.judge import check_books
 from cagewright.check.library import find_books
 from cagewright.check.limits_asked import limits_of
+from cagewright.check.rules import Book
 from cagewright.draft.layout import NothingToDraft, draft
 from cagewright.draft.scanned import with_scan
 from cagewright.draft.telling import GRAVE
@@ -16,7 +21,11 @@ from cagewright.draft.written import drafted_text
 from cagewright.job.survey import OpenSurvey, in_words
 from cagewright.plan.shop import read_shop
 from cagewright.plan.survey import Survey, where_read
+from cagewright.plan.types import Plan
+from cagewright.shape.drafts import points_of
 from cagewright.shape.resolve import resolve
+from cagewright.shape.scan import Scan, read_scan
+from cagewright.shape.types import Cage
 from cagewright.stock.shop import NO_SHOP
 
 CAUTION = (
@@ -33,10 +42,12 @@ class DraftAnswer(Answer):
         not_done: what could not be laid out, and why.
         doubts: what the survey leaves open.
         from_scan: readings that were taken from the scan, in words.
+        left: what the plan's own checks and its rule books find in it: fails, and limits looked broken.
     """
 
     members: int
     not_done: tuple[Sentence, ...]
+    left: tuple[Sentence, ...]
     doubts: tuple[Sentence, ...]
     from_scan: tuple[str, ...]
 
@@ -83,13 +94,15 @@ def drafted(read: Survey, folder: Path, *, name: str) -> tuple[DraftAnswer, str]
             ]
             or [_no_hoop(name)]
         ) from None
-    resolve(made.plan)  # a plan that cannot be built is never written
+    cage = resolve(made.plan)  # a plan that cannot be built is never written
+    left = _left(cage, _scan(whole, folder, made.plan, name), books)
     open_ = [n for n in made.notes if n.kind in ("slip", "range", "missing", "stood in")]
     answer = DraftAnswer(
         headline=f"{len(made.plan.members)} members are laid out",
-        level="look at" if made.said or any(n.kind in GRAVE for n in made.notes) else "fine",
+        level="look at" if made.said or left or any(n.kind in GRAVE for n in made.notes) else "fine",
         cautions=(CAUTION,),
         members=len(made.plan.members),
+        left=left,
         not_done=tuple(Sentence(words=f"{in_words(said)}.", level="look at") for said in made.said),
         doubts=tuple(
             Sentence(
@@ -102,6 +115,29 @@ def drafted(read: Survey, folder: Path, *, name: str) -> tuple[DraftAnswer, str]
         from_scan=tuple(in_words(one) for one in taken),
     )
     return answer, drafted_text(made, name)
+
+
+def _scan(survey: Survey, folder: Path, plan: Plan, name: str) -> Scan | None:
+    if survey.file.scan is None:
+        return None
+    points = {n: (float(p[0]), float(p[1]), float(p[2])) for n, p in points_of(plan).items()}
+    return read_scan(survey.file.scan, folder, points=points, where=Where(file=name))
+
+
+def _left(cage: Cage, scan: Scan | None, books: Sequence[Book]) -> tuple[Sentence, ...]:
+    """What the checks of body, driver and rule books find in a drafted cage: each once for both sides."""
+    found = (*body_findings(cage, scan), *check_books(cage, books))
+    said: dict[str, Sentence] = {}
+    for one in worst_first(found):
+        if one.verdict in ("fail", "looks broken"):
+            measured = one.measured.said if one.measured else one.why
+            words = f"{one.rule}, {one.verdict}: {in_words(str(one.where))}: {in_words(measured)}"
+            words += f", limit {one.limit}. " if one.limit else ". "
+            words += f"{one.advice[:1].upper()}{one.advice[1:]}." if one.advice else ""
+            key = words.replace("left", "").replace("right", "")
+            level = "fail" if one.verdict == "fail" else "look at"
+            said.setdefault(key, Sentence(words=in_words(words.strip()), level=level, about=(one.rule,)))
+    return tuple(said.values())
 
 
 def _no_hoop(name: str) -> Problem:

@@ -2,21 +2,28 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
-from cagewright.base.answers import Answer, Level, Value, figure
+from cagewright.base.answers import Answer, Level, Sentence, Value, figure, worst
 from cagewright.base.names import shown
 from cagewright.base.say import span
 from cagewright.base.units import LengthUnit
+from cagewright.draft.beside import Passed
 from cagewright.draft.fit import Fitted, Freedom, Move, Report, fit
 from cagewright.draft.tighten import Gaps
 from cagewright.job.opening import Job, scan_of
 from cagewright.plan.source import Keys
 from cagewright.plan.write import Document, load_document, save, set_length
 from cagewright.shape.shell import shell_of
+from cagewright.shape.trims import metal_known, standing_of
+from cagewright.shape.types import Cage
 
 AXES = ("back", "across", "up")
+SLACK = 0.6
+"""Places are written to the whole millimetre: a gap may come out this much under the least, mm."""
+HUGS = 5.0
+"""A tube hugs what it passes where the body beside it is no further off than the gap wanted and this, mm."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,11 +84,13 @@ class FitAnswer(Answer):
 
     Attributes:
         members: those that follow the body.
+        in_the_way: what stands proud beside them on the scan: hugged, passed at a distance, or to be trimmed.
         written: whether the plan file was changed.
     """
 
     members: tuple[FittedMember, ...]
     moves: tuple[MovedValue, ...]
+    in_the_way: tuple[Sentence, ...]
     written: bool
 
 
@@ -113,9 +122,38 @@ def fit_answer(
         gap=gap, least=min(least, gap), reach=reach, members=frozenset(only), fixed=frozenset(fixed)
     )
     _, report = fit(job.plan, shell_of(job.cage, scan_of(job)), freedom, job.shop)
+    passed = tuple(_passing(one, job.cage, freedom) for fitted in report.members for one in _each(fitted))
     if write and report.moves:
         save(edited(load_document(job.path), report), job.path)
-    return _answer(report, job.cage.units, gap, written=write and bool(report.moves))
+    answer = _answer(report, job.cage.units, gap, written=write and bool(report.moves))
+    return replace(answer, in_the_way=passed, level=worst((answer.level, *(one.level for one in passed))))
+
+
+def _each(fitted: Fitted) -> list[tuple[str, Passed]]:
+    return [(fitted.member, one) for one in fitted.passes]
+
+
+def _passing(told: tuple[str, Passed], cage: Cage, freedom: Freedom) -> Sentence:
+    """Whether the tube hugs what stands proud beside it, keeps off it, or wants it trimmed."""
+    member, one = told
+    units = cage.units
+    place = ", ".join(figure(float(v), "length", units).said for v in one.at)
+    gap, beside = (figure(abs(v), "length", units).said for v in (one.gap, one.beside))
+    standing, mark = standing_of(one.at[None], metal_known(cage))
+    may = {
+        "never": f"{shown(mark)} is never cut",
+        "ask first": "ask first whether it may be trimmed",
+        "trimmable": f"{shown(mark)} is marked as trimmable",
+    }[standing]
+    head = f"{shown(member)} passes what stands proud at {place}"
+    if one.gap < freedom.least - SLACK:
+        short = f"{gap} into it" if one.gap < 0.0 else f"{gap} from it"
+        return Sentence(words=f"Trim: {head}, {short}; {may}.", level="look at", about=(member,))
+    if one.beside <= freedom.gap + HUGS:
+        words = f"Hug: {head} with {gap}, and lies {beside} from the body beside it."
+        return Sentence(words=words, level="fine", about=(member,))
+    words = f"Avoid: {head} with {gap}; beside it the body is {beside} off. {may[:1].upper()}{may[1:]}."
+    return Sentence(words=words, level="look at", about=(member,))
 
 
 def edited(document: Document, report: Report) -> Document:
@@ -147,6 +185,7 @@ def _answer(report: Report, units: LengthUnit, gap: float, *, written: bool) -> 
         level="look at" if any(one.level != "fine" for one in members) else "fine",
         members=members,
         moves=tuple(_moved(move, units) for move in report.moves),
+        in_the_way=(),
         written=written,
     )
 

@@ -16,6 +16,7 @@ from cagewright.job.findings import findings
 from cagewright.job.findings_paper import every_finding_sheet, findings_sheet
 from cagewright.job.opening import Job
 from cagewright.job.strength import strength_papers
+from cagewright.job.trims import trims_sheet
 from cagewright.make.pages import PageText, wrap_pages
 from cagewright.make.sheets import sheets as shop_sheets
 from cagewright.make.views import Direction, cage_view, key_table
@@ -36,10 +37,11 @@ def sheets_of(job: Job) -> tuple[Sheet, ...]:
     """
     strength = strength_papers(job)[1]
     seen = job.cache.get(("sight", job.key), lambda: sight_sheet(job.cage))
+    cut = job.cache.get(("trims sheet", job.key), lambda: trims_sheet(job))
     return (
         *cutting_of(job).sheets,
         *strength,
-        *([seen] if seen else []),
+        *(sheet for sheet in (seen, cut) if sheet),
         findings_sheet(job.cage, findings(job)),
         every_finding_sheet(job.cage, findings(job)),
     )
@@ -96,7 +98,7 @@ def wrap_pages_of(job: Job, wraps: tuple[Wrap, ...], paper: Paper) -> tuple[Draw
 
 def tables_of(job: Job) -> dict[str, Table]:
     """Every table by the name it is saved under: for machines, so in decimals of an inch, never marks."""
-    rest = [s for s in sheets_of(job) if s.kind in ("strength", "sight")]
+    rest = [s for s in sheets_of(job) if s.kind in ("strength", "sight", "trims")]
     every = (
         *rest,
         findings_sheet(job.cage, findings(job)),
@@ -139,5 +141,6 @@ def drawings_of(job: Job) -> dict[str, Drawing]:
             for n, drawing in enumerate(s.drawings, start=1)
         }
         | {f"strength/{drawing.name}": drawing for drawing in pushes}
+        | {f"trims/{d.name}": d for sheet in sheets_of(job) if sheet.kind == "trims" for d in sheet.drawings}
         | {f"views/{way}": cage_view(cage, way, key=True) for way in VIEWS}
     )

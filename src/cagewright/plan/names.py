@@ -104,6 +104,9 @@ def _of_shell(shell: ShellEntry) -> Iterator[tuple[Keys, str, str]]:
     for name, line in shell.lines.items():
         for i, spot in enumerate(line.path):
             yield from _of_spot(("shell", "lines", name, "path", i), spot)
+    for name, metal in shell.metal.items():
+        for i, spot in enumerate(metal.path):
+            yield from _of_spot(("shell", "metal", name, "path", i), spot)
     for i, pair in enumerate(shell.scan.points if shell.scan else ()):
         yield from _of_spot(("shell", "scan", "points", i, "car"), pair.car)
 

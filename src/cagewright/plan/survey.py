@@ -30,7 +30,7 @@ from cagewright.plan.report import near
 from cagewright.plan.source import where_at
 from cagewright.plan.text import Source, say
 from cagewright.plan.text import parse as tree_of
-from cagewright.plan.types import ScanEntry, TubeEntry
+from cagewright.plan.types import LineFace, ScanEntry, TubeEntry
 from cagewright.plan.wording import problems_of
 
 UNREAD = "unread"
@@ -146,7 +146,7 @@ class SurveyCar(Entry):
     mass: Mass
     body: Text = ""
     rules: tuple[Text, ...] = ()
-    pillars: Literal["corner", "edge", "inner face", "rear face"] = "corner"
+    pillars: LineFace = "corner"
 
 
 class SurveyDriver(Entry):

@@ -433,10 +433,34 @@ class SeatedEntry(PersonEntry):
     belts: BeltsEntry | None = None
 
 
+LineFace = Literal["corner", "edge", "inner face", "rear face"]
+"""Where a pillar's or a rail's line was marked: in an open corner, or on a box: its edge that looks into the
+car, its face to the middle of the car, or its face to the back."""
+MetalMark = Literal["seam", "anchorage", "rail", "pillar", "trimmable"]
+"""What the builder marked a piece of the shell as; only what is trimmable is ever drawn as a cut."""
+
+
 class LineEntry(Entry):
     """A measured body line: its points in order, and what it is (roof, pillar, sill, door opening, ...)."""
 
     path: Annotated[tuple[Near, ...], Field(min_length=2, max_length=2000)]
+    face: LineFace = "corner"
+    mirror: Name | None = None
+    note: Text = ""
+
+
+class MetalEntry(Entry):
+    """A piece of the shell that the builder marked: where it runs, and how far from there it counts.
+
+    Attributes:
+        mark: what it is.
+        path: one place, or several in order along it.
+        reach: metal no further than this from the path belongs to it.
+    """
+
+    mark: MetalMark
+    path: Annotated[tuple[Near, ...], Field(min_length=1, max_length=200)]
+    reach: Positive = 40.0
     mirror: Name | None = None
     note: Text = ""
 
@@ -467,9 +491,10 @@ class ScanEntry(Entry):
 
 
 class ShellEntry(Entry):
-    """What is known of the body: measured lines, and a scan where there is one."""
+    """What is known of the body: measured lines, marked metal, and a scan where there is one."""
 
     lines: dict[OwnName, LineEntry] = {}
+    metal: dict[OwnName, MetalEntry] = {}
     scan: ScanEntry | None = None
 
 

@@ -82,7 +82,7 @@ class FootReach:
 def body_offsets(cage: Cage, shell: Shell) -> tuple[BodyOffset, ...]:
     """How closely each member follows the lines its role is laid along, in the members' order.
 
-    Where no such line was measured, the scan stands in for it.
+    Where there is a scan it is followed in place of the lines.
     """
     feet = {foot.name: foot for foot in cage.feet}
     skin = roof_skin(shell)
@@ -97,11 +97,13 @@ def body_offsets(cage: Cage, shell: Shell) -> tuple[BodyOffset, ...]:
 def _offsets_of(
     member: Member, place: Stations, kinds: frozenset[LineKind], shell: Shell, skin: Mesh | None
 ) -> list[BodyOffset | None]:
+    if shell.scan is not None:
+        return [_skin_offset(member, place, shell.scan.mesh, shell.scan.name)]
     over = skin if "roof" in kinds else None
     # the roof is followed as a skin, not along the line in its middle
     lines = tuple(x for x in shell.lines if x.kind in kinds and not (over and x.kind == "roof"))
     if not lines and over is None:
-        return [_skin_offset(member, place, shell.scan.mesh, shell.scan.name)] if shell.scan else []
+        return []
     near = boxes_apart(place.points, lines) < OFFSET_REACH
     found = [_line_offset(member, place, line) for line, yes in zip(lines, near, strict=True) if yes]
     return found if over is None else [*found, _skin_offset(member, place, over, ROOF_SKIN)]

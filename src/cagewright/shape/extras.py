@@ -10,12 +10,13 @@ import numpy as np
 from cagewright.base.curves import nearest, point_at
 from cagewright.base.problems import Problem, nearest_word
 from cagewright.base.vectors import Vector, mirrored
+from cagewright.plan.places import Near
 from cagewright.plan.types import GussetEntry, LineEntry, Plan, PlateEntry
 from cagewright.shape.drafts import Twins, point_named
 from cagewright.shape.layout import Route
 from cagewright.shape.located import AlreadyRefused, Locate, Path, Refused
 from cagewright.shape.places import Ground, spot
-from cagewright.shape.types import Array, Gusset, Line3, Plate
+from cagewright.shape.types import Array, Gusset, Line3, Metal, Plate
 
 ON_EDGE = 1.0
 """A plate's edge lies on a member where it is within the member's outside and this much more, mm."""
@@ -179,9 +180,29 @@ def lines_of(plan: Plan, twins: Twins, where: Locate) -> tuple[tuple[Line3, ...]
 
 
 def _line(name: str, entry: LineEntry, twins: Twins, where: Locate) -> Line3:
-    keys: Path = ("shell", "lines", name, "path")
-    points = [
+    points = _points_of(entry.path, ("shell", "lines", name, "path"), twins, where)
+    return Line3(name=name, points=points, note=entry.note, face=entry.face)
+
+
+def _points_of(path: Sequence[Near], keys: Path, twins: Twins, where: Locate) -> Array:
+    """(n, 3) the places of a line or of marked metal, mm."""
+    return np.array([
         point_named(twins.points, p, (*keys, i), where) if isinstance(p, str) else np.array(p)
-        for i, p in enumerate(entry.path)
-    ]
-    return Line3(name=name, points=np.array(points), note=entry.note)
+        for i, p in enumerate(path)
+    ])
+
+
+def metal_of(plan: Plan, twins: Twins, where: Locate) -> tuple[tuple[Metal, ...], list[Problem]]:
+    """The marked metal, each mirror right behind its own, and the problems met."""
+    found: list[Metal] = []
+    problems: list[Problem] = []
+    for name, entry in plan.shell.metal.items() if plan.shell else ():
+        try:
+            points = _points_of(entry.path, ("shell", "metal", name, "path"), twins, where)
+        except Refused as refused:
+            problems.append(refused.problem)
+            continue
+        found.append(Metal(name=name, mark=entry.mark, points=points, reach=entry.reach))
+        if entry.mirror:
+            found.append(replace(found[-1], name=entry.mirror, points=mirrored(points)))
+    return tuple(found), problems

@@ -216,3 +216,12 @@ def crossings(mesh: Mesh, a: Array, b: Array) -> Whole:
     new = np.r_[True, (np.diff(row) > 0) | (length(np.diff(at, axis=0)) > 1e-6)] if len(row) else row > 0
     np.add.at(count, row[new], 1)
     return count
+
+
+def first_met(mesh: Mesh, a: Array, b: Array) -> Array:
+    """How far (n,) along each segment from a to b (n, 3) the mesh is first pierced, mm; inf where not."""
+    run = np.full(len(a), np.inf)
+    for rows, faces in _near_pairs(mesh, a, b, np.zeros(len(a))):
+        through, where = pierced(a[rows], b[rows], triangles(mesh, faces))
+        np.minimum.at(run, rows[through], length(where[through] - a[rows[through]]))
+    return run

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any, cast
 
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.plan.types import AtFoot, Plan
@@ -12,7 +13,7 @@ from cagewright.shape.clashes import clashes, cuts_that_miss
 from cagewright.shape.connections import connections_of
 from cagewright.shape.drafts import Draft, Twins, drafts_of, feet_of, twins_of
 from cagewright.shape.ends import member_of
-from cagewright.shape.extras import gussets_of, lines_of, plates_of
+from cagewright.shape.extras import gussets_of, lines_of, metal_of, plates_of
 from cagewright.shape.joints import Blemish, cut_ends, joints_of, site_of
 from cagewright.shape.layout import Route, routes_of
 from cagewright.shape.located import Locate, in_plan
@@ -68,6 +69,8 @@ def resolve(plan: Plan, where: Locate | None = None) -> Cage:
     problems.extend(met)
     lines, met = lines_of(plan, layout.twins, layout.ground.where)
     problems.extend(met)
+    metal, met = metal_of(plan, layout.twins, layout.ground.where)
+    problems.extend(met)
     if problems:
         raise ProblemsFound(problems)
     return Cage(
@@ -83,6 +86,7 @@ def resolve(plan: Plan, where: Locate | None = None) -> Cage:
         car=plan.car,
         people=people,
         pushes=pushes,
+        metal=metal,
     )
 
 
@@ -90,10 +94,13 @@ def revision(plan: Plan) -> str:
     """First 10 hex digits of the SHA-256 of everything the plan says."""
     # what newer keys usually say is left out, so that older revision marks stay as they were
     usual = (("inches", "fractions"), ("people", {}))
-    unsaid: dict[str, bool | set[str]] = {key: True for key, value in usual if getattr(plan, key) == value}
+    unsaid: dict[str, object] = {key: True for key, value in usual if getattr(plan, key) == value}
     if plan.car is not None:
         unsaid["car"] = {key for key in ("centre", "inertia") if getattr(plan.car, key) is None}
-    return hashlib.sha256(plan.model_dump_json(exclude=unsaid).encode()).hexdigest()[:10]
+    if plan.shell is not None:
+        faces = {name: {"face"} for name, line in plan.shell.lines.items() if line.face == "corner"}
+        unsaid["shell"] = {"lines": faces} | ({} if plan.shell.metal else {"metal": True})
+    return hashlib.sha256(plan.model_dump_json(exclude=cast("Any", unsaid)).encode()).hexdigest()[:10]
 
 
 def laid_out(plan: Plan, where: Locate) -> tuple[Layout, list[Problem]]:

@@ -21,7 +21,7 @@ from cagewright.shape.clearance import (
 )
 from cagewright.shape.closest import Mask
 from cagewright.shape.mesh import Mesh, Whole, bounds, crossings, nearest, segment_gaps
-from cagewright.shape.shell import Shell
+from cagewright.shape.shell import SKIN, Shell
 from cagewright.shape.types import Array, Cage, Member
 
 FOOT_RUN = 250.0
@@ -29,8 +29,23 @@ FOOT_RUN = 250.0
 
 
 def clearances(cage: Cage, shell: Shell) -> tuple[Gap, ...]:
-    """Each member's gap to the nearest body lines, then each member's to the scan where there is one."""
-    return line_gaps(cage, shell) + scan_gaps(cage, shell)
+    """Each member's gap to the scan where there is one, which knows the metal; else to the nearest lines."""
+    return line_gaps(cage, shell) if shell.scan is None else scan_gaps(cage, shell)
+
+
+def line_misfits(shell: Shell) -> tuple[tuple[str, float], ...]:
+    """Each line on the skin and how far it lies from the scan, mm; nothing where there is no scan.
+
+    It is the median of the line's points, so that no hole in the scan rules it.
+    """
+    if shell.scan is None:
+        return ()
+    mesh = shell.scan.mesh
+    return tuple(
+        (line.name, float(np.median(nearest(mesh, line.points).away)))
+        for line in shell.lines
+        if line.kind in SKIN
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

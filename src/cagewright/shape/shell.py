@@ -10,9 +10,11 @@ import numpy as np
 from scipy.interpolate import CubicSpline
 
 from cagewright.base.vectors import Vector, dot, length, unit
+from cagewright.plan.types import LineFace
 from cagewright.shape.closest import Mask, closest_on_segments
 from cagewright.shape.mesh import Mesh, Whole, mesh_of
 from cagewright.shape.scan import Scan
+from cagewright.shape.trims import metal_known, trimmed
 from cagewright.shape.types import Array, Cage, Foot
 
 LineKind = Literal[
@@ -94,18 +96,20 @@ def shell_of(cage: Cage, scan: Scan | None) -> Shell:
     middle = (min(heights) + max(heights)) / 2.0 if heights else 0.0
     return Shell(
         lines=tuple(
-            body_line(line.name, line_kind(line.name, line.note), line.points, middle=middle)
+            body_line(line.name, line_kind(line.name, line.note), line.points, middle=middle, face=line.face)
             for line in cage.lines
         ),
-        scan=scan,
+        scan=None if scan is None else trimmed(scan, cage, metal_known(cage)),
     )
 
 
-def body_line(name: str, kind: LineKind, points: Array, *, middle: float) -> BodyLine:
+def body_line(
+    name: str, kind: LineKind, points: Array, *, middle: float, face: LineFace = "corner"
+) -> BodyLine:
     """A body line with its way into the cabin.
 
-    Under the roof that is down; from a roof rail or a pillar half way between the two panels that meet there;
-    from any other line toward the cabin's middle axis.
+    Under the roof that is down; from a roof rail or a pillar half way between the two panels that meet there,
+    or square to the one face of a box that was marked; from any other line toward the cabin's middle axis.
 
     ``points`` (n, 3) in order and the height of the cabin's ``middle`` axis, mm.
     """
@@ -117,13 +121,13 @@ def body_line(name: str, kind: LineKind, points: Array, *, middle: float) -> Bod
         toward = np.stack([np.zeros(len(points)), -points[:, 1], middle - points[:, 2]], axis=1)
     toward = toward - dot(toward, along)[:, None] * along
     if kind in CORNERS:
-        toward = _between_panels(points, toward)
+        toward = _between_panels(points, toward, face)
     return BodyLine(
         name=name, kind=kind, points=points, inward=toward / np.maximum(length(toward), 1e-9)[:, None]
     )
 
 
-def _between_panels(points: Array, toward: Array) -> Array:
+def _between_panels(points: Array, toward: Array, face: LineFace) -> Array:
     """(n, 3) into the cabin between the panel over the line, level across the car, and the one beside it.
 
     Where the line runs up and not along the car no panel lies over it: there it is ``toward`` (n, 3).
@@ -134,7 +138,8 @@ def _between_panels(points: Array, toward: Array) -> Array:
     beside = np.zeros_like(way)
     beside[:, 1] = np.where(points[:-1, 1] + points[1:, 1] < 0.0, 1.0, -1.0)
     under = np.stack([way[:, 2], np.zeros(len(way)), -way[:, 0]], axis=1)
-    between = beside + under / np.maximum(length(under), 1e-9)[:, None]
+    under = under / np.maximum(length(under), 1e-9)[:, None]
+    between = beside if face == "inner face" else under if face == "rear face" else beside + under
     between = between - dot(between, way)[:, None] * way
     between = between / np.maximum(length(between), 1e-9)[:, None]
     at = np.concatenate([between[:1], between[:-1] + between[1:], between[-1:]])

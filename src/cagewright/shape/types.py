@@ -21,6 +21,8 @@ if TYPE_CHECKING:  # a plan's entries take a quarter of a second to load, which 
         BoltsEntry,
         CarEntry,
         GroundEntry,
+        LineFace,
+        MetalMark,
         PersonEntry,
         PushEntry,
         Role,
@@ -256,11 +258,22 @@ class Gusset:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line3:
-    """A measured body line: points (n, 3) mm in order."""
+    """A measured body line: points (n, 3) mm in order, and where a pillar's was marked."""
 
     name: str
     points: Array
     note: str
+    face: LineFace = "corner"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Metal:
+    """A piece of the shell that the builder marked: what lies within ``reach`` mm of its points (n, 3) mm."""
+
+    name: str
+    mark: MetalMark
+    points: Array
+    reach: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -375,6 +388,7 @@ class Cage:
         car: as planned, or None.
         people: everybody in the car, in the plan's order.
         pushes: load cases that the plan asks for.
+        metal: pieces of the shell that were marked.
     """
 
     title: str
@@ -389,6 +403,7 @@ class Cage:
     car: CarEntry | None
     people: tuple[Person, ...] = ()
     pushes: tuple[AskedPush, ...] = ()
+    metal: tuple[Metal, ...] = ()
 
 
 def driver_body(cage: Cage) -> PersonEntry | None:

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from cagewright.draft.beside import beside_lines
+from cagewright.draft.freedoms import missing_freedom
 from cagewright.draft.tighten import Loose, is_better, path_of, tightened
 from cagewright.shape.shell import body_line
 
@@ -32,11 +33,11 @@ START = [[0.0, -600.0, 400.0], [0.0, -500.0, 1140.0], [0.0, 500.0, 1150.0], [0.0
 
 def test_a_straight_under_a_straight_comes_to_the_gap():
     done = tightened(tube(START), roof(), target=GAP, least=2.0)
-    # the axis stands gap + radius under the line; the bends' ends hang lower, and the mean is kept: 2 mm
-    assert done.places[1:3, 2] == pytest.approx([1200.0 - GAP - RADIUS] * 2, abs=2.0)
+    # the axis stands gap + radius under the line; the bends' ends hang lower, and the worst counts too: 4 mm
+    assert done.places[1:3, 2] == pytest.approx([1200.0 - GAP - RADIUS] * 2, abs=4.0)
     assert done.before is not None
     assert done.after is not None
-    assert done.after[1] == pytest.approx(GAP, abs=0.5)
+    assert done.after[1] == pytest.approx(GAP, abs=1.5)
     assert done.before[1] > done.after[1]
 
 
@@ -129,3 +130,15 @@ def test_beside_a_corner_a_tube_does_not_turn_round_the_line():
     assert inside.away == pytest.approx([40.0] * 3)
     beside = look(rail + 40.0 * np.cross(line.inward[0], [1.0, 0.0, 0.0]))
     assert beside.away == pytest.approx([0.0] * 3, abs=1e-9)
+
+
+def test_the_bend_that_is_missing_is_named_with_what_it_would_bring():
+    peaked = np.array([[0.0, -700.0, 1130.0], [0.0, 0.0, 1230.0], [0.0, 700.0, 1130.0]])
+    look = beside_lines([body_line("roof", "roof", peaked, middle=600.0)], (), -np.inf)
+    start = tube(START)
+    done = tightened(start, look, target=GAP, least=2.0)
+    words = missing_freedom(start, done.places, look, target=GAP, least=2.0, units="mm")
+    assert words.startswith("a third bend would bring ")
+    assert int(words.split()[-2]) >= 10
+    flat = tightened(start, roof(), target=GAP, least=2.0)
+    assert missing_freedom(start, flat.places, roof(), target=GAP, least=2.0, units="mm") == ""

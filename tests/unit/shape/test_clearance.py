@@ -240,7 +240,7 @@ def test_a_tube_that_crosses_a_rail_has_one_gap():
     assert offset.mean == offset.most == pytest.approx(21.0)
 
 
-def test_without_a_measured_rail_the_scan_stands_in():
+def test_where_a_scan_is_there_it_is_followed_in_place_of_the_lines():
     leg = dataclasses.replace(straight("leg", (0, 0, 0), (1000, 50, 0)), role="lateral half-rollbar")
     made = cage(leg, dataclasses.replace(BAR, role="doorbar"))
     (offset,) = body_offsets(made, shell_of(made, wall()))
@@ -249,7 +249,8 @@ def test_without_a_measured_rail_the_scan_stands_in():
     assert offset.mean == pytest.approx(56.0, abs=0.5)
     rail = line("cant_rail_left", (0, -40, 30), (1000, -40, 60))
     again = cage(leg, lines=[rail])
-    assert [h.line for h in body_offsets(again, shell_of(again, wall()))] == ["cant_rail_left"]
+    assert [h.line for h in body_offsets(again, shell_of(again, wall()))] == ["shell.stl"]
+    assert [h.line for h in body_offsets(again, shell_of(again, None))] == ["cant_rail_left"]
 
 
 def test_the_roof_is_followed_as_a_skin_and_only_where_the_tube_runs_along_it():

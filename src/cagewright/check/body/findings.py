@@ -12,6 +12,7 @@ from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.check.body.body_offset import foot_findings, offset_findings
 from cagewright.check.body.finding import body_finding, length_of, spot
+from cagewright.check.body.in_the_way import in_the_way, misfit_findings, trim_findings, way_out
 from cagewright.check.body.near_driver import driver_findings
 from cagewright.check.findings import Finding, Location
 from cagewright.shape.body_offset import TARGET_GAP
@@ -19,6 +20,7 @@ from cagewright.shape.clearance import Cut, Gap
 from cagewright.shape.scan import Scan
 from cagewright.shape.scan_gap import clearances
 from cagewright.shape.shell import Shell, shell_of
+from cagewright.shape.trims import Trim
 from cagewright.shape.types import Cage
 
 
@@ -28,9 +30,13 @@ def body_findings(cage: Cage, scan: Scan | None, *, target: float = TARGET_GAP) 
     ``target``, mm, is wanted between a tube and the structure it follows.
     """
     shell = shell_of(cage, scan)
+    gaps = clearances(cage, shell)
+    trims = in_the_way(cage, scan) if any(gap.cuts for gap in gaps) or cage.metal else ()
     return (
         *_known(shell),
-        *(gap_finding(gap, cage.units) for gap in clearances(cage, shell)),
+        *misfit_findings(shell, cage.units),
+        *(gap_finding(gap, trims, cage) for gap in gaps),
+        *trim_findings(trims, cage.units),
         *offset_findings(cage, shell, target=target),
         *foot_findings(cage, shell),
         *driver_findings(cage),
@@ -60,8 +66,9 @@ def _known(shell: Shell) -> Iterator[Finding]:
         )
 
 
-def gap_finding(gap: Gap, units: LengthUnit) -> Finding:
-    """The finding for one member against one piece of the body."""
+def gap_finding(gap: Gap, trims: tuple[Trim, ...], cage: Cage) -> Finding:
+    """The finding for one member against one piece of the body; ``trims`` stand in the tubes' ways."""
+    units = cage.units
     title = "the tube passes the body without cutting into it"
     at = say_length(gap.along, units, places=0)
     if not gap.cuts:
@@ -82,7 +89,7 @@ def gap_finding(gap: Gap, units: LengthUnit) -> Finding:
         where=spot(gap.member, point=gap.on_tube),
         measured=length_of(deepest, units, "; ".join(cut_words(cut, gap.to, units) for cut in gap.cuts)),
         limit="no cut",
-        advice=_trim(gap, units),
+        advice=way_out(gap, trims, cage),
     )
 
 
@@ -91,10 +98,3 @@ def cut_words(cut: Cut, to: str, units: LengthUnit) -> str:
     deep, start = say_length(cut.depth, units), say_length(cut.start, units, places=0)
     over = say_length(max(cut.stop - cut.start, 0.0), units, places=0)
     return f"cuts in by {deep} over {over} at {to}, from {start} from its start"
-
-
-def _trim(gap: Gap, units: LengthUnit) -> str:
-    deepest = max(gap.cuts, key=lambda cut: cut.depth)
-    deep, length = say_length(deepest.depth, units), say_length(deepest.stop - deepest.start, units, places=0)
-    near = f" near {gap.panel}" if gap.panel and gap.panel != gap.to else f" at {gap.to}"
-    return f"trim or dress the body {deep} deep over {length}{near}, or move {gap.member} in by as much"
