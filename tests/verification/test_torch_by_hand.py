@@ -38,7 +38,7 @@ STRAIGHT = Torch(
 )  # fmt: skip
 REACH = 20.0 + 100.0 + 40.0 + 40.0
 FINE = 720
-IN_PLACE = Stage(name="in place", members=("main", "branch"), body=True, drop=0.0, feet=False)
+IN_PLACE = Stage(name="in place", members=("main", "branch"), body=True, feet=False)
 
 
 def across(a: float) -> float:

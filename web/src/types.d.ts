@@ -1042,9 +1042,10 @@ export interface StepAnswer {
 export interface StepRow {
   number: number;
   title: string;
-  where: "bench" | "car" | "dropped";
+  where: "bench" | "car" | "slid" | "dropped";
   tack: string[];
   weld: string[];
+  parts: string[];
   notes: string[];
   slow: boolean;
 }

@@ -87,10 +87,15 @@ def order(
         emit(plain(answer))
     else:
         rows = tuple(
-            (str(s.number), s.title, s.where, *(", ".join(map(shown, n)) or "–" for n in (s.tack, s.weld)))
+            (
+                str(s.number),
+                s.title,
+                s.where,
+                *(", ".join(map(shown, n)) or "–" for n in (s.tack, (*s.weld, *s.parts))),
+            )
             for s in answer.steps
         )
-        show_table(_table(("step", "what", "where", "tack", "weld"), rows))
+        show_table(_table(("step", "what", "where", "tack", "weld or fit"), rows))
         _print(*(n for s in answer.steps for n in s.notes), *(b.words for b in answer.broken))
         _print(*([answer.passing.words] if answer.passing else []))
     if answer.broken:

@@ -1,4 +1,4 @@
-"""The order a cage goes together: steps from the tubes' roles, which is cut on which, and the torch."""
+"""The order a cage goes together: from what is cut on what, and from what a torch reaches in which state."""
 
 from __future__ import annotations
 
@@ -6,32 +6,21 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from cagewright.base.names import shown
+from cagewright.base.names import listed, shown
 from cagewright.check.torch.access import Access, torch_access
-from cagewright.check.torch.stages import Stage, default_stages
+from cagewright.check.torch.poses import TORCH, Torch
+from cagewright.check.torch.stages import SLIDE, Stage, body_cloud, whole_stages
 from cagewright.fitup.network import CAR, Body
-from cagewright.plan.types import Role
+from cagewright.fitup.tacking import bench_group, standing_before, tack_steps
 from cagewright.shape.shell import Shell
 from cagewright.shape.types import Cage, Joint
 
-Where = Literal["bench", "car", "dropped"]
+Where = Literal["bench", "car", "slid", "dropped"]
 ENOUGH = 0.95
-"""A weld of which this part can be reached is left for that step."""
-GROUPS: tuple[tuple[str, frozenset[Role]], ...] = (
-    ("main hoop", frozenset({"main rollbar"})),
-    ("legs and side hoops", frozenset({"front rollbar", "lateral rollbar", "lateral half-rollbar"})),
-    ("cross tubes between them", frozenset({"transverse member"})),
-    ("backstays", frozenset({"backstay"})),
-    ("diagonals and harness bars", frozenset({"diagonal", "harness bar"})),
-    ("dash and roof", frozenset({"dash bar", "roof reinforcement", "longitudinal member"})),
-    ("doorbars and sill bars", frozenset({"doorbar", "sill bar"})),
-    (
-        "posts and braces",
-        frozenset({"doorbar post", "windscreen pillar reinforcement", "cage reinforcement"}),
-    ),
-    ("seat mounts", frozenset({"seat mount"})),
-)
-"""What goes in after what: common practice, no source."""
+"""A weld of which this part can be reached in a state is made in it."""
+BENCH = "on the bench, before it goes in"
+ROUNDS = 3
+"""How often the order is turned round bars that shut the torch out."""
 CLASS_B: tuple[tuple[float, float], ...] = (
     (30.0, 1.0), (120.0, 2.0), (400.0, 2.0), (1000.0, 3.0), (2000.0, 4.0), (4000.0, 6.0),
 )  # fmt: skip
@@ -44,10 +33,11 @@ class BuildStep:
 
     Attributes:
         number: from 1.
-        title: in words.
-        where: on the bench, in the car, or in the car hung below its place.
+        title: in words: what is in it.
+        where: on the bench, in the car, in the car slid back, or in the car hung below its place.
         tack: tubes that are tacked at this step, in order.
         weld: joints and feet welded at this step.
+        parts: gussets, plates and tubes that come out again, fitted at this step.
         notes: what else to see to, in sentences.
     """
 
@@ -56,6 +46,7 @@ class BuildStep:
     where: Where
     tack: tuple[str, ...] = ()
     weld: tuple[str, ...] = ()
+    parts: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
 
 
@@ -72,75 +63,53 @@ def within_for(size: float) -> float:
     return next((t for limit, t in CLASS_B if size <= limit), CLASS_B[-1][1])
 
 
-def build_order(cage: Cage, shell: Shell, *, moves: Mapping[str, int] | None = None) -> tuple[BuildStep, ...]:
-    """The steps of the build: tack everything, group by group, then weld where the torch still gets there.
+def build_order(
+    cage: Cage, shell: Shell, *, moves: Mapping[str, int] | None = None, torch: Torch = TORCH
+) -> tuple[BuildStep, ...]:
+    """The steps of the build.
+
+    Everything is tacked first, and welded with all of it standing: in its place, hung low, or slid back, in
+    whichever of these a torch gets all round. A weld that other tubes would shut in is made at the last step
+    before them; where that is its own step, what shuts it in is put off.
 
     Args:
         cage: as resolved.
         shell: what is known of the body.
         moves: tubes that the builder wants tacked at another step, by number; ``broken_by`` tells what that
             breaks.
+        torch: that the shop welds with.
     """
-    tacking = _moved(_tack_steps(cage), moves or {})
-    steps = (*tacking, *_weld_steps(cage, shell, tacking))
-    return tuple(replace(s, number=n) for n, s in enumerate(steps, start=1))
+    bench = bench_group(cage)
+    body = body_cloud(cage, shell)[0] is not None
+    later: list[tuple[str, str]] = []
+    for _ in range(ROUNDS):
+        tacking = _moved(_tacking(cage, bench, later), moves or {})
+        stages, states = _states(cage, tacking, body=body)
+        accesses = _reached(cage, shell, stages, torch)
+        early = _early(cage, shell, accesses, tacking, states, body=body, torch=torch)
+        more = [] if moves else _shut_out(accesses, early)
+        if not set(more) - set(later):
+            break
+        later += more
+    steps = _with_welds(tacking, accesses, early, states)
+    steps = (*steps, *_parts(cage))
+    return tuple(replace(s, number=n, title=_title(cage, s)) for n, s in enumerate(steps, start=1))
 
 
 # --- tacking
 
 
-def _tack_steps(cage: Cage) -> tuple[BuildStep, ...]:
-    bench = default_stages(cage, body=False)
-    first = bench[0].members if len(bench) > 1 else ()
-    mains = {j.branch: set[str]() for j in cage.joints}
-    for joint in cage.joints:
-        mains[joint.branch] |= set(joint.mains)
-    rank: dict[str, int] = {}
-    for name in _topological([m.name for m in cage.members], mains):
-        own = _group_of(cage, name)
-        rank[name] = max([own, *(rank[m] for m in mains.get(name, ()) if m in rank)])
-    steps = [_bench_step(first)] if first else []
-    order = _topological([m.name for m in cage.members], mains)
-    for g, (title, _) in enumerate(GROUPS):
-        names = tuple(n for n in order if rank[n] == g and n not in first)
-        hung = g == 0 and bool(first)
-        if names or hung:
-            steps.append(_car_step(title, names, hung=hung))
-    return tuple(steps)
-
-
-def _group_of(cage: Cage, name: str) -> int:
-    role = next(m.role for m in cage.members if m.name == name)
-    return next(g for g, (_, roles) in enumerate(GROUPS) if role in roles)
-
-
-def _topological(names: Sequence[str], mains: Mapping[str, set[str]]) -> list[str]:
-    """The names, each after what it is cut on; in the order given where that leaves it open."""
-    left, out = list(names), list[str]()
-    while left:
-        ready = next((n for n in left if not (mains.get(n, set()) & set(left) - {n})), left[0])
-        left.remove(ready)
-        out.append(ready)
-    return out
-
-
-def _bench_step(names: tuple[str, ...]) -> BuildStep:
-    return BuildStep(
-        number=0,
-        title="main hoop on the bench",
-        where="bench",
-        tack=names,
-        notes=("Clamp the hoop flat before its bars are tacked.",),
-    )
-
-
-def _car_step(title: str, names: tuple[str, ...], *, hung: bool) -> BuildStep:
-    if hung:
-        return BuildStep(
-            number=0, title="main hoop into the car", where="car", tack=names,
-            notes=("Carry it through the door and tack its feet plumb and square to the car.",),
-        )  # fmt: skip
-    return BuildStep(number=0, title=title, where="car", tack=names)
+def _tacking(cage: Cage, bench: tuple[str, ...], later: Sequence[tuple[str, str]]) -> tuple[BuildStep, ...]:
+    steps = []
+    if bench:
+        clamp = "Clamp it flat before its bars are tacked."
+        carry = "Carry it in and tack its feet plumb and square to the car."
+        steps = [
+            BuildStep(number=0, title="", where="bench", tack=bench, notes=(clamp,)),
+            BuildStep(number=0, title=f"{shown(bench[0])} into the car", where="car", notes=(carry,)),
+        ]
+    groups = tack_steps(cage, standing_before(cage, later), bench)
+    return (*steps, *(BuildStep(number=0, title="", where="car", tack=names) for names in groups))
 
 
 def _moved(steps: tuple[BuildStep, ...], moves: Mapping[str, int]) -> tuple[BuildStep, ...]:
@@ -153,47 +122,168 @@ def _moved(steps: tuple[BuildStep, ...], moves: Mapping[str, int]) -> tuple[Buil
     return tuple(s for s in steps if s.tack or s.notes)
 
 
+def _title(cage: Cage, step: BuildStep) -> str:
+    """What is in the step, both of a pair said once: front leg left and right."""
+    if step.title:
+        return step.title
+    names = list(step.tack)
+    mirrors = {m.name: m.mirror_of for m in cage.members}
+    pairs = {n: mirrors[n] for n in names if mirrors[n] in names}
+    said = [_pair(main, n) for n, main in pairs.items() if main]
+    said += [shown(n) for n in names if n not in pairs and n not in pairs.values()]
+    where = " on the bench" if step.where == "bench" else ""
+    return f"{listed(said, 4)}{where}"
+
+
+def _pair(one: str, other: str) -> str:
+    """Both of a pair, what their names share said once."""
+    first, second = shown(one).split(), shown(other).split()
+    same = [w for w in first if w in second]
+    ways = [w for w in (*first, *second) if w not in same]
+    return (
+        f"{' '.join(same)} {' and '.join(ways)}"
+        if same and len(ways) == 2
+        else f"{shown(one)} and {shown(other)}"
+    )
+
+
 # --- welding
 
 
-def _weld_steps(cage: Cage, shell: Shell, tacking: Sequence[BuildStep]) -> tuple[BuildStep, ...]:
-    stages = default_stages(cage, body=bool(shell.lines) or shell.scan is not None)
-    accesses = torch_access(cage, shell, stages=stages)
-    at: dict[str, list[Access]] = {stage.name: [] for stage in stages}
+def _states(
+    cage: Cage, tacking: Sequence[BuildStep], *, body: bool
+) -> tuple[tuple[Stage, ...], dict[str, tuple[Where, str]]]:
+    """On the bench and with the whole cage there: as the torch sees it, and where and how it is called."""
+    bench = next((s for s in tacking if s.where == "bench"), None)
+    first = [Stage(name=BENCH, members=bench.tack, body=False, feet=False)] if bench else []
+    whole = whole_stages(cage, body=body)
+    where: dict[str, Where] = {BENCH: "bench", whole[-1].name: "car"}
+    for stage in whole[:-1]:
+        where[stage.name] = "slid" if stage.shift[0] else "dropped"
+    return (*first, *whole), {n: (w, n) for n, w in where.items() if bench or w != "bench"}
+
+
+def _reached(cage: Cage, shell: Shell, stages: Sequence[Stage], torch: Torch) -> tuple[Access, ...]:
+    """Every weld with the whole cage in its place; in the other states too where that is not enough."""
+    last = torch_access(cage, shell, stages=(stages[-1],), torch=torch)
+    hard = {a.line.name for a in last if a.last < ENOUGH}
+    other = torch_access(cage, shell, stages=tuple(stages), torch=torch, only=hard) if hard else ()
+    known = {a.line.name: a for a in other}
+    return tuple(known.get(a.line.name, a) for a in last)
+
+
+def _state_for(access: Access, states: Mapping[str, tuple[Where, str]]) -> str | None:
+    """The state in which enough of the weld can be reached, in its place before hung low or slid back."""
+    order: tuple[Where, ...] = ("car", "dropped", "slid", "bench")
+    shares = {states[name][0]: (name, share) for name, share in access.shares if share is not None}
+    return next((shares[w][0] for w in order if w in shares and shares[w][1] >= ENOUGH), None)
+
+
+def _early(
+    cage: Cage, shell: Shell, accesses: Sequence[Access], tacking: Sequence[BuildStep],
+    states: Mapping[str, tuple[Where, str]], *, body: bool, torch: Torch,
+) -> dict[str, tuple[int, Access]]:  # fmt: skip
+    """Welds that no state of the whole cage lets a torch round, and the last step of tacking that does.
+
+    The step by its place in ``tacking``, and the access as it is then.
+    """
+    hard = {a.line.name for a in accesses if _state_for(a, states) is None and a.line.kind == "joint"}
+    if not hard:
+        return {}
+    there: list[str] = []
+    stages: list[Stage] = []
+    for i, step in enumerate(tacking):
+        there += step.tack
+        if step.where == "car" and step.tack:
+            names = tuple(m.name for m in cage.members if m.name in there)
+            stages.append(Stage(name=str(i), members=names, body=body, feet=False))
+    out: dict[str, tuple[int, Access]] = {}
+    for access in torch_access(cage, shell, stages=tuple(stages), torch=torch, only=hard):
+        enough = [int(n) for n, share in access.shares if share is not None and share >= ENOUGH]
+        if enough:
+            out[access.line.name] = (enough[-1], access)
+    return out
+
+
+def _shut_out(accesses: Sequence[Access], early: Mapping[str, tuple[int, Access]]) -> list[tuple[str, str]]:
+    """Tubes that would have to wait for a weld that they shut in at its own step: (branch, what waits)."""
+    return [
+        (access.line.branch, name)
+        for access in accesses
+        if access.line.name not in early and max(s or 0.0 for _, s in access.shares) < ENOUGH
+        for arc in access.arcs
+        if arc.when == "tubes"
+        for name in arc.blocked_by
+        if name not in access.line.mains
+    ]
+
+
+def _with_welds(
+    tacking: Sequence[BuildStep], accesses: Sequence[Access], early: Mapping[str, tuple[int, Access]],
+    states: Mapping[str, tuple[Where, str]],
+) -> tuple[BuildStep, ...]:  # fmt: skip
+    """The steps of tacking with the welds that cannot wait, then the states of the whole cage in turn."""
+    at: dict[str, list[Access]] = {name: [] for name in states}
+    now: dict[int, list[Access]] = {}
     for access in accesses:
-        at[_stage_for(access)].append(access)
-    out: list[BuildStep] = []
-    for stage in stages:
-        if stage is stages[-1] or at[stage.name]:
-            out.append(_weld_step(stage, at[stage.name]))
+        name = access.line.name
+        state = _state_for(access, states)
+        if state is None and name in early:
+            now.setdefault(early[name][0], []).append(access)
+        else:
+            at[state or _most(access)].append(access)
+    bench = next((n for n, (where, _) in states.items() if where == "bench"), "")
+    out = [
+        replace(
+            s,
+            weld=tuple(a.line.name for a in (at[bench] if s.where == "bench" else now.get(i, []))),
+            notes=(
+                *s.notes,
+                *(["Weld these now: later a torch does not get round them."] if i in now else ()),
+            ),
+        )
+        for i, s in enumerate(tacking)
+    ]
+    order = sorted(
+        (n for n in states if n != bench), key=lambda n: ("slid", "dropped", "car").index(states[n][0])
+    )
+    out += [_weld_step(n, states[n][0], at[n]) for n in order if at[n] or states[n][0] == "car"]
     return tuple(out)
 
 
-def _stage_for(access: Access) -> str:
-    """The last stage at which enough of the weld can be reached, else the one at which most can."""
-    made = [(name, share) for name, share in access.shares if share is not None]
-    enough = [name for name, share in made if share >= ENOUGH]
-    return enough[-1] if enough else max(made, key=lambda m: m[1])[0]
+def _most(access: Access) -> str:
+    return max((s for s in access.shares if s[1] is not None), key=lambda s: s[1] or 0.0)[0]
 
 
-def _weld_step(stage: Stage, accesses: Sequence[Access]) -> BuildStep:
-    where: Where = "dropped" if stage.drop else "car" if stage.feet else "bench"
+def _weld_step(name: str, where: Where, accesses: Sequence[Access]) -> BuildStep:
     notes = [
-        f"{shown(a.line.name)}: {100.0 * (dict(a.shares)[stage.name] or 0.0):.0f} % can be reached here; "
+        f"{shown(a.line.name)}: {100.0 * (dict(a.shares)[name] or 0.0):.0f} % can be reached here; "
         f"the rest: {_rest(a)}"
         for a in accesses
-        if (dict(a.shares)[stage.name] or 0.0) < ENOUGH
+        if (dict(a.shares)[name] or 0.0) < ENOUGH
     ]
-    if where == "dropped":
-        notes.insert(
-            0, "Measure everything first, cut the feet loose, let the cage hang, push it up again after."
-        )
+    before = {
+        "dropped": "Measure everything first, cut the feet loose, let the cage hang, push it up again after.",
+        "slid": "Measure everything first, cut the foot tacks and slide the whole cage back as far as the "
+        f"body lets it (counted here: {SLIDE:.0f} mm); slide it home and measure again after.",
+    }  # fmt: skip
+    notes = [*([before[where]] if where in before else []), *notes]
     return BuildStep(
         number=0,
-        title=f"weld {stage.name}",
+        title=f"weld {name}",
         where=where,
         weld=tuple(a.line.name for a in accesses),
         notes=tuple(notes),
+    )
+
+
+def _parts(cage: Cage) -> tuple[BuildStep, ...]:
+    """Gussets and plates, and tubes that come out again, once the rest is welded."""
+    sheet = tuple(p.name for p in (*cage.gussets, *cage.plates))
+    out = tuple(m.name for m in cage.members if m.removable)
+    return (
+        *([BuildStep(number=0, title="gussets and plates", where="car", parts=sheet)] if sheet else []),
+        *([BuildStep(number=0, title="fit what comes out again", where="car", parts=out)] if out else []),
     )
 
 
@@ -211,15 +301,18 @@ def _rest(access: Access) -> str:
 # --- what a change breaks
 
 
-def broken_by(cage: Cage, shell: Shell, steps: Sequence[BuildStep]) -> tuple[Broken, ...]:
+def broken_by(
+    cage: Cage, shell: Shell, steps: Sequence[BuildStep], *, torch: Torch = TORCH
+) -> tuple[Broken, ...]:
     """What the steps as they stand break: a tube before what it is cut on, a weld no torch reaches any more.
 
     Args:
         cage: as resolved.
         shell: what is known of the body.
         steps: as reordered.
+        torch: that the shop welds with.
     """
-    return (*_before_mains(cage, steps), *_shut_in(cage, shell, steps))
+    return (*_before_mains(cage, steps), *_shut_in(cage, shell, steps, torch))
 
 
 def _before_mains(cage: Cage, steps: Sequence[BuildStep]) -> list[Broken]:
@@ -239,15 +332,15 @@ def _before_mains(cage: Cage, steps: Sequence[BuildStep]) -> list[Broken]:
     return out + [Broken(what=n, words=f"{shown(n)} is at no step") for n in missing]
 
 
-def _shut_in(cage: Cage, shell: Shell, steps: Sequence[BuildStep]) -> list[Broken]:
+def _shut_in(cage: Cage, shell: Shell, steps: Sequence[BuildStep], torch: Torch) -> list[Broken]:
     """Welds that could be reached at the step that makes them, but not with the tubes now there before it."""
-    stages = _stages_of(cage, steps)
+    stages = stages_of(cage, steps, body=body_cloud(cage, shell)[0] is not None)
     if not stages:
         return []
     out: list[Broken] = []
-    for access in torch_access(cage, shell, stages=stages):
+    for access in torch_access(cage, shell, stages=stages, torch=torch):
         step = next((s for s in steps if access.line.name in s.weld), None)
-        share = dict(access.shares).get(f"step {step.number}") if step else None
+        share = dict(access.shares).get(stage_name(cage, step)) if step else None
         if step is not None and share is None:
             out.append(
                 Broken(
@@ -268,27 +361,26 @@ def _shut_in(cage: Cage, shell: Shell, steps: Sequence[BuildStep]) -> list[Broke
     return out
 
 
-def _stages_of(cage: Cage, steps: Sequence[BuildStep]) -> tuple[Stage, ...]:
-    """The steps at which something is welded, as the torch sees them."""
+def stages_of(cage: Cage, steps: Sequence[BuildStep], *, body: bool) -> tuple[Stage, ...]:
+    """Where the order stands when it can weld, as the torch sees it; last, all in its place."""
     there: list[str] = []
     stages: list[Stage] = []
     for step in steps:
         there += step.tack
-        if step.weld:
+        if step.tack and (step.weld or step.where == "bench"):
             names = tuple(m.name for m in cage.members if m.name in there)
-            drop = next((s.drop for s in default_stages(cage, body=True) if s.drop), 0.0)
-            stages.append(_stage_of(step, names, drop))
-    return tuple(stages)
+            known = body and step.where != "bench"
+            stages.append(Stage(name=stage_name(cage, step), members=names, body=known, feet=False))
+    return (*stages, *whole_stages(cage, body=body))
 
 
-def _stage_of(step: BuildStep, names: tuple[str, ...], drop: float) -> Stage:
-    return Stage(
-        name=f"step {step.number}",
-        members=names,
-        body=step.where != "bench",
-        drop=drop if step.where == "dropped" else 0.0,
-        feet=step.where == "car",
-    )
+def stage_name(cage: Cage, step: BuildStep) -> str:
+    """What the torch check calls the state in which the step welds."""
+    if step.tack:
+        return BENCH if step.where == "bench" else f"at step {step.number}"
+    *away, last = whole_stages(cage, body=True)
+    found = (s for s in away if step.where == ("slid" if s.shift[0] else "dropped"))
+    return next(found, last).name
 
 
 # --- what stands at a step

@@ -38,8 +38,9 @@ def step_readings(
         number: of the step.
         body: as far as it is known, which stands in a tape's way.
     """
-    if next(s for s in steps if s.number == number).where == "dropped":
-        return ()  # hung low, nothing stands where the plan has it
+    step = next(s for s in steps if s.number == number)
+    if step.where in {"dropped", "slid"} or step.parts:
+        return ()  # hung low or slid back nothing stands where the plan has it; sheet moves nothing
     net = step_network(cage, marks, steps, number)
     return choose_readings(net, tapes_of(net, cage, body)) if net.bodies else ()
 

@@ -41,6 +41,7 @@ from cagewright.check.torch.findings import torch_findings, unreached
 from cagewright.check.torch.poses import torch_with
 from cagewright.job.actions import ACTED_ON, Action, Told, actions_of, names_of
 from cagewright.job.opening import Job, Step, no_progress, scan_of
+from cagewright.job.order import torch_stages
 from cagewright.job.padding import Padding, padding_of
 from cagewright.plan.types import Plan, where_of
 from cagewright.shape.types import Cage, Member
@@ -378,7 +379,7 @@ def _checked(job: Job, switches: dict[str, bool], step: Step) -> tuple[Finding, 
     step("body and driver", 0.3)
     body = body_findings(cage, scan)
     step("torch access", 0.5)
-    torch = torch_findings(cage, scan, torch=torch_with(job.shop.nozzle))
+    torch = torch_findings(cage, scan, stages=torch_stages(job), torch=torch_with(job.shop.nozzle))
     step("belts, sight and practice", 0.9)
     seat = (*belts_findings(cage), *mount_findings(cage), *sight_findings(cage))
     return worst_first((*body, *torch, *seat, *practice_findings(cage, switches)))

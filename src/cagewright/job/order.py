@@ -10,8 +10,10 @@ from cagewright.base.names import listed, named, shown
 from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.base.say import say
 from cagewright.base.units import LengthUnit
+from cagewright.check.torch.poses import torch_with
+from cagewright.check.torch.stages import Stage, body_cloud
 from cagewright.fitup.door import opening_of, passes
-from cagewright.fitup.order import BuildStep, Where, broken_by, build_order
+from cagewright.fitup.order import BuildStep, Where, broken_by, build_order, stages_of
 from cagewright.job.opening import Job, scan_of
 from cagewright.plan.types import where_of
 from cagewright.shape.shell import Shell, shell_of
@@ -23,9 +25,10 @@ class StepRow:
 
     Attributes:
         number: from 1.
-        where: on the bench, in the car, or in the car hung below its place.
+        where: on the bench, in the car, in the car slid back, or in the car hung below its place.
         tack: tubes that are tacked at this step, in order.
         weld: joints and feet welded at this step.
+        parts: gussets, plates and tubes that come out again, fitted at this step.
         notes: what else to see to, in sentences.
         slow: whether choosing its readings takes seconds: at a step of welds all tubes are loose.
     """
@@ -35,6 +38,7 @@ class StepRow:
     where: Where
     tack: tuple[str, ...]
     weld: tuple[str, ...]
+    parts: tuple[str, ...]
     notes: tuple[str, ...]
     slow: bool
 
@@ -88,7 +92,14 @@ def steps_of(job: Job, moves: Mapping[str, int] | None = None) -> tuple[BuildSte
     """The steps of the build, with the tubes that are asked for at another one."""
     moves = dict(moves or {})
     key = ("build order", job.key, tuple(sorted(moves.items())))
-    return job.cache.get(key, lambda: build_order(job.cage, _shell(job), moves=moves))
+    return job.cache.get(
+        key, lambda: build_order(job.cage, _shell(job), moves=moves, torch=torch_with(job.shop.nozzle))
+    )
+
+
+def torch_stages(job: Job) -> tuple[Stage, ...]:
+    """The states in which the planned order welds, as the torch sees them."""
+    return stages_of(job.cage, steps_of(job), body=body_cloud(job.cage, _shell(job))[0] is not None)
 
 
 def _shell(job: Job) -> Shell:
@@ -99,7 +110,7 @@ def step_row(step: BuildStep) -> StepRow:
     """The step as part of an answer."""
     return StepRow(
         number=step.number, title=step.title, where=step.where, tack=step.tack, weld=step.weld,
-        notes=step.notes, slow=bool(step.weld) and not step.tack,
+        parts=step.parts, notes=step.notes, slow=bool(step.weld) and not step.tack and step.where == "car",
     )  # fmt: skip
 
 
@@ -110,10 +121,12 @@ def moves_asked(job: Job, asked: Mapping[str, int]) -> dict[str, int]:
 
 
 def _broken(job: Job, moves: Mapping[str, int]) -> tuple[Sentence, ...]:
-    usual = {b.what for b in broken_by(job.cage, _shell(job), steps_of(job))}
+    usual = {
+        b.what for b in broken_by(job.cage, _shell(job), steps_of(job), torch=torch_with(job.shop.nozzle))
+    }
     return tuple(
         Sentence(words=b.words, level="fail", about=(b.what,))
-        for b in broken_by(job.cage, _shell(job), steps_of(job, moves))
+        for b in broken_by(job.cage, _shell(job), steps_of(job, moves), torch=torch_with(job.shop.nozzle))
         if b.what not in usual
     )
 

@@ -16,10 +16,10 @@ from cagewright.check.torch.findings import (
     torch_findings,
 )
 from cagewright.check.torch.poses import TORCH, Torch, leans
-from cagewright.check.torch.stages import Stage, default_stages
+from cagewright.check.torch.stages import Stage, whole_stages
 from cagewright.check.torch.weld_points import weld_lines
 from cagewright.shape.shell import shell_of
-from cagewright.shape.types import Cage, Joint
+from cagewright.shape.types import Cage
 
 
 def accesses(made: Cage, **more) -> tuple[Access, ...]:
@@ -125,7 +125,7 @@ def test_under_a_low_roof_the_top_is_reached_only_with_the_cage_dropped():
 
 def test_under_a_lower_roof_the_body_is_cut_there():
     made = roofed(35.0)
-    stages = (Stage(name="in place", members=("main", "branch"), body=True, drop=0.0, feet=True),)
+    stages = (Stage(name="in place", members=("main", "branch"), body=True, feet=True),)
     (access,) = accesses(made, stages=stages)
     assert {arc.when for arc in access.arcs} == {"body"}
     finding = only(torch_findings(made, None, stages=stages))
@@ -149,7 +149,9 @@ def test_no_weld_is_made_by_wire_put_through_the_roof():
 
 def test_a_cage_dropped_from_a_roof_is_one_under_a_higher_roof():
     def share(height, drop):
-        stage = Stage(name="in place", members=("main", "branch"), body=True, drop=drop, feet=True)
+        stage = Stage(
+            name="in place", members=("main", "branch"), body=True, shift=(0.0, 0.0, -drop), feet=True
+        )
         return accesses(roofed(height), stages=(stage,))[0].last
 
     assert share(20.0, 50.0) == share(70.0, 0.0) < 1.0
@@ -178,57 +180,19 @@ def test_an_assumed_floor_never_fails_a_weld():
 # ---- stages
 
 
-def hoop_cage() -> Cage:
-    hoop = straight("hoop", (0, -500, 0), (0, 500, 0), od=45, role="main rollbar")
-    own, one = branch("own", "hoop")
-    leg = straight("leg", (300, 0, 0), (900, 0, 0), role="lateral half-rollbar")
-    stay, two = branch("stay", "hoop")
-    last, three = branch("last", "leg")
-    roles = {"own": "diagonal", "stay": "backstay", "last": "diagonal"}
-    members = [_as(m, roles.get(m.name, m.role)) for m in (hoop, own, leg, stay, last)]
-    return cage(*members, joints=(one, two, three))
-
-
-def _as(member, role):
-    return replace(member, role=role)
-
-
-def test_the_hoop_goes_to_the_bench_with_its_own_bars_alone():
-    bench, last = default_stages(hoop_cage(), body=False)
-    assert bench.members == ("hoop", "own")
-    assert last.members == ("hoop", "own", "leg", "stay", "last")
-    assert (bench.body, bench.feet, last.feet) == (False, False, True)
-
-
-def test_a_bar_with_one_end_off_the_hoop_stays_behind():
-    made = hoop_cage()
-    far = Joint(name="own.end", branch="own", which="end", mains=("leg",), along=(0.0,), point=np.zeros(3))
-    assert len(default_stages(cage(*made.members, joints=(*made.joints, far)), body=False)) == 1
-
-
-def test_with_a_body_the_cage_hangs_dropped_before_it_is_pushed_up():
-    drops = [(stage.body, stage.drop) for stage in default_stages(hoop_cage(), body=True)]
-    assert drops == [(False, 0.0), (True, 100.0), (True, 0.0)]
-
-
-def test_a_hoop_without_bars_of_its_own_has_no_bench_step():
-    main = straight("main", (0, 0, 0), (1, 0, 0), role="main rollbar")
-    assert len(default_stages(cage(main), body=True)) == 2
-
-
-def test_a_bar_on_a_bar_of_the_hoop_is_its_own_too():
-    made = hoop_cage()
-    chained = Joint(
-        name="last.start", branch="last", which="start", mains=("own",), along=(0.0,), point=np.zeros(3)
-    )
-    again = cage(*made.members, joints=(*made.joints[:2], chained))
-    assert default_stages(again, body=False)[0].members == ("hoop", "own", "last")
+def test_with_a_body_the_whole_cage_is_tried_slid_back_and_hung_low_too():
+    shifts = [(stage.body, stage.shift, stage.feet) for stage in whole_stages(tee(), body=True)]
+    assert shifts == [
+        (True, (120.0, 0.0, 0.0), False), (True, (0.0, 0.0, -100.0), False), (True, (0.0, 0.0, 0.0), True),
+    ]  # fmt: skip
+    (last,) = whole_stages(tee(), body=False)
+    assert last.name == "with everything tacked in place"
 
 
 def test_a_joint_is_not_welded_before_its_tubes_are_there():
     stages = (
-        Stage(name="early", members=("main",), body=False, drop=0.0, feet=False),
-        Stage(name="late", members=("main", "branch"), body=False, drop=0.0, feet=True),
+        Stage(name="early", members=("main",), body=False, feet=False),
+        Stage(name="late", members=("main", "branch"), body=False, feet=True),
     )
     (access,) = accesses(tee(), stages=stages)
     assert access.shares == (("early", None), ("late", 1.0))
@@ -238,8 +202,8 @@ def test_what_is_not_there_yet_is_not_in_the_way():
     lid = straight("lid", (-400, -42, 0), (400, -42, 0), od=38)
     made = tee(more=(lid,))
     stages = (
-        Stage(name="before the lid", members=("main", "branch"), body=False, drop=0.0, feet=False),
-        Stage(name="with the lid", members=("main", "branch", "lid"), body=False, drop=0.0, feet=True),
+        Stage(name="before the lid", members=("main", "branch"), body=False, feet=False),
+        Stage(name="with the lid", members=("main", "branch", "lid"), body=False, feet=True),
     )
     (access,) = accesses(made, stages=stages)
     assert access.ever == 1.0

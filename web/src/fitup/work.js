@@ -8,7 +8,7 @@ import { sayName } from '../view/view.js';
 /** @typedef {{tick: (what: string, done: string) => Promise<void>, withdraw: (line: number) => Promise<void>, move: (member: string, step: number | null) => Promise<void>, select: (name: string) => void, canWrite: () => boolean}} Heard */
 
 const DONE = /** @type {Record<string, string>} */ ({ tack: 'Tacked', weld: 'Welded', check: 'Checked' });
-const PLACES = /** @type {Record<string, string>} */ ({ bench: 'on the bench', car: 'in the car', dropped: 'in the car, hung below its place' });
+const PLACES = /** @type {Record<string, string>} */ ({ bench: 'on the bench', car: 'in the car', dropped: 'in the car, hung below its place', slid: 'in the car, foot tacks cut and slid back' });
 
 export class WorkPanel {
   /** @param {HTMLElement} holder @param {Heard} heard */
@@ -32,6 +32,7 @@ export class WorkPanel {
       step.notes.length ? el('ul', { class: 'step-notes' }, step.notes.map((text) => el('li', { text }))) : null,
       list('Tack', step.tack, 'tack'),
       list('Weld', step.weld, 'weld'),
+      list('Fit', step.parts, 'weld'),
       el('section', { class: 'whole-step' }, el('h3', { text: 'Before the next step' }), el('p', { text: 'Read everything under Measure; pull until every end is in place; then tick.' }),
         whole
           ? el('p', {}, el('span', { class: 'tag pass', text: 'checked' }), ` by ${whole.by}, ${when(whole.taken)} `, button('Take it back', () => void this.heard.withdraw(whole.line), { class: 'link' }))

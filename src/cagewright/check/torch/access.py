@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Literal
 
@@ -21,7 +22,7 @@ from cagewright.check.torch.poses import (
     tubes_of,
     weld_points,
 )
-from cagewright.check.torch.stages import Stage, body_cloud, default_stages, plain_cloud
+from cagewright.check.torch.stages import Stage, body_cloud, plain_cloud, whole_stages
 from cagewright.check.torch.weld_points import EACH, WeldLoop, closed_angle, share, weld_lines
 from cagewright.shape.clearance import nearest_panel
 from cagewright.shape.closest import Mask
@@ -92,17 +93,18 @@ def torch_access(
     stages: tuple[Stage, ...] | None = None,
     torch: Torch = TORCH,
     each: int = EACH,
+    only: Collection[str] | None = None,
 ) -> tuple[Access, ...]:
     """The torch's access to every weld line of the cage, in the members' order, feet last.
 
-    The last stage has everything in place; without ``stages`` the usual ones are taken. ``each`` is the
-    points tried round each weld.
+    The last stage has everything in place; without ``stages`` the states of the whole cage are taken.
+    ``each`` is the points tried round each weld; ``only`` names the welds to look at, all where not given.
     """
-    lines = weld_lines(cage, each=each)
+    lines = tuple(line for line in weld_lines(cage, each=each) if only is None or line.name in only)
     if not lines:
         return ()
     body, _ = body_cloud(cage, shell)
-    stages = stages or default_stages(cage, body=body is not None)
+    stages = stages or whole_stages(cage, body=body is not None)
     work = _WeldReach(
         cage=cage,
         shell=shell,
@@ -136,7 +138,7 @@ def _reached(work: _WeldReach, stage: Stage) -> tuple[list[bool], Mask]:
     """Which lines are welded at the stage, and which points (n,) can be reached then."""
     there = set(stage.members)
     made = [{x.branch, *x.mains} <= there and (stage.feet or x.kind == "joint") for x in work.lines]
-    around = _around(work, stage.members, body=work.body if stage.body else None, drop=stage.drop)
+    around = _around(work, stage.members, body=work.body if stage.body else None, shift=stage.shift)
     return made, _look(work, np.array(made)[work.line], around)
 
 
@@ -149,14 +151,18 @@ def _look(work: _WeldReach, wanted: Mask, around: Around) -> Mask:
 
 
 def _around(
-    work: _WeldReach, members: tuple[str, ...], *, body: Cloud | None = None, drop: float = 0.0
+    work: _WeldReach,
+    members: tuple[str, ...],
+    *,
+    body: Cloud | None = None,
+    shift: tuple[float, float, float] = (0.0, 0.0, 0.0),
 ) -> Around:
     there = set(members)
     return Around(
         tubes=work.tubes,
         present=np.array([member.name in there for member in work.cage.members]),
         body=body,
-        lift=np.array([0.0, 0.0, drop]),
+        lift=-np.array(shift),
     )
 
 

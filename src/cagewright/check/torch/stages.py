@@ -5,67 +5,45 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cagewright.base.say import say_length
-from cagewright.plan.types import Role
 from cagewright.shape.cloud import Cloud, cloud_of
 from cagewright.shape.shell import SECTION_DEPTH, Shell, plain_body
-from cagewright.shape.types import Cage, Member
+from cagewright.shape.types import Cage
 
-HOOP: frozenset[Role] = frozenset({"main rollbar", "diagonal", "harness bar"})
-"""Roles that are tacked to the main rollbar on the bench."""
 DROP = 100.0
 """How far the cage hangs below its place before it is pushed up, mm: common practice, no source."""
+SLIDE = 120.0
+"""How far the cage is slid back with its foot tacks cut, mm: common practice (4 to 5 in), no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stage:
-    """One step of the build order at which welds can be made.
+    """A state of the cage in which welds can be made.
 
-    ``name`` stands after 'weld'; the cage hangs ``drop`` mm below its place; ``feet`` are welded at this
-    step.
+    ``name`` stands after 'weld'; ``shift`` (3,) is how far the cage stands from its place in the body, mm;
+    ``feet`` are welded in this state.
     """
 
     name: str
     members: tuple[str, ...]
     body: bool
-    drop: float
+    shift: tuple[float, float, float] = (0.0, 0.0, 0.0)
     feet: bool
 
 
-def default_stages(cage: Cage, *, body: bool) -> tuple[Stage, ...]:
-    """The usual order: main hoop on the bench; all of it in the car, still dropped; pushed up and tacked.
+def whole_stages(cage: Cage, *, body: bool) -> tuple[Stage, ...]:
+    """The states of the whole cage, tacked: slid back, hung low, and in its place.
 
-    Where the body is not known the cage is only looked at whole.
+    Where the body is not known the cage is only looked at in its place.
     """
     every = tuple(member.name for member in cage.members)
-    hoop = _hoop(cage)
-    bench = [
-        Stage(name="on the bench, before the hoop goes in", members=hoop, body=False, drop=0.0, feet=False)
-    ]
-    dropped = Stage(
-        name=f"in the car, dropped {say_length(DROP, cage.units, places=0)}",
-        members=every,
-        body=True,
-        drop=DROP,
-        feet=False,
+    slide, drop = (say_length(v, cage.units, places=0) for v in (SLIDE, DROP))
+    moved = (
+        (f"with the foot tacks cut and the cage slid back {slide}", (SLIDE, 0.0, 0.0)),
+        (f"in the car, dropped {drop}", (0.0, 0.0, -DROP)),
     )
-    last = Stage(name="with everything tacked in place", members=every, body=body, drop=0.0, feet=True)
-    return (*(bench if len(hoop) > 1 else []), *([dropped] if body else []), last)
-
-
-def _hoop(cage: Cage) -> tuple[str, ...]:
-    """The main rollbar and those of its own bars that touch nothing else."""
-    names = {member.name for member in cage.members if member.role == "main rollbar"}
-    grown = True
-    while grown:
-        more = {m.name for m in cage.members if m.role in HOOP and _stands_on(cage, m, names)} - names
-        grown = bool(more)
-        names |= more
-    return tuple(member.name for member in cage.members if member.name in names)
-
-
-def _stands_on(cage: Cage, member: Member, names: set[str]) -> bool:
-    mains = [set(joint.mains) for joint in cage.joints if joint.branch == member.name]
-    return bool(mains) and all(found <= names for found in mains)
+    away = [Stage(name=n, members=every, body=True, shift=shift, feet=False) for n, shift in moved]
+    last = Stage(name="with everything tacked in place", members=every, body=body, feet=True)
+    return (*(away if body else []), last)
 
 
 def body_cloud(cage: Cage, shell: Shell) -> tuple[Cloud | None, str]:
