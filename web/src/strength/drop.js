@@ -76,7 +76,7 @@ export class DropPanel {
       el('p', { class: 'drop-headline', text: `${drop.headline}.` }),
       drop.joints_words ? el('p', { class: 'tag doubt wide', text: drop.joints_words }) : null,
       el('p', { class: 'small', text: drop.how.words }),
-      drop.pictures.map((svg, i) => el('img', { class: 'drop-picture', alt: alt[i], src: `data:image/svg+xml;charset=utf-8,${encodeURIComponent(svg)}` })),
+      drop.pictures.map((_, i) => el('img', { class: 'drop-picture', alt: alt[i], src: `${planUrl(`/strength/drop/${i}`)}?when=${encodeURIComponent(drop.when)}` })),
       tileList(drop.figures), el('p', { text: drop.still.words }), curve,
       drop.tables.slice(1).map((table) => plainTable(table)),
       el('details', {}, el('summary', { text: 'Cautions and what was assumed' }), el('ul', {}, [...drop.cautions, ...drop.notes].map((text) => el('li', { text })))));

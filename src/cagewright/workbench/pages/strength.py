@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from starlette.responses import JSONResponse
+from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from cagewright.base.plain import plain
@@ -64,6 +64,16 @@ def last_drop(request: Request) -> JSONResponse:
     return answer({"drop": kept(opened.path, DROP, DROP), "revision": mark})
 
 
+def drop_picture(request: Request) -> Response:
+    """How the last drop was let go, as SVG: 0 seen from before its nose, 1 from its left."""
+    found = kept(opened_of(request).path, DROP, DROP)
+    pictures = found.get("pictures", []) if found else []
+    number = request.path_params["number"]
+    if number >= len(pictures):
+        return answer({"error": "There is no such picture."}, status=404)
+    return Response(pictures[number], media_type="image/svg+xml")
+
+
 def list_pushes(request: Request) -> JSONResponse:
     """The pushes of the cage, the switches, and what was run before."""
     from cagewright.job.strength import known_pushes
@@ -96,6 +106,7 @@ PAGE = Page(
         Route("/api/plans/{id}/strength", list_pushes),
         Route("/api/plans/{id}/strength/results/{push}", one_result),
         Route("/api/plans/{id}/strength/drop", last_drop),
+        Route("/api/plans/{id}/strength/drop/{number:int}", drop_picture),
     ),
     work={
         "push": "cagewright.workbench.pages.strength:push_work",
