@@ -16,6 +16,7 @@ from cagewright.cli.frames import speaking_of_frames
 from cagewright.cli.output import AsJson, PlanPath, emit, out, progress, show_table
 from cagewright.job.drop import FRICTION, Choices, DropCase, Way, force_curve
 from cagewright.job.drop import drop as drop_car
+from cagewright.job.drop_types import DropAnswer
 from cagewright.job.opening import open_job
 from cagewright.job.strength import svg_of
 
@@ -73,7 +74,12 @@ def drop(
             write_atomically(pdf, written)
     if as_json:
         emit(plain(answer))
-        return
+    else:
+        show_drop(answer)
+
+
+def show_drop(answer: DropAnswer) -> None:
+    """Print what the drop did, its tables, then cautions and what was assumed."""
     for words in (f"{answer.headline}.", answer.joints_words, answer.how.words, answer.still.words):
         if words:
             out.print(words, markup=False)
