@@ -168,6 +168,8 @@ def _one_rule(one: Told) -> object:
 
 def _ways(wording: Wording, rule: list[Told]) -> list[list[Told]]:
     """The findings of one rule by what they ask for; all of them together where that is too many things."""
+    if rule[0].finding.rule == PADDED:
+        return [rule]
     ways = _by(rule, lambda one: wording.apart(_todo(one))[0])
     return ways if len(ways) <= MOST_WAYS else [rule]
 
@@ -175,7 +177,7 @@ def _ways(wording: Wording, rule: list[Told]) -> list[list[Told]]:
 def _one_remedy(wording: Wording, group: list[Told]) -> object:
     """The same for rules that one deed settles: the same words, or the same paper."""
     f = group[0].finding
-    paper = f.verdict == "cannot tell" and by_paper(f.measure)
+    paper = PADDED if f.rule == PADDED else f.verdict == "cannot tell" and by_paper(f.measure)
     advice = paper or {wording.apart(_todo(one)) for one in group}.pop()
     return f.judge, f.verdict, f.book, advice if paper or len(_todo(group[0])) > 0 else f.rule
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from cagewright.base.names import paired
+from cagewright.check.body.near_driver import PADDED
 from cagewright.check.findings import Finding, Judge, Location, Verdict
 from cagewright.check.hand import hands
 from cagewright.check.vocabulary import MEASURES
@@ -63,6 +64,15 @@ def test_figures_that_differ_are_said_from_the_least_to_the_greatest():
         finding("front_leg_left", 'move it 1 3/4" closer to the roof'),
         finding("front_leg_right", 'move it 5/32" closer to the roof'),
     ) == ['Front leg left and right: move each 5/32 to 1 3/4" closer to the roof']
+
+
+def test_padding_is_one_thing_to_do_however_many_stretches_a_tube_has():
+    found = [
+        finding("header", "pad header from 0 mm to 90 mm", "look at", PADDED, judge="own check"),
+        finding("dash_bar", "pad dash_bar from 0 mm to 9 mm and from 20 mm to 30 mm", "look at", PADDED,
+                judge="own check"),
+    ]  # fmt: skip
+    assert words(*found) == ["Pad header and dash bar: the padding list says from where to where"]
 
 
 def test_what_differs_in_more_than_names_and_figures_stays_apart():
