@@ -8,6 +8,7 @@ the kernels to it. No command uses it.
 from __future__ import annotations
 
 import numpy as np
+from scipy.optimize import brentq
 
 from cagewright.frame.kernels_arrays import GAUSS, Beams, BeamState, pack_beams
 from cagewright.frame.model import Floats, FrameModel, HardeningCurve
@@ -49,27 +50,44 @@ def spin_inverse_change(th: Floats, m: Floats) -> Floats:
 
 
 def stress_at(
-    curve: HardeningCurve | None, *, young: float, factor: float, strain: float, kept: Floats
-) -> tuple[float, float]:
-    """Stress and tangent, MPa, of a fibre at ``strain``; ``kept`` (3,) plastic strain, accumulated, shift.
+    curve: HardeningCurve | None, *, young: float, triple: float, factor: float, strain: Floats, kept: Floats
+) -> tuple[Floats, Floats]:
+    """Stresses (2,) and tangent (2, 2), MPa, of a fibre at ``strain`` (2,): pull, and shear over the root of 3.
 
-    The flow is found by bisection on the hardening curve, not piece by piece.
+    ``kept`` (5,): plastic strain in both, accumulated, shift in both. The flow is found by bracketing on von
+    Mises' circle, the tangent by inverting the elastic law, the flow's turning and its consistency at once.
     """
-    trial = young * (strain - kept[0])
+    law = np.diag([young, triple])
+    trial = law @ (strain - kept[:2])
     if curve is None:
-        return trial, young
-    off = trial - kept[2]
-    width = factor * (curve.stress[0] + (1.0 - curve.kinematic) * (_rise(curve, kept[1]) - curve.stress[0]))
-    over = abs(off) - width
-    if over <= 0.0:
-        return trial, young
-    base, low, high = _rise(curve, kept[1]), 0.0, over / young
-    for _ in range(200):
-        mid = 0.5 * (low + high)
-        gone = young * mid + factor * (_rise(curve, kept[1] + mid) - base)
-        low, high = (mid, high) if gone < over else (low, mid)
-    slope = factor * _slope(curve, kept[1] + high)
-    return trial - young * high * np.sign(off), young * slope / (young + slope)
+        return trial, law
+    off, base = trial - kept[3:], _rise(curve, kept[2])
+    width = factor * (curve.stress[0] + (1.0 - curve.kinematic) * (base - curve.stress[0]))
+
+    def rise(step: float) -> float:
+        return factor * (_rise(curve, kept[2] + step) - base)
+
+    def flow(step: float) -> Floats:
+        return off / (width + np.diag(law) * step + rise(step))
+
+    if float(np.hypot(*off)) <= width:
+        return trial, law
+    most = float(np.hypot(*off)) / min(young, triple)
+    high = float(brentq(lambda step: float(np.hypot(*flow(step))) - 1.0, 0.0, most, xtol=1e-18, rtol=1e-14))
+    n, slope = flow(high), factor * _slope(curve, kept[2] + high)
+    size = width + (1.0 - curve.kinematic) * rise(high)
+    # unknowns: stresses, step; the shift grows along n by the kinematic part of the rise
+    moved = curve.kinematic * slope
+    turn = (np.eye(2) - np.outer(n, n)) / size
+    held = np.eye(2) + high * law @ turn + curve.kinematic * rise(high) * turn
+    # d(xi) = held^-1 (law d(eps) - (law n + moved n) d(step)); n . d(xi) = (1 - kinematic) slope d(step)
+    inverse = np.linalg.inv(held)
+    along = law @ n + moved * n
+    below = (1.0 - curve.kinematic) * slope + n @ inverse @ along
+    step = (n @ inverse @ law) / below
+    relative = inverse @ (law - np.outer(along, step))
+    tangent = law - np.outer(law @ n, step) - high * law @ turn @ relative
+    return trial - high * law @ n, tangent
 
 
 def _rise(curve: HardeningCurve, strain: float) -> float:
@@ -87,18 +105,31 @@ def _slope(curve: HardeningCurve, strain: float) -> float:
 def section_at(
     model: FrameModel, beams: Beams, memory: Floats, e: int, *, strains: Floats
 ) -> tuple[Floats, Floats]:
-    """Pull and moments (3,) and tangent (3, 3) of a ring of fibres at (stretch, curvature y, curvature z)."""
-    steel = model.materials[model.material[e]]
-    force, tangent = np.zeros(3), np.zeros((3, 3))
+    """Forces (6,) and tangent (6, 6) of a ring of fibres at (stretch, curvature y, z, twist, slip y, z).
+
+    A tube's wall shears by its radius times the twist and by the slip's part along the wall.
+    """
+    steel, s = model.materials[model.material[e]], model.sections
+    yields = model.torsion == "yields"
+    force, tangent = np.zeros(6), np.zeros((6, 6))
+    arms = np.sqrt([s.torsion[e] / s.area[e], *(beams.shear[e] * 2.0 / (steel.shear * s.area[e]))])
     for f in range(model.fibres):
         angle = (f + 0.5) * 2.0 * np.pi / model.fibres
-        lever = np.array([1.0, beams.reach[e, 1] * np.sin(angle), -beams.reach[e, 0] * np.cos(angle)])
+        c, sn = np.cos(angle), np.sin(angle)
+        lever = np.zeros((2, 6))
+        lever[0, :3] = 1.0, beams.reach[e, 1] * sn, -beams.reach[e, 0] * c
+        if yields:
+            lever[1, 3:] = np.array([arms[0], arms[1] * c, arms[2] * sn]) / np.sqrt(3.0)
         stress, slope = stress_at(
-            steel.curve, young=steel.young, factor=float(model.yield_factor[e]),
-            strain=float(lever @ strains), kept=memory[:, f],
+            steel.curve, young=steel.young, triple=3.0 * steel.shear, factor=float(model.yield_factor[e]),
+            strain=lever @ strains, kept=memory[:, f],
         )  # fmt: skip
-        force += stress * beams.fibre[e] * lever
-        tangent += slope * beams.fibre[e] * np.outer(lever, lever)
+        force += lever.T @ stress * beams.fibre[e]
+        tangent += lever.T @ slope @ lever * beams.fibre[e]
+    if not yields:
+        core = np.array([0.0, 0.0, 0.0, steel.shear * s.torsion[e], *beams.shear[e]])
+        force += core * strains
+        tangent += np.diag(core)
     return force, tangent
 
 
@@ -106,50 +137,49 @@ def _bent_section(
     model: FrameModel, beams: Beams, memory: Floats, e: int, strains: Floats
 ) -> tuple[Floats, Floats]:
     """As :func:`section_at`, with a bend's own flexibility in series, by damped Newton."""
-    soft = np.array([0.0, beams.bend[e, 0], beams.bend[e, 1]])
-    share = np.zeros(3)
-    force, tangent = np.zeros(3), np.zeros((3, 3))
+    soft = np.array([0.0, beams.bend[e, 0], beams.bend[e, 1], 0.0, 0.0, 0.0])
+    share = np.zeros(6)
+    force, tangent = np.zeros(6), np.zeros((6, 6))
     for tried in range(200):
         force, tangent = section_at(model, beams, memory, e, strains=strains - share)
         miss = share - soft * force
         if np.abs(miss).max() < 1e-15:
             break
         share = share - (1.0 if tried < 20 else 0.5) * np.linalg.solve(
-            np.eye(3) + soft[:, None] * tangent, miss
+            np.eye(6) + soft[:, None] * tangent, miss
         )
-    return force, np.asarray(np.linalg.solve(np.eye(3) + tangent * soft, tangent), float)
+    return force, np.asarray(np.linalg.solve(np.eye(6) + tangent * soft, tangent), float)
 
 
 def natural_forces(
     model: FrameModel, beams: Beams, memory: Floats, e: int, d: Floats
 ) -> tuple[Floats, Floats]:
-    """Mode forces (6,) and tangent (6, 6) for mode deformations ``d`` (6,); ``memory`` (2, 3, f)."""
+    """Mode forces (6,) and tangent (6, 6) for mode deformations ``d`` (6,); ``memory`` (2, 5, f)."""
     slip = np.zeros(2)
-    stiff = beams.shear[e] * beams.length[e]
-    sheared = bool(np.all(stiff > 0.0))
-    force, tangent = np.zeros(6), np.zeros((6, 6))
+    sheared = bool(np.all(beams.shear[e] > 0.0))
+    force, tangent = np.zeros(8), np.zeros((8, 8))
     for tried in range(400):
-        force, tangent = _fibre_modes(model, beams, memory, e, d - 2.0 * np.array([0, 0, 0, 0, *slip]))
+        force, tangent = _fibre_modes(model, beams, memory, e, np.concatenate([d, slip]))
         if not sheared:
             break
-        miss = stiff * slip - 2.0 * force[4:]
-        inner = np.diag(stiff) + 4.0 * tangent[4:, 4:]
-        step = np.linalg.solve(inner, miss)
+        step = np.linalg.solve(tangent[6:, 6:], force[6:])
         if np.abs(step).max() < 1e-14:
-            tangent = tangent - 4.0 * tangent[:, 4:] @ np.linalg.solve(inner, tangent[4:])
+            tangent = tangent - tangent[:, 6:] @ np.linalg.solve(tangent[6:, 6:], tangent[6:])
             break
         slip = slip - (1.0 if tried < 15 else 0.3) * step
-    force[1], tangent[1, 1] = beams.stiff[e, 1] * d[1], beams.stiff[e, 1]
-    return force, tangent
+    return force[:6], tangent[:6, :6]
 
 
 def _fibre_modes(model: FrameModel, beams: Beams, memory: Floats, e: int, d: Floats) -> tuple[Floats, Floats]:
+    """Forces (8,) and tangent (8, 8) on the six modes and the two slips."""
     long = beams.length[e]
-    force, tangent = np.zeros(6), np.zeros((6, 6))
+    force, tangent = np.zeros(8), np.zeros((8, 8))
     for g, xi in enumerate((-GAUSS, GAUSS)):
-        strain = np.zeros((3, 6))
-        strain[0, 0] = strain[1, 2] = strain[2, 3] = 1.0 / long
+        strain = np.zeros((6, 8))
+        strain[0, 0] = strain[1, 2] = strain[2, 3] = strain[3, 1] = 1.0 / long
         strain[1, 4] = strain[2, 5] = 3.0 * xi / long
+        strain[1, 6] = strain[2, 7] = -6.0 * xi / long
+        strain[4, 6] = strain[5, 7] = 1.0
         f, k = _bent_section(model, beams, memory[g], e, strain @ d)
         force += 0.5 * long * strain.T @ f
         tangent += 0.5 * long * strain.T @ k @ strain

@@ -7,11 +7,10 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from cagewright.frame.kernels_section import FAR, GAUSS
 from cagewright.frame.model import Bars, Floats, FrameModel, HardeningCurve, Hinges, Ints, Springs
 
 Bytes = NDArray[np.uint8]
-GAUSS = 1.0 / np.sqrt(3.0)
-"""Both integration points along an element lie at -GAUSS and +GAUSS of its half length."""
 
 
 class Beams(NamedTuple):
@@ -25,9 +24,13 @@ class Beams(NamedTuple):
         bend: (m, 2) 1/(N mm2), flexibility that a bend adds to bending about y and z.
         rigid: (m, 2) N mm2, E I_y and E I_z of the fibres alone.
         shear: (m, 2) N, G A_s for bending about y and about z; 0 where shear is left out.
+        web: (m, 3) shear of a fibre, over the root of 3, for each twist (mm) and shear slip y and z; 0 where
+            torque does not make the tube yield.
+        core: (m, 3) N mm2 and N, what carries twist and shear beside the fibres and never yields.
         reach: (m, 2) mm, fibre ellipse: half axes along y and z.
         fibre: (m,) mm2, area of one fibre.
         limit: (m,) strain at first yield, infinite for an elastic steel.
+        stiffer: (m,) 3 G over E.
         material: (m,) number of the steel.
         factor: (m,) on the yield stress.
         stub: (m, 2, 3) mm, rigid pieces at rest.
@@ -42,9 +45,12 @@ class Beams(NamedTuple):
     bend: Floats
     rigid: Floats
     shear: Floats
+    web: Floats
+    core: Floats
     reach: Floats
     fibre: Floats
     limit: Floats
+    stiffer: Floats
     material: Ints
     factor: Floats
     stub: Floats
@@ -57,12 +63,14 @@ class Steels(NamedTuple):
 
     Attributes:
         young: (c,) MPa.
+        triple: (c,) MPa, 3 G.
         kinematic: (c,) part of hardening that shifts.
         curve: (c, 3, k) plastic strain at the knots, stress MPa there, slope MPa after each.
         angles: (2, f) cosine and sine of each fibre's place.
     """
 
     young: Floats
+    triple: Floats
     kinematic: Floats
     curve: Floats
     angles: Floats
@@ -74,9 +82,12 @@ class BeamState(NamedTuple):
     Attributes:
         yielded: (m, 2) 1 where a section has had a fibre past yield.
         touched: (m,) 1 where the present try went through the element's fibres.
-        memory: (m, 2, 3, f) plastic strain, accumulated plastic strain, middle of the yield range MPa.
+        memory: (m, 2, 5, f) plastic strain in pull and in shear, accumulated plastic strain, middle of the
+            yield circle in both MPa.
         slip: (m, 2) shear strain for bending about y and z, of the present try.
         extra: (m, 2, 2) 1/mm, curvature taken by a bend's own flexibility, of the present try.
+        lean: (m, 6, 6) how slips and extra curvatures change with the mode deformations, where the present
+            try went through the fibres.
         natural: (m, 6) mode forces of the present try.
         deform: (m, 6) mode deformations of the present try.
         hold: (m,) 1, or less where the element is letting go of what it carries; 0 where it has.
@@ -87,6 +98,7 @@ class BeamState(NamedTuple):
     memory: Floats
     slip: Floats
     extra: Floats
+    lean: Floats
     natural: Floats
     deform: Floats
     hold: Floats
@@ -134,11 +146,17 @@ def pack_beams(model: FrameModel) -> Beams:
         ],
         axis=1,
     )
+    # a fibre's shear in the ring is the twist times its arm, and the slips' parts along the ring: G J and G A_s
+    # come out exact
+    whole = np.stack([shear * s.torsion, carried[:, 0], carried[:, 1]], axis=1)
+    arm = np.sqrt(np.array([1.0, 2.0, 2.0]) * whole / (shear * s.area)[:, None])
+    yields = model.torsion == "yields"
     return Beams(
+        web=arm / np.sqrt(3.0) if yields else np.zeros_like(arm), core=np.zeros_like(arm) if yields else whole,
         ends=ends, length=length, axes=_axes(along / length[:, None], model.toward), stiff=stiff,
         bend=(model.bend_factor[:, None] - 1.0) / rigid, rigid=rigid, shear=carried,
         reach=np.sqrt(2.0 * np.stack([s.inertia_z, s.inertia_y], axis=1) / s.area[:, None]),
-        fibre=s.area / model.fibres, limit=stress * model.yield_factor / young,
+        fibre=s.area / model.fibres, limit=stress * model.yield_factor / young, stiffer=3.0 * shear / young,
         material=model.material, factor=model.yield_factor, stub=np.ascontiguousarray(model.stubs),
         stubbed=np.any(model.stubs != 0.0, axis=(1, 2)).astype(np.uint8), radius=s.radius,
     )  # fmt: skip
@@ -165,6 +183,7 @@ def pack_steels(model: FrameModel) -> Steels:
     angle = (np.arange(model.fibres) + 0.5) * (2.0 * np.pi / model.fibres)
     return Steels(
         young=np.array([m.young for m in model.materials]),
+        triple=np.array([3.0 * m.shear for m in model.materials]),
         kinematic=np.array([m.curve.kinematic if m.curve else 1.0 for m in model.materials]),
         curve=np.array(rows),
         angles=np.stack([np.cos(angle), np.sin(angle)]),
@@ -172,7 +191,7 @@ def pack_steels(model: FrameModel) -> Steels:
 
 
 def _curve_row(curve: HardeningCurve | None, most: int) -> Floats:
-    row = np.full((3, most), np.inf)
+    row = np.full((3, most), FAR)
     row[2] = 0.0
     if curve is None:
         row[0, 0] = 0.0
@@ -188,9 +207,9 @@ def fresh_state(model: FrameModel) -> BeamState:
     """Fibres that have never been loaded."""
     m, f = len(model.elements), model.fibres
     return BeamState(
-        yielded=np.zeros((m, 2), np.uint8), touched=np.zeros(m, np.uint8), memory=np.zeros((m, 2, 3, f)),
+        yielded=np.zeros((m, 2), np.uint8), touched=np.zeros(m, np.uint8), memory=np.zeros((m, 2, 5, f)),
         slip=np.zeros((m, 2)),
-        extra=np.zeros((m, 2, 2)), natural=np.zeros((m, 6)), deform=np.zeros((m, 6)), hold=np.ones(m),
+        extra=np.zeros((m, 2, 2)), lean=np.zeros((m, 6, 6)), natural=np.zeros((m, 6)), deform=np.zeros((m, 6)), hold=np.ones(m),
     )  # fmt: skip
 
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from cagewright.frame.kernels_compile import compiled
 from cagewright.frame.kernels_project import carry_stub, expand, nodal, project, rotate, to_spins
-from cagewright.frame.kernels_section import GAUSS, fibre, yielded_element
+from cagewright.frame.kernels_section import GAUSS, return_to, scratch, strain_at, yielded_element
 from cagewright.frame.kernels_turn import end_turn
 
 
@@ -65,20 +65,27 @@ def frame_of(ends, axes, rest, stub, stubbed, x, r, rr, t, arm):
 
 
 @compiled
-def still_elastic(stiff, rigid_y, rigid_z, shape, limit, long, d):
-    """True where no fibre can be past the strain ``limit`` under mode deformations ``d`` (6,).
+def stress_bound(beams, e, d):
+    """No fibre's stress over yield, as if elastic, is more than this under mode deformations ``d`` (6,).
 
-    ``stiff`` (6,) is the element's elastic stiffness, ``rigid_y`` and ``rigid_z`` the fibres' own E I.
+    The bending of the more bent Gauss point, the pull, the twist and the shear each where it is largest.
     """
-    room = limit - abs(d[0]) / long
-    if room < 0.0:
-        return False
-    ry, rz = shape[0], shape[1]
-    # elastic fibres take the mode forces over their own rigidity
-    ey, ez = rz * d[2] * stiff[2] / rigid_y, ry * d[3] * stiff[3] / rigid_z
-    oy, oz = GAUSS * rz * d[4] * stiff[4] / rigid_y, GAUSS * ry * d[5] * stiff[5] / rigid_z
-    room *= room
-    return (ey + oy) ** 2 + (ez + oz) ** 2 <= room and (ey - oy) ** 2 + (ez - oz) ** 2 <= room
+    stiff = beams.stiff[e]
+    most = 0.0
+    for sign in (-GAUSS, GAUSS):
+        y = beams.reach[e, 1] * (d[2] * stiff[2] + sign * d[4] * stiff[4]) / beams.rigid[e, 0]
+        z = beams.reach[e, 0] * (d[3] * stiff[3] + sign * d[5] * stiff[5]) / beams.rigid[e, 1]
+        most = max(most, y * y + z * z)
+    pull = np.sqrt(most) + abs(d[0]) / beams.length[e]
+    web, slide = beams.web[e], 0.0
+    if web[0] > 0.0:
+        slide = web[0] * abs(d[1]) / beams.length[e]
+        if beams.shear[e, 0] > 0.0:
+            y = web[1] * d[4] * stiff[4] / beams.shear[e, 0]
+            z = web[2] * d[5] * stiff[5] / beams.shear[e, 1]
+            slide += 2.0 / beams.length[e] * np.sqrt(y * y + z * z)
+        slide *= beams.stiffer[e]
+    return np.sqrt(pull * pull + slide * slide) / beams.limit[e]
 
 
 @compiled
@@ -140,19 +147,41 @@ def scatter_free(column, block, flip, diag, off, a, b, k9):
 
 
 @compiled
+def _carry_on(was, now, lean, slip, extra):
+    """Slips and extra curvatures brought along a small change of the deformations, to start near their ends."""
+    size = 0.0
+    for i in range(6):
+        size += abs(now[i] - was[i])
+    if size > 0.05:
+        return
+    for j in range(6):
+        change = now[j] - was[j]
+        slip[0] += lean[0, j] * change
+        slip[1] += lean[1, j] * change
+        for g in range(2):
+            for i in range(2):
+                extra[g, i] += lean[2 + 2 * g + i, j] * change
+
+
+@compiled
 def beams_pass(beams, steels, state, slots, x, r, force, diag, off, wanted):
     """Add every element's forces to ``force`` (n, 6) and, where ``wanted``, its tangent to the blocks."""
     rr, t, arm = np.empty((3, 3)), np.empty((2, 3, 3)), np.empty((2, 3))
-    f, part, f9, v = np.empty(6), np.empty(6), np.empty(9), np.empty(7)
+    f, f9, v, work = np.empty(6), np.empty(9), np.empty(7), scratch()
+    now = np.empty(6)
     k, ka, ts, kh = np.empty((6, 6)), np.empty((7, 7)), np.empty((3, 3)), np.empty((3, 3))
     tmp, k9, k12 = np.empty((9, 9)), np.empty((9, 9)), np.empty((12, 12))
     th1, th2, m1, m2, ts2 = np.empty(3), np.empty(3), np.empty(3), np.empty(3), np.empty((3, 3))
-    ends, length, axes, stiff, rigid = beams.ends, beams.length, beams.axes, beams.stiff, beams.rigid
-    reach, fibre_area, limit, factor, bend = beams.reach, beams.fibre, beams.limit, beams.factor, beams.bend
-    material, stub, stubbed, shear = beams.material, beams.stub, beams.stubbed, beams.shear
-    young, kinematic, curve, angles = steels.young, steels.kinematic, steels.curve, steels.angles
+    ends, length, axes, stiff = beams.ends, beams.length, beams.axes, beams.stiff
+    reach, fibre_area, factor, bend = beams.reach, beams.fibre, beams.factor, beams.bend
+    material, stub, stubbed, shear, web, core = (
+        beams.material, beams.stub, beams.stubbed, beams.shear, beams.web, beams.core
+    )  # fmt: skip
+    young, triple, kinematic, curve, angles = (
+        steels.young, steels.triple, steels.kinematic, steels.curve, steels.angles
+    )  # fmt: skip
     yielded, touched, memory, natural = state.yielded, state.touched, state.memory, state.natural
-    deform, slip, extra, hold = state.deform, state.slip, state.extra, state.hold
+    deform, slip, extra, lean, hold = state.deform, state.slip, state.extra, state.lean, state.hold
     column, free, partly, block, flip = slots.column, slots.free, slots.partly, slots.block, slots.flip
     for e in range(ends.shape[0]):
         if hold[e] == 0.0:
@@ -164,15 +193,14 @@ def beams_pass(beams, steels, state, slots, x, r, force, diag, off, wanted):
         )
         th1[0], th1[1], th1[2] = end_turn(rr, t[0])
         th2[0], th2[1], th2[2] = end_turn(rr, t[1])
+        now[0], now[1] = stretch, th2[0] - th1[0]
+        now[2], now[3] = th2[1] - th1[1], th2[2] - th1[2]
+        now[4], now[5] = th2[1] + th1[1], th2[2] + th1[2]
         d = deform[e]
-        d[0], d[1] = stretch, th2[0] - th1[0]
-        d[2], d[3] = th2[1] - th1[1], th2[2] - th1[2]
-        d[4], d[5] = th2[1] + th1[1], th2[2] + th1[2]
-        shape = (reach[e, 0], reach[e, 1], fibre_area[e])
-        elastic = not (yielded[e, 0] or yielded[e, 1]) and still_elastic(
-            stiff[e], rigid[e, 0], rigid[e, 1], shape, limit[e], length[e], d
-        )
-        touched[e] = not elastic
+        if touched[e]:
+            _carry_on(d, now, lean[e], slip[e], extra[e])
+        d[:] = now
+        elastic = not (yielded[e, 0] or yielded[e, 1]) and stress_bound(beams, e, d) <= 1.0
         if elastic:
             k[:, :] = 0.0
             for i in range(6):
@@ -180,13 +208,16 @@ def beams_pass(beams, steels, state, slots, x, r, force, diag, off, wanted):
                 f[i] = stiff[e, i] * d[i]
         else:
             m = material[e]
+            sheared = shear[e, 0] > 0.0 and shear[e, 1] > 0.0
+            if sheared and not touched[e]:
+                for i in range(2):
+                    slip[e, i] = 2.0 * stiff[e, 4 + i] * d[4 + i] / (shear[e, i] * length[e])
             yielded_element(
-                shape, (young[m], factor[e], kinematic[m]), curve[m], memory[e], angles,
-                (bend[e, 0], bend[e, 1]), extra[e], (shear[e, 0], shear[e, 1]), slip[e],
-                length[e], d, f, k, part,
+                (reach[e, 0], reach[e, 1], fibre_area[e]), (young[m], triple[m], factor[e], kinematic[m]),
+                curve[m], memory[e], angles, web[e], core[e], (bend[e, 0], bend[e, 1]), sheared,
+                length[e], d, extra[e], slip[e], lean[e], f, k, work,
             )  # fmt: skip
-            f[1] = stiff[e, 1] * d[1]
-            k[1, 1] = stiff[e, 1]
+        touched[e] = not elastic
         if hold[e] < 1.0:
             for i in range(6):
                 f[i] *= hold[e]
@@ -224,6 +255,7 @@ def keep(beams, steels, state, was, use, skin):
     """
     stored = 0.0
     spent = 0.0
+    strain = np.empty(6)
     fibres = steels.angles.shape[1]
     for e in range(beams.ends.shape[0]):
         f, d, long = state.natural[e], state.deform[e], beams.length[e]
@@ -231,30 +263,29 @@ def keep(beams, steels, state, was, use, skin):
             continue
         use[e, :, 0] = use[e, :, 1]
         radius, stretch = beams.radius[e], d[0] / long
+        shape = (beams.reach[e, 0], beams.reach[e, 1], beams.fibre[e])
         if not state.touched[e]:
             for i in range(6):
                 stored += 0.5 * f[i] * d[i]
+            bound = stress_bound(beams, e, d)
             for g in range(2):
-                sign = GAUSS if g == 1 else -GAUSS
-                cy = (d[2] * beams.stiff[e, 2] + sign * d[4] * beams.stiff[e, 4]) / beams.rigid[e, 0]
-                cz = (d[3] * beams.stiff[e, 3] + sign * d[5] * beams.stiff[e, 5]) / beams.rigid[e, 1]
-                skin[e, g] = max(stretch + radius * np.sqrt(cy * cy + cz * cz), 0.0)
-            use[e, :, 1] = _elastic_use(beams, e, d)
+                _elastic_strain(beams, e, g, d, strain)
+                skin[e, g] = max(stretch + radius * np.sqrt(strain[2] ** 2 + strain[3] ** 2), 0.0)
+                use[e, g, 1] = bound
+                if bound > 0.5:
+                    most = _largest(shape, beams.stiffer[e], steels.angles, beams.web[e], strain)
+                    use[e, g, 1] = most / beams.limit[e]
             continue
-        stored += 0.5 * f[1] * d[1]
         m = beams.material[e]
-        law = (steels.young[m], beams.factor[e], steels.kinematic[m])
-        shape = (beams.reach[e, 0], beams.reach[e, 1], beams.fibre[e])
-        for i in range(2):
-            stored += 0.5 * beams.shear[e, i] * long * state.slip[e, i] ** 2
+        law = (steels.young[m], steels.triple[m], beams.factor[e], steels.kinematic[m])
         for g in range(2):
-            odd = 3.0 * (GAUSS if g == 1 else -GAUSS)
-            cy = (d[2] + odd * (d[4] - 2.0 * state.slip[e, 0])) / long - state.extra[e, g, 0]
-            cz = (d[3] + odd * (d[5] - 2.0 * state.slip[e, 1])) / long - state.extra[e, g, 1]
-            skin[e, g] = max(stretch + radius * np.sqrt(cy * cy + cz * cz), 0.0)
+            strain_at(g, long, d, state.slip[e], state.extra[e, g], strain)
+            skin[e, g] = max(stretch + radius * np.sqrt(strain[2] ** 2 + strain[3] ** 2), 0.0)
             past, held, work, use[e, g, 1] = _keep_ring(
-                shape, law, steels.curve[m], state.memory[e, g], steels.angles, d[0] / long, cy, cz
+                shape, law, steels.curve[m], state.memory[e, g], steels.angles, beams.web[e], strain
             )
+            for i in range(3):
+                held += 0.5 * beams.core[e, i] * strain[1 if i == 0 else 3 + i] ** 2
             for i in range(2):
                 if beams.bend[e, i] > 0.0:
                     held += 0.5 * state.extra[e, g, i] ** 2 / beams.bend[e, i]
@@ -267,42 +298,58 @@ def keep(beams, steels, state, was, use, skin):
 
 
 @compiled
-def _elastic_use(beams, e, d):
-    """Stress over yield of an element that is elastic, on a whole ring at its more stressed Gauss point."""
-    most = 0.0
-    for sign in (-GAUSS, GAUSS):
-        y = (
-            beams.reach[e, 1]
-            * (d[2] * beams.stiff[e, 2] + sign * d[4] * beams.stiff[e, 4])
-            / beams.rigid[e, 0]
-        )
-        z = (
-            beams.reach[e, 0]
-            * (d[3] * beams.stiff[e, 3] + sign * d[5] * beams.stiff[e, 5])
-            / beams.rigid[e, 1]
-        )
-        most = max(most, np.sqrt(y * y + z * z))
-    return (most + abs(d[0]) / beams.length[e]) / beams.limit[e]
+def _elastic_strain(beams, e, g, d, strain):
+    """Strains (6,) of an elastic element's section at Gauss point ``g``; see ``any_ring``."""
+    sign, long = GAUSS if g == 1 else -GAUSS, beams.length[e]
+    strain[0], strain[1] = d[0] / long, d[1] / long
+    for i in range(2):
+        odd = d[4 + i] * beams.stiff[e, 4 + i]
+        strain[2 + i] = (d[2 + i] * beams.stiff[e, 2 + i] + sign * odd) / beams.rigid[e, i]
+        strain[4 + i] = 2.0 * odd / (long * beams.shear[e, i]) if beams.shear[e, i] > 0.0 else 0.0
 
 
 @compiled
-def _keep_ring(shape, law, curve, memory, angles, stretch, cy, cz):
+def _largest(shape, stiffer, angles, web, strain):
+    """Largest von Mises stress of any fibre over E, as if elastic."""
+    most = 0.0
+    for h in range(angles.shape[1]):
+        c, s = angles[0, h], angles[1, h]
+        x = strain[0] + shape[1] * s * strain[2] - shape[0] * c * strain[3]
+        y = stiffer * (web[0] * strain[1] + web[1] * c * strain[4] + web[2] * s * strain[5])
+        most = max(most, x * x + y * y)
+    return np.sqrt(most)
+
+
+@compiled
+def _keep_ring(shape, law, curve, memory, angles, web, strain):
     """Fibres past yield, elastic energy and plastic work per mm, largest trial stress over yield."""
     most = 0.0
     held = 0.0
     work = 0.0
     past = 0
+    young, triple, factor, part = law
     for h in range(angles.shape[1]):
-        y, z = shape[0] * angles[0, h], shape[1] * angles[1, h]
-        strain = stretch - y * cz + z * cy
-        stress, _, step, rise = fibre(law, curve, strain, memory[0, h], memory[1, h], memory[2, h])
-        most = max(most, abs(law[0] * (strain - memory[0, h]) - memory[2, h]) / (law[1] * curve[1, 0]))
-        held += 0.5 * stress * stress / law[0]
-        if step != 0.0:
-            work += (stress * np.sign(step) - 0.5 * rise) * abs(step)
-            memory[0, h] += step
-            memory[1, h] += abs(step)
-            memory[2, h] += law[2] * (rise if step > 0.0 else -rise)
-        if memory[1, h] > 0.0:
+        c, s = angles[0, h], angles[1, h]
+        pull = young * (
+            strain[0] + shape[1] * s * strain[2] - shape[0] * c * strain[3] - memory[0, h]
+        )  # fmt: skip
+        slide = triple * (
+            web[0] * strain[1] + web[1] * c * strain[4] + web[2] * s * strain[5] - memory[1, h]
+        )  # fmt: skip
+        x, y = pull - memory[3, h], slide - memory[4, h]
+        most = max(most, np.sqrt(x * x + y * y) / (factor * curve[1, 0]))
+        d, rise, _, _, u, w = return_to(law, curve, x, y, memory[2, h])
+        if d > 0.0:
+            a, b = x * u, y * w
+            pull -= young * d * a
+            slide -= triple * d * b
+            work += d * (pull * a + slide * b - 0.5 * rise)
+            memory[0, h] += d * a
+            memory[1, h] += d * b
+            memory[2, h] += d
+            memory[3, h] += part * rise * a
+            memory[4, h] += part * rise * b
+        held += 0.5 * (pull * pull / young + slide * slide / triple)
+        if memory[2, h] > 0.0:
             past += 1
     return past, held * shape[2], work * shape[2], most

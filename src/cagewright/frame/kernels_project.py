@@ -22,7 +22,14 @@ def nodal(f, k, m1, m2, ka):
     ka[0, 0] = k[0, 0]
     ka[1, 1] = ka[4, 4] = k[1, 1]
     ka[1, 4] = ka[4, 1] = -k[1, 1]
+    ka[0, 1] = ka[1, 0] = -k[0, 1]
+    ka[0, 4] = ka[4, 0] = k[0, 1]
     for i in range(2):
+        first, second = k[1, 4 + i] - k[1, 2 + i], k[1, 4 + i] + k[1, 2 + i]
+        ka[4, 2 + i] = ka[2 + i, 4] = first
+        ka[4, 5 + i] = ka[5 + i, 4] = second
+        ka[1, 2 + i] = ka[2 + i, 1] = -first
+        ka[1, 5 + i] = ka[5 + i, 1] = -second
         even, odd = k[0, 2 + i], k[0, 4 + i]
         ka[0, 2 + i] = ka[2 + i, 0] = odd - even
         ka[0, 5 + i] = ka[5 + i, 0] = odd + even

@@ -188,6 +188,8 @@ class FrameModel:
         bars: members with pull only.
         names: member name of each element (m words), or empty.
         fibres: how many fibres stand for each section, a multiple of 4.
+        torsion: ``yields``: torque and shear make a tube yield together with pull and bending; ``elastic``:
+            they never do.
     """
 
     nodes: Floats
@@ -205,6 +207,7 @@ class FrameModel:
     bars: Bars = field(default_factory=Bars)
     names: tuple[str, ...] = ()
     fibres: int = 24
+    torsion: Literal["yields", "elastic"] = "yields"
 
 
 def bilinear(*, fy: float, hardening: float, young: float, kinematic: float = 1.0) -> HardeningCurve:
@@ -251,6 +254,7 @@ def frame_model(
     bars: Bars | None = None,
     names: tuple[str, ...] = (),
     fibres: int = 24,
+    torsion: Literal["yields", "elastic"] = "yields",
 ) -> FrameModel:
     """A frame with what is not said at its usual value; see :class:`FrameModel` for each argument.
 
@@ -280,6 +284,7 @@ def frame_model(
         bars=bars or Bars(),
         names=names,
         fibres=fibres,
+        torsion=torsion,
     )
 
 
