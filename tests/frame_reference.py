@@ -10,7 +10,8 @@ from __future__ import annotations
 import numpy as np
 from scipy.optimize import brentq
 
-from cagewright.frame.kernels_arrays import GAUSS, Beams, BeamState, pack_beams
+from cagewright.frame.kernels_arrays import Beams, BeamState, pack_beams
+from cagewright.frame.kernels_section import GAUSS
 from cagewright.frame.model import Floats, FrameModel, HardeningCurve
 
 
@@ -52,7 +53,7 @@ def spin_inverse_change(th: Floats, m: Floats) -> Floats:
 def stress_at(
     curve: HardeningCurve | None, *, young: float, triple: float, factor: float, strain: Floats, kept: Floats
 ) -> tuple[Floats, Floats]:
-    """Stresses (2,) and tangent (2, 2), MPa, of a fibre at ``strain`` (2,): pull, and shear over the root of 3.
+    """Stresses (2,) and tangent (2, 2), MPa, of a fibre at ``strain`` (2,): pull, shear over the root of 3.
 
     ``kept`` (5,): plastic strain in both, accumulated, shift in both. The flow is found by bracketing on von
     Mises' circle, the tangent by inverting the elastic law, the flow's turning and its consistency at once.

@@ -3,7 +3,7 @@
 Its B32R beams of a pipe become bricks inside the program, tied rigidly where beams meet; plasticity is von
 Mises's over eight places round the pipe. Two models of a different kind, so percents, not millionths: its
 bricks' ends hardly shear and its joints are stiff over half a tube, so it is the stiffer by 1 to 4 % while
-elastic, between ours without and with shear flexibility, and by up to 7 % of the peak where joints yield.
+elastic, between ours without and with shear flexibility, and by up to 8.3 % of the peak where joints yield.
 Renew with scripts/frame_renew_calculix.py.
 """
 
@@ -50,7 +50,7 @@ def test_linear_answer_lies_between_ours_without_and_with_shear(name):
     assert np.abs(without - theirs).max() < 0.01 * size
 
 
-@pytest.mark.parametrize(("name", "most"), [("portal", 0.04), ("cage", 0.08)])
+@pytest.mark.parametrize(("name", "most"), [("portal", 0.04), ("cage", 0.09)])
 def test_push_past_yield_is_a_little_below_the_stiffer_model(name, most):
     frame = portal() if name == "portal" else cage(push="side", mesh=60.0, target=100.0)
     frame = {**frame, "shear": True, "load": {**frame["load"], "direction": [0.0, -1.0, 0.0]}}

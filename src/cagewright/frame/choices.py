@@ -26,7 +26,8 @@ class Choices:
         strength: ``least`` takes the yield strength the standard promises, ``typical`` what is delivered.
         dents: tubes' walls give where a platen or pole presses.
         thin: a tube whose wall buckles as it bends yields at the lower stress that ISO 19902 leaves it.
-        hardening: slope after yield over E.
+        torsion: torque and shear make a tube ``yields`` together with pull and bending, or stay ``elastic``.
+        uniform: part of the elongation at break that a steel without a uniform elongation hardens to.
         tearing: tubes, open welds and feet let go at their limit, and the push goes on without them.
         elongation: multiplies the strain at which a tube tears.
         fibres: of a section, a multiple of 4.
@@ -44,7 +45,8 @@ class Choices:
     strength: Literal["least", "typical"] = "least"
     dents: bool = True
     thin: bool = True
-    hardening: float = 0.01
+    torsion: Literal["yields", "elastic"] = "yields"
+    uniform: float = 0.5
     tearing: bool = True
     elongation: float = 1.0
     fibres: int = 24
@@ -54,5 +56,5 @@ class Choices:
             raise ValueError("the longest element must be between 5 and 500 mm")
         if not 0.0 <= self.flexibility <= 1.0:
             raise ValueError("flexibility is a part of the formula's, from 0 to 1")
-        if not 0.0 <= self.hardening < 0.5:
-            raise ValueError("hardening is a part of E, from 0 to under a half")
+        if not 0.0 <= self.uniform <= 1.0:
+            raise ValueError("the uniform elongation is a part of that at break, from 0 to 1")

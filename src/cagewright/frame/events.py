@@ -7,7 +7,7 @@ from typing import Literal
 import numpy as np
 
 from cagewright.frame.idealise import Idealised
-from cagewright.frame.members import STATIONS, along_of, first_yield_at
+from cagewright.frame.members import STATIONS, along_of
 from cagewright.frame.model import Solution, YieldEvent
 from cagewright.frame.results import Event, TubePlace
 from cagewright.frame.spots import spot_on
@@ -19,13 +19,8 @@ _VERB = {"yield": "starts to yield", "hinge": "bends through", "dent": "is dente
 
 def first_yield_of(model: Idealised, solution: Solution) -> Event | None:
     """The first fibre past yield, found between kept steps; None where nothing yields."""
-    found = first_yield_at(model, solution)
-    if found is None:
-        return None
-    travel, load, element, point = found
-    spot = _spot(model, element, point)
-    words = f"{spot.words} {_VERB['yield']}"
-    return Event(kind="yield", travel=travel, load=load, spot=spot, words=words)
+    first = next((event for event in solution.events if event.kind == "yield"), None)
+    return None if first is None else _event(model, solution, first)
 
 
 def order_of(model: Idealised, solution: Solution) -> tuple[Event, ...]:

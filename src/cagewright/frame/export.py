@@ -11,7 +11,7 @@ import numpy as np
 from cagewright.base.vectors import Vector
 from cagewright.frame.contact import contact_points, first_touch
 from cagewright.frame.idealise import Idealised, node_at
-from cagewright.frame.model import Floats
+from cagewright.frame.model import Floats, Material
 from cagewright.frame.pushes import Push
 
 STUB = 1.0
@@ -47,11 +47,21 @@ def export_push(model: Idealised, push: Push) -> Exported:
         "E": steel.young,
         "nu": round(steel.young / (2.0 * steel.shear) - 1.0, 6),
         "fy": float(steel.curve.stress[0]) if steel.curve else 1e4,
-        "hardening": model.choices.hardening,
+        **_hardening(steel),
         "shear": model.choices.shear,
+        "torsion": model.choices.torsion,
         "load": {"node": number[loaded], "direction": [float(v) for v in way], "target": push.travel},
     }
     return Exported(frame=frame, lost=_lost(model, push))
+
+
+def _hardening(steel: Material) -> dict[str, float]:
+    """The slope after yield as a part of E, and the stress at which it ends, MPa."""
+    curve = steel.curve
+    if curve is None or len(curve.strain) < 2:
+        return {"hardening": 0.0}
+    slope = float((curve.stress[1] - curve.stress[0]) / curve.strain[1])
+    return {"hardening": slope / (slope + steel.young), "ultimate": float(curve.stress[1])}
 
 
 def frame_text(exported: Exported) -> str:

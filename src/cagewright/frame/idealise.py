@@ -19,7 +19,6 @@ from cagewright.frame.model import (
     FrameModel,
     Ints,
     Material,
-    bilinear,
     frame_model,
     tube_sections,
 )
@@ -28,7 +27,7 @@ from cagewright.frame.strips import SHEET, Strip, strips_of
 from cagewright.frame.supports import FootPlace as FootPlace
 from cagewright.frame.supports import held_nodes, hinges_with, springs_of, supports_of
 from cagewright.frame.thin_tubes import bending_part, tube_class
-from cagewright.frame.yields import tear_of, typical_words, yield_of
+from cagewright.frame.yields import hardening_of, limits_words, tear_of, typical_words, yield_of
 from cagewright.shape.types import Cage
 from cagewright.stock.catalogue import softening_of
 from cagewright.stock.steels import Steel
@@ -101,6 +100,7 @@ def idealise(cage: Cage, choices: Choices | None = None, marks: Marks | None = N
         bars=_bars(strips, len(steels)),
         names=tuple(cage.members[i].name for i in mesh.member),
         fibres=choices.fibres,
+        torsion=choices.torsion,
     )
     refuse(model)
     part_welded = [p.joint.name for p in joints if p.weld]
@@ -131,7 +131,7 @@ def _refuse_unknown_steels(cage: Cage) -> None:
 
 
 def _material(steel: Steel, choices: Choices) -> Material:
-    curve = bilinear(fy=yield_of(steel, choices), hardening=choices.hardening, young=steel.modulus)
+    curve = hardening_of(steel, choices)
     shear = steel.modulus / (2.0 * (1.0 + steel.poisson))
     return Material(young=steel.modulus, shear=shear, curve=curve, tear=tear_of(steel, choices))
 
@@ -178,6 +178,7 @@ def _notes(
          choices.strength == "typical"),
         (_assumed_words(cage), choices.softened == "steel"),
         (_thin_words(cage, choices), choices.thin),
+        (limits_words([m.tube.steel for m in cage.members]), choices.tearing),
         ("a bar that lands in a corner of two tubes is carried by the first alone",
          any(len(j.mains) > 1 for j in cage.joints)),
         ("gussets carry nothing", bool(cage.gussets)),

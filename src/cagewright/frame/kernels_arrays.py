@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from cagewright.frame.kernels_section import FAR, GAUSS
+from cagewright.frame.kernels_section import FAR
 from cagewright.frame.model import Bars, Floats, FrameModel, HardeningCurve, Hinges, Ints, Springs
 
 Bytes = NDArray[np.uint8]
@@ -146,13 +146,14 @@ def pack_beams(model: FrameModel) -> Beams:
         ],
         axis=1,
     )
-    # a fibre's shear in the ring is the twist times its arm, and the slips' parts along the ring: G J and G A_s
-    # come out exact
+    # a fibre's shear in the ring is the twist times its arm, and the slips' parts along the ring: G J and
+    # G A_s come out exact
     whole = np.stack([shear * s.torsion, carried[:, 0], carried[:, 1]], axis=1)
     arm = np.sqrt(np.array([1.0, 2.0, 2.0]) * whole / (shear * s.area)[:, None])
     yields = model.torsion == "yields"
     return Beams(
-        web=arm / np.sqrt(3.0) if yields else np.zeros_like(arm), core=np.zeros_like(arm) if yields else whole,
+        web=arm / np.sqrt(3.0) if yields else np.zeros_like(arm),
+        core=np.zeros_like(arm) if yields else whole,
         ends=ends, length=length, axes=_axes(along / length[:, None], model.toward), stiff=stiff,
         bend=(model.bend_factor[:, None] - 1.0) / rigid, rigid=rigid, shear=carried,
         reach=np.sqrt(2.0 * np.stack([s.inertia_z, s.inertia_y], axis=1) / s.area[:, None]),
@@ -209,7 +210,8 @@ def fresh_state(model: FrameModel) -> BeamState:
     return BeamState(
         yielded=np.zeros((m, 2), np.uint8), touched=np.zeros(m, np.uint8), memory=np.zeros((m, 2, 5, f)),
         slip=np.zeros((m, 2)),
-        extra=np.zeros((m, 2, 2)), lean=np.zeros((m, 6, 6)), natural=np.zeros((m, 6)), deform=np.zeros((m, 6)), hold=np.ones(m),
+        extra=np.zeros((m, 2, 2)), lean=np.zeros((m, 6, 6)),
+        natural=np.zeros((m, 6)), deform=np.zeros((m, 6)), hold=np.ones(m),
     )  # fmt: skip
 
 

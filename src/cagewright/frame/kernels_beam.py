@@ -148,7 +148,7 @@ def scatter_free(column, block, flip, diag, off, a, b, k9):
 
 @compiled
 def _carry_on(was, now, lean, slip, extra):
-    """Slips and extra curvatures brought along a small change of the deformations, to start near their ends."""
+    """Slips and extra curvatures brought along a small change of the deformations, to start near the end."""
     size = 0.0
     for i in range(6):
         size += abs(now[i] - was[i])
@@ -272,7 +272,7 @@ def keep(beams, steels, state, was, use, skin):
                 _elastic_strain(beams, e, g, d, strain)
                 skin[e, g] = max(stretch + radius * np.sqrt(strain[2] ** 2 + strain[3] ** 2), 0.0)
                 use[e, g, 1] = bound
-                if bound > 0.5:
+                if bound > 0.1:
                     most = _largest(shape, beams.stiffer[e], steels.angles, beams.web[e], strain)
                     use[e, g, 1] = most / beams.limit[e]
             continue

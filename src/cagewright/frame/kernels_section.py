@@ -1,15 +1,15 @@
 """Compiled: one steel fibre, one ring of fibres, and one yielded element between its two sections.
 
-A fibre carries normal stress s and shear t' = sqrt(3) t along the ring, so that von Mises' stress is the length of
-(s, t'), strains eps and g = gamma / sqrt(3) do the same work, and the elastic law is s = E eps, t' = 3 G g. Return
-to the yield circle with the stated hardening in these two (J. C. Simo and T. J. R. Hughes, Computational
-Inelasticity, 1998, 3.4, plane-stress-like: the other stresses are nothing), with the consistent tangent.
+A fibre carries normal stress s and shear t' = sqrt(3) t along the ring, so that von Mises' stress is the
+length of (s, t'), strains eps and g = gamma / sqrt(3) do the same work, and the elastic law is s = E eps,
+t' = 3 G g. Return to the yield circle with the stated hardening in these two (J. C. Simo and T. J. R. Hughes,
+Computational Inelasticity, 1998, ch. 3, the other stresses being nothing), with the consistent tangent.
 
 Numbers travel as small tuples, not as the packed frame: taking arrays out of a tuple inside a loop costs
-more than the mechanics. ``shape`` is (half axis y, half axis z, fibre area), ``law`` is (E, 3 G, yield factor,
-kinematic part), ``curve`` (3, k) holds knots, stress and slope, ``memory`` (5, f) plastic strain in pull and in
-shear, accumulated plastic strain, and the yield circle's shift in both, ``web`` (3,) shear strain g of a fibre
-for each twist and shear slip, ``angles`` (2, f) cosine and sine of each fibre's place.
+more than the mechanics. ``shape`` is (half axis y, half axis z, fibre area), ``law`` is (E, 3 G, yield
+factor, kinematic part), ``curve`` (3, k) holds knots, stress and slope, ``memory`` (5, f) plastic strain in
+pull and in shear, accumulated plastic strain, and the yield circle's shift in both, ``web`` (3,) shear strain
+g of a fibre for each twist and shear slip, ``angles`` (2, f) cosine and sine of each fibre's place.
 """
 
 # Numba infers the types of compiled functions, which carry no annotations.
@@ -25,6 +25,8 @@ GAUSS = 1.0 / np.sqrt(3.0)
 """Both integration points along an element lie at -GAUSS and +GAUSS of its half length."""
 NOTHING = 1e-12
 """MPa2, so that an unloaded fibre divides by something."""
+ON = 1.0 + 1e-11
+"""A fibre this near to its yield circle, in squares, is on it and elastic, as the step before left it."""
 FAR = 1e30
 """A strain that no fibre comes to."""
 
@@ -190,7 +192,7 @@ def two_line_ring(shape, lines, memory, angles, web, strain, out, tan):
         pull = young * (e0 + e1 * s + e2 * c - memory[0, f])
         slide = triple * (g0 + g1 * c + g2 * s - memory[1, f])
         x, y = pull - memory[3, f], slide - memory[4, f]
-        over = x * x + y * y - size * size
+        over = x * x + y * y - size * size * ON
         most = over if over > most else most
         f0 += pull
         f1 += pull * s
@@ -219,7 +221,7 @@ def two_line_ring(shape, lines, memory, angles, web, strain, out, tan):
         square = x * x + y * y + NOTHING
         room = knot - before
         over = np.sqrt(square) - size
-        gives = 1.0 if over > 0.0 else 0.0
+        gives = 1.0 if square > size * size * ON else 0.0
         # as if both directions were equally stiff, by the mean of the two; then one round of Newton's method
         # as in return_to, which leaves parts in ten million
         stiff = young * x * x + triple * y * y + young * NOTHING
@@ -242,7 +244,9 @@ def two_line_ring(shape, lines, memory, angles, web, strain, out, tan):
         inverse = 1.0 / (u * w)
         u, w = w * inverse, u * inverse
         a, b = x * u, y * w
-        pull, slide = young * d * a, triple * d * b
+        # onto the circle itself: what is left of the error in d only turns the flow
+        trim = 1.5 - 0.5 * (a * a + b * b)
+        pull, slide = gives * (x - trim * a * level), gives * (y - trim * b * level)
         fall = a * a * u * (young + slope) + b * b * w * (triple + slope) + NOTHING
         k = gives * (level - d * slope) / fall
         a, b = young * a * u, triple * b * w
@@ -327,7 +331,9 @@ def _in_series(bend, extra, out, tan, give, miss):
         u, v = by * tan[2, j], bz * tan[3, j]
         give[0, j], give[1, j] = (d * u - b * v) / det, (a * v - c * u) / det
     for i in range(6):
-        u, v = (tan[2, 2], tan[3, 2]) if i == 2 else (tan[2, 3], tan[3, 3]) if i == 3 else (tan[i, 2], tan[i, 3])
+        u, v = (
+            (tan[2, 2], tan[3, 2]) if i == 2 else (tan[2, 3], tan[3, 3]) if i == 3 else (tan[i, 2], tan[i, 3])
+        )
         out[i] -= u * miss[0] + v * miss[1]
     y0, y1, y2, y3, y4, y5 = tan[2, 0], tan[2, 1], tan[2, 2], tan[2, 3], tan[2, 4], tan[2, 5]
     z0, z1, z2, z3, z4, z5 = tan[3, 0], tan[3, 1], tan[3, 2], tan[3, 3], tan[3, 4], tan[3, 5]
@@ -346,8 +352,8 @@ def yielded_element(
     ``memory`` (2, 5, f); ``core`` (3,) what carries twist and shear beside the fibres and never yields, N mm2
     and N. Shear strain comes from balance inside the element, L V = 2 (odd force), and a bend's own share of
     the curvature from M/EI on both: both unknowns are found together by Newton's method, from ``slip`` (2,)
-    and ``extra`` (2, 2), where they are left; ``lean`` (6, 6) becomes how both change with ``d``, slips first.
-    ``work`` is scratch from :func:`scratch`.
+    and ``extra`` (2, 2), where they are left; ``lean`` (6, 6) becomes how both change with ``d``, slips
+    first. ``work`` is scratch from :func:`scratch`.
     """
     strain, out, tan, give, miss, big, whole = work
     straight = curve.shape[1] <= 2
@@ -373,7 +379,8 @@ def yielded_element(
                 tan[g, j, j] += core[i]
             if bent:
                 _in_series(bend, extra[g], out[g], tan[g], give[g], miss[g])
-                off = max(off, (abs(miss[g, 0]) + abs(miss[g, 1])) / (1e-12 + abs(strain[2]) + abs(strain[3])))
+                bent_by = 1e-14 + abs(strain[2]) + abs(strain[3])
+                off = max(off, (abs(miss[g, 0]) + abs(miss[g, 1])) / bent_by)
         _into_modes(long, out, tan, whole, big)
         p, q = whole[6], whole[7]
         uphill = p * wy + q * wz
@@ -388,7 +395,7 @@ def yielded_element(
             a, b, c = big[6, 6], big[6, 7], big[7, 7]
             det = a * c - b * b
             wy, wz = -(c * p - b * q) / det, -(a * q - b * p) / det
-        small = abs(wy) + abs(wz) <= 1e-12 + 1e-6 * (abs(sy) + abs(sz))
+        small = abs(wy) + abs(wz) <= 1e-14 + 1e-6 * (abs(sy) + abs(sz))
         if bent:
             ease = 1.0 if tried < 20 else 0.5
             for g in range(2):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from cagewright.frame.idealise import Idealised
-from cagewright.frame.kernels_arrays import GAUSS
+from cagewright.frame.kernels_section import GAUSS
 from cagewright.frame.model import Floats, Ints, Solution
 from cagewright.frame.results import MemberUse
 from cagewright.frame.spots import spot_on
@@ -19,11 +19,14 @@ STATIONS = np.array([0.0, 0.5 * (1.0 - GAUSS), 0.5 * (1.0 + GAUSS), 1.0])
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Strengths:
-    """Each element's (m,) area mm2, plastic modulus mm3, fibre modulus I/r mm3, yield strength MPa."""
+    """Each element's (m,) area mm2, plastic modulus mm3, the same in torsion mm3, yield strength MPa.
+
+    In torsion the wall yields all through at (pi/12) (D3 - d3) times fy / sqrt(3).
+    """
 
     area: Floats
     plastic: Floats
-    fibre: Floats
+    twist: Floats
     stress: Floats
 
 
@@ -35,7 +38,7 @@ def strengths_of(model: Idealised) -> Strengths:
     return Strengths(
         area=sections.area,
         plastic=np.array([section(t.od, t.wall).plastic for t in tubes]),
-        fibre=sections.inertia_y / np.sqrt(2.0 * sections.inertia_y / sections.area),
+        twist=np.array([section(t.od, t.wall).plastic * np.pi / 2.0 / np.sqrt(3.0) for t in tubes]),
         stress=first[frame.material] * frame.yield_factor,
     )
 
@@ -48,11 +51,12 @@ def bending(forces: Floats) -> Floats:
     return np.sqrt(y**2 + z**2)
 
 
-def plastic_use(n: Floats, m: Floats) -> Floats:
-    """Share of a thin round tube's plastic strength used by axial share ``n`` and moment share ``m``, 0 up.
+def plastic_use(n: Floats, m: Floats, t: Floats | float = 0.0) -> Floats:
+    """Share of a thin round tube's plastic strength used by shares of pull, bending and torque, 0 up.
 
-    The share u at which m/u = cos(pi n / (2 u)), the exact surface of a thin ring scaled up or down.
-    u cos(pi n / (2 u)) - m rises and bends down, so Newton from below closes in without passing the root.
+    The share u at which m/v = cos(pi n / (2 v)), v2 = u2 - t2: the surface of a thin ring whose yield
+    strength is lowered by an even shear all round, scaled up or down; a lower bound, exact without torque.
+    v cos(pi n / (2 v)) - m rises and bends down, so Newton from below closes in without passing the root.
     """
     pull = np.abs(n)
     use = np.maximum(np.maximum(pull, m), 1e-12)
@@ -60,37 +64,7 @@ def plastic_use(n: Floats, m: Floats) -> Floats:
         x = 0.5 * np.pi * pull / use
         cosine = np.cos(x)
         use = use + np.maximum(m - use * cosine, 0.0) / (cosine + x * np.sin(x))
-    return use
-
-
-def elastic_share(strengths: Strengths, forces: Floats) -> Floats:
-    """Largest fibre stress over yield (..., m, 2) at both integration points, as if nothing had yielded."""
-    moment = bending(forces)[..., 1:3]
-    stress = np.abs(forces[..., 0, None]) / strengths.area[:, None] + moment / strengths.fibre[:, None]
-    return stress / strengths.stress[:, None]
-
-
-def first_yield_at(model: Idealised, solution: Solution) -> tuple[float, float, int, int] | None:
-    """Travel, load, element and integration point of the first yield, or None where nothing yields.
-
-    The push is kept in steps; within the step in which the first fibre yields, the place and moment are
-    found between the elastic stresses at its two ends.
-    """
-    first = next((e for e in solution.events if e.kind == "yield"), None)
-    if first is None:
-        return None
-    step = max(int(np.searchsorted(solution.travel, first.travel - 1e-9)), 1)
-    strengths = strengths_of(model)
-    before, after = (elastic_share(strengths, solution.forces[k]) for k in (step - 1, step))
-    part = np.where(after > 1.0, (1.0 - before) / np.maximum(after - before, 1e-12), np.inf)
-    element, point = (int(v) for v in np.unravel_index(int(np.argmin(part)), part.shape))
-    share = float(np.clip(part[element, point], 0.0, 1.0))
-    if not np.isfinite(part[element, point]):
-        element, point, share = first.index, first.part, 1.0
-    travel, load = (
-        float(v[step - 1] + share * (v[step] - v[step - 1])) for v in (solution.travel, solution.load)
-    )
-    return travel, load, element, point
+    return np.hypot(use, t)
 
 
 def along_of(model: Idealised, element: int, part: float) -> float:
@@ -110,9 +84,7 @@ def member_uses(model: Idealised, solution: Solution, last: int, hinged: Ints) -
     """
     strengths = strengths_of(model)
     forces = solution.forces[: last + 1]
-    n = forces[..., 0] / (strengths.area * strengths.stress)
-    m = bending(forces) / (strengths.plastic * strengths.stress)[:, None]
-    worst = _worst(np.broadcast_to(np.abs(n)[..., None], m.shape), m, model.member)
+    worst = _worst(*shares_of(strengths, forces), model.member)
     yields = _yields(solution, len(model.member))
     uses = [
         _member_use(model, forces, worst, yields, number, int(hinged[number]))
@@ -121,17 +93,25 @@ def member_uses(model: Idealised, solution: Solution, last: int, hinged: Ints) -
     return tuple(sorted(uses, key=lambda u: -u.most))
 
 
-def _worst(n: Floats, m: Floats, member: Ints) -> Floats:
+def shares_of(strengths: Strengths, forces: Floats) -> tuple[Floats, Floats, Floats]:
+    """Shares (..., m, 4) of the tubes' plastic strength in pull, bending and torque alone, 0 up."""
+    m = bending(forces) / (strengths.plastic * strengths.stress)[:, None]
+    n = np.abs(forces[..., 0]) / (strengths.area * strengths.stress)
+    t = np.abs(forces[..., 1]) / (strengths.twist * strengths.stress)
+    return np.broadcast_to(n[..., None], m.shape), m, np.broadcast_to(t[..., None], m.shape)
+
+
+def _worst(n: Floats, m: Floats, t: Floats, member: Ints) -> Floats:
     """Largest plastic use over the steps (m, 4), exact wherever it may be its member's largest.
 
-    A share lies between the larger of ``n`` and ``m`` (k, m, 4) and their sum, so most places need no more
-    than that to be seen not to be their member's worst.
+    A share lies between the largest of ``n``, ``m`` and ``t`` (k, m, 4) and their sum, so most places need no
+    more than that to be seen not to be their member's worst.
     """
-    use = np.maximum(n, m)
+    use = np.maximum(np.maximum(n, m), t)
     best = np.zeros(int(member.max()) + 1)
     np.maximum.at(best, member, use.max(axis=(0, 2)))
-    near = n + m >= best[member][:, None]
-    use[near] = plastic_use(n[near], m[near])
+    near = n + m + t >= best[member][:, None]
+    use[near] = plastic_use(n[near], m[near], t[near])
     return use.max(axis=0)
 
 

@@ -210,9 +210,26 @@ class FrameModel:
     torsion: Literal["yields", "elastic"] = "yields"
 
 
-def bilinear(*, fy: float, hardening: float, young: float, kinematic: float = 1.0) -> HardeningCurve:
-    """A steel that yields at ``fy`` MPa and then rises at ``hardening`` times E (0 to below 1)."""
+FLAT = 50.0
+"""MPa for each 1 of plastic strain, all that is left of hardening past the ultimate strength: 5 MPa over the
+next 10 %. With none at all a hinge under bending and torque has no stiffness to be followed by."""
+
+
+def to_ultimate(*, fy: float, ultimate: float, strain: float, kinematic: float = 1.0) -> HardeningCurve:
+    """A steel that rises straight from ``fy`` to ``ultimate`` MPa at plastic ``strain``, then stays."""
+    return HardeningCurve(
+        strain=np.array([0.0, strain]), stress=np.array([fy, ultimate]), tail=FLAT, kinematic=kinematic
+    )
+
+
+def bilinear(
+    *, fy: float, hardening: float, young: float, kinematic: float = 1.0, ultimate: float = math.inf
+) -> HardeningCurve:
+    """A steel that yields at ``fy`` MPa, then rises at ``hardening`` (0 to 1) times E to ``ultimate``."""
     tail = hardening * young / (1.0 - hardening)
+    if tail > 0.0 and fy < ultimate < math.inf:
+        return to_ultimate(fy=fy, ultimate=ultimate, strain=(ultimate - fy) / tail, kinematic=kinematic)
+    tail = FLAT if ultimate <= fy else tail
     return HardeningCurve(strain=np.zeros(1), stress=np.array([float(fy)]), tail=tail, kinematic=kinematic)
 
 

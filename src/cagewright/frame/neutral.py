@@ -1,9 +1,12 @@
 """The neutral frame file: a plain JSON frame that any frame program can be given.
 
-``{nodes: [[x, y, z]], elements: [[i, j, od, wall]], fixed: [node], E, nu, fy, hardening, shear: true|false,
+``{nodes: [[x, y, z]], elements: [[i, j, od, wall]], fixed: [node], E, nu, fy, hardening, ultimate,
+shear: true|false, torsion: "yields"|"elastic",
 load: {node, direction, target}}`` in mm, MPa and N; ``notes`` are for people and passed over.
-``hardening`` is the slope after yield as a part of E; ``shear`` (true where left out) bends the tubes by
-shear too; ``target`` is mm of travel of the loaded node.
+``hardening`` is the slope after yield as a part of E, up to the true stress ``ultimate`` and flat from there
+(without end where left out); ``shear`` (true where left out) bends the tubes by shear too; ``torsion``
+(``yields`` where left out) says whether torque and shear make a tube yield; ``target`` is mm of travel of
+the loaded node.
 """
 
 from __future__ import annotations
@@ -31,7 +34,9 @@ from cagewright.frame.model import (
 )
 from cagewright.frame.travel import push_point
 
-KEYS = ("nodes", "elements", "fixed", "E", "nu", "fy", "hardening", "shear", "load")
+KEYS = ("nodes", "elements", "fixed", "E", "nu", "fy", "hardening", "ultimate", "shear", "torsion", "load")
+LEFT_OUT = ("nu", "hardening", "ultimate", "shear", "torsion")
+"""Keys that a frame may do without."""
 LARGEST = 1e5
 """No cage is larger than this, mm."""
 
@@ -130,7 +135,7 @@ def _check(read: _Reader) -> None:
             read.wrong(key, f"'{key}' is no key of a frame", "wanted one of " + ", ".join(KEYS),
                        code="unknown-key", nearest=nearest_word(key, KEYS))  # fmt: skip
     for key in KEYS:
-        if key not in read.data and key not in ("shear", "hardening", "nu"):
+        if key not in read.data and key not in LEFT_OUT:
             read.wrong(key, f"'{key}' is missing", "wanted it", code="missing-key")
     if read.problems:
         return
@@ -141,6 +146,9 @@ def _check(read: _Reader) -> None:
     _check_load(read, nodes)
     if not isinstance(read.data.get("shear", True), bool):
         read.wrong("shear", "'shear' is neither true nor false", "wanted true or false", code="not-a-switch")
+    if read.data.get("torsion", "yields") not in ("yields", "elastic"):
+        read.wrong("torsion", f"'torsion' is {read.data['torsion']}", "wanted \"yields\" or \"elastic\"",
+                   code="not-a-switch")  # fmt: skip
 
 
 def _number(value: object) -> bool:
@@ -233,6 +241,7 @@ _RANGES = {
     "nu": (0.0, 0.499, "Poisson's ratio, 0 to 0.499"),
     "fy": (1.0, 1e4, "MPa, e.g. 350"),
     "hardening": (0.0, 0.9, "the slope after yield as a part of E, e.g. 0.01"),
+    "ultimate": (1.0, 1e5, "MPa, where hardening ends, e.g. 540"),
 }
 
 
@@ -283,12 +292,16 @@ def _build(data: dict[str, Any]) -> tuple[FrameModel, PointPush]:
     nodes = np.array(data["nodes"], float)
     rows = np.array(data["elements"], float)
     young, nu = float(data["E"]), float(data.get("nu", 0.3))
-    curve = bilinear(fy=float(data["fy"]), hardening=float(data.get("hardening", 0.0)), young=young)
+    curve = bilinear(
+        fy=float(data["fy"]), hardening=float(data.get("hardening", 0.0)), young=young,
+        ultimate=float(data.get("ultimate", np.inf)),
+    )  # fmt: skip
     model = frame_model(
         nodes=nodes,
         elements=rows[:, :2].astype(np.int64),
         sections=tube_sections(rows[:, 2], rows[:, 3], shear=bool(data.get("shear", True))),
         materials=(Material(young=young, shear=young / (2.0 * (1.0 + nu)), curve=curve),),
+        torsion=data.get("torsion", "yields"),
         fixed=clamped(len(nodes), [int(v) for v in data["fixed"]]),
     )
     load = data["load"]

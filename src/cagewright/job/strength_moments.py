@@ -10,7 +10,7 @@ import numpy as np
 from cagewright.base.names import shown
 from cagewright.frame.contact import Platen, Pole, first_touch
 from cagewright.frame.idealise import Idealised
-from cagewright.frame.members import bending, plastic_use, strengths_of
+from cagewright.frame.members import plastic_use, shares_of, strengths_of
 from cagewright.frame.model import Floats, Ints, Solution
 from cagewright.frame.pushes import Push
 from cagewright.frame.results import Results, TubePlace
@@ -146,10 +146,7 @@ def _round(values: Floats, places: int) -> Any:
 def use_so_far(run: Run) -> Floats:
     """(k, members) largest share of each tube's section used up to each kept step, 0 up."""
     strengths = strengths_of(run.model)
-    forces = run.solution.forces
-    n = forces[..., 0] / (strengths.area * strengths.stress)
-    m = bending(forces) / (strengths.plastic * strengths.stress)[:, None]
-    worst = plastic_use(np.broadcast_to(n[..., None], m.shape), m).max(axis=2)
+    worst = plastic_use(*shares_of(strengths, run.solution.forces)).max(axis=2)
     each = np.stack([worst[:, mine].max(axis=1) for mine in _by_member(run.model)], axis=1)
     return np.maximum.accumulate(each, axis=0)
 

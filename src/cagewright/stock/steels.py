@@ -48,7 +48,8 @@ class Steel:
         name: as written in plans, e.g. ``E355+N``.
         yield_strength: ReH or Rp0.2, MPa; None where the standard gives none.
         tensile: Rm, MPa; None where unknown.
-        elongation: A, %; None where unknown.
+        elongation: A at break, %; None where unknown.
+        uniform: Agt less the elastic part, %: strain when a test piece begins to neck; None where unknown.
         modulus: E, MPa.
         poisson: Poisson's ratio.
         density: kg/m3.
@@ -64,6 +65,7 @@ class Steel:
     yield_strength: float | None = None
     tensile: float | None = None
     elongation: float | None = None
+    uniform: float | None = None
     modulus: float = 210_000.0
     poisson: float = 0.3
     density: float = 7850.0

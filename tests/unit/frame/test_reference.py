@@ -7,7 +7,15 @@ import pytest
 
 from cagewright.frame.assemble import assembly, backsolve, evaluate, factorise
 from cagewright.frame.kernels_turn import move
-from cagewright.frame.model import FrameModel, HardeningCurve, Material, bilinear, clamped, frame_model, tube_sections
+from cagewright.frame.model import (
+    FrameModel,
+    HardeningCurve,
+    Material,
+    bilinear,
+    clamped,
+    frame_model,
+    tube_sections,
+)
 from frame_materials import measured
 from frame_reference import frame_answer, ldl
 

@@ -8,12 +8,15 @@ import numpy as np
 import pytest
 
 from cagewright.frame.assemble import Assembly
+from cagewright.frame.choices import Choices
 from cagewright.frame.contact import Platen, push_with
 from cagewright.frame.continuation import Steps
 from cagewright.frame.model import Material, Part, Springs, bilinear, clamped, frame_model, tube_sections
 from cagewright.frame.release import Watch
 from cagewright.frame.tearing import tube_watch
 from cagewright.frame.travel import push_point
+from cagewright.frame.yields import hardening_of, tear_of
+from cagewright.stock.catalogue import steels
 
 YOUNG, FY = 210e3, 350.0
 AREA = np.pi * 42.5 * 2.5
@@ -139,6 +142,18 @@ def test_a_spring_lets_go_at_its_watch_and_the_rest_stands_alone():
     assert got.load[-1] == pytest.approx(plain.load[-1], rel=1e-4)
     assert loss.before - loss.after == pytest.approx(50.0 * got.travel[loss.step], rel=1e-3)
     closes(got)
+
+
+def test_a_steel_hardens_to_its_true_ultimate_and_tears_at_its_elongation():
+    """E355+N, EN 10305-1: 355, 490 MPa, 22 %: half of that is 11 %, 543.9 MPa true at ln 1.11 (by hand)."""
+    choices, row = Choices(), steels()["E355+N"]
+    curve = hardening_of(row, choices)
+    assert curve.stress == pytest.approx([355.0, 543.9])
+    assert curve.strain[1] == pytest.approx(np.log(1.11) - 543.9 / 210e3)
+    assert tear_of(row, choices) == pytest.approx(0.22)
+    known = hardening_of(replace(row, uniform=14.0), choices)
+    assert known.stress[1] == pytest.approx(490.0 * 1.14)
+    assert len(hardening_of(replace(row, tensile=None), choices).strain) == 1, "nothing known: no hardening"
 
 
 def test_a_watch_is_asked_after_every_kept_step():

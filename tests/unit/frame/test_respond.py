@@ -64,8 +64,8 @@ def test_each_member_s_worst_use_is_exact():
     """Only places that may be their member's worst are worked out; the worst are the same as with all."""
     rng = np.random.default_rng(7)
     member = np.repeat(np.arange(9), 5)
-    n, m = rng.uniform(0, 0.8, (20, 45, 4)), rng.uniform(0, 1.1, (20, 45, 4))
-    worst, whole = _worst(n, m, member), plastic_use(n, m).max(axis=0)
+    n, m, t = (rng.uniform(0, most, (20, 45, 4)) for most in (0.8, 1.1, 0.6))
+    worst, whole = _worst(n, m, t, member), plastic_use(n, m, t).max(axis=0)
     for number in range(9):
         mine = member == number
         assert worst[mine].max() == pytest.approx(whole[mine].max(), rel=1e-12)

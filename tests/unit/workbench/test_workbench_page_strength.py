@@ -11,7 +11,7 @@ from cagewright.base.curves import point_at
 from cagewright.base.plain import plain
 from cagewright.frame.choices import Choices
 from cagewright.frame.idealise import idealise
-from cagewright.frame.members import bending, plastic_use, strengths_of
+from cagewright.frame.members import bending, plastic_use, shares_of, strengths_of
 from cagewright.frame.push_names import push_named, push_names
 from cagewright.frame.respond import marks_of, respond, solve
 from cagewright.job.opening import open_job
@@ -89,7 +89,9 @@ def test_use_of_one_element_by_hand(run: Run):
     strengths, k = strengths_of(run.model), len(run.solution.travel) // 2
     n = run.solution.forces[k, :, 0] / (strengths.area * strengths.stress)
     m = bending(run.solution.forces[k]).max(axis=1) / (strengths.plastic * strengths.stress)
-    share = plastic_use(n, m)
+    t = np.abs(run.solution.forces[k, :, 1]) / (strengths.twist * strengths.stress)
+    assert shares_of(strengths, run.solution.forces[k])[2][:, 0] == pytest.approx(t)
+    share = np.sqrt(plastic_use(n, m, t) ** 2 - t**2)
     assert m / share == pytest.approx(np.cos(0.5 * np.pi * np.abs(n) / share), abs=1e-3)
 
 
