@@ -51,7 +51,7 @@ def test_drop_counts_only_what_is_taken_up_while_the_push_counts():
 
 def joint(over, load):
     return JointUse(joint="j", words="w", most=1.2, over=over, over_load=load, governs="main wall",
-                    forces=(0.0, 0.0, 0.0), weld=None, outside=())  # fmt: skip
+                    forces=(0.0, 0.0, 0.0), weld=None, outside=(), fitted=False)  # fmt: skip
 
 
 def test_the_first_joint_counts_if_it_is_reached_in_time():

@@ -300,8 +300,9 @@ def test_order_tells_each_place_once_and_in_order():
     found = respond(model, push, answer)
     travels = [h.travel for h in found.order]
     assert travels == sorted(travels)
-    places = {(h.words, round(h.spot.along / 100.0) if h.spot else 0) for h in found.order}
-    assert len(places) == len(found.order)
+    # both ends of a tube may meet the same main: joints have no place on a tube
+    spots = [(h.words, round(h.spot.along)) for h in found.order if h.spot]
+    assert len(set(spots)) == len(spots)
     hinges = [h for h in found.order if h.kind == "hinge"]
     for i, one in enumerate(hinges):
         for two in hinges[i + 1 :]:
