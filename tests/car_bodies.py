@@ -305,9 +305,15 @@ def joined(parts: list[Mesh]) -> Mesh:
 # --- what a tape reads
 
 
+def has_box(car: Car) -> bool:
+    """Whether the pillar's box stands out of the round of its corner, so that its edge can be marked."""
+    size = min(car.box)
+    return size > 0.0 and (car.round <= size or car.round - np.hypot(*(car.round - np.array(car.box))) > 0.5)
+
+
 def deepest(car: Car, x: float) -> np.ndarray:
     """The deepest place (2,) behind a stick at 45 degrees across the corner; of a box, its edge."""
-    if car.box[0] > 0.0 and x <= car.corner[1][0] + 20.0:
+    if has_box(car) and x <= car.corner[1][0] + 20.0:
         return edge_at(car, np.array([x]))[0] - np.array(car.box)
     line = section(car, x, fine=2400)
     return line[int(np.argmax(line.sum(axis=1)))]
@@ -356,7 +362,7 @@ def car_survey(car: Car, *, noise: float = 0.0, seed: int = 1, **more):
     """The readings a careful man takes on the shell, each out by ``noise`` mm at random (1 sd)."""
     read = taped(marks(car), hoop=car.hoop, sill=car.sill, floor=car.floor, door=car.door)
     given = {"car": {"mass": car.mass, "body": car.kind, "rules": ["fia-253-2009"],
-                     "pillars": "edge" if car.box[0] else "corner"}}  # fmt: skip
+                     "pillars": "edge" if has_box(car) else "corner"}}  # fmt: skip
     return survey_of(car.name, read, noise=noise, seed=seed, **{**given, **more})
 
 

@@ -128,11 +128,13 @@ def _fitted(plan: Plan, name: str, shell: Shell, freedom: Freedom, shop: Shop) -
     if not handles:
         return plan, Fitted(member=name, tight=None, why_not="it has no bend that may move")
     follow = [line for line in shell.lines if line.kind in FOLLOWED[plan.members[name].role]]
+    # where the whole section is known, lines that only cross it know nothing more
+    follow = [line for line in follow if line.kind == "section"] or follow
     loose = _loose(plan, name, places, _ways(handles, places, follow, shell), freedom, shop, route.tube)
     feet = [layout.ground.feet[p.foot] for p in plan.members[name].path if isinstance(p, AtFoot)]
     skip = max((float(foot.point[2]) + BESIDE_FOOT for foot in feet), default=-np.inf)
     body, wanted = _surroundings(shell, follow, skip), {"target": freedom.gap, "least": freedom.least}
-    tight = tightened(loose, body, **wanted, units=plan.house_units)
+    tight = tightened(loose, body, target=freedom.gap, least=freedom.least, units=plan.house_units)
     if tight.before is None:
         return plan, Fitted(member=name, tight=None, why_not="no line or scan of the body runs beside it")
     changed = _changed(plan, name, handles, places, tight.places)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 from scipy.optimize import brentq
@@ -124,7 +125,7 @@ def _edge(waist: Array, side: tuple[float, float, float], crown: tuple[float, fl
         return float(waist[1]) + up - (crown[0] - crown[1] * half * half)
 
     first, last = low - float(waist[1]), crown[0] - float(waist[1])
-    up = float(brentq(over, first, last)) if over(first) < 0.0 < over(last) else last
+    up = float(cast("float", brentq(over, first, last))) if over(first) < 0.0 < over(last) else last
     return _on_side(side, up) + np.array([0.0, waist[1]])
 
 
@@ -144,7 +145,7 @@ def _round(
     grid = np.linspace(LARGEST, 0.0, 13)
     far = [off(r) for r in grid.tolist()]
     radius = next(
-        (float(brentq(off, b, a, xtol=0.01))
+        (float(cast("float", brentq(off, b, a, xtol=0.01)))
          for a, b, one, two in zip(grid, grid[1:], far, far[1:], strict=False) if one > 0.0 >= two),
         LARGEST if far[0] <= 0.0 else 0.0,
     )  # fmt: skip
