@@ -21,7 +21,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "draft": ("layout", "draft_plan", "Draft a first plan from a survey"),
     "fit": ("layout", "fit_plan", "Move a plan's bend points until its tubes lie at the wanted gap"),
     "push": ("strength", "push", "Push a cage and say what gives, how much it carries"),
-    "drop": ("drop", "drop", "Let the car fall on its cage, followed in time"),
+    "drop": ("drop", "drop", "Let the car fall on its cage, upside down unless rolled further"),
     "compare": ("strength", "compare", "Push a plan and its alternatives side by side"),
     "order": ("fitup", "order", "Say in which order to tack and weld"),
     "marks": ("fitup", "marks", "List the marks to punch at a step"),

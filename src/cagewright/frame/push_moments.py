@@ -36,13 +36,16 @@ def moments_of(model: Idealised, solution: Solution, found: tuple[Approach, ...]
         who = name_of(model, one, int(np.argmax(one.gap <= 0.0)))
         to = f"{one.space.person}'s {one.space.part}"
         moments.append(replace(moment_at(solution, "first touch", at, what=who), to=to))
-    for kinds, kind in ((("tube", "weld", "foot"), "first tear"), (("joint",), "first rupture")):
+    ways: tuple[tuple[tuple[str, ...], MomentKind], ...] = (
+        (("tube", "weld", "foot"), "first tear"),
+        (("joint",), "first rupture"),
+    )
+    for kinds, kind in ways:
         loss = next((x for x in solution.losses if x.kind in kinds), None)
         if loss is not None:
             moments.append(_let_go(model, solution, kind, loss))
     last = float(solution.travel[-1])
-    kind: MomentKind = "end of travel" if solution.reached else "cannot tell"
-    moments.append(moment_at(solution, kind, last))
+    moments.append(moment_at(solution, "end of travel" if solution.reached else "cannot tell", last))
     return tuple(sorted(moments, key=lambda m: m.travel))
 
 

@@ -222,7 +222,8 @@ def _off_tool(model: Idealised, push: Push, solution: Solution, points: Floats) 
 
 def way_of(press: Platen | Pole) -> Floats:
     """The unit direction (3,) in which the tool goes."""
-    return unit(press.way if isinstance(press, Pole) or press.way is not None else press.normal)
+    way = press.way
+    return unit(press.normal if way is None and isinstance(press, Platen) else np.asarray(way, float))
 
 
 def _from_platen(press: Platen, off: Floats) -> Floats:

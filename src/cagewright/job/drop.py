@@ -125,7 +125,7 @@ def _end(r: DropResults) -> tuple[str, Level]:
         return f"counted to the end of what was followed, {at}", "fine"
     if m.kind == "cannot tell":
         return f"counted to {at}; {CANNOT_TELL} what comes after", "cannot tell"
-    return f"counted to {m.kind} at {at}: {moment_words(m)}", "look at"
+    return f"counted to {m.kind} at {at}: {moment_words(r, m)}", "look at"
 
 
 def _headline(r: DropResults, units: LengthUnit) -> str:
@@ -270,7 +270,7 @@ def _energy(r: DropResults, units: LengthUnit) -> tuple[EnergyLine, ...]:
 
 def _happened(r: DropResults, units: LengthUnit) -> tuple[Happened, ...]:
     """What gave way, what tore among it, in order of time."""
-    torn = [(m, moment_words(m), True) for m in r.moments if m.kind in ("first tear", "first rupture")]
+    torn = [(m, moment_words(r, m), True) for m in r.moments if m.kind in ("first tear", "first rupture")]
     every: list[tuple[Event | Moment, str, bool]] = [(e, shown(e.words), e.kind in GIVES) for e in r.order]
     every += torn
     rows: list[Happened] = []

@@ -6,6 +6,7 @@ from cagewright.base.answers import CANNOT_TELL, Basis, Sentence, Value, figure
 from cagewright.base.names import listed, shown
 from cagewright.base.say import Quantity, say
 from cagewright.base.units import LengthUnit
+from cagewright.frame.drop_results import DropResults
 from cagewright.frame.results import Moment, PartRoom, Results
 from cagewright.job.strength_types import ClimbRow, CountedTo, PushFigure, RoomRow
 from cagewright.shape.types import Cage
@@ -14,7 +15,7 @@ from cagewright.stock.catalogue import softening_of
 VERBS = {"first touch": "touches", "first tear": "tears", "first rupture": "breaks"}
 
 
-def moment_words(r: Results, moment: Moment) -> str:
+def moment_words(r: Results | DropResults, moment: Moment) -> str:
     """What happens at the moment and where: ``the doorbar top left touches the driver's torso``."""
     if moment.kind not in VERBS:
         return ""

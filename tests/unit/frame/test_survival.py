@@ -10,7 +10,7 @@ from cagewright.frame.choices import Choices
 from cagewright.frame.idealise import idealise
 from cagewright.frame.push_names import push_named
 from cagewright.frame.respond import respond, solve
-from cagewright.frame.survival import approaches, gaps_to, tips
+from cagewright.frame.survival import Approach, approaches, gaps_to, tips, touch_of
 from pushed import demo
 
 
@@ -64,3 +64,14 @@ def test_the_parts_are_told_the_first_touched_first_then_by_what_is_left():
     keys = [(np.inf if p.touched is None else p.touched, p.least) for p in parts]
     assert keys == sorted(keys)
     assert len(parts) == 6
+
+
+def test_the_first_touch_is_the_earliest_of_all_parts():
+    """By hand: one part's gap goes to 0 at 20 mm of travel, another's at 10."""
+    late, early = (
+        Approach(space=None, gap=np.array(gap), by=np.zeros(3, int), tool="", inside=())
+        for gap in ([10.0, 5.0, 0.0], [10.0, 0.0, -10.0])
+    )
+    at, one = touch_of((late, early), np.array([0.0, 10.0, 20.0]))
+    assert at == pytest.approx(10.0)
+    assert one is early
