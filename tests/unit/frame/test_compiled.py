@@ -56,7 +56,7 @@ def test_small_frames_run_with_bounds_checked(tmp_path):
 def test_every_kernel_cache_is_stamped_with_all_kernel_files():
     names = {name for name, *_ in kernels_compile.STAMP}
     assert {"kernels_beam.py", "kernels_section.py", "kernels_ldl.py"} <= names
-    for kernel in (kernels_beam.beams_pass, kernels_section.ring):
+    for kernel in (kernels_beam.beams_pass, kernels_section.two_line_ring):
         assert kernel._cache._cache_file._version[1] == kernels_compile.STAMP
 
 
