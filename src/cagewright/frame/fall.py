@@ -59,12 +59,12 @@ def come_to_rest(
     weight = np.array([1.0, 1.0, 1.0, arm**2, arm**2, arm**2])
     here, drag = _slope(a, state.copy(), travel), 1.0
     for _ in range(TRIES):
-        a.diag[:], a.off[:] = here.diag, here.blocks
-        negative, _ = factorise(a)
-        if here.off < tolerance * largest and negative == 0:
-            evaluate(a, here.state.x, here.state.r, travel=travel)
-            here.state.load = a.pressed[0]
-            return here.state
+        if here.off < tolerance * largest:
+            a.diag[:], a.off[:] = here.diag, here.blocks
+            if factorise(a)[0] == 0:
+                evaluate(a, here.state.x, here.state.r, travel=travel)
+                here.state.load = a.pressed[0]
+                return here.state
         step, drag = _downhill(a, here, weight, drag)
         if step is None:
             return None
