@@ -32,8 +32,8 @@ PAGE = (ROOT / "docs" / "survey.md").read_text(encoding="utf-8")
 TUBES = ("main_hoop", "front_leg_left", "front_leg_right")
 STAGES = ("draft", "then fit, no scan", "then fit on the scan")
 TRIANGLES = 40_000
-ROUNDED = 1.0
-"""A gap may come out this much under the least: places are written to the whole mm on both sides."""
+LEAST, ROUNDED = 5.0, 1.3
+"""A gap may come out so much under the least: places are in whole mm, stations 20 mm apart."""
 
 
 def fits(car: Car, *, scan: bool) -> dict[str, tuple[Gaps, ...]]:
@@ -67,7 +67,7 @@ def of_three(name: str) -> dict[str, tuple[Gaps, ...]]:
 @pytest.mark.parametrize("name", CARS)
 def test_on_a_clean_scan_nothing_is_penetrated_and_most_lies_as_wanted(name):
     for tube, gaps in zip(TUBES, of_three(name)[STAGES[2]], strict=True):
-        assert gaps.gap.min() >= 5.0 - ROUNDED, tube
+        assert gaps.gap.min() >= LEAST - ROUNDED, tube
     # the dented saloon's hoop has to come down from two braces and in from a bracket
     hoop, left, right = (g.share for g in of_three(name)[STAGES[2]])
     assert hoop >= (0.5 if name == "dented saloon" else 0.9)
@@ -78,7 +78,7 @@ def test_on_a_clean_scan_nothing_is_penetrated_and_most_lies_as_wanted(name):
 @pytest.mark.parametrize("name", CARS)
 def test_a_fit_without_a_scan_does_no_harm(name):
     for tube, was, now in zip(TUBES, of_three(name)[STAGES[0]], of_three(name)[STAGES[1]], strict=True):
-        assert now.gap.min() >= was.gap.min() - ROUNDED, tube
+        assert now.gap.min() >= min(was.gap.min(), LEAST) - ROUNDED, tube
         assert now.share >= was.share - 0.03, tube
 
 
