@@ -35,7 +35,8 @@ ORDER: tuple[Verdict, ...] = ("fail", "cannot tell", "pass")
 def sized(book: Book, rule: Rule, od: float, wall: float, steel: str, mass: float) -> Verdict:
     post = bar("m", rule.members[0], (0, 0, 0), (0, 0, 900), size=tube(od, wall, steel))
     one = cage(post, mass=mass)
-    (found,) = check_books(one, [book.model_copy(update={"rule": (rule,)})])
+    alone = book.model_copy(update={"rule": (rule,), "newer": None})
+    (found,) = check_books(one, [alone])
     return found.verdict
 
 

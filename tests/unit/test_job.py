@@ -93,11 +93,11 @@ def test_a_missing_shop_file_is_located(tmp_path: Path):
 
 
 def test_an_unknown_book_is_located(tmp_path: Path):
-    text = (EXAMPLES / "roll-bar.yaml").read_text().replace("fia-253-2009", "fia-253-2099")
+    text = (EXAMPLES / "roll-bar.yaml").read_text().replace("scca-time-trials-2026", "fia-253-2099")
     (tmp_path / "plan.yaml").write_text(text)
     for shop in EXAMPLES.glob("*.shop.yaml"):
         (tmp_path / shop.name).write_text(shop.read_text())
-    with pytest.raises(ProblemsFound, match="fia-253-2009") as caught:
+    with pytest.raises(ProblemsFound, match="fia-253-20") as caught:
         rule_findings(open_job(tmp_path / "plan.yaml"))
     assert caught.value.problems[0].where.line > 0
 

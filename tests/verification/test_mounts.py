@@ -171,7 +171,8 @@ def of(mounts, **more) -> dict[str, Finding]:
 def test_one_belt_passes_where_two_on_one_tab_fail():
     """A 7/16 grade 8 bolt takes 0.5 x 1034.2 x 76.6 / 1.25 = 31.7 kN; a 3/8 one 23.4, less than two belts."""
     one = mount("lap_left", (1270.0, -530.0, 150.0))
-    assert of([one])["lap_left carries the standard's pull"].verdict == "pass"
+    # the pull is restated once, so a kept one only looks kept
+    assert of([one])["lap_left carries the standard's pull"].verdict == "looks kept"
     two = mount(
         "lap_left", (1270.0, -530.0, 150.0), "lap", "crotch", bolt=BOLT.model_copy(update={"size": "3/8"})
     )

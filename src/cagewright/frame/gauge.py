@@ -102,4 +102,7 @@ def gauge_strains(windows: GaugeWindows, skin: Floats) -> Floats:
     rise = (skin * windows.half[:, None]).ravel()
     total = np.concatenate([[0.0], np.cumsum(rise)])
     low = total[windows.low] + windows.low_part * rise[windows.low]
-    return (total[windows.high] + windows.high_part * rise[windows.high] - low) / windows.length
+    # a section without a diameter has no window: its strain is 0
+    return (total[windows.high] + windows.high_part * rise[windows.high] - low) / np.maximum(
+        windows.length, 1e-300
+    )

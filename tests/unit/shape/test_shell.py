@@ -37,7 +37,7 @@ LINES = (
         ("Rocker", "", "sill"),
         ("screen_pillar_outer_left", "", "outer edge"),
         ("tunnel", "", "floor"),
-        ("bulkhead", "", "other"),
+        ("bulkhead", "", "bulkhead"),
     ],
 )
 def test_a_line_is_what_its_name_says_else_its_note(name, note, kind):
