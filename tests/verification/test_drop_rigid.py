@@ -67,7 +67,7 @@ def test_a_sled_slides_as_far_as_friction_lets_it(friction):
 
 def test_without_loss_it_bounces_back_to_where_it_came_from():
     _, m = motions.loosed(
-        motions.sled(), motions.body_of(), friction=0.0, level=-120.0, pace=Pace(longest=1e-3)
+        motions.sled(), motions.body_of(), friction=0.0, level=-120.0, pace=Pace(longest=1e-4)
     )
     start = np.zeros_like(m.mass)
     fall = np.sqrt(2.0 * 100.0 / motions.G)

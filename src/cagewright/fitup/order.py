@@ -82,18 +82,26 @@ def build_order(
     bench = bench_group(cage)
     body = body_cloud(cage, shell)[0] is not None
     later: list[tuple[str, str]] = []
-    for _ in range(ROUNDS):
-        tacking = _moved(_tacking(cage, bench, later), moves or {})
-        stages, states = _states(cage, tacking, body=body)
-        accesses = _reached(cage, shell, stages, torch)
-        early = _early(cage, shell, accesses, tacking, states, body=body, torch=torch)
-        more = [] if moves else _shut_out(accesses, early)
+    steps, more = _ordered(cage, shell, bench, later, moves or {}, torch, body=body)
+    for _ in range(0 if moves else ROUNDS - 1):
         if not set(more) - set(later):
             break
         later += more
-    steps = _with_welds(tacking, accesses, early, states)
+        steps, more = _ordered(cage, shell, bench, later, {}, torch, body=body)
     steps = (*steps, *_parts(cage))
     return tuple(replace(s, number=n, title=_title(cage, s)) for n, s in enumerate(steps, start=1))
+
+
+def _ordered(
+    cage: Cage, shell: Shell, bench: tuple[str, ...], later: Sequence[tuple[str, str]],
+    moves: Mapping[str, int], torch: Torch, *, body: bool,
+) -> tuple[tuple[BuildStep, ...], list[tuple[str, str]]]:  # fmt: skip
+    """The steps with those tubes put off, and what would have to be put off besides."""
+    tacking = _moved(_tacking(cage, bench, later), moves)
+    stages, states = _states(cage, tacking, body=body)
+    accesses = _reached(cage, shell, stages, torch)
+    early = _early(cage, shell, accesses, tacking, states, body=body, torch=torch)
+    return _with_welds(tacking, accesses, early, states), _shut_out(accesses, early)
 
 
 # --- tacking

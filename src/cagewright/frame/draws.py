@@ -68,7 +68,7 @@ def drawn(count: int, seed: int = SEED) -> tuple[Draw, ...]:
     if count < 1:
         raise ValueError("at least one draw")
     rows = ranges()
-    sample = qmc.LatinHypercube(d=len(rows), seed=seed).random(count)
+    sample = qmc.LatinHypercube(d=len(rows), rng=seed).random(count)
     values = qmc.scale(sample, [r.low for r in rows], [r.high for r in rows])
     return tuple(Draw(**{r.key: float(v) for r, v in zip(rows, line, strict=True)}) for line in values)
 
