@@ -170,7 +170,17 @@ def test_where_the_screen_is_full_reasons_go_first_and_what_is_left_is_counted()
     lines = screen(many())
     assert len(lines) == SCREEN[1]
     assert any(re.fullmatch(r"and \d+ lines more: .*", line) for line in lines)
-    assert not any("b: wanted at least 3" in line for line in lines)
+    assert not any("(b): wanted at least 3" in line for line in lines)
+
+
+def test_where_the_screen_holds_only_some_reasons_it_shows_those_and_every_action():
+    """Twenty-five things leave room for some of their reasons: nothing is counted as left over."""
+    some = replace(many(), actions=many().actions[:25])
+    lines = screen(some)
+    assert len(lines) <= SCREEN[1]
+    assert not any("lines more" in line for line in lines)
+    reasons = sum("(b): wanted at least 3" in line for line in lines)
+    assert 0 < reasons < 25
 
 
 def test_one_book_is_asked_alone_and_another_is_refused():
