@@ -69,6 +69,21 @@ def test_each_harness_is_judged_on_its_own_body():
     assert [f.title for f in told] == ["codriver's harness"]
 
 
+def test_a_shoulder_mount_is_held_to_the_shoulder_of_who_wears_it():
+    """The same mounts: where the codriver's shoulder is 60 mm higher they lie 60 mm further below it."""
+    found = beside(six())
+    driver_, other = found.people
+    belts = replace(other.belts, standard="belt-maker-general")
+
+    def below(up: float) -> float:
+        shoulder = (1400.0, 330.0, 750.0 + up)
+        body = other.body.model_copy(update={"shoulder": shoulder})
+        told = belts_findings(replace(found, people=(driver_, replace(other, body=body, belts=belts))))
+        return next(f.measured.value for f in told if f.rule == "below-shoulder")
+
+    assert below(60.0) - below(0.0) == pytest.approx(60.0)
+
+
 def test_belts_on_one_bar_pull_it_together():
     """Two shoulder belts on a bar, then another person's two beside them: twice the moment."""
     middle = float(HARNESS_BAR.path.length) / 2.0
