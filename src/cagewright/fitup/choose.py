@@ -10,7 +10,7 @@ not proved fewest.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
@@ -223,21 +223,19 @@ def _candidates(net: Network, wanted: set[int]) -> list[Reading]:
         for i, j in combinations(few, 2)
         if net.body[i] != net.body[j] and (int(net.body[i]) in wanted or int(net.body[j]) in wanted)
     ]
-    tapes = [_reading(net, "tape", i, j) for i, j in both]
     bench = not np.allclose(net.up, UP)
-    levels = [_reading(net, "level", i, j, 2) for i, j in both] if bench else _levels(net, wanted)
-    return [*(r for r in tapes if SHORTEST <= r.seen <= LONGEST), *levels]
+    levels = [_blank(net, "level", i, j, 2) for i, j in both] if bench else _levels(net, wanted)
+    blanks = [*(_blank(net, "tape", i, j) for i, j in both), *levels]
+    planned = predicted(rows_of(net, blanks), net.points) if blanks else ()
+    found = (replace(r, seen=float(seen)) for r, seen in zip(blanks, planned, strict=True))
+    return [r for r in found if r.kind != "tape" or SHORTEST <= r.seen <= LONGEST]
 
 
-def _reading(net: Network, kind: Kind, i: int, j: int, axis: int = -1) -> Reading:
+def _blank(net: Network, kind: Kind, i: int, j: int, axis: int = -1) -> Reading:
     a, b = net.marks[i].name, net.marks[j].name
-    name = {"tape": f"{a} to {b}", "level": f"level of {a} to {b}"}.get(
-        kind
-    ) or f"lean of {a} to {b}, {AXES[axis]}"
-    blank = Reading(name=name, kind=kind, a=a, b=b, axis=axis, seen=0.0, size=size_of(net, kind, i, j))
-    return Reading(
-        name=name, kind=kind, a=a, b=b, axis=axis, seen=as_planned(net, blank), size=blank.size
-    )  # fmt: skip
+    lean = f"lean of {a} to {b}, {AXES[axis]}"
+    name = {"tape": f"{a} to {b}", "level": f"level of {a} to {b}"}.get(kind, lean)
+    return Reading(name=name, kind=kind, a=a, b=b, axis=axis, seen=0.0, size=size_of(net, kind, i, j))
 
 
 def size_of(net: Network, kind: Kind, *marks: int) -> float:
@@ -256,9 +254,9 @@ def _levels(net: Network, wanted: set[int]) -> list[Reading]:
             rise = abs(float(gap[2])) / float(np.sqrt(gap @ gap))
             low, high = (i, j) if gap[2] > 0.0 else (j, i)
             if rise < FLAT:
-                out.append(_reading(net, "level", i, j, 2))
+                out.append(_blank(net, "level", i, j, 2))
             elif rise > STEEP:
-                out += [_reading(net, "lean", low, high, axis) for axis in (0, 1)]
+                out += [_blank(net, "lean", low, high, axis) for axis in (0, 1)]
     return out
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from cagewright.base.names import listed, shown
+from cagewright.base.names import listed, paired, shown
 from cagewright.check.torch.access import Access, torch_access
 from cagewright.check.torch.poses import TORCH, Torch
 from cagewright.check.torch.stages import SLIDE, Stage, body_cloud, whole_stages
@@ -89,7 +89,7 @@ def build_order(
         later += more
         steps, more = _ordered(cage, shell, bench, later, {}, torch, body=body)
     steps = (*steps, *_parts(cage))
-    return tuple(replace(s, number=n, title=_title(cage, s)) for n, s in enumerate(steps, start=1))
+    return tuple(replace(s, number=n, title=_title(s)) for n, s in enumerate(steps, start=1))
 
 
 def _ordered(
@@ -130,29 +130,12 @@ def _moved(steps: tuple[BuildStep, ...], moves: Mapping[str, int]) -> tuple[Buil
     return tuple(s for s in steps if s.tack or s.notes)
 
 
-def _title(cage: Cage, step: BuildStep) -> str:
+def _title(step: BuildStep) -> str:
     """What is in the step, both of a pair said once: front leg left and right."""
     if step.title:
         return step.title
-    names = list(step.tack)
-    mirrors = {m.name: m.mirror_of for m in cage.members}
-    pairs = {n: mirrors[n] for n in names if mirrors[n] in names}
-    said = [_pair(main, n) for n, main in pairs.items() if main]
-    said += [shown(n) for n in names if n not in pairs and n not in pairs.values()]
     where = " on the bench" if step.where == "bench" else ""
-    return f"{listed(said, 4)}{where}"
-
-
-def _pair(one: str, other: str) -> str:
-    """Both of a pair, what their names share said once."""
-    first, second = shown(one).split(), shown(other).split()
-    same = [w for w in first if w in second]
-    ways = [w for w in (*first, *second) if w not in same]
-    return (
-        f"{' '.join(same)} {' and '.join(ways)}"
-        if same and len(ways) == 2
-        else f"{shown(one)} and {shown(other)}"
-    )
+    return f"{listed(paired(step.tack), 4)}{where}"
 
 
 # --- welding
@@ -160,15 +143,15 @@ def _pair(one: str, other: str) -> str:
 
 def _states(
     cage: Cage, tacking: Sequence[BuildStep], *, body: bool
-) -> tuple[tuple[Stage, ...], dict[str, tuple[Where, str]]]:
-    """On the bench and with the whole cage there: as the torch sees it, and where and how it is called."""
+) -> tuple[tuple[Stage, ...], dict[str, Where]]:
+    """On the bench and with the whole cage there: as the torch sees it, and where it is by its name."""
     bench = next((s for s in tacking if s.where == "bench"), None)
     first = [Stage(name=BENCH, members=bench.tack, body=False, feet=False)] if bench else []
     whole = whole_stages(cage, body=body)
     where: dict[str, Where] = {BENCH: "bench", whole[-1].name: "car"}
     for stage in whole[:-1]:
         where[stage.name] = "slid" if stage.shift[0] else "dropped"
-    return (*first, *whole), {n: (w, n) for n, w in where.items() if bench or w != "bench"}
+    return (*first, *whole), {n: w for n, w in where.items() if bench or w != "bench"}
 
 
 def _reached(cage: Cage, shell: Shell, stages: Sequence[Stage], torch: Torch) -> tuple[Access, ...]:
@@ -180,16 +163,16 @@ def _reached(cage: Cage, shell: Shell, stages: Sequence[Stage], torch: Torch) ->
     return tuple(known.get(a.line.name, a) for a in last)
 
 
-def _state_for(access: Access, states: Mapping[str, tuple[Where, str]]) -> str | None:
+def _state_for(access: Access, states: Mapping[str, Where]) -> str | None:
     """The state in which enough of the weld can be reached, in its place before hung low or slid back."""
     order: tuple[Where, ...] = ("car", "dropped", "slid", "bench")
-    shares = {states[name][0]: (name, share) for name, share in access.shares if share is not None}
+    shares = {states[name]: (name, share) for name, share in access.shares if share is not None}
     return next((shares[w][0] for w in order if w in shares and shares[w][1] >= ENOUGH), None)
 
 
 def _early(
     cage: Cage, shell: Shell, accesses: Sequence[Access], tacking: Sequence[BuildStep],
-    states: Mapping[str, tuple[Where, str]], *, body: bool, torch: Torch,
+    states: Mapping[str, Where], *, body: bool, torch: Torch,
 ) -> dict[str, tuple[int, Access]]:  # fmt: skip
     """Welds that no state of the whole cage lets a torch round, and the last step of tacking that does.
 
@@ -228,7 +211,7 @@ def _shut_out(accesses: Sequence[Access], early: Mapping[str, tuple[int, Access]
 
 def _with_welds(
     tacking: Sequence[BuildStep], accesses: Sequence[Access], early: Mapping[str, tuple[int, Access]],
-    states: Mapping[str, tuple[Where, str]],
+    states: Mapping[str, Where],
 ) -> tuple[BuildStep, ...]:  # fmt: skip
     """The steps of tacking with the welds that cannot wait, then the states of the whole cage in turn."""
     at: dict[str, list[Access]] = {name: [] for name in states}
@@ -240,7 +223,7 @@ def _with_welds(
             now.setdefault(early[name][0], []).append(access)
         else:
             at[state or _most(access)].append(access)
-    bench = next((n for n, (where, _) in states.items() if where == "bench"), "")
+    bench = next((n for n, where in states.items() if where == "bench"), "")
     out = [
         replace(
             s,
@@ -253,9 +236,9 @@ def _with_welds(
         for i, s in enumerate(tacking)
     ]
     order = sorted(
-        (n for n in states if n != bench), key=lambda n: ("slid", "dropped", "car").index(states[n][0])
+        (n for n in states if n != bench), key=lambda n: ("slid", "dropped", "car").index(states[n])
     )
-    out += [_weld_step(n, states[n][0], at[n]) for n in order if at[n] or states[n][0] == "car"]
+    out += [_weld_step(n, states[n], at[n]) for n in order if at[n] or states[n] == "car"]
     return tuple(out)
 
 

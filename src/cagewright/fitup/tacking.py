@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
@@ -84,7 +85,8 @@ def tack_steps(cage: Cage, before: Before, bench: Sequence[str]) -> tuple[tuple[
     Of those that can stand, first legs and stays that carry others, then what holds the sides apart, then
     what the most will hang on; with each what is cut on the same tubes, and both of a mirrored pair.
     """
-    hangs = {m.name: sum(m.name in _reach(n.name, before) for n in cage.members) for m in cage.members}
+    below = {n: set(names) for n, names in before.items()}
+    hangs = Counter(main for m in cage.members for main in _all_before(m.name, below))
     place = {m.name: i for i, m in enumerate(cage.members)}
     pairs = {m.name: m.mirror_of for m in cage.members if m.mirror_of}
     twin = pairs | {main: name for name, main in pairs.items()}
@@ -112,10 +114,6 @@ def tack_steps(cage: Cage, before: Before, bench: Sequence[str]) -> tuple[tuple[
         there |= set(step)
         left = [n for n in left if n not in there]
     return tuple(out)
-
-
-def _reach(name: str, before: Before) -> frozenset[str]:
-    return frozenset(_all_before(name, {n: set(b) for n, b in before.items()}))
 
 
 def _turn(cage: Cage, member: Member, hosts: frozenset[str], hangs: int) -> int:

@@ -29,11 +29,11 @@ from cagewright.fitup.network import AXES, CAR, SIZES, Kind, Network, Reading
 from cagewright.fitup.order import BuildStep, datum_at, present_at, welded_before, within_for
 from cagewright.fitup.readings import reading_name
 from cagewright.fitup.sheet import held_at, step_network, step_readings
-from cagewright.job.opening import Job, scan_of
-from cagewright.job.order import StepRow, step_row, steps_of
+from cagewright.job.opening import Job
+from cagewright.job.order import StepRow, shell_in, step_row, steps_of
 from cagewright.shape.drafts import car_points
 from cagewright.shape.mesh import Mesh
-from cagewright.shape.shell import line_kind, plain_body, shell_of
+from cagewright.shape.shell import line_kind, plain_body
 
 LEAN_WITHIN = float(np.radians(0.3))
 """How far a lean may be out before the next step: 0.3 degrees, common practice, no source."""
@@ -308,7 +308,7 @@ def known_body(job: Job) -> Mesh | None:
     """The body as far as it stands in a tape's way: the scan, else what the measured lines span."""
 
     def made() -> Mesh | None:
-        shell = shell_of(job.cage, scan_of(job))
+        shell = shell_in(job)
         return shell.scan.mesh if shell.scan else plain_body(shell, job.cage.feet)
 
     return job.cache.get(("known body", job.key), made)

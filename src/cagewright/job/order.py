@@ -93,16 +93,17 @@ def steps_of(job: Job, moves: Mapping[str, int] | None = None) -> tuple[BuildSte
     moves = dict(moves or {})
     key = ("build order", job.key, tuple(sorted(moves.items())))
     return job.cache.get(
-        key, lambda: build_order(job.cage, _shell(job), moves=moves, torch=torch_with(job.shop.nozzle))
+        key, lambda: build_order(job.cage, shell_in(job), moves=moves, torch=torch_with(job.shop.nozzle))
     )
 
 
 def torch_stages(job: Job) -> tuple[Stage, ...]:
     """The states in which the planned order welds, as the torch sees them."""
-    return stages_of(job.cage, steps_of(job), body=body_cloud(job.cage, _shell(job))[0] is not None)
+    return stages_of(job.cage, steps_of(job), body=body_cloud(job.cage, shell_in(job))[0] is not None)
 
 
-def _shell(job: Job) -> Shell:
+def shell_in(job: Job) -> Shell:
+    """What is known of the body."""
     return job.cache.get(("shell", job.key), lambda: shell_of(job.cage, scan_of(job)))
 
 
@@ -121,14 +122,12 @@ def moves_asked(job: Job, asked: Mapping[str, int]) -> dict[str, int]:
 
 
 def _broken(job: Job, moves: Mapping[str, int]) -> tuple[Sentence, ...]:
-    usual = {
-        b.what for b in broken_by(job.cage, _shell(job), steps_of(job), torch=torch_with(job.shop.nozzle))
-    }
-    return tuple(
-        Sentence(words=b.words, level="fail", about=(b.what,))
-        for b in broken_by(job.cage, _shell(job), steps_of(job, moves), torch=torch_with(job.shop.nozzle))
-        if b.what not in usual
+    torch = torch_with(job.shop.nozzle)
+    usual, now = (
+        broken_by(job.cage, shell_in(job), steps_of(job, asked), torch=torch) for asked in (None, moves)
     )
+    known = {b.what for b in usual}
+    return tuple(Sentence(words=b.words, level="fail", about=(b.what,)) for b in now if b.what not in known)
 
 
 def _passing(job: Job, steps: tuple[BuildStep, ...], door: str) -> Sentence:

@@ -165,7 +165,8 @@ def pull_of(
     every = stands_of(cage, found, within=within)
     stands = [s for s in every if s.stands != "in place"]
     numbers = _numbers(taken, moves)
-    pulls = tuple(_pull(taken, n, s, there, welded, numbers) for n, s in enumerate(stands, start=1))
+    settle = {m: read_next(taken, of=(m,), count=1) for m in {s.member for s in stands if s.stands != "out"}}
+    pulls = tuple(_pull(taken, n, s, there, welded, numbers, settle) for n, s in enumerate(stands, start=1))
     out = sum(p.stands == "out" for p in pulls)
     unsure = len(pulls) - out
     words = [f"{out} {'end' if out == 1 else 'ends'} to pull"] if out else []
@@ -199,20 +200,19 @@ def _numbers(taken: ReadingsTaken, moves: Mapping[str, int] | None) -> dict[tupl
 
 def _pull(
     taken: ReadingsTaken, number: int, s: EndStands, there: Sequence[str], welded: Sequence[str],
-    numbers: Mapping[tuple[object, ...], int],
+    numbers: Mapping[tuple[object, ...], int], settle: Mapping[str, tuple[Wanted, ...]],
 ) -> PullRow:  # fmt: skip
     net, units, row = taken.adjusted.net, taken.job.cage.units, end_row(taken, s)
     stop = net.points[net.index[s.mark]]
-    way, tape, takes, order, settle = "", "", None, "", None
+    way, tape, takes, order = "", "", None, ""
     if s.stands == "out":
         way, tape = off_words(s.pull, s.sure, stop, units), _tape_words(s, words_of(taken))
         takes = _takes(taken.job, s, there, welded)
         order = _order(taken, s, way, takes, numbers)
-    else:
-        settle = next(iter(read_next(taken, of=(s.member,), count=1)), None)
     return PullRow(
         number=number, member=s.member, mark=s.mark, end=s.end, stands=s.stands, off=row.off,
-        words=row.words, order=order, way=way, tape=tape, settle=settle, takes=takes,
+        words=row.words, order=order, way=way, tape=tape,
+        settle=next(iter(settle.get(s.member, ())), None), takes=takes,
         start=_point(stop - STRETCH * s.pull), stop=_point(stop),
     )  # fmt: skip
 
