@@ -65,5 +65,5 @@ def build_papers(
         )
         out.print(f"{found.headline}. {' '.join(found.cautions)}", markup=False)
     if found.failed:
-        err.print("A rule fails: see the findings in the papers, or run check.", markup=False)
+        err.print("Something fails, by a book or an own check: see the papers, or run check.", markup=False)
         raise typer.Exit(1)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cagewright.plan.types import TubeEntry
-from cagewright.stock.shop import Shop
+from cagewright.stock.shop import NO_SHOP, Shop
 
 Size = tuple[float, float]
 """Outside diameter and wall, mm."""
@@ -76,7 +76,8 @@ def chosen_tube(
 
 
 def _missing(score: int, entry: TubeEntry, shop: Shop) -> str:
-    lacks = [word for bit, word in ((2, "a die"), (1, "a stock length")) if not score & bit]
+    lacks = [word for bit, word in ((2, "no die"), (1, "no stock length")) if not score & bit]
     if not lacks:
         return ""
-    return f"{shop.name} has not {' and '.join(lacks)} for {entry.od:g} x {entry.wall:g} mm"
+    who = f"{shop.name}, so" if shop == NO_SHOP else f"{shop.name} has"
+    return f"{who} {' and '.join(lacks)} for {entry.od:g} x {entry.wall:g} mm"
