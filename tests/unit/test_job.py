@@ -23,6 +23,7 @@ def test_a_stage_runs_once(demo):
     assert work_of(demo) is work_of(demo)
 
 
+@pytest.mark.slow  # whole papers, with their pushes
 def test_the_same_plan_makes_the_same_bytes(demo, tmp_path: Path):
     for name in ("a", "b"):
         build(open_job(EXAMPLES / "roll-bar.yaml"), tmp_path / name)
@@ -35,6 +36,7 @@ def test_the_same_plan_makes_the_same_bytes(demo, tmp_path: Path):
     assert first == second
 
 
+@pytest.mark.slow  # whole papers, with their pushes
 def test_every_file_carries_the_revision_or_stands_in_the_contents(demo, tmp_path: Path):
     files = build(demo, tmp_path)
     contents = json.loads((tmp_path / CONTENTS).read_text())
@@ -66,6 +68,7 @@ def test_an_unwritable_folder_is_said(demo, tmp_path: Path):
         build(demo, tmp_path / "out")
 
 
+@pytest.mark.slow  # whole papers, with their pushes
 def test_a_full_disk_leaves_no_half_written_paper(demo, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
     """The sixth write finds the disk full: what is there is whole, and nothing is left beside it."""
     build(demo, tmp_path)

@@ -98,6 +98,7 @@ def test_a_push_with_a_tool_that_only_crawls_ends_as_stalled(monkeypatch):
     assert found.end.startswith("stalled at 0.00")
 
 
+@pytest.mark.slow  # a push to its end
 def test_a_push_of_thin_tubes_whose_joints_give_comes_to_an_end(monkeypatch):
     """The demo in 2.0 mm tube once stood still at 107.9 mm, a crumb short of a whole step, for ever."""
     tries = 0

@@ -231,6 +231,7 @@ def test_many_places_are_folded_on_paper_only(fold: bool, said: str):
     assert places_of("abcdefg", fold=fold) == said
 
 
+@pytest.mark.slow  # whole papers, with their pushes
 def test_the_findings_are_the_last_of_the_papers():
     assert [s.title for s in sheets_of(JOB)[-2:]] == [
         f"Findings: {findings(JOB).headline}",

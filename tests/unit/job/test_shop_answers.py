@@ -34,6 +34,7 @@ def test_the_command_says_what_the_answer_says(job):
     assert hoop.length.said.endswith(" mm" if job.cage.units == "mm" else '"')
 
 
+@pytest.mark.slow  # whole papers, with their pushes
 def test_each_member_has_the_length_of_the_cut_list():
     cutting = cutting_of(INCH)
     for member, row in zip(contents_of(INCH).members, cutting.sheets[2].tables[0].rows, strict=True):
