@@ -13,7 +13,7 @@ from conftest import Bench, OpenPage
 FILLED = {
     "shell": "text=not laid out from tape readings",
     "cage": "#panel-tubes tr[data-row]",
-    "rules": ".rules-table tr[data-row]",
+    "rules": ".rules-do li[data-do]",
     "strength": ".push-list li",
     "alternatives": "#study",
     "cut": ".sheet table",
