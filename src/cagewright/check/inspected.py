@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from pydantic_core import PydanticCustomError
 
@@ -22,6 +22,15 @@ WALL_WITHIN = 0.1
 """How far under its size a wall may be made, as a share (EN 10305-1: 10 %; from memory)."""
 
 
+Asks = Literal["yes or no", "size", "figure"]
+"""How a row is answered by hand."""
+UNITS: dict[str, tuple[str, str]] = {
+    "length": ("mm", "in"), "area": ("cm2", "in2"), "angle": ("deg", "deg"), "stress": ("MPa", "ksi"),
+    "mass": ("kg", "lb"), "number": ("", ""),
+}  # fmt: skip
+"""What a bare figure means at the car by its kind, on a metric and on an inch tape."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inspected:
     """A reading, judged; ``why`` says what kept it from being told."""
@@ -31,17 +40,27 @@ class Inspected:
     why: str = ""
 
 
-def wanted_of(rule: Rule) -> str:
-    """How a reading for that row is written.
-
-    A row whose limit no hand can hold against a figure is answered with yes (it is kept) or no.
-    """
-    sort = MEASURES[rule.measure].sort
+def asks_of(rule: Rule) -> Asks:
+    """How that row is answered: a row whose limit no hand can hold against a figure with yes (kept) or no."""
     if rule.measure == SIZE_MEASURE:
+        return "size"
+    return "figure" if rule.bounds and MEASURES[rule.measure].sort is not None else "yes or no"
+
+
+def wanted_of(rule: Rule) -> str:
+    """How a reading for that row is written."""
+    asks, sort = asks_of(rule), MEASURES[rule.measure].sort
+    if asks == "size":
         return "a size such as '45 x 2.5 mm'"
-    if sort is None or not rule.bounds:
-        return "yes or no"
-    return f"a figure such as {EXAMPLE[KIND[sort]]}"
+    return "yes or no" if asks == "yes or no" or sort is None else f"a figure such as {EXAMPLE[KIND[sort]]}"
+
+
+def unit_of(rule: Rule, *, inches: bool) -> str:
+    """The unit that a bare figure for that row has on a shop's tape; empty where it has none."""
+    asks, sort = asks_of(rule), MEASURES[rule.measure].sort
+    if asks == "yes or no":
+        return ""
+    return UNITS["length" if asks == "size" or sort is None else KIND[sort]][inches]
 
 
 def inspected(rule: Rule, raw: Any) -> Inspected:
@@ -53,10 +72,10 @@ def inspected(rule: Rule, raw: Any) -> Inspected:
     Raises:
         QuantityError: the reading is of another kind than the row's measure.
     """
-    hand, sort = hands()[rule.measure], MEASURES[rule.measure].sort
-    if rule.measure == SIZE_MEASURE:
+    hand, sort, asks = hands()[rule.measure], MEASURES[rule.measure].sort, asks_of(rule)
+    if asks == "size":
         kept, why = _size_kept(rule, _size(raw), hand), ""
-    elif sort is None or not rule.bounds:
+    elif asks == "yes or no" or sort is None:
         kept, why = _yes(raw) == rule.wanted if not MEASURES[rule.measure].own_limit else _yes(raw), ""
     else:
         if isinstance(raw, int | float) and not isinstance(raw, bool) and KIND[sort] != "number":

@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-import os
-import threading
-from collections.abc import Callable
-from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar, cast
+from typing import TYPE_CHECKING, Any, cast
 from urllib.parse import urlencode
 
 from starlette.concurrency import run_in_threadpool
@@ -18,6 +14,16 @@ from cagewright.base.plain import plain
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, words_in
 from cagewright.workbench.pages.results_kept import keep, kept
+from cagewright.workbench.requests.recording import (
+    alone,
+    bench_of,
+    chosen_job,
+    is_there,
+    jobs_of,
+    record_of,
+    start_job,
+    withdraw_line,
+)
 from cagewright.workbench.server.request import body_of, opened_of
 
 if TYPE_CHECKING:
@@ -28,22 +34,12 @@ if TYPE_CHECKING:
     from cagewright.job.history.open_plan import OpenPlan
     from cagewright.job.marks import Chosen
     from cagewright.job.opening import Job, Step
-    from cagewright.job.record import OnBench, ShopJob
+    from cagewright.job.record import ShopJob
     from cagewright.workbench.shopfolder.desk import Desk
 
 NAME = "fitup"
 MOVES = "moves"
 """Under this name the builder's own order is kept: tube to step."""
-FILE = "record.sqlite"
-"""The record in the shop folder, where ``CAGEWRIGHT_RECORD`` names no other."""
-T = TypeVar("T")
-_TURN = threading.RLock()
-
-
-def _alone(do: Callable[..., T], *args: Any, **more: Any) -> T:
-    """What ``do`` makes of the record, one request at a time: another must not find it half made."""
-    with _TURN:
-        return do(*args, **more)
 
 
 # --- the work
@@ -86,39 +82,14 @@ def list_steps(request: Request) -> JSONResponse:
     from cagewright.job.order import order_of
 
     opened = opened_of(request)
-    job, jobs = _standing(opened), _jobs(request, opened)
-    chosen = _chosen(request, jobs)
+    job, jobs = _standing(opened), jobs_of(request)
+    chosen = chosen_job(request, jobs)
     found = plain(order_of(job, moves_of(job)))
     done = plain(progress_of(_history(request, chosen))) if chosen else {}
     found["steps"] = [step | done.get(str(step["number"]), {}) for step in found["steps"]]
     return answer({
-        **found, "jobs": plain(jobs), "job": plain(chosen), "record": _is_there(_record(request)),
+        **found, "jobs": plain(jobs), "job": plain(chosen), "record": is_there(record_of(request)),
     })  # fmt: skip
-
-
-def _record(request: Request) -> str:
-    folder = cast("Desk", request.app.state.desk).folder
-    return os.environ.get("CAGEWRIGHT_RECORD") or (folder / FILE).as_posix()
-
-
-def _is_there(where: str) -> bool:
-    """Whether there is a record; an address is taken as one."""
-    with _TURN:
-        return "://" in where or Path(where).is_file()
-
-
-def _file(request: Request, opened: OpenPlan) -> str:
-    """The plan file's path from the shop folder."""
-    return opened.path.relative_to(cast("Desk", request.app.state.desk).folder).as_posix()
-
-
-def _bench(request: Request) -> OnBench:
-    from cagewright.job.history.open_plan import bytes_of
-    from cagewright.job.record import OnBench
-
-    opened = opened_of(request)
-    now = opened.moment
-    return OnBench(file=_file(request, opened), text=bytes_of(now.document).decode("utf-8"), job=now.job)
 
 
 def _standing(opened: OpenPlan) -> Job:
@@ -132,22 +103,10 @@ def _standing(opened: OpenPlan) -> Job:
     return opened.stood
 
 
-def _jobs(request: Request, opened: OpenPlan) -> tuple[ShopJob, ...]:
-    from cagewright.job.record import jobs_in
-
-    where = _record(request)
-    return _alone(jobs_in, where, file=_file(request, opened)).jobs if _is_there(where) else ()
-
-
-def _chosen(request: Request, jobs: tuple[ShopJob, ...]) -> ShopJob | None:
-    name = request.query_params.get("job", "")
-    return next((j for j in jobs if j.name == name), jobs[-1] if jobs else None)
-
-
 def _history(request: Request, job: ShopJob) -> JobHistory:
     from cagewright.job.bench import told_of
 
-    return _alone(told_of, _record(request), job.name)
+    return alone(told_of, record_of(request), job.name)
 
 
 def _at(request: Request) -> tuple[OpenPlan, Job, int, dict[str, int], list[RecordEntry], JobHistory | None]:
@@ -165,7 +124,7 @@ def _at(request: Request) -> tuple[OpenPlan, Job, int, dict[str, int], list[Reco
     many = len(steps_of(job, moves))
     if not 1 <= number <= many:
         raise HTTPException(404, f"There are {many} steps.")
-    chosen = _chosen(request, _jobs(request, opened))
+    chosen = chosen_job(request, jobs_of(request))
     found = _history(request, chosen) if chosen else None
     return opened, job, number, moves, readings_in(found, str(number)) if found else [], found
 
@@ -238,22 +197,6 @@ def readings_file(request: Request) -> Response:
 # --- what is written
 
 
-async def start_job(request: Request) -> JSONResponse:
-    """Start the plan's job in the shop's record."""
-    return await run_in_threadpool(_start_job, request, await body_of(request))
-
-
-def _start_job(request: Request, asked: dict[str, Any]) -> JSONResponse:
-    from cagewright.job import record
-
-    name = words_in(asked, "name") or opened_of(request).id
-    made = _alone(
-        record.start_job, _record(request), name, by=words_in(asked, "by"),
-        customer=words_in(asked, "customer"), bench=_bench(request),
-    )  # fmt: skip
-    return answer(plain(made.jobs[0]), status=201)
-
-
 async def add_reading(request: Request) -> JSONResponse:
     """Keep a reading as it was entered; say what is wrong with one that cannot be used."""
     return await run_in_threadpool(_add_reading, request, await body_of(request))
@@ -266,11 +209,11 @@ def _add_reading(request: Request, asked: dict[str, Any]) -> JSONResponse:
     given: dict[str, Any] = {key: words_in(asked, key) for key in keys}
     if given["kind"] not in record.SORTS:
         raise HTTPException(400, f"A reading is one of {', '.join(record.SORTS)}.")
-    found = _alone(
-        record.keep_reading, _record(request), given["job"], (given["a"], given["b"]), given["says"],
+    found = alone(
+        record.keep_reading, record_of(request), given["job"], (given["a"], given["b"]), given["says"],
         hand=record.Hand(by=given["by"], step=given["step"], note=given["note"]), unit=given["unit"],
         sort=given["kind"], axis=given["axis"], known=record.known_marks(_standing(opened_of(request))),
-        bench=_bench(request),
+        bench=bench_of(request),
     )  # fmt: skip
     return answer(plain(found), status=201)
 
@@ -286,31 +229,12 @@ def _add_tick(request: Request, asked: dict[str, Any]) -> JSONResponse:
     done = next((t for t in record.TICKS if t == asked.get("done")), None)
     if done is None:
         raise HTTPException(400, f"A tick is one of {', '.join(record.TICKS)}.")
-    entry = _alone(
-        record.keep_tick, _record(request), words_in(asked, "job"), words_in(asked, "what"), done,
-        hand=record.Hand(by=words_in(asked, "by"), step=words_in(asked, "step")), bench=_bench(request),
+    entry = alone(
+        record.keep_tick, record_of(request), words_in(asked, "job"), words_in(asked, "what"), done,
+        hand=record.Hand(by=words_in(asked, "by"), step=words_in(asked, "step")), bench=bench_of(request),
     ).entry  # fmt: skip
     made = {"what": entry.subject, "done": entry.text, "by": entry.by, "taken": entry.taken, "line": entry.id}
     return answer(made, status=201)
-
-
-async def withdraw_line(request: Request) -> JSONResponse:
-    """Take a reading or a tick back; the record keeps both."""
-    return await run_in_threadpool(_withdraw, request, await body_of(request))
-
-
-def _withdraw(request: Request, asked: dict[str, Any]) -> JSONResponse:
-    from cagewright.job import record
-
-    opened_of(request)
-    line = asked.get("line")
-    if not isinstance(line, int) or isinstance(line, bool):
-        raise HTTPException(400, "The request does not say which line.")
-    found = _alone(
-        record.correct_line, _record(request), words_in(asked, "job"), line,
-        hand=record.Hand(by=words_in(asked, "by")), why=words_in(asked, "why") or "taken back",
-    )  # fmt: skip
-    return answer({"line": found.entry.id})
 
 
 async def move_tube(request: Request) -> JSONResponse:
@@ -345,9 +269,9 @@ def to_step(request: Request) -> Response:
     from cagewright.base.problems import ProblemsFound
     from cagewright.job.record import file_of_job
 
-    job, step, where = request.path_params["job"], request.path_params["step"], _record(request)
+    job, step, where = request.path_params["job"], request.path_params["step"], record_of(request)
     try:
-        file = _alone(file_of_job, where, job) if _is_there(where) else ""
+        file = alone(file_of_job, where, job) if is_there(where) else ""
     except ProblemsFound:
         file = ""
     desk = cast("Desk", request.app.state.desk)
