@@ -239,13 +239,9 @@ def _shed(
     steps, told = path.steps, len(history.losses)
 
     def settle(near: State) -> State | None:
-        path.drift = None
-        new = _try_step(path, near.copy(), 0.0)
-        if new is None:
-            new = come_to_rest(
-                path.a, near, travel=path.start + near.travel, tolerance=steps.tolerance, largest=path.largest
-            )
-        return new
+        return come_to_rest(
+            path.a, near, travel=path.start + near.travel, tolerance=steps.tolerance, largest=path.largest
+        )
 
     def keep(old: State, new: State) -> None:
         _look_ahead(path, new)

@@ -2,8 +2,9 @@
 
 A watch looks at the frame after every kept step and says how near each of its parts is to letting go. A part
 is any rows of elements, springs, bars and hinges: a tube at its limit strain, a joint at its rupture, an open
-weld's end, a torn foot. ``shed`` takes their hold away, lets the frame find its balance without them (all at
-once, else bit by bit, else as a fall under the tool), and looks again until nothing more goes.
+weld's end, a torn foot. ``shed`` takes their hold away, lets the frame find its balance without them (under a
+tool as a fall; where a load pattern pushes all at once, else bit by bit), and looks again until nothing more
+goes.
 """
 
 from __future__ import annotations
