@@ -135,7 +135,7 @@ def read(shop) -> Path:
         unit = "deg" if row["planned"]["unit"] == "deg" else "mm"
         given = {key: row[key] for key in ("kind", "a", "b", "axis")}
         said = {"says": f"{value:.6f}", "unit": unit, "by": "A. Builder", "step": str(STEP), "job": "voice"}
-        shop.post("fitup/readings", given | said)
+        shop.post("fitup/entries", {"entry": "reading"} | given | said)
     answer = shop.bench.get(f"/api/plans/{shop.id}/fitup/steps/{STEP}/readings.yaml?job=voice")
     assert answer.status_code == 200
     (shop.folder / "r.yaml").write_text(answer.text, encoding="utf-8")

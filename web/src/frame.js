@@ -35,9 +35,10 @@ export function startPage({ keys = [] } = {}) {
   listen();
 }
 
-/** The bundle is here: what the page says about a missing one goes. */
+/** The bundle is here: what the page says about a missing one goes; on a phone its tab may be out of view. */
 function reveal() {
   document.getElementById('no-bundle')?.remove();
+  document.querySelector('.tabs [aria-current]')?.scrollIntoView({ block: 'nearest', inline: 'center' });
 }
 
 function bindUndo() {

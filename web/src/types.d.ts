@@ -426,6 +426,17 @@ export interface KnownPush {
   wants: string[];
 }
 
+/** A line that was kept. */
+export interface LineAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  entry: RecordEntry;
+  wrong: string[];
+  says: string;
+  also: string;
+}
+
 /** Load over travel: mm and N, each with its axis. */
 export interface LoadCurve {
   x: GraphAxis;
@@ -703,6 +714,43 @@ export interface ReadingPart {
   part: string;
   side: string;
   fields: ReadingField[];
+}
+
+/** One line of a job's history. */
+export interface RecordEntry {
+  id: number;
+  uid: string;
+  job_uid: string;
+  revision_uid: string | null;
+  corrects_uid: string | null;
+  kind: "reading" | "photo" | "tick" | "sign-off" | "note" | "hours";
+  step: string;
+  subject: string;
+  other: string;
+  text: string;
+  unit: string;
+  sort: "" | "tape" | "level" | "lean" | "place";
+  axis: "" | "back" | "across" | "up";
+  value: number | null;
+  used: boolean;
+  why: string;
+  note: string;
+  by: string;
+  taken: string;
+  entered: string;
+}
+
+/** A photo, a note, hours or a signature. */
+export interface RecordRow {
+  uid: string;
+  line: number;
+  kind: string;
+  about: string;
+  said: string;
+  note: string;
+  by: string;
+  taken: string;
+  as_signed: boolean | null;
 }
 
 /** A tube's stations at rest, mm. */
@@ -1038,6 +1086,16 @@ export interface StepAnswer {
   revision: string;
 }
 
+/** What is kept beside the readings and ticks of a step. */
+export interface StepRecord {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  rows: RecordRow[];
+  hours: string;
+  count: number;
+}
+
 /** One step of the build. */
 export interface StepRow {
   number: number;
@@ -1161,6 +1219,7 @@ export interface TakenNames {
 /** A reading of a step as it was entered, and how it stands beside the plan. */
 export interface TakenRow {
   line: number;
+  uid: string;
   kind: string;
   a: string;
   b: string;
@@ -1173,6 +1232,7 @@ export interface TakenRow {
   taken: string;
   verdict: string;
   level: "fail" | "look at" | "cannot tell" | "fine";
+  also: string;
 }
 
 /** What a pull takes. */
@@ -1184,13 +1244,14 @@ export interface Takes {
   words: string;
 }
 
-/** What was done to what, by whom and when, and its line in the record. */
+/** What was done to what, by whom and when, and its line in the record, by number and by name. */
 export interface TickRow {
   what: string;
   done: string;
   by: string;
   taken: string;
   line: number;
+  uid: string;
 }
 
 /** The outline of what presses at first touch, mm, and the way it goes. */

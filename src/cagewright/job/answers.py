@@ -5,6 +5,7 @@ from __future__ import annotations
 ANSWERS: tuple[str, ...] = (
     "cagewright.base.answers:Sentence",
     "cagewright.job.alternatives:AlternativesAnswer",
+    "cagewright.job.bench:StepRecord",
     "cagewright.job.bench:ProgressRow",
     "cagewright.job.bench:TakenRow",
     "cagewright.job.bench:TickRow",
@@ -21,6 +22,7 @@ ANSWERS: tuple[str, ...] = (
     "cagewright.job.order:OrderAnswer",
     "cagewright.job.pull:PullAnswer",
     "cagewright.job.record:JobsAnswer",
+    "cagewright.job.record:LineAnswer",
     "cagewright.job.scene.choices:CageChoices",
     "cagewright.job.scene.picks:Apart",
     "cagewright.job.scene.picks:Resting",

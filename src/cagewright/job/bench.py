@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from cagewright.base.answers import Level
+from cagewright.base.answers import Answer, Level
 from cagewright.fitup.choose import as_planned
 from cagewright.fitup.network import AXES, Kind, Reading
 from cagewright.fitup.order import within_for
 from cagewright.fitup.sheet import step_network
 from cagewright.job.marks import LEAN_WITHIN, entry_of, marks_for, said, steps_with
 from cagewright.job.opening import Job
-from cagewright.records.fitting import says, usable
+from cagewright.job.record import also_read, hours_said
+from cagewright.records.entries import still_as_signed
+from cagewright.records.fitting import says, usable, when
 from cagewright.records.jobs import history
 from cagewright.records.opening import opened
 from cagewright.records.types import (
@@ -34,9 +36,11 @@ class TakenRow:
         start: what a field to correct it begins with.
         verdict: how far it is from the plan, in words; empty where that cannot be told.
         level: whether that is within.
+        also: what somebody else read between the same marks, in words; else empty.
     """
 
     line: int
+    uid: str
     kind: str
     a: str
     b: str
@@ -49,17 +53,19 @@ class TakenRow:
     taken: str
     verdict: str
     level: Level
+    also: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TickRow:
-    """What was done to what, by whom and when, and its line in the record."""
+    """What was done to what, by whom and when, and its line in the record, by number and by name."""
 
     what: str
     done: str
     by: str
     taken: str
     line: int
+    uid: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,6 +74,80 @@ class ProgressRow:
 
     read: int
     done: TickRow | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecordRow:
+    """A photo, a note, hours or a signature.
+
+    Attributes:
+        uid: the line's name.
+        kind: photo, note, hours or sign-off.
+        about: what it shows, is about or signs for, as the plan names it.
+        said: the note, the hours, the photo's file; of a signature the signer's standing.
+        as_signed: of a signature, whether all before it stands as it was signed; else None.
+    """
+
+    uid: str
+    line: int
+    kind: str
+    about: str
+    said: str
+    note: str
+    by: str
+    taken: str
+    as_signed: bool | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StepRecord(Answer):
+    """What is kept beside the readings and ticks of a step.
+
+    Attributes:
+        rows: photos, notes and hours of the step, signatures of the whole job, the newest first.
+        hours: worked on the whole job, in words, by everybody and by each.
+        count: lines that the job has; a signature says how many the signer saw.
+    """
+
+    rows: tuple[RecordRow, ...]
+    hours: str
+    count: int
+
+
+def record_at(where: str, job: str, step: str) -> StepRecord:
+    """Photos, notes and hours of the step, and the job's signatures.
+
+    Raises:
+        ProblemsFound: there is no such job, or the record is damaged.
+    """
+    with opened(where) as record:
+        found = history(record, job)
+        mine = [e for e in found.current if e.used and (e.kind == "sign-off" or e.step == step)]
+        rows = [
+            RecordRow(
+                uid=e.uid, line=e.id, kind=e.kind, about=e.subject, note=e.note, by=e.by, taken=e.taken,
+                said={"hours": hours_said(e.value), "sign-off": e.other}.get(e.kind, e.text),
+                as_signed=still_as_signed(record, e) if e.kind == "sign-off" else None,
+            )
+            for e in sorted(mine, key=when, reverse=True)
+            if e.kind in {"photo", "note", "hours", "sign-off"}
+        ]  # fmt: skip
+    return StepRecord(
+        headline=f"{len(rows)} photos, notes, hours and signatures at step {step}.",
+        rows=tuple(rows), hours=_worked(found), count=len(found.entries),
+    )  # fmt: skip
+
+
+def _worked(found: JobHistory) -> str:
+    """The hours of the whole job, and of each where there are several people."""
+    each: dict[str, float] = {}
+    for e in found.current:
+        if e.kind == "hours" and e.used:
+            each[e.by] = each.get(e.by, 0.0) + (e.value or 0.0)
+    if not each:
+        return ""
+    parts = f" ({', '.join(f'{by} {hours_said(h)}' for by, h in each.items())})" if len(each) > 1 else ""
+    return f"{hours_said(sum(each.values()))} worked on this job{parts}."
 
 
 def told_of(where: str, job: str) -> JobHistory:
@@ -97,14 +177,18 @@ def _end(found: JobHistory, step: str) -> TickRow | None:
 def ticks_in(found: JobHistory, step: str) -> tuple[TickRow, ...]:
     """The ticks that stand at that step, oldest first."""
     mine = (e for e in found.current if e.kind == "tick" and e.step == step and e.used)
-    return tuple(TickRow(what=e.subject, done=e.text, by=e.by, taken=e.taken, line=e.id) for e in mine)
+    return tuple(
+        TickRow(what=e.subject, done=e.text, by=e.by, taken=e.taken, line=e.id, uid=e.uid)
+        for e in sorted(mine, key=when)
+    )
 
 
 def readings_in(found: JobHistory, step: str) -> list[RecordEntry]:
     """The readings of the step that stand: the newest of each that is used, and all that cannot be used."""
     used = {e.id for e in usable(found, step=step)}
     mine = [e for e in found.current if e.kind == "reading" and e.step == step]
-    return [e for e in mine if e.id in used or (not e.used and not _withdrawn(found, e))]
+    stand = [e for e in mine if e.id in used or (not e.used and not _withdrawn(found, e))]
+    return sorted(stand, key=when)
 
 
 def _withdrawn(found: JobHistory, entry: RecordEntry) -> bool:
@@ -115,9 +199,17 @@ def _withdrawn(found: JobHistory, entry: RecordEntry) -> bool:
 
 
 def taken_rows(
-    job: Job, number: int, entries: Collection[RecordEntry], moves: Mapping[str, int] | None = None
-) -> tuple[TakenRow, ...]:
+    job: Job, number: int, entries: Collection[RecordEntry], moves: Mapping[str, int] | None = None,
+    *, current: Collection[RecordEntry] = (),
+) -> tuple[TakenRow, ...]:  # fmt: skip
     """The readings of a step as they were entered, and how each stands beside the plan.
+
+    Args:
+        job: the plan, opened.
+        number: of the step.
+        entries: the readings.
+        moves: tubes that the builder tacks at another step.
+        current: every line of the job that stands, also what somebody else read between the same marks.
 
     Raises:
         ProblemsFound: there is no such step.
@@ -134,9 +226,11 @@ def taken_rows(
             verdict, level = _verdict(kind, e.value, as_planned(net, reading), job)
         rows.append(
             TakenRow(
-                line=e.id, kind=e.sort or e.kind, a=e.subject, b=e.other, axis=e.axis, says=says(e),
+                line=e.id, uid=e.uid, kind=e.sort or e.kind, a=e.subject, b=e.other, axis=e.axis,
+                says=says(e),
                 start="" if e.value is None else entry_of(kind, e.value, job.cage.units), used=e.used,
                 why=e.why, by=e.by, taken=e.taken, verdict=verdict, level=level,
+                also=also_read(current, e),
             )
         )  # fmt: skip
     return tuple(rows)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +13,7 @@ from cagewright.base.answers import Answer
 from cagewright.base.names import named, shown
 from cagewright.records.entries import (
     Hand,
+    add_hours,
     add_note,
     add_photo,
     add_reading,
@@ -20,10 +22,12 @@ from cagewright.records.entries import (
     still_as_signed,
     tick,
 )
-from cagewright.records.fitting import says
+from cagewright.records.fitting import read_at, says, when
 from cagewright.records.jobs import add_revision, all_jobs, history, new_job
+from cagewright.records.judging import ago
 from cagewright.records.links import step_target
 from cagewright.records.opening import Record, opened
+from cagewright.records.photos import kept_photo, photo_file
 from cagewright.records.types import (
     Axis,
     Kept,
@@ -37,7 +41,7 @@ from cagewright.records.types import (
 if TYPE_CHECKING:
     from cagewright.job.opening import Job
 
-__all__ = ["Hand", "step_target"]
+__all__ = ["Hand", "ago", "photo_file", "step_target"]
 TICKS: tuple[TickKind, ...] = ("tack", "check", "weld")
 SORTS: tuple[ReadingSort, ...] = ("tape", "level", "lean", "place")
 
@@ -49,11 +53,13 @@ class LineAnswer(Answer):
     Attributes:
         wrong: what is wrong with it, in words; empty where it is used.
         says: of a reading, as entered, with its unit; else empty.
+        also: what somebody else read between the same marks, in words; else empty.
     """
 
     entry: RecordEntry
     wrong: tuple[str, ...] = ()
     says: str = ""
+    also: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -254,18 +260,31 @@ def keep_reading(
     first, second = (named(m, known) if known and m else m for m in marks)
     with opened(where) as record:
         _note_plan(record, job, bench, hand.by)
-        return _kept(
-            add_reading(
-                record, job, (first, second), text, hand=hand, unit=unit, sort=sort, axis=axis, known=known
-            )
+        kept = add_reading(
+            record, job, (first, second), text, hand=hand, unit=unit, sort=sort, axis=axis, known=known
         )
+        return _kept(kept, also_read(history(record, job).current, kept.entry))
 
 
-def _kept(kept: Kept) -> LineAnswer:
+def also_read(current: Collection[RecordEntry], entry: RecordEntry) -> str:
+    """What somebody else read between the same marks at the same step, and which of the two counts."""
+    theirs = [
+        e for e in current
+        if e.kind == "reading" and e.used and e.step == entry.step and read_at(e) == read_at(entry)
+        and e.by != entry.by and e.value != entry.value
+    ]  # fmt: skip
+    if not theirs or not entry.used:
+        return ""
+    other = max(theirs, key=when)
+    counts = "the later one counts" if when(other) < when(entry) else "that later one counts"
+    return f"{other.by} read {says(other)} {'before' if when(other) < when(entry) else 'after'}: {counts}"
+
+
+def _kept(kept: Kept, also: str = "") -> LineAnswer:
     words = f"Line {kept.entry.id} is kept" + (" as entered and not used." if kept.wrong else ".")
     return LineAnswer(
         headline=words, level="look at" if kept.wrong else "fine", entry=kept.entry, wrong=kept.wrong,
-        says=says(kept.entry),
+        says=says(kept.entry), also=also,
     )  # fmt: skip
 
 
@@ -316,19 +335,70 @@ def keep_photo(where: str, job: str, photo: str, *, hand: Hand, of: str = "") ->
     return LineAnswer(headline=f"Line {kept.id}: photo {photo}.", entry=kept)
 
 
-def keep_note(where: str, job: str, text: str, *, hand: Hand, of: str = "") -> LineAnswer:
+def keep_photo_sent(
+    where: str, job: str, data: bytes, called: str, *, folder: Path, hand: Hand, of: str = "",
+    bench: OnBench | None = None,
+) -> LineAnswer:  # fmt: skip
+    """The photo itself, in the folder of photos, and the reference to it.
+
+    Args:
+        where: the record.
+        job: its name.
+        data: the picture.
+        called: what the builder calls its file.
+        folder: the one that the record is in.
+        hand: who, when, where.
+        of: what it shows.
+        bench: the plan that was on the bench.
+
+    Raises:
+        ProblemsFound: it is no picture or too large, there is no such job, nobody is named, or nothing can be
+            written.
+    """
+    stem = re.sub("[^a-z0-9]+", "-", f"{job}-step-{hand.step or '0'}".lower()).strip("-")[:60]
+    with opened(where) as record:
+        _note_plan(record, job, bench, hand.by)
+        reference, sha256 = kept_photo(folder, data, stem=stem, called=called)
+        kept = add_photo(record, job, reference, of=of, sha256=sha256, hand=hand)
+    return LineAnswer(headline=f"Line {kept.id}: photo {reference}.", entry=kept)
+
+
+def keep_hours(
+    where: str, job: str, said: str, *, hand: Hand, of: str = "", bench: OnBench | None = None
+) -> LineAnswer:
+    """The time that was worked.
+
+    Raises:
+        ProblemsFound: it is no time worked, there is no such job, nobody is named, or the record cannot be
+            written.
+    """
+    with opened(where) as record:
+        _note_plan(record, job, bench, hand.by)
+        kept = add_hours(record, job, said, of=of, hand=hand)
+    return LineAnswer(headline=f"Line {kept.id}: {hours_said(kept.value)} by {kept.by}.", entry=kept)
+
+
+def hours_said(hours: float | None) -> str:
+    """The time worked as it is read, ``1.5 h``."""
+    return f"{round(hours or 0.0, 2):g} h"
+
+
+def keep_note(
+    where: str, job: str, text: str, *, hand: Hand, of: str = "", bench: OnBench | None = None
+) -> LineAnswer:
     """The note.
 
     Raises:
         ProblemsFound: there is no such job, nobody is named, or the record cannot be written.
     """
     with opened(where) as record:
+        _note_plan(record, job, bench, hand.by)
         kept = add_note(record, job, text, of=of, hand=hand)
     return LineAnswer(headline=f"Line {kept.id}: noted.", entry=kept)
 
 
 def correct_line(
-    where: str, job: str, line: int, *, hand: Hand, why: str, text: str | None = None,
+    where: str, job: str, line: int | str, *, hand: Hand, why: str, text: str | None = None,
     unit: str | None = None, marks: tuple[str, str] | None = None,
 ) -> LineAnswer:  # fmt: skip
     """The line that stands for an older one; withdrawn where nothing new is given.
@@ -340,12 +410,17 @@ def correct_line(
         return _kept(correct(record, job, line, hand=hand, why=why, text=text, unit=unit, marks=marks))
 
 
-def sign_off(where: str, job: str, statement: str, *, hand: Hand, standing: str = "") -> LineAnswer:
+def sign_off(
+    where: str, job: str, statement: str, *, hand: Hand, standing: str = "", seen: int | None = None,
+    bench: OnBench | None = None,
+) -> LineAnswer:  # fmt: skip
     """The sign-off on all that the record says of a job so far.
 
     Raises:
-        ProblemsFound: there is no such job, nobody is named, or the record cannot be written.
+        ProblemsFound: there is no such job, nobody is named, the record cannot be written, or it has other
+            than the ``seen`` lines.
     """
     with opened(where) as record:
-        kept = sign(record, job, statement, hand=hand, standing=standing)
+        _note_plan(record, job, bench, hand.by)
+        kept = sign(record, job, statement, hand=hand, standing=standing, seen=seen)
     return LineAnswer(headline=f"Line {kept.id}: signed by {kept.by}.", entry=kept)

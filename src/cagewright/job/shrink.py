@@ -21,7 +21,7 @@ from cagewright.fitup.weldstep import WeldStep, factor_from, first_words, weld_s
 from cagewright.job.marks import steps_with
 from cagewright.job.opening import Job
 from cagewright.job.readings import ReadingsTaken, taken_from_record
-from cagewright.records.fitting import newest
+from cagewright.records.fitting import newest, when
 from cagewright.records.types import JobHistory
 from cagewright.shape.types import member_named
 
@@ -196,12 +196,12 @@ def readings_round_welds(
         moves: tubes that the builder tacks at another step.
     """
     mine = [e for e in told.entries if e.step == str(number) and e.used] if told else []
-    welds = [e.id for e in mine if e.kind == "tick" and e.text == "weld"]
+    welds = sorted(when(e) for e in mine if e.kind == "tick" and e.text == "weld")
     if not welds:
         return None
     parts = (
-        [e for e in mine if e.kind == "reading" and e.id < welds[0]],
-        [e for e in mine if e.kind == "reading" and e.id > welds[-1]],
+        [e for e in mine if e.kind == "reading" and when(e) < welds[0]],
+        [e for e in mine if e.kind == "reading" and when(e) > welds[-1]],
     )
     try:
         before, after = (taken_from_record(job, number, newest(part), moves) for part in parts)

@@ -1,8 +1,10 @@
-"""Lines of a job's history: readings, photos, ticks, corrections, sign-offs."""
+"""Lines of a job's history: readings, photos, ticks, notes, hours, corrections, sign-offs."""
 
 from __future__ import annotations
 
-from collections.abc import Collection
+import re
+from collections.abc import Collection, Generator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,7 +14,7 @@ from sqlalchemy.exc import IntegrityError
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.records.hashing import chain_hash
 from cagewright.records.jobs import job_row, newest_revision
-from cagewright.records.judging import in_utc, judge, time_faults
+from cagewright.records.judging import in_utc, judge, time_faults, worked
 from cagewright.records.opening import Record, reading, utc_now, writing
 from cagewright.records.rows import Row, append, fields_or_problems, keepable, rows_of, to_entry
 from cagewright.records.tables import entries
@@ -29,12 +31,15 @@ class Hand:
         taken: when, as stated, ISO 8601 with its time zone; empty for now.
         step: of the build order; may be empty.
         note: anything else; may be empty.
+        uid: the line's name where it has one already, 32 hexadecimal digits: a line that is here under it is
+            the answer, and nothing is entered twice. Empty for a new one.
     """
 
     by: str
     taken: str = ""
     step: str = ""
     note: str = ""
+    uid: str = ""
 
 
 def add_reading(
@@ -59,8 +64,9 @@ def add_reading(
     """
     words = {"subject": marks[0], "other": marks[1], "text": text, "unit": unit, "taken": hand.taken}
     kept = fields_or_problems(record.name, words)
-    with writing(record) as connection:
-        row = job_row(connection, record.name, job)
+    with _entering(record, job, "reading", hand) as (connection, row, here):
+        if here is not None:
+            return Kept(entry=here, wrong=() if here.used else tuple(here.why.split("; ")))
         judged = judge(
             kept["text"], kept["unit"], sort=sort, axis=axis, job_units=row["units"],
             marks=(kept["subject"], kept["other"]), known=known, taken=kept["taken"],
@@ -93,6 +99,19 @@ def add_note(record: Record, job: str, text: str, *, hand: Hand, of: str = "") -
     return _plain(record, job, "note", hand, must=("text",), text=text, subject=of)
 
 
+def add_hours(record: Record, job: str, said: str, *, hand: Hand, of: str = "") -> RecordEntry:
+    """The time that was worked, at the member, joint or step named, or on the whole job.
+
+    Raises:
+        ProblemsFound: no such job, a field is empty or too long, or it is no time that a man works in a day.
+    """
+    hours = worked(said)
+    if isinstance(hours, str):
+        wanted = "wanted hours such as 1.5, 1:30 or 45 min, a day at most"
+        raise ProblemsFound([problem("no-hours", record.name, hours, wanted)])
+    return _plain(record, job, "hours", hand, must=("text",), text=said, subject=of, unit="h", value=hours)
+
+
 def tick(record: Record, job: str, what: str, done: TickKind, *, hand: Hand) -> RecordEntry:
     """The tick: that the joint, member or step ``what`` was tacked, checked or welded.
 
@@ -102,7 +121,9 @@ def tick(record: Record, job: str, what: str, done: TickKind, *, hand: Hand) -> 
     return _plain(record, job, "tick", hand, must=("subject",), text=done, subject=what)
 
 
-def sign(record: Record, job: str, statement: str, *, hand: Hand, standing: str = "") -> RecordEntry:
+def sign(
+    record: Record, job: str, statement: str, *, hand: Hand, standing: str = "", seen: int | None = None
+) -> RecordEntry:
     """The sign-off: a statement by the named person on all that the record says of the job so far.
 
     Its ``text`` is a digest of every line before it, so that it can be shown what was signed.
@@ -113,15 +134,20 @@ def sign(record: Record, job: str, statement: str, *, hand: Hand, standing: str 
         statement: what is signed for.
         hand: who, when, where.
         standing: as what, e.g. ``welder`` or ``scrutineer``.
+        seen: how many lines the signer has before him; None where he looks at the record itself.
 
     Raises:
-        ProblemsFound: no such job, or a field is empty or too long.
+        ProblemsFound: no such job, a field is empty or too long, or lines have come that he has not seen.
     """
     words = fields_or_problems(record.name, {"subject": statement, "other": standing}, must=("subject",))
-    with writing(record) as connection:
-        row = job_row(connection, record.name, job)
-        text = chain_hash(_hashes(connection, row["uid"], None))
-        return _add(connection, record, row, hand, {**words, "kind": "sign-off", "text": text})
+    with _entering(record, job, "sign-off", hand) as (connection, row, here):
+        if here is not None:
+            return here
+        lines = _hashes(connection, row["uid"], None)
+        if seen is not None and seen != len(lines):
+            found = f"the record has {len(lines)} lines and {seen} of them were seen by who signs"
+            raise ProblemsFound([problem("not-seen", record.name, found, "wanted a look at the rest first")])
+        return _add(connection, record, row, hand, {**words, "kind": "sign-off", "text": chain_hash(lines)})
 
 
 def still_as_signed(record: Record, entry: RecordEntry) -> bool:
@@ -142,7 +168,7 @@ def _hashes(connection: Connection, job_uid: str, before: int | None) -> list[st
 
 
 def correct(
-    record: Record, job: str, number: int, *, hand: Hand, why: str, text: str | None = None,
+    record: Record, job: str, number: int | str, *, hand: Hand, why: str, text: str | None = None,
     unit: str | None = None, marks: tuple[str, str] | None = None, known: Collection[str] | None = None,
     sort: ReadingSort | None = None, axis: Axis | None = None,
 ) -> Kept:  # fmt: skip
@@ -153,7 +179,7 @@ def correct(
     Args:
         record: open.
         job: its name.
-        number: of the line that is wrong.
+        number: of the line that is wrong, or its uid.
         hand: who corrects it, and when.
         why: what was wrong.
         text: what it should say; the old one's where None.
@@ -170,8 +196,9 @@ def correct(
     withdrawn = all(new is None for new in (text, unit, marks, sort, axis))
     wrong: tuple[str, ...] = ()
     try:
-        with writing(record) as connection:
-            row = job_row(connection, record.name, job)
+        with _entering(record, job, None, hand) as (connection, row, here):
+            if here is not None:
+                return Kept(entry=here, wrong=())
             old = _line(connection, record, row, number)
             if withdrawn:
                 fields = _withdrawn(old, words["why"])
@@ -199,7 +226,7 @@ def _withdrawn(old: RecordEntry, why: str) -> dict[str, Any]:
 
 
 def _said_again(record: Record, old: RecordEntry, words: dict[str, str]) -> dict[str, Any]:
-    if old.kind in {"sign-off", "tick"} or not words["text"]:
+    if old.kind in {"sign-off", "tick", "hours"} or not words["text"]:
         found = f"line {old.id} is a {old.kind}, which is not reworded"
         wanted = "wanted it withdrawn (nothing new in its place) and a new one entered"
         raise ProblemsFound([problem("not-to-be-changed", record.name, found, wanted)])
@@ -230,13 +257,14 @@ def _reading_again(
     }, judged.wrong  # fmt: skip
 
 
-def _line(connection: Connection, record: Record, job: Row, number: int) -> RecordEntry:
-    """The job's line of that number, which nothing corrects yet.
+def _line(connection: Connection, record: Record, job: Row, number: int | str) -> RecordEntry:
+    """The job's line of that number or uid, which nothing corrects yet.
 
     Raises:
         ProblemsFound: there is none, or it was corrected before.
     """
-    found = rows_of(connection, entries, entries.c.id == number, entries.c.job_uid == job["uid"])
+    named = entries.c.uid == number if isinstance(number, str) else entries.c.id == number
+    found = rows_of(connection, entries, named, entries.c.job_uid == job["uid"])
     if not found:
         raise ProblemsFound([
             problem(
@@ -253,18 +281,40 @@ def _line(connection: Connection, record: Record, job: Row, number: int) -> Reco
     return old
 
 
-def _corrected_before(record: Record, number: int, by: int | None = None) -> Problem:
+def _corrected_before(record: Record, number: int | str, by: int | None = None) -> Problem:
     wanted = f"wanted line {by}, which stands for it now" if by else "wanted the line that stands for it now"
     return problem("corrected-before", record.name, f"line {number} has been corrected before", wanted)
 
 
 def _plain(
-    record: Record, job: str, kind: EntryKind, hand: Hand, *, must: tuple[str, ...], **words: str
-) -> RecordEntry:
+    record: Record, job: str, kind: EntryKind, hand: Hand, *, must: tuple[str, ...],
+    value: float | None = None, **words: str,
+) -> RecordEntry:  # fmt: skip
     kept = fields_or_problems(record.name, words, must=must)
+    with _entering(record, job, kind, hand) as (connection, row, here):
+        return here or _add(connection, record, row, hand, {**kept, "kind": kind, "value": value})
+
+
+@contextmanager
+def _entering(
+    record: Record, job: str, kind: EntryKind | None, hand: Hand
+) -> Generator[tuple[Connection, Row, RecordEntry | None]]:
+    """A connection to write by, the job's row, and the line where it is here already under its own name.
+
+    Raises:
+        ProblemsFound: there is no such job, the name is none, or it is another line's.
+    """
+    if hand.uid and not re.fullmatch("[0-9a-f]{32}", hand.uid):
+        found, wanted = f"'{hand.uid[:40]}' is no name of a line", "wanted 32 hexadecimal digits"
+        raise ProblemsFound([problem("no-uid", record.name, found, wanted)])
     with writing(record) as connection:
         row = job_row(connection, record.name, job)
-        return _add(connection, record, row, hand, {**kept, "kind": kind})
+        there = rows_of(connection, entries, entries.c.uid == hand.uid) if hand.uid else []
+        here = to_entry(there[0]) if there else None
+        if here and (here.job_uid != row["uid"] or kind not in {None, here.kind}):
+            found = f"line {here.id} is here under that name with another content"
+            raise ProblemsFound([problem("clash", record.name, found, "wanted a name of its own")])
+        yield connection, row, here
 
 
 def _add(
@@ -290,5 +340,6 @@ def _add(
         "job_uid": job["uid"],
         "revision_uid": newest_revision(connection, job["uid"]),
         "corrects_uid": of.uid if of else None,
+        **({"uid": hand.uid} if hand.uid else {}),
     }  # fmt: skip
     return to_entry(append(connection, entries, whole))

@@ -18,13 +18,21 @@ def usable(found: JobHistory, *, step: str = "") -> tuple[RecordEntry, ...]:
 
 
 def newest(readings: Iterable[RecordEntry]) -> tuple[RecordEntry, ...]:
-    """The newest of each kind between each pair of marks."""
-    last: dict[tuple[str, str, str, str], RecordEntry] = {}
-    for entry in readings:
-        ends = (entry.subject, entry.other)
-        first, second = sorted(ends) if entry.sort == "tape" else ends
-        last[entry.sort, first, second, entry.axis] = entry
+    """The newest of each kind between each pair of marks: the one taken last, whenever it came in."""
+    last = {read_at(entry): entry for entry in sorted(readings, key=when)}
     return tuple(sorted(last.values(), key=lambda entry: entry.id))
+
+
+def when(entry: RecordEntry) -> tuple[str, int]:
+    """What lines are sorted by to stand in the order in which things were done."""
+    return entry.taken, entry.id
+
+
+def read_at(entry: RecordEntry) -> tuple[str, str, str, str]:
+    """What was read, and where: a tape may be held from either end."""
+    ends = (entry.subject, entry.other)
+    first, second = sorted(ends) if entry.sort == "tape" else ends
+    return entry.sort, first, second, entry.axis
 
 
 def reading_line(entry: RecordEntry) -> dict[str, object]:

@@ -6,13 +6,14 @@ from sqlalchemy import Connection, func, inspect, select, text
 
 from cagewright.records.hashing import row_hash
 from cagewright.records.opening import Record, reading, version_of
-from cagewright.records.rows import rows_of
+from cagewright.records.photos import photo_faults
+from cagewright.records.rows import rows_of, to_entry
 from cagewright.records.tables import TABLES
 from cagewright.records.types import Health
 
 
 def health(record: Record) -> Health:
-    """What a full check of the record finds: pages, references, seals, guards.
+    """What a full check of the record finds: pages, references, seals, guards, photos kept beside it.
 
     Raises:
         ProblemsFound: the database refused.
@@ -24,6 +25,9 @@ def health(record: Record) -> Health:
         }
         for name in TABLES:
             faults += _hashes(connection, name)
+        if record.path is not None:
+            photos = rows_of(connection, TABLES["entries"], TABLES["entries"].c.kind == "photo")
+            faults += photo_faults(record.path.parent, map(to_entry, photos))
         return Health(record=record.name, version=version_of(connection), rows=rows, faults=tuple(faults))
 
 

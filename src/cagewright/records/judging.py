@@ -21,7 +21,19 @@ STEEPEST = math.pi / 2.0
 """No line that runs up leans further off the plumb, rad."""
 _SLACK = timedelta(days=1)
 """A bench's clock may be this far ahead."""
+_LONGEST_AGO = 366.0 * 86400.0
+"""No entry waits longer than this for the network, s."""
 _WORD = re.compile(r"[A-Za-z\"°]+\d?$")
+_WORKED = tuple(
+    map(
+        re.compile,
+        (
+            r"(?P<h>\d{1,3}(?:\.\d+)?)(?:\s*h(?:ours?|rs?)?)?",
+            r"(?P<h>\d{1,3})\s*[:h]\s*(?P<m>[0-5]?\d)(?:\s*min)?",
+            r"(?P<m>\d{1,4})\s*min(?:utes?)?",
+        ),
+    )
+)
 _FAMILY = {
     "mm": "mm", "cm": "mm", "m": "mm", "in": "in", '"': "in", "ft": "in",
     "deg": "deg", "°": "deg", "rad": "rad",
@@ -126,6 +138,17 @@ def _marks(marks: tuple[str, str], sort: ReadingSort, known: Collection[str] | N
     return wrong
 
 
+def worked(said: str) -> float | str:
+    """The time worked, h, of ``1.5``, ``1:30``, ``1 h 30`` or ``45 min``; in words what is wrong with it."""
+    text = said.strip().lower().replace(",", ".")
+    found = next((f for pattern in _WORKED if (f := pattern.fullmatch(text))), None)
+    if found is None:
+        return f"'{said}' is no time worked"
+    parts = {"h": None, "m": None, **found.groupdict()}
+    hours = float(parts["h"] or 0.0) + float(parts["m"] or 0.0) / 60.0
+    return hours if 0.0 < hours <= 24.0 else f"'{said}' is no time that one man works in a day"
+
+
 def time_faults(taken: str) -> list[str]:
     """What is wrong with a stated time, in words; empty where nothing is, or none was stated."""
     if not taken:
@@ -139,6 +162,12 @@ def time_faults(taken: str) -> list[str]:
     if when > datetime.now(UTC) + _SLACK:
         return [f"'{taken}' has not come yet"]
     return []
+
+
+def ago(seconds: float) -> str:
+    """The time so many seconds before now, as times are kept; now for one that would be to come."""
+    when = datetime.now(UTC) - timedelta(seconds=min(max(seconds, 0.0), _LONGEST_AGO))
+    return when.isoformat(timespec="milliseconds").replace("+00:00", "Z")
 
 
 def in_utc(taken: str) -> str:

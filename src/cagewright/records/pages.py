@@ -11,8 +11,10 @@ import struct
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import get_args
 
 from cagewright.records.tables import TABLES
+from cagewright.records.types import EntryKind
 
 _LEAF = 13
 _SIZES = (0, 1, 2, 3, 4, 6, 8)
@@ -203,7 +205,7 @@ def _fits(table: str, values: list[Value]) -> bool:
             and len(values) <= 11
         )
     if table == "entries":
-        return _uid(values[2]) and values[5] in {"reading", "photo", "tick", "sign-off", "note"}
+        return _uid(values[2]) and values[5] in get_args(EntryKind)
     return values[3] in {"stock", "offcut"}
 
 

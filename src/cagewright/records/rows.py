@@ -18,6 +18,7 @@ from cagewright.records.types import PlanRevision, PlanText, RecordEntry, ShopJo
 LONGEST = 2000
 """Most letters of one field, other than a plan's text."""
 
+_NOBODY = ("nobody is named", "wanted the name of who did it")
 Row = dict[str, Any]
 
 
@@ -86,7 +87,8 @@ def fields_or_problems(record: str, words: Mapping[str, str], *, must: Sequence[
             found = f"'{key}' has {len(value)} letters"
             wrong.append(problem("too-long", record, found, f"wanted at most {LONGEST}"))
         elif not value and key in must:
-            wrong.append(problem("empty", record, f"'{key}' is empty", "wanted a word or two"))
+            empty = _NOBODY if key == "by" else (f"'{key}' is empty", "wanted a word or two")
+            wrong.append(problem("empty", record, *empty))
     if wrong:
         raise ProblemsFound(wrong)
     return kept

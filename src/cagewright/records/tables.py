@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
 from sqlalchemy import (
     Boolean,
     CheckConstraint,
@@ -15,9 +17,11 @@ from sqlalchemy import (
     Text,
 )
 
-HEAD = "0002"
+from cagewright.records.types import EntryKind
+
+HEAD = "0003"
 """Version of the tables below."""
-VERSIONS = ("0001", "0002")
+VERSIONS = ("0001", "0002", "0003")
 APPLICATION_ID = 0x43475752
 """Marks an SQLite file as a record of this program (PRAGMA application_id)."""
 
@@ -65,7 +69,7 @@ entries = Table(
     Column("value", Double),
     Column("used", Boolean, nullable=False),
     _text("why"), _text("note"), _text("by"), _text("taken"), _text("entered"), _seal(),
-    CheckConstraint("kind IN ('reading', 'photo', 'tick', 'sign-off', 'note')", name="entries_kind"),
+    CheckConstraint(f"kind IN {get_args(EntryKind)!r}", name="entries_kind"),
     sqlite_autoincrement=True,
 )  # fmt: skip
 moves = Table(

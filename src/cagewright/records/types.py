@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-EntryKind = Literal["reading", "photo", "tick", "sign-off", "note"]
+EntryKind = Literal["reading", "photo", "tick", "sign-off", "note", "hours"]
 TickKind = Literal["tack", "check", "weld"]
 ReadingSort = Literal["tape", "level", "lean", "place"]
 Axis = Literal["", "back", "across", "up"]
@@ -84,14 +84,15 @@ class RecordEntry:
         corrects_uid: the older entry that this one stands for now; None where it corrects nothing.
         kind: what sort of line it is.
         step: of the build order; may be empty.
-        subject: a reading's first mark, what is ticked, what a photo shows, what is signed for.
+        subject: a reading's first mark, what is ticked, what a photo shows, what is signed for or worked at.
         other: a reading's second mark, a photo's SHA-256, the signer's standing; may be empty.
-        text: as entered: the reading, the photo's reference, tack/check/weld, or the digest that was signed.
+        text: as entered: the reading, the photo's reference, tack/check/weld, the hours, or the digest that
+            was signed.
         unit: as entered with a reading; may be empty.
         sort: of a reading: a tape between two marks, a level (how much the second is above the first), a
             lean off the plumb from the first up to the second, or the place of one mark; else empty.
         axis: of a lean or a place: back, across or up; else empty.
-        value: the reading in mm or rad; None where it is no quantity.
+        value: the reading in mm or rad, the time worked in h; None where it is no quantity.
         used: whether it counts; a reading with something wrong is kept and not used.
         why: what is wrong with it, or why it was corrected.
         note: the builder's.

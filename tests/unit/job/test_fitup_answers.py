@@ -74,8 +74,16 @@ def built(request, tmp_path_factory):
                     else r["planned"]["value"]
                 )
                 says = f"{far:.2f} {'deg' if r['kind'] == 'lean' else 'mm'}"
-                body = {**job, "kind": r["kind"], "a": r["a"], "b": r["b"], "axis": r["axis"], "says": says}
-                assert desk.post(f"{at}/readings", body).json()["wrong"] == []
+                body = {
+                    **job,
+                    "entry": "reading",
+                    "kind": r["kind"],
+                    "a": r["a"],
+                    "b": r["b"],
+                    "axis": r["axis"],
+                    "says": says,
+                }
+                assert desk.post(f"{at}/entries", body).json()["wrong"] == []
             ask = {"job": "J"}
             found = desk.get(f"{at}/steps/{STEP}/square", params=ask).json()
             page = {

@@ -120,7 +120,7 @@ def test_ticks_are_withdrawn_but_not_reworded(record: Record):
 
 
 def test_somebody_did_it(record: Record):
-    with pytest.raises(ProblemsFound, match="'by' is empty"):
+    with pytest.raises(ProblemsFound, match="nobody is named"):
         tick(record, "BW1", "main_hoop", "weld", hand=Hand(by=""))
 
 

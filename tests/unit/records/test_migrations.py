@@ -16,7 +16,7 @@ from cagewright.records import opening, tables
 from cagewright.records.entries import Hand, add_reading
 from cagewright.records.integrity import health
 from cagewright.records.jobs import history
-from cagewright.records.migrations.versions import v0002_stock_and_seals
+from cagewright.records.migrations.versions import v0003_hours
 from cagewright.records.opening import Record, opened, reading, writing
 from cagewright.records.rack import on_hand
 
@@ -74,7 +74,7 @@ def test_a_copy_of_the_older_record_is_kept(path: Path):
     older(path)
     with opened(path):
         pass
-    (copy,) = path.parent.glob("record.before-0002.*.sqlite")
+    (copy,) = path.parent.glob("record.before-0003.*.sqlite")
     assert version(copy) == "0001"
     with closing(sqlite3.connect(copy)) as raw:
         assert raw.execute("SELECT text FROM entries").fetchall() == [("1032.5",)]
@@ -138,4 +138,4 @@ def test_the_newest_version_is_known():
     scripts = ScriptDirectory.from_config(config)
     assert scripts.get_heads() == [tables.HEAD]
     assert tuple(reversed([s.revision for s in scripts.walk_revisions()])) == tables.VERSIONS
-    assert v0002_stock_and_seals.revision == tables.HEAD
+    assert v0003_hours.revision == tables.HEAD

@@ -47,6 +47,7 @@ def start(desk: Bench) -> None:
 
 def keep(desk: Bench, says: str, **more) -> dict:
     body = {
+        "entry": "reading",
         "job": "saloon 7",
         "by": "Jo",
         "step": str(LEGS),
@@ -55,7 +56,7 @@ def keep(desk: Bench, says: str, **more) -> dict:
         "says": says,
         **more,
     }
-    return desk.post(f"{AT}/readings", body).json()
+    return desk.post(f"{AT}/entries", body).json()
 
 
 def step(desk: Bench, number: int = LEGS) -> dict:
@@ -103,9 +104,9 @@ def test_a_reading_that_is_taken_back_is_gone_from_the_step_and_stays_in_the_rec
     start(desk)
     first = step(desk)["readings"][0]
     for says in ("forty", f"{first['planned']['value']:.1f}"):
-        line = keep(desk, says, a=first["a"], b=first["b"])["entry"]["id"]
+        line = keep(desk, says, a=first["a"], b=first["b"])["entry"]["uid"]
         assert len(step(desk)["taken"]) == 1
-        desk.post(f"{AT}/withdraw", {"job": "saloon 7", "by": "Jo", "line": line})
+        desk.post(f"{AT}/entries", {"entry": "take back", "job": "saloon 7", "by": "Jo", "of": line})
         assert step(desk)["taken"] == []
     with opened(shop / "record.sqlite") as record:
         assert len(history(record, "saloon 7").entries) == 4
@@ -195,14 +196,17 @@ def test_the_readings_file_reads_back(desk: Bench, shop: Path, tmp_path: Path):
 def test_ticks_say_who_and_can_be_taken_back(desk: Bench):
     start(desk)
     body = {"job": "saloon 7", "by": "Jo", "step": str(LEGS)}
-    tick = desk.post(f"{AT}/ticks", {**body, "what": "front_leg_left", "done": "tack"}).json()
+    ticked = {**body, "entry": "tick"}
+    tick = desk.post(f"{AT}/entries", {**ticked, "what": "front_leg_left", "done": "tack"}).json()["entry"]
     assert tick["by"] == "Jo"
-    desk.post(f"{AT}/ticks", {**body, "what": f"step {LEGS}", "done": "check"})
+    desk.post(f"{AT}/entries", {**ticked, "what": f"step {LEGS}", "done": "check"})
     assert desk.get(AT).json()["steps"][LEGS - 1]["done"]["by"] == "Jo"
-    desk.post(f"{AT}/withdraw", {"job": "saloon 7", "by": "Jo", "line": tick["line"]})
+    back = {"entry": "take back", "job": "saloon 7", "by": "Jo"}
+    desk.post(f"{AT}/entries", {**back, "of": tick["uid"]})
     assert [t["what"] for t in step(desk)["ticks"]] == [f"step {LEGS}"]
-    assert desk.post(f"{AT}/ticks", {**body, "what": "x", "done": "polish"}).status_code == 400
-    assert desk.post(f"{AT}/withdraw", {**body, "line": 999}).status_code == 422
+    assert desk.post(f"{AT}/entries", {**ticked, "what": "x", "done": "polish"}).status_code == 400
+    assert desk.post(f"{AT}/entries", {**body, "what": "x"}).status_code == 400
+    assert desk.post(f"{AT}/entries", {**back, "of": "f" * 32}).status_code == 422
 
 
 def test_nothing_is_written_without_a_name(desk: Bench, shop: Path):
@@ -211,7 +215,9 @@ def test_nothing_is_written_without_a_name(desk: Bench, shop: Path):
     assert desk.post(f"{AT}/jobs", {"name": "saloon 7", "by": "Jo"}).status_code == 422
     first = step(desk)["readings"][0]
     body = {"job": "saloon 7", "step": "3", "kind": "tape", "a": first["a"], "b": first["b"], "says": "1"}
-    assert desk.post(f"{AT}/readings", body).status_code == 422
+    answer = desk.post(f"{AT}/entries", {**body, "entry": "reading"})
+    assert answer.status_code == 422
+    assert "nobody is named" in answer.json()["error"]
 
 
 def test_a_printed_code_leads_to_the_step_of_the_jobs_plan(desk: Bench):

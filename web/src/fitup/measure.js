@@ -10,7 +10,7 @@ import { keyOf, kindWords, matched, nextOpen, nudged } from './readings.js';
 /** @typedef {import('./types.js').StepData} StepData */
 /** @typedef {import('./types.js').Wanted} Wanted */
 /** @typedef {import('./types.js').Taken} Taken */
-/** @typedef {{keep: (reading: Record<string, string>) => Promise<boolean>, withdraw: (line: number) => Promise<void>, show: (one: {a: string, b: string, kind: string, words: string} | null) => void, choose: () => void, canWrite: () => boolean}} Heard */
+/** @typedef {{keep: (reading: Record<string, string>) => Promise<void>, withdraw: (uid: string) => Promise<void>, show: (one: {a: string, b: string, kind: string, words: string} | null) => void, choose: () => void, canWrite: () => boolean}} Heard */
 
 const STEP = { mm: 1, in: 0.0625 };
 
@@ -114,7 +114,7 @@ export class Measure {
 
   /** @param {Wanted} wanted @param {Taken} taken */
   said(wanted, taken) {
-    return el('p', { class: 'reading-said' }, `Read: ${taken.says} by ${taken.by} `, verdict(taken), button('Take it back', () => void this.heard.withdraw(taken.line), { class: 'link', disabled: !this.heard.canWrite() }));
+    return el('p', { class: 'reading-said' }, `Read: ${taken.says} by ${taken.by} `, verdict(taken), taken.also ? el('span', { class: 'doubt-words', text: `${taken.also}. ` }) : null, button('Take it back', () => void this.heard.withdraw(taken.uid), { class: 'link', disabled: !this.heard.canWrite() }));
   }
 
   /** @param {Wanted} wanted @param {Taken | null} taken @param {number} by */
@@ -148,17 +148,12 @@ export class Measure {
     const question = sure ? '' : farOff(wanted, says);
     if (question) return this.ask(question);
     this.question = '';
-    const was = { number: this.number, extra: this.extra };
     this.typed = ''; // the next one can be typed while this one is written
     this.extra = null;
     this.number = nextOpen(this.rows(), this.number);
     this.draw();
     this.focus();
-    const kept = await this.heard.keep({ kind: wanted.kind, a: wanted.a, b: wanted.b, axis: wanted.axis, says });
-    if (kept || this.typed) return undefined;
-    Object.assign(this, was, { typed: says });
-    this.draw();
-    return undefined;
+    return this.heard.keep({ kind: wanted.kind, a: wanted.a, b: wanted.b, axis: wanted.axis, says });
   }
 
   table() {
@@ -170,7 +165,7 @@ export class Measure {
       el('td', { class: 'numbers', text: one.planned?.said ?? '–' }), el('td', { class: 'numbers' }, taken ? taken.says : '–', taken ? el('br') : null, taken ? verdict(taken) : null));
     const table = el('table', { class: 'plain readings' }, el('caption', { text: `${read} of ${rows.length} are read` }),
       el('thead', {}, el('tr', {}, ['No', 'what', 'plan', 'read'].map((head, i) => el('th', { scope: 'col', class: i === 1 ? null : 'numbers', text: head })))),
-      el('tbody', {}, rows.map((row) => line(row.wanted, row.taken)), more.map((one) => el('tr', {}, el('td', { class: 'numbers', text: '+' }), el('td', {}, kindWords(one), el('span', { class: 'ends', text: [one.a, one.b].filter(Boolean).map(sayName).join(' → ') })), el('td', { class: 'numbers', text: '–' }), el('td', { class: 'numbers' }, one.says, one.used ? null : el('span', { class: 'tag doubt', text: 'not used' }), button('Take it back', () => void this.heard.withdraw(one.line), { class: 'link', disabled: !this.heard.canWrite() }))))));
+      el('tbody', {}, rows.map((row) => line(row.wanted, row.taken)), more.map((one) => el('tr', {}, el('td', { class: 'numbers', text: '+' }), el('td', {}, kindWords(one), el('span', { class: 'ends', text: [one.a, one.b].filter(Boolean).map(sayName).join(' → ') })), el('td', { class: 'numbers', text: '–' }), el('td', { class: 'numbers' }, one.says, one.used ? null : el('span', { class: 'tag doubt', text: 'not used' }), button('Take it back', () => void this.heard.withdraw(one.uid), { class: 'link', disabled: !this.heard.canWrite() }))))));
     return scrolling(table, 'Readings of this step');
   }
 
@@ -212,6 +207,7 @@ function farOff(wanted, says) {
 
 /** @param {Taken} taken */
 function verdict(taken) {
+  if (taken.waits) return el('span', { class: 'tag note', text: 'on its way' });
   if (!taken.used) return el('span', { class: 'tag doubt', title: taken.why, text: 'not used' });
   return taken.verdict ? el('span', { class: `tag ${taken.level === 'fine' ? 'pass' : 'doubt'}`, title: taken.why || null, text: taken.verdict }) : null;
 }

@@ -5,7 +5,7 @@ import { sayName } from '../view/view.js';
 
 /** @typedef {import('./types.js').StepData} StepData */
 /** @typedef {import('./types.js').Tick} Tick */
-/** @typedef {{tick: (what: string, done: string) => Promise<void>, withdraw: (line: number) => Promise<void>, move: (member: string, step: number | null) => Promise<void>, select: (name: string) => void, canWrite: () => boolean}} Heard */
+/** @typedef {{tick: (what: string, done: string) => Promise<void>, withdraw: (uid: string) => Promise<void>, move: (member: string, step: number | null) => Promise<void>, select: (name: string) => void, canWrite: () => boolean}} Heard */
 
 const DONE = /** @type {Record<string, string>} */ ({ tack: 'Tacked', weld: 'Welded', check: 'Checked' });
 const PLACES = /** @type {Record<string, string>} */ ({ bench: 'on the bench', car: 'in the car', dropped: 'in the car, hung below its place', slid: 'in the car, foot tacks cut and slid back' });
@@ -35,15 +35,15 @@ export class WorkPanel {
       list('Fit', step.parts, 'weld'),
       el('section', { class: 'whole-step' }, el('h3', { text: 'Before the next step' }), el('p', { text: 'Read everything under Measure; pull until every end is in place; then tick.' }),
         whole
-          ? el('p', {}, el('span', { class: 'tag pass', text: 'checked' }), ` by ${whole.by}, ${when(whole.taken)} `, button('Take it back', () => void this.heard.withdraw(whole.line), { class: 'link' }))
+          ? el('p', {}, el('span', { class: 'tag pass', text: 'checked' }), ` by ${whole.by}, ${when(whole.taken)} `, button('Take it back', () => void this.heard.withdraw(whole.uid), { class: 'link' }))
           : button('The step is checked', () => void this.heard.tick(`step ${step.number}`, 'check'), { class: 'big main', id: 'check-step', disabled: !this.heard.canWrite() })),
       step.tack.length ? this.order(data, steps) : null);
   }
 
   /** @param {string} name @param {string} done @param {Tick | undefined} tick */
   row(name, done, tick) {
-    const words = tick ? `${DONE[done]} by ${tick.by}` : DONE[done];
-    const act = () => void (tick ? this.heard.withdraw(tick.line) : this.heard.tick(name, done));
+    const words = tick ? `${DONE[done]} by ${tick.by}${tick.waits ? ', on its way' : ''}` : DONE[done];
+    const act = () => void (tick ? this.heard.withdraw(tick.uid) : this.heard.tick(name, done));
     return el('li', {}, button(sayName(name), () => this.heard.select(name), { class: 'link name' }),
       el('button', { type: 'button', class: 'done-tick', 'aria-pressed': String(Boolean(tick)), 'aria-label': `${sayName(name)}: ${words}`, disabled: !this.heard.canWrite(), onclick: act, title: tick ? when(tick.taken) : null }, tick ? `✓ ${words}` : words));
   }

@@ -13,16 +13,15 @@ from starlette.routing import Route
 from cagewright.base.plain import plain
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, words_in
+from cagewright.workbench.pages.fitup_entries import ROUTES as ENTRIES
 from cagewright.workbench.pages.results_kept import keep, kept
 from cagewright.workbench.requests.recording import (
     alone,
-    bench_of,
     chosen_job,
     is_there,
     jobs_of,
     record_of,
     start_job,
-    withdraw_line,
 )
 from cagewright.workbench.server.request import body_of, opened_of
 
@@ -131,7 +130,7 @@ def _at(request: Request) -> tuple[OpenPlan, Job, int, dict[str, int], list[Reco
 
 def one_step(request: Request) -> JSONResponse:
     """One step: its marks and readings to take, what was read and ticked."""
-    from cagewright.job.bench import taken_rows, ticks_in
+    from cagewright.job.bench import record_at, taken_rows, ticks_in
     from cagewright.job.marks import step_of
 
     _, job, number, moves, entries, found = _at(request)
@@ -141,8 +140,11 @@ def one_step(request: Request) -> JSONResponse:
     also = {e.subject for e in entries}
     step = step_of(job, number, moves, chosen=chosen, choose=False, also=also)
     ticks = ticks_in(found, str(number)) if found else ()
+    current = found.current if found else ()
+    told = alone(record_at, record_of(request), found.job.name, str(number)) if found else None
     return answer({
-        **plain(step), "taken": plain(taken_rows(job, number, entries, moves)), "ticks": plain(ticks),
+        **plain(step), "taken": plain(taken_rows(job, number, entries, moves, current=current)),
+        "ticks": plain(ticks), "record": plain(told),
     })  # fmt: skip
 
 
@@ -195,46 +197,6 @@ def readings_file(request: Request) -> Response:
 
 
 # --- what is written
-
-
-async def add_reading(request: Request) -> JSONResponse:
-    """Keep a reading as it was entered; say what is wrong with one that cannot be used."""
-    return await run_in_threadpool(_add_reading, request, await body_of(request))
-
-
-def _add_reading(request: Request, asked: dict[str, Any]) -> JSONResponse:
-    from cagewright.job import record
-
-    keys = ("job", "kind", "a", "b", "axis", "says", "unit", "by", "step", "note")
-    given: dict[str, Any] = {key: words_in(asked, key) for key in keys}
-    if given["kind"] not in record.SORTS:
-        raise HTTPException(400, f"A reading is one of {', '.join(record.SORTS)}.")
-    found = alone(
-        record.keep_reading, record_of(request), given["job"], (given["a"], given["b"]), given["says"],
-        hand=record.Hand(by=given["by"], step=given["step"], note=given["note"]), unit=given["unit"],
-        sort=given["kind"], axis=given["axis"], known=record.known_marks(_standing(opened_of(request))),
-        bench=bench_of(request),
-    )  # fmt: skip
-    return answer(plain(found), status=201)
-
-
-async def add_tick(request: Request) -> JSONResponse:
-    """Tick what was tacked, checked or welded."""
-    return await run_in_threadpool(_add_tick, request, await body_of(request))
-
-
-def _add_tick(request: Request, asked: dict[str, Any]) -> JSONResponse:
-    from cagewright.job import record
-
-    done = next((t for t in record.TICKS if t == asked.get("done")), None)
-    if done is None:
-        raise HTTPException(400, f"A tick is one of {', '.join(record.TICKS)}.")
-    entry = alone(
-        record.keep_tick, record_of(request), words_in(asked, "job"), words_in(asked, "what"), done,
-        hand=record.Hand(by=words_in(asked, "by"), step=words_in(asked, "step")), bench=bench_of(request),
-    ).entry  # fmt: skip
-    made = {"what": entry.subject, "done": entry.text, "by": entry.by, "taken": entry.taken, "line": entry.id}
-    return answer(made, status=201)
 
 
 async def move_tube(request: Request) -> JSONResponse:
@@ -292,15 +254,13 @@ PAGE = Page(
     title="Fit-up",
     template="fitup.html",
     routes=(
+        *ENTRIES,
         Route("/api/plans/{id}/fitup", list_steps),
         Route("/api/plans/{id}/fitup/steps/{step:int}", one_step),
         Route("/api/plans/{id}/fitup/steps/{step:int}/square", square_of_step),
         Route("/api/plans/{id}/fitup/steps/{step:int}/shrink", shrink_of_step),
         Route("/api/plans/{id}/fitup/steps/{step:int}/readings.yaml", readings_file),
         Route("/api/plans/{id}/fitup/jobs", start_job, methods=["POST"]),
-        Route("/api/plans/{id}/fitup/readings", add_reading, methods=["POST"]),
-        Route("/api/plans/{id}/fitup/ticks", add_tick, methods=["POST"]),
-        Route("/api/plans/{id}/fitup/withdraw", withdraw_line, methods=["POST"]),
         Route("/api/plans/{id}/fitup/order", move_tube, methods=["POST"]),
         Route("/jobs/{job}/steps/{step}", to_step),
         Route("/plans/{id}/fit-up/{step:int}", to_step_of_plan),

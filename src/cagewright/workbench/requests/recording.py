@@ -40,6 +40,12 @@ def record_of(request: Request) -> str:
     return os.environ.get("CAGEWRIGHT_RECORD") or (folder / FILE).as_posix()
 
 
+def folder_of(request: Request) -> Path:
+    """The folder that the record is in, with its photos; the shop folder where it is on a server."""
+    where = record_of(request)
+    return cast("Desk", request.app.state.desk).folder if "://" in where else Path(where).parent
+
+
 def is_there(where: str) -> bool:
     """Whether there is a record; an address is taken as one."""
     with _TURN:

@@ -29,6 +29,12 @@ MOST_BODY = 1_100_000
 """Largest body of a request, bytes: a plan's text as JSON."""
 MOST_SCAN = 256_000_000
 """Largest scan sent to the workbench, bytes."""
+MOST_PHOTO = 12_000_000
+"""Largest photo sent to the workbench, bytes; the page makes a phone's photo smaller first."""
+_LARGER = {
+    r"/api/plans/[^/]+/scan": MOST_SCAN,
+    r"/api/plans/[^/]+/fitup/photos/[^/]+": MOST_PHOTO,
+}
 POLICY = "; ".join((
     "default-src 'self'",
     "object-src 'none'",
@@ -218,7 +224,7 @@ async def _let_in(send: Send, scope: Scope, rules: Rules) -> None:
 
 def _limit(path: str) -> int:
     """The largest body at that address, bytes."""
-    return MOST_SCAN if re.fullmatch(r"/api/plans/[^/]+/scan", path) else MOST_BODY
+    return next((most for at, most in _LARGER.items() if re.fullmatch(at, path)), MOST_BODY)
 
 
 def _too_much(most: int) -> str:
