@@ -395,7 +395,12 @@ def scanned(
     loose = [(rng.uniform(low, high) + rng.normal(0.0, 4.0, (4, 3)), np.array([[0, 1, 2], [1, 3, 2]]))
              for _ in range(bits)]  # fmt: skip
     corners, faces = joined([(corners, faces[~gone]), *loose])
+    return carried(corners, turned=turned) / per, faces
+
+
+def carried(places: np.ndarray, *, turned: float = 20.0) -> np.ndarray:
+    """Where a phone that was switched on some metres off, turned about all three axes (deg), has places."""
     a = np.radians(turned)
     c, s = np.cos(a), np.sin(a)
     turn = np.array([[1, 0, 0], [0, c, -s], [0, s, c]]) @ np.array([[c, -s, 0], [s, c, 0], [0, 0, 1]])
-    return (corners @ turn.T + np.array([2500.0, -900.0, 1400.0])) / per, faces
+    return places @ turn.T + np.array([2500.0, -900.0, 1400.0])

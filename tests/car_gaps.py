@@ -50,12 +50,13 @@ def gaps_of(
     at = points_at(member.path, np.arange(0.0, member.path.length, STEP))
     at = at[(at[:, 2] > above) & (at[:, 0] > behind)]
     radius = member.tube.od / 2.0
-    gap = np.array([_away(model, p) for p in at])
+    gap = np.array([away(model, p) for p in at])
     barred = np.array([_barred(model, p, middle) for p in at])
     return Gaps(gap=np.where(barred, -gap, gap) - radius, at=at)
 
 
-def _away(model: fcl.CollisionObject, place: np.ndarray) -> float:
+def away(model: fcl.CollisionObject, place: np.ndarray) -> float:
+    """The distance from a place (3,) to the mesh, mm."""
     ball = fcl.CollisionObject(fcl.Sphere(AXIS), fcl.Transform(place))
     return AXIS + max(float(fcl.distance(ball, model, fcl.DistanceRequest(), fcl.DistanceResult())), 0.0)
 

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -30,7 +31,14 @@ def binary() -> bytes:
         return stl(Path(folder) / "a.stl", CORNERS, FACES).read_bytes()
 
 
-WHOLE = {"stl": binary(), "ply": PLY.encode(), "obj": OBJ.encode()}
+def whole_glb() -> bytes:
+    return bytes(trimesh.Trimesh(CORNERS, FACES, process=False).export(file_type="glb"))
+
+
+XYZ = "\n".join(f"{x},{y},{z}" for x, y, z in np.random.default_rng(1).uniform(0, 900, (300, 3)).tolist())
+WHOLE = {
+    "stl": binary(), "ply": PLY.encode(), "obj": OBJ.encode(), "glb": whole_glb(), "xyz": XYZ.encode(),
+}  # fmt: skip
 
 
 def answered(kind: str, content: bytes) -> None:
@@ -87,7 +95,7 @@ def test_the_whole_files_are_read():
         with tempfile.TemporaryDirectory() as folder:
             (Path(folder) / f"a.{kind}").write_bytes(content)
             scan = read_scan(ScanEntry(file=f"a.{kind}", units="mm"), Path(folder))
-        assert len(scan.mesh.faces) == 12
+        assert len(scan.mesh.faces) == 12 if scan.signed else len(scan.mesh.faces) > 12
 
 
 def test_a_saloon_has_the_triangles_asked_for():

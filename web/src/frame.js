@@ -234,7 +234,7 @@ const SCAN_UNITS = [
   { words: 'metres', value: 'm' }, { words: 'inches', value: 'in' },
 ];
 const PLANS = /\.(ya?ml)$/i;
-const SCANS = /\.(stl|ply|obj)$/i;
+const SCANS = /\.(stl|ply|obj|glb|xyz|e57)$/i;
 
 function takeDrops() {
   let depth = 0;
@@ -258,7 +258,7 @@ function takeDrops() {
 export async function takeFile(file) {
   if (PLANS.test(file.name)) return takePlan(file);
   if (SCANS.test(file.name) && planId()) return takeScan(file);
-  const wanted = planId() ? 'a plan (.yaml) or a scan (.stl, .ply, .obj)' : 'a plan (.yaml)';
+  const wanted = planId() ? 'a plan (.yaml) or a scan (.stl, .ply, .obj, .glb, .xyz, .e57)' : 'a plan (.yaml)';
   return sayWrong({ error: `‘${file.name}’ is no file for here; wanted ${wanted}.` });
 }
 

@@ -14,6 +14,7 @@ from cagewright.plan.types import Plan, where_of
 from cagewright.shape.drafts import points_of
 from cagewright.shape.resolve import resolve
 from cagewright.shape.scan import Scan, read_scan
+from cagewright.shape.shell import metal_of
 from cagewright.shape.types import Cage
 from cagewright.stock.shop import Shop
 
@@ -70,6 +71,10 @@ def _job(path: Path, plan: Plan, shop: Shop, cache: Cache | None) -> Job:
     return Job(path=path, plan=plan, shop=shop, cage=cage, cache=cache or Cache())
 
 
+_SCANS = Cache(most=2)
+"""The scans read last: a large one takes seconds and hundreds of MB."""
+
+
 def scan_of(job: Job) -> Scan | None:
     """The scan of the shell that the plan names, placed in the car; None where it names none.
 
@@ -81,4 +86,8 @@ def scan_of(job: Job) -> Scan | None:
         return None
     points = {name: (float(p[0]), float(p[1]), float(p[2])) for name, p in points_of(job.plan).items()}
     where = where_of(job.plan, ("shell", "scan"))
-    return read_scan(entry, job.path.parent, points=points, where=where)
+    metal = metal_of(job.cage)
+    file = job.path.parent / entry.file
+    stamp = (file.stat().st_mtime_ns, file.stat().st_size) if file.is_file() else None
+    key = (file, stamp, entry, tuple(points.items()), metal.tobytes(), where)
+    return _SCANS.get(key, lambda: read_scan(entry, job.path.parent, points=points, metal=metal, where=where))

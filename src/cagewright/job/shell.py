@@ -17,7 +17,9 @@ from cagewright.base.units import LengthUnit, QuantityError, parse
 from cagewright.job.opening import Job, scan_of
 from cagewright.plan.write import Document, remove, set_value
 from cagewright.shape.drafts import points_of
-from cagewright.shape.scan import KINDS, MM_PER, on_scan
+from cagewright.shape.scan import on_scan
+from cagewright.shape.scan_file import KINDS, KINDS_SAID
+from cagewright.shape.scan_placing import MM_PER
 
 UNITS = {"mm": "millimetres", "cm": "centimetres", "m": "metres", "in": "inches"}
 LEAST_POINTS = 3
@@ -131,8 +133,9 @@ def picked(job: Job, point: Any) -> list[float]:
     entry = job.plan.shell.scan if job.plan.shell else None
     if entry is None:
         raise BadScan("the plan has no scan")
-    points = {name: (float(p[0]), float(p[1]), float(p[2])) for name, p in points_of(job.plan).items()}
-    return [round(float(v), 6) for v in on_scan(entry, place_of(point), points)]
+    place, scan = place_of(point), scan_of(job)
+    assert scan is not None
+    return [round(float(v), 6) for v in on_scan(scan, place, entry.units)]
 
 
 def place_of(said: Any) -> tuple[float, float, float]:
@@ -163,7 +166,7 @@ def scan_placed(document: Document, asked: Mapping[str, Any], units: LengthUnit)
     """
     file, scan_units = asked.get("file"), asked.get("units")
     if not isinstance(file, str) or not file.lower().endswith(KINDS):
-        raise BadScan("name a scan file: .stl, .obj or .ply")
+        raise BadScan(f"name a scan file: {KINDS_SAID}")
     if scan_units not in MM_PER:
         raise BadScan("say which units the scan's program wrote: mm, cm, m or in")
     given = cast("list[Any]", asked.get("points") or [])[:MOST_POINTS]

@@ -476,11 +476,12 @@ class ScanEntry(Entry):
     """A scan file of the shell, its units and where it stands.
 
     Attributes:
-        file: STL, OBJ or PLY, beside the plan.
+        file: STL, OBJ, PLY, GLB, XYZ or E57, beside the plan.
         units: of the file's numbers.
         turn: about back, then across, then up, all through the datum.
         move: after the turn.
-        points: three or more points picked on the scan and measured on the car, in place of turn and move.
+        points: three or more points picked on the scan and measured on the car, in place of turn and move;
+            six, well spread, are better.
     """
 
     file: Text

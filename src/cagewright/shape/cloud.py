@@ -67,17 +67,19 @@ def cloud_of(mesh: Mesh, *, spacing: float = SPACING) -> Cloud:
     points, face = np.concatenate(kept), np.concatenate(faces)
     first = _first_of_each_cube(points, low, spacing)
     points, face = points[first], face[first]
-    near_low, near = _near_cubes(points)
     of_face = corners[face]
     square = np.cross(of_face[:, 1] - of_face[:, 0], of_face[:, 2] - of_face[:, 0])
-    return Cloud(
-        points=points,
-        normals=square / np.maximum(length(square), 1e-30)[:, None],
-        spacing=spacing,
-        tree=KDTree(points),
-        low=near_low,
-        near=near,
-    )
+    return _cloud(points, square / np.maximum(length(square), 1e-30)[:, None], spacing)
+
+
+def cloud_moved(cloud: Cloud, rotation: Array, shift: Array) -> Cloud:
+    """The same points turned by the rotation (3, 3) and then shifted (3,), mm."""
+    return _cloud(cloud.points @ rotation.T + shift, cloud.normals @ rotation.T, cloud.spacing)
+
+
+def _cloud(points: Array, normals: Array, spacing: float) -> Cloud:
+    low, near = _near_cubes(points)
+    return Cloud(points=points, normals=normals, spacing=spacing, tree=KDTree(points), low=low, near=near)
 
 
 def _near_cubes(points: Array) -> tuple[Array, NDArray[np.bool_]]:

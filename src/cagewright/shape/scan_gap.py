@@ -21,7 +21,7 @@ from cagewright.shape.clearance import (
 )
 from cagewright.shape.closest import Mask
 from cagewright.shape.mesh import Mesh, Whole, bounds, crossings, nearest, segment_gaps
-from cagewright.shape.shell import SKIN, Shell
+from cagewright.shape.shell import Shell
 from cagewright.shape.types import Array, Cage, Member
 
 FOOT_RUN = 250.0
@@ -31,21 +31,6 @@ FOOT_RUN = 250.0
 def clearances(cage: Cage, shell: Shell) -> tuple[Gap, ...]:
     """Each member's gap to the scan where there is one, which knows the metal; else to the nearest lines."""
     return line_gaps(cage, shell) if shell.scan is None else scan_gaps(cage, shell)
-
-
-def line_misfits(shell: Shell) -> tuple[tuple[str, float], ...]:
-    """Each line on the skin and how far it lies from the scan, mm; nothing where there is no scan.
-
-    It is the median of the line's points, so that no hole in the scan rules it.
-    """
-    if shell.scan is None:
-        return ()
-    mesh = shell.scan.mesh
-    return tuple(
-        (line.name, float(np.median(nearest(mesh, line.points).away)))
-        for line in shell.lines
-        if line.kind in SKIN
-    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,7 +56,7 @@ def scan_gaps(cage: Cage, shell: Shell) -> tuple[Gap, ...]:
         return ()
     mesh = shell.scan.mesh
     rows = _counted(mesh, cage)
-    away, through = _distances(mesh, rows)
+    away, through = _distances(mesh, rows, signed=shell.scan.signed)
     nearest_places = _least(mesh, cage, rows, away)
     depth = np.where(through, rows.radius + away, rows.radius - away)
     return tuple(
@@ -112,7 +97,7 @@ def _rise(mesh: Mesh, along: Array, points: Array) -> int:
     return int(falls[0]) if len(falls) else count - 1
 
 
-def _distances(mesh: Mesh, rows: _Rows) -> tuple[Array, Mask]:
+def _distances(mesh: Mesh, rows: _Rows, *, signed: bool) -> tuple[Array, Mask]:
     """Each station's distance (n,), mm, and whether its axis lies through the surface.
 
     Exact where the tube may cut in and at each member's nearest stations; elsewhere no more than it is.
@@ -122,7 +107,7 @@ def _distances(mesh: Mesh, rows: _Rows) -> tuple[Array, Mask]:
     np.minimum.at(best, rows.member, high)
     away, exact = low.copy(), np.zeros(len(low), dtype=np.bool_)
     _make_exact(mesh, rows, away, exact, (low < rows.radius) | (low <= best[rows.member] + STEP))
-    through = _through(mesh, rows, away)
+    through = _through(mesh, rows, away) if signed else np.zeros(len(away), dtype=np.bool_)
     _make_exact(mesh, rows, away, exact, through)
     return away, through
 
@@ -134,7 +119,7 @@ def _make_exact(mesh: Mesh, rows: _Rows, away: Array, exact: Mask, wanted: Mask)
 
 
 def _through(mesh: Mesh, rows: _Rows, away: Array) -> Mask:
-    """Whether the axis lies on the far side of the surface at each station.
+    """Whether the axis lies on the far side of the surface at each station; nowhere of a cloud of points.
 
     A scan may be open and so have no inside: where the axis itself passes through the surface, the longer
     part of the member is taken to be on the cabin's side.

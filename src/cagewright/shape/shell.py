@@ -12,7 +12,7 @@ from scipy.interpolate import CubicSpline
 from cagewright.base.vectors import Vector, dot, length, unit
 from cagewright.plan.types import LineFace
 from cagewright.shape.closest import Mask, closest_on_segments
-from cagewright.shape.mesh import Mesh, Whole, mesh_of
+from cagewright.shape.mesh import Mesh, Whole, mesh_of, nearest
 from cagewright.shape.scan import Scan
 from cagewright.shape.trims import metal_known, trimmed
 from cagewright.shape.types import Array, Cage, Foot
@@ -55,6 +55,8 @@ BEYOND = 0.5
 beside it: a line says nothing of the body further to its side (ours)."""
 SECTION_DEPTH = 60.0
 """How deep a pillar or rail is taken behind its measured line, mm (assumed, no source)."""
+ASTRAY = 40.0
+"""A scan from which half the measured lines lie further than this does not stand in the car, mm (ours)."""
 STATIONS = 25
 ACROSS = 6
 """Strips of the roof between two of its lines."""
@@ -75,10 +77,17 @@ class BodyLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shell:
-    """Everything known of the body."""
+    """Everything known of the body.
+
+    Attributes:
+        lines: that were measured.
+        scan: in its place, without what is trimmed; None where there is none or it stands wrongly.
+        refused: why a scan that is there is not used, in words.
+    """
 
     lines: tuple[BodyLine, ...]
     scan: Scan | None
+    refused: str = ""
 
 
 def line_kind(name: str, note: str) -> LineKind:
@@ -90,16 +99,42 @@ def line_kind(name: str, note: str) -> LineKind:
     return "other"
 
 
+def metal_of(cage: Cage) -> Array:
+    """Measured places (k, 3) on the body's metal: the lines on its skin, mm; a section is only reckoned."""
+    kinds = [(line_kind(line.name, line.note), line.points) for line in cage.lines]
+    return np.concatenate([
+        np.zeros((0, 3)),
+        *(points for kind, points in kinds if kind in SKIN and kind != "section"),
+    ])
+
+
 def shell_of(cage: Cage, scan: Scan | None) -> Shell:
     """What is known of the body round the cage."""
     heights = [float(z) for line in cage.lines for z in line.points[:, 2]]
     middle = (min(heights) + max(heights)) / 2.0 if heights else 0.0
-    return Shell(
-        lines=tuple(
-            body_line(line.name, line_kind(line.name, line.note), line.points, middle=middle, face=line.face)
-            for line in cage.lines
-        ),
-        scan=None if scan is None else trimmed(scan, cage, metal_known(cage)),
+    lines = tuple(
+        body_line(line.name, line_kind(line.name, line.note), line.points, middle=middle, face=line.face)
+        for line in cage.lines
+    )
+    if scan is None:
+        return Shell(lines=lines, scan=None)
+    away = [off for _, off in misfits(lines, scan)]
+    if len(away) > 1 and float(np.median(away)) > ASTRAY:
+        words = (f"the scan does not stand in the car: half of the {len(away)} measured lines lie "
+                 f"{np.median(away):.0f} mm and more from it")  # fmt: skip
+        return Shell(lines=lines, scan=None, refused=words)
+    return Shell(lines=lines, scan=trimmed(scan, cage, metal_known(cage)))
+
+
+def misfits(lines: tuple[BodyLine, ...], scan: Scan) -> tuple[tuple[str, float], ...]:
+    """Each line on the skin and how far it lies from the scan, mm.
+
+    It is the median of the line's points, so that no hole in the scan rules it.
+    """
+    return tuple(
+        (line.name, float(np.median(nearest(scan.mesh, line.points).away)))
+        for line in lines
+        if line.kind in SKIN
     )
 
 

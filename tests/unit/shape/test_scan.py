@@ -10,7 +10,7 @@ from pydantic import ValidationError
 from cagewright.base.problems import ProblemsFound, Where
 from cagewright.plan.types import ScanEntry
 from cagewright.shape.mesh import nearest
-from cagewright.shape.scan import read_scan
+from cagewright.shape.scan import on_scan, read_scan
 from saloon import box, saloon, stl
 
 BODY = (4000.0, 1600.0, 1300.0)
@@ -141,12 +141,12 @@ def test_corners_that_are_not_numbers_are_refused(tmp_path, bad):
     assert "triangles of 'a.stl' have corners that are not numbers" in text
 
 
-def test_a_cloud_of_points_is_refused(tmp_path):
+def test_a_handful_of_points_is_no_cloud(tmp_path):
     corners, _ = box(BODY)
     (tmp_path / "a.ply").write_text(ply(corners, np.zeros((0, 3), dtype=int)))
     code, text = refused(tmp_path, "a.ply")
     assert code == "scan-no-triangles"
-    assert "must be meshed" in text
+    assert "holds 8 points" in text
 
 
 @pytest.mark.parametrize(
@@ -157,6 +157,11 @@ def test_a_cloud_of_points_is_refused(tmp_path):
         ("a.obj", b"# nothing here\n", "scan-no-triangles"),
         ("a.stl", b"solid nothing\nfacet normal", "scan-no-triangles"),
         ("a.ply", b"not a ply at all", "scan-broken"),
+        ("a.glb", b"not a glb at all", "scan-broken"),
+        ("a.glb", b"glTF" + struct.pack("<II", 2, 4000) + b"{}", "scan-broken"),
+        ("a.e57", b"ASTM-E57" + b"\0" * 60, "scan-broken"),
+        ("a.e57", b"no e57", "scan-broken"),
+        ("a.xyz", b"some words\n" * 40, "scan-broken"),
         ("a.step", b"ISO-10303-21;", "scan-kind"),
     ],
 )
@@ -209,6 +214,16 @@ def test_turn_goes_back_then_across_then_up_then_move(tmp_path):
     assert middle == pytest.approx([5.0, 1006.0, 7.0])
     both = read_scan(entry("a.stl", turn=["90 deg", "0 deg", "90 deg"]), tmp_path)
     assert np.ptp(both.mesh.corners, axis=0) == pytest.approx([200.0, 600.0, 400.0], abs=1e-3)
+
+
+def test_a_place_of_the_car_in_the_scan_s_own_numbers(tmp_path):
+    """Turned 90 degrees about up, a place back of the datum was across it: a rotation by hand."""
+    corners, faces = box((600.0, 400.0, 200.0))
+    stl(tmp_path / "a.stl", corners / 10.0, faces)
+    turned = read_scan(
+        entry("a.stl", units="cm", turn=["0 deg", "0 deg", "90 deg"], move=[10, 20, 30]), tmp_path
+    )
+    assert on_scan(turned, (10.0, 120.0, 30.0), "cm") == pytest.approx([10.0, 0.0, 0.0])
 
 
 PICKED = [(0.0, 0.0, 0.0), (2000.0, 0.0, 0.0), (0.0, 1200.0, 100.0)]

@@ -11,16 +11,14 @@ import pdfplumber
 import pytest
 import trimesh
 
-from cagewright.base.problems import ProblemsFound
 from cagewright.draft.measured import measured
 from cagewright.job.opening import open_job
 from cagewright.job.survey import BadReading, in_words, with_reading
 from cagewright.job.wishes import BadField, with_field
 from cagewright.plan.readings import reading_rows
 from cagewright.plan.survey import read_survey
-from cagewright.plan.types import PairEntry, ScanEntry
 from cagewright.plan.write import document
-from cagewright.shape.scan import on_scan, read_scan
+from cagewright.shape.scan import read_scan
 from deskside import Bench
 
 SURVEYS = Path(__file__).parents[3] / "examples" / "surveys"
@@ -312,15 +310,6 @@ def test_a_pick_in_the_picture_is_told_in_the_scans_own_numbers(bench: Bench, sc
     assert picked == pytest.approx(pairs(CORNERS)[1]["scan"], abs=1e-5)
     for wrong in (None, [1, 2], [1, 2, "x"], [1, 2, 1e9]):
         assert bench.post("/api/plans/plan/shell/pick", {"point": wrong}).status_code == 422
-
-
-def test_on_scan_is_the_way_back_of_turn_and_move():
-    """Turned 90 degrees about up, a place back of the datum was across it: a rotation by hand."""
-    entry = ScanEntry(file="x.stl", units="cm", turn=("0 deg", "0 deg", "90 deg"), move=(10.0, 20.0, 30.0))
-    assert on_scan(entry, (10.0, 120.0, 30.0), {}) == pytest.approx([10.0, 0.0, 0.0])
-    pair = PairEntry(scan=(0.0, 0.0, 0.0), car=(0.0, 0.0, 0.0))
-    with pytest.raises(ProblemsFound):
-        on_scan(entry.model_copy(update={"points": (pair,)}), (0.0, 0.0, 0.0), {})
 
 
 @pytest.mark.parametrize(

@@ -115,7 +115,7 @@ export function scanPanel({ view, again }) {
 
   /** @param {About} now */
   function upload(now) {
-    const file = el('input', { type: 'file', accept: '.stl,.obj,.ply', name: 'file' });
+    const file = el('input', { type: 'file', accept: '.stl,.obj,.ply,.glb,.xyz,.e57', name: 'file' });
     const wrong = el('p', { class: 'wrong-words', role: 'alert', hidden: true });
     const form = el('form', { class: 'panel', id: 'scan-upload', 'aria-label': 'Send a scan' }, el('h2', { text: now.scan ? 'Another scan instead' : 'A scan of the stripped body' }),
       now.scan ? null : el('p', { text: 'With a scan the gaps between tubes and body are measured everywhere. Without one they are measured to the body lines.' }),

@@ -23,6 +23,8 @@ from cagewright.shape.shell import Shell, shell_of
 from cagewright.shape.trims import Trim
 from cagewright.shape.types import Cage
 
+STANDS = "the scan is whole and stands in its place"
+
 
 def body_findings(cage: Cage, scan: Scan | None, *, target: float = TARGET_GAP) -> tuple[Finding, ...]:
     """Every finding about body and driver: what cuts in, gaps, hugging, feet, helmet and limbs, padding.
@@ -31,11 +33,12 @@ def body_findings(cage: Cage, scan: Scan | None, *, target: float = TARGET_GAP) 
     """
     shell = shell_of(cage, scan)
     gaps = clearances(cage, shell)
+    scan = None if shell.refused else scan
     trims = in_the_way(cage, scan) if any(gap.cuts for gap in gaps) or cage.metal else ()
     return (
         *_known(shell),
         *misfit_findings(shell, cage.units),
-        *(gap_finding(gap, trims, cage) for gap in gaps),
+        *(gap_finding(gap, trims, cage, shell.scan) for gap in gaps),
         *trim_findings(trims, cage.units),
         *offset_findings(cage, shell, target=target),
         *foot_findings(cage, shell),
@@ -54,11 +57,20 @@ def _known(shell: Shell) -> Iterator[Finding]:
             why="neither a body line nor a scan is in the plan",
             advice="measure the roof rails, pillars and sills and enter them under shell, lines",
         )
-    for note in shell.scan.notes if shell.scan is not None else ():
-        wrong = "miss their measured places" in note
+    if shell.refused:
         yield body_finding(
             "body-scan",
-            "the scan is whole and stands in its place",
+            STANDS,
+            "cannot tell",
+            where=Location(),
+            why=f"{shell.refused}: it is not used, gaps are taken from the lines",
+            advice="pick six measured points on it; see whether left was taken for right",
+        )
+    for note in shell.scan.notes if shell.scan is not None else ():
+        wrong = "miss their measured places" in note or "they were not used" in note
+        yield body_finding(
+            "body-scan",
+            STANDS,
             "cannot tell" if wrong else "pass",
             where=Location(),
             why=note,
@@ -66,31 +78,36 @@ def _known(shell: Shell) -> Iterator[Finding]:
         )
 
 
-def gap_finding(gap: Gap, trims: tuple[Trim, ...], cage: Cage) -> Finding:
-    """The finding for one member against one piece of the body; ``trims`` stand in the tubes' ways."""
+def gap_finding(gap: Gap, trims: tuple[Trim, ...], cage: Cage, scan: Scan | None = None) -> Finding:
+    """The finding for one member against one piece of the body.
+
+    What is nearer to no cut than the ``scan`` it was taken from is sure is neither passed nor failed;
+    ``trims`` stand in the tubes' ways.
+    """
     units = cage.units
-    title = "the tube passes the body without cutting into it"
-    at = say_length(gap.along, units, places=0)
-    if not gap.cuts:
-        text = f"{say_length(gap.gap, units)} from {gap.to}, at {at} from its start"
-        return body_finding(
-            "body-clearance",
-            title,
-            "pass",
-            where=spot(gap.member, point=gap.on_tube),
-            measured=length_of(gap.gap, units, text),
-            limit="no cut",
-        )
-    deepest = max(cut.depth for cut in gap.cuts)
+    give = scan.give if scan is not None and gap.to == scan.name else 0.0
+    deepest = max((cut.depth for cut in gap.cuts), default=0.0)
+    within = f", good to +-{say_length(give, units, places=0)}" if give >= 0.5 else ""
+    if gap.cuts:
+        text = "; ".join(cut_words(cut, gap.to, units) for cut in gap.cuts) + within
+    else:
+        at = say_length(gap.along, units, places=0)
+        text = f"{say_length(gap.gap, units)}{within} from {gap.to}, at {at} from its start"
+    unsure = max(deepest, gap.gap) < give
+    why = "the scan is not sure enough to tell a touch from a gap here" if unsure else ""
+    if scan is not None and give and not scan.signed:
+        why = f"{why}; " * bool(why) + "a cloud of points has no inside: a tube behind the metal looks clear"
     return body_finding(
         "body-clearance",
-        title,
-        "fail",
+        "the tube passes the body without cutting into it",
+        "cannot tell" if unsure else "fail" if gap.cuts else "pass",
         where=spot(gap.member, point=gap.on_tube),
-        measured=length_of(deepest, units, "; ".join(cut_words(cut, gap.to, units) for cut in gap.cuts)),
+        measured=length_of(deepest if gap.cuts else gap.gap, units, text),
         limit="no cut",
-        advice=way_out(gap, trims, cage),
-    )
+        why=why,
+        advice="try it at the car with a piece of the tube" if unsure
+        else way_out(gap, trims, cage) if gap.cuts else "",
+    )  # fmt: skip
 
 
 def cut_words(cut: Cut, to: str, units: LengthUnit) -> str:

@@ -16,8 +16,7 @@ from cagewright.check.body.finding import body_finding, spot
 from cagewright.check.findings import Finding, Location
 from cagewright.shape.clearance import Gap
 from cagewright.shape.scan import Scan
-from cagewright.shape.scan_gap import line_misfits
-from cagewright.shape.shell import Shell
+from cagewright.shape.shell import Shell, misfits
 from cagewright.shape.trims import ADDED, Trim, metal_known, standing_of, trims_of
 from cagewright.shape.types import Array, Cage
 
@@ -85,7 +84,7 @@ def _standing(trims: Sequence[Trim], place: Array, cage: Cage) -> tuple[str, str
 
 def misfit_findings(shell: Shell, units: LengthUnit) -> Iterator[Finding]:
     """Where a scan is there it rules: each measured line that lies elsewhere than the scan has metal."""
-    for name, away in line_misfits(shell):
+    for name, away in misfits(shell.lines, shell.scan) if shell.scan is not None else ():
         if away > MISFIT:
             said = say_length(away, units, places=0)
             yield body_finding(

@@ -17,7 +17,7 @@ from starlette.routing import BaseRoute, Route
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.job.history.open_plan import EditRefused, Moment, OpenPlan, Stale
-from cagewright.job.shell import KINDS, UNITS, scan_placed
+from cagewright.job.shell import KINDS, KINDS_SAID, UNITS, scan_placed
 from cagewright.job.survey import Document
 from cagewright.workbench.requests.edits import answered
 from cagewright.workbench.requests.uploads import checked, trouble
@@ -59,7 +59,7 @@ async def take_scan(request: Request) -> Response:
     if units not in UNITS:
         raise HTTPException(400, "Say the scan's units: mm, cm, m or in.")
     if kind not in KINDS:
-        found, wanted = f"'{name}' is no scan that can be read", "wanted .stl, .obj or .ply"
+        found, wanted = f"'{name}' is no scan that can be read", f"wanted {KINDS_SAID}"
         raise ProblemsFound([trouble("scan-kind", name, found, wanted)])
     async with received(request, request.app.state.desk, kind) as file:
         read = await run_in_threadpool(checked, "scan", file, units, name=name)
