@@ -26,7 +26,7 @@ MOST_LOOSE = 0.02
 ROUGH = 0.8
 """Noise from which a scan is smoothed, mm."""
 COARSE = 30.0
-"""Median edge from which a scan's scatter is not known from its facets, mm (ours)."""
+"""Size of the facets from which a scan's scatter is not known from its facets, mm (ours)."""
 PASSES = 6
 SHRINK, GROW = 0.5, -0.526
 """Steps of one pass of smoothing. Source: G. Taubin, SIGGRAPH 1995, 351 (from memory, unchecked)."""
@@ -111,8 +111,9 @@ def without_loose(corners: Array, faces: Whole) -> tuple[Array, Whole, int]:
 
 def _noise(corners: Array, faces: Whole) -> float:
     """Its scatter, mm; 0 where the facets are too coarse to tell it from their own shape."""
-    edge = float(np.median(length(corners[faces] - np.roll(corners[faces], 1, axis=1))))
-    return noise_of(corners, 4.0 * edge) if edge < COARSE else 0.0
+    c = corners[faces]
+    size = float(np.sqrt(np.median(length(np.cross(c[:, 1] - c[:, 0], c[:, 2] - c[:, 0])))))
+    return noise_of(corners, 4.0 * size) if size < COARSE else 0.0
 
 
 def smoothed(corners: Array, faces: Whole) -> Array:

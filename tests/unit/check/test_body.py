@@ -64,6 +64,44 @@ def test_a_cut_into_the_scan_names_the_nearest_line():
     assert "near sill_right" in cut.advice
 
 
+def wall(beside: float) -> Scan:
+    """A wall that far beside the bar's outside, mm."""
+    y = 19.0 + beside
+    corners = np.array([[-500.0, y, -200], [1500, y, -200], [1500, y, 200], [-500, y, 200]])
+    return scan_of(corners, np.array([[0, 1, 2], [0, 2, 3]]))
+
+
+@pytest.mark.parametrize(("noise", "gap", "verdict"), [
+    (0.0, -0.2, "fail"), (2.0, -0.2, "cannot tell"), (2.0, 3.0, "cannot tell"), (2.0, 6.0, "pass"),
+    (2.0, -6.0, "fail"), (0.0, 0.2, "pass"),
+])  # fmt: skip
+def test_a_verdict_is_no_surer_than_the_scan(noise, gap, verdict):
+    """+-2 sd: a scatter of 2 mm leaves what is nearer than 4 mm to a touch open."""
+    scan = dataclasses.replace(wall(gap), noise=noise)
+    (finding,) = found("body-clearance", BAR, scan=scan)
+    assert finding.verdict == verdict
+    assert ("good to +-4 mm" in finding.measured.said) == (noise > 0.0)
+
+
+def test_a_cloud_says_that_it_has_no_inside():
+    scan = dataclasses.replace(wall(20), noise=1.0, signed=False)
+    (finding,) = found("body-clearance", BAR, scan=scan)
+    assert "no inside" in finding.why
+
+
+def test_a_scan_that_stands_elsewhere_is_not_used():
+    lines = [line("cant_rail_left", (0, 40, 0), (900, 40, 0)), line("header", (0, 50, 0), (900, 50, 0))]
+    away = found("body-scan", BAR, scan=wall(900), lines=lines)
+    assert away[0].verdict == "cannot tell"
+    assert "does not stand in the car" in away[0].why
+    gaps = found("body-clearance", BAR, scan=wall(900), lines=lines)
+    assert {gap.measured.said.split(" from ")[1].split(",")[0] for gap in gaps} <= {
+        "cant_rail_left",
+        "header",
+    }
+    assert not any("does not stand" in f.why for f in found("body-scan", BAR, scan=wall(0), lines=lines))
+
+
 def test_nothing_measured_cannot_be_told():
     (finding,) = found("body-known", BAR)
     assert finding.verdict == "cannot tell"
