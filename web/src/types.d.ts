@@ -508,7 +508,6 @@ export interface OrderAnswer {
   steps: StepRow[];
   broken: Sentence[];
   moves: Record<string, number>;
-  passing: Sentence | null;
   units: "mm" | "in" | "decimal in";
   revision: string;
 }

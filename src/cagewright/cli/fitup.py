@@ -19,6 +19,7 @@ from cagewright.job.marks import step_of
 from cagewright.job.marks_paper import blank_file, marks_table, more_words, readings_table, step_sheet
 from cagewright.job.opening import Job, open_job
 from cagewright.job.order import moves_asked, order_of
+from cagewright.job.passage import moved_words, passage_of
 from cagewright.job.pull import WITHIN, pull_of, pull_sheet
 from cagewright.job.readings import taken_from_file
 from cagewright.job.shrink import ShrinkAnswer, shrink_of
@@ -74,7 +75,7 @@ def order(
     door: Annotated[
         str,
         typer.Option(
-            metavar="LINE", help="Also try whether the bench sub-assembly passes that measured opening."
+            metavar="LINE", help="Also say how the bench's work goes in through that measured opening."
         ),
     ] = "",
     as_json: AsJson = False,
@@ -82,9 +83,10 @@ def order(
     """Say in which order to tack and weld, and what a change of it breaks (exit code 1)."""
     with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
-        answer = order_of(job, _moves(job, move), door=door)
+        answer = order_of(job, _moves(job, move))
+        passage = passage_of(job, door) if door else None
     if as_json:
-        emit(plain(answer))
+        emit(plain(answer) | ({"passage": plain(passage)} if passage else {}))
     else:
         rows = tuple(
             (
@@ -97,7 +99,10 @@ def order(
         )
         show_table(_table(("step", "what", "where", "tack", "weld or fit"), rows))
         _print(*(n for s in answer.steps for n in s.notes), *(b.words for b in answer.broken))
-        _print(*([answer.passing.words] if answer.passing else []))
+        if passage:
+            _print(
+                passage.headline, *(f"  {m.number}. {moved_words(m)}" for m in passage.moves), passage.counted
+            )
     if answer.broken:
         raise typer.Exit(1)
 

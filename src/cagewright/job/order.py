@@ -5,17 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from cagewright.base.answers import Answer, Level, Sentence
-from cagewright.base.names import listed, named, shown
-from cagewright.base.problems import Problem, ProblemsFound, nearest_word
-from cagewright.base.say import say
+from cagewright.base.answers import Answer, Sentence
+from cagewright.base.names import named
 from cagewright.base.units import LengthUnit
 from cagewright.check.torch.poses import torch_with
 from cagewright.check.torch.stages import Stage, body_cloud
-from cagewright.fitup.door import opening_of, passes
 from cagewright.fitup.order import BuildStep, Where, broken_by, build_order, stages_of
 from cagewright.job.opening import Job, scan_of
-from cagewright.plan.types import where_of
 from cagewright.shape.shell import Shell, shell_of
 
 
@@ -50,27 +46,24 @@ class OrderAnswer(Answer):
     Attributes:
         broken: what the builder's own order breaks that the proposed one does not.
         moves: tubes that the builder tacks at another step than proposed, and at which.
-        passing: whether the bench's work passes the opening that was asked for; None where none was.
     """
 
     steps: tuple[StepRow, ...]
     broken: tuple[Sentence, ...]
     moves: dict[str, int]
-    passing: Sentence | None
     units: LengthUnit
     revision: str
 
 
-def order_of(job: Job, moves: Mapping[str, int] | None = None, *, door: str = "") -> OrderAnswer:
+def order_of(job: Job, moves: Mapping[str, int] | None = None) -> OrderAnswer:
     """In which order to tack and weld.
 
     Args:
         job: the plan, opened.
         moves: tubes that the builder wants tacked at another step, by number.
-        door: name of a measured opening that the bench's work has to pass; empty for none.
 
     Raises:
-        ProblemsFound: there is no such opening, or the scan cannot be used.
+        ProblemsFound: the scan cannot be used.
     """
     moves = dict(moves or {})
     steps = steps_of(job, moves)
@@ -82,7 +75,6 @@ def order_of(job: Job, moves: Mapping[str, int] | None = None, *, door: str = ""
         steps=tuple(step_row(s) for s in steps),
         broken=broken,
         moves=moves,
-        passing=_passing(job, steps, door) if door else None,
         units=job.cage.units,
         revision=job.cage.revision,
     )
@@ -128,27 +120,3 @@ def _broken(job: Job, moves: Mapping[str, int]) -> tuple[Sentence, ...]:
     )
     known = {b.what for b in usual}
     return tuple(Sentence(words=b.words, level="fail", about=(b.what,)) for b in now if b.what not in known)
-
-
-def _passing(job: Job, steps: tuple[BuildStep, ...], door: str) -> Sentence:
-    known = [line.name for line in job.cage.lines]
-    line = next((x for x in job.cage.lines if x.name == named(door, known)), None)
-    if line is None:
-        where, near = where_of(job.plan, ("shell", "lines")), nearest_word(door, known)
-        wanted = f"wanted one of {', '.join(known)}" if known else "wanted a plan with shell lines"
-        found = f"there is no measured line '{door}'"
-        raise ProblemsFound([Problem(code="no-line", where=where, found=found, wanted=wanted, nearest=near)])
-    names = next((s.tack for s in steps if s.where == "bench"), steps[0].tack)
-    found = passes([m for m in job.cage.members if m.name in names], opening_of(line.points))
-    clear = say(abs(found.clearance), "length", job.cage.units, places=0)
-    words = {
-        "passes": f"passes without being turned on the way, at least {clear} clear "
-        f"(attitude {found.tried} tried)",
-        "does not pass": f"does not pass: a tube is {clear} too thick for the opening",
-        "cannot tell": f"cannot tell: no way through found in {found.tried} attitudes without turning it on "
-        "the way; try it with a light frame of the same size, or join it inside",
-    }[found.verdict]
-    levels: dict[str, Level] = {"passes": "fine", "does not pass": "fail", "cannot tell": "cannot tell"}
-    return Sentence(
-        words=f"{listed(names)} through {shown(line.name)}: {words}", level=levels[found.verdict], about=names
-    )

@@ -9,7 +9,6 @@ from cagewright.check.body.findings import body_findings
 from cagewright.fitup.adjust import adjust
 from cagewright.fitup.asbuilt import BUILT, Motion, as_built, changed_findings, moved_cage
 from cagewright.fitup.choose import sure_of, tape_clear, tapes_of
-from cagewright.fitup.door import opening_of, passes
 from cagewright.fitup.marks import marks_of
 from cagewright.fitup.network import network, placed
 from cagewright.fitup.order import (
@@ -190,38 +189,6 @@ def test_bodies_and_datum_of_a_step():
 )
 def test_within(size, within):
     assert within_for(size) == within
-
-
-# --- the door
-
-
-SQUARE = np.array([[0.0, 0, 0], [1000, 0, 0], [1000, 0, 900], [0, 0, 900], [0, 0, 0]])
-
-
-def members(*names):
-    return [m for m in brackwater().cage.members if m.name in names]
-
-
-def test_a_straight_tube_longer_than_the_opening_passes_lengthwise():
-    found = passes(members("dash_bar"), opening_of(SQUARE * np.array([0.3, 1.0, 0.3])), attitudes=0)
-    assert found.verdict == "passes"
-
-
-def test_a_tube_thicker_than_the_opening_does_not_pass():
-    found = passes(members("dash_bar"), opening_of(SQUARE * np.array([1.0, 1.0, 0.02])), attitudes=0)
-    assert found.verdict == "does not pass"
-
-
-def test_a_hoop_passes_edge_on_a_slot_and_is_not_found_through_a_small_window():
-    slot = opening_of(np.array([[0.0, 0, 0], [260, 0, 0], [260, 0, 1500], [0, 0, 1500]]))
-    assert passes(members("main_hoop"), slot, attitudes=0, step=40.0).verdict == "passes"
-    small = opening_of(SQUARE * np.array([0.3, 1.0, 0.3]))
-    assert passes(members("main_hoop"), small, attitudes=0, step=40.0).verdict == "cannot tell"
-
-
-def test_an_opening_needs_an_area():
-    with pytest.raises(ValueError, match="area"):
-        opening_of(np.array([[0.0, 0, 0], [1, 0, 0], [2, 0, 0]]))
 
 
 # --- marks, chosen readings and the sheet
