@@ -48,6 +48,23 @@ def test_the_page_at_both_sizes(surveyed: Bench, open_page: OpenPage, picture: P
         assert grave(page) == []
 
 
+def test_what_was_typed_into_a_survey_is_taken_back_and_done_again(surveyed: Bench, open_page: OpenPage):
+    page = open_page(at="/surveys/saloon", on=surveyed)
+    before = said(surveyed, "saloon.yaml")
+    station = field(page, "hoop_station")
+    was = station.input_value()
+    station.fill("63 in")
+    station.press("Enter")
+    undo = page.locator("#survey-undo:enabled")
+    undo.wait_for()
+    assert "63 in" in undo.get_attribute("aria-label")
+    undo.click()
+    until(lambda: said(surveyed, "saloon.yaml") == before, "the survey as it was")
+    page.wait_for_function(f"() => document.querySelector('#f-hoop_station--0').value === '{was}'")
+    page.locator("#survey-redo:enabled").click()
+    until(lambda: "hoop_station: 63 in" in said(surveyed, "saloon.yaml"), "the reading again")
+
+
 def test_a_reading_is_saved_with_its_comments_kept(surveyed: Bench, open_page: OpenPage):
     page = open_page(at="/surveys/saloon", on=surveyed)
     comment = next(

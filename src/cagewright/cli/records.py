@@ -172,6 +172,25 @@ def keep_note(
     _told(kept, as_json=as_json)
 
 
+@record.command("hours")
+def keep_hours(
+    job: JobName,
+    said: Annotated[str, typer.Argument(metavar="HOURS", help="The time worked: 1.5, 1:30 or 45 min.")],
+    by: By,
+    of: Annotated[str, typer.Option("--of", help="What was worked at.")] = "",
+    step: StepOf = "",
+    taken: Taken = "",
+    note: Note = "",
+    where: RecordAt = "record.sqlite",
+    as_json: AsJson = False,
+) -> None:
+    """Enter hours that were worked."""
+    hand = Hand(by=by, taken=taken, step=step, note=note)
+    with speaking_plainly(as_json=as_json):
+        kept = book.keep_hours(where, job, said, of=of, hand=hand)
+    _told(kept, as_json=as_json)
+
+
 @record.command("correct")
 def correct_line(
     job: JobName,

@@ -478,6 +478,16 @@ def with_reading(document: Document, name: str, part: str, texts: list[str], uni
     return set_value(document, ("readings", name), {part: said})
 
 
+def reading_words(name: str, part: str, texts: list[str]) -> str:
+    """What setting a reading is called where it can be taken back.
+
+    Raises:
+        KeyError: there is no such reading.
+    """
+    said = ", ".join(text.strip() for text in texts if text.strip()) or "not read"
+    return f"{' '.join(filter(None, (row_named(name).title, shown(part))))}: {said}"
+
+
 def _written(part: str, value: str, text: str, units: str) -> str:
     """The text as the file says it, with its unit.
 

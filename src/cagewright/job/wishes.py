@@ -144,6 +144,17 @@ def _said(field: SurveyField, value: Any, raw: Any, units: LengthUnit) -> Any:
     return str(value)
 
 
+def field_words(name: str, typed: Any) -> str:
+    """What setting a field is called where it can be taken back.
+
+    Raises:
+        KeyError: there is no such field.
+    """
+    many = cast("list[Any]", typed) if isinstance(typed, list) else [typed]
+    said = ", ".join({True: "yes", False: "no", None: ""}.get(v, str(v)) for v in many)
+    return f"{_ALL[name].label}: {said[:60] or 'empty'}"
+
+
 def with_field(
     document: Document, name: str, typed: Any, units: LengthUnit, books: tuple[str, ...]
 ) -> Document:

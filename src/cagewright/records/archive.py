@@ -24,7 +24,7 @@ _OWN = frozenset({
     "stock.jsonl",
 })
 _MUST = ("manifest.json", "job.json", "revisions.jsonl", "readings.jsonl", "history.jsonl")
-_FOLDERS = ("plans", "papers")
+_FOLDERS = ("plans", "papers", "photos")
 _STEP = 1 << 20
 _BROKEN = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, ValueError, OSError)
 

@@ -15,10 +15,11 @@ from cagewright.base.files import write_atomically
 from cagewright.base.problems import ProblemsFound
 from cagewright.records.jobs import job_row
 from cagewright.records.opening import Record, reading, utc_now
-from cagewright.records.rows import Row, rows_of, to_revision
+from cagewright.records.photos import photo_file
+from cagewright.records.rows import Row, rows_of, to_entry, to_revision
 from cagewright.records.tables import entries, moves, revisions
 from cagewright.records.troubles import problem
-from cagewright.records.types import PlanRevision
+from cagewright.records.types import PlanRevision, RecordEntry
 
 FORMAT = 1
 """Version of the zip's layout."""
@@ -71,6 +72,7 @@ def _history(record: Record, job: str) -> dict[str, bytes]:
         "readings.jsonl": _lines(r for r in lines if r["kind"] == "reading"),
         "history.jsonl": _lines(r for r in lines if r["kind"] != "reading"),
         "stock.jsonl": _lines(stock),
+        **_photos(record, map(to_entry, lines)),
         **_plans([to_revision(r) for r in plans]),
     }
 
@@ -93,6 +95,14 @@ def _plans(found: Sequence[PlanRevision]) -> dict[str, bytes]:
             name = "/".join(_safe(part) for part in Path(other.path).parts if part not in {"/", ".", ".."})
             files[f"{folder}/{name or 'other'}"] = other.text.encode("utf-8")
     return files
+
+
+def _photos(record: Record, lines: Iterable[RecordEntry]) -> dict[str, bytes]:
+    """The photos that are kept beside the record; one that is gone is told by a check of the record."""
+    if record.path is None:
+        return {}
+    kept = {e.text: photo_file(record.path.parent, e.text) for e in lines if e.kind == "photo"}
+    return {name: file.read_bytes() for name, file in kept.items() if file is not None and file.is_file()}
 
 
 def _safe(name: str) -> str:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import math
-from collections.abc import Mapping
+from collections.abc import Generator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any, cast, get_args
 
 from sqlalchemy import Connection, Table
 from sqlalchemy.exc import IntegrityError
@@ -15,6 +17,7 @@ from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.records.archive import Archive, json_of, lines_of, read_archive
 from cagewright.records.hashing import row_hash
 from cagewright.records.opening import Record, writing
+from cagewright.records.photos import photo_file
 from cagewright.records.rows import Row, append, fields_or_problems, keepable, rows_of, to_job
 from cagewright.records.tables import entries, jobs, revisions
 from cagewright.records.troubles import problem
@@ -44,9 +47,10 @@ def import_job(record: Record, source: Path, *, name: str = "", papers_to: Path 
     job, plans, lines = _job(archive), _rows(archive, ("revisions.jsonl",), revisions), _entries(archive)
     _belong(job, plans, lines)
     papers = tuple(n for n in archive.files if n.startswith("papers/"))
-    _room_for(archive, papers, papers_to)
+    places = _places(archive, papers, papers_to, record)
+    _room_for(archive, places)
     try:
-        with writing(record) as connection:
+        with writing(record) as connection, _written(archive, places):
             here = _settle(connection, record, job, fields_or_problems(record.name, {"name": name})["name"])
             counts = {
                 "revisions": _add(connection, revisions, plans),
@@ -57,7 +61,6 @@ def import_job(record: Record, source: Path, *, name: str = "", papers_to: Path 
         raise ProblemsFound([
             problem("clash", archive.name, found, "wanted one correction of each line")
         ]) from wrong
-    _write(archive, papers, papers_to)
     return Brought(
         job=to_job(here),
         added={table: new for table, (new, _) in counts.items()},
@@ -114,7 +117,23 @@ def _checked(table: Table, data: dict[str, Any], where: Where) -> Row:
             raise ProblemsFound([_bad(where, f"'{key}' is no {kinds[0].__name__}")])
     if row_hash(data) != data["seal"]:
         raise ProblemsFound([_bad(where, "it is not as it was entered")])
+    if not _files_or_none(data.get("others", "")):
+        raise ProblemsFound([_bad(where, "'others' is no list of files")])
     return data
+
+
+def _files_or_none(said: str) -> bool:
+    """Whether the text is a list of paths and texts, as a revision keeps the files beside its plan."""
+    try:
+        found = json.loads(said or "[]")
+    except (ValueError, RecursionError):
+        return False
+    rows = cast("list[Any]", found) if isinstance(found, list) else [None]
+    return all(isinstance(row, dict) and _is_file(cast("dict[str, Any]", row)) for row in rows)
+
+
+def _is_file(row: dict[str, Any]) -> bool:
+    return row.keys() == {"path", "text"} and all(isinstance(value, str) for value in row.values())
 
 
 def _is_one(value: Any, kinds: tuple[type, ...]) -> bool:
@@ -189,29 +208,58 @@ def _add(connection: Connection, table: Table, rows: list[Located]) -> tuple[int
     return len(new), len(rows) - len(new)
 
 
-def _room_for(archive: Archive, papers: tuple[str, ...], folder: Path | None) -> None:
-    """Refuse to put a paper over another one.
+def _room_for(archive: Archive, places: Mapping[str, Path]) -> None:
+    """Refuse to put a paper or photo over another one, or through a link.
 
     Raises:
-        ProblemsFound: one is there with another content.
+        ProblemsFound: one is there with another content, or a link stands in its place.
     """
     wrong = [
         problem("exists", path.as_posix(), "another file is there", "wanted a folder where it is not")
-        for name, path in _places(papers, folder)
+        for name, path in places.items()
         if path.exists() and (path.is_dir() or path.read_bytes() != archive.files[name])
+    ]
+    inside = {path: Path(name.removeprefix("papers/")).parts for name, path in places.items()}
+    wrong += [
+        problem("outside", path.as_posix(), "a link stands there", "wanted a folder without links")
+        for path, parts in inside.items()
+        if any(part.is_symlink() for part in (path, *list(path.parents)[: len(parts) - 1]))
     ]
     if wrong:
         raise ProblemsFound(wrong)
 
 
-def _places(papers: tuple[str, ...], folder: Path | None) -> list[tuple[str, Path]]:
-    return [] if folder is None else [(name, folder / name.removeprefix("papers/")) for name in papers]
+def _places(
+    archive: Archive, papers: tuple[str, ...], folder: Path | None, record: Record
+) -> dict[str, Path]:
+    """Where each paper and photo of the zip goes: papers where they are wanted, photos beside the record."""
+    there = {} if folder is None else {name: folder / name.removeprefix("papers/") for name in papers}
+    if record.path is not None:
+        photos = {n: photo_file(record.path.parent, n) for n in archive.files if n.startswith("photos/")}
+        there |= {name: path for name, path in photos.items() if path is not None}
+    return there
 
 
-def _write(archive: Archive, papers: tuple[str, ...], folder: Path | None) -> None:
-    for name, path in _places(papers, folder):
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-        except OSError as wrong:
-            raise ProblemsFound([cannot_write(path, wrong)]) from wrong
-        write_atomically(path, archive.files[name])
+@contextmanager
+def _written(archive: Archive, places: Mapping[str, Path]) -> Generator[None]:
+    """Write the files; those that are new are taken away again where what comes after fails.
+
+    Raises:
+        ProblemsFound: one cannot be written.
+    """
+    new: list[Path] = []
+    try:
+        for name, path in places.items():
+            if path.exists():
+                continue
+            try:
+                path.parent.mkdir(parents=True, exist_ok=True)
+            except OSError as wrong:
+                raise ProblemsFound([cannot_write(path, wrong)]) from wrong
+            write_atomically(path, archive.files[name])
+            new.append(path)
+        yield
+    except BaseException:
+        for path in new:
+            path.unlink(missing_ok=True)
+        raise

@@ -74,6 +74,8 @@ def test_corrections_ticks_notes_photos_and_signatures(bench: Bench, tmp_path: P
     bench.run("record", "correct", "BW1", "1", "--why", "again", "--value", "1231", code=1)
     bench.run("record", "tick", "BW1", "main_hoop", "tack", "--step", "3")
     bench.run("record", "tick", "BW1", "main_hoop", "glue", code=2)
+    assert "1.5 h by" in bench.run("record", "hours", "BW1", "1:30", "--of", "main_hoop")
+    bench.run("record", "hours", "BW1", "all day", code=1)
     bench.run("record", "note", "BW1", "door gap 4 mm", "--of", "door")
     (tmp_path / "p.jpg").write_bytes(b"abc")
     photo = bench.json("record", "photo", "BW1", tmp_path / "p.jpg", "--of", "foot")

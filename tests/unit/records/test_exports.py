@@ -12,13 +12,22 @@ import pytest
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.records import archive
-from cagewright.records.entries import Hand, add_reading, correct, sign, still_as_signed, tick
+from cagewright.records.entries import (
+    Hand,
+    add_photo,
+    add_reading,
+    correct,
+    sign,
+    still_as_signed,
+    tick,
+)
 from cagewright.records.exporting import export_job
 from cagewright.records.hashing import row_hash
 from cagewright.records.importing import import_job
 from cagewright.records.integrity import health
 from cagewright.records.jobs import add_revision, all_jobs, history, new_job
 from cagewright.records.opening import Record, opened
+from cagewright.records.photos import kept_photo
 from cagewright.records.types import PlanText
 
 ANN = Hand(by="Ann", step="3")
@@ -253,3 +262,73 @@ def test_a_zip_cut_short_is_refused(sent: Path, tmp_path: Path):
     data = sent.read_bytes()
     sent.write_bytes(data[: len(data) // 2])
     refused(sent, tmp_path, "bad-zip")
+
+
+# --- photos, and what a zip may not do
+
+
+def with_photo(record: Record) -> str:
+    """The job with a photo in the folder beside the record; its path from there."""
+    assert record.path is not None
+    text, digest = kept_photo(record.path.parent, b"\xff\xd8\xff a tack", stem="bw1-step-3", called="x.jpg")
+    add_photo(record, "BW1", text, of="main_hoop", sha256=digest, hand=ANN)
+    return text
+
+
+def test_photos_go_out_and_come_in_with_the_job(record: Record, tmp_path: Path):
+    text = with_photo(record)
+    export_job(record, "BW1", tmp_path / "BW1.zip")
+    (tmp_path / "far").mkdir()
+    with opened(tmp_path / "far" / "record.sqlite", create=True) as there:
+        import_job(there, tmp_path / "BW1.zip")
+        assert health(there).faults == ()
+    assert (tmp_path / "far" / text).read_bytes() == b"\xff\xd8\xff a tack"
+
+
+def test_an_import_that_fails_leaves_no_file_behind(record: Record, tmp_path: Path):
+    text = with_photo(record)
+    export_job(record, "BW1", tmp_path / "BW1.zip")
+    (tmp_path / "far").mkdir()
+    with opened(tmp_path / "far" / "record.sqlite", create=True) as there:
+        new_job(there, "BW1", by="Bea")
+        with pytest.raises(ProblemsFound, match="job-exists"):
+            import_job(there, tmp_path / "BW1.zip")
+    assert not (tmp_path / "far" / text).exists()
+
+
+def test_rows_are_not_kept_where_a_paper_cannot_be_written(sent: Path, tmp_path: Path):
+    (tmp_path / "in").write_text("a file where the folder would be")
+    with other(tmp_path) as there:
+        with pytest.raises(ProblemsFound, match="cannot-write"):
+            import_job(there, sent, papers_to=tmp_path / "in")
+        assert all_jobs(there) == ()
+
+
+def test_papers_do_not_go_through_a_link(sent: Path, tmp_path: Path):
+    (tmp_path / "in").mkdir()
+    (tmp_path / "elsewhere").mkdir()
+    (tmp_path / "in" / "more").symlink_to(tmp_path / "elsewhere")
+    with other(tmp_path) as there, pytest.raises(ProblemsFound, match="a link stands there"):
+        import_job(there, sent, papers_to=tmp_path / "in")
+    assert list((tmp_path / "elsewhere").iterdir()) == []
+
+
+def test_files_beside_a_plan_that_are_none_are_refused(sent: Path, tmp_path: Path):
+    for said in ('"a text"', '["a"]', '[{"path": 1, "text": ""}]', "no json", '[{"path": "x"}]'):
+        bad = changed_row(sent, "revisions.jsonl", others=said)
+        with other(tmp_path) as there:
+            with pytest.raises(ProblemsFound, match="is no list of files"):
+                import_job(there, bad)
+            assert all_jobs(there) == ()
+
+
+def changed_row(sent: Path, file: str, **fields: Any) -> Path:
+    """A zip whose first row of that file is sealed with other fields."""
+    files = files_of(sent)
+    first, _, rest = files[file].partition(b"\n")
+    row = json.loads(first) | fields
+    row["seal"] = row_hash(row)
+    files[file] = json.dumps(row).encode() + b"\n" + rest
+    out = sent.with_name("crafted.zip")
+    zipped(out, sealed_again(files))
+    return out

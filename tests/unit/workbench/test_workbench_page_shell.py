@@ -345,3 +345,47 @@ def test_a_scan_can_be_taken_out_again(bench: Bench, scan: Path, folder: Path):
     assert open_job(folder / "plan.yaml").plan.shell is None
     assert "measured twice" in (folder / "plan.yaml").read_text()
     assert (folder / "plan.yaml").read_text() == before
+
+
+# --- undo
+
+
+def turn(bench: Bench, way: str, mark: str):
+    return bench.post(f"{BASE}/{way}", {"mark": mark})
+
+
+def test_a_survey_has_undo_and_redo_to_the_byte(bench: Bench, survey: Path):
+    before = survey.read_bytes()
+    shown = bench.get(BASE).json()
+    assert (shown["undo"], shown["redo"]) == (None, None)
+    one = next(r for r in shown["readings"] if len(r["parts"][0]["fields"]) == 1)
+    body = {"reading": one["id"], "part": one["parts"][0]["part"], "texts": ["123.5"], "mark": shown["mark"]}
+    first = put(bench, "reading", body)
+    words = f"{' '.join(filter(None, (one['title'], one['parts'][0]['side'])))}: 123.5"
+    assert (first["undo"], first["redo"]) == (words, None)
+    after = survey.read_bytes()
+    second = put(bench, "field", {"field": "car.body", "value": "saloon", "mark": first["mark"]})
+    for mark, text, undo in ((second["mark"], after, words), (first["mark"], before, None)):
+        back = turn(bench, "undo", mark).json()
+        assert survey.read_bytes() == text
+        assert back["undo"] == undo
+    assert turn(bench, "undo", back["mark"]).status_code == 409
+    again = turn(bench, "redo", back["mark"]).json()
+    assert survey.read_bytes() == after
+    assert again["words"] == words
+    assert turn(bench, "redo", back["mark"]).status_code == 412
+
+
+def test_what_another_program_wrote_into_a_survey_can_be_taken_back(bench: Bench, survey: Path):
+    shown = bench.get(BASE).json()
+    one = next(r for r in shown["readings"] if len(r["parts"][0]["fields"]) == 1)
+    body = {"reading": one["id"], "part": one["parts"][0]["part"], "texts": ["123.5"], "mark": shown["mark"]}
+    put(bench, "reading", body)
+    mine = survey.read_bytes()
+    survey.write_bytes(mine + b"# by hand\n")
+    now = bench.get(BASE).json()
+    assert now["undo"] == "changed in saloon.yaml by another program"
+    turn(bench, "undo", now["mark"])
+    assert survey.read_bytes() == mine
+    turn(bench, "redo", bench.get(BASE).json()["mark"])
+    assert survey.read_bytes() == mine + b"# by hand\n"

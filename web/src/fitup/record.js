@@ -12,6 +12,7 @@ import { when } from './work.js';
 /** @typedef {{enter: (body: Record<string, any>, words: string, blob?: Blob) => Promise<void>, takeBack: (uid: string, words: string) => void, canWrite: () => boolean, unsent: () => boolean}} Heard */
 
 const TITLES = /** @type {Record<string, string>} */ ({ photo: 'Photo', note: 'Note', hours: 'Hours', 'sign-off': 'Signed' });
+const FIRST = 20;
 const STANDINGS = ['welder', 'fabricator', 'inspector', 'customer'];
 
 export class RecordPanel {
@@ -23,6 +24,8 @@ export class RecordPanel {
     this.data = null;
     this.list = el('div', { class: 'record-list' });
     this.step = 0;
+    /** Whether every row is shown, not only the newest. */
+    this.all = false;
   }
 
   /** @param {StepData} data */
@@ -110,7 +113,11 @@ export class RecordPanel {
   /** @param {StepData} data */
   rows(data) {
     const record = data.record;
-    fill(this.list, record?.hours ? el('p', { text: record.hours }) : null, record?.rows.length ? el('ul', { class: 'record-rows' }, record.rows.map((row) => this.row(row))) : el('p', { class: 'quiet', text: 'No photo, note, hours or signature yet.' }));
+    const rows = record?.rows ?? [];
+    const more = rows.length - (this.all ? rows.length : FIRST);
+    fill(this.list, record?.hours ? el('p', { text: record.hours }) : null,
+      rows.length ? el('ul', { class: 'record-rows' }, rows.slice(0, this.all ? undefined : FIRST).map((row) => this.row(row))) : el('p', { class: 'quiet', text: 'No photo, note, hours or signature yet.' }),
+      more > 0 ? button(`Show ${more} more`, () => { this.all = true; this.rows(data); }) : null);
   }
 
   /** @param {RecordRow} row */

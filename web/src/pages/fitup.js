@@ -147,7 +147,7 @@ function answered(item, kept) {
   if (kept.wrong?.length) sayWrong({ error: `Kept as it was entered, and not used: ${kept.wrong.join('; ')}.` });
   else say([`Kept: ${kept.says || item.words}.`, kept.also && `${kept.also}.`, kept.clock].filter(Boolean).join(' '), kept.also || kept.clock ? 'wrong' : 'done');
   clearTimeout(soon);
-  soon = setTimeout(() => void refresh().catch(() => {}), outbox.waiting.length ? 1500 : 60);
+  soon = setTimeout(() => void refresh().catch(() => {}), outbox.waiting.length ? 1500 : 250);
 }
 
 function drawFrame() {

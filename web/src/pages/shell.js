@@ -62,7 +62,11 @@ async function surveyPanes(id) {
   if (survey?.problems.length) return { store, survey, readings: textProblems(survey), wishes: null };
   const list = readingsList(store);
   const readings = el('div', {}, el('div', { class: 'readings-grid' }, list.nav, list.cards), draftBar(store));
-  const wishes = survey ? el('div', {}, fieldsForm(store, survey, 'car', 'The car and the driver'), fieldsForm(store, survey, 'wishes', 'What you wish for'), draftBar(store)) : null;
+  const fields = el('div');
+  const wishes = survey ? el('div', {}, fields, draftBar(store)) : null;
+  store.onSurvey((now, why) => {
+    if (why === 'read') fill(fields, fieldsForm(store, now, 'car', 'The car and the driver'), fieldsForm(store, now, 'wishes', 'What you wish for'));
+  });
   store.onSurvey((now) => picture.survey(now.points, now.units, scene));
   return { store, survey, readings, wishes };
 }
@@ -72,12 +76,32 @@ function textProblems(survey) {
   return el('section', { class: 'panel' }, el('h2', { text: `${survey.file} has problems` }), el('p', { text: 'Put them right in the file, then load this page again.' }), problemList(survey.problems));
 }
 
-/** @param {Survey | null} survey @param {string | null} id of it @param {{id: string, file: string}[]} surveys */
-function headOf(survey, id, surveys) {
+/** What was typed into the survey last taken back, and done again. @param {import('../shell/survey_store.js').Store} store */
+function turning(store) {
+  const holder = el('span', { class: 'survey-turns no-print' });
+  store.onSurvey(({ undo, redo }) => fill(holder,
+    button('Undo', () => void store.turn('undo'), { id: 'survey-undo', disabled: !undo, title: undo, 'aria-label': undo ? `Undo in the survey: ${undo}` : 'Nothing to undo in the survey' }),
+    button('Redo', () => void store.turn('redo'), { id: 'survey-redo', disabled: !redo, title: redo, 'aria-label': redo ? `Redo in the survey: ${redo}` : 'Nothing to redo in the survey' })));
+  return holder;
+}
+
+/** Where there is no plan whose change the keys would take back. @param {import('../shell/survey_store.js').Store} store */
+function turnByKeys(store) {
+  document.addEventListener('keydown', (event) => {
+    const key = event.key.toLowerCase();
+    if (!(event.ctrlKey || event.metaKey) || !['z', 'y'].includes(key) || /** @type {HTMLElement} */ (event.target).closest('[data-typed], textarea')) return;
+    event.preventDefault();
+    void store.turn(key === 'y' || event.shiftKey ? 'redo' : 'undo');
+  });
+}
+
+/** @param {Survey | null} survey @param {string | null} id of it @param {{id: string, file: string}[]} surveys @param {import('../shell/survey_store.js').Store} [store] */
+function headOf(survey, id, surveys, store) {
   const select = el('select', { onchange: () => turnTo(select.value) }, survey ? null : el('option', { value: '', text: 'choose one' }), surveys.map((one) => el('option', { value: one.id, text: one.file })));
   select.value = id ?? '';
   fill(head, el('h1', { text: planId() ? 'Shell' : (survey?.title ?? 'Survey') }),
     survey ? el('span', { class: 'quiet' }, 'Survey ', el('code', { text: survey.file }), survey.datum ? `, measured from ${survey.datum}` : '') : null,
+    store ? turning(store) : null,
     surveys.length > 1 || (surveys.length && !survey) ? el('label', { class: 'field' }, 'Survey', select) : null,
     survey ? el('a', { class: 'no-print', href: `/api/surveys/${encodeURIComponent(id ?? '')}/text`, download: '', text: 'Download it' }) : null);
 }
@@ -122,7 +146,7 @@ async function planPage() {
   const scan = scanPanel({ view: picture.view, again });
   scan.show(known);
   const made = wanted ? await surveyPanes(wanted) : null;
-  headOf(made?.survey ?? null, wanted, known.surveys);
+  headOf(made?.survey ?? null, wanted, known.surveys, made?.store);
   const scanPane = el('div', { class: 'scan-split' }, stage, scan.holder);
   tabs([['readings', 'Readings', made?.readings ?? noSurvey(known.surveys.length > 0)], ...wishesTab(made?.wishes ?? null), ['scan', 'Body and scan', scanPane]], known.survey || !known.scan ? 'readings' : 'scan');
   onElsewhere(async () => scan.show(await again()));
@@ -134,7 +158,8 @@ const wishesTab = (wishes) => (wishes ? [['wishes', 'Car and wishes', wishes]] :
 /** @param {string} id */
 async function surveyPage(id) {
   const made = await surveyPanes(id);
-  headOf(made.survey, id, []);
+  headOf(made.survey, id, [], made.store);
+  turnByKeys(made.store);
   tabs([['readings', 'Readings', made.readings], ...wishesTab(made.wishes), ['points', 'Points in the picture', el('div', { class: 'scan-split' }, stage, pointsTable(made.store))]], 'readings');
 }
 

@@ -3,7 +3,7 @@
 import { ask, Refused } from '../net.js';
 import { say } from '../say.js';
 
-/** @typedef {import('../types').SurveyAnswer} Survey */
+/** @typedef {import('../types').SurveyAnswer & {undo: string | null, redo: string | null}} Survey */
 /** @typedef {Survey['level']} Level */
 /** @typedef {{error: string, part?: string, value?: string}} Wrong */
 
@@ -30,15 +30,24 @@ export function surveyStore(id) {
     tell(await ask('GET', url), 'read');
   }
 
+  /** Take the last change back, or do it again. @param {'undo' | 'redo'} way */
+  async function turn(way) {
+    const wrong = await send(way, {}, 'POST');
+    if (wrong) say(wrong.error, 'wrong');
+    return wrong;
+  }
+
   /**
-   * @param {string} what `reading` or `field`
+   * @param {string} what `reading`, `field`, `undo` or `redo`
    * @param {Record<string, any>} body
+   * @param {string} [method]
    * @returns {Promise<Wrong | null>} what was wrong with what was typed
    */
-  async function send(what, body) {
+  async function send(what, body, method = 'PUT') {
     try {
-      const after = await ask('PUT', `${url}/${what}`, { ...body, mark: now?.mark ?? '' }, { quiet: true });
-      tell(after, body.trial ? 'tried' : 'saved');
+      const after = await ask(method, `${url}/${what}`, { ...body, mark: now?.mark ?? '' }, { quiet: true });
+      tell(after, body.trial ? 'tried' : method === 'POST' ? 'read' : 'saved');
+      if (after.words) say(`${what === 'undo' ? 'Taken back' : 'Done again'}: ${after.words}.`, 'done');
       return null;
     } catch (wrong) {
       if (!(wrong instanceof Refused)) throw wrong;
@@ -72,6 +81,8 @@ export function surveyStore(id) {
     setReading: (reading, part, texts, trial) => inTurn(() => send('reading', { reading, part, texts, trial })),
     /** @param {string} field @param {any} value */
     setField: (field, value) => inTurn(() => send('field', { field, value })),
+    /** @param {'undo' | 'redo'} way */
+    turn: (way) => inTurn(() => turn(way)),
     settled: () => queue,
   };
 }

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
@@ -33,18 +33,19 @@ from cagewright.job.survey import (
     BadReading,
     Document,
     OpenSurvey,
+    reading_words,
     sheet_pages,
     sketch_svg,
     survey_answer,
     tried,
     with_reading,
 )
-from cagewright.job.wishes import BadField, with_field
+from cagewright.job.wishes import BadField, field_words, with_field
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, words_in
 from cagewright.workbench.pages.folder import ROUTES as FOLDER_ROUTES
 from cagewright.workbench.server.request import body_of, number_of, opened_of
-from cagewright.workbench.shopfolder.surveys import Moved, edited, opened, surveys_of
+from cagewright.workbench.shopfolder.surveys import Moved, edited, opened, surveys_of, turned, turns
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -112,14 +113,16 @@ def about_plan(request: Request) -> Response:
 # --- the survey
 
 
-def _shown(survey: OpenSurvey) -> dict[str, Any]:
+def _shown(survey: OpenSurvey, desk: Desk) -> dict[str, Any]:
     found = survey_answer(survey)
-    return plain(found) | {"problems": [plain(without_folder(p)) for p in found.problems]}
+    undo, redo = turns(desk, survey.path)
+    problems = [plain(without_folder(p)) for p in found.problems]
+    return plain(found) | {"problems": problems, "undo": undo, "redo": redo}
 
 
 def survey(request: Request) -> Response:
-    """The survey's readings and fields, and what is said of them."""
-    return answer(_shown(survey_of(request)))
+    """The survey's readings and fields, what is said of them, and what undo would take back."""
+    return answer(_shown(survey_of(request), request.app.state.desk))
 
 
 def survey_text(request: Request) -> Response:
@@ -144,7 +147,8 @@ async def set_reading(request: Request) -> Response:
     name, part = words_in(asked, "reading"), words_in(asked, "part")
     units = (await run_in_threadpool(survey_of, request)).units
     try:
-        return await _edited(request, asked, lambda text: with_reading(text, name, part, texts, units))
+        words = reading_words(name, part, texts)
+        return await _edited(request, asked, lambda text: with_reading(text, name, part, texts, units), words)
     except BadReading as wrong:
         return answer({"error": str(wrong), "part": wrong.part, "value": wrong.value}, status=422)
     except KeyError:
@@ -162,28 +166,54 @@ async def set_field(request: Request) -> Response:
     units, named = found.units, tuple(book.id for book in books(found.path.parent).books)
     name, typed = words_in(asked, "field"), asked.get("value")
     try:
-        return await _edited(request, asked, lambda text: with_field(text, name, typed, units, named))
+        words = field_words(name, typed)
+        return await _edited(request, asked, lambda text: with_field(text, name, typed, units, named), words)
     except BadField as wrong:
         return answer({"error": str(wrong)}, status=422)
     except KeyError:
         raise HTTPException(400, "There is no such field.") from None
 
 
-async def _edited(request: Request, asked: dict[str, Any], edit: Callable[[Document], Document]) -> Response:
+async def _edited(
+    request: Request, asked: dict[str, Any], edit: Callable[[Document], Document], words: str
+) -> Response:
     desk: Desk = request.app.state.desk
     id, mark, trial = request.path_params["survey"], words_in(asked, "mark"), asked.get("trial") is True
 
     def done() -> dict[str, Any]:
         now = survey_of(request)
-        after = tried(now, edit) if trial else edited(desk, id, mark, edit)
-        return _shown(after)
+        after = tried(now, edit) if trial else edited(desk, id, mark, edit, words)
+        return _shown(after, desk)
 
+    return await _unless_moved(request, done)
+
+
+async def _unless_moved(request: Request, done: Callable[[], dict[str, Any]]) -> Response:
     try:
         return answer(await run_in_threadpool(done))
     except Moved:
         now = await run_in_threadpool(survey_of, request)
-        shown = await run_in_threadpool(_shown, now)
+        shown = await run_in_threadpool(_shown, now, request.app.state.desk)
         return answer({"error": _STALE, "now": shown}, status=412)
+
+
+async def turn_survey(request: Request) -> Response:
+    """The survey's last change taken back, or done again.
+
+    Raises:
+        HTTPException: there is no such survey.
+    """
+    asked, desk = await body_of(request), request.app.state.desk
+    way: Literal["undo", "redo"] = "redo" if request.url.path.endswith("/redo") else "undo"
+
+    def done() -> dict[str, Any]:
+        try:
+            after, words = turned(desk, request.path_params["survey"], words_in(asked, "mark"), way)
+        except KeyError:
+            raise HTTPException(404) from None
+        return _shown(after, desk) | {"words": words}
+
+    return await _unless_moved(request, done)
 
 
 async def draft(request: Request) -> Response:
@@ -290,6 +320,8 @@ PAGE = Page(
         Route(f"{SURVEY}/text", survey_text),
         Route(f"{SURVEY}/reading", set_reading, methods=["PUT"]),
         Route(f"{SURVEY}/field", set_field, methods=["PUT"]),
+        Route(f"{SURVEY}/undo", turn_survey, methods=["POST"]),
+        Route(f"{SURVEY}/redo", turn_survey, methods=["POST"]),
         Route(f"{SURVEY}/draft", draft, methods=["POST"]),
         Route("/api/plans/{id}/shell", about_plan),
         Route("/api/plans/{id}/shell/scan", set_scan, methods=["POST"]),

@@ -10,7 +10,7 @@ from collections.abc import Awaitable, Callable, Iterable, MutableMapping
 from dataclasses import dataclass
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
-from urllib.parse import parse_qs, urlencode
+from urllib.parse import parse_qs, quote, urlencode
 
 from starlette.exceptions import HTTPException
 
@@ -211,7 +211,7 @@ async def _let_in(send: Send, scope: Scope, rules: Rules) -> None:
     """Keep the token in a cookie, and the address without it."""
     asked = parse_qs(scope["query_string"].decode("latin-1"))
     rest = urlencode({k: v for k, v in asked.items() if k != "token"}, doseq=True)
-    path = "/" + scope["path"].lstrip("/")
+    path = quote("/" + scope["path"].lstrip("/\\"))
     cookie = f"{rules.cookie}={rules.token}; HttpOnly; SameSite=Strict; Path=/; Max-Age=2592000"
     headers = [
         (b"location", (path + (f"?{rest}" if rest else "")).encode()),

@@ -45,6 +45,7 @@ class Desk:
     Attributes:
         folder: the shop folder.
         first: the id of the plan that was asked for, None where the folder was.
+        log: every revision of its plans and surveys.
     """
 
     def __init__(self, folder: Path, first: Path | None = None) -> None:
@@ -61,7 +62,7 @@ class Desk:
         self._lock = threading.RLock()
         self._paths: dict[str, Path] = {}
         self._opened: dict[str, OpenPlan] = {}
-        self._log = EditsLog(self.folder / INSIDE / "edits.db")
+        self.log = EditsLog(self.folder / INSIDE / "edits.db")
         for left in (self.folder / INSIDE / "incoming").glob(
             "*"
         ):  # the log is this desk's alone, so they are too
@@ -70,7 +71,7 @@ class Desk:
 
     def close(self) -> None:
         """Let go of the log."""
-        self._log.close()
+        self.log.close()
 
     def plans(self) -> list[Listed]:
         """The plans in the folder, by name."""
@@ -99,7 +100,7 @@ class Desk:
             path = self._paths[id]
             if id not in self._opened:
                 name = self._name(path)
-                self._opened[id] = OpenPlan(id=id, name=name, path=path, log=self._log, folder=self.folder)
+                self._opened[id] = OpenPlan(id=id, name=name, path=path, log=self.log, folder=self.folder)
             return self._opened[id]
 
     def open_ones(self) -> tuple[OpenPlan, ...]:

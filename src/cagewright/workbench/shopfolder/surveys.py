@@ -6,9 +6,12 @@ import threading
 from collections.abc import Callable
 from itertools import chain, count
 from pathlib import Path
+from typing import Literal
 
 from cagewright.base.files import write_atomically
 from cagewright.base.problems import ProblemsFound
+from cagewright.job.history.log import Step, hash_of
+from cagewright.job.history.open_plan import EditRefused
 from cagewright.job.survey import Document, OpenSurvey, open_survey, saved, tried
 from cagewright.workbench.shopfolder.desk import Desk, slug
 
@@ -52,14 +55,15 @@ def added(desk: Desk, title: str, text: str) -> str:
     return next(id for id, where in surveys_of(desk).items() if where == path)
 
 
-def edited(desk: Desk, id: str, mark: str, edit: Callable[[Document], Document]) -> OpenSurvey:
-    """The survey after the edit, saved.
+def edited(desk: Desk, id: str, mark: str, edit: Callable[[Document], Document], words: str) -> OpenSurvey:
+    """The survey after the edit, saved, and in the log for undo.
 
     Args:
         desk: of the shop folder.
         id: of the survey.
         mark: of the text that the edit was thought of at.
         edit: from the text to the new text.
+        words: what is done, as undo says it.
 
     Raises:
         KeyError: the desk has no such survey.
@@ -74,4 +78,75 @@ def edited(desk: Desk, id: str, mark: str, edit: Callable[[Document], Document])
         after = tried(now, edit)
         if after.problems and not now.problems:
             raise ProblemsFound(after.problems)
-        return saved(after)
+        before = _standing(desk, now.path)
+        saved(after)
+        data = now.path.read_bytes()
+        if hash_of(data) != before.hash:
+            name = _name(desk, now.path)
+            desk.log.add(name, data, before=before, words=words, on_disk=hash_of(data))
+        return after
+
+
+def turned(desk: Desk, id: str, mark: str, way: Literal["undo", "redo"]) -> tuple[OpenSurvey, str]:
+    """The survey with its last change taken back, or done again, and what that change was; saved.
+
+    Args:
+        desk: of the shop folder.
+        id: of the survey.
+        mark: of the text that the page shows.
+        way: back or forth.
+
+    Raises:
+        KeyError: the desk has no such survey.
+        Moved: the text is another by now.
+        EditRefused: there is nothing to take back, or to do again.
+        ProblemsFound: the file cannot be written.
+    """
+    with _writing:
+        now = opened(desk, id)
+        if now.mark != mark:
+            raise Moved
+        here = _standing(desk, now.path)
+        there = _before(desk, here) if way == "undo" else desk.log.ahead(here)
+        if there is None:
+            raise EditRefused(
+                "There is nothing to take back." if way == "undo" else "Nothing was taken back."
+            )
+        data = desk.log.text(there)
+        write_atomically(now.path, data)
+        desk.log.turn_to(_name(desk, now.path), there, how=way, on_disk=hash_of(data))
+        return open_survey(now.path), here.words if way == "undo" else there.words
+
+
+def turns(desk: Desk, path: Path) -> tuple[str | None, str | None]:
+    """What undo would take back and redo do again, in words; None where there is nothing."""
+    last = desk.log.last(_name(desk, path))
+    if last is None:
+        return None, None
+    if last.step.hash != hash_of(path.read_bytes()):
+        return _elsewhere(path), None
+    ahead = desk.log.ahead(last.step)
+    return last.step.words if last.step.before is not None else None, ahead.words if ahead else None
+
+
+def _standing(desk: Desk, path: Path) -> Step:
+    """The step that the file holds, put into the log where another program wrote it."""
+    name, data = _name(desk, path), path.read_bytes()
+    last = desk.log.last(name)
+    if last is not None and last.step.hash == hash_of(data):
+        return last.step
+    before = last.step if last else None
+    words = _elsewhere(path) if last else "as it was found"
+    return desk.log.add(name, data, before=before, words=words, on_disk=hash_of(data)).step
+
+
+def _before(desk: Desk, step: Step) -> Step | None:
+    return None if step.before is None else desk.log.step(step.before)
+
+
+def _elsewhere(path: Path) -> str:
+    return f"changed in {path.name} by another program"
+
+
+def _name(desk: Desk, path: Path) -> str:
+    return path.relative_to(desk.folder).as_posix()
