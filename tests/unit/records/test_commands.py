@@ -86,12 +86,13 @@ def test_corrections_ticks_notes_photos_and_signatures(bench: Bench, tmp_path: P
     assert [line["entry"]["kind"] for line in told["lines"]] == [
         "reading",
         "tick",
+        "hours",
         "note",
         "photo",
         "sign-off",
     ]
     assert told["lines"][-1]["unchanged_since_signed"] is True
-    assert len(bench.json("record", "show", "BW1", "--all")["lines"]) == 6
+    assert len(bench.json("record", "show", "BW1", "--all")["lines"]) == 7
     assert "stands as it was signed" in bench.run("record", "show", "BW1")
 
 
