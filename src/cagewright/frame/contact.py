@@ -13,17 +13,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from cagewright.frame.assemble import Assembly, backsolve, evaluate, factorise, push_on, weaken
-from cagewright.frame.continuation import State, Steps, advance, at_rest, damping, diverging, unbalance
+from cagewright.frame.continuation import Steps
 from cagewright.frame.dents import FIRST, first_law
 from cagewright.frame.errors import factorised
-from cagewright.frame.fall import come_to_rest
 from cagewright.frame.gauge import laid_out
-from cagewright.frame.history import History, append, begin, solution_of
+from cagewright.frame.history import begin
 from cagewright.frame.kernels_contact import Points, Tool, touches
+from cagewright.frame.march import march
 from cagewright.frame.model import Floats, FrameModel, Solution
-from cagewright.frame.release import Watch, ends_here, shed
-from cagewright.frame.step_control import CRUMB, FINEST, StepControl, accepts, failed, proposed, step_control
+from cagewright.frame.release import Watch
+from cagewright.frame.tool_path import ToolPath
 
 BETWEEN = 3
 """Contact points on an element between its nodes."""
@@ -198,138 +197,5 @@ def push_with(
     a = factorised(model)
     a.tool = _tool(press, stiffness or (WALL if dents else STIFF), 10.0 * SOFT if dents else SOFT)
     a.points = contact_points(model, tool=a.tool if dents else None)
-    return _follow(a, first_touch(model, press), target, steps or Steps(), watches)
-
-
-def _follow(a: Assembly, start: float, target: float, steps: Steps, watches: Sequence[Watch]) -> Solution:
-    state = at_rest(a.model)
-    history = begin(a)
-    path = _ToolPath(a=a, steps=steps, start=start)
-    control = step_control(history, steps)
-    while not control.used_up and steps.goes_on(history):
-        if target - state.travel <= 1e-9 * target:
-            return solution_of(history, reached=True, end=f"reached {target:.4g} mm")
-        step = proposed(control, history, target)
-        new = _try_step(path, state.copy(), step)
-        if new is None:
-            if not failed(control, step):
-                continue
-            new = _fallen(path, control, history, state, target)
-            if new is None:
-                break
-            history.falls.append((new.travel, state.load, new.load))
-        elif accepts(control, history, travel=new.travel, load=new.load):
-            _look_ahead(path, new)
-            _keep(path, history, state, new)
-        else:
-            continue
-        if steps.first and ends_here(history, watches):
-            return solution_of(history, reached=False, end=f"ended at {new.travel:.4g} mm")
-        state = _shed(path, control, history, new, watches)
-        if state is None:
-            state = new
-            break
-    return solution_of(history, reached=False, end=f"stalled at {state.travel:.4g} mm")
-
-
-def _shed(
-    path: _ToolPath, control: StepControl, history: History, state: State, watches: Sequence[Watch]
-) -> State | None:
-    """``state`` after what is at its limit has let go under the tool, which does not move on."""
-    steps, told = path.steps, len(history.losses)
-
-    def settle(near: State) -> State | None:
-        return come_to_rest(
-            path.a, near, travel=path.start + near.travel, tolerance=steps.tolerance, largest=path.largest
-        )
-
-    def keep(old: State, new: State) -> None:
-        _look_ahead(path, new)
-        _keep(path, history, old, new)
-
-    new = shed(history, state, watches, settle, keep)
-    if len(history.losses) > told:
-        control.size, control.failed = FINEST * control.full, np.inf
-    return new
-
-
-def _fallen(
-    path: _ToolPath, control: StepControl, history: History, state: State, target: float
-) -> State | None:
-    """The state kept after a fall that starts at ``state``, or None where the frame does not come to rest."""
-    control.size = CRUMB * control.full
-    goal = state.travel + proposed(control, history, target)
-    steps = path.steps
-    new = come_to_rest(
-        path.a, state, travel=path.start + goal, tolerance=steps.tolerance, largest=path.largest
-    )
-    if new is None:
-        return None
-    new.travel = goal
-    _look_ahead(path, new)
-    _keep(path, history, state, new)
-    lost = history.work[-1] - history.stored[-1] - history.spent[-1]
-    # what the fall shook out of the frame is spent as well
-    history.spent[-1] += max(lost, 0.0)
-    control.size, control.failed = FINEST * control.full, np.inf
-    return new
-
-
-def _keep(path: _ToolPath, history: History, state: State, new: State) -> None:
-    work = 0.5 * (state.load + new.load) * (new.travel - state.travel)
-    append(history, new.x, new.r, travel=new.travel, load=new.load, work=work, negative=path.negative)
-    path.largest = history.largest
-    if len(history.load) == 2:
-        history.stiffness = new.load / new.travel
-
-
-def _look_ahead(path: _ToolPath, state: State) -> None:
-    """Find how the frame moves for each mm more of the tool, by the tangent of the state just settled."""
-    a = path.a
-    path.negative, _ = factorise(a)
-    push = push_on(a, state.x, path.start + state.travel)
-    path.drift = backsolve(a, push[None])[0]
-
-
-@dataclass(slots=True, kw_only=True)
-class _ToolPath:
-    """What a push with a tool carries along; ``drift`` (n, 6) is how the frame moves for each mm more."""
-
-    a: Assembly
-    steps: Steps
-    start: float
-    largest: float = 0.0
-    negative: int = 0
-    drift: Floats | None = None
-
-
-def _try_step(path: _ToolPath, state: State, step: float) -> State | None:
-    """``state`` with the tool ``step`` mm further and all in balance, or None where it does not settle."""
-    a, steps = path.a, path.steps
-    goal = state.travel + step
-    sizes, forces = list[float](), list[float]()
-    weaken(a, step / steps.size)
-    if path.drift is not None:
-        # carried along, so that the tool does not first sink in by the whole step
-        advance(state, 0.0, path.drift * step)
-    for _ in range(2 * steps.tries):
-        evaluate(a, state.x, state.r, travel=path.start + goal)
-        residual = -a.force
-        force = a.pressed[0]
-        raw = unbalance(a, residual)
-        off = raw / max(path.largest, abs(force), 1e-12)
-        if off < steps.tolerance and (force > 0.0 or path.largest > 0.0):
-            state.travel, state.load = goal, force
-            return state
-        if not np.isfinite(off) or off > 1e4 * max(min(sizes, default=np.inf), 1.0):
-            return None
-        sizes.append(off)
-        forces.append(raw)
-        if diverging(sizes):
-            return None
-        factorise(a)
-        # by force alone: at first touch the load that sizes are measured by falls with each correction
-        advance(state, 0.0, damping(forces) * backsolve(a, residual[None])[0])
-        if float(np.abs(state.x).max()) > 1e7:
-            return None
-    return None
+    path = ToolPath(a=a, steps=steps or Steps(), start=first_touch(model, press))
+    return march(path, begin(a), target=target, watches=watches)

@@ -151,7 +151,7 @@ def _events(
     return sorted(found, key=lambda event: abs(event.travel))
 
 
-def solution_of(history: History, *, reached: bool, end: str) -> Solution:
+def solution_of(history: History, *, reached: bool, end: str, left: bool = False) -> Solution:
     """The history as a frozen answer."""
     model, windows = history.assembly.model, history.assembly.windows
     where = np.array([w for _, w in history.strain], np.int64)
@@ -172,6 +172,7 @@ def solution_of(history: History, *, reached: bool, end: str) -> Solution:
         dissipated=np.array(history.spent),
         events=tuple(history.events),
         reached=reached,
+        left=left,
         end=end,
         stiffness=history.stiffness,
         falls=tuple(history.falls),

@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from cagewright.frame.kernels_section import FAR
+from cagewright.frame.kernels_section import FAR, GAUSS
 from cagewright.frame.model import Bars, Floats, FrameModel, HardeningCurve, Hinges, Ints, Springs
 
 Bytes = NDArray[np.uint8]
@@ -31,6 +31,8 @@ class Beams(NamedTuple):
         fibre: (m,) mm2, area of one fibre.
         limit: (m,) strain at first yield, infinite for an elastic steel.
         stiffer: (m,) 3 G over E.
+        share: (m, 8) largest stress over yield, as if elastic, for each mode's deformation: of pull, torque,
+            even and odd bending, and two of the shear that goes with odd bending.
         material: (m,) number of the steel.
         factor: (m,) on the yield stress.
         stub: (m, 2, 3) mm, rigid pieces at rest.
@@ -51,6 +53,7 @@ class Beams(NamedTuple):
     fibre: Floats
     limit: Floats
     stiffer: Floats
+    share: Floats
     material: Ints
     factor: Floats
     stub: Floats
@@ -151,15 +154,36 @@ def pack_beams(model: FrameModel) -> Beams:
     whole = np.stack([shear * s.torsion, carried[:, 0], carried[:, 1]], axis=1)
     arm = np.sqrt(np.array([1.0, 2.0, 2.0]) * whole / (shear * s.area)[:, None])
     yields = model.torsion == "yields"
+    web = arm / np.sqrt(3.0) if yields else np.zeros_like(arm)
+    reach, limit = (
+        np.sqrt(2.0 * np.stack([s.inertia_z, s.inertia_y], axis=1) / s.area[:, None]),
+        stress * model.yield_factor / young,
+    )
     return Beams(
-        web=arm / np.sqrt(3.0) if yields else np.zeros_like(arm),
+        web=web,
         core=np.zeros_like(arm) if yields else whole,
         ends=ends, length=length, axes=_axes(along / length[:, None], model.toward), stiff=stiff,
         bend=(model.bend_factor[:, None] - 1.0) / rigid, rigid=rigid, shear=carried,
-        reach=np.sqrt(2.0 * np.stack([s.inertia_z, s.inertia_y], axis=1) / s.area[:, None]),
-        fibre=s.area / model.fibres, limit=stress * model.yield_factor / young, stiffer=3.0 * shear / young,
+        reach=reach, fibre=s.area / model.fibres, limit=limit, stiffer=3.0 * shear / young,
+        share=_shares(stiff, rigid, carried, length, reach, web, 3.0 * shear / young) / limit[:, None],
         material=model.material, factor=model.yield_factor, stub=np.ascontiguousarray(model.stubs),
         stubbed=np.any(model.stubs != 0.0, axis=(1, 2)).astype(np.uint8), radius=s.radius,
+    )  # fmt: skip
+
+
+def _shares(
+    stiff: Floats, rigid: Floats, shear: Floats, length: Floats, reach: Floats, web: Floats, stiffer: Floats
+) -> Floats:
+    """Largest strain (m, 8) for each mode's deformation, a slide's by 3 G over E; see ``Beams.share``."""
+    bent = reach[:, ::-1] / rigid
+    slip = 2.0 * np.divide(stiff[:, 4:], shear, out=np.zeros_like(shear), where=shear > 0.0)
+    slide = (stiffer / length)[:, None] * web
+    return np.concatenate(
+        [
+            1.0 / length[:, None], slide[:, :1], bent * stiff[:, 2:4], GAUSS * bent * stiff[:, 4:],
+            slide[:, 1:] * slip,
+        ],
+        axis=1,
     )  # fmt: skip
 
 

@@ -65,27 +65,17 @@ def frame_of(ends, axes, rest, stub, stubbed, x, r, rr, t, arm):
 
 
 @compiled
-def stress_bound(beams, e, d):
+def stress_bound(share, e, d):
     """No fibre's stress over yield, as if elastic, is more than this under mode deformations ``d`` (6,).
 
-    The bending of the more bent Gauss point, the pull, the twist and the shear each where it is largest.
+    The bending of the more bent Gauss point, the pull, the twist and the shear each where it is largest;
+    ``share`` is the beams' own.
     """
-    stiff = beams.stiff[e]
-    most = 0.0
-    for sign in (-GAUSS, GAUSS):
-        y = beams.reach[e, 1] * (d[2] * stiff[2] + sign * d[4] * stiff[4]) / beams.rigid[e, 0]
-        z = beams.reach[e, 0] * (d[3] * stiff[3] + sign * d[5] * stiff[5]) / beams.rigid[e, 1]
-        most = max(most, y * y + z * z)
-    pull = np.sqrt(most) + abs(d[0]) / beams.length[e]
-    web, slide = beams.web[e], 0.0
-    if web[0] > 0.0:
-        slide = web[0] * abs(d[1]) / beams.length[e]
-        if beams.shear[e, 0] > 0.0:
-            y = web[1] * d[4] * stiff[4] / beams.shear[e, 0]
-            z = web[2] * d[5] * stiff[5] / beams.shear[e, 1]
-            slide += 2.0 / beams.length[e] * np.sqrt(y * y + z * z)
-        slide *= beams.stiffer[e]
-    return np.sqrt(pull * pull + slide * slide) / beams.limit[e]
+    y, z, by, bz = share[e, 2] * d[2], share[e, 3] * d[3], share[e, 4] * d[4], share[e, 5] * d[5]
+    pull = np.sqrt(y * y + z * z + by * by + bz * bz + 2.0 * abs(y * by + z * bz)) + share[e, 0] * abs(d[0])
+    y, z = share[e, 6] * d[4], share[e, 7] * d[5]
+    slide = share[e, 1] * abs(d[1]) + np.sqrt(y * y + z * z)
+    return np.sqrt(pull * pull + slide * slide)
 
 
 @compiled
@@ -174,8 +164,8 @@ def beams_pass(beams, steels, state, slots, x, r, force, diag, off, wanted):
     th1, th2, m1, m2, ts2 = np.empty(3), np.empty(3), np.empty(3), np.empty(3), np.empty((3, 3))
     ends, length, axes, stiff = beams.ends, beams.length, beams.axes, beams.stiff
     reach, fibre_area, factor, bend = beams.reach, beams.fibre, beams.factor, beams.bend
-    material, stub, stubbed, shear, web, core = (
-        beams.material, beams.stub, beams.stubbed, beams.shear, beams.web, beams.core
+    material, stub, stubbed, shear, web, core, share = (
+        beams.material, beams.stub, beams.stubbed, beams.shear, beams.web, beams.core, beams.share
     )  # fmt: skip
     young, triple, kinematic, curve, angles = (
         steels.young, steels.triple, steels.kinematic, steels.curve, steels.angles
@@ -200,7 +190,7 @@ def beams_pass(beams, steels, state, slots, x, r, force, diag, off, wanted):
         if touched[e]:
             _carry_on(d, now, lean[e], slip[e], extra[e])
         d[:] = now
-        elastic = not (yielded[e, 0] or yielded[e, 1]) and stress_bound(beams, e, d) <= 1.0
+        elastic = not (yielded[e, 0] or yielded[e, 1]) and stress_bound(share, e, d) <= 1.0
         if elastic:
             k[:, :] = 0.0
             for i in range(6):
@@ -255,7 +245,7 @@ def keep(beams, steels, state, was, use, skin):
     """
     stored = 0.0
     spent = 0.0
-    strain = np.empty(6)
+    strain, share = np.empty(6), beams.share
     fibres = steels.angles.shape[1]
     for e in range(beams.ends.shape[0]):
         f, d, long = state.natural[e], state.deform[e], beams.length[e]
@@ -267,7 +257,7 @@ def keep(beams, steels, state, was, use, skin):
         if not state.touched[e]:
             for i in range(6):
                 stored += 0.5 * f[i] * d[i]
-            bound = stress_bound(beams, e, d)
+            bound = stress_bound(share, e, d)
             for g in range(2):
                 _elastic_strain(beams, e, g, d, strain)
                 skin[e, g] = max(stretch + radius * np.sqrt(strain[2] ** 2 + strain[3] ** 2), 0.0)

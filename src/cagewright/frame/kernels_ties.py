@@ -177,34 +177,35 @@ def _joint_tangent(step, stiff, cap, now, k3):
 
 
 @compiled
-def _joint_forces(ties, h, d, f, k):
-    """Forces ``f`` (6,) and tangent ``k`` (6, 6) of hinge ``h`` deformed by ``d`` (6,), in its own axes."""
-    k[:, :] = 0.0
-    left = ties.hinge_left[h, 0]
-    trial, stiff, now = np.empty(3), np.empty(3), np.empty(3)
+def _joint_forces(whole, cap, left, old, new, d, f, k, room):
+    """Forces ``f`` (6,) and tangent ``k`` (6, 6) of a joint deformed by ``d`` (6,), in its own axes.
+
+    ``whole`` (6,) stiffness, ``cap`` (3,) capacity, ``left`` part of stiffness after yield, ``old`` (3,) what
+    it has given by, ``new`` (3,) what it then has; ``room`` is scratch.
+    """
+    trial, stiff, now, k3 = room
     which = (0, 4, 5)
+    k[:, :] = 0.0
     for i in range(6):
-        k[i, i] = ties.hinge_stiff[h, i]
-        f[i] = k[i, i] * d[i]
-    old, new = ties.hinge_set[h, 0], ties.hinge_set[h, 1]
+        k[i, i] = whole[i]
+        f[i] = whole[i] * d[i]
     for i in range(3):
-        stiff[i] = ties.hinge_stiff[h, which[i]] * (1.0 - left)
+        stiff[i] = whole[which[i]] * (1.0 - left)
         trial[i] = stiff[i] * (d[which[i]] - old[i])
-        new[i] = old[i]
-    step = _joint_return(trial, stiff, ties.hinge_cap[h], now)
-    k3 = np.zeros((3, 3))
+    step = _joint_return(trial, stiff, cap, now)
+    k3[:, :] = 0.0
     if step > 0.0:
-        _joint_tangent(step, stiff, ties.hinge_cap[h], now, k3)
+        _joint_tangent(step, stiff, cap, now, k3)
     else:
         for i in range(3):
             k3[i, i] = stiff[i]
     for i in range(3):
         a = which[i]
         new[i] = d[a] - now[i] / stiff[i]
-        f[a] = now[i] + left * ties.hinge_stiff[h, a] * d[a]
+        f[a] = now[i] + left * whole[a] * d[a]
         for j in range(3):
             k[a, which[j]] = k3[i, j]
-        k[a, a] += left * ties.hinge_stiff[h, a]
+        k[a, a] += left * whole[a]
 
 
 @compiled
@@ -212,28 +213,34 @@ def hinges_pass(ties, slots, x, r, force, diag, off, wanted, first):
     """Add the joints that give; ``first`` is the number of the first hinge among the two-node pieces."""
     ax, k12, b, f, k = np.empty((3, 3)), np.empty((12, 12)), np.zeros((6, 12)), np.empty(6), np.empty((6, 6))
     th, m, ts, kh, rel = np.empty(3), np.empty(3), np.empty((3, 3)), np.empty((3, 3)), np.empty((3, 3))
-    for h in range(ties.hinge_ends.shape[0]):
-        p, q = ties.hinge_ends[h, 0], ties.hinge_ends[h, 1]
+    kb, room = np.empty((6, 12)), (np.empty(3), np.empty(3), np.empty(3), np.empty((3, 3)))
+    ends, axes, whole, cap, left = (
+        ties.hinge_ends, ties.hinge_axes, ties.hinge_stiff, ties.hinge_cap, ties.hinge_left
+    )  # fmt: skip
+    given, hold, force_kept, deform = ties.hinge_set, ties.hinge_hold, ties.hinge_force, ties.hinge_deform
+    for h in range(ends.shape[0]):
+        p, q = ends[h, 0], ends[h, 1]
         for i in range(3):
             for j in range(3):
                 ax[i, j] = (
-                    r[p, j, 0] * ties.hinge_axes[h, i, 0]
-                    + r[p, j, 1] * ties.hinge_axes[h, i, 1]
-                    + r[p, j, 2] * ties.hinge_axes[h, i, 2]
+                    r[p, j, 0] * axes[h, i, 0] + r[p, j, 1] * axes[h, i, 1] + r[p, j, 2] * axes[h, i, 2]
                 )
-        _relative(ties.hinge_axes[h], ax, r[q], rel)
+        _relative(axes[h], ax, r[q], rel)
         th[0], th[1], th[2] = _turn_of(rel)
-        d = ties.hinge_deform[h]
+        d = deform[h]
         for i in range(3):
             d[i] = 0.0
             for j in range(3):
                 d[i] += ax[i, j] * (x[q, j] - x[p, j])
             d[3 + i] = th[i]
-        _joint_forces(ties, h, d, f, k)
-        f *= ties.hinge_hold[h]
-        k *= ties.hinge_hold[h]
-        ties.hinge_force[h] = f
-        m[:] = f[3:]
+        _joint_forces(whole[h], cap[h], left[h, 0], given[h, 0], given[h, 1], d, f, k, room)
+        for i in range(6):
+            f[i] *= hold[h]
+            force_kept[h, i] = f[i]
+            for j in range(6):
+                k[i, j] *= hold[h]
+        for i in range(3):
+            m[i] = f[3 + i]
         turn_tangent(th, m, ts, kh)
         b[:, :] = 0.0
         for i in range(3):
@@ -250,9 +257,9 @@ def hinges_pass(ties, slots, x, r, force, diag, off, wanted, first):
                 force[p, j] += b[i, j] * f[i]
                 force[q, j] += b[i, 6 + j] * f[i]
         if wanted:
-            k12[:, :] = b.T @ (k @ b)
+            _turned_through(b, k, kb, k12)
             _joint_turning(b, f, k12)
-            _joint_curving(ax, ts, kh, k12)
+            _joint_curving(ax, ts, kh, rel, k12)
             scatter(
                 slots.column,
                 slots.free,
@@ -265,6 +272,23 @@ def hinges_pass(ties, slots, x, r, force, diag, off, wanted, first):
                 q,
                 k12,
             )
+
+
+@compiled
+def _turned_through(b, k, kb, k12):
+    """``k12`` = b' k b, by way of ``kb`` (6, 12); loops, for a call of a library takes longer."""
+    for i in range(6):
+        for j in range(12):
+            v = 0.0
+            for a in range(6):
+                v += k[i, a] * b[a, j]
+            kb[i, j] = v
+    for i in range(12):
+        for j in range(i + 1):
+            v = 0.0
+            for a in range(6):
+                v += b[a, i] * kb[a, j]
+            k12[i, j] = k12[j, i] = v
 
 
 @compiled
@@ -296,17 +320,25 @@ def _joint_turning(b, f, k12):
 
 
 @compiled
-def _joint_curving(ax, ts, kh, k12):
-    """Add to ``k12`` how the map from spins to turns changes under the moments there (symmetric part)."""
-    own = kh @ ts
-    own = 0.5 * (own + own.T)
-    out = ax.T @ (own @ ax)
+def _joint_curving(ax, ts, kh, own, k12):
+    """Add to ``k12`` how the map from spins to turns changes under the moments there (symmetric part).
+
+    ``own`` (3, 3) is room for it in the joint's axes.
+    """
     for i in range(3):
         for j in range(3):
-            k12[3 + i, 3 + j] += out[i, j]
-            k12[9 + i, 9 + j] += out[i, j]
-            k12[3 + i, 9 + j] -= out[i, j]
-            k12[9 + i, 3 + j] -= out[i, j]
+            own[i, j] = 0.0
+            for a in range(3):
+                own[i, j] += 0.5 * (kh[i, a] * ts[a, j] + kh[j, a] * ts[a, i])
+    for i in range(3):
+        for j in range(3):
+            out = 0.0
+            for a in range(3):
+                out += ax[a, i] * (own[a, 0] * ax[0, j] + own[a, 1] * ax[1, j] + own[a, 2] * ax[2, j])
+            k12[3 + i, 3 + j] += out
+            k12[9 + i, 9 + j] += out
+            k12[3 + i, 9 + j] -= out
+            k12[9 + i, 3 + j] -= out
 
 
 @compiled

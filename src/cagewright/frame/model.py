@@ -389,7 +389,8 @@ class Solution:
         dissipated: (k,) N mm spent on yielding.
         events: what gave way, in order.
         reached: True where the whole travel was followed.
-        end: how it ended, in words: ``reached 150 mm`` or ``stalled at 83 mm``.
+        left: True where the rest of the travel was not wanted.
+        end: how it ended, in words: ``reached 150 mm``, ``left at 60 mm`` or ``stalled at 83 mm``.
         stiffness: N/mm at rest (of a platen or pole: over the first step).
         falls: travel mm, load before and after N, where the frame gave way at once under a tool.
         strain: (k,) largest strain of a tube's outermost fibre in pull, mean over the gauge length.
@@ -417,6 +418,7 @@ class Solution:
     reached: bool
     end: str
     stiffness: float
+    left: bool = False
     falls: tuple[tuple[float, float, float], ...] = ()
     strain: Floats = field(default_factory=lambda: np.zeros(0))
     strained: Ints = field(default_factory=lambda: np.zeros(0, np.int64))

@@ -28,7 +28,10 @@ def strain_of(model: Idealised, solution: Solution) -> GaugeStrain:
 
 
 def moments_of(model: Idealised, solution: Solution, found: tuple[Approach, ...]) -> tuple[Moment, ...]:
-    """What ends the part of the push that can be defended, in order of travel; always one at its end."""
+    """What ends the part of the push that can be defended, in order of travel; at least one.
+
+    The last is the end of the push, unless the rest of it was not wanted.
+    """
     moments: list[Moment] = []
     touch = touch_of(found, solution.travel)
     if touch is not None:
@@ -44,8 +47,9 @@ def moments_of(model: Idealised, solution: Solution, found: tuple[Approach, ...]
         loss = next((x for x in solution.losses if x.kind in kinds), None)
         if loss is not None:
             moments.append(_let_go(model, solution, kind, loss))
-    last = float(solution.travel[-1])
-    moments.append(moment_at(solution, "end of travel" if solution.reached else "cannot tell", last))
+    if not (solution.left and moments):
+        last = float(solution.travel[-1])
+        moments.append(moment_at(solution, "end of travel" if solution.reached else "cannot tell", last))
     return tuple(sorted(moments, key=lambda m: m.travel))
 
 

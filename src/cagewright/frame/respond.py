@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -12,6 +13,7 @@ from cagewright.frame.contact import push_with
 from cagewright.frame.counted import curve_to
 from cagewright.frame.curve_figures import drop_of, met_of, peak_of, weights_of
 from cagewright.frame.dents_told import dent_notes, dents_told
+from cagewright.frame.enough import Enough
 from cagewright.frame.events import first_yield_of, order_of
 from cagewright.frame.foot_use import foot_uses
 from cagewright.frame.idealise import Idealised, node_at
@@ -42,8 +44,19 @@ def steps_for(push: Push) -> Steps:
     """How a push is followed: about fifty steps, 1 to 5 mm each, cut very fine where joints give at once.
 
     Forces balance to a ten-thousandth of the largest load, a tenth of the least difference a study can tell.
+    A tool stands still while a frame that gives way at once falls, so its steps need not be cut so fine.
     """
-    return Steps(size=min(max(push.travel / 50.0, 1.0), 5.0), smallest=1e-5, tolerance=1e-4)
+    smallest = 1e-5 if push.press is None else 0.03
+    return Steps(size=min(max(push.travel / 50.0, 1.0), 5.0), smallest=smallest, tolerance=1e-4)
+
+
+FURTHER, AT_LEAST = 0.5, 20.0
+"""A push is followed half as far again as it counts, and 20 mm: what comes after that is no answer."""
+
+
+def steps_as_counted(model: Idealised, push: Push) -> Steps:
+    """``steps_for`` that follow the push a stretch past where it stops counting, and no further."""
+    return replace(steps_for(push), enough=Enough(model, part=FURTHER, least=AT_LEAST))
 
 
 def solve(
@@ -91,12 +104,12 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
     Args:
         model: the cage as a frame.
         push: what presses.
-        solution: its answer, where it was solved before.
+        solution: its answer, where it was solved before; else it is followed a stretch past what counts.
 
     Raises:
         FrameError: the frame cannot stand, in the builder's words.
     """
-    answer = solution or solve(model, push)
+    answer = solution or solve(model, push, steps=steps_as_counted(model, push))
     weight, assumed = weight_of(model.cage), _masses_taken(model.cage)
     order = order_of(model, answer)
     near = approaches(model, push, answer)
@@ -115,6 +128,7 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
         load=answer.load,
         work=answer.work * 1e-3,
         reached=answer.reached,
+        left=answer.left,
         end=answer.end,
         falls=answer.falls,
         moments=moments,

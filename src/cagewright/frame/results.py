@@ -345,6 +345,7 @@ class Results:
         load: (k,) N.
         work: (k,) J put in.
         reached: the whole travel was followed.
+        left: it was not, for it had stopped counting.
         end: how it ended, in words.
         falls: travel mm, load before and after N, where the cage gave way at once.
         moments: what ends the part that can be defended, in order of travel. The push counts to the first:
@@ -392,6 +393,7 @@ class Results:
     notes: tuple[str, ...]
     moments: tuple[Moment, ...]
     rises: tuple[Rise, ...] = ()
+    left: bool = False
     falls: tuple[tuple[float, float, float], ...] = ()
     dents: tuple[Dent, ...] = ()
     bounds: tuple[Bound, ...] = ()

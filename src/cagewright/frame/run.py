@@ -13,11 +13,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from cagewright.frame.choices import Choices
+from cagewright.frame.enough import Enough
 from cagewright.frame.idealise import Idealised, idealise
 from cagewright.frame.model import Solution
 from cagewright.frame.push_names import DEFAULT, push_named
 from cagewright.frame.pushes import Push
-from cagewright.frame.respond import marks_of, respond, solve, steps_for
+from cagewright.frame.respond import marks_of, respond, solve, steps_as_counted, steps_for
 from cagewright.frame.results import CAUTIONS, Bound, Results, Summary
 from cagewright.frame.torsion import torsion_of
 from cagewright.shape.types import Cage
@@ -46,8 +47,8 @@ def ways_of(choices: Choices) -> tuple[Choices, ...]:
 def answered(cage: Cage, push: Push, choices: Choices) -> Answered:
     """The push in every way, the worst kept.
 
-    The first is followed to the end, the others to where the first thing lets go; where one of those is worse
-    it is followed to the end too.
+    The first is followed a stretch past where it stops counting, the others to there; where one of those is
+    worse it is followed further too.
 
     Raises:
         FrameError: the frame cannot stand, in the builder's words.
@@ -62,7 +63,8 @@ def answered(cage: Cage, push: Push, choices: Choices) -> Answered:
 
 def _one(cage: Cage, push: Push, choices: Choices, *, whole: bool) -> Answered:
     model = idealise(cage, choices, marks_of([push]))
-    solution = solve(model, push, steps=replace(steps_for(push), first=not whole))
+    counted = replace(steps_for(push), first=True, enough=Enough(model))
+    solution = solve(model, push, steps=steps_as_counted(model, push) if whole else counted)
     return Answered(model=model, solution=solution, results=respond(model, push, solution))
 
 

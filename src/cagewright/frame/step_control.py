@@ -33,6 +33,7 @@ class StepControl:
         cut: what a step that did not settle is cut to.
         size: mm, the step wanted next.
         failed: mm, a step that did not settle from here: nothing as long is tried before one has.
+        leap: mm, how far the next place that no step leads over is passed by; doubled until a step settles.
         whole: mm, the whole multiple of ``full`` on the way to it.
         tries: steps tried on the way to ``whole``.
     """
@@ -42,6 +43,7 @@ class StepControl:
     cut: float
     size: float
     failed: float = np.inf
+    leap: float = 0.0
     whole: float = 0.0
     tries: int = 0
 
@@ -94,6 +96,22 @@ def failed(control: StepControl, step: float) -> bool:
     return control.size < control.smallest * control.full
 
 
+def leap(control: StepControl, history: History) -> float:
+    """Mm past a place that no step leads over: a crumb, and twice as far where the one before was one too.
+
+    Not past the next whole multiple of the full step.
+    """
+    control.leap = min(max(2.0 * control.leap, CRUMB * control.full), FINEST * control.full)
+    at = abs(history.travel[-1])
+    room = (float(np.floor(at / control.full + 1e-6)) + 1.0) * control.full - at
+    return min(control.leap, room)
+
+
+def start_anew(control: StepControl) -> None:
+    """Short steps again: the frame is another one."""
+    control.size, control.failed = FINEST * control.full, np.inf
+
+
 def accepts(control: StepControl, history: History, *, travel: float, load: float) -> bool:
     """Whether to keep a settled step to ``travel`` and ``load``; sets the size of the next, or of a retry."""
     step = abs(travel - history.travel[-1])
@@ -103,7 +121,7 @@ def accepts(control: StepControl, history: History, *, travel: float, load: floa
         control.size = step * max(0.9 / bulge**0.5, 0.3)
         control.size = max(control.size, FINEST * control.full)
         return False
-    control.failed = np.inf
+    control.failed, control.leap = np.inf, 0.0
     grow = min(1.8, 0.9 / max(bulge, 1e-6) ** 0.5)
     control.size = min(control.full, max(control.size, step) * grow if grow >= 1.0 else step * grow)
     control.size = max(control.size, min(step, FINEST * control.full))

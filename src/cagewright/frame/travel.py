@@ -19,16 +19,16 @@ from cagewright.frame.continuation import (
     State,
     Steps,
     advance,
-    at_rest,
     continuation,
     damping,
     keep_state,
     unbalance,
 )
-from cagewright.frame.history import History, begin, solution_of
+from cagewright.frame.history import History, begin
+from cagewright.frame.march import march
 from cagewright.frame.model import Floats, FrameModel, Solution
-from cagewright.frame.release import Watch, ends_here, shed
-from cagewright.frame.step_control import FINEST, StepControl, accepts, failed, proposed, step_control
+from cagewright.frame.release import Watch
+from cagewright.frame.step_control import FINEST, StepControl
 
 
 def push_point(
@@ -79,88 +79,65 @@ def push_pattern(
     Raises:
         FrameError: the frame cannot stand, with the members named.
     """
-    return _follow(continuation(model, pattern=pattern, measure=measure, steps=steps), target, watches)
+    path = LoadPath(path=continuation(model, pattern=pattern, measure=measure, steps=steps))
+    history = begin(path.a)
+    history.stiffness = 1.0 / path.path.gauge(path.path.tangent)
+    return march(path, history, target=target, watches=watches)
 
 
-def _follow(path: Continuation, target: float, watches: Sequence[Watch]) -> Solution:
-    steps, history, state = path.steps, begin(path.a), at_rest(path.a.model)
-    history.stiffness = 1.0 / path.gauge(path.tangent)
-    control = step_control(history, steps)
-    while not control.used_up and steps.goes_on(history):
-        if abs(state.travel) >= (1.0 - 1e-9) * abs(target):
-            return solution_of(history, reached=True, end=f"reached {abs(target):.4g} mm")
-        step = proposed(control, history, target)
-        tangent = path.tangent
-        new = try_step(path, state.copy(), step)
-        if new is None:
-            path.tangent = tangent
-            if not failed(control, step):
-                continue
-            new = go_round(path, history, state, target, control)
-            if new is None:
-                break
-            control.size = FINEST * control.full
-        elif accepts(control, history, travel=new.travel, load=new.load):
-            keep_state(history, path.pattern, state, new, path.negative)
-            path.largest = history.largest
-        else:
-            path.tangent = tangent
-            continue
-        if steps.first and ends_here(history, watches):
-            return solution_of(history, reached=False, end=f"ended at {abs(new.travel):.4g} mm")
-        state = _shed(path, control, history, new, watches)
-        if state is None:
-            state = new
-            break
-    return solution_of(history, reached=False, end=f"stalled at {abs(state.travel):.4g} mm")
+class LoadPath:
+    """A push by a growing load: a step is tried with its own tangent, which holds from when it is kept."""
 
+    def __init__(self, path: Continuation) -> None:
+        self.path, self.a, self.steps = path, path.a, path.steps
+        self._tangent = path.tangent
 
-def _shed(
-    path: Continuation, control: StepControl, history: History, state: State, watches: Sequence[Watch]
-) -> State | None:
-    """``state`` after what is at its limit has let go, the travel being held."""
-    told = len(history.losses)
-    new = shed(
-        history,
-        state,
-        watches,
-        lambda near: try_step(path, near.copy(), 0.0),
-        lambda old, now: keep_state(history, path.pattern, old, now, path.negative),
-    )
-    if len(history.losses) > told:
-        control.size, control.failed = FINEST * control.full, np.inf
-    return new
-
-
-def try_step(path: Continuation, state: State, step: float) -> State | None:
-    """``state`` moved on by ``step`` mm and in balance, or None where it does not settle."""
-    a, steps = path.a, path.steps
-    goal = state.travel + step
-    gain = path.gauge(path.tangent)
-    if gain == 0.0:
-        return None
-    weaken(a, abs(step / steps.size))
-    advance(state, step / gain, path.tangent * (step / gain))
-    sizes: list[float] = []
-    for _ in range(steps.tries):
-        evaluate(a, state.x, state.r)
-        residual = state.load * path.pattern - a.force
-        size = unbalance(a, residual) / max(path.largest, abs(state.load), 1e-12)
-        size /= max(float(np.abs(path.pattern).max()), 1e-300)
-        if size < steps.tolerance:
-            state.travel = goal
-            return state
-        if not np.isfinite(size) or size > 1e3 * max(min(sizes, default=np.inf), 1.0):
-            return None
-        sizes.append(size)
-        path.negative, _ = factorise(a)
-        path.tangent, correction = backsolve(a, np.stack([path.pattern, residual]))
-        gain = path.gauge(path.tangent)
+    def try_step(self, state: State, step: float) -> State | None:
+        """``state`` moved on by ``step`` mm and in balance, or None where it does not settle."""
+        path, a, steps, tangent = self.path, self.a, self.steps, self.path.tangent
+        goal = state.travel + step
+        gain = path.gauge(tangent)
         if gain == 0.0:
             return None
-        more = (goal - path.gauge(state.x - a.model.nodes) - path.gauge(correction)) / gain
-        part = damping(sizes)
-        advance(state, part * more, part * (correction + more * path.tangent))
-        if float(np.abs(state.x).max()) > 1e7 * (1.0 + abs(goal)):
-            return None
-    return None
+        weaken(a, abs(step / steps.size))
+        advance(state, step / gain, tangent * (step / gain))
+        sizes: list[float] = []
+        for _ in range(steps.tries):
+            evaluate(a, state.x, state.r)
+            residual = state.load * path.pattern - a.force
+            size = unbalance(a, residual) / max(path.largest, abs(state.load), 1e-12)
+            size /= max(float(np.abs(path.pattern).max()), 1e-300)
+            if size < steps.tolerance:
+                state.travel, self._tangent = goal, tangent
+                return state
+            if not np.isfinite(size) or size > 1e3 * max(min(sizes, default=np.inf), 1.0):
+                return None
+            sizes.append(size)
+            path.negative, _ = factorise(a)
+            tangent, correction = backsolve(a, np.stack([path.pattern, residual]))
+            gain = path.gauge(tangent)
+            if gain == 0.0:
+                return None
+            more = (goal - path.gauge(state.x - a.model.nodes) - path.gauge(correction)) / gain
+            part = damping(sizes)
+            advance(state, part * more, part * (correction + more * tangent))
+            if float(np.abs(state.x).max()) > 1e7 * (1.0 + abs(goal)):
+                return None
+        return None
+
+    def keep(self, history: History, old: State, new: State) -> None:
+        """Keep ``new``, which was tried last, as the step after ``old``."""
+        path = self.path
+        path.tangent = self._tangent
+        keep_state(history, path.pattern, old, new, path.negative)
+        path.largest = history.largest
+
+    def past(self, history: History, state: State, target: float, control: StepControl) -> State | None:
+        """The kept state past a snap-back, by arc length, or None where the push has stalled."""
+        new = go_round(self.path, history, state, target, control)
+        control.size = FINEST * control.full
+        return new
+
+    def rest(self, state: State) -> State | None:
+        """The balance at the travel of ``state`` after something let go, or None where none is found."""
+        return self.try_step(state.copy(), 0.0)

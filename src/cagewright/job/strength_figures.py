@@ -46,8 +46,9 @@ def end_of(r: Results, units: LengthUnit) -> Sentence:
     upto, followed = r.counted, float(r.travel[-1])
     said = [f"counted {counted_to(r, units).words}"]
     if upto.what:
-        far = say(followed, "length", units, places=0 if r.reached else 1)
-        said.append(f"followed to {far}" if r.reached else f"followed to {far}, where it stalled")
+        stalled = not (r.reached or r.left)
+        far = say(followed, "length", units, places=1 if stalled else 0)
+        said.append(f"followed to {far}, where it stalled" if stalled else f"followed to {far}")
     deepest = sorted(sorted(r.falls, key=lambda f: f[2] - f[1])[:3])
     each = [
         f"at {say(t, 'length', units, places=1)} from {say(a, 'force', units)} to {say(b, 'force', units)}"

@@ -196,7 +196,12 @@ def test_survival_space_is_touched_when_the_bar_has_come_down_to_it():
     upto = found.counted
     assert (upto.kind, upto.travel) == ("first touch", helmet.touched)
     assert (upto.what, upto.to) == ("bar", "driver's helmet")
-    assert [m.kind for m in found.moments] == ["first touch", "end of travel"]
+    assert [m.kind for m in found.moments] == ["first touch"]
+    assert found.left, "of 60 mm it is followed 20 mm past what counts"
+    assert 50.0 <= found.travel[-1] < 53.0
+    whole = respond(model, found.push, solve(model, found.push))
+    assert [m.kind for m in whole.moments] == ["first touch", "end of travel"]
+    assert whole.counted == upto
     assert upto.energy == pytest.approx(float(np.interp(30.0, found.travel, found.work)), rel=1e-2)
     assert upto.energy < found.work[-1]
     assert found.peak.travel <= upto.travel

@@ -6,10 +6,12 @@ import numpy as np
 import pytest
 from frame_cases import model_of, portal_data
 
-from cagewright.frame import contact, travel
+from cagewright.frame import contact, march, tool_path, travel
 from cagewright.frame.choices import Choices
 from cagewright.frame.continuation import Steps, diverging
-from cagewright.frame.run import run
+from cagewright.frame.idealise import idealise
+from cagewright.frame.push_names import push_named
+from cagewright.frame.respond import marks_of, solve
 from cagewright.frame.step_control import StepControl, accepts, failed, proposed
 from cagewright.shape.resolve import resolve
 from pushed import demo
@@ -68,7 +70,7 @@ def crawling(monkeypatch, module, name):
     """Let a controller's steps settle, but only a hair further than the last, whatever length is asked."""
     asked = []
 
-    def hair(control, place, step, *more):
+    def hair(way, place, step):
         asked.append(step)
         assert len(asked) < 5000, "the push goes on for ever"
         place.travel += 1e-5
@@ -80,15 +82,15 @@ def crawling(monkeypatch, module, name):
 
 
 def test_a_push_by_travel_that_only_crawls_ends_as_stalled(monkeypatch):
-    crawling(monkeypatch, travel, "try_step")
+    crawling(monkeypatch, travel.LoadPath, "try_step")
     found = travel.push_point(PORTAL, node=22, direction=np.array([0, -1.0, 0]), target=100.0, steps=FINE)
     assert not found.reached
     assert found.end.startswith("stalled at 0.00")
 
 
 def test_a_push_with_a_tool_that_only_crawls_ends_as_stalled(monkeypatch):
-    crawling(monkeypatch, contact, "_try_step")
-    monkeypatch.setattr(contact, "come_to_rest", lambda *a, **k: None)
+    crawling(monkeypatch, tool_path.ToolPath, "try_step")
+    monkeypatch.setattr(tool_path, "come_to_rest", lambda *a, **k: None)
     press = contact.Platen(
         centre=np.array([0.0, 700.0, 1000.0]), normal=np.array([0, -1.0, 0]), along=np.array([1.0, 0, 0]),
         length=200.0, width=200.0,
@@ -109,9 +111,10 @@ def test_a_push_of_thin_tubes_whose_joints_give_comes_to_an_end(monkeypatch):
         assert tries < 2000, "the push goes on for ever"
         return proposed(*args)
 
-    monkeypatch.setattr(contact, "proposed", counted)
+    monkeypatch.setattr(march, "proposed", counted)
     plan, _, _ = demo()
     thin = {name: tube.model_copy(update={"wall": 2.0}) for name, tube in plan.tubes.items()}
     cage = resolve(plan.model_copy(update={"tubes": thin}))
-    (found,) = run(cage, ("front-corner-left",), Choices(joints="yield")).results
-    assert found.reached or (found.end.startswith("stalled") and found.counted.kind == "cannot tell")
+    push = push_named(cage, "front-corner-left")
+    found = solve(idealise(cage, Choices(joints="yield"), marks_of([push])), push)
+    assert found.reached or found.end.startswith("stalled")

@@ -183,6 +183,13 @@ def test_joint_forces_stay_on_the_interaction_surface():
     assert (n[-1] > 0.05, mip[-1] > 0.05, mop[-1] > 0.05) == (True, True, True)
 
 
+def deformed(ties, d, f, k):
+    """The first joint's forces and tangent into ``f`` and ``k``."""
+    room = (np.empty(3), np.empty(3), np.empty(3), np.empty((3, 3)))
+    kept, tried = ties.hinge_set[0]
+    _joint_forces(ties.hinge_stiff[0], ties.hinge_cap[0], ties.hinge_left[0, 0], kept, tried, d, f, k, room)
+
+
 @pytest.mark.parametrize("seed", range(8))
 def test_return_to_the_surface_is_the_closest_point(seed):
     """Against scipy's constrained minimiser of the elastic distance (the principle of most plastic work)."""
@@ -194,7 +201,7 @@ def test_return_to_the_surface_is_the_closest_point(seed):
     d = np.zeros(6)
     d[[0, 4, 5]] = rng.standard_normal(3) * 4.0 * cap / stiff
     f, k = np.zeros(6), np.zeros((6, 6))
-    _joint_forces(ties, 0, d, f, k)
+    deformed(ties, d, f, k)
     trial = stiff * d[[0, 4, 5]]
 
     def inside(s):
@@ -223,13 +230,13 @@ def test_joint_tangent_is_the_derivative_of_its_force():
     a = assembly(model)
     base = np.array([0.02, 0.001, 0.002, 1e-4, 8e-4, 6e-4])
     f, k, away = np.zeros(6), np.zeros((6, 6)), np.zeros((6, 6))
-    _joint_forces(a.ties, 0, base, f, k)
+    deformed(a.ties, base, f, k)
     for j in range(6):
         ends = []
         for sign in (1.0, -1.0):
             step = base.copy()
             step[j] += sign * 1e-8
-            _joint_forces(a.ties, 0, step, f, away)
+            deformed(a.ties, step, f, away)
             ends.append(f.copy())
         assert k[:, j] == pytest.approx(
             (ends[0] - ends[1]) / 2e-8, rel=1e-4, abs=1e-3 * np.abs(k).max() * 1e-2

@@ -1,0 +1,51 @@
+"""How far a push is followed: a stretch past where it stops counting, so that what comes next is seen."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from cagewright.frame.history import History
+from cagewright.frame.idealise import Idealised
+from cagewright.frame.model import Ints
+from cagewright.frame.survival import apart_from_seats, gaps_to, tips_at
+from cagewright.shape.survival_space import Space, survival_spaces
+
+WITHIN = 350.0
+"""Tubes that stand further off a person than this at rest, mm, are not looked at while the push goes on.
+
+Should one come to him all the same, the push is followed further than it need be, and counts no further.
+"""
+
+
+class Enough:
+    """Looks after each kept step whether something has let go or a tube has come to a person.
+
+    From there the push is followed for so many more of the travel that it had, ``part``, and ``least`` mm at
+    the least.
+    """
+
+    def __init__(self, model: Idealised, *, part: float = 0.0, least: float = 0.0) -> None:
+        rest = tips_at(model, model.model.nodes[None], np.tile(np.eye(3), (1, len(model.model.nodes), 1, 1)))
+        away = np.flatnonzero(apart_from_seats(model))
+        self._model, self._part, self._least = model, part, least
+        self._until: float | None = None
+        self._near = list[tuple[Space, Ints]]()
+        for space in survival_spaces(model.cage):
+            gaps = gaps_to(model, space, rest, away)[0]
+            self._near.append((space, away[(gaps > 0.0) & (gaps < WITHIN)]))
+
+    def __call__(self, history: History) -> bool:
+        """Whether the rest of the push is not wanted."""
+        at = abs(history.travel[-1])
+        if self._until is None and self._counted(history):
+            self._until = at + max(self._part * at, self._least)
+        return self._until is not None and at >= self._until - 1e-9
+
+    def _counted(self, history: History) -> bool:
+        if history.losses:
+            return True
+        ends = tips_at(self._model, history.positions[-1][None], history.rotations[-1][None])
+        return any(
+            len(near) > 0 and float(gaps_to(self._model, space, ends, near).min()) <= 0.0
+            for space, near in self._near
+        )
