@@ -738,6 +738,16 @@ def gussets_per_joint(rule: Rule) -> Cases:
     return Cases(at(good(rule)), at(bad(rule, 1.0)))
 
 
+def corner_reach(rule: Rule) -> Cases:
+    def at(share: float) -> Cage:
+        main = bar("main", "main rollbar", (1600, -600, 700), (1600, 400, 700))
+        other = bar("other", "backstay", (1600, -600, 700), (2600, -600, 700))
+        corner = bar("m", role_of(rule), (1600, -600 + 1000 * share, 700), (1900, -600, 700))
+        return cage(main, other, corner)
+
+    return Cases(at(good(rule)), at(bad(rule)))
+
+
 def gusset_figure(key: str, scale: float) -> Callable[[Rule], Cases]:
     def build(rule: Rule) -> Cases:
         pair = (post(rule.members[0], name="a"), post(rule.members[1], name="b"))
@@ -967,6 +977,7 @@ CASES: dict[str, Callable[[Rule], Cases]] = {
     "mounting points": mounting_points,
     "gussets per joint": gussets_per_joint,
     "gusset thickness": gusset_figure("thickness", 1.0),
+    "corner reach": corner_reach,
     "gusset leg": gusset_figure("leg", 45.0),
     "plate thickness": plate_figure,
     "helmet under line": helmet_under_line,
@@ -1008,7 +1019,7 @@ ALWAYS_KNOWN = {
     "member count", "same both sides", "base structure", "height apart", "foot contact area",
     "foot plate area", "foot plate longest side", "foot plate shortest side", "foot plate area over OD",
     "foot plate shortest side in ODs", "mounting points", "gussets per joint", "gusset thickness",
-    "gusset leg", "plate thickness", "removable members", "height over bottom",
+    "gusset leg", "corner reach", "plate thickness", "removable members", "height over bottom",
     "layout", "layout per side", "gussets per crossing", "bends in leg",
     "leg lean back", "foot behind front", "straight to crossing", "gap at crossing", "back angle",
 }  # fmt: skip

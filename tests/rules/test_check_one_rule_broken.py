@@ -123,6 +123,11 @@ BREAKS: dict[str, Break] = {
     "pillar-bend": one(PILLAR, PILLAR.replace(", {on", ", [840, -595, 700], {on"), "door-front"),
     "pillar-upper-end": one("back: 950}", "back: 900}"),
     "pillar-lower-end": one("{on: front_leg_left, up: 265}", "{on: front_leg_left, up: 300}"),
+    "corner-tubes": one(
+        "  seat_front: {role",
+        "  corner: {role: cage reinforcement, tube: bar, path: "
+        "[{on: front_leg_left, back: 700}, {on: header, across: 80}]}\n  seat_front: {role",
+    ),
     "gusset-thickness": one(CORNER, CORNER.replace("1.5", "0.8")),
     "gusset-leg": one(CORNER, CORNER.replace("leg: 90", "leg: 85")),
     "diagonal-gussets": one(gusset("diagonal_cross"), ""),

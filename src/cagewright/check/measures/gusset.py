@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from cagewright.base.curves import nearest
 from cagewright.base.vectors import length
 from cagewright.check.bench import QUANTITIES, Gauged, reading
 from cagewright.check.findings import Location
 from cagewright.check.readings import Amount, Measure, at, each, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen, gussets_of, joints_between
-from cagewright.shape.types import Cage, Gusset, Joint, member_named
+from cagewright.shape.types import Cage, Gusset, Joint, Member, member_named
 
 REACH = 250.0
 """mm: a gusset belongs to a joint of its two members that is no further away than this."""
@@ -49,6 +50,31 @@ def _stands_at(gusset: Gusset, joint: Joint) -> bool:
         joint.branch in pair
         and bool(pair & set(joint.mains))
         and float(length(gusset.point - joint.point)) <= REACH
+    )
+
+
+def corner_reach(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
+    """How far each end of a corner tube is from the joint it braces, over the length of the tube it ends on.
+
+    A corner tube is one of the chosen members whose two ends lie on two tubes that are joined to each other.
+    """
+    del bench
+    return tuple(reach for m in chosen(cage, rule) for reach in _reaches(cage, m))
+
+
+def _reaches(cage: Cage, corner: Member) -> tuple[Amount, ...]:
+    ends = [(j.mains[0], j.along[0]) for j in cage.joints if j.branch == corner.name]
+    tied = {name for name, _ in ends}
+    joint = next((j for j in cage.joints if len(tied) == 2 and tied <= {j.branch, *j.mains}), None)
+    if joint is None:
+        return ()
+    mains = [(member_named(cage, name), along) for name, along in ends]
+    return tuple(
+        exact(
+            Location(members=(corner.name, main.name), part=f"end on {main.name}"),
+            abs(along - nearest(main.path, joint.point)[0]) / main.path.length,
+        )
+        for main, along in mains
     )
 
 
@@ -92,6 +118,17 @@ MEASURES = (
         passes="one folded gusset, or two flat ones, against at least 2",
         fails="one flat gusset against at least 2",
         more="add {by} more gussets at {what}", less="take {by} gussets off {what}",
+    ),
+    Measure(
+        name="corner reach", per="member", sort="ratio", needs=("members",), take=corner_reach,
+        meaning=(
+            "How far the end of a corner tube is from the joint that it braces, along the tube it ends on, "
+            "over that tube's length. A member whose ends lie on two tubes that are joined is a corner tube."
+        ),
+        passes="400 mm along a tube of 1000 mm is 0.40 against at most 0.5",
+        fails="600 mm along it is 0.60 against the same",
+        more="move {what} away from the joint by {by} of that tube's length",
+        less="move {what} nearer to the joint by {by} of that tube's length",
     ),
     Measure(
         name="gusset thickness", per="gusset", sort="fine", needs=("members",),
