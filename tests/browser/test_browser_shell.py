@@ -111,6 +111,12 @@ def test_progress_and_the_way_from_readings_to_a_plan(surveyed: Bench, open_page
     page.get_by_role("tab", name="Car and wishes").click()
     page.locator("select[name='wishes.roof']").select_option("X")
     until(lambda: "roof: X" in said(surveyed, "saloon.yaml"), "the wish in the file")
+    assert not page.locator("input[name='codriver.stature']").count(), "nobody sits beside the driver yet"
+    page.locator("input[name='codriver.hip']").fill("1095, 345, 300")
+    page.keyboard.press("Tab")
+    page.locator("input[name='codriver.stature']").fill("1730")
+    page.keyboard.press("Tab")
+    until(lambda: "stature: 1730" in said(surveyed, "saloon.yaml"), "the codriver in the file")
     page.get_by_role("tab", name="Readings").click()
     page.locator("#draft:visible").click()
     page.get_by_role("textbox", name="What shall the plan’s file be called?").fill("marsh")
@@ -120,6 +126,7 @@ def test_progress_and_the_way_from_readings_to_a_plan(surveyed: Bench, open_page
     if "/plans/" not in page.url and link.count():
         link.click()
     page.wait_for_url("**/plans/marsh/cage")
+    assert "codriver:" in said(surveyed, "marsh.yaml")
     page.goto(f"{surveyed.base}/plans/marsh/shell")
     field(page, "hoop_station").wait_for()  # the plan knows its survey
 

@@ -9,9 +9,9 @@ from typing import Any, Literal, cast
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit, QuantityError, parse
 from cagewright.plan.survey import SurveyFile
-from cagewright.plan.write import Document, set_value
+from cagewright.plan.write import Document, remove, set_value
 
-Sort = Literal["text", "length", "mass", "count", "choice", "yes or no", "books"]
+Sort = Literal["text", "length", "mass", "angle", "place", "count", "choice", "yes or no", "books"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +31,7 @@ class SurveyField:
         label: what it is called.
         sort: how it is typed.
         hint: what to know about it.
-        unit: of a length without one; empty for what is no length.
+        unit: of a length, place or angle without one; empty for the rest.
         value: what the file has: a text, a count, yes or no, or names of books.
     """
 
@@ -65,6 +65,28 @@ CAR = (
         name="driver.helmet", label="Across the helmet", sort="length", hint="the circle all round it"
     ),
 )
+BESIDE = SurveyField(
+    name="codriver.hip",
+    label="Codriver's hip",
+    sort="place",
+    hint="back, from the string, up; empty where nobody sits beside the driver",
+)
+"""With it somebody sits beside the driver; the other fields of theirs come with it."""
+CODRIVER = (
+    SurveyField(
+        name="codriver.head", label="Middle of the codriver's helmet", sort="place", hint="likewise, or empty"
+    ),
+    SurveyField(
+        name="codriver.back_angle", label="Lean of the codriver's seat", sort="angle", hint="from upright"
+    ),
+    SurveyField(name="codriver.stature", label="Codriver's height", sort="length"),
+    SurveyField(name="codriver.helmet", label="Across the codriver's helmet", sort="length"),
+)
+GOES: Mapping[str, tuple[str, ...]] = {
+    "codriver.hip": ("codriver",), "codriver.head": ("codriver", "head"),
+    "codriver.back_angle": ("codriver", "back_angle"),
+}  # fmt: skip
+"""What goes out of the file where a field is left empty; the other fields cannot be."""
 WISHES = (
     SurveyField(
         name="wishes.gap",
@@ -103,7 +125,7 @@ WISHES = (
     SurveyField(name="wishes.gussets", label="Gussets at the roof's corners", sort="yes or no"),
     SurveyField(name="wishes.plate", label="Foot plates' thickness", sort="length"),
 )
-_ALL = {field.name: field for field in (*CAR, *WISHES)}
+_ALL = {field.name: field for field in (*CAR, BESIDE, *CODRIVER, *WISHES)}
 
 
 class BadField(ValueError):
@@ -114,7 +136,8 @@ def fields_of(
     file: SurveyFile, document: Document
 ) -> tuple[tuple[SurveyField, ...], tuple[SurveyField, ...]]:
     """The fields of the car and of the wishes with what the file has for each."""
-    car, wishes = (tuple(_filled(field, file, document) for field in fields) for fields in (CAR, WISHES))
+    who = (*CAR, BESIDE, *(CODRIVER if file.codriver else ()))
+    car, wishes = (tuple(_filled(field, file, document) for field in fields) for fields in (who, WISHES))
     return car, wishes
 
 
@@ -123,21 +146,25 @@ def _filled(field: SurveyField, file: SurveyFile, document: Document) -> SurveyF
     value: Any = file
     for key in field.name.split("."):
         raw = cast("Mapping[str, Any]", raw).get(key) if isinstance(raw, Mapping) else None
-        value = getattr(value, key)
-    unit = file.units if field.sort == "length" else ""
+        value = getattr(value, key, None)
+    unit = file.units if field.sort in ("length", "place") else "deg" if field.sort == "angle" else ""
     return replace(field, unit=unit, value=_said(field, value, raw, file.units))
 
 
 def _said(field: SurveyField, value: Any, raw: Any, units: LengthUnit) -> Any:
+    if value is None:
+        return ""
     if field.sort in ("yes or no", "count"):
         return value
     if field.sort == "books":
         return tuple(value)
+    if field.sort == "place" and isinstance(raw, list):
+        return ", ".join(_typed(part, units) for part in cast("list[Any]", raw))
+    if field.sort == "angle":
+        return _typed(raw, "deg")
     if field.sort == "length":
-        if isinstance(raw, str):
-            return raw.removesuffix(f" {units}")
-        if isinstance(raw, int | float):
-            return f"{raw:g}"
+        if isinstance(raw, int | float | str):
+            return _typed(raw, units)
         return f"{value:g}" if units == "mm" else say_length(value, "in").removesuffix('"') + " in"
     if field.sort == "mass":
         return raw if isinstance(raw, str) else f"{value:g} kg"
@@ -153,6 +180,11 @@ def field_words(name: str, typed: Any) -> str:
     many = cast("list[Any]", typed) if isinstance(typed, list) else [typed]
     said = ", ".join({True: "yes", False: "no", None: ""}.get(v, str(v)) for v in many)
     return f"{_ALL[name].label}: {said[:60] or 'empty'}"
+
+
+def _typed(raw: Any, unit: str) -> str:
+    """A quantity as the file has it, without the unit that its box is in."""
+    return raw.removesuffix(f" {unit}") if isinstance(raw, str) else f"{raw:g}"
 
 
 def with_field(
@@ -173,7 +205,15 @@ def with_field(
         ProblemsFound: the text cannot be edited there.
     """
     field = _ALL[name]
+    if name in GOES and not str(typed).strip():
+        return remove(document, GOES[name]) if _has(document.source.data, GOES[name]) else document
     return set_value(document, tuple(name.split(".")), _taken(field, typed, units, books))
+
+
+def _has(data: Any, keys: tuple[str, ...]) -> bool:
+    for key in keys:
+        data = cast("Mapping[str, Any]", data).get(key) if isinstance(data, Mapping) else None
+    return data is not None
 
 
 def _taken(field: SurveyField, typed: Any, units: LengthUnit, books: tuple[str, ...]) -> Any:
@@ -188,8 +228,10 @@ def _taken(field: SurveyField, typed: Any, units: LengthUnit, books: tuple[str, 
             return int(chosen) if chosen.isdigit() else chosen
         case "count":
             return _known(typed, (1, 2, 3, 4), "a number from 1 to 4")
-        case "mass" | "length":
+        case "mass" | "length" | "angle":
             return _quantity(field.sort, typed, units)
+        case "place":
+            return _place(typed, units)
         case "text":
             return " ".join(str(typed).split())[:400]
 
@@ -200,13 +242,23 @@ def _known(typed: Any, known: tuple[Any, ...], wanted: str) -> Any:
     return typed
 
 
-def _quantity(sort: Literal["mass", "length"], typed: Any, units: LengthUnit) -> str:
+def _place(typed: Any, units: LengthUnit) -> list[str]:
+    said = str(typed)[:200]
+    parts = said.split(";" if ";" in said else ",")
+    if len(parts) != 3:
+        raise BadField("wanted three lengths with commas between: back, from the string, up")
+    return [_quantity("length", part, units, signed=True) for part in parts]
+
+
+def _quantity(
+    sort: Literal["mass", "length", "angle"], typed: Any, units: LengthUnit, *, signed: bool = False
+) -> str:
     text = " ".join(str(typed).replace(",", ".").split())[:60]
-    unit = units if sort == "length" else "lb" if units == "in" else "kg"
+    unit = units if sort == "length" else "deg" if sort == "angle" else "lb" if units == "in" else "kg"
     try:
         value = parse(text, sort, bare=unit)
     except QuantityError as wrong:
         raise BadField(str(wrong)) from None
-    if value < 0.0 or (value == 0.0 and sort == "mass"):
+    if (value < 0.0 and not signed) or (value == 0.0 and sort == "mass"):
         raise BadField("wanted more than 0")
     return f"{text} {unit}" if text[-1:].isdigit() else text

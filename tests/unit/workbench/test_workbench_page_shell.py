@@ -205,12 +205,35 @@ def test_the_fields_of_car_driver_and_wishes_are_saved_as_typed(bench: Bench, su
     assert shown["driver.helmet"] == "12 in"
 
 
+def test_a_codriver_comes_with_a_hip_and_goes_without(bench: Bench, survey: Path):
+    def typed(field: str, value: str) -> set[str]:
+        shown = put(bench, "field", {"field": field, "value": value, "mark": bench.get(BASE).json()["mark"]})
+        return {f["name"] for f in shown["car"] if f["name"].startswith("codriver.")}
+
+    before = survey.read_text()
+    assert typed("codriver.hip", "") == {"codriver.hip"}, "nobody sits there, and nothing is asked of them"
+    assert len(typed("codriver.hip", "1095, 345, 300")) == 5
+    for field, value in (("head", "1210, 345, 950"), ("back_angle", "15"), ("stature", "68 in")):
+        typed(f"codriver.{field}", value)
+    who = read_survey(survey).file.codriver
+    assert who is not None
+    assert (who.hip, who.head) == ((1095.0, 345.0, 300.0), (1210.0, 345.0, 950.0))
+    assert (who.back_angle, who.stature) == (pytest.approx(np.radians(15.0)), pytest.approx(1727.2))
+    shown = {f["name"]: f["value"] for f in bench.get(BASE).json()["car"]}
+    assert (shown["codriver.head"], shown["codriver.back_angle"]) == ("1210, 345, 950", "15")
+    typed("codriver.head", "")
+    assert read_survey(survey).file.codriver == who.model_copy(update={"head": None})
+    typed("codriver.hip", "")
+    assert survey.read_text() == before
+
+
 @pytest.mark.parametrize(
     ("field", "value"),
     [
         ("car.mass", "heavy"), ("car.mass", "0"), ("driver.side", "middle"),
         ("wishes.doorbars", 9), ("wishes.doorbars", True),
         ("wishes.gussets", "no"), ("car.rules", ["../x.toml"]), ("wishes.gap", "-1"),
+        ("codriver.hip", "1095, 345"), ("codriver.hip", "1095, 345, high"), ("codriver.back_angle", "12 mm"),
     ],
 )  # fmt: skip
 def test_a_field_refuses_what_it_cannot_hold(field: str, value: object):

@@ -62,11 +62,7 @@ async function surveyPanes(id) {
   if (survey?.problems.length) return { store, survey, readings: textProblems(survey), wishes: null };
   const list = readingsList(store);
   const readings = el('div', {}, el('div', { class: 'readings-grid' }, list.nav, list.cards), draftBar(store));
-  const fields = el('div');
-  const wishes = survey ? el('div', {}, fields, draftBar(store)) : null;
-  store.onSurvey((now, why) => {
-    if (why === 'read') fill(fields, fieldsForm(store, now, 'car', 'The car and the driver'), fieldsForm(store, now, 'wishes', 'What you wish for'));
-  });
+  const wishes = survey ? el('div', {}, fieldsForm(store, 'car', 'The car and who sits in it'), fieldsForm(store, 'wishes', 'What you wish for'), draftBar(store)) : null;
   store.onSurvey((now) => picture.survey(now.points, now.units, scene));
   return { store, survey, readings, wishes };
 }

@@ -8,13 +8,23 @@ import { el, fill } from '../cage/dom.js';
 
 /**
  * @param {Store} store
- * @param {Survey} survey
  * @param {'car' | 'wishes'} which
  * @param {string} title
  */
-export function fieldsForm(store, survey, which, title) {
-  return el('section', { class: 'panel', 'aria-label': title }, el('h2', { text: title }),
-    el('div', { class: 'survey-fields' }, survey[which].map((field) => oneField(field, survey, store))));
+export function fieldsForm(store, which, title) {
+  const holder = el('div', { class: 'survey-fields' });
+  /** @type {Map<string, HTMLElement>} */
+  const there = new Map();
+  store.onSurvey((now, why) => {
+    // what was saved here stays as it is: the next field may be typed in already
+    for (const [name, one] of there) if ((why === 'read' || !now[which].some((field) => field.name === name)) && there.delete(name)) one.remove();
+    for (const field of now[which].filter((one) => !there.has(one.name))) {
+      const made = oneField(field, now, store);
+      there.set(field.name, made);
+      holder.append(made);
+    }
+  });
+  return el('section', { class: 'panel', 'aria-label': title }, el('h2', { text: title }), holder);
 }
 
 /** @param {Field} field @param {Survey} survey @param {Store} store */
