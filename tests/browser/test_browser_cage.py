@@ -163,13 +163,14 @@ def test_removing_a_tube_lists_what_rests_on_it_first(bench: Bench, open_page: O
 
 def test_mirror_makes_the_same_tube_on_the_other_side(bench: Bench, open_page: OpenPage):
     page = ready(open_page())
+    before = {m["name"] for m in scene(bench)["members"]}
     add_by_picks(page, bench, {"doorbar_top_left": 0.75, "doorbar_mid_left": 0.75})
     page.wait_for_function("() => window.cagewrightView.snapshot().members.length === 28")
     page.click("#cage-chosen [data-key='make']")
     saved(page, "added")
     page.click("#cage-chosen button:text-is('Mirror')")
     page.wait_for_function("() => window.cagewrightView.snapshot().members.length === 29")
-    made = [m for m in scene(bench)["members"] if m["role"] == "cage reinforcement"]
+    made = [m for m in scene(bench)["members"] if m["name"] not in before]
     left, right = sorted(made, key=lambda m: m["axis"][0][1])
     # the car's middle plane is across = 0 (ISO 4130): the twin's across has the other sign
     assert right["axis"][0] == pytest.approx([left["axis"][0][0], -left["axis"][0][1], left["axis"][0][2]])

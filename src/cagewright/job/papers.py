@@ -78,7 +78,7 @@ def book_of(job: Job, paper: Paper) -> BuildBook:
     sheets = sheets_of(job)
     rows = sum(len(t.rows) + 2 for s in sheets if s.kind == "summary" for t in s.tables)
     # what the summary's tables leave of the title page
-    room = (176.0, min(max(216.0 - 5.6 * rows, 70.0), 130.0))
+    room = (176.0, min(max(206.0 - 5.6 * rows, 70.0), 130.0))
     return BuildBook(
         title=job.cage.title,
         revision=job.cage.revision,
