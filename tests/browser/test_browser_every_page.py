@@ -18,6 +18,7 @@ FILLED = {
     "alternatives": "#study",
     "cut": ".sheet table",
     "fitup": "#steps button[aria-current]",
+    "inspect": "li[data-row]",
     "papers": "text=not built yet",
 }
 """By page, what is there once it has its answers."""

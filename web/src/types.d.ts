@@ -381,6 +381,41 @@ export interface Happened {
   words: string;
 }
 
+/** One clause, looked at on the car. */
+export interface InspectedRow {
+  rule: string;
+  clause: string;
+  title: string;
+  what: string;
+  tool: string;
+  limit: string;
+  wanted: string;
+  asks: "yes or no" | "size" | "figure";
+  unit: string;
+  planned: string;
+  reading: string;
+  verdict: string;
+  why: string;
+  by: string;
+  taken: string;
+  line: number;
+}
+
+/** An inspection; the headline says what is open. */
+export interface InspectionAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  title: string;
+  book: string;
+  edition: string;
+  revision: string;
+  car: string;
+  stations: Station[];
+  open_rows: string[];
+  open_points: string[];
+}
+
 /** Jobs of the record, in the order they were entered. */
 export interface JobsAnswer {
   headline: string;
@@ -722,7 +757,7 @@ export interface RecordEntry {
   job_uid: string;
   revision_uid: string | null;
   corrects_uid: string | null;
-  kind: "reading" | "photo" | "tick" | "sign-off" | "note" | "hours";
+  kind: "reading" | "photo" | "tick" | "sign-off" | "note" | "hours" | "inspection";
   step: string;
   subject: string;
   other: string;
@@ -1066,6 +1101,12 @@ export interface SquareAnswer {
   pushed: Sentence[];
 }
 
+/** A place of the walk round the car, and what is looked at there, in the book's own order. */
+export interface Station {
+  name: string;
+  rows: InspectedRow[];
+}
+
 /** What to punch and to read at a step. */
 export interface StepAnswer {
   headline: string;
@@ -1174,7 +1215,7 @@ export interface SurveyAnswer {
 export interface SurveyField {
   name: string;
   label: string;
-  sort: "text" | "length" | "mass" | "count" | "choice" | "yes or no" | "books";
+  sort: "text" | "length" | "mass" | "angle" | "place" | "count" | "choice" | "yes or no" | "books";
   choices: FieldChoice[];
   hint: string;
   unit: string;

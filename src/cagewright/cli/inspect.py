@@ -11,7 +11,9 @@ from cagewright.base.files import write_atomically
 from cagewright.base.plain import plain
 from cagewright.base.sheet import Paper
 from cagewright.cli.output import AsJson, emit, out, speaking_plainly
-from cagewright.job.inspection import inspection_of, inspection_sheet
+from cagewright.cli.readings import RecordAt
+from cagewright.job.inspection import inspection_in, inspection_of
+from cagewright.job.inspection_paper import inspection_sheet
 from cagewright.job.opening import open_job
 
 
@@ -22,12 +24,17 @@ def inspect(
     readings: Annotated[
         Path | None, typer.Option("--readings", metavar="FILE", help="What was read on the car.")
     ] = None,
+    car: Annotated[
+        str, typer.Option("--job", metavar="JOB", help="Take the readings from this job of the record.")
+    ] = "",
+    where: RecordAt = "record.sqlite",
     paper: Annotated[Paper, typer.Option(help="Paper of the PDF.")] = "a4",
     as_json: AsJson = False,
 ) -> None:
     """Write an inspection sheet of a rule book, blank or filled; exit code 1 where a reading fails."""
     with speaking_plainly(as_json=as_json):
-        answer = inspection_of(book, open_job(plan) if plan else None, readings)
+        job = open_job(plan) if plan else None
+        answer = inspection_in(where, car, book, job) if car else inspection_of(book, job, readings)
         if pdf:
             from cagewright.book.papers import sheets_paper  # the typesetter: only a PDF waits for it
 

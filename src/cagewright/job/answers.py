@@ -18,6 +18,7 @@ ANSWERS: tuple[str, ...] = (
     "cagewright.job.findings:FindingsAnswer",
     "cagewright.job.folder:PlanCard",
     "cagewright.job.history.effects:EditAnswer",
+    "cagewright.job.inspection:InspectionAnswer",
     "cagewright.job.marks:StepAnswer",
     "cagewright.job.order:OrderAnswer",
     "cagewright.job.pull:PullAnswer",

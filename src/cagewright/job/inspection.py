@@ -8,21 +8,22 @@ from pathlib import Path
 from typing import Any
 
 from cagewright.base.answers import Answer
-from cagewright.base.problems import Problem, ProblemsFound, Where, nearest_word
-from cagewright.base.sheet import Column, Sheet, Table
-from cagewright.base.units import QuantityError
+from cagewright.base.problems import Where
 from cagewright.check.bench_of import bench_of
 from cagewright.check.findings import CAUTION, WORST_FIRST, Finding, Verdict
 from cagewright.check.hand import hands
-from cagewright.check.inspected import Inspected, inspected, wanted_of
+from cagewright.check.inspected import Asks, asks_of, unit_of, wanted_of
 from cagewright.check.judge import check_books
 from cagewright.check.library import find_books
 from cagewright.check.limit_words import say_limit
 from cagewright.check.rules import Book, Rule
 from cagewright.job.findings import reader_of, rule_findings
+from cagewright.job.inspection_taken import Taken, in_file, in_record, to_keep
 from cagewright.job.opening import Job
-from cagewright.plan.source import where_at
-from cagewright.plan.text import decoded, parse, read_bytes
+from cagewright.job.record import Hand, LineAnswer, OnBench, keep_inspected
+from cagewright.records.jobs import history
+from cagewright.records.opening import opened
+from cagewright.records.types import JobHistory
 
 STATIONS: tuple[tuple[str, frozenset[str]], ...] = (
     ("Papers, before the car", frozenset({"papers"})),
@@ -54,10 +55,15 @@ class InspectedRow:
         tool: with what.
         limit: in the book's own units.
         wanted: how a reading is written.
+        asks: how it is answered.
+        unit: what a bare figure is in; empty where it has none.
         planned: what a plan comes to; empty without one.
         reading: as taken; empty where it was not.
         verdict: of the reading, else of the plan, else empty.
         why: what kept it from being told.
+        by: who took the reading; empty where that is not known.
+        taken: when.
+        line: the reading's number in the record; 0 where it is not in one.
     """
 
     rule: str
@@ -67,10 +73,15 @@ class InspectedRow:
     tool: str
     limit: str
     wanted: str
+    asks: Asks
+    unit: str
     planned: str
     reading: str
     verdict: str
     why: str
+    by: str
+    taken: str
+    line: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,6 +98,8 @@ class InspectionAnswer(Answer):
 
     Attributes:
         revision: of the plan; empty without one.
+        car: the job whose readings they are; empty for none of the record's.
+        open_rows: ids of the rows that are open.
         open_points: what is broken, looks broken, cannot be told or was not looked at, in words.
     """
 
@@ -94,32 +107,37 @@ class InspectionAnswer(Answer):
     book: str
     edition: str
     revision: str
+    car: str
     stations: tuple[Station, ...]
+    open_rows: tuple[str, ...]
     open_points: tuple[str, ...]
 
 
-def inspection_of(name: str, job: Job | None = None, readings: Path | None = None) -> InspectionAnswer:
+def inspection_of(
+    name: str, job: Job | None = None, readings: Path | None = None, *, kept: JobHistory | None = None
+) -> InspectionAnswer:
     """The inspection by that rule book, blank where nothing is known of the car.
 
     Args:
         name: a built-in book's id, or a file of the builder's own.
         job: the plan of the car, where there is one.
         readings: the file of what was read on the car.
+        kept: the job of the record that holds what was read, where no file does.
 
     Raises:
-        ProblemsFound: the book is not known, or a reading is of the wrong kind.
+        ProblemsFound: the book is not known, or a reading of the file is of the wrong kind.
     """
-    folder = job.path.parent if job else Path.cwd()
-    book = find_books((name,), folder, Where(file="inspect"))[0]
-    taken = _readings(book, readings) if readings else {}
+    book = _book(name, job)
+    taken = in_file(book, readings) if readings else in_record(book, kept.current) if kept else {}
     planned = _planned(job, book) if job else {}
     read = reader_of(job.cage) if job else str
+    inches = kept.job.units == "in" if kept else job is not None and job.plan.units == "in"
     rows = [
-        (_station(rule), _row(rule, planned.get(rule.id, ()), taken.get(rule.id), read))
+        (_station(rule), _row(rule, planned.get(rule.id, ()), taken.get(rule.id), read, inches=inches))
         for rule in book.rules
     ]
     stations = [Station(name=s, rows=tuple(r for at, r in rows if at == s)) for s, _ in STATIONS]
-    points = tuple(_open(row) for station in stations for row in station.rows if _is_open(row))
+    points = [row for station in stations for row in station.rows if _is_open(row)]
     return InspectionAnswer(
         headline=f"{len(points)} of {len(rows)} clauses open, {len(taken)} read on the car",
         level="fail" if any(r.verdict == "fail" for _, r in rows) else "look at" if points else "fine",
@@ -128,9 +146,43 @@ def inspection_of(name: str, job: Job | None = None, readings: Path | None = Non
         book=book.id,
         edition=book.edition,
         revision=job.cage.revision if job else "",
+        car=kept.job.name if kept else "",
         stations=tuple(station for station in stations if station.rows),
-        open_points=points,
+        open_rows=tuple(row.rule for row in points),
+        open_points=tuple(map(_open, points)),
     )
+
+
+def inspection_in(where: str, car: str, name: str, job: Job | None = None) -> InspectionAnswer:
+    """The inspection with what the record holds of that job.
+
+    Raises:
+        ProblemsFound: the book or the job is not known, or the record is damaged.
+    """
+    with opened(where) as record:
+        kept = history(record, car)
+    return inspection_of(name, job, kept=kept)
+
+
+def keep_read(
+    where: str, car: str, name: str, row: str, text: str, *, hand: Hand, bench: OnBench | None = None
+) -> LineAnswer:
+    """A reading of a row, kept in that job of the record.
+
+    Raises:
+        ProblemsFound: it is of another kind than the row; no such book, row or job; nobody is named, or the
+            record cannot be written.
+    """
+    book = _book(name, bench.job if bench else None)
+    with opened(where) as record:
+        inches = history(record, car).job.units == "in"
+    return keep_inspected(
+        where, car, book.id, row, to_keep(book, row, text, inches=inches), hand=hand, bench=bench
+    )
+
+
+def _book(name: str, job: Job | None) -> Book:
+    return find_books((name,), job.path.parent if job else Path.cwd(), Where(file="inspect"))[0]
 
 
 def _station(rule: Rule) -> str:
@@ -152,7 +204,9 @@ def _planned(job: Job, book: Book) -> Mapping[str, list[Finding]]:
     return found
 
 
-def _row(rule: Rule, planned: Iterable[Finding], read: Inspected | None, say: Any) -> InspectedRow:
+def _row(
+    rule: Rule, planned: Iterable[Finding], taken: Taken | None, say: Any, *, inches: bool
+) -> InspectedRow:
     hand = hands()[rule.measure]
     worst = min(planned, key=lambda f: WORST_FIRST.index(f.verdict), default=None)
     said = worst.measured.said if worst and worst.measured else ""
@@ -164,10 +218,15 @@ def _row(rule: Rule, planned: Iterable[Finding], read: Inspected | None, say: An
         tool=hand.paper or hand.tool,
         limit=say_limit(rule),
         wanted=wanted_of(rule),
+        asks=asks_of(rule),
+        unit=unit_of(rule, inches=inches),
         planned=say(said),
-        reading=read.said if read else "",
-        verdict=read.verdict if read else worst.verdict if worst else "",
-        why=read.why if read else "",
+        reading=taken.read.said if taken else "",
+        verdict=taken.read.verdict if taken else worst.verdict if worst else "",
+        why=taken.read.why if taken else "",
+        by=taken.by if taken else "",
+        taken=taken.at if taken else "",
+        line=taken.line if taken else 0,
     )
 
 
@@ -179,81 +238,3 @@ def _open(row: InspectedRow) -> str:
     state = row.verdict or "not looked at"
     said = f", read {row.reading}" if row.reading else ""
     return f"{row.clause}: {row.title}: {state}{said}, wanted {row.limit}"
-
-
-# ---------------------------------------------------------------- what was read
-
-
-def _readings(book: Book, path: Path) -> Mapping[str, Inspected]:
-    """The file's readings by row, judged.
-
-    Raises:
-        ProblemsFound: every reading that is of the wrong kind or of no row of the book, with line and word.
-    """
-    raw = read_bytes(path, file=path.as_posix())
-    text = raw if isinstance(raw, Problem) else decoded(raw, file=path.as_posix())
-    if isinstance(text, Problem):
-        raise ProblemsFound([text])
-    source = parse(text, file=path.as_posix())
-    if source.problems:
-        raise ProblemsFound(source.problems)
-    entered = source.data.get("readings")
-    if not isinstance(entered, dict):
-        where = Where(file=path.as_posix())
-        found, wanted = "there are no readings", "wanted 'readings:' with the rows' names under it"
-        raise ProblemsFound([Problem(code="no-readings", where=where, found=found, wanted=wanted)])
-    rules = {rule.id: rule for rule in book.rules}
-    taken: dict[str, Inspected] = {}
-    problems: list[Problem] = []
-    for name, value in entered.items():
-        where = where_at(source, ("readings", name))
-        if name not in rules:
-            found, wanted = f"'{name}' is no row of {book.id}", "wanted a row's name as on the sheet"
-            near = nearest_word(name, rules)
-            problems.append(Problem(code="no-row", where=where, found=found, wanted=wanted, nearest=near))
-            continue
-        try:
-            taken[name] = inspected(rules[name], value)
-        except QuantityError as wrong:
-            found = f"{name} is read as '{value}': {wrong}"
-            wanted = f"wanted {wanted_of(rules[name])}"
-            problems.append(Problem(code="bad-reading", where=where, found=found, wanted=wanted))
-    if problems:
-        raise ProblemsFound(problems)
-    return taken
-
-
-# ---------------------------------------------------------------- the paper
-
-
-def inspection_sheet(answer: InspectionAnswer) -> Sheet:
-    """The paper: a table for each place, a box for each reading, and the open points."""
-    heads = ("clause and row", "what it asks", "measure", "with", "limit", "planned", "reading", "verdict")
-    tables = [
-        Table(
-            title=station.name,
-            columns=tuple(Column(head=head) for head in heads),
-            rows=tuple(
-                (
-                    f"{r.clause}, {r.rule}", r.title, r.what, r.tool, r.limit, r.planned or "–",
-                    r.reading or "________", r.verdict or "☐",
-                )
-                for r in station.rows
-            ),
-        )
-        for station in answer.stations
-    ]  # fmt: skip
-    points = tuple((point,) for point in answer.open_points)
-    last = Table(title=f"Open points: {answer.headline}", columns=(Column(head="point"),), rows=points)
-    signed = Table(
-        title="",
-        columns=tuple(Column(head=head) for head in ("car", "date", "looked at by", "signature")),
-        rows=(("________________",) * 4,),
-    )
-    return Sheet(
-        name=f"inspection_{answer.book}",
-        title=f"{answer.title}, {answer.edition}",
-        kind="inspection",
-        tables=(signed, *tables, last) if points else (signed, *tables),
-        notes=answer.cautions,
-    )

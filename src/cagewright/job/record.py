@@ -14,6 +14,7 @@ from cagewright.base.names import named, shown
 from cagewright.records.entries import (
     Hand,
     add_hours,
+    add_inspected,
     add_note,
     add_photo,
     add_reading,
@@ -229,6 +230,8 @@ def history_of(where: str, job: str, *, whole: bool = False) -> HistoryAnswer:
 def _what(entry: RecordEntry) -> str:
     ends = " to ".join(shown(w) for w in (entry.subject, entry.other) if w)
     about = ends if entry.kind == "reading" else entry.subject
+    if entry.kind == "inspection":
+        about = f"{entry.subject} of {entry.other}"
     return " ".join(w for w in (entry.sort or entry.kind, about, entry.axis) if w)
 
 
@@ -395,6 +398,20 @@ def keep_note(
         _note_plan(record, job, bench, hand.by)
         kept = add_note(record, job, text, of=of, hand=hand)
     return LineAnswer(headline=f"Line {kept.id}: noted.", entry=kept)
+
+
+def keep_inspected(
+    where: str, job: str, book: str, row: str, text: str, *, hand: Hand, bench: OnBench | None = None
+) -> LineAnswer:
+    """What was read on the finished car for a row of a rule book; see ``job.inspection`` for its verdict.
+
+    Raises:
+        ProblemsFound: there is no such job, nobody is named, or the record cannot be written.
+    """
+    with opened(where) as record:
+        _note_plan(record, job, bench, hand.by)
+        kept = add_inspected(record, job, book, row, text, hand=hand)
+    return LineAnswer(headline=f"Line {kept.id}: {row} of {book} is {kept.text}.", entry=kept, says=kept.text)
 
 
 def correct_line(

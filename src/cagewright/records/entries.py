@@ -112,6 +112,17 @@ def add_hours(record: Record, job: str, said: str, *, hand: Hand, of: str = "") 
     return _plain(record, job, "hours", hand, must=("text",), text=said, subject=of, unit="h", value=hours)
 
 
+def add_inspected(record: Record, job: str, book: str, row: str, text: str, *, hand: Hand) -> RecordEntry:
+    """What was read on the finished car for that row of a rule book.
+
+    Raises:
+        ProblemsFound: no such job, or a field is empty or too long.
+    """
+    return _plain(
+        record, job, "inspection", hand, must=("subject", "text"), text=text, subject=row, other=book
+    )
+
+
 def tick(record: Record, job: str, what: str, done: TickKind, *, hand: Hand) -> RecordEntry:
     """The tick: that the joint, member or step ``what`` was tacked, checked or welded.
 

@@ -19,9 +19,9 @@ from sqlalchemy import (
 
 from cagewright.records.types import EntryKind
 
-HEAD = "0003"
+HEAD = "0004"
 """Version of the tables below."""
-VERSIONS = ("0001", "0002", "0003")
+VERSIONS = ("0001", "0002", "0003", "0004")
 APPLICATION_ID = 0x43475752
 """Marks an SQLite file as a record of this program (PRAGMA application_id)."""
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-EntryKind = Literal["reading", "photo", "tick", "sign-off", "note", "hours"]
+EntryKind = Literal["reading", "photo", "tick", "sign-off", "note", "hours", "inspection"]
 TickKind = Literal["tack", "check", "weld"]
 ReadingSort = Literal["tape", "level", "lean", "place"]
 Axis = Literal["", "back", "across", "up"]
@@ -84,8 +84,9 @@ class RecordEntry:
         corrects_uid: the older entry that this one stands for now; None where it corrects nothing.
         kind: what sort of line it is.
         step: of the build order; may be empty.
-        subject: a reading's first mark, what is ticked, what a photo shows, what is signed for or worked at.
-        other: a reading's second mark, a photo's SHA-256, the signer's standing; may be empty.
+        subject: a reading's first mark, what is ticked, what a photo shows, what is signed for or worked at,
+            the row of a rule book that was read on a finished car.
+        other: a reading's second mark, a photo's SHA-256, the signer's standing, the rule book; may be empty.
         text: as entered: the reading, the photo's reference, tack/check/weld, the hours, or the digest that
             was signed.
         unit: as entered with a reading; may be empty.

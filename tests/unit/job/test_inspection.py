@@ -12,7 +12,8 @@ from cagewright.check.inspected import inspected
 from cagewright.check.library import book_ids, built_in
 from cagewright.check.read import parse_book
 from cagewright.job.findings import findings
-from cagewright.job.inspection import STATIONS, InspectionAnswer, inspection_of, inspection_sheet
+from cagewright.job.inspection import STATIONS, InspectionAnswer, inspection_of
+from cagewright.job.inspection_paper import inspection_sheet
 from cagewright.job.opening import open_job
 from commands import typed
 

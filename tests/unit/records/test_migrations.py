@@ -13,10 +13,10 @@ from sqlalchemy import text
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.records import opening, tables
-from cagewright.records.entries import Hand, add_reading
+from cagewright.records.entries import Hand, add_inspected, add_reading, correct
 from cagewright.records.integrity import health
-from cagewright.records.jobs import history
-from cagewright.records.migrations.versions import v0003_hours
+from cagewright.records.jobs import history, new_job
+from cagewright.records.migrations.versions import v0004_inspections
 from cagewright.records.opening import Record, opened, reading, writing
 from cagewright.records.rack import on_hand
 
@@ -65,6 +65,34 @@ def test_an_older_record_is_brought_up_to_date(path: Path):
     assert version(path) == tables.HEAD
 
 
+def test_lines_of_an_older_record_keep_their_seals_numbers_and_corrections(path: Path):
+    """The table of entries is made anew for a new kind of line: nothing else about it may change."""
+    record = opening._reach(path, 5.0)
+    with writing(record) as connection:
+        opening.migrate(connection, "0002")
+    hand = Hand(by="Ann")
+    new_job(record, "OLD", by="Ann")
+    first = add_reading(record, "OLD", ("a", "b"), "900", hand=hand).entry
+    correct(record, "OLD", first.id, hand=hand, why="misread", text="901")
+    before = history(record, "OLD").entries
+    record.engine.dispose()
+    with opened(path) as now:
+        assert history(now, "OLD").entries == before
+        assert health(now).faults == ()
+        kept = add_inspected(now, "OLD", "fia-253-2020", "main-tube", "45 x 2.5 mm", hand=hand)
+        assert kept.id == before[-1].id + 1
+        assert (
+            correct(now, "OLD", kept.id, hand=hand, why="misread", text="45 x 2.4 mm").entry.corrects_uid
+            == kept.uid
+        )
+        with pytest.raises(ProblemsFound, match="corrected-before"):
+            correct(now, "OLD", first.id, hand=hand, why="again", text="902")
+    with closing(sqlite3.connect(path)) as raw, pytest.raises(sqlite3.IntegrityError, match="entries_kind"):
+        raw.execute(
+            "INSERT INTO entries (uid, job_uid, kind, used) SELECT 'x', job_uid, 'hope', 1 FROM entries"
+        )
+
+
 def overwrite(record: Record) -> None:
     with writing(record) as connection:
         connection.exec_driver_sql("UPDATE entries SET text = 'x'")
@@ -74,7 +102,7 @@ def test_a_copy_of_the_older_record_is_kept(path: Path):
     older(path)
     with opened(path):
         pass
-    (copy,) = path.parent.glob("record.before-0003.*.sqlite")
+    (copy,) = path.parent.glob("record.before-0004.*.sqlite")
     assert version(copy) == "0001"
     with closing(sqlite3.connect(copy)) as raw:
         assert raw.execute("SELECT text FROM entries").fetchall() == [("1032.5",)]
@@ -138,4 +166,4 @@ def test_the_newest_version_is_known():
     scripts = ScriptDirectory.from_config(config)
     assert scripts.get_heads() == [tables.HEAD]
     assert tuple(reversed([s.revision for s in scripts.walk_revisions()])) == tables.VERSIONS
-    assert v0003_hours.revision == tables.HEAD
+    assert v0004_inspections.revision == tables.HEAD

@@ -3,7 +3,7 @@
 import { button, choice, el, fill } from '../cage/dom.js';
 import { planId } from '../net.js';
 
-/** @typedef {import('./types.js').Steps} Steps */
+/** @typedef {Pick<import('./types.js').Steps, 'jobs' | 'job'>} Steps */
 /** @typedef {{start: (job: {name: string, by: string, customer: string}) => Promise<void>, choose: (name: string) => void}} Heard */
 
 const KEPT = 'cagewright-who';

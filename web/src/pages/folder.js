@@ -18,7 +18,7 @@ async function draw() {
   const folder = await ask('GET', '/api/folder');
   const start = newPlan();
   const plans = folder.plans.length ? plansPart(folder) : welcome(folder);
-  fill(holder, plans, surveysPart(folder.surveys), start, dropPart());
+  fill(holder, plans, surveysPart(folder.surveys), start, dropPart(), inspectPart());
   for (const plan of folder.plans) void fillCard(plan);
   for (const survey of folder.surveys) void fillSurvey(survey);
 }
@@ -85,6 +85,9 @@ async function fillSurvey(survey) {
   const more = shown.querySelector('.more');
   if (more) more.textContent = card.headline;
 }
+
+/** A cage that somebody else planned has no plan here, and is looked at all the same. */
+const inspectPart = () => el('section', { class: 'panel drop-here', 'aria-label': 'Inspect a car' }, el('p', {}, el('b', { text: 'A finished car, not planned here?' }), ' Walk round it clause by clause, by any rule book.'), el('a', { class: 'button', href: '/inspect', text: 'Inspect a car' }));
 
 function dropPart() {
   const file = el('input', { type: 'file', accept: '.yaml,.yml', class: 'visually-hidden', tabindex: '-1', 'aria-label': 'A plan file', onchange: () => void taken() });

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 import sqlalchemy as sa
@@ -34,6 +35,8 @@ def allow(kinds: Sequence[str]) -> None:
 def _made_anew(said: str) -> None:
     bound = op.get_bind()
     made = str(bound.scalar(sa.text("SELECT sql FROM sqlite_master WHERE type='table' AND name='entries'")))
+    # a line that corrects another refers to this table: to the new one, also under the name that it gets
+    made = re.sub(r'REFERENCES "?entries"?(?=\W)', "REFERENCES entries_anew", made)
     head, _, rest = made.partition("CONSTRAINT entries_kind CHECK (kind IN (")
     after = rest.partition("))")[2]
     body = head.partition("(")[2]

@@ -47,7 +47,7 @@ class Page:
     ready: Callable[[], bool] = _always
 
 
-PAGES = ("shell", "cage", "rules", "strength", "alternatives", "cut", "fitup", "papers")
+PAGES = ("shell", "cage", "rules", "strength", "alternatives", "cut", "fitup", "inspect", "papers")
 """The modules here, in the order of the work."""
 
 
