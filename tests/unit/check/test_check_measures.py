@@ -358,3 +358,20 @@ def test_bolt_grades(grade: str, strength: float | None):
 def test_plate_area_over_the_largest_tube_that_lands():
     one = post_cage(tube(1.75 * IN, 2.4), foot("f", (1600, -600, 200), "m", plate=(4 * IN, 5 * IN, 3)))
     assert values("foot plate area over OD", one, feet_of=CAGE) == [pytest.approx(20 / 1.75 * IN)]
+
+
+@pytest.mark.parametrize(
+    ("across", "back", "shares"),
+    [
+        # the joint is 800 from the rail's left end and 1200 from its right, and the stay is 1000 long
+        (400, 300, [400 / 800, 300 / 1000]),
+        (-300, 700, [300 / 1200, 700 / 1000]),
+        (-700, 800, []),  # beyond half way on both: a brace of its own
+    ],
+)
+def test_a_corner_tubes_reach_is_told_on_the_side_it_lies(across: float, back: float, shares: list[float]):
+    rail = bar("rail", "main rollbar", (1600, -1200, 700), (1600, 800, 700))
+    stay = bar("stay", "backstay", (1600, 0, 700), (2600, 0, 700))
+    corner = bar("c", "cage reinforcement", (1600, across, 700), (1600 + back, 0, 700))
+    found = values("corner reach", cage(rail, stay, corner), members=("cage reinforcement",))
+    assert found == pytest.approx(shares)

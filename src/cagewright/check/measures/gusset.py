@@ -54,15 +54,19 @@ def _stands_at(gusset: Gusset, joint: Joint) -> bool:
 
 
 def corner_reach(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
-    """How far each end of a corner tube is from the joint it braces, over the length of the tube it ends on.
+    """How far each end of a corner tube is from the joint it braces, over the tube's length on that side.
 
-    A corner tube is one of the chosen members whose two ends lie on two tubes that are joined to each other.
+    A corner tube is one of the chosen members whose two ends lie on two tubes that are joined to each other,
+    one of them nearer to the joint than half way: what starts further out on both is a brace of its own.
     """
     del bench
-    return tuple(reach for m in chosen(cage, rule) for reach in _reaches(cage, m))
+    found = [_reaches(cage, m) for m in chosen(cage, rule)]
+    return tuple(
+        exact(spot, share) for ends in found if any(s <= 0.5 for _, s in ends) for spot, share in ends
+    )
 
 
-def _reaches(cage: Cage, corner: Member) -> tuple[Amount, ...]:
+def _reaches(cage: Cage, corner: Member) -> tuple[tuple[Location, float], ...]:
     ends = [(j.mains[0], j.along[0]) for j in cage.joints if j.branch == corner.name]
     tied = {name for name, _ in ends}
     joint = next((j for j in cage.joints if len(tied) == 2 and tied <= {j.branch, *j.mains}), None)
@@ -70,12 +74,17 @@ def _reaches(cage: Cage, corner: Member) -> tuple[Amount, ...]:
         return ()
     mains = [(member_named(cage, name), along) for name, along in ends]
     return tuple(
-        exact(
+        (
             Location(members=(corner.name, main.name), part=f"end on {main.name}"),
-            abs(along - nearest(main.path, joint.point)[0]) / main.path.length,
+            _share(main, nearest(main.path, joint.point)[0], along),
         )
         for main, along in mains
     )
+
+
+def _share(main: Member, joint: float, end: float) -> float:
+    """How far along the tube from the joint to its own end the other end lies."""
+    return abs(end - joint) / (joint if end < joint else main.path.length - joint)
 
 
 def plate_thickness(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
@@ -122,8 +131,9 @@ MEASURES = (
     Measure(
         name="corner reach", per="member", sort="ratio", needs=("members",), take=corner_reach,
         meaning=(
-            "How far the end of a corner tube is from the joint that it braces, along the tube it ends on, "
-            "over that tube's length. A member whose ends lie on two tubes that are joined is a corner tube."
+            "How far the end of a corner tube is from the joint that it braces, over the length of the tube "
+            "that it ends on, from the joint onwards. A corner tube is a member whose ends lie on two tubes "
+            "that are joined, one of them nearer to the joint than half way; else it is a brace of its own."
         ),
         passes="400 mm along a tube of 1000 mm is 0.40 against at most 0.5",
         fails="600 mm along it is 0.60 against the same",
