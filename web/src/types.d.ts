@@ -535,6 +535,14 @@ export interface Moments {
   tool: ToolMoments | null;
 }
 
+/** One move of the way in. */
+export interface Move {
+  number: number;
+  words: string;
+  room: Value | null;
+  pose: number[];
+}
+
 /** The order of the build. */
 export interface OrderAnswer {
   headline: string;
@@ -543,6 +551,7 @@ export interface OrderAnswer {
   steps: StepRow[];
   broken: Sentence[];
   moves: Record<string, number>;
+  openings: string[];
   units: "mm" | "in" | "decimal in";
   revision: string;
 }
@@ -582,6 +591,20 @@ export interface Padding {
   rows: PadRow[];
   total: Value;
   words: string;
+}
+
+/** How the bench's work goes in. */
+export interface PassageAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  opening: string;
+  members: string[];
+  waits: string[];
+  middle: Vec3;
+  moves: Move[];
+  room: Value | null;
+  counted: string;
 }
 
 /** A plan without opening it. */

@@ -15,7 +15,7 @@ from cagewright.base.vectors import Vector, dot
 from cagewright.check.torch.weld_points import weld_lines
 from cagewright.fitup.adjust import Adjusted
 from cagewright.fitup.asbuilt import Motion, motions_of
-from cagewright.fitup.choose import LONGEST, SHORTEST, SURE, tape_clear, tapes_of
+from cagewright.fitup.choose import LONGEST, SHORTEST, SURE, Tapes, tape_clear, tapes_of
 from cagewright.fitup.marks import direction_words, end_words
 from cagewright.fitup.network import Floats, placed, skew
 from cagewright.shape.types import Cage, Joint, Member
@@ -73,8 +73,9 @@ def stands_of(cage: Cage, adjusted: Adjusted, *, within: float = WITHIN) -> tupl
         within: how far an end may be out in each direction, mm.
     """
     moving = {n for b in adjusted.net.bodies for n in b.members}
+    tapes = tapes_of(adjusted.net, cage)
     out = [
-        _stands(cage, adjusted, member, i, within)
+        _stands(tapes, adjusted, member, i, within)
         for member in cage.members
         if member.name in moving
         for i in (0, 1)
@@ -84,26 +85,31 @@ def stands_of(cage: Cage, adjusted: Adjusted, *, within: float = WITHIN) -> tupl
     return tuple(sorted(out, key=lambda s: (order[s.stands], -float(np.sqrt(s.off @ s.off)))))
 
 
-def _stands(cage: Cage, adjusted: Adjusted, member: Member, i: int, within: float) -> EndStands:
+def _stands(tapes: Tapes, adjusted: Adjusted, member: Member, i: int, within: float) -> EndStands:
     mark = f"{member.name}.{('start', 'end')[i]}"
     net, row = adjusted.net, adjusted.net.index[f"{member.name}.{('start', 'end')[i]}"]
     off = adjusted.places[row] - net.points[row]
     sure = SURE * np.sqrt(np.diag(adjusted.mark_covariance[row]))
     fixed = net.bodies[int(net.body[row])].name not in adjusted.loose
     stands = stands_in(off, sure, within) if fixed else "cannot tell"
-    pull = -np.where(np.abs(off) > np.maximum(sure, SAID), off, 0.0) if stands == "out" else np.zeros(3)
+    # along with what is out, what is within is only pulled where it is well known: else it may get worse
+    least = np.where(np.abs(off) > within, sure, np.maximum(2.0 * sure, SAID))
+    pull = -np.where(np.abs(off) > least, off, 0.0) if stands == "out" else np.zeros(3)
     return EndStands(
         member=member.name, mark=mark, end=end_words(member, i), off=off, sure=sure, stands=stands, pull=pull,
-        tape=_tape(cage, adjusted, row, pull) if stands == "out" else None,
+        tape=_tape(tapes, adjusted, row, pull) if stands == "out" else None,
     )  # fmt: skip
 
 
 def stands_in(off: Vector, sure: Vector, within: float) -> Stands:
-    """Out where some direction is out for sure, in place where all are in for sure, else cannot tell."""
+    """Out where some direction is out for sure, in place where all are in and known well, else cannot tell.
+
+    In place: no more than one in six that it is out by more, that is half the +- less than ``within``.
+    """
     size = np.abs(off)
     if bool(((size > within) & (size > sure)).any()):
         return "out"
-    return "in place" if bool((np.maximum(size, sure) <= within).all()) else "cannot tell"
+    return "in place" if bool((np.maximum(size + sure / 2.0, sure) <= within).all()) else "cannot tell"
 
 
 def off_words(off: Vector, sure: Vector | None, at: Vector, units: LengthUnit = "mm") -> str:
@@ -119,10 +125,9 @@ def off_words(off: Vector, sure: Vector | None, at: Vector, units: LengthUnit = 
     return " and ".join(parts) if parts else "where it should be"
 
 
-def _tape(cage: Cage, adjusted: Adjusted, row: int, pull: Vector) -> Tape | None:
+def _tape(tapes: Tapes, adjusted: Adjusted, row: int, pull: Vector) -> Tape | None:
     """The clear tape from the end's mark, along the pull, to a mark of another body."""
     net = adjusted.net
-    tapes = tapes_of(net, cage)
     away = adjusted.places - adjusted.places[row]
     size = np.maximum(np.sqrt(dot(away, away)), 1e-9)
     fits = np.abs(away @ pull) / size / float(np.sqrt(pull @ pull))

@@ -21,6 +21,7 @@ ANSWERS: tuple[str, ...] = (
     "cagewright.job.inspection:InspectionAnswer",
     "cagewright.job.marks:StepAnswer",
     "cagewright.job.order:OrderAnswer",
+    "cagewright.job.passage:PassageAnswer",
     "cagewright.job.pull:PullAnswer",
     "cagewright.job.record:JobsAnswer",
     "cagewright.job.record:LineAnswer",

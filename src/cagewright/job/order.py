@@ -46,11 +46,13 @@ class OrderAnswer(Answer):
     Attributes:
         broken: what the builder's own order breaks that the proposed one does not.
         moves: tubes that the builder tacks at another step than proposed, and at which.
+        openings: measured ones that the bench's work may go in by; none where nothing is joined there.
     """
 
     steps: tuple[StepRow, ...]
     broken: tuple[Sentence, ...]
     moves: dict[str, int]
+    openings: tuple[str, ...]
     units: LengthUnit
     revision: str
 
@@ -75,6 +77,7 @@ def order_of(job: Job, moves: Mapping[str, int] | None = None) -> OrderAnswer:
         steps=tuple(step_row(s) for s in steps),
         broken=broken,
         moves=moves,
+        openings=openings_of(job) if bench_work(steps) else (),
         units=job.cage.units,
         revision=job.cage.revision,
     )
@@ -97,6 +100,21 @@ def torch_stages(job: Job) -> tuple[Stage, ...]:
 def shell_in(job: Job) -> Shell:
     """What is known of the body."""
     return job.cache.get(("shell", job.key), lambda: shell_of(job.cage, scan_of(job)))
+
+
+def openings_of(job: Job) -> tuple[str, ...]:
+    """Names of the measured openings that something can go in by: closed lines, doors first."""
+    shell = shell_in(job)
+    closed = [
+        b for b in shell.lines if len(b.points) > 4 and float(abs(b.points[0] - b.points[-1]).max()) < 1.0
+    ]
+    holes = [b for b in closed if b.kind not in ("bulkhead", "section", "floor")]
+    return tuple(b.name for b in sorted(holes, key=lambda b: b.kind != "door opening"))
+
+
+def bench_work(steps: tuple[BuildStep, ...]) -> tuple[str, ...]:
+    """Names of the tubes joined on the bench; none where none are."""
+    return next((s.tack for s in steps if s.where == "bench"), ())
 
 
 def step_row(step: BuildStep) -> StepRow:

@@ -15,6 +15,7 @@ from cagewright.job.cutting import cutting_of, work_of, wraps_in
 from cagewright.job.findings import findings
 from cagewright.job.findings_paper import every_finding_sheet, findings_sheet
 from cagewright.job.opening import Job
+from cagewright.job.passage_paper import passage_sheet
 from cagewright.job.strength import strength_papers
 from cagewright.job.trims import trims_sheet
 from cagewright.make.pages import PageText, wrap_pages
@@ -38,10 +39,11 @@ def sheets_of(job: Job) -> tuple[Sheet, ...]:
     strength = strength_papers(job)[1]
     seen = job.cache.get(("sight", job.key), lambda: sight_sheet(job.cage))
     cut = job.cache.get(("trims sheet", job.key), lambda: trims_sheet(job))
+    way_in = job.cache.get(("way in sheet", job.key), lambda: passage_sheet(job))
     return (
         *cutting_of(job).sheets,
         *strength,
-        *(sheet for sheet in (seen, cut) if sheet),
+        *(sheet for sheet in (seen, cut, way_in) if sheet),
         findings_sheet(job.cage, findings(job)),
         every_finding_sheet(job.cage, findings(job)),
     )
@@ -98,7 +100,7 @@ def wrap_pages_of(job: Job, wraps: tuple[Wrap, ...], paper: Paper) -> tuple[Draw
 
 def tables_of(job: Job) -> dict[str, Table]:
     """Every table by the name it is saved under: for machines, so in decimals of an inch, never marks."""
-    rest = [s for s in sheets_of(job) if s.kind in ("strength", "sight", "trims")]
+    rest = [s for s in sheets_of(job) if s.kind in ("strength", "sight", "trims", "fit-up")]
     every = (
         *rest,
         findings_sheet(job.cage, findings(job)),

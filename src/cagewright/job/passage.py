@@ -16,11 +16,11 @@ from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.fitup.carry import Carried, carried_in
 from cagewright.fitup.opening import opening_of
-from cagewright.fitup.order import BuildStep, Where
+from cagewright.fitup.order import Where
 from cagewright.fitup.room import GROUND
 from cagewright.fitup.way import part_of, turned
 from cagewright.job.opening import Job
-from cagewright.job.order import shell_in, steps_of
+from cagewright.job.order import bench_work, openings_of, shell_in, steps_of
 from cagewright.plan.types import where_of
 from cagewright.shape.types import Line3
 
@@ -95,16 +95,6 @@ def passage_of(job: Job, door: str) -> PassageAnswer:
     return job.cache.get(("passage", job.key, line.name), lambda: _answer(job, line))
 
 
-def openings_of(job: Job) -> tuple[str, ...]:
-    """Names of the measured openings that something can go in by: closed lines, doors first."""
-    shell = shell_in(job)
-    closed = [
-        b for b in shell.lines if len(b.points) > 4 and float(np.abs(b.points[0] - b.points[-1]).max()) < 1.0
-    ]
-    holes = [b for b in closed if b.kind not in ("bulkhead", "section", "floor")]
-    return tuple(b.name for b in sorted(holes, key=lambda b: b.kind != "door opening"))
-
-
 def plainest_passage(job: Job) -> PassageAnswer | None:
     """The way in that the book tells: by the first opening through which the whole goes; None without any.
 
@@ -119,11 +109,6 @@ def plainest_passage(job: Job) -> PassageAnswer | None:
             return answer
         found = found if found and (found.moves or not answer.moves) else answer
     return found
-
-
-def bench_work(steps: tuple[BuildStep, ...]) -> tuple[str, ...]:
-    """Names of the tubes joined on the bench; none where none are."""
-    return next((s.tack for s in steps if s.where == "bench"), ())
 
 
 def _line(job: Job, door: str) -> Line3:

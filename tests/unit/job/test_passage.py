@@ -9,7 +9,8 @@ from scipy.spatial.transform import Rotation
 from cagewright.base.problems import ProblemsFound
 from cagewright.job import passage
 from cagewright.job.opening import open_job
-from cagewright.job.passage import openings_of, passage_of
+from cagewright.job.order import openings_of
+from cagewright.job.passage import passage_of
 from fitted import EXAMPLES
 
 

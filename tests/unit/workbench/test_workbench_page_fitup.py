@@ -267,3 +267,16 @@ def test_the_readings_of_a_step_of_welds_are_chosen_in_the_worker_and_kept(desk:
     assert len(found["readings"]) > 40
     with pytest.raises(ValueError, match="no such step"):
         readings_work(open_job(shop / "brackwater.yaml"), {"step": 99}, lambda doing, share: None)
+
+
+def test_the_way_in_is_told_with_a_picture_after_each_move(desk: Bench):
+    known = desk.get(AT).json()["openings"]
+    assert known == ["door_opening_left", "door_opening_right"]
+    found = desk.get(f"{AT}/passage/{known[0]}").json()
+    assert found["level"] == "fine"
+    assert [m["number"] for m in found["moves"]] == list(range(1, len(found["moves"]) + 1))
+    picture = desk.get(f"{AT}/passage/{known[0]}/1.svg")
+    assert picture.headers["content-type"].startswith("image/svg+xml")
+    assert picture.text.startswith("<svg")
+    assert desk.get(f"{AT}/passage/{known[0]}/{len(found['moves']) + 1}.svg").status_code == 404
+    assert "door_opening_left" in desk.get(f"{AT}/passage/door_opening_lift").text

@@ -2,6 +2,7 @@
 
 import { button, choice, el, fill } from '../cage/dom.js';
 import { sayName } from '../view/view.js';
+import { WayIn } from './passage.js';
 
 /** @typedef {import('./types.js').StepData} StepData */
 /** @typedef {import('./types.js').Tick} Tick */
@@ -16,6 +17,7 @@ export class WorkPanel {
     this.holder = holder;
     this.heard = heard;
     this.open = false;
+    this.wayIn = new WayIn();
   }
 
   /** @param {StepData} data @param {import('./types.js').Steps} steps */
@@ -30,6 +32,7 @@ export class WorkPanel {
       el('p', { class: 'where' }, `Done ${PLACES[step.where] ?? step.where}.`, data.datum ? el('span', { class: 'quiet', text: ` Positions are told from ${sayName(data.datum)}.` }) : null),
       steps.broken.length ? el('div', { class: 'broken' }, el('p', { class: 'wrong-words', text: 'The order as you have it breaks this:' }), el('ul', {}, steps.broken.map((one) => el('li', { text: one.words })))) : null,
       step.notes.length ? el('ul', { class: 'step-notes' }, step.notes.map((text) => el('li', { text }))) : null,
+      steps.openings.length && steps.steps.find((one) => one.number === step.number - 1)?.where === 'bench' ? this.wayIn.panel(steps.openings) : null,
       list('Tack', step.tack, 'tack'),
       list('Weld', step.weld, 'weld'),
       list('Fit', step.parts, 'weld'),

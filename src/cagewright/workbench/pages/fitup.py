@@ -7,7 +7,7 @@ from urllib.parse import urlencode
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
-from starlette.responses import PlainTextResponse, RedirectResponse
+from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from cagewright.base.plain import plain
@@ -27,7 +27,7 @@ from cagewright.workbench.server.request import body_of, opened_of
 
 if TYPE_CHECKING:
     from starlette.requests import Request
-    from starlette.responses import JSONResponse, Response
+    from starlette.responses import JSONResponse
 
     from cagewright.job.bench import JobHistory, RecordEntry
     from cagewright.job.history.open_plan import OpenPlan
@@ -168,6 +168,30 @@ def square_of_step(request: Request) -> JSONResponse:
     })
 
 
+def passage(request: Request) -> JSONResponse:
+    """How the bench's work goes in through the opening named in the address."""
+    from cagewright.job.passage import passage_of
+
+    return answer(plain(passage_of(_standing(opened_of(request)), request.path_params["line"])))
+
+
+def passage_picture(request: Request) -> Response:
+    """The part after one move of the way in.
+
+    Raises:
+        HTTPException: 404, there is no such move.
+    """
+    from cagewright.job.passage import passage_of
+    from cagewright.job.passage_paper import move_drawings
+    from cagewright.job.writers import to_svg
+
+    job, number = _standing(opened_of(request)), request.path_params["number"]
+    drawings = move_drawings(job, passage_of(job, request.path_params["line"]))
+    if not 1 <= number <= len(drawings):
+        raise HTTPException(404, f"There are {len(drawings)} moves.")
+    return Response(to_svg(drawings[number - 1]), media_type="image/svg+xml")
+
+
 def shrink_of_step(request: Request) -> JSONResponse:
     """What the step's welds pull and in which order; the shop's own factor where it was read both times."""
     from cagewright.job.shrink import readings_round_welds, shrink_of
@@ -260,6 +284,8 @@ PAGE = Page(
         Route("/api/plans/{id}/fitup/steps/{step:int}/square", square_of_step),
         Route("/api/plans/{id}/fitup/steps/{step:int}/shrink", shrink_of_step),
         Route("/api/plans/{id}/fitup/steps/{step:int}/readings.yaml", readings_file),
+        Route("/api/plans/{id}/fitup/passage/{line}", passage),
+        Route("/api/plans/{id}/fitup/passage/{line}/{number:int}.svg", passage_picture),
         Route("/api/plans/{id}/fitup/jobs", start_job, methods=["POST"]),
         Route("/api/plans/{id}/fitup/order", move_tube, methods=["POST"]),
         Route("/jobs/{job}/steps/{step}", to_step),
