@@ -27,8 +27,14 @@ def test_roles_change_nothing(demo):
     assert build_order(renamed, shell) == steps
 
 
-def test_every_weld_is_reachable_in_the_state_in_which_it_is_made_or_told(demo):
-    cage, shell, steps = demo
+@pytest.mark.parametrize("name", ["brackwater", pytest.param("pellworth", marks=pytest.mark.slow)])
+def test_every_weld_is_reachable_in_the_state_in_which_it_is_made_or_told(name, request):
+    if name == "brackwater":
+        cage, shell, steps = request.getfixturevalue("demo")
+    else:
+        cage = open_job(EXAMPLES / f"{name}.yaml").cage
+        shell = shell_of(cage, None)
+        steps = build_order(cage, shell)
     made = {w: s for s in steps for w in s.weld}
     stages = stages_of(cage, steps, body=True)
     for access in torch_access(cage, shell, stages=stages):
