@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 import sqlite3
+import time
 from contextlib import closing
 from pathlib import Path
 from typing import Any
@@ -11,7 +12,7 @@ from urllib.parse import urlencode
 
 import pytest
 
-from conftest import Bench, OpenPage, Watch, grave, until
+from conftest import Bench, OpenPage, Watch, grave
 
 PHONE = (390, 844)
 TABLET = (820, 1180)
@@ -46,6 +47,15 @@ def lines(bench: Bench) -> list[tuple[str, str, str]]:
         ).fetchall()
 
 
+def kept(page: Any, bench: Bench, many: int, seconds: float = 60.0) -> list[tuple[str, str, str]]:
+    """The lines once there are so many; the page goes on meanwhile, and so does what stands in its line."""
+    end = time.monotonic() + seconds
+    while len(found := lines(bench)) < many:
+        assert time.monotonic() < end, f"{len(found)} of {many} lines"
+        page.wait_for_timeout(100)
+    return found
+
+
 def test_what_is_entered_without_network_is_there_once_when_it_is_back(
     bench: Bench, open_page: OpenPage, watch: Watch
 ):
@@ -72,8 +82,7 @@ def test_what_is_entered_without_network_is_there_once_when_it_is_back(
     page.context.set_offline(False)
     again = page.context.new_page()
     again.goto(f"{bench.base}/plans/{bench.id(PLAN)}/fitup")
-    until(lambda: len(lines(bench)) == 4, "the four entries")
-    assert [kind for _, kind, _ in lines(bench)] == ["note", "hours", "photo", "tick"]
+    assert [kind for _, kind, _ in kept(again, bench, 4)] == ["note", "hours", "photo", "tick"]
     again.click("#tab-record")
     again.wait_for_selector(".record-rows li >> nth=2")
     assert again.locator(".record-rows .tag:has-text('on its way')").count() == 0
@@ -135,11 +144,12 @@ def test_five_hundred_entries_with_the_network_cut_again_and_again(
             page.wait_for_selector("#tab-record")
             page.click("#tab-record")
     page.context.set_offline(False)
-    until(lambda: len(lines(bench)) >= 500, "the entries", 240.0)
+    kept(page, bench, 500, 240.0)
     page.wait_for_selector("#waiting", state="hidden")
-    kept = lines(bench)
-    assert [text for _, _, text in kept] == [f"note {n}" for n in range(500)]
-    assert len({uid for uid, _, _ in kept}) == 500
+    page.wait_for_timeout(500)
+    found = lines(bench)
+    assert [text for _, _, text in found] == [f"note {n}" for n in range(500)]
+    assert len({uid for uid, _, _ in found}) == 500
 
 
 @pytest.mark.slow
@@ -151,13 +161,13 @@ def test_two_people_at_two_phones_lose_nothing_and_are_told(bench: Bench, open_p
     ann.fill("#who", "Ann")
     ann.keyboard.press("Tab")
     first = bench.get(f"/fitup/steps/{step}", PLAN)["readings"][0]
-    for page, off in ((ann, 1.0), (jo, 2.0)):
+    for many, page in enumerate((ann, jo), start=1):
         page.locator("#steps button").nth(step - 1).click()
         page.wait_for_selector(f"#step h2:has-text('Step {step}:')")
         page.click("#tab-measure")
-        page.fill("#reading", f"{first['planned']['value'] + off:.1f}")
+        page.fill("#reading", f"{first['planned']['value'] + 0.1 * many:.1f}")
         page.click("#keep-reading")
-        until(lambda many=off: len(lines(bench)) == many, "the reading")
+        kept(page, bench, many)
     jo.wait_for_selector("#status:has-text('Ann read')")
     told = bench.get(f"/fitup/steps/{step}?{urlencode({'job': bench.id(PLAN)})}", PLAN)["taken"]
     assert told[0]["also"].startswith("Ann read")

@@ -130,13 +130,26 @@ def test_the_token_does_not_open_from_a_foreign_host(locked: Bench):
 
 
 def test_a_link_does_not_lead_elsewhere(locked: Bench):
+    for path in (b"//evil.example/", b"/%5cevil.example/", b"/%2f%5C/evil.example/"):
+        with socket.create_connection(("127.0.0.1", locked.port)) as line:
+            line.sendall(
+                b"GET " + path + b"?token=open-sesame-42 HTTP/1.1\r\n"
+                + f"Host: 127.0.0.1:{locked.port}\r\nConnection: close\r\n\r\n".encode()
+            )  # fmt: skip
+            said = _all_of(line).decode()
+        assert "location: /evil.example/" in said.lower(), path
+
+
+def test_who_is_not_let_in_sends_nothing(locked: Bench):
+    """The line is closed after the refusal, so that a body of any size ends there."""
     with socket.create_connection(("127.0.0.1", locked.port)) as line:
         line.sendall(
-            b"GET //evil.example/?token=open-sesame-42 HTTP/1.1\r\n"
-            + f"Host: 127.0.0.1:{locked.port}\r\nConnection: close\r\n\r\n".encode()
+            b"PUT /api/plans/plan/scan?name=x.stl HTTP/1.1\r\nX-Cagewright: 1\r\n"
+            + f"Host: 127.0.0.1:{locked.port}\r\nContent-Length: 200000000\r\n\r\n".encode()
         )
         said = _all_of(line).decode()
-    assert "location: /evil.example/" in said.lower()
+    assert " 401 " in said.splitlines()[0]
+    assert "connection: close" in said.lower()
 
 
 def test_too_much_is_refused_before_it_is_read(bench: Bench):

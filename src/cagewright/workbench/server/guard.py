@@ -100,11 +100,12 @@ class Guard:
         shown = _shown(scope)
         why = _host_wrong(heads, self._rules) or _origin_wrong(heads, self._rules, scope["method"])
         if why is not None:
-            await _refuse(guarded, scope, 403, why)
+            await _refuse(guarded, scope, 403, why, close=scope["method"] not in READS)
         elif self._rules.token and shown is not None and _same(shown, self._rules.token):
             await _let_in(guarded, scope, self._rules)
         elif not _known(heads, self._rules):
-            await _refuse(guarded, scope, 401, "Open the link that the workbench printed at its start.")
+            words = "Open the link that the workbench printed at its start."
+            await _refuse(guarded, scope, 401, words, close=scope["method"] not in READS)
         else:
             await self._measured(scope, heads, receive, guarded)
 
@@ -264,7 +265,7 @@ def _with_headers(scope: Scope, send: Send) -> Send:
 
 
 async def _refuse(send: Send, scope: Scope, status: int, words: str, *, close: bool = False) -> None:
-    """Words, as data where data was asked for."""
+    """Words, as data where data was asked for; the line is closed where a body may still be on it."""
     as_data = scope["path"].startswith("/api/")
     kind = b"application/json" if as_data else b"text/plain; charset=utf-8"
     words = json.dumps({"error": words}) if as_data else words
