@@ -126,13 +126,13 @@ async function showStep(which, fresh, before = [...arrived]) {
   idle = setTimeout(() => void ahead(), 4000);
 }
 
-/** @param {boolean} other whether it is another step than before */
+/** What is seen; the rest is drawn when it is turned to. @param {boolean} other whether it is another step than before */
 function shown(other) {
   if (!data || !steps) return;
   const now = withEntered(data, [...arrived, ...outbox.waiting].filter((item) => item.body.job === jobName && item.url === planUrl(item.blob ? '/fitup/photos' : '/fitup/entries')));
-  work.show(now, steps);
-  measure.show(now, other);
-  record.show(now);
+  if (other || tab === 'do') work.show(now, steps);
+  if (other || tab === 'measure') measure.show(now, other);
+  if (other || tab === 'record') record.show(now);
 }
 
 /** What waits has changed. */
@@ -169,8 +169,10 @@ function walk(event, name) {
 
 /** @param {Tab} to */
 function turn(to) {
+  const other = tab !== to;
   tab = to;
   document.body.dataset.tab = to;
+  if (other) shown(false);
   for (const [name] of TABS) {
     const one = byId(`tab-${name}`);
     one.setAttribute('aria-selected', String(name === to));
