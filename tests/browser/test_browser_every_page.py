@@ -32,5 +32,5 @@ def test_every_page_is_filled(plan: str, bench: Bench, open_page: OpenPage):
     assert set(names) == FILLED.keys()
     for name in names:
         page.locator(f"nav a[href='/plans/{bench.id(plan)}/{name}']").click()
-        page.wait_for_selector(FILLED[name], timeout=240_000)
+        page.wait_for_selector(FILLED[name], timeout=90_000)
         assert not page.get_by_text("Something went wrong").count(), name

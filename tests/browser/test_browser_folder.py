@@ -44,7 +44,7 @@ def test_from_an_empty_folder_to_a_template_in_the_printer(empty_bench: Bench, o
     page.get_by_role("button", name="Start", exact=True).click()
     page.wait_for_url("**/plans/first-bar/cage", timeout=60_000)
     page.get_by_role("link", name="Cut & bend").click()
-    page.wait_for_selector(".sheet table", timeout=240_000)
+    page.wait_for_selector(".sheet table", timeout=150_000)
     page.get_by_role("navigation", name="Sheets").get_by_role("link", name="diagonal").click()
     page.get_by_role("heading", name="Wrap for the end").wait_for()
     with page.expect_download() as waiting:

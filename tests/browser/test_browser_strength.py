@@ -37,7 +37,7 @@ def only(page: Any, *names: str) -> None:
 def run(page: Any, *names: str) -> None:
     only(page, *names)
     page.click("#run-pushes")
-    page.wait_for_selector(".tiles", timeout=180_000)
+    page.wait_for_selector(".tiles", timeout=150_000)
 
 
 def test_a_push_is_run_and_shown_along_its_travel(bench: Bench, open_page: OpenPage):
