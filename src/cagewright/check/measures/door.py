@@ -38,9 +38,8 @@ def height_in_opening(cage: Cage, rule: Rule, member: Member) -> Amount:
     lines = lines_called(cage, rule.opening, side_of(member))
     spot = Location(members=(member.name,))
     if not lines:
-        return unknown(
-            spot, f"no body line called '{rule.opening}' on that side", "measure the opening's edge"
-        )
+        ask = f"measure the edge of the {rule.opening} and enter it under shell, lines"
+        return unknown(spot, f"no body line called '{rule.opening}' on that side", ask)
     edge = lines[0].points[:, [0, 2]]
     base, top = float(edge[:, 1].min()), float(edge[:, 1].max())
     heights = {which: attachment(member, which, edge) for which in _WHICH}

@@ -48,7 +48,7 @@ def free_width(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
 def _none(cage: Cage, rule: Rule) -> tuple[Amount, ...]:
     if not chosen(cage, rule):
         return ()
-    ask = "measure the opening's edge"
+    ask = f"measure the edge of the {rule.opening} and enter it under shell, lines"
     return (unknown(Location(), f"no body line called '{rule.opening}'", ask),)
 
 
