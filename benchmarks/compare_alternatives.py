@@ -23,7 +23,7 @@ from cagewright.compare.run import compare
 from cagewright.frame.choices import Choices
 from cagewright.frame.idealise import idealise
 from cagewright.frame.push_names import push_named
-from cagewright.frame.respond import marks_of, solve
+from cagewright.frame.respond import marks_of, solve, steps_as_counted
 from cagewright.frame.warm import warm_up
 from cagewright.plan.alternatives import Alternatives, read_alternatives_text
 from cagewright.plan.shop import read_job
@@ -48,7 +48,7 @@ def study() -> Alternatives:
     rows = [
         f"  - {{name: '{i}', changes: [{{{c}}}]}}" for i, c in enumerate([*moves, *braces, *walls, *gone])
     ]
-    head = f"cagewright_alternatives: 1\ntitle: twenty\npushes: [{', '.join(PUSHES)}]\nalternatives:\n"
+    head = f"cagewright_alternatives: 2\ntitle: twenty\npushes: [{', '.join(PUSHES)}]\nalternatives:\n"
     return read_alternatives_text(head + "\n".join(rows))
 
 
@@ -67,7 +67,9 @@ def solving(plan: Any, alternatives: Alternatives) -> float:
         for name in PUSHES:
             push = push_named(cage, name)
             model = idealise(cage, Choices(), marks_of([push]))
-            spent += timed(lambda model=model, push=push: solve(model, push))[0]
+            spent += timed(
+                lambda model=model, push=push: solve(model, push, steps=steps_as_counted(model, push))
+            )[0]
     return spent
 
 

@@ -13,8 +13,8 @@ from cagewright.frame.respond import solve, steps_for
 from cagewright.frame.results import Moment
 from cagewright.frame.survival import approaches
 
-LONGER, LOOSER = 2.0, 10.0
-"""Steps are so many times as long, and settle to so much more of the load: 0.6 % of energy on the demo."""
+LOOSER = 10.0
+"""Steps settle to so much more of the load: 0.4 % of energy on the demo (longer steps miss by up to 16 %)."""
 
 
 def followed(model: Idealised, push: Push) -> tuple[Moment, CountedCurve]:
@@ -24,8 +24,7 @@ def followed(model: Idealised, push: Push) -> tuple[Moment, CountedCurve]:
         FrameError: the frame cannot stand, in the builder's words.
     """
     usual = steps_for(push)
-    size, tolerance = LONGER * usual.size, LOOSER * usual.tolerance
-    longer = replace(usual, size=size, tolerance=tolerance, enough=Enough(model), first=True)
-    solution = solve(model, push, steps=longer)
+    looser = replace(usual, tolerance=LOOSER * usual.tolerance, enough=Enough(model), first=True)
+    solution = solve(model, push, steps=looser)
     upto = moments_of(model, solution, approaches(model, push, solution))[0]
     return upto, curve_to(solution, upto.travel)
