@@ -156,9 +156,9 @@ export interface CountedTo {
   energy: Value;
 }
 
-/** A point of the curve with words beside it: the largest load that counts, or where the count stops. */
+/** A point of the curve with words beside it: the largest load, a steel's limit, where the count stops. */
 export interface CurveMark {
-  kind: "peak" | "counted";
+  kind: "peak" | "strain" | "counted";
   travel: number;
   words: string;
 }

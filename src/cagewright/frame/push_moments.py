@@ -10,10 +10,11 @@ from cagewright.frame.counted import curve_to
 from cagewright.frame.gauge import DIAMETERS
 from cagewright.frame.idealise import Idealised
 from cagewright.frame.members import along_of
-from cagewright.frame.model import Loss, Solution
-from cagewright.frame.results import GaugeStrain, Moment, MomentKind, TubePlace
+from cagewright.frame.model import Floats, Loss, Solution
+from cagewright.frame.results import GaugeStrain, Moment, MomentKind, StrainMark, TubePlace
 from cagewright.frame.spots import spot_on
-from cagewright.frame.survival import Approach, name_of, touch_of
+from cagewright.frame.survival import Approach, crossing, name_of, touch_of
+from cagewright.frame.yields import tear_of, uniform_of
 
 
 def strain_of(model: Idealised, solution: Solution) -> GaugeStrain:
@@ -25,6 +26,23 @@ def strain_of(model: Idealised, solution: Solution) -> GaugeStrain:
         if int(k) not in spots:
             spots[int(k)] = _spot(model, int(solution.strained[k]), float(solution.strained_part[k]))
     return GaugeStrain(diameters=DIAMETERS, most=so_far, spots=tuple(spots[int(k)] for k in step))
+
+
+def strain_marks(model: Idealised, strain: GaugeStrain, travel: Floats) -> tuple[StrainMark, ...]:
+    """Where the most strained tube reaches its steel's uniform elongation, and its elongation at break."""
+    tubes = {m.name: m.tube.steel for m in model.cage.members}
+    steel = [tubes[spot.member] for spot in strain.spots]
+    marks: list[StrainMark] = []
+    for words, limit in (("uniform elongation", uniform_of), ("elongation at break", tear_of)):
+        over = np.array([limit(s, model.choices) for s in steel]) - strain.most
+        at = crossing(travel, over)
+        if at is not None:
+            row = steel[int(np.searchsorted(travel, at - 1e-9))]
+            part = limit(row, model.choices)
+            marks.append(
+                StrainMark(travel=at, part=part, words=f"{words} of {row.name}, {100.0 * part:.3g} %")
+            )
+    return tuple(marks)
 
 
 def moments_of(model: Idealised, solution: Solution, found: tuple[Approach, ...]) -> tuple[Moment, ...]:

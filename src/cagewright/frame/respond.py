@@ -20,7 +20,7 @@ from cagewright.frame.idealise import Idealised, node_at
 from cagewright.frame.joint_use import joint_uses
 from cagewright.frame.members import member_uses
 from cagewright.frame.model import Floats, Ints, Solution
-from cagewright.frame.push_moments import moments_of, strain_of
+from cagewright.frame.push_moments import moments_of, strain_marks, strain_of
 from cagewright.frame.push_places import DRIVER, weight_of
 from cagewright.frame.pushes import Push
 from cagewright.frame.results import Event, Moment, Results, Shape
@@ -113,7 +113,7 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
     weight, assumed = weight_of(model.cage), _masses_taken(model.cage)
     order = order_of(model, answer)
     near = approaches(model, push, answer)
-    moments = moments_of(model, answer, near)
+    moments, strain = moments_of(model, answer, near), strain_of(model, answer)
     upto = moments[0]
     curve = curve_to(answer, upto.travel)
     dents = dents_told(model, answer, upto.travel)
@@ -132,7 +132,8 @@ def respond(model: Idealised, push: Push, solution: Solution | None = None) -> R
         end=answer.end,
         falls=answer.falls,
         moments=moments,
-        strain=strain_of(model, answer),
+        strain=strain,
+        limits=strain_marks(model, strain, answer.travel),
         stiffness=stiffness_of(answer),
         first_yield=first_yield_of(model, answer),
         peak=peak_of(curve, weight),

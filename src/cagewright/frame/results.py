@@ -332,6 +332,21 @@ class Bound:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class StrainMark:
+    """Where a tube's mean strain over the gauge length first reaches a limit of its steel.
+
+    Attributes:
+        travel: mm, found straight between kept steps.
+        part: the strain.
+        words: which limit.
+    """
+
+    travel: float
+    part: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Results:
     """What a cage does under one push.
 
@@ -346,6 +361,7 @@ class Results:
         work: (k,) J put in.
         reached: the whole travel was followed.
         left: it was not, for it had stopped counting.
+        limits: where the most strained tube first reaches its steel's limits.
         end: how it ended, in words.
         falls: travel mm, load before and after N, where the cage gave way at once.
         moments: what ends the part that can be defended, in order of travel. The push counts to the first:
@@ -394,6 +410,7 @@ class Results:
     moments: tuple[Moment, ...]
     rises: tuple[Rise, ...] = ()
     left: bool = False
+    limits: tuple[StrainMark, ...] = ()
     falls: tuple[tuple[float, float, float], ...] = ()
     dents: tuple[Dent, ...] = ()
     bounds: tuple[Bound, ...] = ()

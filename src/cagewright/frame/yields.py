@@ -49,12 +49,17 @@ def hardening_of(steel: Steel, choices: Choices) -> HardeningCurve:
     least is taken as stronger at its ultimate by as much. Without a tensile strength nothing hardens.
     """
     first, least = yield_of(steel, choices), steel.yield_strength or 0.0
-    uniform = (steel.uniform or choices.uniform * elongation_of(steel)) / 100.0
+    uniform = uniform_of(steel, choices)
     last = (steel.tensile or 0.0) * first / least * (1.0 + uniform)
     strain = math.log1p(uniform) - last / steel.modulus
     if last <= first or strain <= 0.0:
         return HardeningCurve(strain=np.zeros(1), stress=np.array([first]), tail=FLAT)
     return to_ultimate(fy=first, ultimate=last, strain=strain)
+
+
+def uniform_of(steel: Steel, choices: Choices) -> float:
+    """Uniform elongation, as a part: the steel's own, else a part of that at break."""
+    return (steel.uniform or choices.uniform * elongation_of(steel)) / 100.0
 
 
 def elongation_of(steel: Steel) -> float:

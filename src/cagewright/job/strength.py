@@ -223,6 +223,11 @@ def load_curve(results: Results, units: LengthUnit) -> LoadCurve:
     return LoadCurve(x=axes[0], y=axes[1], travel=results.travel.round(2), load=results.load.round(0))
 
 
+FINE = 40.0
+"""mm, the longest elements on which the energy to a tube's tear has been shown not to hang on the mesh."""
+TOO_COARSE = "cannot tell the energy to a tube's tear on elements longer than 40 mm; push it on shorter ones"
+
+
 def _cautions(results: Results) -> tuple[str, ...]:
     said = [*CAUTIONS]
     if results.room and results.room.inside:
@@ -230,6 +235,8 @@ def _cautions(results: Results) -> tuple[str, ...]:
         said.append(f"{results.push.name}: not looked at, for it stands there before the push: {stands}.")
     if results.push.certainty == "memory":
         said.append(f"{results.push.name} is from memory, read the source before use: {results.push.source}.")
+    if results.choices.mesh > FINE and results.counted.spot is not None:
+        said.append(f"{results.push.name}: {TOO_COARSE}.")
     if results.counted.kind == "cannot tell":
         said.append(f"{results.push.name} stalled: what rests on the rest of the push is '{CANNOT_TELL}'.")
     return tuple(said)
@@ -240,6 +247,7 @@ def _cautions(results: Results) -> tuple[str, ...]:
 
 def _marks(r: Results) -> tuple[CurveMark, ...]:
     marks = [CurveMark(kind="peak", travel=round(r.peak.travel, 2), words="largest load")]
+    marks += [CurveMark(kind="strain", travel=round(m.travel, 2), words=m.words) for m in r.limits]
     if r.counted.kind != "end of travel":
         marks.append(CurveMark(kind="counted", travel=round(r.counted.travel, 2), words=r.counted.kind))
     return tuple(marks)

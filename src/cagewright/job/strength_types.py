@@ -174,9 +174,9 @@ class LoadCurve:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CurveMark:
-    """A point of the curve with words beside it: the largest load that counts, or where the count stops."""
+    """A point of the curve with words beside it: the largest load, a steel's limit, where the count stops."""
 
-    kind: Literal["peak", "counted"]
+    kind: Literal["peak", "strain", "counted"]
     travel: float
     words: str
 

@@ -41,11 +41,13 @@ def axes_of(units: LengthUnit) -> tuple[Axis, Axis]:
 def curve_of(results: Results, name: str, units: LengthUnit) -> Curve:
     """The load over travel of one push in the axes' units, without marks."""
     x, y = scale_of("length", units).size, scale_of("force", units).size
-    return Curve(name=name, x=results.travel / x, y=results.load / y, cut_short=not results.reached)
+    return Curve(
+        name=name, x=results.travel / x, y=results.load / y, cut_short=not (results.reached or results.left)
+    )
 
 
 def load_drawing(results: Results, units: LengthUnit) -> Drawing:
-    """Load over travel of one push: first yield, largest load, what gives first, how far it counts."""
+    """Load over travel of one push: first yield, largest load, what gives, limits, how far it counts."""
     marks = tuple(_along_curve(results, units))
     curve = replace(curve_of(results, results.push.title, units), marks=marks)
     title = f"Load over travel: {results.push.title}"
@@ -66,6 +68,7 @@ def _along_curve(results: Results, units: LengthUnit) -> list[PlotMark]:
         said.append((results.first_yield.travel, "first yield"))
     if upto.what:
         said.append((upto.travel, f"counted to here: {upto.kind}"))
+    said += [(m.travel, m.words) for m in results.limits]
     said += [(h.travel, str(n)) for n, h in numbered(results)[:NUMBERED]]
     x, y = scale_of("length", units).size, scale_of("force", units).size
     loads = np.interp([at for at, _ in said], results.travel, results.load)

@@ -19,10 +19,11 @@ from cagewright.frame.idealise import idealise
 from cagewright.frame.joint_strength import JointStrength, joint_use
 from cagewright.frame.joint_use import branch_forces, joint_share
 from cagewright.frame.members import _worst, plastic_use, strengths_of
+from cagewright.frame.push_moments import strain_marks
 from cagewright.frame.push_names import push_named
 from cagewright.frame.pushes import Demand
 from cagewright.frame.respond import respond, solve
-from cagewright.frame.results import CAUTIONS
+from cagewright.frame.results import CAUTIONS, GaugeStrain, TubePlace
 from cagewright.frame.run import run
 from cagewright.frame.survival import crossing, tool_gaps
 from cagewright.plan.types import PersonEntry
@@ -335,3 +336,17 @@ def test_the_answer_is_plain_json_with_its_cautions():
     assert seen[-1] == 1.0
     feet = summary.results[0].feet
     assert all(f.most is None and "not judged" in f.governs for f in feet)
+
+
+def test_a_steels_limits_are_marked_where_the_most_strained_tube_reaches_them():
+    """E355+N, EN 10305-1: 22 % at break, half of it taken as uniform: at 11 and 22 of 30 mm by hand."""
+    model, _, _ = hoop_down()
+    member = next(m for m in model.cage.members if m.tube.steel.name == "E355+N")
+    travel = np.linspace(0.0, 30.0, 31)
+    spot = TubePlace(member=member.name, along=0.0, words="")
+    strain = GaugeStrain(diameters=1.0, most=travel * 1e-2, spots=(spot,) * 31)
+    uniform, broken = strain_marks(model, strain, travel)
+    assert (uniform.travel, broken.travel) == (pytest.approx(11.0), pytest.approx(22.0))
+    assert uniform.words == "uniform elongation of E355+N, 11 %"
+    assert broken.part == pytest.approx(0.22)
+    assert strain_marks(model, replace(strain, most=travel * 1e-3), travel) == ()
