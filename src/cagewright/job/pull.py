@@ -296,11 +296,20 @@ def _gap(job: Job, gap: JointGap) -> GapRow:
     limit = root_gap_limit(throat)
     opened = figure(gap.open, "length", units, rests_on="measured", plus_minus=gap.sure)
     overlap = figure(gap.overlap, "length", units, rests_on="measured", plus_minus=gap.sure)
-    within = f"{'within' if gap.open <= limit else 'over'} {say(limit, 'length', units)} (EN 25817 level C)"
-    words = f"{shown(gap.joint)}: root gap {opened.said}, {within}; {gap_asks(gap.open, units)}"
+    words = f"{shown(gap.joint)}: root gap {opened.said}, {_judged(gap, limit, units)}"
     if gap.overlap > GAP_TOLD:
         words += f"; overlaps by {overlap.said}"
     return GapRow(joint=gap.joint, open=opened, overlap=overlap, words=words)
+
+
+def _judged(gap: JointGap, limit: float, units: LengthUnit) -> str:
+    """What the gap asks for, where its whole range asks for the same; else how to settle it."""
+    least, most = max(gap.open - gap.sure, 0.0), gap.open + gap.sure
+    over = f"{say(limit, 'length', units)} (EN 25817 level C)"
+    if root_gap_asks(least) != root_gap_asks(most):
+        return f"the readings do not settle it against {over}: gauge the gap itself before it is welded"
+    within = "within" if most <= limit else "over" if least > limit else "about"
+    return f"{within} {over}; {gap_asks(gap.open, units)}"
 
 
 def gap_asks(gap: float, units: LengthUnit) -> str:

@@ -8,9 +8,9 @@ import pytest
 from cagewright.base.problems import Where
 from cagewright.fitup.adjust import adjust
 from cagewright.fitup.network import placed
-from cagewright.fitup.pull import after_pulls, joint_gaps, stands_of
+from cagewright.fitup.pull import JointGap, after_pulls, joint_gaps, stands_of
 from cagewright.fitup.readings import FitUp, ReadingsFile
-from cagewright.job.pull import STRETCH, pull_of, pull_sheet
+from cagewright.job.pull import STRETCH, _gap, pull_of, pull_sheet
 from cagewright.job.readings import ReadingsTaken
 from cagewright.make.arrows import LENGTH, Arrow, seen_from, with_arrows
 from cagewright.make.views import cage_view
@@ -144,6 +144,18 @@ def test_gaps_are_judged_after_the_pull_and_never_of_a_tube_that_was_not_read():
     unread = joint_gaps(cage, adjust(found.net, few))
     assert unread
     assert not any("header" in g.joint for g in unread)
+
+
+@pytest.mark.parametrize(
+    ("wide", "sure", "says"),
+    [(1.1, 4.9, "gauge the gap itself"), (0.6, 0.2, "within"), (7.0, 0.5, "cut it again")],
+)
+def test_a_gap_asks_for_something_only_where_its_whole_range_asks_for_it(wide, sure, says):
+    job = moved((0.0, 0.0, 0.0)).job
+    name = job.cage.joints[0].name
+    row = _gap(job, JointGap(joint=name, open=wide, overlap=0.0, shift=np.zeros(3), sure=sure))
+    assert says in row.words
+    assert ("weld as drawn" in row.words) == (says == "within")
 
 
 def test_after_the_pulls_the_ends_stand_where_the_plan_wants_them():
