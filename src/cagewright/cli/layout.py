@@ -17,13 +17,16 @@ from cagewright.cli.output import AsJson, PlanPath, emit, out, show_table, speak
 from cagewright.job.draft import draft_of
 from cagewright.job.fit import FitAnswer, fit_answer
 from cagewright.job.opening import open_job
+from cagewright.job.read_scan import read_scan_answer, rest_pages
 from cagewright.job.survey import (
     SHEET_TITLE,
     SurveyAnswer,
     blank_text,
     open_survey,
+    saved,
     sheet_pages,
     survey_answer,
+    tried,
 )
 
 survey = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Measure a stripped shell.")
@@ -70,6 +73,39 @@ def check(path: SurveyPath, as_json: AsJson = False) -> None:
         out.print(f"{len(found.points)} points known; {found.headline}.", markup=False)
     if found.level == "fail":
         raise typer.Exit(1)
+
+
+@survey.command("read-scan")
+def read_scan(
+    path: SurveyPath,
+    rest: Annotated[
+        Path | None, typer.Option("--rest", metavar="FILE", help="Make a PDF of what is still to be read.")
+    ] = None,
+    paper: Annotated[Paper, typer.Option(help="Paper of the PDF.")] = "a4",
+    dry: Annotated[bool, typer.Option("--dry", help="Only say it; leave the survey as it is.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Take the readings that a scan gives into the survey, and say what the car still has to be asked."""
+    with speaking_plainly(as_json=as_json):
+        opened = open_survey(path)
+        answer, document = read_scan_answer(opened)
+        read = tried(opened, lambda _: document)
+        if not dry:
+            read = saved(read)
+        if rest is not None and read.survey is not None:
+            pages = rest_pages(read.survey.file, paper)
+            stamp = "readings only: no rules checked"
+            write_atomically(rest, pages_paper(pages, paper, title=SHEET_TITLE, stamp=stamp))
+    if as_json:
+        emit(plain(answer))
+        return
+    taken = tuple((f"{one.title} {one.part}".strip(), one.said) for one in answer.taken)
+    show_table(Table(title="", columns=(Column(head="from the scan"), Column(head="reads")), rows=taken))
+    asked = tuple((f"{a.title} {', '.join(a.parts)}".strip(), a.hold) for a in answer.asked)
+    show_table(Table(title="", columns=(Column(head="at the car"), Column(head="how")), rows=asked))
+    for words in (*answer.notes, *answer.openings):
+        out.print(f"{words[:1].upper()}{words[1:]}.", markup=False)
+    out.print(f"{path.as_posix()}: {answer.headline}.", markup=False)
 
 
 def _notes_table(found: SurveyAnswer) -> Table:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +12,7 @@ from cagewright.base.vectors import dot, length
 from cagewright.draft.tighten import Beside, Surroundings
 from cagewright.shape.body_offset import ALONG, OFFSET_REACH
 from cagewright.shape.closest import Mask
+from cagewright.shape.cloud import BESIDE, Cloud
 from cagewright.shape.mesh import Mesh, first_met, nearest
 from cagewright.shape.shell import CORNERS, BodyLine, line_direction, nearest_on_line
 from cagewright.shape.types import Array
@@ -64,7 +65,37 @@ def beside_lines(follow: Sequence[BodyLine], clear: Sequence[BodyLine], skip: fl
     return look
 
 
-def beside_mesh(mesh: Mesh, *, middle: float, skip: float, reach: float = FOLLOWS_WITHIN) -> Surroundings:
+Closest = Callable[[Array], tuple[Array, Array]]
+"""How far (n,) each of the places (n, 3) is from a surface, and the nearest point (n, 3) of it, mm."""
+
+
+def by_mesh(mesh: Mesh) -> Closest:
+    """Exactly, from the triangles."""
+
+    def closest(points: Array) -> tuple[Array, Array]:
+        found = nearest(mesh, points)
+        return found.away, found.on
+
+    return closest
+
+
+def by_cloud(cloud: Cloud) -> Closest:
+    """To about a millimetre, from the surface's thinned points: ten times as fast, for what is only told."""
+
+    def closest(points: Array) -> tuple[Array, Array]:
+        which = np.asarray(cloud.tree.query(points)[1])
+        off, normal = points - cloud.points[which], cloud.normals[which]
+        height = dot(off, normal)
+        flat = np.sqrt(np.maximum(dot(off, off) - height**2, 0.0)) <= BESIDE * cloud.spacing
+        on = np.where(flat[:, None], points - height[:, None] * normal, cloud.points[which])
+        return length(points - on), on
+
+    return closest
+
+
+def beside_mesh(
+    mesh: Mesh, *, middle: float, skip: float, reach: float = FOLLOWS_WITHIN, closest: Closest | None = None
+) -> Surroundings:
     """The scan beside each of a tube's stations, in order along it; what stands short and proud is passed by.
 
     Metal between a station and the place ``LOOKS_BACK`` mm from it toward the cabin's middle axis is what the
@@ -75,21 +106,23 @@ def beside_mesh(mesh: Mesh, *, middle: float, skip: float, reach: float = FOLLOW
         middle: height of the cabin's middle axis, mm.
         skip: points lower than this follow nothing and need not stay clear, mm (they stand on a foot).
         reach: the tube follows the scan no further than this from it, mm.
+        closest: how its nearest points are found; from the triangles where not given.
     """
+    closest = closest or by_mesh(mesh)
 
     def look(points: Array) -> Beside:
-        found = nearest(mesh, points)
+        apart, on = closest(points)
         toward = np.stack([np.zeros(len(points)), -points[:, 1], middle - points[:, 2]], axis=1)
         toward = toward / np.maximum(length(toward), 1e-6)[:, None]
         back = LOOKS_BACK - first_met(mesh, points + LOOKS_BACK * toward, points)
-        step = points - found.on
-        sign = np.where((dot(step, toward) < 0.0) & (found.away > LOOKS_BACK / 2.0), -1.0, 1.0)
-        way = sign[:, None] * step / np.maximum(found.away, 1e-6)[:, None]
+        step = points - on
+        sign = np.where((dot(step, toward) < 0.0) & (apart > LOOKS_BACK / 2.0), -1.0, 1.0)
+        way = sign[:, None] * step / np.maximum(apart, 1e-6)[:, None]
         inside = np.isfinite(back)
-        away = np.where(inside, -back, sign * found.away)
+        away = np.where(inside, -back, sign * apart)
         way = np.where(inside[:, None], toward, way)
         high = points[:, 2] > skip
-        follows = (found.away < reach) & high & ~proud_at(points, away)
+        follows = (apart < reach) & high & ~proud_at(points, away)
         return Beside(away=away, way=way, follows=follows, counts=high)
 
     return look

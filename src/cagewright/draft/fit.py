@@ -9,8 +9,9 @@ import numpy as np
 
 from cagewright.base.curves import Chain, nearest, point_at
 from cagewright.base.problems import ProblemsFound
+from cagewright.base.units import MM_PER_IN
 from cagewright.base.vectors import length
-from cagewright.draft.beside import Passed, beside_lines, beside_mesh, passed, ways_off
+from cagewright.draft.beside import Passed, beside_lines, beside_mesh, by_cloud, by_mesh, passed, ways_off
 from cagewright.draft.freedoms import missing_freedom
 from cagewright.draft.tighten import (
     ROUNDED,
@@ -33,6 +34,8 @@ from cagewright.shape.types import Array
 from cagewright.stock.shop import Shop, die_for
 from cagewright.stock.tubes import Tube
 
+STEPS = {"mm": 1.0, "in": MM_PER_IN / 32.0}
+"""To what places are written, mm: what the plan's tape is read to."""
 FLAT = 0.5
 """A member whose places lie this near one plane keeps it, mm."""
 PAIRED = 0.5
@@ -134,6 +137,7 @@ def _fitted(plan: Plan, name: str, shell: Shell, freedom: Freedom, shop: Shop) -
     feet = [layout.ground.feet[p.foot] for p in plan.members[name].path if isinstance(p, AtFoot)]
     skip = max((float(foot.point[2]) + BESIDE_FOOT for foot in feet), default=-np.inf)
     body, wanted = _surroundings(shell, follow, skip), {"target": freedom.gap, "least": freedom.least}
+    roughly = _surroundings(shell, follow, skip, roughly=True)
     tight = tightened(loose, body, target=freedom.gap, least=freedom.least, units=plan.house_units)
     if tight.before is None:
         return plan, Fitted(member=name, tight=None, why_not="no line or scan of the body runs beside it")
@@ -143,7 +147,7 @@ def _fitted(plan: Plan, name: str, shell: Shell, freedom: Freedom, shop: Shop) -
     if moved is not None and not is_better(loose, _places(now, moved), body, **wanted):
         held = "".join(f": {word}" for word in tight.held[:1])
         stays = replace(tight, places=places, after=tight.before, moved=0.0)
-        lacks = missing_freedom(loose, places, body, **wanted, units=plan.house_units)
+        lacks = missing_freedom(loose, places, roughly, **wanted, units=plan.house_units)
         why_not = f"moved, it would lie no better{held}" + (f"; {lacks}" if lacks else "")
         passes = _passes(loose, places, body, shell)
         return plan, Fitted(member=name, tight=stays, why_not=why_not, passes=passes)
@@ -152,7 +156,7 @@ def _fitted(plan: Plan, name: str, shell: Shell, freedom: Freedom, shop: Shop) -
     if wrong:
         return plan, Fitted(member=name, tight=None, why_not=f"moved, it would no longer resolve: {wrong}")
     passes = _passes(loose, tight.places, body, shell)
-    lacks = missing_freedom(loose, tight.places, body, **wanted, units=plan.house_units)
+    lacks = missing_freedom(loose, tight.places, roughly, **wanted, units=plan.house_units)
     tight = replace(tight, held=(*tight.held, lacks)) if lacks else tight
     return changed, Fitted(member=name, tight=tight, why_not="", passes=passes)
 
@@ -283,21 +287,25 @@ def _loose(
     )
 
 
-def _surroundings(shell: Shell, follow: Sequence[BodyLine], skip: float) -> Surroundings:
+def _surroundings(
+    shell: Shell, follow: Sequence[BodyLine], skip: float, *, roughly: bool = False
+) -> Surroundings:
     if shell.scan is None:
         clear = [line for line in shell.lines if line.kind in SKIN and line not in follow]
         return beside_lines(follow, clear, skip)
     mesh = shell.scan.mesh
     high, low = float(mesh.corners[:, 2].max()), float(mesh.corners[:, 2].min())
-    return beside_mesh(mesh, middle=(high + low) / 2.0, skip=skip)
+    closest = by_cloud(shell.scan.cloud) if roughly else by_mesh(mesh)
+    return beside_mesh(mesh, middle=(high + low) / 2.0, skip=skip, closest=closest)
 
 
 # --- the plan after
 
 
 def _changed(plan: Plan, name: str, handles: Sequence[_Handle], before: Array, after: Array) -> Plan:
-    """The plan with each handle's values moved as its first place moved, to the whole millimetre."""
+    """The plan with each handle's values moved as its first place moved, to the plan's own step."""
     points, path = dict(plan.points), list(plan.members[name].path)
+    size = STEPS[plan.house_units]
     for handle in handles:
         first, turn = handle.uses[0]
         step = (after[first] - before[first]) * np.array([1.0, turn, 1.0])
@@ -305,18 +313,22 @@ def _changed(plan: Plan, name: str, handles: Sequence[_Handle], before: Array, a
             move = step * np.array([1.0, sign, 1.0])
             if keys[0] == "points":
                 entry = points[str(keys[1])]
-                points[str(keys[1])] = entry.model_copy(update={"at": _whole(entry.at, move)})
+                points[str(keys[1])] = entry.model_copy(update={"at": _stepped(entry.at, move, size)})
             else:
                 index = int(keys[3])
                 place = path[index]
                 assert isinstance(place, AtCoordinates)
-                path[index] = place.model_copy(update={"at": _whole(place.at, move)})
+                path[index] = place.model_copy(update={"at": _stepped(place.at, move, size)})
     member = plan.members[name].model_copy(update={"path": tuple(path)})
     return _with(plan, points, {**plan.members, name: member})
 
 
-def _whole(at: tuple[float, float, float], move: Array) -> tuple[float, float, float]:
-    x, y, z = (a if abs(m) < 0.5 else float(round(a + m)) for a, m in zip(at, move.tolist(), strict=True))
+def _stepped(at: tuple[float, float, float], move: Array, size: float) -> tuple[float, float, float]:
+    """The place moved, each number to a whole step; one that hardly moves stays as it was written."""
+    x, y, z = (
+        a if abs(m) < size / 2.0 else round((a + m) / size) * size
+        for a, m in zip(at, move.tolist(), strict=True)
+    )
     return x, y, z
 
 

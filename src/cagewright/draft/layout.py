@@ -19,7 +19,7 @@ from cagewright.draft.outline import Outline, both_sides, missing, named_point, 
 from cagewright.draft.section import OFF_CENTRE
 from cagewright.draft.telling import SurveyNote
 from cagewright.plan.survey import SurveyCodriver, SurveyFile
-from cagewright.plan.types import Plan, TubeEntry
+from cagewright.plan.types import LineFace, Plan, TubeEntry
 from cagewright.shape.types import Array
 from cagewright.stock.shop import Shop
 
@@ -204,7 +204,7 @@ def _shell(outline: Outline) -> None:
         rail = [points.get(f"{n}_{side}") for n in ("pillar_top", "rail_mid", "cant_rail")]
         pillar = [points.get(f"{n}_{side}") for n in ("pillar_base", "pillar_mid", "pillar_top")]
         _line(outline, f"cant_rail_{side}", carried_on(rail))
-        _line(outline, f"screen_pillar_{side}", pillar)
+        _line(outline, f"screen_pillar_{side}", pillar, face=outline.file.car.pillars)
         _line(outline, f"door_opening_{side}", _door(outline, side))
         _line(outline, f"sill_{side}", _sill(outline, side))
         _line(outline, f"floor_{side}", _floor(outline, side))
@@ -247,10 +247,10 @@ def carried_on(path: Sequence[Array | None]) -> list[Array]:
     return [*known, known[-1] + BEHIND / float(np.linalg.norm(way)) * way]
 
 
-def _line(outline: Outline, name: str, path: Sequence[Array | None]) -> None:
+def _line(outline: Outline, name: str, path: Sequence[Array | None], *, face: LineFace = "corner") -> None:
     known = [place(p) for p in path if p is not None]
     if len(known) > 1:
-        outline.lines[name] = {"path": known}
+        outline.lines[name] = {"path": known} | ({"face": face} if face != "corner" else {})
 
 
 def _door(outline: Outline, side: str) -> list[Array]:

@@ -59,7 +59,13 @@ def _station(file: SurveyFile) -> Iterator[Observation]:
     back = readings_of(file, STATION)[""][0]
     if back is not None:
         yield Observation(
-            reading=STATION, part="", value="back", seen=back, spread=file.tape, point=STATION, axis=0
+            reading=STATION,
+            part="",
+            value="back",
+            seen=back,
+            spread=_spread(file, STATION, ""),
+            point=STATION,
+            axis=0,
         )
         yield from (_pinned(STATION, axis) for axis in (1, 2))
 
@@ -85,15 +91,21 @@ def _coordinates(
     file: SurveyFile, row: ReadingRow, k: int, part: str, values: Sequence[float | None]
 ) -> Iterator[Observation]:
     names = points_of(row, part)
-    side = file.driver.side if names[0] in DRIVERS else part
+    side, spread = file.driver.side if names[0] in DRIVERS else part, _spread(file, row.id, part)
     for name, value, seen in zip(names, row.values, values, strict=True):
         if seen is not None:
             sign = -1.0 if value == "half" and side == "left" else 1.0
             yield Observation(
-                reading=row.id, part=part, value=value, seen=seen, spread=file.tape, point=name,
+                reading=row.id, part=part, value=value, seen=seen, spread=spread, point=name,
                 axis=AXES[value], sign=sign,
             )  # fmt: skip
     yield from _where_else(file, row, k, names)
+
+
+def _spread(file: SurveyFile, name: str, part: str) -> float:
+    """How far a reading may be out, by tape or off the scan, as a standard deviation, mm."""
+    scan = file.from_scan
+    return scan.spread if scan is not None and f"{name} {part}".strip() in scan.readings else file.tape
 
 
 def _where_else(file: SurveyFile, row: ReadingRow, k: int, names: tuple[str, ...]) -> Iterator[Observation]:

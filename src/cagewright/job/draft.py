@@ -15,16 +15,15 @@ from cagewright.check.library import find_books
 from cagewright.check.limits_asked import limits_of
 from cagewright.check.rules import Book
 from cagewright.draft.layout import NothingToDraft, draft
+from cagewright.draft.on_scan import brought_to
 from cagewright.draft.scanned import with_scan
 from cagewright.draft.telling import GRAVE
 from cagewright.draft.written import drafted_text
 from cagewright.job.survey import OpenSurvey, in_words
 from cagewright.plan.shop import read_shop
 from cagewright.plan.survey import Survey, where_read
-from cagewright.plan.types import Plan
-from cagewright.shape.drafts import points_of
 from cagewright.shape.resolve import resolve
-from cagewright.shape.scan import Scan, read_scan
+from cagewright.shape.scan import Scan
 from cagewright.shape.types import Cage
 from cagewright.stock.shop import NO_SHOP
 
@@ -75,7 +74,8 @@ def drafted(read: Survey, folder: Path, *, name: str) -> tuple[DraftAnswer, str]
         ProblemsFound: readings are missing or impossible, or a book, the shop or the scan cannot be used, or
             what was drafted cannot be built.
     """
-    whole, taken = with_scan(read, folder)
+    found = with_scan(read, folder)
+    whole, taken, scan = found.survey, found.names, found.scan
     shop = read_shop(folder / whole.file.shop) if whole.file.shop else NO_SHOP
     books = find_books(whole.file.car.rules, folder, Where(file=name))
     try:
@@ -94,8 +94,10 @@ def drafted(read: Survey, folder: Path, *, name: str) -> tuple[DraftAnswer, str]
             ]
             or [_no_hoop(name)]
         ) from None
+    if scan is not None:
+        made = brought_to(made, scan, shop, gap=whole.file.wishes.gap)
     cage = resolve(made.plan)  # a plan that cannot be built is never written
-    left = _left(cage, _scan(whole, folder, made.plan, name), books)
+    left = _left(cage, scan, books)
     open_ = [n for n in made.notes if n.kind in ("slip", "range", "missing", "stood in")]
     answer = DraftAnswer(
         headline=f"{len(made.plan.members)} members are laid out",
@@ -115,13 +117,6 @@ def drafted(read: Survey, folder: Path, *, name: str) -> tuple[DraftAnswer, str]
         from_scan=tuple(in_words(one) for one in taken),
     )
     return answer, drafted_text(made, name)
-
-
-def _scan(survey: Survey, folder: Path, plan: Plan, name: str) -> Scan | None:
-    if survey.file.scan is None:
-        return None
-    points = {n: (float(p[0]), float(p[1]), float(p[2])) for n, p in points_of(plan).items()}
-    return read_scan(survey.file.scan, folder, points=points, where=Where(file=name))
 
 
 def _left(cage: Cage, scan: Scan | None, books: Sequence[Book]) -> tuple[Sentence, ...]:

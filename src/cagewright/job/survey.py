@@ -268,7 +268,8 @@ def survey_answer(survey: OpenSurvey) -> SurveyAnswer:
         )  # fmt: skip
     read, taken, notes = survey.survey, (), ()
     try:
-        read, taken = with_scan(survey.survey, survey.path.parent)
+        scanned = with_scan(survey.survey, survey.path.parent)
+        read, taken = scanned.survey, scanned.names
     except ProblemsFound as found:
         notes = tuple(
             SurveyNote(kind="scan", reading="", part="", found=p.found, advice=p.wanted)

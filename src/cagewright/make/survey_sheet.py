@@ -65,11 +65,11 @@ RULES = (
 )
 
 
-def survey_pages(paper: Paper) -> tuple[Drawing, ...]:
-    """The sheet's pages, each a drawing whose box is the page, at true mm."""
+def survey_pages(paper: Paper, only: Sequence[ReadingRow] | None = None) -> tuple[Drawing, ...]:
+    """The sheet's pages, each a drawing whose box is the page, at true mm; of these readings, or of all."""
     wide, high = PAPERS[paper]
     each = int((high - HEAD - FOOT) // CELL)
-    rows = reading_rows()
+    rows = reading_rows() if only is None else tuple(only)
     count = -(-len(rows) // each)
     return tuple(
         _page(rows[i * each : (i + 1) * each], (wide, high), number=i + 1, count=count, first=i * each + 1)

@@ -210,6 +210,13 @@ class WishesEntry(Entry):
     plate_area: Area | None = None
 
 
+class FromScan(Entry):
+    """Which readings were taken off a scan, and how far each may be out, as a standard deviation."""
+
+    spread: Positive
+    readings: tuple[Text, ...] = ()
+
+
 class SurveyFile(Entry):
     """A whole survey file.
 
@@ -232,6 +239,7 @@ class SurveyFile(Entry):
     distances: tuple[DistanceEntry, ...] = ()
     obstacles: dict[OwnName, ObstacleEntry] = {}
     scan: ScanEntry | None = None
+    from_scan: FromScan | None = None
     note: Text = ""
 
 
