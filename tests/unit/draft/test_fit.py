@@ -100,6 +100,18 @@ def test_the_report_names_every_value_that_changed():
     assert all(line in text for line in kept)
 
 
+def test_an_inch_plan_is_written_to_its_own_step():
+    """1/32 in, what the inch demo's tape is read to."""
+    job = open_job(DEMO.with_name("brackwater-inch.yaml"))
+    _, report = fit(job.plan, shell_of(job.cage, None), Freedom(members=frozenset({"main_hoop"})), job.shop)
+    moved = [b for m in report.moves if len(m.after) == 3
+             for a, b in zip(m.before, m.after, strict=True) if a != b]  # fmt: skip
+    assert moved
+    assert [b / 25.4 * 32.0 for b in moved] == pytest.approx(
+        [round(b / 25.4 * 32.0) for b in moved], abs=1e-6
+    )
+
+
 def test_without_a_body_nothing_moves_and_it_says_so():
     job, _ = demo()
     plan, report = fit(job.plan, Shell(lines=(), scan=None), Freedom(), job.shop)
