@@ -42,7 +42,6 @@ def test_a_section_of_a_box_is_its_rectangle():
 
 
 def test_scatter_is_averaged_and_a_small_hole_is_bridged_a_large_one_is_no_metal():
-    corners, faces = BOX.mesh.corners, BOX.mesh.faces
     points = BOX.cloud.points + np.random.default_rng(1).normal(0.0, 2.0, BOX.cloud.points.shape)
     for hole, metal in ((25.0, True), (160.0, False)):
         kept = np.linalg.norm(points[:, :2] - [100.0, 300.0], axis=1) > hole
@@ -50,8 +49,12 @@ def test_scatter_is_averaged_and_a_small_hole_is_bridged_a_large_one_is_no_metal
                                 tree=BOX.cloud.tree, low=BOX.cloud.low, near=BOX.cloud.near)  # fmt: skip
         up = roof_at(slab_at(holed, 100.0), 300.0)
         assert up == pytest.approx(450.0, abs=1.5) if metal else up is None
-    assert len(corners) == 8
-    assert len(faces) == 12
+
+
+def test_beside_an_edge_there_is_no_metal():
+    short = scan_of(*box((1000.0, 570.0, 900.0)))  # the roof ends 285 mm to the side
+    assert roof_at(slab_at(short.cloud, 100.0), 230.0) == pytest.approx(450.0)
+    assert roof_at(slab_at(short.cloud, 100.0), 300.0) is None
 
 
 def bare(body, file):
