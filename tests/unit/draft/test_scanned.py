@@ -101,6 +101,14 @@ def test_what_was_read_on_the_car_is_kept():
     assert not any(name.startswith("waist") for name in taken)
 
 
+def test_the_half_that_was_read_on_the_car_is_kept():
+    body = BODIES["saloon"]
+    changed = {**bare(body, survey(body)).readings}
+    changed["pillar_base"] = {"left": (470.0, None, None), "right": (490.0, None, None)}
+    read, _ = filled(survey(body).model_copy(update={"readings": changed}), scan_of(*mesh(body, 20_000)))
+    assert [read.readings["pillar_base"][side][0] for side in ("left", "right")] == [470.0, 490.0]
+
+
 def test_each_side_has_its_own_half_width():
     aside = slab_at(scan_of(*box((1000.0, 1400.0, 900.0), middle=(0.0, 100.0, 0.0))).cloud, 100.0)
     assert half_at(aside, 0.0, -1) == pytest.approx(600.0)
