@@ -23,12 +23,12 @@ def figure(made, number, push, key):
     return next(d for d in differences(made, made.outcomes[number], push) if d.figure == key)
 
 
-def test_without_the_pillar_brace_the_front_corner_gives_way_sooner():
+def test_without_the_pillar_brace_the_front_corner_carries_less():
     made = study("pillar-brace")
-    for key in ("gives_way_N", "energy_J", "stiffness_N_per_mm", "drop_mm", "margin_mm"):
+    for key in ("peak_N", "first_yield_N", "stiffness_N_per_mm", "margin_mm"):
         found = figure(made, 1, "front-corner-left", key)
         assert (found.told, found.change < 0.0) == ("difference", True), key
-    assert figure(made, 1, "front-corner-left", "gives_way_N").share < -0.1
+    assert figure(made, 1, "front-corner-left", "peak_N").share < -0.1
     assert made.outcomes[1].bill.mass < made.outcomes[0].bill.mass
 
 
@@ -50,15 +50,16 @@ def test_a_plate_on_the_doors_never_softens_the_cage():
             )
 
 
-def test_posts_carried_to_the_sill_take_up_more_of_a_pole():
+def test_posts_carried_to_the_sill_hold_a_pole_harder():
+    """They carry more and let it come less far; the count ends sooner then, so their energy may be less."""
     made = study("door-posts")
     names = [o.name for o in made.outcomes]
     for name in names:
         if not name.endswith("down to the sill"):
             continue
         bare = names.index(name.removesuffix(", down to the sill")) if not name.startswith("in line") else 0
-        values = [figure(made, i, "side-left", "energy_J").value for i in (bare, names.index(name))]
-        assert values[1] > values[0], name
+        values = [figure(made, i, "side-left", "gives_way_N").value for i in (bare, names.index(name))]
+        assert values[1] > 1.1 * values[0], name
 
 
 def test_narrow_on_the_floor_leaves_less_room_beside_the_driver():
