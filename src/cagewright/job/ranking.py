@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -12,9 +12,10 @@ from cagewright.base.drawing import Drawing
 from cagewright.base.say import say, scale_of, unit_of
 from cagewright.base.sheet import Column, Table
 from cagewright.base.units import LengthUnit
+from cagewright.compare.differences import differences
 from cagewright.compare.ranking import HOLDS, Ahead, ahead
 from cagewright.compare.run import DRAWN_MESH
-from cagewright.compare.study import Comparison
+from cagewright.compare.study import Comparison, Outcome
 from cagewright.frame.draws import DrawRange, ranges
 from cagewright.make.plots import Axis, letter
 from cagewright.make.spread import Spread, spread_drawing
@@ -61,8 +62,19 @@ def ranking_of(found: Comparison, push: str) -> tuple[Ranked, ...]:
     for i, outcome in enumerate(found.outcomes[1:], start=1):
         mine = found.drawn.get((outcome.name, push))
         if mine is not None:
-            rows.append(_ranked(letter(i), outcome.name, ahead(mine, base), most.get(outcome.name, 0), found))
+            row = _ranked(letter(i), outcome.name, ahead(mine, base), most.get(outcome.name, 0), found)
+            rows.append(replace(row, words=row.words + _but_carries(found, outcome, push, row.verdict)))
     return tuple(rows)
+
+
+def _but_carries(found: Comparison, outcome: Outcome, push: str, verdict: Verdict) -> str:
+    """What the largest load says against the energy: a stiffer cage tears or breaks sooner."""
+    peak = next(d for d in differences(found, outcome, push) if d.figure == "peak_N")
+    against = {"more": -1.0, "less": 1.0}.get(verdict, 0.0)
+    if peak.told != "difference" or peak.change is None or peak.value is None or peak.change * against <= 0.0:
+        return ""
+    was, now = (say(v, "force", found.units) for v in (peak.value - peak.change, peak.value))
+    return f", but carries {'less' if peak.change < 0.0 else 'more'} on the way, {now} where A carries {was}"
 
 
 def _most(found: Comparison, push: str) -> dict[str, int]:

@@ -97,6 +97,21 @@ def test_it_is_said_in_how_many_draws_one_takes_up_more():
     assert any("yield strength of the tubes" in note and "(memory)" in note for note in answer.notes)
 
 
+def test_what_takes_up_more_and_carries_less_is_said_to():
+    """A cage that tears sooner may carry more on the way; the energy alone would hide it."""
+    found = made()
+    found = replace(
+        found, outcomes=(*found.outcomes[:1], case("B", 700.0), *found.outcomes[2:]),
+        resolution={**found.resolution, ("p", "peak_N"): 1.0},
+    )  # fmt: skip
+    words = ranking_of(found, "p")[0].words
+    assert (
+        words
+        == "B takes up more than A in 61 of 64, but carries less on the way, 700 N where A carries 1.0 kN"
+    )
+    assert "but carries" not in ranking_of(made(), "p")[0].words
+
+
 def test_an_inch_plan_hears_no_millimetre():
     answer = answer_of(replace(made(), units="in"))
     said = [answer.headline, *answer.notes, *(c for t in answer.tables for row in t.rows for c in row)]
