@@ -12,9 +12,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from cagewright.compare.figures import FIGURES, value_of
+from cagewright.compare.figures import FIGURES, Figure, cut_short, value_of
 from cagewright.compare.study import PushOutcome
 from cagewright.frame.choices import Choices
+from cagewright.frame.results import Results
 
 MESHES = (0.75, 1.5)
 """Lengths of element, as parts of the study's, that the plan is solved again with."""
@@ -28,7 +29,14 @@ def other_meshes(choices: Choices) -> tuple[Choices, ...]:
 def resolution_of(base: PushOutcome, again: Sequence[PushOutcome]) -> dict[tuple[str, str], float | None]:
     """By push and figure, the least difference that can be told, inside units; None for cannot tell."""
     runs = [base.results, *(a.results for a in again)]
-    return {(base.push, f.key): _of_figure([value_of(f, r) for r in runs]) for f in FIGURES}
+    return {(base.push, f.key): _of_figure([_whole(f, r, base.results) for r in runs]) for f in FIGURES}
+
+
+def _whole(figure: Figure, results: Results | None, base: Results | None) -> float | None:
+    """The figure; None where it could only be more had this mesh been followed as far as the plan's own."""
+    if figure.grows and results is not None and cut_short(results) and not (base and cut_short(base)):
+        return None
+    return value_of(figure, results)
 
 
 def _of_figure(values: Sequence[float | None]) -> float | None:

@@ -55,7 +55,7 @@ def march(way: Way, history: History, *, target: float, watches: Sequence[Watch]
         step = proposed(control, history, target)
         new = way.try_step(state.copy(), step)
         if new is None:
-            if not failed(control, step):
+            if not failed(control, history, step):
                 continue
             new = way.past(history, state, target, control)
             if new is None:

@@ -19,6 +19,8 @@ FINEST = 0.1
 """Steps are shortened for a bend of the curve to this part of a full step, no further."""
 CRUMB = 0.02
 """No step leaves less than this part of a full step before the next whole one: it takes the rest too."""
+AT_TOUCH = 1e-5
+"""A step from rest is cut to this part of a full step: nothing is carried yet that could give way."""
 MOST_TRIES = 400
 """Most tries from one whole multiple of the full step to the next; a push that needs more has stalled."""
 
@@ -89,11 +91,12 @@ def _to_first_yield(control: StepControl, history: History) -> float:
     return left if left > 0.02 * control.full else FINEST * control.full
 
 
-def failed(control: StepControl, step: float) -> bool:
+def failed(control: StepControl, history: History, step: float) -> bool:
     """Cut after a step that did not settle; True where it cannot be cut any shorter."""
     control.failed = abs(step)
     control.size = control.failed * control.cut
-    return control.size < control.smallest * control.full
+    smallest = control.smallest if len(history.travel) > 1 else min(control.smallest, AT_TOUCH)
+    return control.size < smallest * control.full
 
 
 def leap(control: StepControl, history: History) -> float:

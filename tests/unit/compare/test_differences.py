@@ -95,6 +95,14 @@ def test_resolution_is_root_two_times_the_larger_change_of_the_mesh():
     assert [c.mesh for c in other_meshes(Choices(mesh=40.0))] == [30.0, 60.0]
 
 
+def test_a_mesh_on_which_the_push_stalls_tells_no_resolution_of_what_it_takes_up():
+    base = PushOutcome(push="p", results=triangle(1000.0))
+    stalled = PushOutcome(push="p", results=triangle(1000.0, end=20.0))
+    found = resolution_of(base, [stalled])
+    assert found["p", "energy_J"] is found["p", "peak_N"] is None
+    assert resolution_of(stalled, [stalled])["p", "energy_J"] == 0.0
+
+
 def test_the_table_says_what_it_means():
     base = outcome("as planned", triangle(1000.0), mass=50.0, cost=300.0)
     light = outcome("lighter", triangle(800.0), mass=48.0, cost=300.0)

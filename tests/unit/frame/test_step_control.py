@@ -1,5 +1,6 @@
 """Step control of a push: a step that is refused is proposed shorter, down to a size that is always kept."""
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -11,10 +12,11 @@ from cagewright.frame.choices import Choices
 from cagewright.frame.continuation import Steps, diverging
 from cagewright.frame.idealise import idealise
 from cagewright.frame.push_names import push_named
-from cagewright.frame.respond import marks_of, solve
+from cagewright.frame.respond import marks_of, solve, steps_for
 from cagewright.frame.step_control import StepControl, accepts, failed, proposed
+from cagewright.job.opening import open_job
 from cagewright.shape.resolve import resolve
-from pushed import demo
+from pushed import EXAMPLES, demo
 
 PORTAL = model_of(portal_data())
 FINE = Steps(smallest=1e-9)
@@ -61,9 +63,27 @@ def test_a_step_that_does_not_settle_gets_shorter_until_the_push_has_stalled(roo
     for _ in range(20):
         tried.append(proposed(control, made, 100.0))
         assert tried[-1] < tried[-2]
-        if failed(control, tried[-1]):
+        if failed(control, made, tried[-1]):
             return
     pytest.fail(f"never given up: {tried}")
+
+
+def test_a_step_from_rest_is_cut_finer_than_one_at_which_a_loaded_frame_may_give_way():
+    control = StepControl(full=1.0, smallest=0.03, cut=0.4, size=1.0)
+    assert failed(control, record(30.0), 0.05)
+    assert not failed(control, SimpleNamespace(travel=[0.0]), 0.05)
+    assert failed(control, SimpleNamespace(travel=[0.0]), 2e-5)
+
+
+def test_a_platen_finds_its_first_touch_on_a_roll_bar_of_short_elements():
+    """Its first steps sink in too far to settle, and nothing is carried yet that could come to rest."""
+    job = open_job(EXAMPLES / "roll-bar.yaml")
+    push = push_named(job.cage, "main-hoop-down")
+    model = idealise(job.cage, Choices(mesh=30.0), marks_of([push]))
+    solution = solve(
+        model, push, steps=replace(steps_for(push), enough=lambda history: len(history.load) > 3)
+    )
+    assert solution.load[-1] > 0.0
 
 
 def crawling(monkeypatch, module, name):
