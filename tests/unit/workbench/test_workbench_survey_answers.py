@@ -39,7 +39,8 @@ def test_a_survey_is_told_alike_by_command_and_page(bench: Bench, folder: Path, 
     path = surveyed(folder, name, units)
     shown = bench.get(f"/api/surveys/{name}").json()
     told = json.loads(run("survey", "check", str(path), "--json").stdout)
-    assert told == shown
+    undone = {"undo", "redo"}  # of the page alone
+    assert told == {key: value for key, value in shown.items() if key not in undone}
     text = run("survey", "check", str(path)).stdout
     assert shown["headline"] in text
     flat = re.sub(r"[\s│]+", "", text)
