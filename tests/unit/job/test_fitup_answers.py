@@ -50,7 +50,9 @@ def missing_from(file, words):
     return {w for text in words for w in text.split()} - there
 
 
-@pytest.fixture(scope="module", params=["brackwater", "brackwater-inch"])
+@pytest.fixture(
+    scope="module", params=["brackwater", pytest.param("brackwater-inch", marks=pytest.mark.slow)]
+)
 def built(request, tmp_path_factory):
     """A build whose left leg stands 9 mm too far back, read on the page: its plan, the page's answers."""
     shop = tmp_path_factory.mktemp(request.param)
