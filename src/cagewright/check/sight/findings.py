@@ -117,7 +117,7 @@ def _field(cage: Cage, driver: PersonEntry, pillars: frozenset[str]) -> tuple[Fi
         _finding(
             "field", "5.1.3", title, not inside,
             measured=Value(value=None, unit="", said=named or "nothing"),
-            limit="nothing",
+            limit="a clear view",
             where=Location(members=tuple(inside)),
             advice=f"look past {named} from the seat, or lower it" if inside else "",
         ),
