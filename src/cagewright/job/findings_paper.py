@@ -152,11 +152,12 @@ def _table(title: str, rows: Iterable[FindingRow], *, fold: bool) -> Table:
     """A row for each clause and reading: the places that share it stand together."""
     together: dict[tuple[str, ...], list[str]] = {}
     for row in rows:
-        said = " / ".join(part for part in (row.measured.said if row.measured else "", row.limit) if part)
+        read, wanted = row.measured.said if row.measured else "", row.limit
+        said = f"{read or '–'} / {wanted}" if wanted else read
         todo = "; ".join(part for part in (row.why, row.advice) if part)
         together.setdefault((row.source, row.title, said, todo), []).append(row.where.words)
     made = [(*key[:3], places_of(places, fold=fold), key[3]) for key, places in together.items()]
-    heads = ["clause", "what it asks", "measured", "where"]
+    heads = ["clause", "what it asks", "measured / wanted", "where"]
     heads += ["what to do"] if any(row[4] for row in made) else []
     cells = tuple(tuple(cell or "–" for cell in row[: len(heads)]) for row in made)
     return Table(title=title, columns=tuple(Column(head=h) for h in heads), rows=cells)

@@ -211,7 +211,7 @@ def test_each_verdict_has_its_table_and_each_finding_one():
         "Cannot tell (rule books)",
         "Passes (rule books)",
     ]
-    assert tables()[0].rows == (("1.1 (book)", "asks a", "at least 3", "header, main hoop", "do this"),)
+    assert tables()[0].rows == (("1.1 (book)", "asks a", "– / at least 3", "header, main hoop", "do this"),)
 
 
 def test_pictures_show_where_it_fails_or_looks_broken():
