@@ -27,6 +27,14 @@ def test_roles_change_nothing(demo):
     assert build_order(renamed, shell) == steps
 
 
+def test_a_weld_that_a_torch_does_not_get_round_in_place_is_made_with_the_cage_hung_low(demo):
+    cage, shell, steps = demo
+    low = {w for s in steps if s.where == "dropped" for w in s.weld}
+    last = torch_access(cage, shell, stages=stages_of(cage, steps, body=True)[-1:])
+    assert low
+    assert low <= {a.line.name for a in last if a.last < ENOUGH}
+
+
 @pytest.mark.parametrize("name", ["brackwater", pytest.param("pellworth", marks=pytest.mark.slow)])
 def test_every_weld_is_reachable_in_the_state_in_which_it_is_made_or_told(name, request):
     if name == "brackwater":
