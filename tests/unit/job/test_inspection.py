@@ -40,6 +40,15 @@ def test_every_clause_is_looked_at_once_in_the_order_of_the_walk(name: str):
     assert len(answer.open_points) == len(rules), "a blank sheet leaves everything open"
 
 
+def test_a_clause_of_one_kind_of_tube_is_looked_at_where_that_tube_is():
+    at = {row.rule: station.name for station in inspection_of(BOOK).stations for row in station.rows}
+    rules = {rule.id: rule for rule in built_in(BOOK).rules}
+    for role, place in (("doorbar", "At each door"), ("backstay", "From the rear: backstays")):
+        of_it = [id for id, rule in rules.items() if {*(rule.members or rule.joints_of)} == {role}]
+        assert of_it
+        assert place in {at[id] for id in of_it}
+
+
 def test_a_plan_fills_in_what_is_planned_and_its_verdict():
     rows = rows_of(inspection_of(BOOK, JOB))
     worst = {row.rule: row for row in reversed(findings(JOB).rows) if row.book == BOOK}
