@@ -116,8 +116,8 @@ def test_a_finding_shows_where_it_is_and_the_filter_hides(bench: Bench, open_pag
     kinds = page.eval_on_selector_all(".cage-finding", "all => all.map(f => f.dataset.kind)")
     order = ["fail", "looks broken", "look at", "cannot tell"]
     assert kinds == sorted(kinds, key=order.index), "worst first"
-    first = page.locator(".cage-finding").first
-    first.click()
+    # the first of them may be of the plan as a whole: that a newer edition of the book is there
+    page.locator(".cage-finding[data-kind='cannot tell']").first.click()
     page.wait_for_function("() => window.cagewrightView.snapshot().selected.members.length > 0")
     page.click(f".cage-chip[data-kind='{kinds[0]}']")
     assert page.locator(f".cage-finding[data-kind='{kinds[0]}']").count() == 0

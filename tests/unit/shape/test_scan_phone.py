@@ -67,6 +67,9 @@ def test_smoothing_keeps_a_corner_and_takes_out_scatter():
     before, after = (np.linalg.norm(c - corners, axis=1) for c in (rough, smoothed(rough, faces)))
     assert np.sqrt((after**2).mean()) < 0.6 * np.sqrt((before**2).mean())
     assert np.ptp(smoothed(corners, faces), axis=0) == pytest.approx([900.0, 700.0, 400.0], abs=4.0)
+    ball = trimesh.creation.icosphere(subdivisions=3, radius=100.0)
+    radii = np.linalg.norm(smoothed(np.asarray(ball.vertices), np.asarray(ball.faces)), axis=1)
+    assert radii.mean() == pytest.approx(100.0, abs=0.2), "what is round does not shrink"
 
 
 def test_a_bracket_stays_a_torn_scan_is_left_whole(tmp_path, shell):
