@@ -60,6 +60,8 @@ def check_names(plan: Sections, known: Known, report: ProblemReport) -> None:
 
 
 def _unknown(keys: Keys, kind: str, name: str, known: Known, report: ProblemReport) -> None:
+    if report.passed_over():
+        return
     found = f"{report.label(keys)} is '{name}'"
     other = next((k for k in _WRITE if k != kind and name in known[k]), None)
     if other is not None:

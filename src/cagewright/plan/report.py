@@ -50,12 +50,19 @@ class ProblemReport:
         self, code: str, keys: Keys, found: str, wanted: str, *, like: tuple[str, Iterable[str]] | None = None
     ) -> None:
         """Adds a problem at ``keys``; ``like`` is a word and the words that it may stand for."""
-        self.count += 1
-        if self.count > MOST:
+        if self.passed_over():
             return
+        self.count += 1
         nearest = self._near(*like) if like else None
         where = where_in(self.sources, keys)
         self.told.append(Problem(code=code, where=where, found=found, wanted=wanted, nearest=nearest))
+
+    def passed_over(self) -> bool:
+        """Counts one more and says True where as many are told as will be, so that it needs no words."""
+        if len(self.told) < MOST:
+            return False
+        self.count += 1
+        return True
 
     def _near(self, word: str, known: Iterable[str]) -> str | None:
         words = list(known)

@@ -1,6 +1,7 @@
 """What names refer to, mirrors, circles, and what is impossible at sight."""
 
 import re
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -8,6 +9,7 @@ from plans import SOUND, broken, only, problems, sound, spot
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.plan.read import read_plan_text
+from cagewright.plan.report import MOST
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
 MORE = (
@@ -58,6 +60,16 @@ def test_a_name_of_nothing_is_located(code: str, old: str, new: str, mark: str, 
     problem = only(text)
     assert (problem.code, problem.nearest) == (code, nearest)
     assert (problem.where.line, problem.where.col) == spot(text, mark)
+
+
+def test_of_many_names_of_nothing_the_first_are_told_and_the_rest_counted():
+    rows = "".join(
+        f"  more{i}: {{role: diagonal, tube: none{i}, path: [arch, [1, 2, 3]]}}\n" for i in range(250)
+    )
+    told = problems(SOUND.replace("members:\n", "members:\n" + rows, 1))
+    assert Counter(p.code for p in told) == {"unknown-tube": MOST, "more-problems": 1}
+    rest = next(p for p in told if p.code == "more-problems")
+    assert rest.found == f"there are {250 - MOST} more problems"
 
 
 @pytest.mark.parametrize(
