@@ -97,6 +97,14 @@ export interface CageChoices {
   names: TakenNames;
 }
 
+/** One move of the way in. */
+export interface CarryMove {
+  number: number;
+  words: string;
+  room: Value | null;
+  pose: number[];
+}
+
 /** How one reading fits. */
 export interface CheckRow {
   reading: string;
@@ -535,14 +543,6 @@ export interface Moments {
   tool: ToolMoments | null;
 }
 
-/** One move of the way in. */
-export interface Move {
-  number: number;
-  words: string;
-  room: Value | null;
-  pose: number[];
-}
-
 /** The order of the build. */
 export interface OrderAnswer {
   headline: string;
@@ -602,7 +602,7 @@ export interface PassageAnswer {
   members: string[];
   waits: string[];
   middle: Vec3;
-  moves: Move[];
+  moves: CarryMove[];
   room: Value | null;
   counted: string;
 }

@@ -27,7 +27,7 @@ WINDOW = 0.02e6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Opening:
+class NoMetal:
     """Where there is no metal, by its edges along the car (x) and in the other direction (y), mm.
 
     ``front``, ``rear``, ``low`` and ``high`` are medians along each edge, so that a round corner does not
@@ -41,14 +41,14 @@ class Opening:
     area: float
 
 
-def side_openings(cloud: Cloud, sign: int) -> tuple[Opening, ...]:
+def side_openings(cloud: Cloud, sign: int) -> tuple[NoMetal, ...]:
     """The openings of the left (-1) or right (1) side, seen square from that side: along the car and up."""
     p = cloud.points
     far = sign * p[:, 1]
     return _openings(p[far > 0.62 * float(np.quantile(far, 0.995))][:, [0, 2]])
 
 
-def roof_openings(cloud: Cloud) -> tuple[Opening, ...]:
+def roof_openings(cloud: Cloud) -> tuple[NoMetal, ...]:
     """The openings of the roof, seen from above: along the car and across it."""
     p = cloud.points
     top = p[p[:, 2] > 0.75 * float(np.quantile(p[:, 2], 0.995))]
@@ -65,7 +65,7 @@ def roof_front(cloud: Cloud) -> float | None:
     return float(np.median(firsts)) if len(firsts) >= 5 else None
 
 
-def _openings(flat: Array) -> tuple[Opening, ...]:
+def _openings(flat: Array) -> tuple[NoMetal, ...]:
     """The openings in points (n, 2) of one side."""
     low = flat.min(axis=0)
     cell = np.floor((flat - low) / CELL).astype(np.int64)
@@ -76,7 +76,7 @@ def _openings(flat: Array) -> tuple[Opening, ...]:
     closed = np.asarray(padded, dtype=np.bool_)[HOLE:-HOLE, HOLE:-HOLE]
     labelled: Any = ndimage.label(~closed)
     label, count = labelled
-    found: list[Opening] = []
+    found: list[NoMetal] = []
     for k in range(1, int(count) + 1):
         mine = label == k
         rim = mine[0].any() or mine[-1].any() or mine[:, 0].any() or mine[:, -1].any()
@@ -85,13 +85,13 @@ def _openings(flat: Array) -> tuple[Opening, ...]:
     return tuple(sorted(found, key=lambda one: -one.area))
 
 
-def _opening(mine: NDArray[np.bool_], low: Array) -> Opening:
+def _opening(mine: NDArray[np.bool_], low: Array) -> NoMetal:
     x, y = np.nonzero(mine)
     rows, columns = np.unique(y), np.unique(x)
     ends = np.array([[x[y == r].min(), x[y == r].max() + 1] for r in rows])
     tops = np.array([[y[x == c].min(), y[x == c].max() + 1] for c in columns])
     lower = ends[: max(3, len(ends) // 2)]  # a door's front edge leans in above its waist
-    return Opening(
+    return NoMetal(
         front=float(low[0] + CELL * np.median(lower[:, 0])),
         rear=float(low[0] + CELL * np.median(lower[:, 1])),
         low=float(low[1] + CELL * np.median(tops[:, 0])),

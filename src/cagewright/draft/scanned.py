@@ -10,7 +10,7 @@ import numpy as np
 
 from cagewright.base.problems import Where
 from cagewright.draft.measured import measured
-from cagewright.draft.openings import DOOR, Opening, roof_front, side_openings
+from cagewright.draft.openings import DOOR, NoMetal, roof_front, side_openings
 from cagewright.draft.slabs import corner_of, half_at, roof_at, slab_at
 from cagewright.plan.readings import parts_of, row_named
 from cagewright.plan.survey import FromScan, Survey, SurveyFile, readings_of
@@ -39,7 +39,7 @@ ON_METAL = ("sill_side", "waist", "side_mid", "upper_side", "cant_rail", "pillar
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Taken:
+class ReadOff:
     """What a scan gave a survey: the survey with it, the names of those readings, and the scan itself."""
 
     survey: Survey
@@ -47,7 +47,7 @@ class Taken:
     scan: Scan | None
 
 
-def with_scan(read: Survey, folder: Path) -> Taken:
+def with_scan(read: Survey, folder: Path) -> ReadOff:
     """The survey, with what was not read taken from the scan where it names one.
 
     Args:
@@ -58,7 +58,7 @@ def with_scan(read: Survey, folder: Path) -> Taken:
         ProblemsFound: the scan cannot be used.
     """
     if read.file.scan is None:
-        return Taken(survey=read, names=(), scan=None)
+        return ReadOff(survey=read, names=(), scan=None)
     where = Where(file=read.source.file if read.source else "survey")
     found = measured(read.file)
     known = {n: p for n, p in found.points.items() if n not in found.mirrored}
@@ -66,7 +66,7 @@ def with_scan(read: Survey, folder: Path) -> Taken:
     metal = np.array([p for n, p in known.items() if n.startswith(ON_METAL)]).reshape(-1, 3)
     scan = read_scan(read.file.scan, folder, points=points, metal=metal, where=where)
     file, names = filled(read.file, scan)
-    return Taken(survey=Survey(file=file, source=read.source), names=names, scan=scan)
+    return ReadOff(survey=Survey(file=file, source=read.source), names=names, scan=scan)
 
 
 def filled(file: SurveyFile, scan: Scan) -> tuple[SurveyFile, tuple[str, ...]]:
@@ -125,12 +125,12 @@ def _edge_readers(_file: SurveyFile, scan: Scan) -> dict[str, Read]:
     }
 
 
-def _door(scan: Scan, sign: int) -> Opening | None:
+def _door(scan: Scan, sign: int) -> NoMetal | None:
     found = side_openings(scan.cloud, sign)
     return found[0] if found and found[0].area > DOOR else None
 
 
-def _window(scan: Scan, sign: int, door: Opening | None) -> Opening | None:
+def _window(scan: Scan, sign: int, door: NoMetal | None) -> NoMetal | None:
     """The side window behind the door."""
     if door is None:
         return None

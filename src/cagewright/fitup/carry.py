@@ -13,7 +13,7 @@ from cagewright.check.torch.stages import whole_stages
 from cagewright.fitup.opening import Never, Opening, never_through, opening_of
 from cagewright.fitup.order import Where
 from cagewright.fitup.room import Room, room_of
-from cagewright.fitup.way import MARGINS, SEED, TRIES, Part, Way, drawn_off, part_of, room_at, way_in
+from cagewright.fitup.way import MARGINS, SEED, TRIES, CarriedPart, WayIn, drawn_off, part_of, room_at, way_in
 from cagewright.shape.shell import Shell
 from cagewright.shape.types import Cage, Member
 
@@ -28,7 +28,7 @@ LESS = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Carried:
+class CarriedIn:
     """How a part goes in.
 
     Attributes:
@@ -45,14 +45,14 @@ class Carried:
 
     members: tuple[str, ...]
     waits: tuple[str, ...]
-    way: Way | None
+    way: WayIn | None
     where: Where
     never: Never | None
     blocked: float
     tries: int
 
 
-def carried_in(cage: Cage, shell: Shell, line: np.ndarray, names: Sequence[str]) -> Carried:
+def carried_in(cage: Cage, shell: Shell, line: np.ndarray, names: Sequence[str]) -> CarriedIn:
     """How those tubes, joined as the plan has them, go in through the opening with that edge (n, 3) mm.
 
     Where the whole part does not go, tubes wait outside, the fewest first, never the first of the names.
@@ -77,13 +77,13 @@ def carried_in(cage: Cage, shell: Shell, line: np.ndarray, names: Sequence[str])
                 found = _search(cage, shell, opening, some, LESS)
                 tries += found.tries
                 if found.way is not None:
-                    return Carried(members=found.members, waits=out, way=found.way, where=found.where,
+                    return CarriedIn(members=found.members, waits=out, way=found.way, where=found.where,
                                    never=never, blocked=0.0, tries=tries)  # fmt: skip
-    return Carried(members=tuple(m.name for m in chosen), waits=(), way=None, where="car", never=never,
+    return CarriedIn(members=tuple(m.name for m in chosen), waits=(), way=None, where="car", never=never,
                    blocked=blocked, tries=tries)  # fmt: skip
 
 
-def _search(cage: Cage, shell: Shell, opening: Opening, chosen: Sequence[Member], searches: int) -> Carried:
+def _search(cage: Cage, shell: Shell, opening: Opening, chosen: Sequence[Member], searches: int) -> CarriedIn:
     """The plainest of the first ways found to the first of the part's places that is clear."""
     part, room = part_of(chosen), room_of(cage, shell, opening, chosen)
     names = tuple(m.name for m in chosen)
@@ -93,7 +93,7 @@ def _search(cage: Cage, shell: Shell, opening: Opening, chosen: Sequence[Member]
     ]
     if not clear:
         most = max(room_at(part, room, _upright(at)) for _, at in places)
-        return Carried(members=names, waits=(), way=None, where="car", never=None,
+        return CarriedIn(members=names, waits=(), way=None, where="car", never=None,
                        blocked=max(-most, 0.1), tries=0)  # fmt: skip
     tries = 0
     for where, at in clear:
@@ -101,16 +101,18 @@ def _search(cage: Cage, shell: Shell, opening: Opening, chosen: Sequence[Member]
         tries += more
         if found:
             best = min(found, key=lambda way: (len(way.poses), -float(way.room.min())))
-            return Carried(members=names, waits=(), way=best, where=where, never=None, blocked=0.0,
+            return CarriedIn(members=names, waits=(), way=best, where=where, never=None, blocked=0.0,
                            tries=tries)  # fmt: skip
-    return Carried(members=names, waits=(), way=None, where="car", never=None, blocked=0.0, tries=tries)
+    return CarriedIn(members=names, waits=(), way=None, where="car", never=None, blocked=0.0, tries=tries)
 
 
-def _ways(part: Part, room: Room, opening: Opening, at: Vector, searches: int) -> tuple[list[Way], int]:
+def _ways(
+    part: CarriedPart, room: Room, opening: Opening, at: Vector, searches: int
+) -> tuple[list[WayIn], int]:
     """Ways to that place with as much room round the part as there is, and how many poses were tried."""
     tries = 0
     for margin in MARGINS:
-        found: list[Way] = []
+        found: list[WayIn] = []
         for n in range(searches if margin == MARGINS[-1] else WAYS):
             way = way_in(part, room, opening, at, margin=margin, seed=SEED + n)
             tries += TRIES if way is None else way.tries

@@ -44,7 +44,7 @@ WAYS = np.array([
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class CarriedPart:
     """What is carried in.
 
     Attributes:
@@ -61,7 +61,7 @@ class Part:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Way:
+class WayIn:
     """A way in.
 
     Attributes:
@@ -76,7 +76,7 @@ class Way:
     tries: int
 
 
-def part_of(members: Sequence[Member]) -> Part:
+def part_of(members: Sequence[Member]) -> CarriedPart:
     """The tubes as one rigid part of round-ended straight pieces; at a foot it ends where the tube does.
 
     Raises:
@@ -101,16 +101,16 @@ def part_of(members: Sequence[Member]) -> Part:
     tubes[:, :3] -= middle
     tubes[:, 3:6] -= middle
     reach = float(length(ends - middle).max() + tubes[:, 6].max())
-    return Part(tubes=tubes, names=tuple(names), middle=middle, reach=reach)
+    return CarriedPart(tubes=tubes, names=tuple(names), middle=middle, reach=reach)
 
 
-def room_at(part: Part, room: Room, pose: Floats) -> float:
+def room_at(part: CarriedPart, room: Room, pose: Floats) -> float:
     """Least room round the part in that pose (7,), mm; less than 0 where it runs into something."""
     return float(kernels.clearance(pose, part.tubes, _of(room), -1e6)) - OUT
 
 
 def way_in(
-    part: Part,
+    part: CarriedPart,
     room: Room,
     opening: Opening,
     place: Vector,
@@ -118,7 +118,7 @@ def way_in(
     margin: float = MARGINS[-1],
     tries: int = TRIES,
     seed: int = SEED,
-) -> Way | None:
+) -> WayIn | None:
     """A way from outside the opening to where the part's middle is at ``place`` (3,), as the plan turns it.
 
     Args:
@@ -140,8 +140,8 @@ def way_in(
 
 
 def way_between(
-    part: Part, room: Room, begin: Floats, end: Floats, targets: Floats, margin: float
-) -> Way | None:
+    part: CarriedPart, room: Room, begin: Floats, end: Floats, targets: Floats, margin: float
+) -> WayIn | None:
     """A way from one of the poses ``begin`` (b, 7) to ``end`` (7,), its trees grown toward ``targets``."""
     off = drawn_off(part, room, end, margin)
     free = np.array([b for b in begin if _clear(part, room, b) > margin])
@@ -159,10 +159,10 @@ def way_between(
     poses = [*_back(trees[1], parents[1], other)[::-1], *_back(trees[0], parents[0], mine)]
     short = shortened(part, room, np.array(poses), margin)
     whole = np.concatenate([short, end[None]]) if np.abs(off - end).max() > 0.0 else short
-    return Way(poses=whole, room=_room_on(part, room, whole), tries=tries)
+    return WayIn(poses=whole, room=_room_on(part, room, whole), tries=tries)
 
 
-def drawn_off(part: Part, room: Room, pose: Floats, margin: float = MARGINS[-1]) -> Floats | None:
+def drawn_off(part: CarriedPart, room: Room, pose: Floats, margin: float = MARGINS[-1]) -> Floats | None:
     """The pose, or the nearest one with that margin round it that is reached from it in a straight line.
 
     On that line there is never less room than at the pose itself, to half a millimetre; None where the part
@@ -183,7 +183,7 @@ def drawn_off(part: Part, room: Room, pose: Floats, margin: float = MARGINS[-1])
     return None
 
 
-def shortened(part: Part, room: Room, poses: Floats, margin: float, *, seed: int = SEED) -> Floats:
+def shortened(part: CarriedPart, room: Room, poses: Floats, margin: float, *, seed: int = SEED) -> Floats:
     """The way (n, 7) with every corner cut off that can be, then without each pose that it can do without."""
     random, way = np.random.default_rng(seed), _thinned(part, room, list(poses), margin)
     for _ in range(80):
@@ -196,7 +196,7 @@ def shortened(part: Part, room: Room, poses: Floats, margin: float, *, seed: int
     return np.array(_thinned(part, room, way, margin))
 
 
-def _thinned(part: Part, room: Room, way: list[Floats], margin: float) -> list[Floats]:
+def _thinned(part: CarriedPart, room: Room, way: list[Floats], margin: float) -> list[Floats]:
     kept, at = [way[0]], 0
     while at < len(way) - 1:
         at = next(
@@ -215,16 +215,16 @@ def _of(room: Room) -> tuple[NDArray[np.float32], Vector, float, float, Floats, 
     return room.field, room.low, room.step, room.margin, room.wall, room.ground
 
 
-def _clear(part: Part, room: Room, pose: Floats) -> float:
+def _clear(part: CarriedPart, room: Room, pose: Floats) -> float:
     return float(kernels.clearance(pose, part.tubes, _of(room), -1e6))
 
 
-def _free(part: Part, room: Room, one: Floats, two: Floats, margin: float) -> bool:
+def _free(part: CarriedPart, room: Room, one: Floats, two: Floats, margin: float) -> bool:
     found = kernels.free_share(one, two, part.reach, part.tubes, _of(room), margin, FINE)
     return float(found[0]) >= 1.0
 
 
-def _room_on(part: Part, room: Room, poses: Floats) -> Floats:
+def _room_on(part: CarriedPart, room: Room, poses: Floats) -> Floats:
     """Least room on each stretch of the way, mm, at least."""
     pairs = pairwise(poses)
     least = [kernels.free_share(a, b, part.reach, part.tubes, _of(room), 0.0, 2.0)[1] for a, b in pairs]
@@ -246,7 +246,7 @@ def _back(tree: Floats, parents: NDArray[np.int64], node: int) -> list[Floats]:
     return found
 
 
-def _outside(part: Part, room: Room, opening: Opening, random: np.random.Generator) -> Floats:
+def _outside(part: CarriedPart, room: Room, opening: Opening, random: np.random.Generator) -> Floats:
     """Poses outside the opening, clear of the ground: as the plan turns it, and any way up."""
     turns = np.concatenate([[[1.0, 0.0, 0.0, 0.0]], _any_turn(random, OUTSIDE - 1)])
     at = opening.at + (part.reach + 60.0) * opening.out
@@ -255,7 +255,9 @@ def _outside(part: Part, room: Room, opening: Opening, random: np.random.Generat
     return poses
 
 
-def _targets(part: Part, opening: Opening, place: Vector, random: np.random.Generator, count: int) -> Floats:
+def _targets(
+    part: CarriedPart, opening: Opening, place: Vector, random: np.random.Generator, count: int
+) -> Floats:
     """Random poses turned any way, half of them between the opening and the place, half round the opening."""
     poses = np.empty((count, 7))
     poses[:, 3:] = _any_turn(random, count)

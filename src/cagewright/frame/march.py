@@ -13,7 +13,7 @@ from cagewright.frame.release import Watch, ends_here, shed
 from cagewright.frame.step_control import StepControl, accepts, failed, proposed, start_anew, step_control
 
 
-class Way(Protocol):
+class Pusher(Protocol):
     """What pushes: a load that grows, or a tool that is moved."""
 
     a: Assembly
@@ -36,7 +36,7 @@ class Way(Protocol):
         ...
 
 
-def march(way: Way, history: History, *, target: float, watches: Sequence[Watch]) -> Solution:
+def march(way: Pusher, history: History, *, target: float, watches: Sequence[Watch]) -> Solution:
     """The push from rest to ``target`` mm (its sign is the way to go), or to where its steps end it.
 
     Args:

@@ -14,7 +14,7 @@ from cagewright.base.names import listed, named, shown
 from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
-from cagewright.fitup.carry import Carried, carried_in
+from cagewright.fitup.carry import CarriedIn, carried_in
 from cagewright.fitup.opening import opening_of
 from cagewright.fitup.order import Where
 from cagewright.fitup.room import GROUND
@@ -41,7 +41,7 @@ ENDS: dict[Where, str] = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Move:
+class CarryMove:
     """One move of the way in.
 
     Attributes:
@@ -76,7 +76,7 @@ class PassageAnswer(Answer):
     members: tuple[str, ...]
     waits: tuple[str, ...]
     middle: tuple[float, float, float]
-    moves: tuple[Move, ...]
+    moves: tuple[CarryMove, ...]
     room: Value | None
     counted: str
 
@@ -162,7 +162,7 @@ def _part_words(members: tuple[str, ...]) -> str:
     return shown(members[0]) + (f" with {listed(map(shown, members[1:]))}" if len(members) > 1 else "")
 
 
-def _none(found: Carried, line: Line3, units: LengthUnit) -> str:
+def _none(found: CarriedIn, line: Line3, units: LengthUnit) -> str:
     part, door = _part_words(found.members), shown(line.name)
     if found.never is not None:
         size, room = (say_length(v, units, places=0) for v in (found.never.size, found.never.room))
@@ -196,16 +196,16 @@ def _counted(job: Job, line: Line3, units: LengthUnit) -> str:
     )
 
 
-def _moves(found: Carried, *, first: str, units: LengthUnit) -> tuple[Move, ...]:
+def _moves(found: CarriedIn, *, first: str, units: LengthUnit) -> tuple[CarryMove, ...]:
     assert found.way is not None
     poses, room = found.way.poses, found.way.room
     hold = f"Hold it up outside, {_attitude(poses[0])}; {first} goes in first."
-    moves = [Move(number=1, words=hold, room=None, pose=_plain(poses[0]))]
+    moves = [CarryMove(number=1, words=hold, room=None, pose=_plain(poses[0]))]
     for n, ((one, two), least) in enumerate(zip(pairwise(poses), room, strict=True), start=2):
         last = n == len(poses)
         then = f" {ENDS[found.where]}" if last else f" Now {_attitude(two)}."
         moves.append(
-            Move(
+            CarryMove(
                 number=n,
                 words=f"{_move_words(one, two, units)}.{then}",
                 room=None if last else figure(float(least), "length", units, places=0, bound="at least"),
@@ -215,7 +215,7 @@ def _moves(found: Carried, *, first: str, units: LengthUnit) -> tuple[Move, ...]
     return tuple(moves)
 
 
-def moved_words(move: Move) -> str:
+def moved_words(move: CarryMove) -> str:
     """What to do, and how much room there is."""
     return f"{move.words} {move.room.said} clear." if move.room else move.words
 
@@ -261,7 +261,7 @@ def _way_words(way: Floats) -> str:
     return " and ".join(words[:2])
 
 
-def _first_through(job: Job, line: Line3, found: Carried) -> str:
+def _first_through(job: Job, line: Line3, found: CarriedIn) -> str:
     """Which corner of which tube is first inside the opening: ``the upper left of main hoop``."""
     assert found.way is not None
     part = part_of([m for m in job.cage.members if m.name in found.members])

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 from cagewright.base.drawing import STEEL, Drawing, Label, Layer, Look, Stroke, box_round
 from cagewright.base.names import shown
 from cagewright.base.sheet import Column, Sheet, Table
-from cagewright.fitup.way import Part, part_of, turned
+from cagewright.fitup.way import CarriedPart, part_of, turned
 from cagewright.job.opening import Job
-from cagewright.job.passage import Move, PassageAnswer, plainest_passage
+from cagewright.job.passage import CarryMove, PassageAnswer, plainest_passage
 from cagewright.make.projection import on_paper
 from cagewright.make.views import FRAMES, NAMES, Direction
 
@@ -57,13 +57,13 @@ def passage_sheet(job: Job) -> Sheet | None:
     )
 
 
-def _ends(part: Part, pose: Floats) -> Floats:
+def _ends(part: CarriedPart, pose: Floats) -> Floats:
     """Starts and stops (2, s, 3) of the part's pieces in that pose, mm."""
     turn = turned(pose)
     return np.array([turn.apply(part.tubes[:, i : i + 3]) + pose[:3] for i in (0, 3)])
 
 
-def _drawing(part: Part, move: Move, lines: list[tuple[Floats, Layer]], reach: Floats) -> Drawing:
+def _drawing(part: CarriedPart, move: CarryMove, lines: list[tuple[Floats, Layer]], reach: Floats) -> Drawing:
     ends = _ends(part, np.array(move.pose))
     strokes: list[Stroke] = []
     labels: list[Label] = []

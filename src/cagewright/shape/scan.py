@@ -12,7 +12,7 @@ from cagewright.plan.types import ScanEntry
 from cagewright.shape.cloud import Cloud, cloud_moved, cloud_of
 from cagewright.shape.mesh import Mesh, mesh_of
 from cagewright.shape.scan_clean import cleaned, cleaned_cloud, closure
-from cagewright.shape.scan_file import Refused, loaded
+from cagewright.shape.scan_file import ScanRefused, loaded
 from cagewright.shape.scan_placing import MM_PER, Motion, Points, back_on_scan, moved, placing_of
 from cagewright.shape.types import Array
 
@@ -85,7 +85,7 @@ def read_scan(
     path = folder / entry.file
     try:
         return _read(entry, path, points or {}, metal)
-    except Refused as refused:
+    except ScanRefused as refused:
         code, found, wanted = refused.args
         spot = where or Where(file=str(path))
         raise ProblemsFound([Problem(code=code, where=spot, found=found, wanted=wanted)]) from None
@@ -119,7 +119,7 @@ def _read(entry: ScanEntry, path: Path, points: Points, metal: Array) -> Scan:
 def _check_size(name: str, corners: Array, units: str) -> None:
     longest = float(np.ptp(corners, axis=0).max())
     if not SHELL_SIZE[0] <= longest <= SHELL_SIZE[1]:
-        raise Refused(
+        raise ScanRefused(
             "scan-wrong-units",
             f"read in {units}, '{name}' is {longest:.4g} mm in its longest extent: wrong units?",
             f"wanted between {SHELL_SIZE[0]:.0f} and {SHELL_SIZE[1]:.0f} mm for a car's shell; "

@@ -26,7 +26,7 @@ SOME = 2_000_000
 """Points of a cloud read and thinned together."""
 
 
-class Refused(Exception):
+class ScanRefused(Exception):
     """Why a scan cannot be used: (code, found, wanted)."""
 
 
@@ -49,16 +49,18 @@ def loaded(path: Path, *, spacing: float) -> Raw:
     A cloud is thinned to one point for each cube of ``spacing`` (in the file's own numbers).
 
     Raises:
-        Refused: it is missing, broken, empty, too large, or not numbers.
+        ScanRefused: it is missing, broken, empty, too large, or not numbers.
     """
     kind = path.suffix.lower()
     if kind not in KINDS:
         found = f"'{path.name}' is no kind of scan that can be read"
-        raise Refused("scan-kind", found, f"wanted {KINDS_SAID}")
+        raise ScanRefused("scan-kind", found, f"wanted {KINDS_SAID}")
     if not path.is_file():
-        raise Refused("scan-missing", f"there is no file '{path.name}'", "wanted the scan beside the plan")
+        raise ScanRefused(
+            "scan-missing", f"there is no file '{path.name}'", "wanted the scan beside the plan"
+        )
     if not path.stat().st_size:
-        raise Refused("scan-empty", f"'{path.name}' is empty", "wanted a mesh or a cloud of points")
+        raise ScanRefused("scan-empty", f"'{path.name}' is empty", "wanted a mesh or a cloud of points")
     _check_declared(path, kind)
     if kind in (".xyz", ".e57"):
         return _cloud(path.name, list(_some_points(path, kind)), spacing)
@@ -68,12 +70,12 @@ def loaded(path: Path, *, spacing: float) -> Raw:
     if len(faces) > MOST_TRIANGLES:
         found = f"'{path.name}' has {len(faces)} triangles"
         wanted = f"wanted {MOST_TRIANGLES} at most: thin it to about 3 mm between points first"
-        raise Refused("scan-too-large", found, wanted)
+        raise ScanRefused("scan-too-large", found, wanted)
     return _sound(path.name, corners, faces)
 
 
-def _broken(path: Path, wrong: Exception) -> Refused:
-    return Refused(
+def _broken(path: Path, wrong: Exception) -> ScanRefused:
+    return ScanRefused(
         "scan-broken",
         f"'{path.name}' breaks off or is not what its name says ({type(wrong).__name__})",
         "wanted a whole file: export the scan again",
@@ -84,7 +86,7 @@ def _parsed(path: Path, kind: str) -> tuple[Array, Whole]:
     """Corners and triangles of every part; corners alone of a cloud.
 
     Raises:
-        Refused: it breaks off, is not what its name says, or is empty.
+        ScanRefused: it breaks off, is not what its name says, or is empty.
     """
     try:
         with path.open("rb") as file:
@@ -99,14 +101,16 @@ def _parsed(path: Path, kind: str) -> tuple[Array, Whole]:
         return np.concatenate(points), np.zeros((0, 3), dtype=np.int64)
     if not parts:
         found = f"'{path.name}' holds neither triangles nor points"
-        raise Refused("scan-no-triangles", found, "wanted a mesh or a cloud of points")
+        raise ScanRefused("scan-no-triangles", found, "wanted a mesh or a cloud of points")
     starts = np.cumsum([0] + [len(p.vertices) for p in parts])
     corners = np.concatenate([np.asarray(p.vertices, dtype=np.float64) for p in parts])
     faces = np.concatenate([
         np.asarray(p.faces, dtype=np.int64) + s for p, s in zip(parts, starts, strict=False)
     ])
     if faces.min() < 0 or faces.max() >= len(corners):
-        raise Refused("scan-broken", f"'{path.name}' has a triangle without corners", "wanted a whole file")
+        raise ScanRefused(
+            "scan-broken", f"'{path.name}' has a triangle without corners", "wanted a whole file"
+        )
     return corners, faces
 
 
@@ -118,11 +122,11 @@ def _cloud(name: str, parts: list[Array], spacing: float) -> Raw:
     bad = int(np.count_nonzero(~np.isfinite(points).all(axis=1)))
     if bad:
         found = f"{bad} points of '{name}' are not numbers"
-        raise Refused("scan-not-numbers", found, "wanted finite coordinates: export the scan again")
+        raise ScanRefused("scan-not-numbers", found, "wanted finite coordinates: export the scan again")
     points = thinned(points, spacing) if len(points) else points
     if len(points) < 100:
         found = f"'{name}' holds {len(points)} points"
-        raise Refused("scan-no-triangles", found, "wanted a mesh, or a cloud of many points")
+        raise ScanRefused("scan-no-triangles", found, "wanted a mesh, or a cloud of many points")
     return Raw(corners=points, faces=np.zeros((0, 3), dtype=np.int64))
 
 
@@ -130,7 +134,7 @@ def _some_points(path: Path, kind: str) -> Iterator[Array]:
     """The points of an XYZ or E57 file, some at a time.
 
     Raises:
-        Refused: it breaks off, is not what its name says, or E57 cannot be read here.
+        ScanRefused: it breaks off, is not what its name says, or E57 cannot be read here.
     """
     try:
         count = 0
@@ -138,9 +142,9 @@ def _some_points(path: Path, kind: str) -> Iterator[Array]:
             count += len(some)
             if count > MOST_POINTS:
                 found = f"'{path.name}' has more than {MOST_POINTS} points"
-                raise Refused("scan-too-large", found, "thin it to about 3 mm between points first")
+                raise ScanRefused("scan-too-large", found, "thin it to about 3 mm between points first")
             yield some
-    except Refused:
+    except ScanRefused:
         raise
     except Exception as wrong:  # the readers raise whatever they stumble on
         refused = _broken(path, wrong)
@@ -186,12 +190,12 @@ def _e57(path: Path) -> Iterator[Array]:
     """Every scan of the file in its own place, points that the scanner marked as invalid left out.
 
     Raises:
-        Refused: what reads E57 is not installed.
+        ScanRefused: what reads E57 is not installed.
     """
     try:
         import pye57  # the extra 'scan': see docs/decisions
     except ImportError:
-        raise Refused(
+        raise ScanRefused(
             "scan-kind", f"'{path.name}' is E57, which needs one more part",
             "wanted pip install 'cagewright[scan]', or the cloud as .ply or .xyz",
         ) from None  # fmt: skip
@@ -233,7 +237,7 @@ def _check_declared(path: Path, kind: str) -> None:
     """Refuse a file that declares more than it holds before any memory is asked for it.
 
     Raises:
-        Refused: it does.
+        ScanRefused: it does.
     """
     size = path.stat().st_size
     with path.open("rb") as file:
@@ -241,7 +245,7 @@ def _check_declared(path: Path, kind: str) -> None:
     if kind == ".stl" and not _is_text_stl(head):
         declared = struct.unpack("<I", head[80:84])[0] if len(head) >= 84 else 0
         if len(head) < 84 or 84 + 50 * declared > size:
-            raise Refused(
+            raise ScanRefused(
                 "scan-broken",
                 f"'{path.name}' declares {declared} triangles ({50 * declared / 1e9:.2f} GB) "
                 f"and holds {max(size - 84, 0) // 50}",
@@ -249,7 +253,7 @@ def _check_declared(path: Path, kind: str) -> None:
             )
     for what, declared in _ply_counts(head) if kind == ".ply" else _heads(head, kind, size):
         if declared > size:
-            raise Refused(
+            raise ScanRefused(
                 "scan-broken",
                 f"'{path.name}' declares {declared} {what} entries in {size} bytes",
                 "wanted a whole file: export the scan again",
@@ -288,18 +292,20 @@ def _sound(name: str, corners: Array, faces: Whole) -> Raw:
     """The mesh without faces of no area; refused where its corners are not numbers.
 
     Raises:
-        Refused: corners are not numbers, or no triangle has an area.
+        ScanRefused: corners are not numbers, or no triangle has an area.
     """
     used = corners[faces]
     bad = int(np.count_nonzero(~np.isfinite(used).all(axis=(1, 2))))
     if bad:
         found = f"{bad} triangles of '{name}' have corners that are not numbers"
-        raise Refused("scan-not-numbers", found, "wanted finite coordinates: export the scan again")
+        raise ScanRefused("scan-not-numbers", found, "wanted finite coordinates: export the scan again")
     doubled_area = length(np.cross(used[:, 1] - used[:, 0], used[:, 2] - used[:, 0]))
     extent = float(np.ptp(used.reshape(-1, 3), axis=0).max())
     kept = doubled_area > 1e-14 * extent**2
     if not kept.any():
-        raise Refused("scan-no-triangles", f"every triangle of '{name}' is without area", "wanted a surface")
+        raise ScanRefused(
+            "scan-no-triangles", f"every triangle of '{name}' is without area", "wanted a surface"
+        )
     lost = len(kept) - int(np.count_nonzero(kept))
     notes = (f"{lost} triangles without area were left out",) if lost else ()
     corners, faces = used_only(corners, faces[kept])

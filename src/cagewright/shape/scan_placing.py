@@ -16,7 +16,7 @@ from scipy.spatial.transform import Rotation
 from cagewright.base.vectors import ACROSS, BACK, UP, dot, length, turn
 from cagewright.plan.types import PairEntry, ScanEntry
 from cagewright.shape.mesh import Whole
-from cagewright.shape.scan_file import Refused
+from cagewright.shape.scan_file import ScanRefused
 from cagewright.shape.types import Array
 
 Points = Mapping[str, tuple[float, float, float]]
@@ -75,7 +75,7 @@ def placing_of(entry: ScanEntry, points: Points, corners: Array, normals: Array,
         metal: (k, 3) measured places of the car that lie on its metal, mm; may be none.
 
     Raises:
-        Refused: the pairs do not place it.
+        ScanRefused: the pairs do not place it.
     """
     if not entry.points:
         axes = np.eye(3)
@@ -83,11 +83,11 @@ def placing_of(entry: ScanEntry, points: Points, corners: Array, normals: Array,
             axes = turn(axes, axis, angle) if angle else axes
         return Placing(motion=(axes.T, np.array(entry.move)))
     if any(entry.turn) or any(entry.move):
-        raise Refused(
+        raise ScanRefused(
             "scan-placed-twice", "the scan has both points and turn or move", "wanted one of the two"
         )
     if len(entry.points) < 3:
-        raise Refused("scan-pairs", f"{len(entry.points)} points place the scan", "wanted three or more")
+        raise ScanRefused("scan-pairs", f"{len(entry.points)} points place the scan", "wanted three or more")
     on_scan = np.array([pair.scan for pair in entry.points]) * MM_PER[entry.units]
     on_car = np.array([_car_point(pair, points) for pair in entry.points])
     _check_pairs(on_scan, on_car)
@@ -125,7 +125,9 @@ def _car_point(pair: PairEntry, points: Points) -> tuple[float, float, float]:
     if not isinstance(pair.car, str):
         return pair.car
     if pair.car not in points:
-        raise Refused("unknown-name", f"no point is named '{pair.car}'", "wanted one of the plan's points")
+        raise ScanRefused(
+            "unknown-name", f"no point is named '{pair.car}'", "wanted one of the plan's points"
+        )
     return points[pair.car]
 
 
@@ -133,12 +135,12 @@ def _check_pairs(on_scan: Array, on_car: Array) -> None:
     """Refuse pairs that are too close to a line, or that disagree about how large the car is.
 
     Raises:
-        Refused: they do.
+        ScanRefused: they do.
     """
     for name, p in (("scan", on_scan), ("car", on_car)):
         spread = np.linalg.svd(p - p.mean(axis=0), compute_uv=False)
         if spread[1] < 0.02 * spread[0] or spread[0] < 50.0:
-            raise Refused(
+            raise ScanRefused(
                 "scan-pairs-in-line",
                 f"the points picked on the {name} lie together or in one line",
                 "wanted three points well spread, such as both sills and the roof",
@@ -147,7 +149,7 @@ def _check_pairs(on_scan: Array, on_car: Array) -> None:
     scan, car = length(on_scan[i] - on_scan[j]), length(on_car[i] - on_car[j])
     ratio = float(scan.sum() / car.sum())
     if abs(ratio - 1.0) > PAIR_SLACK:
-        raise Refused(
+        raise ScanRefused(
             "scan-wrong-units",
             f"the picked points are {ratio:.4g} times as far apart on the scan as on the car: wrong units, "
             "or the wrong points?",
@@ -175,7 +177,7 @@ def _check_placed(on_scan: Array, on_car: Array, motion: Motion) -> None:
     """Refuse picks that no shift and turn brings together: a wrong place, or left picked for right.
 
     Raises:
-        Refused: they are.
+        ScanRefused: they are.
     """
     left = residuals(on_scan, on_car, motion)
     if float(left.max()) <= WRONG:
@@ -186,8 +188,8 @@ def _check_placed(on_scan: Array, on_car: Array, motion: Motion) -> None:
         found = (f"the picked points fit the car only as in a mirror (out by {mirror.max():.0f} mm, else "
                  f"{left.max():.0f} mm)")  # fmt: skip
         wanted = "left was picked for right, or the scan is mirrored: left is the driver's left as he sits"
-        raise Refused("scan-mirrored", found, wanted)
-    raise Refused("scan-wrong-place", found, "pick the points again: one of them is another place")
+        raise ScanRefused("scan-mirrored", found, wanted)
+    raise ScanRefused("scan-wrong-place", found, "pick the points again: one of them is another place")
 
 
 def _expected(on_car: Array, places: Array, left: Array) -> float:

@@ -13,7 +13,16 @@ from cagewright.fitup.kernels_way import sampled
 from cagewright.fitup.opening import half_apart, never_through, opening_of
 from cagewright.fitup.room import SPACING, Room, room_round
 from cagewright.fitup.tacking import bench_group
-from cagewright.fitup.way import MARGINS, Part, drawn_off, part_of, room_at, turned, way_between, way_in
+from cagewright.fitup.way import (
+    MARGINS,
+    CarriedPart,
+    drawn_off,
+    part_of,
+    room_at,
+    turned,
+    way_between,
+    way_in,
+)
 from cagewright.job.opening import open_job
 from cagewright.job.order import shell_in
 from cagewright.shape.resolve import resolve
@@ -58,10 +67,10 @@ def rod(length, radius, along=0):
     """A straight rod with round ends, its middle at the origin."""
     tubes = np.zeros((1, 7))
     tubes[0, along], tubes[0, 3 + along], tubes[0, 6] = -length / 2, length / 2, radius
-    return Part(tubes=tubes, names=("rod",), middle=np.zeros(3), reach=length / 2 + radius)
+    return CarriedPart(tubes=tubes, names=("rod",), middle=np.zeros(3), reach=length / 2 + radius)
 
 
-def meets_by_fcl(part: Part, poses, triangles, *, step=3.0, grown=0.0):
+def meets_by_fcl(part: CarriedPart, poses, triangles, *, step=3.0, grown=0.0):
     """Whether the grown part meets the triangles anywhere on its way, by python-fcl."""
     model = fcl.BVHModel()
     model.beginModel(3 * len(triangles), len(triangles))
