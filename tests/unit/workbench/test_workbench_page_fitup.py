@@ -1,8 +1,6 @@
 """The Fit-up page: steps, readings kept in the shop's record, where everything is and what to pull."""
 
-import shutil
 import sqlite3
-from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -17,27 +15,12 @@ from cagewright.job.order import steps_of
 from cagewright.records.jobs import history
 from cagewright.records.opening import opened
 from cagewright.workbench.pages.fitup import readings_work
-from deskside import Bench, served
+from deskside import Bench
 from fitted import taken
 
-EXAMPLES = Path(__file__).parents[3] / "examples"
 AT = "/api/plans/brackwater/fitup"
 LEGS = 3
 """The step that tacks the front legs of the Brackwater."""
-
-
-@pytest.fixture
-def shop(tmp_path: Path) -> Path:
-    for name in ("brackwater.yaml", "brackwater.shop.yaml"):
-        shutil.copy(EXAMPLES / name, tmp_path / name)
-    return tmp_path
-
-
-@pytest.fixture
-def desk(shop: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Bench]:
-    monkeypatch.delenv("CAGEWRIGHT_RECORD", raising=False)
-    with served(shop) as found:
-        yield found
 
 
 def start(desk: Bench) -> None:

@@ -1,7 +1,5 @@
 """The Inspect page: a car planned here or not, its readings in the shop's record, and the report."""
 
-import shutil
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -11,26 +9,11 @@ from cagewright.job.inspection import inspection_in, inspection_of
 from cagewright.records.jobs import history
 from cagewright.records.opening import opened
 from commands import typed
-from deskside import Bench, served
+from deskside import Bench
 
-EXAMPLES = Path(__file__).parents[3] / "examples"
 PLANNED = "/api/plans/brackwater/inspect"
 BLANK = "/api/inspect"
 BOOK = "fia-253-2020"
-
-
-@pytest.fixture
-def shop(tmp_path: Path) -> Path:
-    for name in ("brackwater.yaml", "brackwater.shop.yaml"):
-        shutil.copy(EXAMPLES / name, tmp_path / name)
-    return tmp_path
-
-
-@pytest.fixture
-def desk(shop: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Bench]:
-    monkeypatch.delenv("CAGEWRIGHT_RECORD", raising=False)
-    with served(shop) as found:
-        yield found
 
 
 def shown(desk: Bench, at: str = BLANK, **asked: str) -> dict[str, Any]:
