@@ -13,7 +13,18 @@ from cagewright.check.torch.stages import whole_stages
 from cagewright.fitup.opening import Never, Opening, never_through, opening_of
 from cagewright.fitup.order import Where
 from cagewright.fitup.room import Room, room_of
-from cagewright.fitup.way import MARGINS, SEED, TRIES, CarriedPart, WayIn, drawn_off, part_of, room_at, way_in
+from cagewright.fitup.way import (
+    MARGINS,
+    SEED,
+    TRIES,
+    CarriedPart,
+    WayIn,
+    drawn_off,
+    part_of,
+    room_at,
+    upright,
+    way_in,
+)
 from cagewright.shape.shell import Shell
 from cagewright.shape.types import Cage, Member
 
@@ -89,10 +100,10 @@ def _search(cage: Cage, shell: Shell, opening: Opening, chosen: Sequence[Member]
     names = tuple(m.name for m in chosen)
     places: list[tuple[Where, Vector]] = [(where, part.middle + shift) for where, shift in _shifts(cage)]
     clear: list[tuple[Where, Vector]] = [
-        p for p in places if drawn_off(part, room, _upright(p[1])) is not None
+        p for p in places if drawn_off(part, room, upright(p[1])) is not None
     ]
     if not clear:
-        most = max(room_at(part, room, _upright(at)) for _, at in places)
+        most = max(room_at(part, room, upright(at)) for _, at in places)
         return CarriedIn(members=names, waits=(), way=None, where="car", never=None,
                        blocked=max(-most, 0.1), tries=0)  # fmt: skip
     tries = 0
@@ -132,7 +143,3 @@ def _shifts(cage: Cage) -> list[tuple[Where, Vector]]:
     for stage in moved:
         found.append(("slid" if stage.shift[0] else "dropped", np.array(stage.shift)))
     return found
-
-
-def _upright(at: Vector) -> Vector:
-    return np.r_[at, 1.0, 0.0, 0.0, 0.0]

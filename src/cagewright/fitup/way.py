@@ -136,7 +136,12 @@ def way_in(
     random = np.random.default_rng(seed)
     begin = _outside(part, room, opening, random)
     targets = _targets(part, opening, place, random, tries)
-    return way_between(part, room, begin, np.r_[place, 1.0, 0.0, 0.0, 0.0], targets, margin)
+    return way_between(part, room, begin, upright(place), targets, margin)
+
+
+def upright(at: Vector) -> Vector:
+    """The pose (7,) of a part whose middle is at that place (3,) mm, turned as the plan has it."""
+    return np.r_[at, 1.0, 0.0, 0.0, 0.0]
 
 
 def way_between(
