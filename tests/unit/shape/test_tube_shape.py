@@ -1,4 +1,4 @@
-"""A tube by straights, bends and turns: from a path and back, in its own frame, the other way, the other hand."""
+"""A tube by straights, bends and turns: from a path and back, the other way, the other hand."""
 
 import math
 from pathlib import Path
