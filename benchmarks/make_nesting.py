@@ -13,10 +13,10 @@ import time
 from cagewright.make.nesting import Piece, nest
 from cagewright.stock.shop import Offcut, Shop, StockLength
 from cagewright.stock.steels import Steel
-from cagewright.stock.tubes import Tube
+from cagewright.stock.tubes import round_tube
 
 STEEL = Steel(name="E355+N", tensile=490.0, source="benchmark", certainty="memory")
-TUBE = Tube(od=38.0, wall=2.5, steel=STEEL)
+TUBE = round_tube(od=38.0, wall=2.5, steel=STEEL)
 ROW = {"od": 38.0, "wall": 2.5, "steel": "E355+N"}
 PLAIN = Shop(name="plain", kerf=2.0, stock=(StockLength(length=6000.0, **ROW),))
 MIXED = Shop(

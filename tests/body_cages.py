@@ -11,7 +11,7 @@ from cagewright.base.curves import Arc, Line, Piece, chain
 from cagewright.plan.types import PersonEntry, Role
 from cagewright.shape.types import Cage, Cope, End, FlatCut, Foot, Joint, Line3, Member
 from cagewright.stock.catalogue import steels
-from cagewright.stock.tubes import Tube
+from cagewright.stock.tubes import round_tube
 
 STEEL = steels()["E355+N"]
 
@@ -49,7 +49,7 @@ def member(
     return Member(
         name=name,
         role=role,
-        tube=Tube(od=od, wall=2.5, steel=STEEL),
+        tube=round_tube(od=od, wall=2.5, steel=STEEL),
         tube_name="bar",
         path=path,
         bends=(),

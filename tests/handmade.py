@@ -13,13 +13,13 @@ from cagewright.base.vectors import UP, angle_between, cross, length, signed_ang
 from cagewright.plan.types import PersonEntry
 from cagewright.shape.types import Bend, Cage, Cope, End, FlatCut, Foot, Joint, Line3, Member
 from cagewright.stock.steels import Steel
-from cagewright.stock.tubes import Tube
+from cagewright.stock.tubes import round_tube
 
 STEEL = Steel(
     name="E355+N", yield_strength=355.0, tensile=490.0, source="made up for tests", certainty="memory"
 )
-HOOP = Tube(od=45.0, wall=2.5, steel=STEEL)
-BAR = Tube(od=38.0, wall=2.5, steel=STEEL)
+HOOP = round_tube(od=45.0, wall=2.5, steel=STEEL)
+BAR = round_tube(od=38.0, wall=2.5, steel=STEEL)
 
 
 def bent(points, clr):

@@ -21,10 +21,10 @@ from cagewright.shape.types import (
     Seating,
 )
 from cagewright.stock.steels import Steel
-from cagewright.stock.tubes import Tube
+from cagewright.stock.tubes import Tube, round_tube
 
 STEEL = Steel(name="own", yield_strength=350.0, tensile=490.0, source="made up for tests", certainty="memory")
-BAR = Tube(od=38.0, wall=2.5, steel=STEEL)
+BAR = round_tube(od=38.0, wall=2.5, steel=STEEL)
 HIP = (1200.0, -330.0, 260.0)
 SHOULDER = (1400.0, -330.0, 750.0)
 BACK = math.radians(20.0)

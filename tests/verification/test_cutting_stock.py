@@ -17,10 +17,10 @@ from cagewright.make.nesting import Piece, nest
 from cagewright.make.patterns import BarKind, CuttingJob, solve
 from cagewright.stock.shop import Shop, StockLength
 from cagewright.stock.steels import Steel
-from cagewright.stock.tubes import Tube
+from cagewright.stock.tubes import round_tube
 
 STEEL = Steel(name="any", tensile=1.0, source="made up for tests", certainty="memory")
-TUBE = Tube(od=38.0, wall=2.5, steel=STEEL)
+TUBE = round_tube(od=38.0, wall=2.5, steel=STEEL)
 FINALS = {45.0: 97, 36.0: 610, 31.0: 395, 14.0: 211}
 WIDTHS = {
     1380.0: 22, 1520.0: 25, 1560.0: 12, 1710.0: 14, 1820.0: 18, 1880.0: 18, 1930.0: 20,

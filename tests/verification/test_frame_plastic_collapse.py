@@ -21,12 +21,12 @@ from frame_shapes import YOUNG, chain, flat, tube_run
 from cagewright.frame.continuation import Steps
 from cagewright.frame.model import clamped
 from cagewright.frame.travel import push_pattern
-from cagewright.stock.tubes import section
+from cagewright.stock.sections import properties, round_section
 
 FY = 350.0
 STIFF = 100.0 * YOUNG
 STRONG = 1.0 / (12.0 * np.sin(np.pi / 24.0)) / (2.0 / np.pi)
-MP = section(45.0, 2.5).plastic * FY
+MP = properties(round_section(45.0, 2.5)).plastic * FY
 
 PORTALS = [
     (1, 1, 1, 2, True, 3.0), (1, 2, 1, 2, True, 2.0), (1, 4, 1, 2, True, 1.0), (2, 1, 1, 1, True, 2.0),

@@ -29,7 +29,8 @@ from cagewright.check.belts.tab_strength import (
     weld_stress,
 )
 from cagewright.check.findings import Finding
-from cagewright.stock.tubes import Tube, section
+from cagewright.stock.sections import properties, round_section
+from cagewright.stock.tubes import round_tube
 from seated import BOLT, HARNESS_BAR, STEEL, TAB, mount, seated, six, straight
 
 IN2 = 25.4**2
@@ -132,7 +133,7 @@ def test_two_loads_at_thirds_handbook(fixed: bool, share: float):
 
 
 def test_collapse_of_the_fixed_metre():
-    plastic = section(45.0, 2.5).plastic * 350.0
+    plastic = properties(round_section(45.0, 2.5)).plastic * 350.0
     pinned = collapse_share(1000.0, np.array([500.0]), np.array([12_660.0]), plastic)
     assert pinned / 2.0 == pytest.approx(1.0, rel=1e-3)
 
@@ -145,13 +146,17 @@ def test_collapse_under_two_loads_at_thirds():
 
 def test_use_of_the_fixed_metre():
     bar = straight(
-        "bar", "harness bar", (0.0, 0.0, 0.0), (0.0, 1000.0, 0.0), tube=Tube(od=45.0, wall=2.5, steel=STEEL)
+        "bar",
+        "harness bar",
+        (0.0, 0.0, 0.0),
+        (0.0, 1000.0, 0.0),
+        tube=round_tube(od=45.0, wall=2.5, steel=STEEL),
     )
     span = BarSpan(member="bar", start=0.0, stop=1000.0, straight=True)
     used = use_of(bar, span, [500.0], [np.array([-12_660.0, 0.0, 0.0])])
     assert used is not None
     assert used.collapse == pytest.approx((2.0, 1.0), rel=1e-3)
-    elastic = section(45.0, 2.5).elastic * 350.0
+    elastic = properties(round_section(45.0, 2.5)).elastic * 350.0
     assert used.first_yield == pytest.approx((12_660.0 * 250.0 / elastic, 12_660.0 * 125.0 / elastic))
 
 

@@ -13,7 +13,7 @@ import pytest
 from cagewright.frame.choices import Choices
 from cagewright.frame.idealise import idealise
 from cagewright.frame.thin_tubes import bending_part, tube_class
-from cagewright.stock.tubes import section
+from cagewright.stock.sections import properties, round_section
 from push_cages import beam
 
 
@@ -35,7 +35,7 @@ def test_strength_left_by_hand():
 def test_ratio_of_a_thin_tube_to_a_thicker_one_comes_nearer_to_what_was_measured():
     plain, lowered = {}, {}
     for wall in (2.0, 3.0, 6.0):
-        plain[wall] = section(101.6, wall).plastic
+        plain[wall] = properties(round_section(101.6, wall)).plastic
         lowered[wall] = plain[wall] * bending_part(101.6, wall, 350, 210e3)
     assert plain[2.0] / plain[3.0] == pytest.approx(0.680, abs=1e-3)
     ours = lowered[2.0] / lowered[3.0]

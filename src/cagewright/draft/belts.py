@@ -108,7 +108,7 @@ def clashes(plan: Plan, file: SurveyFile) -> tuple[str, ...]:
             axis = points_at(member.path, np.linspace(0.0, member.path.length, 200))
             middle = np.tile(np.array(entry.at), (len(axis) - 1, 1))
             away = float(length(closest_on_segments(middle, axis[:-1], axis[1:]) - middle).min())
-            depth = entry.size + member.tube.od / 2.0 - away
+            depth = entry.size + member.tube.radius - away
             if depth > 0.0:
                 into.append(f"{member.name} runs {say_length(depth, file.units, places=0)} into it")
         if into:

@@ -79,7 +79,7 @@ def never_through(members: Sequence[Member], opening: Opening) -> Never | None:
     flat = opening.edge - opening.at
     if float(np.abs(flat @ opening.out).max()) < FLAT:
         widest = 2.0 * widest_circle(flat @ np.array([opening.u, opening.v]).T)
-        thick = max(m.tube.od for m in members)
+        thick = max(m.tube.across for m in members)
         if thick > widest:
             return Never(what="tube", size=thick, room=widest)
     wide = float(length(opening.edge[:, None] - opening.edge[None]).max())

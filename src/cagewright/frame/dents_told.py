@@ -29,7 +29,7 @@ def dents_told(model: Idealised, solution: Solution, travel: float) -> tuple[Den
     ]
     for number, member in enumerate(model.cage.members):
         mine = np.flatnonzero(model.member == number)
-        element, od = int(mine[int(np.argmax(depth[mine]))]), member.tube.od
+        element, od = int(mine[int(np.argmax(depth[mine]))]), member.tube.across
         if depth[element] < DEEP * od:
             continue
         start, stop = (float(v) for v in model.along[element])

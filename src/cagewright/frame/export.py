@@ -84,7 +84,7 @@ def _laid_out(model: Idealised) -> tuple[list[Floats], list[tuple[int, int, floa
                 continue
             nodes.append(frame.nodes[ends[which]] + stub)
             tips.append(len(nodes) - 1)
-            stout = STIFFER * tube.od
+            stout = STIFFER * tube.across
             elements.append((int(ends[which]), tips[-1], stout, stout / 2.0))
         elements.append((tips[0], tips[1], tube.od, tube.wall))
     return _joined(model, nodes, elements)

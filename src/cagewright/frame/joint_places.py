@@ -109,7 +109,7 @@ def with_weld(strength: JointStrength, hold: WeldHold | None) -> JointStrength:
 
 def form_of(cage: Cage, joint: Joint) -> Form:
     """``X`` where another branch lands opposite: within half the main's diameter, axes within 20 degrees."""
-    main = member_named(cage, joint.mains[0]).tube.od
+    main = member_named(cage, joint.mains[0]).tube.across
     axis = _end_of(cage, joint).cut.axis
     for other in cage.joints:
         if other is joint or other.mains[0] != joint.mains[0]:

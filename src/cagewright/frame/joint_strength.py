@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from cagewright.stock.tubes import section
+from cagewright.stock.sections import properties, round_section
 
 Form = Literal["T", "X"]
 """T (or Y): one branch; X: another branch opposite it on the main."""
@@ -127,7 +127,7 @@ def _punching(s: JointSizes) -> tuple[float, float, float]:
 
 
 def _branch(s: JointSizes) -> tuple[float, float, float]:
-    tube = section(s.branch_od, s.branch_wall)
+    tube = properties(round_section(s.branch_od, s.branch_wall))
     moment = tube.plastic * s.branch_yield
     return tube.area * s.branch_yield, moment, moment
 

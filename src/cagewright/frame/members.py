@@ -11,7 +11,6 @@ from cagewright.frame.kernels_section import GAUSS
 from cagewright.frame.model import Floats, Ints, Solution
 from cagewright.frame.results import MemberUse
 from cagewright.frame.spots import spot_on
-from cagewright.stock.tubes import section
 
 STATIONS = np.array([0.0, 0.5 * (1.0 - GAUSS), 0.5 * (1.0 + GAUSS), 1.0])
 """Parts of an element where its forces are looked at: both ends, both integration points."""
@@ -37,8 +36,8 @@ def strengths_of(model: Idealised) -> Strengths:
     tubes = [model.cage.members[i].tube for i in model.member]
     return Strengths(
         area=sections.area,
-        plastic=np.array([section(t.od, t.wall).plastic for t in tubes]),
-        twist=np.array([section(t.od, t.wall).plastic * np.pi / 2.0 / np.sqrt(3.0) for t in tubes]),
+        plastic=np.array([t.properties.plastic for t in tubes]),
+        twist=np.array([t.properties.plastic * np.pi / 2.0 / np.sqrt(3.0) for t in tubes]),
         stress=first[frame.material] * frame.yield_factor,
     )
 

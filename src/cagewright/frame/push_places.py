@@ -120,7 +120,7 @@ def _pressed(cage: Cage, row: PushRow) -> tuple[Member, ...]:
 
 def _width(cage: Cage, role: str) -> float:
     across = np.concatenate([sample(m.path)[:, 1] for m in cage.members if m.role == role])
-    od = max(m.tube.od for m in cage.members if m.role == role)
+    od = max(m.tube.across for m in cage.members if m.role == role)
     return float(np.ptp(across)) + od
 
 

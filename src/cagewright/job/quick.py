@@ -13,7 +13,7 @@ from cagewright.base.units import MM_PER_IN
 from cagewright.shape.quick import simple_cope
 from cagewright.stock.benders import PRACTICE_WORDS, inner_wall, outer_wall, set_angle, springback
 from cagewright.stock.catalogue import steels as _steels
-from cagewright.stock.tubes import Tube
+from cagewright.stock.tubes import round_tube
 
 TITLE = "One cope, from no plan"
 
@@ -127,7 +127,7 @@ def steel_names() -> tuple[str, ...]:
 
 def quick_bend(*, od: float, wall: float, clr: float, angle: float, steel: str) -> BendAnswer:
     """Every figure of one bend; lengths in mm, the angle wanted after release in rad."""
-    tube = Tube(od=od, wall=wall, steel=_steels()[steel])
+    tube = round_tube(od=od, wall=wall, steel=_steels()[steel])
     rule = springback(tube, clr)
     set_to = set_angle(angle, rule)
     return BendAnswer(

@@ -150,7 +150,7 @@ def _overall(sheet: BendSheet, axis: Chain) -> tuple[BenchCheck, ...]:
     if not sheet.steps:
         return ()
     base = point_at(axis, axis.length) - point_at(axis, 0.0)
-    along = unit(base) if float(length(base)) > sheet.tube.od else BACK
+    along = unit(base) if float(length(base)) > sheet.tube.across else BACK
     return (
         BenchCheck(
             what="overall along the line through both rough ends, over the outsides",

@@ -26,7 +26,7 @@ def gusset_legs(cage: Cage, gusset: Gusset) -> tuple[Vector, Vector]:
 def _ways(member: Member, point: Vector) -> tuple[Vector, ...]:
     along, _ = nearest(member.path, point)
     way = tangent_at(member.path, along)
-    near = AT_END * member.tube.od
+    near = AT_END * member.tube.across
     if along < near:
         return (way,)
     return (-way,) if along > member.path.length - near else (way, -way)
@@ -43,7 +43,7 @@ def gusset_sheet(cage: Cage, gusset: Gusset) -> tuple[float, Vector]:
     centre = gusset.point + gusset.leg * (a + b) / 3.0
     if gusset.kind == "flat":
         return side, centre
-    width = min(member_named(cage, name).tube.od for name in gusset.between)
+    width = min(member_named(cage, name).tube.across for name in gusset.between)
     strip = width * gusset.leg * float(length(a - b))
     middle = gusset.point + 0.5 * gusset.leg * (a + b)
     return 2.0 * side + strip, (2.0 * side * centre + strip * middle) / (2.0 * side + strip)

@@ -11,7 +11,7 @@ from cagewright.base.curves import Arc, Chain, Piece
 from cagewright.base.vectors import Vector, cross, length
 from cagewright.make.gussets import gusset_sheet
 from cagewright.shape.types import Cage, Cope, End, Foot, Gusset, Member, Plate
-from cagewright.stock.tubes import Tube, section
+from cagewright.stock.tubes import Tube
 
 STEEL = 7850.0
 """Density of plates, feet, gussets and filler, kg/m3 (EN 1991-1-1 Table A.4: 77 to 78.5 kN/m3, memory)."""
@@ -77,7 +77,7 @@ def sheet_weights(cage: Cage) -> tuple[Weight, ...]:
 
 def member_weight(member: Member) -> Weight:
     """The finished tube's weight: its axis from end point to end point, less both cuts."""
-    area = section(member.tube.od, member.tube.wall).area
+    area = member.tube.properties.area
     volume, moment = area * member.path.length, area * _chain_moment(member.path)
     for end in member.ends:
         off, off_moment = cut_volume(member.tube, end)
@@ -124,7 +124,7 @@ def cut_volume(tube: Tube, end: End) -> tuple[float, Vector]:
     if isinstance(cut, Cope):
         return _cope_volume(tube, cut)
     # a plane cut takes as much on one side as it leaves on the other; only its moment is not 0
-    s = section(tube.od, tube.wall)
+    s = tube.properties
     slope, lean = np.tan(cut.tilt), 0.5 * np.tan(cut.tilt) ** 2
     # the tube is longest at phi = 0, so the cut is at w = -slope * (distance towards phi = 0)
     return 0.0, s.inertia * (lean * cut.axis - slope * cut.zero)

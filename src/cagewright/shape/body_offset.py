@@ -111,13 +111,13 @@ def _offsets_of(
 
 def _skin_offset(member: Member, place: Stations, skin: Mesh, name: str) -> BodyOffset | None:
     """How closely the member follows a surface, where it runs along it rather than up to it."""
-    found = nearest(skin, place.points, limit=OFFSET_REACH + member.tube.od / 2.0)
+    found = nearest(skin, place.points, limit=OFFSET_REACH + member.tube.radius)
     toward = (found.on - place.points) / np.maximum(found.away, 1e-9)[:, None]
     with np.errstate(invalid="ignore"):
         beside = np.isfinite(found.away) & (np.abs(dot(_tangents(member, place), toward)) < UP_TO)
     if np.count_nonzero(beside) < 2:
         return None
-    gap = np.maximum(found.away[beside] - member.tube.od / 2.0, 0.0)
+    gap = np.maximum(found.away[beside] - member.tube.radius, 0.0)
     return _offset_of(member, name, gap, place.along[beside])
 
 
@@ -132,7 +132,7 @@ def _line_offset(member: Member, place: Stations, line: BodyLine) -> BodyOffset 
         # they only cross: one gap, where they are nearest
         parallel = np.zeros_like(beside)
         parallel[np.argmin(np.where(beside, on.away, np.inf))] = True
-    gap, along = np.maximum(on.away[parallel] - member.tube.od / 2.0, 0.0), place.along[parallel]
+    gap, along = np.maximum(on.away[parallel] - member.tube.radius, 0.0), place.along[parallel]
     return _offset_of(member, line.name, gap, along)
 
 

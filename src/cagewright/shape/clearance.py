@@ -99,7 +99,7 @@ def _member_gaps(member: Member, feet: dict[str, Foot], shell: Shell) -> list[Ga
         if apart[i] > max(best, BEYOND) + STEP:
             break
         found.append(_line_gap(member, stations, axis, shell.lines[i]))
-        best = min(best, found[-1].gap + member.tube.od / 2.0)
+        best = min(best, found[-1].gap + member.tube.radius)
     cut = [gap for gap in found if gap.cuts]
     return cut or sorted(found, key=lambda gap: gap.gap)[:1]
 
@@ -139,11 +139,11 @@ def points_at(path: Chain, along: Array) -> Array:
 
 def _foot_size(member: Member, end: int, feet: dict[str, Foot]) -> float:
     foot = member.ends[end].foot
-    return 0.0 if foot is None else max(feet[foot].plate[:2]) / 2.0 + member.tube.od / 2.0
+    return 0.0 if foot is None else max(feet[foot].plate[:2]) / 2.0 + member.tube.radius
 
 
 def _line_gap(member: Member, stations: Stations, axis: tuple[Array, Array], line: BodyLine) -> Gap:
-    radius = member.tube.od / 2.0
+    radius = member.tube.radius
     on = nearest_on_line(line, stations.points)
     # how deep the tube is in or through the line's bodywork at each station, below 0 where clear
     depth = radius + np.where(on.through & (on.away < BEYOND), on.away, -on.away)

@@ -145,7 +145,7 @@ def _too_small(index: int, clr: float, tube: Tube, units: LengthUnit) -> Fault:
         code="clr-too-small",
         index=index,
         found=f"the radius at place {index + 1} is {say_length(clr, units)}, "
-        f"no more than half the tube's {say_length(tube.od, units)}",
+        f"no more than half the tube's {say_length(tube.across, units)}",
         wanted="give the centreline radius of a die the shop has",
     )
 

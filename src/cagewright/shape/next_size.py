@@ -8,8 +8,9 @@ from typing import Literal
 
 from cagewright.shape.types import Cage, member_named
 from cagewright.stock.catalogue import sizes
+from cagewright.stock.sections import properties, round_section
 from cagewright.stock.shop import Shop
-from cagewright.stock.tubes import Tube, section
+from cagewright.stock.tubes import Tube
 
 SAME = 0.01
 """A size whose plastic modulus is within this share of the tube's own is no step up or down."""
@@ -38,11 +39,11 @@ def next_sizes(cage: Cage, shop: Shop, members: Collection[str], *, heavier: boo
     if len({m.tube for m in made}) != 1:
         raise ValueError("the members are not of one tube")
     tube, way = made[0].tube, 1.0 if heavier else -1.0
-    here = section(tube.od, tube.wall).plastic
+    here = tube.properties.plastic
     low, high = _room(cage, members)
 
     def ahead(od: float, wall: float) -> bool:
-        return low <= od <= high and way * (section(od, wall).plastic / here - 1.0) > SAME
+        return low <= od <= high and way * (properties(round_section(od, wall)).plastic / here - 1.0) > SAME
 
     dies = {d.od for d in shop.dies} if any(m.bends for m in made) else set[float]()
     stock = (
@@ -52,7 +53,9 @@ def next_sizes(cage: Cage, shop: Shop, members: Collection[str], *, heavier: boo
     )
     catalogue = ((r.od, r.wall) for r in sizes() if r.name.endswith(" in") == (cage.units != "mm"))
     mine = {s for s in stock if ahead(*s)}
-    found = sorted(mine or {s for s in catalogue if ahead(*s)}, key=lambda s: way * section(*s).plastic)
+    found = sorted(
+        mine or {s for s in catalogue if ahead(*s)}, key=lambda s: way * properties(round_section(*s)).plastic
+    )
     return tuple(NextSize(od=od, wall=wall, sold="stock" if mine else "catalogue") for od, wall in found)
 
 

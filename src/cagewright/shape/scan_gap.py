@@ -73,7 +73,7 @@ def _counted(mesh: Mesh, cage: Cage) -> _Rows:
         member=np.repeat(np.arange(len(places)), counts),
         along=np.concatenate([place.along for place in places]),
         points=np.concatenate([place.points for place in places]),
-        radius=np.repeat([member.tube.od / 2.0 for member in cage.members], counts),
+        radius=np.repeat([member.tube.radius for member in cage.members], counts),
     )
 
 
@@ -184,7 +184,7 @@ def _close_chords(cage: Cage, rows: _Rows, away: Array, best: Array) -> tuple[Wh
 
 def _gap(member: Member, i: int, rows: _Rows, depth: Array, place: _Place, shell: Shell) -> Gap:
     assert shell.scan is not None
-    own, radius = rows.member == i, member.tube.od / 2.0
+    own, radius = rows.member == i, member.tube.radius
     distance = float(length(place.on_axis - place.on_mesh))
     cuts = cuts_of(member.path, rows.along[own], depth[own])
     cuts = with_deepest(cuts, place.along, place.on_axis, radius - distance)

@@ -303,7 +303,7 @@ def _body_gap(member: Member, part: Part, reach: float) -> BodyGap:
     )
     i = int(np.argmin(length(one - two)))
     between = float(length(one[i] - two[i]))
-    room = between - member.tube.od / 2.0 - part.radius
+    room = between - member.tube.radius - part.radius
     toward = (two[i] - one[i]) / max(between, 1e-9)
     return BodyGap(
         member=member.name,
@@ -312,7 +312,7 @@ def _body_gap(member: Member, part: Part, reach: float) -> BodyGap:
         gap=max(room, 0.0),
         overlap=max(-room, 0.0),
         along=float(along[i] + length(one[i] - points[i])),
-        on_tube=one[i] + member.tube.od / 2.0 * toward,
+        on_tube=one[i] + member.tube.radius * toward,
         doubt=part.doubt,
         reach=_reached(member, part, reach) if room < reach else (),
     )
@@ -325,6 +325,6 @@ def _reached(member: Member, part: Part, reach: float) -> tuple[tuple[float, flo
     points = points_at(member.path, along)
     one, two = (np.broadcast_to(end, points.shape) for end in (part.one, part.two))
     away = length(closest_on_segments(points, one, two) - points)
-    near = away - member.tube.od / 2.0 - part.radius < reach
+    near = away - member.tube.radius - part.radius < reach
     edges = np.flatnonzero(np.diff(np.r_[False, near, False].astype(np.int8))).reshape(-1, 2)
     return tuple((float(along[i]), float(along[j - 1])) for i, j in edges)

@@ -104,7 +104,7 @@ def trimmed(scan: Scan, cage: Cage, known: Sequence[Metal]) -> Scan:
 
 def _without(member: Member, mesh: Mesh, may: Sequence[Metal]) -> Mesh:
     """The mesh without what of the trimmable metal lies within the cut round the member."""
-    reach = member.tube.od / 2.0 + ADDED
+    reach = member.tube.radius + ADDED
     near = _near(_close(member, mesh), mesh, reach)
     corners, faces = _shared(near.close)
     kept = corners[faces][~_within(corners[faces].mean(axis=1), may)]
@@ -138,7 +138,7 @@ def _within(points: Array, known: Sequence[Metal]) -> Mask:
 def _trims(
     member: Member, mesh: Mesh, known: Sequence[Metal], stand: Sequence[tuple[Vector, float]]
 ) -> list[Trim]:
-    radius = member.tube.od / 2.0
+    radius = member.tube.radius
     axis = _close(member, mesh)
     found: list[Trim] = []
     if not len(axis):
@@ -195,7 +195,7 @@ def _axis(member: Member) -> Array:
 
 def _close(member: Member, mesh: Mesh) -> Array:
     """Places (k, 3) of the member's axis where its tube may touch the mesh."""
-    axis, reach = _axis(member), member.tube.od / 2.0 + STEP
+    axis, reach = _axis(member), member.tube.radius + STEP
     return axis[nearest(mesh, axis, limit=reach).away < reach]
 
 

@@ -7,7 +7,7 @@ from cagewright.plan.types import Plan, SteelEntry
 from cagewright.shape.located import Locate
 from cagewright.stock.catalogue import steels
 from cagewright.stock.steels import Steel
-from cagewright.stock.tubes import Tube
+from cagewright.stock.tubes import Tube, round_tube
 
 
 def tubes_of(plan: Plan, where: Locate) -> tuple[dict[str, Tube], list[Problem]]:
@@ -37,7 +37,7 @@ def tubes_of(plan: Plan, where: Locate) -> tuple[dict[str, Tube], list[Problem]]
                 )
             )
         else:
-            tubes[name] = Tube(od=entry.od, wall=entry.wall, steel=steel)
+            tubes[name] = round_tube(od=entry.od, wall=entry.wall, steel=steel)
     return tubes, problems
 
 

@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from cagewright.stock.tubes import Tube, section
+from cagewright.stock.tubes import Tube
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,7 +94,7 @@ def springback(tube: Tube, clr: float, trials: tuple[Trial, ...] = ()) -> Spring
 
 def elastic_share(tube: Tube, clr: float) -> float:
     """Share of a bend that springs back, Mp R / (E I), elastic-perfectly-plastic (0 to 0.5)."""
-    s = section(tube.od, tube.wall)
+    s = tube.properties
     moment = s.plastic * (tube.steel.yield_strength or 0.0)
     return min(moment * clr / (tube.steel.modulus * s.inertia), 0.5)
 

@@ -1,69 +1,66 @@
-"""Round tube: size, section properties and weight."""
+"""What a member is made of: a section in a steel."""
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
+from cagewright.stock.sections import Section, SectionProperties, properties, round_section
 from cagewright.stock.steels import Steel
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tube:
-    """One size of round tube in one steel.
+    """One section in one steel: round tube, or a rail of another section."""
 
-    Attributes:
-        od: outside diameter, mm.
-        wall: wall thickness, mm, more than 0 and at most half the diameter.
-        steel: what it is made of.
-    """
-
-    od: float
-    wall: float
+    section: Section
     steel: Steel
 
-    def __post_init__(self) -> None:
-        if not 0.0 < self.wall <= self.od / 2.0:
-            raise ValueError(f"a tube of {self.od:g} mm cannot have a wall of {self.wall:g} mm")
+    @property
+    def is_round(self) -> bool:
+        """Whether it is round tube; only that has an outside diameter and a bore."""
+        return self.section.shape == "round"
+
+    @property
+    def od(self) -> float:
+        """Outside diameter of a round tube, mm.
+
+        Raises:
+            ValueError: it is not round.
+        """
+        if not self.is_round:
+            raise ValueError(f"a {self.section.shape} section has no outside diameter")
+        return self.section.width
+
+    @property
+    def wall(self) -> float:
+        """Wall, of an angle or a flat bar its thickness, mm."""
+        return self.section.wall
 
     @property
     def radius(self) -> float:
-        """Outside radius, mm."""
-        return self.od / 2.0
+        """Of the circle round the section, mm; a round tube's outside."""
+        return self.section.reach
+
+    @property
+    def across(self) -> float:
+        """Diameter of the circle round the section, mm; a round tube's outside diameter."""
+        return 2.0 * self.radius
 
     @property
     def bore(self) -> float:
-        """Inside diameter, mm."""
+        """Inside diameter of a round tube, mm."""
         return self.od - 2.0 * self.wall
 
+    @property
+    def properties(self) -> SectionProperties:
+        """Its section's properties."""
+        return properties(self.section)
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Section:
-    """Exact properties of a circular hollow section (no corner or rounding allowance).
 
-    Attributes:
-        area: A = pi/4 (D2 - d2), mm2.
-        inertia: I = pi/64 (D4 - d4), mm4.
-        elastic: Wel = 2 I / D, mm3.
-        plastic: Wpl = (D3 - d3)/6, mm3.
-        torsion: J = 2 I, mm4.
+def round_tube(*, od: float, wall: float, steel: Steel) -> Tube:
+    """Round tube of ``od`` and ``wall`` mm.
+
+    Raises:
+        ValueError: the wall is more than half the diameter.
     """
-
-    area: float
-    inertia: float
-    elastic: float
-    plastic: float
-    torsion: float
-
-
-def section(od: float, wall: float) -> Section:
-    """The section properties of a tube of ``od`` and ``wall`` mm (any strength-of-materials handbook)."""
-    bore = od - 2.0 * wall
-    inertia = math.pi / 64.0 * (od**4 - bore**4)
-    return Section(
-        area=math.pi / 4.0 * (od**2 - bore**2),
-        inertia=inertia,
-        elastic=2.0 * inertia / od,
-        plastic=(od**3 - bore**3) / 6.0,
-        torsion=2.0 * inertia,
-    )
+    return Tube(section=round_section(od, wall), steel=steel)

@@ -13,7 +13,7 @@ from cagewright.plan.types import BoltsEntry, CarEntry, PersonEntry, Role
 from cagewright.shape.types import Bend, Cage, End, FlatCut, Foot, Gusset, Joint, Line3, Member, Plate
 from cagewright.stock.catalogue import steels
 from cagewright.stock.steels import Steel
-from cagewright.stock.tubes import Tube
+from cagewright.stock.tubes import Tube, round_tube
 
 IN = 25.4
 LB = 0.45359237
@@ -22,7 +22,7 @@ Point = Sequence[float]
 
 def tube(od: float = 45.0, wall: float = 2.5, steel: str | Steel = "E355+N") -> Tube:
     """A tube of a catalogue steel, or of any steel given."""
-    return Tube(od=od, wall=wall, steel=steels()[steel] if isinstance(steel, str) else steel)
+    return round_tube(od=od, wall=wall, steel=steels()[steel] if isinstance(steel, str) else steel)
 
 
 def inch(od: float, wall: float, steel: str = "A513-5 1020") -> Tube:

@@ -9,7 +9,7 @@ from cagewright.check.belts.mounts import mount_findings
 from cagewright.check.findings import Finding
 from cagewright.shape.types import Joint
 from cagewright.stock.steels import Steel
-from cagewright.stock.tubes import Tube
+from cagewright.stock.tubes import round_tube
 from seated import BAR, HARNESS_BAR, mount, seated, shoulder_at, straight
 
 
@@ -130,7 +130,7 @@ def test_a_steel_without_a_yield_gives_no_answer():
         "harness bar",
         (1600.0, -650.0, 700.0),
         (1600.0, 0.0, 700.0),
-        tube=Tube(od=BAR.od, wall=2.5, steel=soft),
+        tube=round_tube(od=BAR.od, wall=2.5, steel=soft),
     )
     assert (
         use_of(bar, BarSpan(member="bar", start=0.0, stop=650.0, straight=True), [200.0], [np.ones(3)])

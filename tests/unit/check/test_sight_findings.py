@@ -21,7 +21,7 @@ from cagewright.make.svg import to_svg
 from cagewright.plan.read import read_plan
 from cagewright.shape.outlines import along, outline, silhouette, view_angles
 from cagewright.shape.resolve import resolve
-from cagewright.stock.tubes import Tube
+from cagewright.stock.tubes import round_tube
 from seated import HIP, STEEL, body_line, driver, seated, straight
 
 DEMO = Path(__file__).parents[3] / "examples" / "brackwater.yaml"
@@ -34,7 +34,7 @@ HEAD = (1390.0, -330.0, 910.0)
 
 
 def pole(back: float, across: float, diameter: float = 80.0):
-    tube = Tube(od=diameter, wall=2.0, steel=STEEL)
+    tube = round_tube(od=diameter, wall=2.0, steel=STEEL)
     return straight("pole", "front rollbar", (back, across, 300.0), (back, across, 1500.0), tube=tube)
 
 
@@ -248,7 +248,7 @@ def test_the_picture_of_a_post_is_as_wide_as_the_closed_form():
 def test_hidden_solid_angle_of_a_far_ball_of_tubes():
     """A level bar 1 m ahead, 60 mm thick, covers a band of 2 asin(30/1000) by its width (computed)."""
     who = driver(eyes=(1300.0, -330.0, 900.0))
-    tube = Tube(od=60.0, wall=2.0, steel=STEEL)
+    tube = round_tube(od=60.0, wall=2.0, steel=STEEL)
     bar = straight("bar", "dash bar", (300.0, -380.0, 900.0), (300.0, -280.0, 900.0), tube=tube)
     seen = panorama(seated(members=(bar,), who=who), step=math.radians(0.05))
     high = 2.0 * math.asin(30.0 / 1000.0)

@@ -22,7 +22,7 @@ from cagewright.frame.release import Watch
 from cagewright.job.opening import open_job
 from cagewright.shape.resolve import revision
 from cagewright.shape.types import Cage
-from cagewright.stock.tubes import section
+from cagewright.stock.sections import properties, round_section
 
 ROLL_BAR = Path(__file__).parents[3] / "examples" / "roll-bar.yaml"
 CASE = DropCase(height=300.0, roll=0.2, pitch=0.1, speed=4e3, time=0.03)
@@ -65,7 +65,7 @@ def test_tubes_weigh_what_steel_of_their_section_does():
     for member in model.cage.members:
         mine = np.flatnonzero(model.member == model.cage.members.index(member))
         long = float(np.ptp(model.along[mine]))
-        whole += section(member.tube.od, member.tube.wall).area * long * 7.85e-9
+        whole += properties(round_section(member.tube.od, member.tube.wall)).area * long * 7.85e-9
     # stubs to a main tube's axis carry no tube
     assert masses[:, 0].sum() == pytest.approx(whole, rel=0.01)
 

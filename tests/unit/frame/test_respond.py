@@ -27,7 +27,7 @@ from cagewright.frame.results import CAUTIONS, GaugeStrain, TubePlace
 from cagewright.frame.run import run
 from cagewright.frame.survival import crossing, tool_gaps
 from cagewright.plan.types import PersonEntry
-from cagewright.stock.tubes import section
+from cagewright.stock.sections import properties, round_section
 from push_cages import beam, demo, hoop_cage, on_sill, point_push, tee
 
 RIGID = Choices(feet="rigid")
@@ -99,7 +99,7 @@ def test_first_yield_of_a_built_in_beam():
     """Middle load 8 M/L on a built-in beam (any handbook); M = I/r fy of the fibre ring of radius r."""
     model = idealise(beam(), RIGID, {"bar": (500.0,)})
     found = respond(model, point_push("bar", 500.0, (0, 0, -1.0), travel=10.0))
-    tube = section(45, 2.5)
+    tube = properties(round_section(45, 2.5))
     moment = tube.inertia / math.sqrt(2 * tube.inertia / tube.area) * 355.0
     assert found.first_yield is not None
     # Gauss points stand 0.21 of an element inside the ends and the middle, where the moment is a little less
@@ -116,7 +116,7 @@ def test_first_yield_of_a_built_in_beam():
 
 def test_strengths_are_the_sections():
     model = idealise(beam(), RIGID)
-    s, tube = strengths_of(model), section(45, 2.5)
+    s, tube = strengths_of(model), properties(round_section(45, 2.5))
     assert s.area[0] == pytest.approx(tube.area)
     assert s.plastic[0] == pytest.approx(tube.plastic)
     assert s.stress[0] == 355.0

@@ -10,7 +10,7 @@ from cagewright.frame.choices import Choices
 from cagewright.frame.model import SHEAR_PART
 from cagewright.frame.torsion import torsion_of
 from cagewright.shape.resolve import resolve
-from cagewright.stock.tubes import section
+from cagewright.stock.sections import properties, round_section
 from push_cages import beam, demo, rigid
 from small_plans import plan
 
@@ -38,7 +38,7 @@ def test_two_rails_and_one_tube_across():
 
     The front foot moves 2 theta a + 2 P a3/(3 E I) + 2 P a/(G As), theta = a P b/(G J) half the twist.
     """
-    rail, bar = section(45, 2.5), section(38, 2.5)
+    rail, bar = properties(round_section(45, 2.5)), properties(round_section(38, 2.5))
     young, shear = 210e3, 210e3 / 2.6
     theta = HALF * WIDE / (shear * bar.torsion)
     bend = HALF**3 / (3 * young * rail.inertia) + HALF / (shear * SHEAR_PART * rail.area)

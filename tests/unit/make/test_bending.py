@@ -7,7 +7,7 @@ import pytest
 from cagewright.make.bending import bend_sheet, rotation_words, turn_words
 from cagewright.stock.shop import NO_SHOP
 from cagewright.stock.steels import Steel
-from cagewright.stock.tubes import Tube
+from cagewright.stock.tubes import round_tube
 from handmade import BAR, HOOP
 from shopmade import DEG, HOOP_DIE, SHOP, tee, tube_through
 
@@ -49,7 +49,7 @@ def test_set_angle_by_practice_before_two_trials_and_theory_beside_it():
     steel = Steel(
         name="hard", yield_strength=450.0, tensile=550.0, source="made up for tests", certainty="memory"
     )
-    member = replace(one_bend(), tube=Tube(od=45.0, wall=2.5, steel=steel))
+    member = replace(one_bend(), tube=round_tube(od=45.0, wall=2.5, steel=steel))
     for trials in ((), HOOP_DIE.trials[:1]):
         step = bend_sheet(member, replace(SHOP, dies=(replace(HOOP_DIE, trials=trials),))).steps[0]
         assert (step.rule.basis, step.lone_trial) == ("practice", trials[0] if trials else None)

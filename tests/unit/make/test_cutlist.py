@@ -6,7 +6,7 @@ import pytest
 from cagewright.make.cutlist import clocking_words, cut_list, end_straight, rough, tube_words
 from cagewright.stock.shop import NO_SHOP
 from cagewright.stock.steels import Steel
-from cagewright.stock.tubes import Tube
+from cagewright.stock.tubes import round_tube
 from handmade import BAR, flat
 from shopmade import BAR_DIE, DEG, HOOP_DIE, SHOP, cage_of, tee, tube_through
 
@@ -94,13 +94,15 @@ def test_a_tilted_flat_end_says_its_angle():
     ],
 )
 def test_tube_in_words(od, wall, units, words):
-    assert tube_words(Tube(od=od, wall=wall, steel=BAR.steel), units) == words
+    assert tube_words(round_tube(od=od, wall=wall, steel=BAR.steel), units) == words
 
 
 def test_bar_die_is_not_taken_for_the_hoop():
     assert BAR_DIE.od != HOOP_DIE.od
     steel = Steel(name="E355+N", tensile=490.0, source="made up for tests", certainty="memory")
-    thin = tube_through(((0, 0, 0), (0, 0, 300), (300, 0, 300)), tube=Tube(od=30.0, wall=2.0, steel=steel))
+    thin = tube_through(
+        ((0, 0, 0), (0, 0, 300), (300, 0, 300)), tube=round_tube(od=30.0, wall=2.0, steel=steel)
+    )
     assert rough(thin, SHOP).grip == 0.0
 
 

@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from cagewright.make.holesaw import saw_cut, saw_setting, saw_settings
-from cagewright.stock.tubes import Tube
+from cagewright.stock.tubes import round_tube
 from handmade import BAR, HOOP, saddle
 from shopmade import DEG, SHOP, tee
 
@@ -83,7 +83,7 @@ def test_a_saw_of_another_size_is_refused_with_its_gap():
 
 
 def test_a_near_saw_is_taken_while_its_gap_is_small():
-    small = tee(tube=Tube(od=25.0, wall=2.0, steel=BAR.steel))
+    small = tee(tube=round_tube(od=25.0, wall=2.0, steel=BAR.steel))
     got = setting(small, replace(SHOP, hole_saws=(44.0,)))
     assert got.simple
     assert 0.0 < got.gap < 0.5

@@ -6,11 +6,11 @@ import pytest
 
 from cagewright.make.weldmap import filler_mass, leg_for, plate_weld, weld_map
 from cagewright.shape.types import Foot, Gusset, Plate
-from cagewright.stock.tubes import Tube
+from cagewright.stock.tubes import round_tube
 from handmade import BAR, HOOP, flat
 from shopmade import DEG, cage_of, tee, tube_through
 
-THIN = Tube(od=38.0, wall=2.0, steel=BAR.steel)
+THIN = round_tube(od=38.0, wall=2.0, steel=BAR.steel)
 
 
 def test_leg_of_a_full_strength_fillet():
@@ -33,7 +33,7 @@ def test_a_cope_is_welded_all_round():
 def test_throat_is_the_thinner_wall():
     (weld,) = weld_map(tee(tube=THIN)).welds
     assert weld.throat == 2.0
-    (other,) = weld_map(tee(main_tube=Tube(od=45.0, wall=1.5, steel=BAR.steel))).welds
+    (other,) = weld_map(tee(main_tube=round_tube(od=45.0, wall=1.5, steel=BAR.steel))).welds
     assert other.throat == 1.5
 
 

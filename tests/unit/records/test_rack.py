@@ -11,10 +11,10 @@ from cagewright.records.rack import ledger, offcut_named, on_hand, put, use_up
 from cagewright.records.types import StockPiece
 from cagewright.stock.shop import Offcut, Shop, StockLength
 from cagewright.stock.steels import Steel
-from cagewright.stock.tubes import Tube
+from cagewright.stock.tubes import round_tube
 
 SIZE = {"od": 38.0, "wall": 2.5, "steel": "E355+N"}
-TUBE = Tube(
+TUBE = round_tube(
     od=38.0,
     wall=2.5,
     steel=Steel(name="E355+N", tensile=490.0, source="made up for a test", certainty="memory"),

@@ -8,8 +8,8 @@ import pytest
 from cagewright.plan.shop import read_job
 from cagewright.shape.next_size import NextSize, next_sizes
 from cagewright.shape.resolve import resolve
+from cagewright.stock.sections import properties, round_section
 from cagewright.stock.shop import NO_SHOP, StockLength
-from cagewright.stock.tubes import section
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
 PLAN, SHOP = read_job(EXAMPLES / "brackwater.yaml")
@@ -51,9 +51,9 @@ def test_a_tube_that_others_land_on_gets_no_narrower_than_they_are():
 
 def test_the_nearest_by_plastic_modulus_comes_first():
     found = next_sizes(CAGE, NO_SHOP, ["main_hoop"], heavier=True)
-    moduli = [section(*of(s)).plastic for s in found]
+    moduli = [properties(round_section(*of(s))).plastic for s in found]
     assert moduli == sorted(moduli)
-    assert moduli[0] > section(45.0, 2.5).plastic
+    assert moduli[0] > properties(round_section(45.0, 2.5)).plastic
     assert {s.sold for s in found} == {"catalogue"}
 
 

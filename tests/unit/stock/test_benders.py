@@ -13,9 +13,9 @@ from cagewright.stock.benders import (
 )
 from cagewright.stock.catalogue import steels
 from cagewright.stock.steels import Steel
-from cagewright.stock.tubes import Tube
+from cagewright.stock.tubes import round_tube
 
-TUBE = Tube(od=45, wall=2.5, steel=steels()["E355+SR"])
+TUBE = round_tube(od=45, wall=2.5, steel=steels()["E355+SR"])
 
 
 def trial(put: float, got: float) -> Trial:
@@ -64,7 +64,7 @@ def test_repeats_average():
 
 def test_no_theory_without_a_yield_strength():
     bare = Steel(name="E355+C", tensile=640, source="test", certainty="shop")
-    assert springback(Tube(od=45, wall=2.5, steel=bare), 135).theory is None
+    assert springback(round_tube(od=45, wall=2.5, steel=bare), 135).theory is None
 
 
 def test_walls_after_bending_keep_the_area_of_the_ring():

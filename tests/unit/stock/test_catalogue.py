@@ -3,7 +3,7 @@ import pytest
 from cagewright.stock.benders import Die
 from cagewright.stock.catalogue import sizes, steels
 from cagewright.stock.shop import NO_SHOP, Shop, die_for
-from cagewright.stock.tubes import Tube
+from cagewright.stock.tubes import round_tube
 
 
 def test_every_row_bears_its_source_and_certainty():
@@ -39,11 +39,11 @@ def test_a_name_of_the_rule_books_without_figures_has_none():
 
 def test_a_wall_thicker_than_the_tube_is_refused():
     with pytest.raises(ValueError, match="cannot have a wall"):
-        Tube(od=20, wall=11, steel=steels()["E355+N"])
+        round_tube(od=20, wall=11, steel=steels()["E355+N"])
 
 
 def test_the_die_is_found_by_tube_and_radius():
-    tube = Tube(od=45, wall=2.5, steel=steels()["E355+N"])
+    tube = round_tube(od=45, wall=2.5, steel=steels()["E355+N"])
     die = Die(name="45 at 135", od=45, clr=135, least_straight=60, grip=120, tail=40)
     shop = Shop(name="test", dies=(die,))
     assert die_for(shop, tube, 135.2) is die

@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 from cagewright.base.curves import Line, piece_at, tangent_at
 from cagewright.base.vectors import Vector, dot, length
 from cagewright.shape.types import Cage, Member
-from cagewright.stock.tubes import section
 
 Array = NDArray[np.float64]
 
@@ -84,7 +83,7 @@ def use_of(member: Member, span: BarSpan, along: Sequence[float], pulls: Sequenc
     size, at = span.stop - span.start, np.array(along) - span.start
     if np.any(at < 0.0) or np.any(at > size):
         raise ValueError("every pull must act on the span")
-    props = section(member.tube.od, member.tube.wall)
+    props = member.tube.properties
     across, axial = _across(member, along, pulls)
     stress = abs(float(axial.sum())) / props.area
     peaks = [greatest_moment(size, at, across, fixed=fixed) for fixed in (False, True)]

@@ -44,7 +44,7 @@ def _in_a_hoop(cage: Cage, member: Member) -> bool:
     ends = np.array([tip(member, "start"), tip(member, "end")])
     for hoop in members_of(cage, ("main rollbar",)):
         normal = hoop_normal(hoop)
-        if normal is not None and np.abs((ends - top_of(hoop)) @ normal).max() <= hoop.tube.od:
+        if normal is not None and np.abs((ends - top_of(hoop)) @ normal).max() <= hoop.tube.across:
             return True
     return False
 

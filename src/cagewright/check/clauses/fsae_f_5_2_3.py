@@ -57,7 +57,7 @@ def _near(joint: Joint, member: Member, along: float) -> bool:
     """Whether the joint is on the member within one diameter of a place along it."""
     if member.name not in joint.mains:
         return False
-    return abs(joint.along[joint.mains.index(member.name)] - along) <= member.tube.od
+    return abs(joint.along[joint.mains.index(member.name)] - along) <= member.tube.across
 
 
 def _fault(cage: Cage, member: Member, joint: Joint) -> str:

@@ -48,7 +48,7 @@ def one_piece(cage: Cage, rule: Rule, member: Member) -> YesNo:
         for j in cage.joints
         if member.name in j.mains
         and j.branch in alike
-        and min(along := j.along[j.mains.index(member.name)], member.path.length - along) < member.tube.od
+        and min(along := j.along[j.mains.index(member.name)], member.path.length - along) < member.tube.across
     }
     return YesNo(
         spot=spot_of(member),

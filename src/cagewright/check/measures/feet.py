@@ -32,7 +32,7 @@ def feet(cage: Cage, rule: Rule) -> tuple[Foot, ...]:
 
 def largest_tube(cage: Cage, foot: Foot) -> float:
     """OD of the largest tube that lands on the foot, mm."""
-    return max(m.tube.od for m in landing(cage, foot))
+    return max(m.tube.across for m in landing(cage, foot))
 
 
 def fixed(cage: Cage, rule: Rule) -> list[Foot]:

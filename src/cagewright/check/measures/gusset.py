@@ -29,7 +29,7 @@ def of_gusset(value: Callable[[Cage, Gusset], float]) -> Callable[[Cage, Rule, G
 
 def larger_tube(cage: Cage, gusset: Gusset) -> float:
     """OD of the larger of the two tubes that a gusset joins, mm."""
-    return max(member_named(cage, name).tube.od for name in gusset.between)
+    return max(member_named(cage, name).tube.across for name in gusset.between)
 
 
 def gussets_per_joint(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:

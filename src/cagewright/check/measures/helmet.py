@@ -175,7 +175,7 @@ def width_at_shoulder(cage: Cage, rule: Rule, member: Member) -> Amount:
     if len(spans) < len(across):
         return exact(spot_of(member), 0.0, why="the hoop does not reach round the shoulder")
     why = "the shoulder's height is not in the plan: from a small woman's to a tall man's was tried"
-    low, high = min(spans) - member.tube.od, max(spans) + member.tube.od
+    low, high = min(spans) - member.tube.across, max(spans) + member.tube.across
     return Amount(spot=spot_of(member), low=low, high=high, why=why, ask="measure the width at the shoulder")
 
 

@@ -52,7 +52,7 @@ def _through(cage: Cage, main: Member, names: set[str]) -> Crossing | None:
         if main.name in j.mains and j.branch in names and _is_inner(main, j.along[j.mains.index(main.name)])
     ]
     for (a, at_a), (b, at_b) in combinations(on, 2):
-        if a != b and float(length(at_a - at_b)) <= V_POINT * main.tube.od:
+        if a != b and float(length(at_a - at_b)) <= V_POINT * main.tube.across:
             return Crossing(members=(main.name, a, b), point=0.5 * (at_a + at_b))
     return None
 
@@ -70,7 +70,7 @@ def _passing(cage: Cage, a: Member, b: Member) -> Crossing | None:
     index = int(np.argmin([away for _, away in gaps]))
     along, away = gaps[index]
     gap = away - a.tube.radius - b.tube.radius
-    close = gap <= TOUCH * max(a.tube.od, b.tube.od)
+    close = gap <= TOUCH * max(a.tube.across, b.tube.across)
     if not (close and _is_inner(b, along) and _is_inner(a, nearest(a.path, points[index])[0])):
         return None
     return Crossing(members=(a.name, b.name), point=0.5 * (points[index] + point_at(b.path, along)), gap=gap)
@@ -94,7 +94,7 @@ def _v_point(a: Member, b: Member) -> Vector | None:
     """Where two members' ends make the point of a V (3,), their other ends being further apart."""
     pairs = [(tip(a, i), tip(b, j)) for i in ("start", "end") for j in ("start", "end")]
     near, far = min(pairs, key=_apart), max(pairs, key=_apart)
-    close = V_POINT * max(a.tube.od, b.tube.od)
+    close = V_POINT * max(a.tube.across, b.tube.across)
     return 0.5 * (near[0] + near[1]) if _apart(near) <= close and _apart(far) > 2.0 * close else None
 
 
@@ -175,7 +175,7 @@ def gap_at_crossing(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]
     return tuple(
         exact(
             Location(members=c.members, point=at(c.point), part="crossing"),
-            c.gap / max(member_named(cage, name).tube.od for name in c.members),
+            c.gap / max(member_named(cage, name).tube.across for name in c.members),
         )
         for c in _by_side(cage, rule)
         if c.gap is not None

@@ -115,7 +115,7 @@ def _is_v(cage: Cage, member: Member, joint: Joint, other: Joint) -> bool:
     """Whether two members of one role end on the same main so close that they make the point of a V."""
     if member_named(cage, other.branch).role != member.role or not set(joint.mains) & set(other.mains):
         return False
-    return float(length(joint.point - other.point)) <= V_POINT * member.tube.od
+    return float(length(joint.point - other.point)) <= V_POINT * member.tube.across
 
 
 def _distance(cage: Cage, near: Landmark, member: Member, which: Which, rule: Rule) -> Amount:
@@ -222,7 +222,7 @@ MEASURES = (
     ),
     Measure(
         name="legs apart", per="member", sort="length", needs=("members",),
-        take=of_tube(lambda m: abs(float((tip(m, "end") - tip(m, "start"))[1])) - m.tube.od),
+        take=of_tube(lambda m: abs(float((tip(m, "end") - tip(m, "start"))[1])) - m.tube.across),
         meaning="Clear width between the two ends of a hoop, inside to inside.",
         passes="1155 mm against at least 380 mm", fails="350 mm against at least 380 mm",
         more="set the legs of {what} {by} further apart", less="set the legs of {what} {by} closer together",

@@ -14,7 +14,6 @@ from cagewright.check.select import chosen
 from cagewright.check.sizes import big_enough, is_4130, is_seamless_or_drawn, say_sizes, say_tube
 from cagewright.shape.types import Cage, Member
 from cagewright.stock.steels import Steel
-from cagewright.stock.tubes import section
 
 STEEL_UNKNOWN = "the plan's own steel does not say whether it is of the kind this size is for"
 OWN_STEEL = "the plan's own steel: its mill sheet must say"
@@ -201,7 +200,7 @@ MEASURES = (
     ),
     Measure(
         name="section area", per="member", sort="section", needs=("members",),
-        take=of_tube(lambda m: section(m.tube.od, m.tube.wall).area),
+        take=of_tube(lambda m: m.tube.properties.area),
         meaning="Area of the tube's section, pi/4 (D2 - d2).",
         passes="25 x 2.5 mm has 176.7 mm2 against at least 173 mm2",
         fails="25 x 2.0 mm has 144.5 mm2 against the same",
@@ -210,7 +209,7 @@ MEASURES = (
     ),
     Measure(
         name="section inertia", per="member", sort="inertia", needs=("members",),
-        take=of_tube(lambda m: section(m.tube.od, m.tube.wall).inertia),
+        take=of_tube(lambda m: m.tube.properties.inertia),
         meaning="Second moment of area, pi/64 (D4 - d4), in mm4; limits are plain numbers.",
         passes="25 x 2.5 mm has 11320.8 mm4 against at least 11320",
         fails="25 x 2.0 mm has 9628.2 mm4 against the same",

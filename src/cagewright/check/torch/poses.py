@@ -144,7 +144,7 @@ def tubes_of(members: tuple[Member, ...], *, sagitta: float = 0.5) -> Tubes:
     return Tubes(
         start=np.concatenate([axis[:-1] for axis in axes]),
         stop=np.concatenate([axis[1:] for axis in axes]),
-        radius=np.repeat([member.tube.od / 2.0 for member in members], counts),
+        radius=np.repeat([member.tube.radius for member in members], counts),
         member=np.repeat(np.arange(len(members)), counts),
     )
 

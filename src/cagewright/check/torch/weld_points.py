@@ -76,7 +76,7 @@ def _ring(cut: Cope | FlatCut, phi: Array) -> Array:
 def _joint_line(cage: Cage, member: Member, end: End, cut: Cope, each: int) -> WeldLoop:
     every = _stride(len(cut.phi), each)
     out = _ring(cut, cut.phi)
-    points = cut.origin + cut.outside[:, None] * cut.axis + member.tube.od / 2.0 * out
+    points = cut.origin + cut.outside[:, None] * cut.axis + member.tube.radius * out
     run, along = _run(points, every)
     picked = np.arange(0, len(cut.phi), every)
     picked = picked[cut.on[picked] >= 0]
@@ -101,7 +101,7 @@ def _joint_line(cage: Cage, member: Member, end: End, cut: Cope, each: int) -> W
 def _foot_line(member: Member, foot: str, cut: FlatCut, each: int) -> WeldLoop:
     phi = np.linspace(0.0, 2.0 * np.pi, each, endpoint=False)
     out = _ring(cut, phi)
-    radius = member.tube.od / 2.0
+    radius = member.tube.radius
     rise = -radius * dot(out, cut.normal) / float(dot(cut.axis, cut.normal))
     points = cut.origin + radius * out + rise[:, None] * cut.axis
     run, along = _run(points, 1)

@@ -19,8 +19,8 @@ from cagewright.plan.types import Plan
 from cagewright.shape.next_size import next_sizes
 from cagewright.shape.types import Cage, Member
 from cagewright.stock.catalogue import sizes
+from cagewright.stock.sections import properties, round_section
 from cagewright.stock.shop import Shop
-from cagewright.stock.tubes import section
 
 SAME = 0.06
 """Sizes whose diameter or wall differ by less are the same, mm."""
@@ -156,7 +156,7 @@ def sizes_for(shop: Shop, units: LengthUnit) -> tuple[tuple[float, float], ...]:
         if not any(abs(size[0] - s[0]) < SAME and abs(size[1] - s[1]) < SAME for s in every):
             every.append(size)
     mine = [s for s in every if _in_inches(s) == (units != "mm")] or every
-    return tuple(sorted(mine, key=lambda s: section(*s).area))
+    return tuple(sorted(mine, key=lambda s: properties(round_section(*s)).area))
 
 
 def _in_inches(size: tuple[float, float]) -> bool:
