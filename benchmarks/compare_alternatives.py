@@ -23,7 +23,7 @@ from cagewright.compare.run import compare
 from cagewright.frame.choices import Choices
 from cagewright.frame.idealise import idealise
 from cagewright.frame.push_names import push_named
-from cagewright.frame.respond import marks_of, solve, steps_as_counted
+from cagewright.frame.respond import marks_of, solve, steps_to_count
 from cagewright.frame.warm import warm_up
 from cagewright.plan.alternatives import Alternatives, read_alternatives_text
 from cagewright.plan.shop import read_job
@@ -68,7 +68,7 @@ def solving(plan: Any, alternatives: Alternatives) -> float:
             push = push_named(cage, name)
             model = idealise(cage, Choices(), marks_of([push]))
             spent += timed(
-                lambda model=model, push=push: solve(model, push, steps=steps_as_counted(model, push))
+                lambda model=model, push=push: solve(model, push, steps=steps_to_count(model, push))
             )[0]
     return spent
 

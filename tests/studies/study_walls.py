@@ -1,7 +1,7 @@
 """Does every push of the demo end, however thin or thick its tubes are?"""
 
 from collections.abc import Iterator
-from itertools import pairwise
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -14,45 +14,71 @@ from cagewright.shape.types import Cage
 from pushed import demo
 
 SEED = 0  # nothing is drawn by lot
-SMALL, FULL = 2, 6
+SMALL, FULL = 2, 200
 """Walls between 1.2 and 4.0 mm that every tube of the cage is given."""
 SHELL = ("seat",)
 """Pushes that the shell under a foot carries: their energy hardly hangs on the tubes."""
+THICKER = 0.5
+"""mm; a wall is set beside one that is so much thicker."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ended:
+    """How a push of the cage with tubes of one wall ended.
+
+    ``energy`` J is what it took up until 40 mm, if it came there, ``open_end`` what the audit leaves open.
+    """
+
+    joints: str
+    push: str
+    how: str
+    energy: float | None
+    open_end: float
 
 
 def figures(size: int, seed: int) -> dict[str, float]:
-    """How the pushes of that many walls ended, and the least growth of energy from a wall to the next."""
-    energies: dict[tuple[str, str], list[float | None]] = {}
-    ended, worst = {"reached": 0, "stalled": 0, "otherwise": 0}, 0.0
-    for wall in np.linspace(1.2, 4.0, size):
-        for joints, name, how, energy, open_end in _pushes(float(wall), coarse=size == SMALL):
-            ended[how] += 1
-            worst = max(worst, open_end)
-            energies.setdefault((joints, name), []).append(energy)
-    carried = [found for (_, name), found in energies.items() if name not in SHELL]
-    grown = [b / a for found in carried for a, b in pairwise(found) if a and b]
+    """How the pushes of that many walls ended, and the least growth of energy to a thicker one."""
+    every = walls(size)
+    return figures_of({float(w): list(pushed(float(w), coarse=size == SMALL)) for w in every})
+
+
+def walls(size: int) -> np.ndarray:
+    """So many walls, mm."""
+    return np.linspace(1.2, 4.0, size)
+
+
+def figures_of(found: dict[float, list[Ended]]) -> dict[str, float]:
+    """The study's figures from the pushes of each wall."""
+    ends = [e for each in found.values() for e in each]
+    count = {how: sum(e.how == how for e in ends) for how in ("reached", "stalled", "otherwise")}
     return {
-        "walls": size, "pushes": sum(ended.values()), **ended, "least_growth": round(min(grown), 3),
-        "worst_audit": round(worst, 4),
+        "walls": len(found), "pushes": len(ends), **count, "least_growth": round(min(_grown(found)), 3),
+        "worst_audit": round(max(e.open_end for e in ends), 4),
     }  # fmt: skip
 
 
-def _pushes(wall: float, *, coarse: bool) -> Iterator[tuple[str, str, str, float | None, float]]:
-    """Joints, push, how it ended, its energy J until 40 mm if it came there, what the audit leaves open."""
+def _grown(found: dict[float, list[Ended]]) -> Iterator[float]:
+    """What each push takes up over what it does on the next wall that is enough thinner."""
+    for wall, thin in found.items():
+        thick = next((found[w] for w in sorted(found) if w >= wall + THICKER), [])
+        more = {(e.joints, e.push): e.energy for e in thick if e.push not in SHELL}
+        yield from (after / e.energy for e in thin if e.energy and (after := more.get((e.joints, e.push))))
+
+
+def pushed(wall: float, *, coarse: bool) -> Iterator[Ended]:
+    """Every push of the cage with tubes of that wall, joints reported on and joints that give."""
     plan, _, _ = demo()
     tubes = {name: tube.model_copy(update={"wall": wall}) for name, tube in plan.tubes.items()}
     cage = resolve(plan.model_copy(update={"tubes": tubes}))
     for joints in ("report", "yield"):
-        for name in ("front-corner-left",) if coarse else _one_sided(cage):
+        for name in ("front-corner-left", "shoulder-belts") if coarse else _one_sided(cage):
             push = push_named(cage, name)
             choices = Choices(joints=joints, mesh=150.0 if coarse else 80.0)
-            found = solve(idealise(cage, choices, marks_of([push])), push)
-            how = (
-                "reached" if found.reached else "stalled" if found.end.startswith("stalled") else "otherwise"
-            )
-            gap = np.abs(found.work - found.stored - found.dissipated).max() / found.work.max()
-            at = float(np.interp(40.0, found.travel, found.work)) if found.travel[-1] >= 40.0 else None
-            yield joints, name, how, at, float(gap)
+            got = solve(idealise(cage, choices, marks_of([push])), push)
+            how = "reached" if got.reached else "stalled" if got.end.startswith("stalled") else "otherwise"
+            gap = np.abs(got.work - got.stored - got.dissipated).max() / got.work.max()
+            at = float(np.interp(40.0, got.travel, got.work)) if got.travel[-1] >= 40.0 else None
+            yield Ended(joints=joints, push=name, how=how, energy=at, open_end=float(gap))
 
 
 def _one_sided(cage: Cage) -> list[str]:
@@ -67,6 +93,6 @@ def check(found: dict[str, float]) -> None:
         AssertionError: it does not.
     """
     assert found["pushes"] == found["reached"] + found["stalled"]
-    assert found["reached"] > found["stalled"]
-    assert found["least_growth"] > 1.0  # a thicker wall takes up more by the same travel
+    assert found["stalled"] <= 0.01 * found["pushes"]  # so many may end in 'cannot tell', and say so
+    assert found["least_growth"] > 1.0  # half a millimetre more takes up more by the same travel
     assert found["worst_audit"] < 0.01  # every joule of every push is accounted for

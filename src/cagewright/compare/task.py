@@ -15,7 +15,7 @@ from cagewright.frame.idealise import Idealised, idealise
 from cagewright.frame.push_names import push_named
 from cagewright.frame.push_off import AS_SAID, Off
 from cagewright.frame.pushes import Push
-from cagewright.frame.respond import marks_of, respond
+from cagewright.frame.respond import marks_of, respond, solve, steps_to_count
 from cagewright.frame.results import Results
 from cagewright.make.nesting import nest_cage
 from cagewright.make.weights import weigh
@@ -131,7 +131,9 @@ def _placed(cage: Cage, task: PushTask | DrawsTask, off: Off = AS_SAID) -> Push:
 
 
 def _answered(key: _Same, push: Push, choices: Choices) -> Results:
-    return respond(_framed_for(key, push, choices), push)
+    """As far as the push counts: what comes after that is compared with nothing."""
+    model = _framed_for(key, push, choices)
+    return respond(model, push, solve(model, push, steps=steps_to_count(model, push)))
 
 
 def _framed_for(key: _Same, push: Push, choices: Choices) -> Idealised:

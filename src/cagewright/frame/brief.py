@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from cagewright.frame.counted import CountedCurve, curve_to
-from cagewright.frame.enough import Enough
 from cagewright.frame.idealise import Idealised
 from cagewright.frame.push_moments import moments_of
 from cagewright.frame.pushes import Push
-from cagewright.frame.respond import solve, steps_for
+from cagewright.frame.respond import solve, steps_to_count
 from cagewright.frame.results import Moment
 from cagewright.frame.survival import approaches
 
@@ -23,8 +22,8 @@ def followed(model: Idealised, push: Push) -> tuple[Moment, CountedCurve]:
     Raises:
         FrameError: the frame cannot stand, in the builder's words.
     """
-    usual = steps_for(push)
-    looser = replace(usual, tolerance=LOOSER * usual.tolerance, enough=Enough(model), first=True)
+    usual = steps_to_count(model, push)
+    looser = replace(usual, tolerance=LOOSER * usual.tolerance)
     solution = solve(model, push, steps=looser)
     upto = moments_of(model, solution, approaches(model, push, solution))[0]
     return upto, curve_to(solution, upto.travel)

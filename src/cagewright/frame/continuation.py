@@ -61,6 +61,12 @@ def at_rest(model: FrameModel) -> State:
     return State(x=model.nodes.copy(), r=np.tile(np.eye(3), (len(model.nodes), 1, 1)), load=0.0, travel=0.0)
 
 
+def last_state(history: History) -> State:
+    """Where the frame was at the last kept step."""
+    x, r = history.positions[-1].copy(), history.rotations[-1].copy()
+    return State(x=x, r=r, load=history.load[-1], travel=history.travel[-1])
+
+
 @dataclass(slots=True, kw_only=True)
 class Continuation:
     """A path of balance being followed.

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from cagewright.frame.history import History
 from cagewright.frame.idealise import Idealised
-from cagewright.frame.model import Ints
-from cagewright.frame.survival import apart_from_seats, gaps_to, tips_at
+from cagewright.frame.model import Floats, Ints
+from cagewright.frame.survival import apart_from_seats, gaps_at, gaps_to, tips_at
 from cagewright.shape.survival_space import Space, survival_spaces
 
 WITHIN = 350.0
@@ -15,6 +17,19 @@ WITHIN = 350.0
 
 Should one come to him all the same, the push is followed further than it need be, and counts no further.
 """
+
+
+@dataclass(slots=True, kw_only=True)
+class _Near:
+    """A space, the elements (e,) that may come to it, and where they were at the last look (1, e, 2, 3), mm.
+
+    ``gap`` mm was the least then: no tube comes nearer by more than an end of it moves.
+    """
+
+    space: Space
+    elements: Ints
+    seen: Floats
+    gap: float
 
 
 class Enough:
@@ -25,14 +40,20 @@ class Enough:
     """
 
     def __init__(self, model: Idealised, *, part: float = 0.0, least: float = 0.0) -> None:
-        rest = tips_at(model, model.model.nodes[None], np.tile(np.eye(3), (1, len(model.model.nodes), 1, 1)))
+        nodes = model.model.nodes
+        rest = tips_at(model, nodes[None], np.tile(np.eye(3), (1, len(nodes), 1, 1)))
         away = np.flatnonzero(apart_from_seats(model))
         self._model, self._part, self._least = model, part, least
         self._until: float | None = None
-        self._near = list[tuple[Space, Ints]]()
+        self._near = list[_Near]()
         for space in survival_spaces(model.cage):
             gaps = gaps_to(model, space, rest, away)[0]
-            self._near.append((space, away[(gaps > 0.0) & (gaps < WITHIN)]))
+            near = away[(gaps > 0.0) & (gaps < WITHIN)]
+            if len(near):
+                ends = rest[:, near]
+                self._near.append(
+                    _Near(space=space, elements=near, seen=ends, gap=float(gaps[(gaps > 0.0)].min()))
+                )
 
     def __call__(self, history: History) -> bool:
         """Whether the rest of the push is not wanted."""
@@ -44,8 +65,13 @@ class Enough:
     def _counted(self, history: History) -> bool:
         if history.losses:
             return True
-        ends = tips_at(self._model, history.positions[-1][None], history.rotations[-1][None])
-        return any(
-            len(near) > 0 and float(gaps_to(self._model, space, ends, near).min()) <= 0.0
-            for space, near in self._near
-        )
+        return any(self._touched(near, history) for near in self._near)
+
+    def _touched(self, near: _Near, history: History) -> bool:
+        """Whether a tube has come to the space; looked at anew once one may have since the last look."""
+        ends = tips_at(self._model, history.positions[-1][None], history.rotations[-1][None], near.elements)
+        moved = float(np.abs(ends - near.seen).max()) * 3.0**0.5
+        if moved < near.gap:
+            return False
+        near.seen, near.gap = ends, float(gaps_at(self._model, near.space, ends, near.elements).min())
+        return near.gap <= 0.0

@@ -1,7 +1,8 @@
-"""Where a frame comes to rest after it gives way at once under a tool that does not move on.
+"""Where a frame comes to rest after it gives way at once under a rig that does not move on.
 
-A rig moves its tool by a set travel. Where the path of balance turns back in travel, or a part of the frame
-lets go, no balance is left near by, and the frame jumps to another one at the same travel. That jump is fast;
+A rig moves its tool, or the places that it pulls, by a set travel. Where the path of balance turns back in
+travel, or a part of the frame lets go, no balance is left near by, and the frame jumps to another one at the
+same travel. That jump is fast;
 where it ends is found by going downhill in energy with a drag on every node, as a frame that is shaken out
 comes to rest: pseudo-transient continuation (C. T. Kelley and D. E. Keyes, SIAM J. Numer. Anal. 35 (1998)
 508-523), each step of it brought to balance with its drag by Newton's method, so that the drag soon falls to
@@ -11,11 +12,12 @@ nothing (a proximal point iteration: R. T. Rockafellar, SIAM J. Control Optim. 1
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
 from cagewright.frame.assemble import Assembly, backsolve, evaluate, factorise
-from cagewright.frame.continuation import State, advance, unbalance
+from cagewright.frame.continuation import Continuation, State, advance, unbalance
 from cagewright.frame.model import Floats
 
 TRIES = 200
@@ -32,6 +34,69 @@ EASIER, SLOWER, HARDER = 0.1, 0.3, 6.0
 """The drag is multiplied by one of these after an easy step, after another, and after one that failed."""
 LEAST = 1e-9
 """N/mm, the least drag."""
+
+
+class Rig(Protocol):
+    """What pushes, standing still: the frame's own moves are then downhill in energy."""
+
+    @property
+    def a(self) -> Assembly:
+        """The frame."""
+        ...
+
+    def pull(self, state: State) -> Floats:
+        """Forces out of balance (n, 6) at ``state``, N and N mm, with the frame's tangent."""
+        ...
+
+    def correction(self, state: State, residual: Floats) -> tuple[int, Floats, float]:
+        """By the factor of the tangent: ways down left, moves (n, 6), what the load changes by."""
+        ...
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StandingTool:
+    """A tool that stands at ``travel`` mm of its way; the load is what it feels."""
+
+    a: Assembly
+    travel: float
+
+    def pull(self, state: State) -> Floats:
+        """Forces out of balance (n, 6) at ``state``, N and N mm, with the frame's tangent."""
+        evaluate(self.a, state.x, state.r, travel=self.travel)
+        state.load = self.a.pressed[0]
+        return -self.a.force
+
+    def correction(self, state: State, residual: Floats) -> tuple[int, Floats, float]:
+        """By the factor of the tangent: ways down that are left, moves (n, 6), and no change of the load."""
+        negative, _ = factorise(self.a)
+        return negative, backsolve(self.a, residual[None])[0], 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeldTravel:
+    """Loads together, their places held at ``travel`` mm as the path measures it; the load holds them."""
+
+    a: Assembly
+    path: Continuation
+    travel: float
+
+    def pull(self, state: State) -> Floats:
+        """Forces out of balance (n, 6) at ``state``, N and N mm, with the frame's tangent."""
+        evaluate(self.a, state.x, state.r)
+        return state.load * self.path.pattern - self.a.force
+
+    def correction(self, state: State, residual: Floats) -> tuple[int, Floats, float]:
+        """By the factor of the tangent: ways down that are left, moves (n, 6), and what the load changes by.
+
+        Two right-hand sides, as for travel control. Where more load moves its places back, one of the
+        tangent's ways down is shut by holding them.
+        """
+        path = self.path
+        negative, _ = factorise(self.a)
+        tangent, moves = backsolve(self.a, np.stack([path.pattern, residual]))
+        gain = path.gauge(tangent)
+        more = (self.travel - path.gauge(state.x - self.a.model.nodes) - path.gauge(moves)) / (gain or np.inf)
+        return negative - (gain < 0.0), moves + more * tangent, more
 
 
 @dataclass(slots=True, kw_only=True)
@@ -53,37 +118,30 @@ class _Place:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Fall:
-    """What does not change as a frame falls: the tool's travel mm, and the force taken for balance, N.
+    """What does not change as a frame falls: its rig, and the force taken for balance, N.
 
     ``weight`` (6,) is the drag on a node's movements and turns for a drag of 1, ``loose`` (c, 6) the same on
     those that can move.
     """
 
-    a: Assembly
-    travel: float
+    rig: Rig
     balance: float
     weight: Floats
     loose: Floats
 
 
-def come_to_rest(
-    a: Assembly, state: State, *, travel: float, tolerance: float, largest: float
-) -> State | None:
-    """``state`` moved to a balance it can stay in, the tool at ``travel`` mm, or None where none is found.
+def come_to_rest(rig: Rig, state: State, *, balance: float) -> State | None:
+    """``state`` moved to a balance it can stay in, its rig standing still, or None where none is found.
 
     Args:
-        a: the frame with its tool.
-        state: where it last was in balance; not moved.
-        travel: of the tool, from its start.
-        tolerance: largest force out of balance, over ``largest``.
-        largest: N.
+        rig: what pushes.
+        state: where the frame last was in balance; not moved.
+        balance: largest force out of balance, N.
     """
+    a = rig.a
     arm = float(a.beams.length.mean()) if len(a.beams.length) else 1.0
     weight = np.array([1.0, 1.0, 1.0, arm**2, arm**2, arm**2])
-    fall = _Fall(
-        a=a, travel=travel, balance=tolerance * largest, weight=weight,
-        loose=a.top.slots.free[a.top.active] * weight,
-    )  # fmt: skip
+    fall = _Fall(rig=rig, balance=balance, weight=weight, loose=a.top.slots.free[a.top.active] * weight)
     here = _place(fall, state.copy())
     drag, stiff = max(unbalance(a, here.residual) / FIRST, LEAST), 0.0
     for _ in range(TRIES):
@@ -102,38 +160,35 @@ def come_to_rest(
 
 
 def _place(fall: _Fall, state: State) -> _Place:
-    a = fall.a
-    evaluate(a, state.x, state.r, travel=fall.travel)
-    return _Place(state=state, residual=-a.force, diag=a.diag.copy(), blocks=a.off.copy())
+    residual = fall.rig.pull(state)
+    a = fall.rig.a
+    return _Place(state=state, residual=residual, diag=a.diag.copy(), blocks=a.off.copy())
 
 
 def _stays(fall: _Fall, here: _Place) -> bool:
-    """Whether a frame in balance goes back when it is moved a little; its load is then known."""
-    a = fall.a
+    """Whether a frame in balance goes back when it is moved a little; its tangent is then the assembly's."""
+    a = fall.rig.a
     a.diag[:], a.off[:] = here.diag, here.blocks
-    if factorise(a)[0] > 0:
+    if fall.rig.correction(here.state, here.residual)[0] > 0:
         return False
-    evaluate(a, here.state.x, here.state.r, travel=fall.travel)
-    here.state.load = a.pressed[0]
+    fall.rig.pull(here.state)
     return True
 
 
 def _downhill(fall: _Fall, here: _Place, drag: float) -> tuple[_Place | None, int]:
     """A step down in energy against ``drag``, N/mm, and its corrections; None where it does not settle."""
-    a, state, moved = fall.a, here.state.copy(), np.zeros_like(here.residual)
+    a, state, moved = fall.rig.a, here.state.copy(), np.zeros_like(here.residual)
     a.diag[:], a.off[:] = here.diag, here.blocks
     residual, sizes = here.residual, [unbalance(a, here.residual)]
     for k in range(CORRECTIONS):
         for dof in range(6):
             a.diag[:, dof, dof] += drag * fall.loose[:, dof]
-        negative, _ = factorise(a)
-        step = backsolve(a, residual[None])[0]
+        negative, step, more = fall.rig.correction(state, residual)
         if (k == 0 and negative > 0) or not float(np.abs(step[:, :3]).max()) <= FAR:
             break
-        advance(state, 0.0, step)
+        advance(state, more, step)
         moved += step
-        evaluate(a, state.x, state.r, travel=fall.travel)
-        pull = -a.force
+        pull = fall.rig.pull(state)
         residual = pull - drag * fall.weight * moved
         sizes.append(unbalance(a, residual))
         if sizes[-1] < max(LEFT * sizes[0], fall.balance):

@@ -12,6 +12,9 @@ from cagewright.frame.model import Solution
 from cagewright.frame.release import Watch, ends_here, shed
 from cagewright.frame.step_control import StepControl, accepts, failed, proposed, start_anew, step_control
 
+GAVE_WAY = 0.01
+"""A load that drops at once by more than this part of the largest so far is told as a fall."""
+
 
 class Pusher(Protocol):
     """What pushes: a load that grows, or a tool that is moved."""
@@ -79,3 +82,12 @@ def march(way: Pusher, history: History, *, target: float, watches: Sequence[Wat
 def _left(history: History, state: State) -> Solution:
     """What was followed; the rest of the push is not wanted."""
     return solution_of(history, reached=False, left=True, end=f"left at {abs(state.travel):.4g} mm")
+
+
+def keep_fall(way: Pusher, history: History, old: State, new: State) -> None:
+    """Keep ``new``, where the frame came to rest after it gave way at ``old``; what it shook out is spent."""
+    way.keep(history, old, new)
+    lost = history.work[-1] - history.stored[-1] - history.spent[-1]
+    history.spent[-1] += max(lost, 0.0)
+    if abs(old.load) - abs(new.load) > GAVE_WAY * history.largest:
+        history.falls.append((abs(new.travel), abs(old.load), abs(new.load)))

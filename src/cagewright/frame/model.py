@@ -392,7 +392,7 @@ class Solution:
         left: True where the rest of the travel was not wanted.
         end: how it ended, in words: ``reached 150 mm``, ``left at 60 mm`` or ``stalled at 83 mm``.
         stiffness: N/mm at rest (of a platen or pole: over the first step).
-        falls: travel mm, load before and after N, where the frame gave way at once under a tool.
+        falls: travel mm, load before and after N, where the frame gave way at once.
         strain: (k,) largest strain of a tube's outermost fibre in pull, mean over the gauge length.
         strained: (k,) element at the middle of that length.
         strained_part: (k,) 0 to 1, where on that element.

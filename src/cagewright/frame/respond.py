@@ -59,6 +59,11 @@ def steps_as_counted(model: Idealised, push: Push) -> Steps:
     return replace(steps_for(push), enough=Enough(model, part=FURTHER, least=AT_LEAST))
 
 
+def steps_to_count(model: Idealised, push: Push) -> Steps:
+    """``steps_for`` that follow the push to where it stops counting, and no further."""
+    return replace(steps_for(push), enough=Enough(model), first=True)
+
+
 def solve(
     model: Idealised, push: Push, *, travel: float | None = None, steps: Steps | None = None
 ) -> Solution:

@@ -13,12 +13,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from cagewright.frame.choices import Choices
-from cagewright.frame.enough import Enough
 from cagewright.frame.idealise import Idealised, idealise
 from cagewright.frame.model import Solution
 from cagewright.frame.push_names import DEFAULT, push_named
 from cagewright.frame.pushes import Push
-from cagewright.frame.respond import marks_of, respond, solve, steps_as_counted, steps_for
+from cagewright.frame.respond import marks_of, respond, solve, steps_as_counted, steps_to_count
 from cagewright.frame.results import CAUTIONS, Bound, Results, Summary
 from cagewright.frame.torsion import torsion_of
 from cagewright.shape.types import Cage
@@ -63,8 +62,8 @@ def answered(cage: Cage, push: Push, choices: Choices) -> Answered:
 
 def _one(cage: Cage, push: Push, choices: Choices, *, whole: bool) -> Answered:
     model = idealise(cage, choices, marks_of([push]))
-    counted = replace(steps_for(push), first=True, enough=Enough(model))
-    solution = solve(model, push, steps=steps_as_counted(model, push) if whole else counted)
+    steps = steps_as_counted if whole else steps_to_count
+    solution = solve(model, push, steps=steps(model, push))
     return Answered(model=model, solution=solution, results=respond(model, push, solution))
 
 

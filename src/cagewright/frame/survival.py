@@ -94,7 +94,12 @@ def _until_torn(solution: Solution, elements: Ints, gaps: Floats) -> Floats:
 
 def gaps_to(model: Idealised, space: Space, ends: Floats, elements: Ints) -> Floats:
     """From the space to the outside of each of the elements (e,) at every kept step: (k, e) mm."""
-    one, two = (ends[:, elements, side].reshape(-1, 3) for side in (0, 1))
+    return gaps_at(model, space, ends[:, elements], elements)
+
+
+def gaps_at(model: Idealised, space: Space, ends: Floats, elements: Ints) -> Floats:
+    """As :func:`gaps_to` with ``ends`` (k, e, 2, 3) of those elements alone."""
+    one, two = (ends[:, :, side].reshape(-1, 3) for side in (0, 1))
     away = distances(one, two, space.outline).reshape(len(ends), -1)
     return away - model.model.sections.radius[elements] - space.radius
 
@@ -183,9 +188,9 @@ def tips(model: Idealised, solution: Solution) -> Floats:
     return tips_at(model, model.model.nodes + solution.displacement, solution.turn)
 
 
-def tips_at(model: Idealised, place: Floats, turn: Floats) -> Floats:
-    """Where every element starts and stops (k, m, 2, 3), mm, with nodes (k, n, 3) turned (k, n, 3, 3)."""
-    ends, stubs = model.model.elements, model.model.stubs
+def tips_at(model: Idealised, place: Floats, turn: Floats, some: Ints | slice = slice(None)) -> Floats:
+    """Where ``some`` elements start and stop (k, e, 2, 3), mm, nodes at (k, n, 3) turned (k, n, 3, 3)."""
+    ends, stubs = model.model.elements[some], model.model.stubs[some]
     return place[:, ends] + np.einsum("kmsij,msj->kmsi", turn[:, ends], stubs)
 
 

@@ -8,13 +8,11 @@ import numpy as np
 
 from cagewright.frame.assemble import Assembly, backsolve, evaluate, factorise, push_on, weaken
 from cagewright.frame.continuation import State, Steps, advance, damping, diverging, unbalance
-from cagewright.frame.fall import come_to_rest
+from cagewright.frame.fall import StandingTool, come_to_rest
 from cagewright.frame.history import History, append
+from cagewright.frame.march import keep_fall
 from cagewright.frame.model import Floats
 from cagewright.frame.step_control import StepControl, leap, start_anew
-
-GAVE_WAY = 0.01
-"""A load that drops at once by more than this part of the largest so far is told as a fall."""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -86,12 +84,7 @@ class ToolPath:
         new = self._at_rest(state, goal)
         if new is None:
             return None
-        self.keep(history, state, new)
-        lost = history.work[-1] - history.stored[-1] - history.spent[-1]
-        # what the fall shook out of the frame is spent as well
-        history.spent[-1] += max(lost, 0.0)
-        if state.load - new.load > GAVE_WAY * self.largest:
-            history.falls.append((new.travel, state.load, new.load))
+        keep_fall(self, history, state, new)
         start_anew(control)
         return new
 
@@ -100,9 +93,8 @@ class ToolPath:
         return self._at_rest(state, state.travel)
 
     def _at_rest(self, state: State, goal: float) -> State | None:
-        new = come_to_rest(
-            self.a, state, travel=self.start + goal, tolerance=self.steps.tolerance, largest=self.largest
-        )
+        rig = StandingTool(a=self.a, travel=self.start + goal)
+        new = come_to_rest(rig, state, balance=self.steps.tolerance * self.largest)
         if new is not None:
             new.travel = goal
         return new

@@ -3,7 +3,8 @@
 Displacement control with two right-hand sides (Batoz and Dhatt, Int. J. Numer. Methods Eng. 14 (1979)
 1262-1267): the load follows from the travel, so that a falling load is no obstacle. A step that does not
 settle is cut; where the travel itself turns back (a member snaps) the path is followed round by arc length
-until the travel grows again. A push that can go no further has stalled, which is an answer.
+until the travel grows again, and where that is lost too, or something lets go, the travel is held while the
+frame falls to another balance. A push that can go no further has stalled, which is an answer.
 """
 
 from __future__ import annotations
@@ -22,13 +23,15 @@ from cagewright.frame.continuation import (
     continuation,
     damping,
     keep_state,
+    last_state,
     unbalance,
 )
+from cagewright.frame.fall import HeldTravel, come_to_rest
 from cagewright.frame.history import History, begin
-from cagewright.frame.march import march
+from cagewright.frame.march import keep_fall, march
 from cagewright.frame.model import Floats, FrameModel, Solution
 from cagewright.frame.release import Watch
-from cagewright.frame.step_control import FINEST, StepControl
+from cagewright.frame.step_control import StepControl, leap, start_anew
 
 
 def push_point(
@@ -133,11 +136,31 @@ class LoadPath:
         path.largest = history.largest
 
     def past(self, history: History, state: State, target: float, control: StepControl) -> State | None:
-        """The kept state past a snap-back, by arc length, or None where the push has stalled."""
+        """The kept state past a snap-back, by arc length; else at rest, the travel held.
+
+        None where the push has stalled.
+        """
         new = go_round(self.path, history, state, target, control)
-        control.size = FINEST * control.full
+        if new is None:
+            last = last_state(history)
+            goal = last.travel + float(np.copysign(leap(control, history), target))
+            new = self._at_rest(last, goal)
+            if new is not None:
+                keep_fall(self, history, last, new)
+        start_anew(control)
         return new
 
     def rest(self, state: State) -> State | None:
         """The balance at the travel of ``state`` after something let go, or None where none is found."""
-        return self.try_step(state.copy(), 0.0)
+        return self.try_step(state.copy(), 0.0) or self._at_rest(state, state.travel)
+
+    def _at_rest(self, state: State, goal: float) -> State | None:
+        """Where the frame comes to rest, the places that are pushed held at ``goal`` mm."""
+        path = self.path
+        balance = self.steps.tolerance * path.largest * float(np.abs(path.pattern).max())
+        new = come_to_rest(HeldTravel(a=self.a, path=path, travel=goal), state, balance=balance)
+        if new is not None:
+            new.travel = goal
+            path.negative, _ = factorise(self.a)
+            self._tangent = backsolve(self.a, path.pattern[None])[0]
+        return new

@@ -11,8 +11,8 @@ from scipy.optimize import brentq
 
 from cagewright.frame.assemble import assembly
 from cagewright.frame.contact import Platen, Pole, _tool, contact_points, push_with
-from cagewright.frame.continuation import Steps, at_rest
-from cagewright.frame.fall import come_to_rest
+from cagewright.frame.continuation import Steps, at_rest, continuation
+from cagewright.frame.fall import HeldTravel, StandingTool, come_to_rest
 from cagewright.frame.kernels_contact import _clear, _gap, _stand
 from cagewright.frame.model import Bars, Material, Springs, frame_model, tube_sections
 
@@ -106,9 +106,27 @@ def test_a_balance_it_cannot_stay_in_is_no_rest():
     a.tool, a.points = _tool(platen(), 2e5), contact_points(a.model)
     place = at_rest(a.model)
     place.x[2:, 2] -= RISE - 1e-7
-    rest = come_to_rest(a, place, travel=0.0, tolerance=1e-5, largest=1e3)
+    rest = come_to_rest(StandingTool(a=a, travel=0.0), place, balance=1e-2)
     assert rest is not None
     assert abs(rest.x[2, 2]) == pytest.approx(RISE, rel=1e-3)
+
+
+def test_a_fall_with_the_pulled_place_held_ends_where_statics_have_it():
+    """The post's top is held just past where the path turns back: arch and post share what it gave."""
+    post, under = 300.0, 600.0
+    pattern = np.zeros((4, 6))
+    pattern[3, 2] = -1.0
+    path = continuation(arch(post, under), pattern=pattern, measure=pattern[:, :3], steps=None)
+    turn = brentq(lambda h: slope(h, under) - post, 0.1, RISE)
+    goal = RISE - turn + force(turn, under) / post + 0.05
+    start = at_rest(path.a.model)
+    start.x[2:, 2] -= [RISE - turn, goal]
+    rest = come_to_rest(HeldTravel(a=path.a, path=path, travel=goal), start, balance=1e-2)
+    height = brentq(lambda h: RISE - h + force(h, under) / post - goal, -6.0 * RISE, -0.1)
+    assert rest is not None
+    assert path.gauge(rest.x - path.a.model.nodes) == pytest.approx(goal, abs=1e-9)
+    assert rest.x[2, 2] == pytest.approx(height, abs=0.1)
+    assert rest.load == pytest.approx(force(height, under), rel=2e-3)
 
 
 @pytest.mark.parametrize("kind", ["platen", "pole"])
