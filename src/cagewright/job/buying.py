@@ -54,14 +54,14 @@ class Buying(Answer):
 def estimate_of(job: Job) -> Buying:
     """The least that any cutting plan can buy: every bar used to its last millimetre, the rack first."""
     lengths: defaultdict[Tube, list[float]] = defaultdict(list)
-    for member in job.cage.members:
+    for member in (m for m in job.cage.members if not m.bought):
         lengths[member.tube].append(rough(member, job.shop).length)
     rows = [_least(tube, some, job.shop) for tube, some in lengths.items()]
     known = [row for row in rows if row is not None]
     priced = [cost for _, cost in known if cost is not None]
     why = "" if len(known) == len(rows) else "the shop file has no length on sale for every tube"
     cost = price(
-        round(sum(priced), 2) if rows and len(priced) == len(rows) else None, job.shop.currency,
+        round(sum(priced), 2) if len(priced) == len(rows) else None, job.shop.currency,
         rests_on="estimate", why=why or ("" if len(priced) == len(rows) else "no prices"),
     )  # fmt: skip
     bars = sum(bars for bars, _ in known) if len(known) == len(rows) else None

@@ -136,6 +136,8 @@ def end_straight(member: Member, which: Which) -> float:
 
 def end_words(cage: Cage, member: Member, end: End, shop: Shop) -> str:
     """How the end is cut: ``cope on main hoop, needs the wrap``, ``square``, ``flat, 12.3°``."""
+    if end.given and isinstance(end.cut, Cope):
+        return f"notched as bought, on {listed(end.cut.mains)}"
     if isinstance(end.cut, Cope):
         how = "hole saw" if saw_setting(cage, member, end, shop).simple else "needs the wrap"
         return f"cope on {listed(end.cut.mains)}, {how}"

@@ -65,8 +65,8 @@ class _Axis:
 
 
 def saw_settings(cage: Cage, shop: Shop) -> tuple[SawSetting, ...]:
-    """A setting for every coped end of the cage, in member order."""
-    ends = ((m, e) for m in cage.members for e in m.ends if isinstance(e.cut, Cope))
+    """A setting for every end of the cage that is still to be coped, in member order."""
+    ends = ((m, e) for m in cage.members for e in m.ends if isinstance(e.cut, Cope) and not e.given)
     return tuple(saw_setting(cage, m, e, shop) for m, e in ends)
 
 

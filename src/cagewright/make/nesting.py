@@ -102,7 +102,7 @@ class NestPlan:
 
 
 def nest_cage(cage: Cage, shop: Shop, *, rests: bool = True) -> tuple[NestPlan, ...]:
-    """One plan for each tube of the cage, in the order the tubes first appear.
+    """One plan for each tube of the cage that is not bought bent, in the order the tubes first appear.
 
     Args:
         cage: what will be built.
@@ -110,8 +110,10 @@ def nest_cage(cage: Cage, shop: Shop, *, rests: bool = True) -> tuple[NestPlan, 
         rests: look for the longest rest too, which takes longest.
     """
     rows: dict[Tube, list[CutRow]] = defaultdict(list)
+    bought = {member.name for member in cage.members if member.bought}
     for row in cut_list(cage, shop):
-        rows[row.tube].append(row)
+        if row.member not in bought:
+            rows[row.tube].append(row)
     return tuple(
         nest(
             tube,

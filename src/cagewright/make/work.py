@@ -24,7 +24,7 @@ class Work:
         shop: what it is built with.
         cuts: the cut list, a row for each member.
         nests: bars to buy and cut, one plan for each tube.
-        bends: a sheet for each member that has bends.
+        bends: a sheet for each member that the shop bends.
         saws: a setting for each coped end.
         welds: every weld line.
         weights: of every part and of the whole.
@@ -52,7 +52,7 @@ def work_out(cage: Cage, shop: Shop) -> Work:
         shop=shop,
         cuts=cut_list(cage, shop),
         nests=nest_cage(cage, shop),
-        bends=tuple(bend_sheet(m, shop, cage.units) for m in cage.members if m.bends),
+        bends=tuple(bend_sheet(m, shop, cage.units) for m in cage.members if m.bends and not m.bought),
         saws=saw_settings(cage, shop),
         welds=weld_map(cage),
         weights=weigh(cage),

@@ -83,7 +83,7 @@ class Wrap:
 def wraps_of(
     cage: Cage, *, from_end: frozenset[str] = frozenset(), paper_thickness: float = 0.0
 ) -> tuple[Wrap, ...]:
-    """A wrap for every end that a square saw cut does not make, in the cage's order.
+    """A wrap for every end that is still to be cut and that a square saw cut does not make, in order.
 
     Args:
         cage: what is built.
@@ -117,7 +117,7 @@ def wrap_of(
 ) -> Wrap | None:
     """The wrap for one end; None where a square saw cut makes it."""
     cut = end.cut
-    if sawn_square(cut, member.tube.od):
+    if end.given or sawn_square(cut, member.tube.od):
         return None
     if isinstance(cut, Cope) and len(cut.mains) > 1:
         cut = recut(cage, member.name, end.which, points=POINTS)

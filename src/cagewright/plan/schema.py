@@ -1,4 +1,4 @@
-"""The JSON Schema of the plan and shop files, for editors that check and complete while one types."""
+"""The JSON Schema of the plan, shop and set files, for editors that check and complete while one types."""
 
 from __future__ import annotations
 
@@ -21,6 +21,7 @@ from cagewright.plan.quantities import (
     YesNo,
 )
 from cagewright.plan.shop import ShopFile
+from cagewright.plan.tube_set import SetFile
 from cagewright.plan.types import Plan
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
@@ -38,6 +39,11 @@ def plan_schema() -> dict[str, Any]:
 def shop_schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of a shop file."""
     return _schema(ShopFile, "A shop's dies, stock and offcuts")
+
+
+def set_schema() -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of a set file."""
+    return _schema(SetFile, "A set of tubes bought bent")
 
 
 _SHARED: dict[str, Any] = {

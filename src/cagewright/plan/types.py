@@ -146,8 +146,37 @@ class CutOn(ShortEntry):
         return self
 
 
+class GivenCut(Entry):
+    """A notch that is there already: how it was cut, whatever tube it meets now.
+
+    Attributes:
+        angle: between the two axes that it was cut for.
+        od: of the tube that it was cut for.
+        offset: by how much those axes pass each other, the other tube's a quarter turn on from the heel,
+            right-handed about the tube from this end inwards.
+        heel: the way from the tube's axis to the notch's heel.
+    """
+
+    angle: Annotated[Angle, Field(ge=0.26, le=1.5707963267948968)]
+    od: Positive
+    offset: Length = 0.0
+    heel: Direction
+
+
+class GivenEnds(Entry):
+    """The ends of a tube that keep the notch they came with."""
+
+    model_config = ConfigDict(json_schema_extra={"minProperties": 1})
+
+    start: GivenCut | None = None
+    end: GivenCut | None = None
+
+
 class MemberEntry(Entry):
-    """One tube: its role, its tube and its path from start to end."""
+    """One tube: its role, its tube and its path from start to end.
+
+    ``given`` are ends that keep the notch they came with; ``bought`` names the set that it came bent in.
+    """
 
     role: Role
     tube: Name
@@ -161,6 +190,8 @@ class MemberEntry(Entry):
     ) = None
     removable: YesNo = False
     welds: WeldsEntry | None = None
+    given: GivenEnds | None = None
+    bought: Text = ""
     note: Text = ""
 
 

@@ -112,6 +112,13 @@ def _walls(
     return w, walls.pair, base + w[..., None] * axis[:, None], out
 
 
+def wall_points(cope: Cope, radius: float, w: Array) -> Array:
+    """Points (n, 3) of the tube's wall of that radius at the cuts ``w`` (n,) of the cope's ``phi``, mm."""
+    aside = cross(cope.axis, cope.zero)
+    out = np.cos(cope.phi)[:, None] * cope.zero + np.sin(cope.phi)[:, None] * aside
+    return cope.origin + radius * out + w[:, None] * cope.axis
+
+
 def _lost(pair: Index, edges_only: bool) -> NDArray[np.bool_]:
     """The lines (m, n) that meet nothing; or only those of them that have a neighbour that does."""
     lost = pair == MISS

@@ -15,6 +15,7 @@ from cagewright.plan.types import (
     AtFoot,
     AtPoint,
     FootEntry,
+    GivenEnds,
     MemberEntry,
     OnMember,
     Place,
@@ -202,9 +203,18 @@ def drafts_of(
         cut = entry.cut and entry.cut.model_copy(
             update={key: tuple(twins.members.get(n, n) for n in names) for key, names in entry.cut}
         )
-        twin = entry.model_copy(update={"path": places, "cut": cut, "mirror": None})
+        given = entry.given and _mirrored_ends(entry.given)
+        twin = entry.model_copy(update={"path": places, "cut": cut, "given": given, "mirror": None})
         drafts.append(Draft(name=entry.mirror, entry=twin, path=path, mirror_of=name))
     return drafts, problems
+
+
+def _mirrored_ends(given: GivenEnds) -> GivenEnds:
+    """The notches of the tube that is the other hand: an offset lies on the other side of the heel."""
+    return GivenEnds.model_construct(**{
+        which: cut and cut.model_copy(update={"heel": _flip(cut.heel), "offset": -cut.offset})
+        for which, cut in given
+    })
 
 
 def mirrored_place(place: Place, twins: Twins, feet: Mapping[str, Foot], path: Path, where: Locate) -> Place:

@@ -37,6 +37,7 @@ def member_of(
         mirror_of=route.draft.mirror_of,
         removable=entry.removable,
         note=entry.note,
+        bought=entry.bought,
     )
 
 
@@ -97,6 +98,7 @@ def _end(route: Route, raw_end: RawEnd, cut: Cope | FlatCut) -> End:
         foot=raw_end.foot,
         clocking=clocking,
         trim=trim_of(cut, raw_end),
+        given=raw_end.given is not None and isinstance(cut, Cope),
     )
 
 

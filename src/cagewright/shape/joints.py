@@ -16,6 +16,7 @@ from cagewright.base.vectors import Vector, cross, dot, length
 from cagewright.shape.connections import Connection
 from cagewright.shape.cope import cut, heel, offset
 from cagewright.shape.flat import FLATTEST, lean_off
+from cagewright.shape.given import as_it_was_cut
 from cagewright.shape.layout import Route
 from cagewright.shape.overlaps import Strands
 from cagewright.shape.raw_ends import Meeting, RawEnd
@@ -82,7 +83,9 @@ def cut_ends(
         wrong.extend(_off_its_foot(connection.raw_end, site, feet))
         blemishes.extend(wrong)
         if connection.mains and not wrong:
-            notches[t] = notch_of(connection, site, feet)
+            given = connection.raw_end.given
+            notch = notch_of(connection, site, feet)
+            notches[t] = notch if given is None else as_it_was_cut(notch, given)
     copes = dict(zip(notches, cut(list(notches.values())), strict=True))
     for t, cope in copes.items():
         blemishes.extend(_faulty(cope, notches[t], connections[t].raw_end, site))

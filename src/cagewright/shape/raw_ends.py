@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cagewright.base.curves import Chain, Line, nearest, tangent_at
 from cagewright.base.vectors import Vector, length
-from cagewright.plan.types import AtFoot, OnMember, Which
+from cagewright.plan.types import AtFoot, GivenCut, OnMember, Which
 from cagewright.shape.layout import Route
 from cagewright.shape.overlaps import Touch
 
@@ -34,6 +34,7 @@ class RawEnd:
         on: index of the member it is placed on, or None.
         foot: name of the foot it stands on, or None.
         asked: indices of the members that ``cut:`` names for it.
+        given: the notch that it came with, or None.
     """
 
     member: int
@@ -46,6 +47,7 @@ class RawEnd:
     on: int | None
     foot: str | None
     asked: tuple[int, ...]
+    given: GivenCut | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,6 +96,7 @@ def _raw_end(route: Route, member: int, which: Which, index: Mapping[str, int]) 
         on=index.get(place.on) if isinstance(place, OnMember) else None,
         foot=place.foot if isinstance(place, AtFoot) else None,
         asked=_asked(route, which, index),
+        given=None if (given := route.draft.entry.given) is None else given.start if first else given.end,
     )
 
 

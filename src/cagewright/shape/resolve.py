@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any, cast
 
 from cagewright.base.problems import Problem, ProblemsFound
-from cagewright.plan.types import AtFoot, Plan
+from cagewright.plan.types import AtFoot, MemberEntry, Plan
 from cagewright.shape.clashes import clashes, cuts_that_miss
 from cagewright.shape.connections import connections_of
 from cagewright.shape.drafts import Draft, Twins, drafts_of, feet_of, twins_of
@@ -100,7 +100,13 @@ def revision(plan: Plan) -> str:
     if plan.shell is not None:
         faces = {name: {"face"} for name, line in plan.shell.lines.items() if line.face == "corner"}
         unsaid["shell"] = {"lines": faces} | ({} if plan.shell.metal else {"metal": True})
+    made = {name: _unbought(entry) for name, entry in plan.members.items()}
+    unsaid["members"] = {name: keys for name, keys in made.items() if keys}
     return hashlib.sha256(plan.model_dump_json(exclude=cast("Any", unsaid)).encode()).hexdigest()[:10]
+
+
+def _unbought(entry: MemberEntry) -> set[str]:
+    return {key for key in ("given", "bought") if not getattr(entry, key)}
 
 
 def laid_out(plan: Plan, where: Locate) -> tuple[Layout, list[Problem]]:

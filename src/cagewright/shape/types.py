@@ -140,6 +140,7 @@ class End:
             along the axis to the furthest point of the cut, mm.
         open: arcs (from, to) of the cut's phi, rad, that are not welded; ``to`` is more than ``from``.
         throat: of its weld, mm, or None for the usual.
+        given: its notch was there before, and was cut for what the tube was bought to meet.
     """
 
     which: Which
@@ -150,6 +151,7 @@ class End:
     trim: float
     open: tuple[tuple[float, float], ...] = ()
     throat: float | None = None
+    given: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -170,6 +172,7 @@ class Member:
         mirror_of: the member it is the mirror of, or None.
         removable: bolted in.
         note: the builder's.
+        bought: the set that it came bent in; empty for a tube of the shop's own.
     """
 
     name: str
@@ -184,6 +187,7 @@ class Member:
     mirror_of: str | None
     removable: bool
     note: str
+    bought: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
