@@ -19,6 +19,8 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "book": ("books", "book", "Rule books: list, new, check"),
     "survey": ("layout", "survey", "Measure a stripped shell"),
     "draft": ("layout", "draft_plan", "Draft a first plan from a survey"),
+    "set": ("sets", "set_app", "Tubes bought bent: a set's file"),
+    "notches": ("sets", "notches", "Say how notches that were there before fit, what closes them"),
     "fit": ("layout", "fit_plan", "Move a plan's bend points until its tubes lie at the wanted gap"),
     "push": ("strength", "push", "Push a cage and say what gives, how much it carries"),
     "drop": ("drop", "drop", "Let the car fall on its cage, upside down unless rolled further"),

@@ -207,7 +207,7 @@ def _pull(
     way, tape, takes, order = "", "", None, ""
     if s.stands == "out":
         way, tape = off_words(s.pull, s.sure, stop, units), _tape_words(s, words_of(taken))
-        takes = _takes(taken.job, s, there, welded)
+        takes = takes_of(taken.job, f"{s.member}.{s.mark.rpartition('.')[2]}", s.pull, there, welded)
         order = _order(taken, s, way, takes, numbers)
     return PullRow(
         number=number, member=s.member, mark=s.mark, end=s.end, stands=s.stands, off=row.off,
@@ -268,11 +268,10 @@ def _tape_words(s: EndStands, words: Words) -> str:
     )
 
 
-def _takes(job: Job, s: EndStands, there: Sequence[str], welded: Sequence[str]) -> Takes:
-    """What the pull takes, as it is and with all else welded."""
+def takes_of(job: Job, end: str, pull: Vector, there: Sequence[str], welded: Sequence[str]) -> Takes:
+    """What it takes to pull an end (``member.start``) by ``pull`` (3,) mm, now and with all else welded."""
     cage, units = job.cage, job.cage.units
-    end = f"{s.member}.{s.mark.rpartition('.')[2]}"
-    closing = partial(close_gap, cage, end, s.pull, present=there)
+    closing = partial(close_gap, cage, end, pull, present=there)
     every = [*(j.name for j in cage.joints), *(f.name for f in cage.feet)]
     try:
         now, then = closing(welded=welded), closing(welded=every)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from cagewright.base.curves import Line, Piece
-from cagewright.base.vectors import Vector, cross, square_to
+from cagewright.base.curves import Arc, Chain, Line, Piece, nearest, tangent_at
+from cagewright.base.vectors import Vector, cross, dot, length, square_to, turn, unit
 from cagewright.shape.cope import cut, wall_points
 from cagewright.shape.distance import to_piece
 from cagewright.shape.types import Array, Cage, Cope, Member, member_named
@@ -26,6 +26,10 @@ FAR = 60.0
 """Tubes are not looked for further off than this, mm."""
 TOUCHES = 0.05
 """A wall this near (mm) touches."""
+TURN = math.radians(100.0)
+"""A tube is turned no further than this about itself."""
+SLIDE = 15.0
+"""An end is moved no further than this along what it meets, mm."""
 
 
 def as_it_was_cut(notch: Notch, given: GivenCut) -> Notch:
@@ -50,25 +54,38 @@ def as_it_was_cut(notch: Notch, given: GivenCut) -> Notch:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Standoff:
-    """How a notch stands off the tubes that it meets, all round.
+class NotchEnd:
+    """A notched end and what it meets.
 
     Attributes:
         member: whose end.
         which: of its ends.
+        cope: as it is cut.
         mains: the tubes that it meets.
+        far: (3,) the other end of the member's path, mm.
+    """
+
+    member: Member
+    which: Which
+    cope: Cope
+    mains: tuple[Member, ...]
+    far: Vector
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standoff:
+    """How a notch stands off the tubes that it meets, all round.
+
+    Attributes:
         phi: (n,) rad round the tube from the heel, evenly spaced.
         out: (n, 3) unit, from the tube's axis to its wall there.
-        gap: (n,) mm from the wall's edge to the nearest of the mains, the least through the wall; less than 0
-            where the wall stands inside one.
+        gap: (n,) mm from the wall's edge to the nearest of the mains, the least of outside and bore; less
+            than 0 where the wall stands inside one.
         home: how much further in, along its own axis, the tube goes until it touches, mm; less than 0
             where it must come back out.
         pushed: (n,) mm, the gap once it is pushed home.
     """
 
-    member: str
-    which: Which
-    mains: tuple[str, ...]
     phi: Array
     out: Array
     gap: Array
@@ -76,8 +93,8 @@ class Standoff:
     pushed: Array
 
 
-def standoff(cage: Cage, name: str, which: Which) -> Standoff:
-    """How the notch at one end of the named member stands off what it meets.
+def notch_end(cage: Cage, name: str, which: Which) -> NotchEnd:
+    """The notched end of the named member, with every tube that its wall meets or nearly does.
 
     Raises:
         KeyError: no such member.
@@ -87,77 +104,101 @@ def standoff(cage: Cage, name: str, which: Which) -> Standoff:
     cope = member.ends[0 if which == "start" else 1].cut
     if not isinstance(cope, Cope):
         raise ValueError(f"the {which} of {name} has no notch")
-    met = met_by(cage, member, cope)
-    edge = edge_of(cope, member.tube.radius, member.tube.bore / 2.0)
-    gap = off_mains(edge, met)
-    home = float(np.min(shortfall(cope, fresh_notch(cage, name, which)), initial=FAR))
+    far = member.path.pieces[-1].stop if which == "start" else member.path.pieces[0].start
+    return NotchEnd(member=member, which=which, cope=cope, mains=_met(cage, member, cope), far=far)
+
+
+def _met(cage: Cage, member: Member, cope: Cope) -> tuple[Member, ...]:
+    """The members that the end is cut on and every other that its wall touches; none that lands on it."""
+    edge = wall_points(cope, member.tube.radius, cope.outside)[:, None]
+    lands = {j.branch for j in cage.joints if member.name in j.mains}
+    return tuple(
+        m
+        for m in cage.members
+        if m.name in cope.mains
+        or (
+            m is not member
+            and m.name not in lands
+            and bool(_near(m.path, edge))
+            and float(_off(edge, (m,)).min()) < TOUCHES
+        )
+    )
+
+
+def stands(end: NotchEnd) -> Standoff:
+    """How the end stands off what it meets."""
+    cope = end.cope
+    edge = _edge(end)
+    home = float(shortfall(cope, fresh(end)).min())
     out = np.cos(cope.phi)[:, None] * cope.zero + np.sin(cope.phi)[:, None] * cross(cope.axis, cope.zero)
     return Standoff(
-        member=name, which=which, mains=tuple(m.name for m in met), phi=cope.phi, out=out, gap=gap, home=home,
-        pushed=off_mains(edge - home * cope.axis, met),
+        phi=cope.phi, out=out, gap=_off(edge, end.mains), home=home,
+        pushed=_off(edge - home * cope.axis, end.mains),
     )  # fmt: skip
 
 
-def met_by(cage: Cage, member: Member, cope: Cope) -> tuple[Member, ...]:
-    """The members that the end is cut on and every other that its wall is near; none that lands on it."""
-    near = member.tube.od
-    first = [m for m in cage.members if m.name in cope.mains]
-    ends = edge_of(cope, member.tube.radius, member.tube.radius)[:, 0]
-    lands = {j.branch for j in cage.joints if member.name in j.mains}
-    others = [
-        m
-        for m in cage.members
-        if m is not member
-        and m.name not in lands
-        and m.name not in cope.mains
-        and float(off_mains(ends[:, None], (m,)).min()) < near
-    ]
-    return (*first, *others)
-
-
-def edge_of(cope: Cope, radius: float, bore: float) -> Array:
+def _edge(end: NotchEnd) -> Array:
     """The wall's edge (n, 2, 3) mm: on the outside and in the bore."""
-    return np.stack([wall_points(cope, radius, cope.outside), wall_points(cope, bore, cope.inside)], axis=1)
+    tube, cope = end.member.tube, end.cope
+    walls = ((tube.radius, cope.outside), (tube.bore / 2.0, cope.inside))
+    return np.stack([wall_points(cope, radius, w) for radius, w in walls], axis=1)
 
 
-def off_mains(edge: Array, mains: Sequence[Member]) -> Array:
+def _off(edge: Array, mains: Sequence[Member]) -> Array:
     """Signed distance (n,) of the edge's points (n, k, 3) to the mains' outsides: the least of each k."""
-    pieces: list[tuple[Piece, float]] = [(p, m.tube.radius) for m in mains for p in m.path.pieces]
     flat = edge.reshape(-1, 3)
-    low, high = flat.min(axis=0) - 150.0, flat.max(axis=0) + 150.0
-    near = [(p, r) for p, r in pieces if _beside(p, low, high)] or pieces
-    away = np.min([to_piece(flat, piece) - radius for piece, radius in near], axis=0)
+    pieces = [(p, m.tube.radius) for m in mains for p in _near(m.path, edge) or m.path.pieces]
+    away = np.min([to_piece(flat, piece) - radius for piece, radius in pieces], axis=0)
     return away.reshape(edge.shape[:2]).min(axis=1)
 
 
-def _beside(piece: Piece, low: Vector, high: Vector) -> bool:
-    ends = (
-        np.array([piece.start, piece.stop])
-        if isinstance(piece, Line)
-        else np.array([piece.centre - piece.radius, piece.centre + piece.radius])
+def _near(path: Chain, edge: Array) -> tuple[Piece, ...]:
+    """The pieces of a centre line whose boxes come near the edge's points."""
+    low, high = edge.min(axis=(0, 1)) - 2.0 * FAR, edge.max(axis=(0, 1)) + 2.0 * FAR
+    return tuple(p for p in path.pieces if _in_box(p, low, high))
+
+
+def _in_box(piece: Piece, low: Vector, high: Vector) -> bool:
+    if isinstance(piece, Arc):
+        one, two = piece.centre - piece.radius, piece.centre + piece.radius
+    else:
+        one, two = np.minimum(piece.start, piece.stop), np.maximum(piece.start, piece.stop)
+    return bool(np.all(one <= high) and np.all(two >= low))
+
+
+def fresh(end: NotchEnd) -> Cope:
+    """The notch that the end would have if it were cut for what it meets now, from the given one's zero."""
+    cope, tube = end.cope, end.member.tube
+    reach = LONG * (2.0 * tube.od) / math.sin(max(cope.angle, 0.3))
+    edge = _edge(end)
+    mains = tuple(
+        Main(name=m.name, radius=m.tube.radius, pieces=_near(m.path, edge) or m.path.pieces, reach=reach)
+        for m in end.mains
     )
-    return bool(np.all(ends.min(axis=0) <= high) and np.all(ends.max(axis=0) >= low))
+    return cut([
+        Notch(
+            origin=cope.origin,
+            axis=cope.axis,
+            zero=cope.zero,
+            radius=tube.radius,
+            bore=tube.bore / 2.0,
+            mains=mains,
+            angle=cope.angle,
+            offset=cope.offset,
+        )
+    ])[0]
 
 
-def fresh_notch(cage: Cage, name: str, which: Which) -> Cope:
-    """The notch that the end would have if it were cut for what it meets now, from the given one's zero.
+def shortfall(given: Cope, wanted: Cope) -> Array:
+    """How much shorter (2, n) the given notch is than the wanted one, outside and bore, mm along the tube.
 
-    Raises:
-        KeyError: no such member.
-        ValueError: that end has no notch.
+    Lines that meet nothing are as far off as anything is looked for.
     """
-    member = member_named(cage, name)
-    cope = member.ends[0 if which == "start" else 1].cut
-    if not isinstance(cope, Cope):
-        raise ValueError(f"the {which} of {name} has no notch")
-    reach = LONG * 2.0 * member.tube.od / math.sin(max(cope.angle, 0.3))
-    met = met_by(cage, member, cope)
-    mains = tuple(Main(name=m.name, radius=m.tube.radius, pieces=m.path.pieces, reach=reach) for m in met)
-    notch = Notch(
-        origin=cope.origin, axis=cope.axis, zero=cope.zero, radius=member.tube.radius,
-        bore=member.tube.bore / 2.0, mains=mains, angle=cope.angle, offset=cope.offset,
-    )  # fmt: skip
-    return cut([notch])[0]
+    off = np.array([given.outside - wanted.outside, given.inside - wanted.inside])
+    return np.where(wanted.on < 0, FAR, off)
+
+
+# --- what closes it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -175,37 +216,91 @@ class Grind:
     advance: float
 
 
-def to_grind(cage: Cage, name: str, which: Which, *, limit: float) -> Grind | None:
-    """The least that comes off so that no gap is left over ``limit`` mm; None where a wall meets nothing.
-
-    Raises:
-        KeyError: no such member.
-        ValueError: that end has no notch.
-    """
-    member = member_named(cage, name)
-    given = member.ends[0 if which == "start" else 1].cut
-    wanted = fresh_notch(cage, name, which)
-    if not isinstance(given, Cope) or bool((wanted.on < 0).any()):
+def to_grind(end: NotchEnd, *, limit: float) -> Grind | None:
+    """The least that comes off so that no gap is left over ``limit`` mm; None where a wall meets nothing."""
+    wanted = fresh(end)
+    if bool((wanted.on < 0).any()):
         return None
-    met, edge = met_by(cage, member, given), edge_of(given, member.tube.radius, member.tube.bore / 2.0)
-    short = shortfall(given, wanted)
+    edge, short = _edge(end), shortfall(end.cope, wanted)
     low, high = float(short.min()), float(short.max())
-    if float(off_mains(edge - low * given.axis, met).max()) <= limit:
+
+    def left(advance: float) -> float:
+        return float(_off(edge - advance * end.cope.axis, end.mains).max())
+
+    if left(low) <= limit:
         high = low
     while high - low > 1e-3:
         middle = (low + high) / 2.0
-        if float(off_mains(edge - middle * given.axis, met).max()) > limit:
-            low = middle
-        else:
-            high = middle
+        low, high = (middle, high) if left(middle) > limit else (low, middle)
     off = np.maximum(high - short.min(axis=0), 0.0)
-    return Grind(phi=given.phi, off=np.where(off > TOUCHES, off, 0.0), advance=high)
+    return Grind(phi=end.cope.phi, off=np.where(off > TOUCHES, off, 0.0), advance=high)
 
 
-def shortfall(given: Cope, wanted: Cope) -> Array:
-    """How much shorter (2, n) the given notch is than the wanted one, outside and bore, mm along the tube.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shift:
+    """A move that leaves the least gap: by how much (rad or mm), and the widest gap then, pushed home, mm."""
 
-    Lines that meet nothing are as far off as anything is looked for.
+    by: float
+    left: float
+
+
+def turned(end: NotchEnd, *, limit: float) -> Shift:
+    """The least turn about the tube's axis, right-handed from this end inwards, that closes it to ``limit``.
+
+    Where none does, the turn that leaves the least gap.
     """
-    off = np.array([given.outside - wanted.outside, given.inside - wanted.inside])
-    return np.where(wanted.on < 0, FAR, off)
+
+    def moved(by: float) -> NotchEnd:
+        cope = end.cope
+        return replace(end, cope=replace(cope, zero=turn(cope.zero, cope.axis, by)))
+
+    return _least(moved, TURN, limit)
+
+
+def slid(end: NotchEnd, *, limit: float) -> tuple[Shift, Vector]:
+    """The least move of the end along what it meets, its far end held, that closes it; and its way (3,).
+
+    Where none closes it to ``limit`` mm, the one that leaves the least gap.
+    """
+    path = end.mains[0].path
+    way = tangent_at(path, nearest(path, end.cope.origin)[0])
+
+    def moved(by: float) -> NotchEnd:
+        one, two = unit(end.cope.origin - end.far), unit(end.cope.origin + by * way - end.far)
+        square = cross(one, two)
+        size = float(length(square))
+        angle = math.atan2(size, float(dot(one, two)))
+        axis = square / size if size > 1e-12 else way
+        cope = end.cope
+        return replace(
+            end,
+            cope=replace(
+                cope,
+                origin=cope.origin + by * way,
+                axis=turn(cope.axis, axis, angle),
+                zero=turn(cope.zero, axis, angle),
+            ),
+        )
+
+    return _least(moved, SLIDE, limit), way
+
+
+def _least(moved: Callable[[float], NotchEnd], most: float, limit: float) -> Shift:
+    """The least move within ``most`` either way that leaves ``limit`` or less, else the one leaving least."""
+
+    def left(by: float) -> Shift:
+        return Shift(by=by, left=float(stands(moved(by)).pushed.max()))
+
+    low, high, best = -most, most, left(0.0)
+    for count in (25, 9, 9):
+        tried = [left(float(by)) for by in np.linspace(low, high, count)]
+        best = min((best, *tried), key=lambda shift: shift.left)
+        step = (high - low) / (count - 1)
+        low, high = max(best.by - step, -most), min(best.by + step, most)
+    if best.left > limit:
+        return best
+    short, far = left(0.0), best
+    while abs(far.by - short.by) > most / 500.0:
+        middle = left((short.by + far.by) / 2.0)
+        short, far = (middle, far) if middle.left > limit else (short, middle)
+    return far
