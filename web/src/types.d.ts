@@ -188,6 +188,7 @@ export interface DraftAnswer {
   cautions: string[];
   members: number;
   not_done: Sentence[];
+  judged: Sentence[];
   left: Sentence[];
   doubts: Sentence[];
   from_scan: string[];

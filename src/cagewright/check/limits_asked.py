@@ -8,13 +8,15 @@ from collections.abc import Iterable
 from cagewright.check.rules import Book, LimitSide, Rule
 from cagewright.draft.limits import Limits, Size
 
+AREAS = ("foot contact area", "foot plate area")
+
 
 def limits_of(books: Iterable[Book]) -> Limits:
     """The strictest of what the books ask, where their rows say it in a figure."""
     rules = [rule for book in books for rule in book.rules]
     usual = Limits()
-    legs = _least(rules, "foot contact area", "main rollbar")
-    stays = _least(rules, "foot contact area", "backstay")
+    legs = max(_least(rules, measure, "main rollbar") for measure in AREAS)
+    stays = max(_least(rules, measure, "backstay") for measure in AREAS)
     bolts = (_least(rules, "foot bolts", "main rollbar"), _least(rules, "foot bolts", "backstay"))
     return Limits(
         hoop_sizes=_sizes(rules, "main rollbar"),
@@ -25,6 +27,11 @@ def limits_of(books: Iterable[Book]) -> Limits:
         plate=max(_least(rules, "foot plate thickness", ""), usual.plate),
         stay_angle=max(_least(rules, "angle from vertical", "backstay"), 0.0) or usual.stay_angle,
         door_share=_most(rules, "height in opening") or usual.door_share,
+        plate_side=_least(rules, "foot plate shortest side", "main rollbar"),
+        stay_plate=_least(rules, "foot plate thickness", "backstay"),
+        doorbars=math.ceil(_least(rules, "members per side", "doorbar")),
+        posts=math.ceil(_least(rules, "members per side", "doorbar post")),
+        doorbar_gussets=_least(rules, "gussets per joint", "doorbar") > 0.0,
         bolts=(math.ceil(bolts[0]), math.ceil(bolts[1])),
     )
 
@@ -33,7 +40,7 @@ def _bounds(rules: Iterable[Rule], measure: str, role: str, kinds: tuple[str, ..
     return [
         bound
         for rule in rules
-        if rule.measure == measure and (not role or role in (*rule.members, *rule.feet_of))
+        if rule.measure == measure and (not role or role in (*rule.members, *rule.feet_of, *rule.joints_of))
         for bound in rule.bounds
         if bound.kind in kinds
     ]

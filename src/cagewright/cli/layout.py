@@ -129,6 +129,8 @@ def draft_plan(
         return
     for sentence in answer.not_done:
         out.print(f"Not done: {sentence.words}", markup=False)
+    for sentence in answer.judged:
+        out.print(f"Rule book {sentence.words}", markup=False)
     for sentence in answer.left:
         out.print(f"Left by its own checks: {sentence.words}", markup=False)
     if answer.from_scan:

@@ -31,7 +31,7 @@ FREE = 60.0
 CLOSE_LANDING = 4.0
 """A leg lands where its gap is this near to the one wanted, mm (ours)."""
 LANDINGS = 41
-"""Places of the hoop's bend that are tried for a leg."""
+"""Places of a bend that are tried for what lands on it."""
 FOOT_RUN = 150.0
 """Height over a foot below which its tube follows nothing, mm."""
 
@@ -45,12 +45,14 @@ class Bar:
         places: (n, 3) mm, from the foot up.
         path: its centre line.
         tight: how the optimiser left it.
+        line: of the body that it was brought close to, where it is not a hoop's section.
     """
 
     names: tuple[str, ...]
     places: Array
     path: Chain
     tight: Tight
+    line: BodyLine | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,14 +162,24 @@ def landing_on(hoop: Hoop, side: str, beside: Vector, *, leg: float, gap: float)
         gap: wanted, mm.
     """
     bar = hoop.left if side == "left" else hoop.right
-    apex = bar.places[bar.names.index("hoop_corner")]
-    bends = [(p, s) for p, s in zip(hoop.path.pieces, hoop.path.starts, strict=False) if isinstance(p, Arc)]
-    arc, start = min(bends, key=lambda b: float(length(point_at(hoop.path, b[1] + b[0].length / 2.0) - apex)))
-    along = start + np.linspace(0.1, 0.9, LANDINGS) * arc.length
-    places = points_at(hoop.path, along)
+    places = on_bend(hoop.path, bar.places[bar.names.index("hoop_corner")])
     off = np.abs(_off_section(hoop.section, places) - leg - gap)
     near = np.where(off <= max(CLOSE_LANDING, float(off.min()) + 0.5), length(places - beside), np.inf)
     return places[int(np.argmin(near))]
+
+
+def on_bend(path: Chain, apex: Vector) -> Array:
+    """Places (n, 3) of the path's bend at the apex (3,), in order along it."""
+    bends = [(p, s) for p, s in zip(path.pieces, path.starts, strict=False) if isinstance(p, Arc)]
+    arc, start = min(bends, key=lambda b: float(length(point_at(path, b[1] + b[0].length / 2.0) - apex)))
+    return points_at(path, start + np.linspace(0.1, 0.9, LANDINGS) * arc.length)
+
+
+def nearest_to_line(places: Array, a: Vector, b: Vector) -> Vector:
+    """Of the places (n, 3) the one nearest to the line through a and b (3,), carried on both ways."""
+    way = (b - a) / float(length(b - a))
+    off = places - a
+    return places[int(np.argmin(length(off - (off @ way)[:, None] * way)))]
 
 
 def _off_section(section: Array, places: Array) -> Array:
@@ -220,7 +232,62 @@ def leg_of(
     look = beside_lines([body], (), float(foot[2]) + FOOT_RUN)
     tight = tightened(loose, look, target=gap, least=max(gap - SLACK, 1.0), units=units)
     path = path_of(tight.places, loose.radii)
+    return None if path is None else Bar(names=names, places=tight.places, path=path, tight=tight, line=body)
+
+
+def side_of(
+    hoop: Hoop,
+    leg: Bar,
+    line: BodyLine,
+    tube: TubeEntry,
+    least_straight: float,
+    gap: float,
+    side: str,
+    skip: float,
+    *,
+    units: LengthUnit,
+) -> Bar | None:
+    """A tube in one piece from the front foot along pillar and roof rail and down beside the hoop's line.
+
+    Args:
+        hoop: the tube as it would follow the body at the hoop's line, whose side this one runs down.
+        leg: the tube as it would follow pillar and roof rail.
+        line: pillar and roof rail.
+        tube: bent.
+        least_straight: between two bends, mm.
+        gap: wanted, mm.
+        side: which.
+        skip: height under which the tube follows nothing, mm.
+        units: that what held it is said in.
+    """
+    own = hoop.left if side == "left" else hoop.right
+    down = [i for i, n in enumerate(own.names) if n not in ("hoop_corner", "hoop_crown")][::-1]
+    names = (*leg.names, "rear_bend", *(own.names[i] for i in down))
+    rail, corner = leg.places[-1], own.places[own.names.index("hoop_corner")]
+    apex = np.array([rail[0], (rail[1] + corner[1]) / 2.0, rail[2]])
+    places = np.concatenate([leg.places[:-1], [apex], own.places[down]])
+    radius = tube.od / 2.0
+    half = hoop.section[hoop.section[:, 1] * sign_of(side) >= 0.0]
+    section = body_line(
+        "section", "section", half, middle=(float(half[:, 2].min()) + float(half[:, 2].max())) / 2.0
+    )
+    ways = [w for i in range(1, len(leg.names)) for w in _moves(places, i, ways_off([line], places[i]))]
+    ways += [w for i in range(len(leg.names), len(places) - 1) for w in _moves(places, i, np.eye(3)[1:])]
+    loose = Loose(
+        places=places, radii=(tube.clr or 3.0 * tube.od,) * len(places), radius=radius, ways=np.array(ways),
+        reach=FREE, least_straight=least_straight,
+    )  # fmt: skip
+    look = beside_lines([line, section], (), skip)
+    tight = tightened(loose, look, target=gap, least=max(gap - SLACK, 1.0), units=units)
+    path = path_of(tight.places, loose.radii)
     return None if path is None else Bar(names=names, places=tight.places, path=path, tight=tight)
+
+
+def _moves(places: Array, i: int, ways: Array) -> list[Array]:
+    """Each of the ways (k, 3) as a freedom of place i alone."""
+    moves = np.zeros((len(ways), len(places), 3))
+    moves[:, i] = ways
+    return list(moves)
 
 
 BETWEEN = ("pillar_mid", "rail_mid")

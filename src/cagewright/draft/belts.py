@@ -80,15 +80,9 @@ def _groin_foot(hip: Vector, lean: float, floor: float) -> float:
 
 def _bar_at(outline: Outline, across: float) -> str:
     """Which part of the harness bar passes there: it is in two where the hoop's diagonal crosses it."""
-    if "harness_bar" in outline.members:
+    if outline.split is None:
         return "harness_bar"
-    low, top = (outline.members["diagonal_hoop"]["path"][i] for i in (0, 1))
-    up = float(outline.members[f"harness_bar_{low['side']}"]["path"][0]["up"])
-    half = abs(float(outline.hoop.left.places[0][1]))
-    high = float(outline.hoop.left.places[-1][2])
-    share = (up - low["up"]) / (high - low["up"])
-    crossing = (1.0 - share) * sign_of(low["side"]) * half + share * top["across"]
-    return "harness_bar_left" if across < crossing else "harness_bar_right"
+    return "harness_bar_left" if across < outline.split else "harness_bar_right"
 
 
 def clashes(plan: Plan, file: SurveyFile) -> tuple[str, ...]:

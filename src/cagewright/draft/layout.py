@@ -9,13 +9,13 @@ from typing import Any
 
 import numpy as np
 
-from cagewright.base.say import span
 from cagewright.draft.bars import EVEN, Bar, Hoop, Sides, hoop_of, is_even, leg_of, mark, sign_of
 from cagewright.draft.belts import belts, clashes
-from cagewright.draft.infill import infill
+from cagewright.draft.families.every import FAMILIES
+from cagewright.draft.families.family import filled
 from cagewright.draft.limits import USUAL_BAR, USUAL_HOOP, Limits, chosen_tube
 from cagewright.draft.measured import Measured, measured
-from cagewright.draft.outline import Outline, both_sides, missing, named_point, place, whole
+from cagewright.draft.outline import Outline, place
 from cagewright.draft.section import OFF_CENTRE
 from cagewright.draft.telling import SurveyNote
 from cagewright.plan.survey import SurveyCodriver, SurveyFile
@@ -77,11 +77,13 @@ def draft(file: SurveyFile, limits: Limits, shop: Shop) -> Drafted:
         hoop = hoop_of(car, tubes["hoop"], least["hoop"], file.wishes.gap, even=even, units=file.units)
     if hoop is None:
         raise NothingToDraft(car.notes)
-    legs = _legs(car, hoop, tubes["bar"], least["bar"], file, even=even)
-    outline = Outline(file=file, car=car, limits=limits, even=even, hoop=hoop, legs=legs, said=said)
-    _hoop_entry(outline)
-    _leg_entries(outline)
-    infill(outline)
+    family = FAMILIES[file.wishes.base_structure]
+    legs = _legs(car, hoop, tubes[family.legs], least[family.legs], file, even=even) if family.legs else {}
+    outline = Outline(
+        file=file, car=car, limits=limits, tubes=tubes, least=least, even=even, hoop=hoop, legs=legs,
+        said=said,
+    )  # fmt: skip
+    filled(outline, family)
     _shell(outline)
     plan = _plan(outline, tubes)
     outline.said += clashes(plan, file)
@@ -123,76 +125,6 @@ def _legs(
         for side in both
     }
     return {side: leg for side, leg in legs.items() if leg is not None} if all(legs.values()) else {}
-
-
-def _hoop_entry(outline: Outline) -> None:
-    names: list[tuple[str, str]] = []
-    for i, name in enumerate(outline.hoop.left.names):
-        names.append(named_point(outline, name, outline.hoop.left.places[i], outline.hoop.right.places[i]))
-    plate = _plate(outline, outline.limits.leg_area, 130.0)
-    foot = {"on": "sill", "plate": plate, **_bolts(outline.limits.bolts[0])}
-    both_sides(outline, "hoop_foot", {"at": names[0][0], **foot}, {"at": names[0][1], **foot})
-    path: list[Any] = [{"foot": "hoop_foot_left"}, *(left for left, _ in names[1:])]
-    path += [*(right for _, right in names[:0:-1]), {"foot": "hoop_foot_right"}]
-    outline.members["main_hoop"] = {"role": "main rollbar", "tube": "hoop", "path": path}
-    outline.comments["members", "main_hoop"] = _close_words(outline, outline.hoop.left)
-
-
-def _close_words(outline: Outline, bar: Bar) -> str:
-    gap, words = bar.tight.after, ""
-    if gap is not None:
-        units = outline.file.units
-        reach = span(gap[0], gap[2], "length", units, places=0 if units == "mm" else None)
-        words = f"gap to the marks {reach}, {whole(outline, gap[1])} on average"
-    return words + (f"; {'; '.join(bar.tight.held)}" if bar.tight.held else "")
-
-
-def _plate(outline: Outline, area: float, long: float) -> list[float]:
-    wanted = outline.file.wishes.plate_area or area
-    wide = max(math.ceil(wanted * 1.02 / long / 10.0) * 10.0, 80.0)
-    return [long, wide, max(outline.file.wishes.plate, outline.limits.plate)]
-
-
-def _bolts(count: int) -> dict[str, Any]:
-    return {"bolts": {"count": count, "size": 8.0}} if count else {}
-
-
-def _leg_entries(outline: Outline) -> None:
-    if not outline.legs:
-        missing(outline, "front legs")
-        return
-    names = _leg_points(outline)
-    plate = _plate(outline, outline.limits.leg_area, 120.0)
-    foot = {"on": "box", "plate": plate, **_bolts(outline.limits.bolts[0])}
-    both_sides(outline, "front_foot", {"at": names["left"][0], **foot}, {"at": names["right"][0], **foot})
-    both_sides(
-        outline, "front_leg", _leg(outline, "left", names["left"]), _leg(outline, "right", names["right"])
-    )
-    for side in ("left",) if outline.even else ("left", "right"):
-        close = _close_words(outline, outline.legs[side])
-        outline.comments["members", f"front_leg_{side}"] = (
-            f"along the screen pillar and the roof rail; {close}"
-        )
-
-
-def _leg_points(outline: Outline) -> dict[str, list[str]]:
-    """Names of the places of each leg from the foot up, entered among the plan's points."""
-    left, right = outline.legs["left"], outline.legs["right"]
-    if outline.even:
-        pairs = [
-            named_point(outline, name, left.places[i], right.places[i]) for i, name in enumerate(left.names)
-        ]
-        return {"left": [a for a, _ in pairs], "right": [b for _, b in pairs]}
-    for side, leg in outline.legs.items():
-        outline.points |= {f"{n}_{side}": place(leg.places[i]) for i, n in enumerate(leg.names)}
-    return {side: [f"{n}_{side}" for n in leg.names] for side, leg in outline.legs.items()}
-
-
-def _leg(outline: Outline, side: str, names: list[str]) -> dict[str, Any]:
-    up = float(outline.legs[side].places[-1][2])
-    end = {"on": "main_hoop", "side": side, "up": float(round(up))}
-    path = [{"foot": f"front_foot_{side}"}, *names[1:], end]
-    return {"role": "lateral half-rollbar", "tube": "bar", "path": path}
 
 
 # --- the shell, as the plan's checks use it

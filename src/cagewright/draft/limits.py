@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cagewright.plan.types import TubeEntry
+from cagewright.stock.catalogue import steels
 from cagewright.stock.shop import NO_SHOP, Shop
 
 Size = tuple[float, float]
@@ -30,6 +31,11 @@ class Limits:
         joint_near: an end at a joint is no further than this from it, mm.
         straight_stay: backstays are straight.
         bolts: least bolts in a leg's and in a backstay's foot.
+        plate_side: no side of a plate is shorter, mm.
+        stay_plate: least thickness of the backstays' plates, mm.
+        doorbars: least doorbars on a side.
+        posts: least posts between the doorbars of a side.
+        doorbar_gussets: each end of a doorbar has a gusset.
     """
 
     hoop_sizes: tuple[Size, ...] = ()
@@ -43,6 +49,11 @@ class Limits:
     foot_near: float = 100.0
     joint_near: float = 100.0
     bolts: tuple[int, int] = (0, 0)
+    plate_side: float = 0.0
+    stay_plate: float = 0.0
+    doorbars: int = 0
+    posts: int = 0
+    doorbar_gussets: bool = False
 
 
 USUAL_HOOP: Size = (45.0, 2.5)
@@ -56,6 +67,7 @@ def chosen_tube(
     """A tube of an allowed size that the shop can bend and buy: (tube, least straight mm, what to know).
 
     The first size that has both a die of enough radius and a stock length is taken; else one that has a die.
+    Stock of a steel that only a mill sheet knows is passed by: a draft has no sheet.
     """
     best: tuple[int, TubeEntry, float] | None = None
     for od, wall in sizes or (usual,):
@@ -64,7 +76,11 @@ def chosen_tube(
              if abs(d.od - od) <= 0.5 and d.clr >= limits.radius * od - 1e-6),
             None,
         )  # fmt: skip
-        stock = next((s for s in shop.stock if abs(s.od - od) <= 0.5 and abs(s.wall - wall) <= 0.05), None)
+        stock = next(
+            (s for s in shop.stock
+             if abs(s.od - od) <= 0.5 and abs(s.wall - wall) <= 0.05 and s.steel in steels()),
+            None,
+        )  # fmt: skip
         score = 2 * (die is not None) + (stock is not None)
         clr = die.clr if die is not None else limits.radius * od
         entry = TubeEntry(od=od, wall=wall, steel=stock.steel if stock is not None else STEEL, clr=clr)

@@ -31,7 +31,7 @@ UNEVEN = 3.0
 """Smallest difference between left and right that is told, mm."""
 Element = Literal[
     "main hoop", "front legs", "header bar", "backstays", "doorbars", "dash bar", "harness bar", "roof bars",
-    "driver",
+    "driver", "forward braces",
 ]  # fmt: skip
 NEEDS: Mapping[Element, tuple[str, ...]] = {
     "main hoop": (STATION, "sill_height", "sill_side", "waist", "upper_side", "cant_rail", "roof_height"),
@@ -42,6 +42,7 @@ NEEDS: Mapping[Element, tuple[str, ...]] = {
     "doorbars": ("door", "floor_height"),
     "dash bar": ("dash",),
     "harness bar": ("hip", "back_angle"),
+    "forward braces": ("front_foot", "floor_height"),
     "driver": ("hip", "helmet", "eye", "back_angle"),
 }
 """Which readings each piece of the cage is drafted from, besides what the pieces it stands on need."""

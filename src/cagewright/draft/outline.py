@@ -13,6 +13,7 @@ from cagewright.draft.limits import Limits
 from cagewright.draft.measured import NEEDS, Element, Measured
 from cagewright.draft.telling import GRAVE
 from cagewright.plan.survey import SurveyFile
+from cagewright.plan.types import TubeEntry
 from cagewright.shape.types import Array
 
 
@@ -24,9 +25,13 @@ class Outline:
         file: the survey.
         car: as measured.
         limits: of the rule book.
+        tubes: hoop and bar.
+        least: straight between two bends of each, mm.
         even: left and right are drawn alike.
-        hoop: the main hoop.
-        legs: the front legs by side.
+        hoop: the tube that follows the body at the hoop's line: places and section.
+        legs: the tubes that follow screen pillar and roof rail, by side.
+        doorbars: heights of level doorbars by name, lowest first, mm.
+        split: how far across the harness bar is in two, where a diagonal crosses it, mm.
         points: named points of the plan.
         members: in file order.
         feet: by name.
@@ -39,9 +44,13 @@ class Outline:
     file: SurveyFile
     car: Measured
     limits: Limits
+    tubes: dict[str, TubeEntry]
+    least: dict[str, float]
     even: bool
     hoop: Hoop
     legs: dict[str, Bar]
+    doorbars: dict[str, float] = field(default_factory=dict[str, float])
+    split: float | None = None
     points: dict[str, Any] = field(default_factory=dict[str, Any])
     members: dict[str, Any] = field(default_factory=dict[str, Any])
     feet: dict[str, Any] = field(default_factory=dict[str, Any])
@@ -85,3 +94,35 @@ def missing(outline: Outline, element: Element) -> None:
 def whole(outline: Outline, mm: float) -> str:
     """The length in words, to the millimetre where the survey is in mm."""
     return say_length(mm, outline.file.units, places=0)
+
+
+def added(outline: Outline, name: str, role: str, path: list[Any], comment: str = "") -> None:
+    """Enters a straight tube."""
+    outline.members[name] = {"role": role, "tube": "bar", "path": path}
+    if comment:
+        outline.comments["members", name] = comment
+
+
+def pair_added(
+    outline: Outline, name: str, role: str, left: list[Any], right: list[Any], comment: str = ""
+) -> None:
+    """Enters a straight tube on each side."""
+    entry = {"role": role, "tube": "bar"}
+    both_sides(outline, name, {**entry, "path": left}, {**entry, "path": right})
+    if comment:
+        outline.comments["members", f"{name}_left"] = comment
+
+
+def named(bar: Any, name: str) -> Vector | None:
+    """The bar's place of that name (3,); None where it has none."""
+    return bar.places[bar.names.index(name)] if name in bar.names else None
+
+
+def rounded(value: float) -> float:
+    """To the whole millimetre."""
+    return float(round(value))
+
+
+def bend_radius(tube: TubeEntry) -> float:
+    """The centreline radius of the tube's bends, mm."""
+    return tube.clr or 3.0 * tube.od

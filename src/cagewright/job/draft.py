@@ -9,7 +9,7 @@ from pathlib import Path
 from cagewright.base.answers import Answer, Sentence
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.check.body.findings import body_findings
-from cagewright.check.findings import worst_first
+from cagewright.check.findings import Verdict, worst_first
 from cagewright.check.judge import check_books
 from cagewright.check.library import find_books
 from cagewright.check.limits_asked import limits_of
@@ -41,11 +41,13 @@ class DraftAnswer(Answer):
         not_done: what could not be laid out, and why.
         doubts: what the survey leaves open.
         from_scan: readings that were taken from the scan, in words.
+        judged: of each rule book, how many of its rows the draft is judged by.
         left: what the plan's own checks and its rule books find in it: fails, and limits looked broken.
     """
 
     members: int
     not_done: tuple[Sentence, ...]
+    judged: tuple[Sentence, ...]
     left: tuple[Sentence, ...]
     doubts: tuple[Sentence, ...]
     from_scan: tuple[str, ...]
@@ -104,6 +106,7 @@ def drafted(read: Survey, folder: Path, *, name: str) -> tuple[DraftAnswer, str]
         level="look at" if made.said or left or any(n.kind in GRAVE for n in made.notes) else "fine",
         cautions=(CAUTION,),
         members=len(made.plan.members),
+        judged=tuple(judged(cage, book) for book in books),
         left=left,
         not_done=tuple(Sentence(words=f"{in_words(said)}.", level="look at") for said in made.said),
         doubts=tuple(
@@ -133,6 +136,25 @@ def _left(cage: Cage, scan: Scan | None, books: Sequence[Book]) -> tuple[Sentenc
             level = "fail" if one.verdict == "fail" else "look at"
             said.setdefault(key, Sentence(words=in_words(words.strip()), level=level, about=(one.rule,)))
     return tuple(said.values())
+
+
+TOLD: frozenset[Verdict] = frozenset({"pass", "fail", "looks kept", "looks broken", "look at"})
+"""Verdicts that judge."""
+
+
+def judged(cage: Cage, book: Book) -> Sentence:
+    """How many of the book's rows judge the cage; 'not judged' where none does."""
+    rows = {rule.id for rule in book.rules}
+    found = [one for one in check_books(cage, [book]) if one.rule in rows]
+    told = {one.rule for one in found if one.verdict in TOLD}
+    broken = {one.rule for one in found if one.verdict in ("fail", "looks broken")}
+    if not told:
+        words = f"{book.id}: not judged: none of its {len(book.rules)} rows can be told of this cage."
+        return Sentence(words=words, level="look at", about=(book.id,))
+    open_ = {one.rule for one in found if one.verdict == "cannot tell"} - told
+    words = f"{book.id}: judged by {len(told)} of its {len(book.rules)} rows, {len(broken) or 'none'} broken"
+    words += f"; {len(open_)} cannot be told yet." if open_ else "."
+    return Sentence(words=words, level="look at" if broken else "fine", about=(book.id,))
 
 
 def _no_hoop(name: str) -> Problem:

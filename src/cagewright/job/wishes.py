@@ -87,7 +87,22 @@ GOES: Mapping[str, tuple[str, ...]] = {
     "codriver.back_angle": ("codriver", "back_angle"),
 }  # fmt: skip
 """What goes out of the file where a field is left empty; the other fields cannot be."""
+STRUCTURES = {
+    "main rollbar and lateral half-rollbars": "a hoop behind the seats, a bent leg on each side up to it",
+    "main and front rollbar": "a hoop behind the seats, one round the screen, a bar along each roof rail",
+    "lateral rollbars": "a bent tube on each side from the front foot to the rear one, bars across between",
+    "rear rollbar with roof loop": "a hoop behind the seats, a loop round the roof, legs up to the loop",
+    "four-point roll bar": "a hoop behind the seats on its backstays",
+    "six-point roll bar": "a hoop behind the seats on its backstays and a brace forward on each side",
+}
+"""Each base structure in plain words."""
 WISHES = (
+    SurveyField(
+        name="wishes.base_structure",
+        label="Built up from",
+        sort="choice",
+        choices=_choices(**{word: f"{word}: {plain}" for word, plain in STRUCTURES.items()}),
+    ),
     SurveyField(
         name="wishes.gap",
         label="Gap between tube and body",

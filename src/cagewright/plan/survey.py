@@ -178,10 +178,22 @@ class SurveyCodriver(Entry):
     people: Literal["men", "women"] = "men"
 
 
+BaseStructure = Literal[
+    "main rollbar and lateral half-rollbars",
+    "main and front rollbar",
+    "lateral rollbars",
+    "rear rollbar with roof loop",
+    "four-point roll bar",
+    "six-point roll bar",
+]
+"""What a cage is built up from, in the regulations' words and the trade's."""
+
+
 class WishesEntry(Entry):
     """What the builder wishes for.
 
     Attributes:
+        base_structure: what the cage is built up from.
         gap: between tube and body along roof, pillars and sides, mm.
         doorbars: on each side.
         door: level bars, or two that cross.
@@ -196,6 +208,7 @@ class WishesEntry(Entry):
         plate_area: contact area wanted of the legs' plates, mm2; what the rule book asks where not given.
     """
 
+    base_structure: BaseStructure = "main rollbar and lateral half-rollbars"
     gap: NotNegative = 10.0
     doorbars: Annotated[Count, Field(ge=1, le=4)] = 2
     door: Literal["bars", "X"] = "bars"

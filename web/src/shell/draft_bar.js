@@ -39,6 +39,7 @@ function told(made) {
   const box = el('dialog', { 'aria-labelledby': 'drafted-words' },
     el('h2', { id: 'drafted-words', text: made.headline }),
     part('What could not be done', made.not_done.map((one) => one.words)),
+    part('How it answers its rule books', made.judged.map((one) => one.words)),
     part('What the survey leaves open', made.doubts.map((one) => one.words)),
     part('Taken from the scan', made.from_scan),
     made.cautions.map((text) => el('p', { class: 'small quiet', text })),

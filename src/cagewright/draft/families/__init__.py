@@ -1,0 +1,1 @@
+"""Base structures: a module each, and the table of them in ``every``."""

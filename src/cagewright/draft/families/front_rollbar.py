@@ -1,0 +1,71 @@
+"""Main rollbar and front rollbar, joined by two longitudinal members along the roof rails."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from cagewright.base.vectors import Vector
+from cagewright.draft.bars import nearest_to_line, on_bend
+from cagewright.draft.carriers import Across, Carriers, Corner, Upright
+from cagewright.draft.families.family import Family
+from cagewright.draft.families.main import on_main
+from cagewright.draft.frames import (
+    SIDES,
+    front_feet,
+    main_rollbar,
+    places_named,
+    sides_commented,
+    standing,
+)
+from cagewright.draft.outline import Outline, bend_radius, both_sides, missing, rounded
+from cagewright.draft.tighten import path_of
+
+
+def stands(outline: Outline) -> Carriers:
+    """Enters both rollbars and the members between them; the main one alone without the front's readings."""
+    rear = main_rollbar(outline)
+    if not outline.legs:
+        missing(outline, "front legs")
+        return on_main(outline, rear)
+    names = places_named(outline, outline.legs["left"], outline.legs["right"])
+    front_feet(outline, {side: names[side][0] for side in SIDES})
+    own = {side: names[side][: outline.legs[side].names.index("header_bend") + 1] for side in SIDES}
+    path: list[Any] = [{"foot": "front_foot_left"}, *own["left"][1:], *own["right"][:0:-1]]
+    path.append({"foot": "front_foot_right"})
+    outline.members["front_hoop"] = {"role": "front rollbar", "tube": "bar", "path": path}
+    outline.comments["members", "front_hoop"] = "up the screen pillars and across under the header"
+    both_sides(
+        outline, "roof_side", *(_along_rail(outline, side, names[side][len(own[side]) :]) for side in SIDES)
+    )
+    sides_commented(outline, "roof_side", outline.legs, "along the roof rail")
+    line = standing(outline.legs, "header_bend")
+    corners = {
+        "hoop_corner": Corner(between=("main_hoop", "roof_side_{side}"), leg=90.0),
+        "header_corner": Corner(between=("front_hoop", "roof_side_{side}"), leg=80.0),
+    }
+    front = Upright(names=dict.fromkeys(SIDES, "front_hoop"), line=line, tube="bar")
+    return on_main(outline, rear, front=front, header=Across(name="front_hoop"), corners=corners)
+
+
+def _along_rail(outline: Outline, side: str, between: list[str]) -> dict[str, Any]:
+    """The member from the front rollbar's corner along the roof rail to the main rollbar's corner."""
+    start = front_corner(outline, side)
+    up = rounded(float(outline.legs[side].places[-1][2]))
+    path: list[Any] = [{"on": "front_hoop", "across": rounded(float(start[1]))}, *between]
+    path.append({"on": "main_hoop", "side": side, "up": up})
+    return {"role": "longitudinal member", "tube": "bar", "path": path}
+
+
+def front_corner(outline: Outline, side: str) -> Vector:
+    """The place (3,) of the front rollbar's corner bend that is nearest to the roof rail's line."""
+    upto = {s: leg.places[: leg.names.index("header_bend") + 1] for s, leg in outline.legs.items()}
+    places = np.concatenate([upto["left"], upto["right"][::-1]])
+    path = path_of(places, (bend_radius(outline.tubes["bar"]),) * len(places))
+    leg, i = outline.legs[side], len(upto[side]) - 1
+    apex = leg.places[i]
+    return apex if path is None else nearest_to_line(on_bend(path, apex), apex, leg.places[i + 1])
+
+
+FAMILY = Family(word="main and front rollbar", legs="bar", stands=stands)

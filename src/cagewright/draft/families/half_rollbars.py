@@ -1,0 +1,54 @@
+"""Main rollbar and two lateral half-rollbars, with a transverse member under the header."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from cagewright.draft.carriers import Across, Carriers, Corner, Upright
+from cagewright.draft.families.family import Family
+from cagewright.draft.families.main import on_main
+from cagewright.draft.frames import (
+    SIDES,
+    front_feet,
+    main_rollbar,
+    places_named,
+    sides_commented,
+    standing,
+)
+from cagewright.draft.outline import Outline, added, both_sides, missing, named, rounded
+
+
+def stands(outline: Outline) -> Carriers:
+    """Enters hoop, legs and header bar; a hoop alone where the legs' readings are missing."""
+    rear = main_rollbar(outline)
+    if not outline.legs:
+        missing(outline, "front legs")
+        return on_main(outline, rear)
+    names = places_named(outline, outline.legs["left"], outline.legs["right"])
+    front_feet(outline, {side: names[side][0] for side in SIDES})
+    both_sides(outline, "front_leg", *(_leg(outline, side, names[side]) for side in SIDES))
+    sides_commented(outline, "front_leg", outline.legs, "along the screen pillar and the roof rail")
+    ends = {s: named(leg, "header_bend") for s, leg in outline.legs.items()}
+    path = [{"on": f"front_leg_{s}", "back": rounded(float(p[0]))} for s, p in ends.items() if p is not None]
+    words = "across under the header, between the legs' bends"
+    added(outline, "header_bar", "transverse member", path, words)
+    front = Upright(
+        names={side: f"front_leg_{side}" for side in SIDES},
+        line=standing(outline.legs, "header_bend"),
+        tube="bar",
+    )
+    corners = {
+        "hoop_corner": Corner(between=("main_hoop", "front_leg_{side}"), leg=90.0),
+        "header_corner": Corner(between=("front_leg_{side}", "header_bar"), leg=80.0),
+    }
+    return on_main(outline, rear, front=front, header=Across(name="header_bar"), corners=corners)
+
+
+def _leg(outline: Outline, side: str, names: list[str]) -> dict[str, Any]:
+    up = float(outline.legs[side].places[-1][2])
+    end = {"on": "main_hoop", "side": side, "up": float(round(up))}
+    path = [{"foot": f"front_foot_{side}"}, *names[1:], end]
+    return {"role": "lateral half-rollbar", "tube": "bar", "path": path}
+
+
+FAMILY = Family(word="main rollbar and lateral half-rollbars", legs="bar", stands=stands)
