@@ -16,7 +16,7 @@ LIMITED = {
     "trimesh": {"shape"},
     "fcl": {"shape"},
     "typst": {"book"},
-    "pypdf": {"book"},
+    "pikepdf": {"book"},
     "ruamel": {"plan"},
     "yaml": {"plan"},
     "pydantic": {"plan", "check", "fitup"},

@@ -6,9 +6,8 @@ import io
 from datetime import UTC, datetime
 from importlib import resources
 
+import pikepdf
 import typst
-from pypdf import PdfReader, PdfWriter
-from pypdf.generic import DictionaryObject, NameObject
 
 from cagewright.base.drawing import Drawing
 from cagewright.base.sheet import Paper, Sheet
@@ -72,10 +71,11 @@ def _set(book: BuildBook, subject: str, *, front: bool = False, created: datetim
         ignore_system_fonts=True,
         timestamp=int(created.timestamp()),
     )
-    writer = PdfWriter(clone_from=PdfReader(io.BytesIO(pdf)))  # pyright: ignore[reportArgumentType]
-    preferences = writer.root_object.setdefault(NameObject("/ViewerPreferences"), DictionaryObject())
-    preferences[NameObject("/PrintScaling")] = NameObject("/None")
-    writer.add_metadata({"/Subject": subject})
     out = io.BytesIO()
-    writer.write(out)
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        shown = document.Root.get("/ViewerPreferences", pikepdf.Dictionary())
+        shown.PrintScaling = pikepdf.Name("/None")
+        document.Root.ViewerPreferences = shown
+        document.docinfo["/Subject"] = subject
+        document.save(out, deterministic_id=True)
     return out.getvalue()
