@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
@@ -159,7 +159,17 @@ def findings(job: Job, *, step: Step = no_progress) -> FindingsAnswer:
     Raises:
         ProblemsFound: a book, the scan or a switch is not as it should be.
     """
-    return _answer(job, findings_of(job, step=step), padding_in(job))
+    key = ("findings", judged_by(job))
+    return job.cache.get(key, lambda: _answer(job, findings_of(job, step=step), padding_in(job)))
+
+
+def judged_by(job: Job) -> Hashable:
+    """What findings hang on: the plan with its files, and the rule books as they are now.
+
+    Raises:
+        ProblemsFound: a book is not known or has problems of its own.
+    """
+    return job.key, repr(_books(job))
 
 
 def book_findings(job: Job) -> FindingsAnswer:
@@ -341,7 +351,7 @@ def padding_in(job: Job) -> Padding:
     Raises:
         ProblemsFound: a book is not known or has problems of its own.
     """
-    return job.cache.get(("padding", (job.key, repr(_books(job)))), lambda: padding_of(job.cage, _books(job)))
+    return job.cache.get(("padding", judged_by(job)), lambda: padding_of(job.cage, _books(job)))
 
 
 def _books(job: Job) -> tuple[Book, ...]:

@@ -12,7 +12,7 @@ from cagewright.base.plain import plain
 from cagewright.base.sheet import Paper, Sheet, Table
 from cagewright.check.sight.paper import sight_sheet
 from cagewright.job.cutting import cutting_of, work_of, wraps_in
-from cagewright.job.findings import findings
+from cagewright.job.findings import findings, judged_by
 from cagewright.job.findings_paper import every_finding_sheet, findings_sheet
 from cagewright.job.opening import Job
 from cagewright.job.passage_paper import passage_sheet
@@ -36,14 +36,15 @@ def sheets_of(job: Job) -> tuple[Sheet, ...]:
     Raises:
         ProblemsFound: a rule book is not known or has problems of its own.
     """
-    strength = strength_papers(job)[1]
-    seen = job.cache.get(("sight", job.key), lambda: sight_sheet(job.cage))
-    cut = job.cache.get(("trims sheet", job.key), lambda: trims_sheet(job))
-    way_in = job.cache.get(("way in sheet", job.key), lambda: passage_sheet(job))
+    return job.cache.get(("sheets", judged_by(job)), lambda: _sheets(job))
+
+
+def _sheets(job: Job) -> tuple[Sheet, ...]:
+    own = (sight_sheet(job.cage), trims_sheet(job), passage_sheet(job))
     return (
         *cutting_of(job).sheets,
-        *strength,
-        *(sheet for sheet in (seen, cut, way_in) if sheet),
+        *strength_papers(job)[1],
+        *(sheet for sheet in own if sheet),
         findings_sheet(job.cage, findings(job)),
         every_finding_sheet(job.cage, findings(job)),
     )
