@@ -13,6 +13,7 @@ import pytest
 from hypothesis import settings
 
 import cagewright  # noqa: F401  # holds the linear algebra to one thread
+from kept import KEPT
 from skips import refuse_skip
 
 for profile, share in (("small", 20), ("deep", 100), ("desk", 100)):
@@ -35,3 +36,15 @@ def pytest_make_collect_report(collector: pytest.Collector) -> Generator[None, A
 def pytest_itemcollected(item: pytest.Item) -> None:
     if getattr(getattr(item, "obj", None), "is_hypothesis_test", False):
         item.add_marker("property")
+
+
+@pytest.fixture(scope="module")
+def kept_answers() -> Generator[None]:
+    """What command, page and paper ask of the same plan is worked out once, for the modules that say so.
+
+    Only where the plans' files do not change: the examples.
+    """
+    with pytest.MonkeyPatch.context() as patch:
+        for where in ("cagewright.job.opening", "cagewright.job.history.open_plan"):
+            patch.setattr(f"{where}.Cache", lambda most=0: KEPT)
+        yield

@@ -1,4 +1,4 @@
-"""A walk through every page of the mm and the inch demo: each is filled, and none complains.
+"""A walk through every page of the demo (in `make deep` in inches too): each is filled, and none complains.
 
 The quick look of every run; what each page does is tried in the files beside this one.
 """
@@ -24,7 +24,7 @@ FILLED = {
 """By page, what is there once it has its answers."""
 
 
-@pytest.mark.parametrize("plan", ["brackwater", "brackwater-inch"])
+@pytest.mark.parametrize("plan", ["brackwater", pytest.param("brackwater-inch", marks=pytest.mark.slow)])
 def test_every_page_is_filled(plan: str, bench: Bench, open_page: OpenPage):
     page = open_page(at="/")
     page.locator(f"a[href='/plans/{bench.id(plan)}/cage']").first.click()

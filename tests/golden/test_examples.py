@@ -12,9 +12,14 @@ from cagewright.job.findings import findings_of
 from cagewright.job.opening import open_job
 from cagewright.make.work import to_see_to
 
+pytestmark = pytest.mark.usefixtures("kept_answers")
 ROOT = Path(__file__).parents[2]
 RENEW = runpy.run_path(str(ROOT / "scripts" / "golden_renew.py"))
-PLANS = RENEW["PLANS"]
+PLANS = [
+    # in inches the first demo again: its figures are the mm demo's
+    pytest.param(plan, id=plan.stem, marks=pytest.mark.slow if plan.stem == "brackwater-inch" else ())
+    for plan in RENEW["PLANS"]
+]
 
 
 def close(found: object, kept: object) -> bool:
@@ -32,13 +37,13 @@ def close(found: object, kept: object) -> bool:
     return found == kept
 
 
-@pytest.mark.parametrize("plan", PLANS, ids=[p.stem for p in PLANS])
+@pytest.mark.parametrize("plan", PLANS)
 def test_the_numbers_are_the_kept_ones(plan: Path):
     kept = json.loads(RENEW["kept"](plan).read_text(encoding="utf-8"))
     assert close(RENEW["main_numbers"](plan), kept)
 
 
-@pytest.mark.parametrize("plan", PLANS, ids=[p.stem for p in PLANS])
+@pytest.mark.parametrize("plan", PLANS)
 def test_no_example_fails_a_check_or_leaves_the_shop_stuck(plan: Path):
     job = open_job(plan)
     assert not any_failed(findings_of(job))

@@ -76,11 +76,12 @@ serve(Asked(place=folder, port=0, browser=False), lambda words: threading.Timer(
 }  # fmt: skip
 
 
-SLOW = {"a cluster's worker"}  # starts a scheduler, and a process for each core
+QUICK = {"the command", "the server"}
+"""The others start processes of their own, each of which loads the libraries again."""
 
 
 @pytest.mark.parametrize(
-    "entry", [pytest.param(e, marks=pytest.mark.slow if e in SLOW else ()) for e in ENTRIES]
+    "entry", [pytest.param(e, marks=() if e in QUICK else pytest.mark.slow) for e in ENTRIES]
 )
 def test_every_entry_has_one_thread(entry: str, tmp_path: Path):
     free = {k: v for k, v in os.environ.items() if not k.endswith("_NUM_THREADS")}

@@ -6,6 +6,7 @@ from typer.testing import CliRunner
 from cagewright.cli.app import command_line
 from fitted import EXAMPLES
 
+pytestmark = pytest.mark.usefixtures("kept_answers")
 PLAN = str(EXAMPLES / "brackwater.yaml")
 
 
@@ -23,17 +24,22 @@ def test_order_lists_steps_and_refuses_a_tube_too_early():
     assert run("order", PLAN, "--move", "nothing").exit_code == 2
 
 
+@pytest.fixture(scope="module")
+def sheet(tmp_path_factory):
+    """The readings to take at step 3, as the command writes them."""
+    folder = tmp_path_factory.mktemp("sheet")
+    file, paper = folder / "r.yaml", folder / "s.pdf"
+    assert run("marks", PLAN, "--step", "3", "--file", str(file), "--pdf", str(paper)).exit_code == 0
+    assert paper.read_bytes().startswith(b"%PDF")
+    return file.read_text()
+
+
 @pytest.fixture
-def filled(tmp_path):
-    """The front legs' readings at step 3 as planned, the left leg's read 9 mm off to the rear."""
+def filled(tmp_path, sheet):
+    """The front legs' readings at step 3, all as planned."""
     file = tmp_path / "r.yaml"
-    assert (
-        run("marks", PLAN, "--step", "3", "--file", str(file), "--pdf", str(tmp_path / "s.pdf")).exit_code
-        == 0
-    )
-    assert (tmp_path / "s.pdf").read_bytes().startswith(b"%PDF")
     lines = []
-    for line in file.read_text().splitlines():
+    for line in sheet.splitlines():
         said, _, plan = line.partition("   # plan ")
         lines.append(said.replace("unread", plan.replace("°", " deg")) if plan else line)
     file.write_text("\n".join(lines) + "\n")
@@ -71,10 +77,9 @@ def test_a_reading_that_cannot_be_used_is_said(filled):
 
 @pytest.mark.parametrize("command", ["square", "pull"])
 @pytest.mark.parametrize("lines", [[], ["{tape: [hoop_left, front_leg_left.end], says: 9}"]])
-def test_a_sheet_with_nothing_read_is_a_located_problem(tmp_path, command, lines):
+def test_a_sheet_with_nothing_read_is_a_located_problem(tmp_path, sheet, command, lines):
     file = tmp_path / "r.yaml"
-    assert run("marks", PLAN, "--step", "3", "--file", str(file)).exit_code == 0
-    file.write_text(file.read_text() + "".join(f"  - {line}\n" for line in lines))
+    file.write_text(sheet + "".join(f"  - {line}\n" for line in lines))
     found = run(command, PLAN, str(file), "--json")
     assert found.exit_code == 1, found.output
     problems = json.loads(found.output)["problems"]
@@ -92,9 +97,9 @@ def test_a_sheet_with_one_reading_says_what_it_does_not_fix(filled):
     assert run("pull", PLAN, str(filled)).exit_code == 0
 
 
-def test_shrink_with_nothing_read_is_a_located_problem(tmp_path):
+def test_shrink_with_nothing_read_is_a_located_problem(tmp_path, sheet):
     file = tmp_path / "r.yaml"
-    assert run("marks", PLAN, "--step", "3", "--file", str(file)).exit_code == 0
+    file.write_text(sheet)
     words = ["shrink", PLAN, "--step", "10", "--before", str(file), "--after", str(file), "--json"]
     found = CliRunner().invoke(command_line(["shrink"]), words)
     assert found.exit_code == 1, found.output

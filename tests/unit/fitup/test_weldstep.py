@@ -20,6 +20,7 @@ from cagewright.job.shrink import gain_words, set_off_rows
 from cagewright.shape.shell import shell_of
 from fitted import EXAMPLES, brackwater, brackwater_marks, taken
 
+pytestmark = pytest.mark.usefixtures("kept_answers")
 PLAN = str(EXAMPLES / "brackwater.yaml")
 LEGS = ("front_leg_left", "front_leg_right")
 STEPS = (

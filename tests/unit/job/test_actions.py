@@ -17,10 +17,12 @@ from cagewright.job.findings import FindingsAnswer, findings, one_book
 from cagewright.job.findings import _answer as answer_of  # pyright: ignore[reportPrivateUsage]
 from cagewright.job.opening import open_job
 from commands import typed
+from kept import KEPT
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
+pytestmark = pytest.mark.usefixtures("kept_answers")
 DEMOS = ("brackwater.yaml", "brackwater-inch.yaml", "roll-bar.yaml")
-JOB = open_job(EXAMPLES / "brackwater.yaml")
+JOB = open_job(EXAMPLES / "brackwater.yaml", KEPT)
 
 
 def finding(member: str, advice: str, verdict: Verdict = "fail", rule: str = "a", **more: object) -> Finding:

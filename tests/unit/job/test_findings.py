@@ -35,10 +35,12 @@ from cagewright.job.findings_paper import (
 from cagewright.job.opening import Job, job_of, open_job
 from cagewright.job.papers import sheets_of
 from cagewright.plan.text import parse
+from kept import KEPT
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
+pytestmark = pytest.mark.usefixtures("kept_answers")
 DEMOS = ("brackwater.yaml", "brackwater-inch.yaml")
-JOB = open_job(EXAMPLES / "brackwater.yaml")
+JOB = open_job(EXAMPLES / "brackwater.yaml", KEPT)
 
 
 def finding(rule: str, verdict: Verdict, **where: tuple[str, ...]) -> Finding:

@@ -15,6 +15,7 @@ from cagewright.job.opening import open_job
 from deskside import served
 from fitted import EXAMPLES
 
+pytestmark = pytest.mark.usefixtures("kept_answers")
 STEP = 3
 """The step that tacks the front legs of the Brackwater."""
 COMMANDS = command_line(["order", "marks", "square", "pull", "shrink", "record", "reading"])

@@ -15,9 +15,11 @@ from cagewright.job.cutting import cutting_of, to_see_to_in
 from cagewright.job.opening import open_job
 from cagewright.job.papers import shop_tables_of, table_name
 from cagewright.stock.shop import NO_SHOP
+from kept import KEPT
 
+pytestmark = pytest.mark.usefixtures("kept_answers")
 EXAMPLES = Path(__file__).parents[3] / "examples"
-MM, INCH = (open_job(EXAMPLES / f"brackwater{end}.yaml") for end in ("", "-inch"))
+MM, INCH = (open_job(EXAMPLES / f"brackwater{end}.yaml", KEPT) for end in ("", "-inch"))
 
 
 @pytest.mark.parametrize("job", [MM, INCH], ids=["mm", "inch"])
