@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -18,6 +18,7 @@ from cagewright.frame.push_rows import PushRow
 from cagewright.frame.pushes import PointLoad, Push
 from cagewright.plan.types import PersonEntry
 from cagewright.shape.seated import seated_parts
+from cagewright.shape.standing import door_bars, front_frame, main_frame
 from cagewright.shape.types import Array, BeltMount, Cage, Member, Mount, Person, bodies_of
 
 G = 9.80665
@@ -28,7 +29,9 @@ CLEAR = 20.0
 """A platen or pole starts this far off, mm."""
 TIED = 0.5
 """Places within this of the first touch, mm, are touched together."""
-FRONT = ("front rollbar", "lateral rollbar", "lateral half-rollbar", "transverse member")
+PRESSED: Mapping[str, Callable[[Cage], tuple[Member, ...]]] = {"main": main_frame, "front": front_frame}
+"""What a push may be centred on, by where it stands in the cage: a tube's role says nothing here."""
+STANDS = {"main": "main rollbar", "front": "front rollbar, nor legs ahead of the main one,"}
 
 
 def weight_of(cage: Cage) -> float | None:
@@ -97,7 +100,7 @@ def _platen(cage: Cage, row: PushRow) -> Platen:
     where = first_met(_pressed(cage, row), look)
     if row.along == "across":
         along = ACROSS
-    length = row.size[0] + (_width(cage, row.wider) if row.wider else 0.0)
+    length = row.size[0] + (_width(PRESSED[row.wider](cage)) if row.wider else 0.0)
     if row.ahead is not None:
         where = where + along * (length / 2.0 - row.ahead)
     return Platen(
@@ -106,27 +109,22 @@ def _platen(cage: Cage, row: PushRow) -> Platen:
 
 
 def _pressed(cage: Cage, row: PushRow) -> tuple[Member, ...]:
-    if row.on == "front":
-        found = tuple(m for m in cage.members if m.role in FRONT)
-    elif row.on:
-        found = tuple(m for m in cage.members if m.role == row.on)
-    else:
+    if not row.on:
         return cage.members
+    found = PRESSED[row.on](cage)
     if not found:
-        what = "front rollbar or lateral rollbar" if row.on == "front" else row.on
-        raise FrameError([f"the cage has no {what} for '{row.name}' to press on"])
+        raise FrameError([f"the cage has no {STANDS[row.on]} for '{row.name}' to press on"])
     return found
 
 
-def _width(cage: Cage, role: str) -> float:
-    across = np.concatenate([sample(m.path)[:, 1] for m in cage.members if m.role == role])
-    od = max(m.tube.across for m in cage.members if m.role == role)
-    return float(np.ptp(across)) + od
+def _width(members: tuple[Member, ...]) -> float:
+    across = np.concatenate([sample(m.path)[:, 1] for m in members])
+    return float(np.ptp(across)) + max(m.tube.across for m in members)
 
 
 def _pole(cage: Cage, row: PushRow) -> tuple[Pole, tuple[str, ...]]:
     sign = -1.0 if row.side == "left" else 1.0
-    doors = _on_side([m for m in cage.members if m.role == "doorbar"], sign)
+    doors = door_bars(cage, sign)
     every = np.concatenate([sample(m.path) for m in cage.members])
     if row.back is None and not doors:
         raise FrameError([f"the cage has no doorbars on the {row.side} for '{row.name}': say where back: is"])
@@ -142,10 +140,6 @@ def _pole(cage: Cage, row: PushRow) -> tuple[Pole, tuple[str, ...]]:
         way=np.array([0.0, -sign, 0.0]),
     )
     return pole, (f"the pole stands at back {say_length(back, cage.units, places=0)}", *notes)
-
-
-def _on_side(members: list[Member], sign: float) -> list[Member]:
-    return [m for m in members if sign * float(sample(m.path)[:, 1].mean()) > 0.0]
 
 
 def _reach(

@@ -32,8 +32,8 @@ class PushRow:
         size: of a platen, length and width, mm.
         ahead: mm from a platen's front edge back to its first touch; None for the middle.
         along: which way a platen's length lies.
-        wider: a platen is longer by the width of the member of this role.
-        on: what it is centred on: a role, ``front``, ``belts``, ``seat``; empty for the first touch.
+        wider: a platen is longer by the width of what stands there, as in ``on``.
+        on: what it is centred on: ``main``, ``front``, ``belts``, ``seat``; empty for the first touch.
         diameter: of a pole, mm.
         above_door: mm from the door's bottom up to a pole's lower end; None for a pole as high as the car.
         back: where a pole stands, mm; None for the middle of the doorbars.

@@ -18,6 +18,7 @@ from cagewright.frame.idealise import Idealised
 from cagewright.frame.model import Flags, Floats, Ints, Solution
 from cagewright.frame.pushes import Push
 from cagewright.frame.results import PartRoom, SurvivalSpace
+from cagewright.shape.standing import names_of, seat_tubes
 from cagewright.shape.survival_space import Space, distances, points_of, survival_spaces
 
 TOOL = -1
@@ -196,7 +197,8 @@ def tips_at(model: Idealised, place: Floats, turn: Floats, some: Ints | slice = 
 
 def apart_from_seats(model: Idealised) -> Flags:
     """(m,) elements of all tubes but those that carry a seat."""
-    seats = [i for i, m in enumerate(model.cage.members) if m.role == "seat mount"]
+    carry = names_of(seat_tubes(model.cage))
+    seats = [i for i, m in enumerate(model.cage.members) if m.name in carry]
     return ~np.isin(model.member, seats)
 
 

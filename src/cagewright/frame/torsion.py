@@ -13,6 +13,7 @@ from cagewright.frame.idealise import FootPlace, Idealised, idealise
 from cagewright.frame.linear import solve_linear
 from cagewright.frame.model import FrameModel, Springs
 from cagewright.frame.results import Torsion
+from cagewright.shape.standing import names_of, seat_tubes
 from cagewright.shape.types import Cage
 
 WEAK = 1e-3
@@ -25,7 +26,7 @@ def torsion_of(cage: Cage, choices: Choices | None = None) -> Torsion | None:
     The rearmost foot on each side is held against moving but free to turn; equal and opposite loads up and
     down on the foremost foot on each side turn it; every other foot of the cage is free. Stiffness is moment
     over the difference of the two vertical movements divided by their track. Small movements. None where the
-    cage has no two front and two rear feet of its own (feet of seat mounts are left out).
+    cage has no two front and two rear feet of its own (feet of tubes that carry a seat are left out).
 
     Raises:
         FrameError: the frame cannot stand, in the builder's words.
@@ -56,10 +57,10 @@ def _ends(cage: Cage, model: Idealised) -> tuple[Pair, Pair] | None:
     """The front pair and the rear pair of feet, left then right, of the cage's largest connected part."""
     part = parts_of(model.model)
     main = int(np.bincount(part[model.model.elements[:, 0]]).argmax())
-    roles = {m.name: m.role for m in cage.members}
+    seats = names_of(seat_tubes(cage))
     own = [
         p for p in model.feet
-        if part[p.node] == main and any(roles[n] != "seat mount" for n in p.foot.members)
+        if part[p.node] == main and not seats.issuperset(p.foot.members)
     ]  # fmt: skip
     left = [p for p in own if p.foot.point[1] < 0.0]
     right = [p for p in own if p.foot.point[1] > 0.0]

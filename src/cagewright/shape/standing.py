@@ -1,0 +1,121 @@
+"""Which tubes do what in a cage, told from feet, joints and where they run: never from their roles."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from cagewright.base.curves import sample
+from cagewright.shape.types import Array, Cage, Member
+
+HIGH = 0.6
+"""A tube that comes up to this part of the cage's height reaches its roof (ours)."""
+LOW = 0.72
+"""A bar beside a door lies under this part of the cage's height (ours: a door's opening is half as high)."""
+ALONG = 0.7
+"""A tube that has this part of its run in one direction runs that way."""
+AHEAD = 150.0
+"""A foot this far ahead of the main frame stands ahead of it, mm (ours)."""
+
+
+def main_frame(cage: Cage) -> tuple[Member, ...]:
+    """The tube that stands behind the seats from one side of the shell over the roof to the other.
+
+    Of several such the rearmost; where none stands so (two lateral rollbars), the rearmost tube across under
+    the roof. Nothing where there is neither.
+    """
+    floor, top = _heights(cage)
+    line = floor + HIGH * (top - floor)
+    feet = _feet(cage)
+    high = [m for m in cage.members if float(sample(m.path)[:, 2].max()) > line]
+    over = [m for m in high if len(feet[m.name]) == 2 and feet[m.name][0][1] * feet[m.name][1][1] < 0.0]
+    across = [
+        m for m in high if _share(m, 1) > ALONG and not feet[m.name] and m.path.length > 0.5 * _width(cage)
+    ]
+    level = [m for m in across if float(np.ptp(sample(m.path)[:, 2])) < 0.25 * (top - floor)]
+    found = over or [m for m in level if float(sample(m.path)[:, 2].min()) > line]
+    return (max(found, key=_back),) if found else ()
+
+
+def front_frame(cage: Cage) -> tuple[Member, ...]:
+    """What stands ahead of the main frame, what it carries there, and the tubes between the two sides."""
+    main = main_frame(cage)
+    if not main:
+        return ()
+    floor, top = _heights(cage)
+    ahead = _back(main[0]) - AHEAD
+    feet = _feet(cage)
+    line = floor + HIGH * (top - floor)
+    high = {m.name for m in cage.members if float(sample(m.path)[:, 2].max()) > line} - {main[0].name}
+    legs = {name for name in high if any(p[0] < ahead for p in feet[name])}
+    mains = {m.name: [set(j.mains) for j in cage.joints if j.branch == m.name] for m in cage.members}
+    carried = {n for leg in legs for on in mains[leg] for n in on} - {main[0].name}
+    legs |= {m.name for m in cage.members if m.name in carried and _back(m) < ahead}
+    across = {
+        n
+        for n, on in mains.items()
+        if len(on) == 2 and all(found & legs for found in on) and n != main[0].name
+    }
+    return tuple(m for m in cage.members if m.name in legs | across)
+
+
+def door_bars(cage: Cage, sign: float) -> tuple[Member, ...]:
+    """The tubes along the car beside a door of one side (-1 left, 1 right), ahead of the main frame."""
+    floor, top = _heights(cage)
+    main = main_frame(cage)
+    rear = _back(main[0]) if main else np.inf
+    held = {j.branch for j in cage.joints}
+    return tuple(
+        m for m in cage.members
+        if m.name in held and _share(m, 0) > ALONG and sign * float(sample(m.path)[:, 1].mean()) > 0.0
+        and float(sample(m.path)[:, 2].max()) < floor + LOW * (top - floor)
+        and float(sample(m.path)[:, 0].mean()) < rear and m.name not in _seated(cage)
+    )  # fmt: skip
+
+
+def seat_tubes(cage: Cage) -> tuple[Member, ...]:
+    """Tubes that carry a seat and nothing else, and straight ones from foot to foot that carry nothing."""
+    carrying = {main for j in cage.joints for main in j.mains}
+    feet, seated = _feet(cage), _seated(cage)
+    return tuple(
+        m for m in cage.members
+        if m.name not in carrying and (m.name in seated or (len(feet[m.name]) == 2 and not m.bends))
+    )  # fmt: skip
+
+
+def _seated(cage: Cage) -> frozenset[str]:
+    mounts = (mount for p in cage.people if p.seat for mount in p.seat.mounts)
+    return frozenset(mount.member for mount in mounts if mount.member is not None)
+
+
+def _feet(cage: Cage) -> dict[str, list[Array]]:
+    return {m.name: [f.point for f in cage.feet if m.name in f.members] for m in cage.members}
+
+
+def _heights(cage: Cage) -> tuple[float, float]:
+    """Lowest and highest centre line, mm."""
+    every = np.concatenate([sample(m.path)[:, 2] for m in cage.members])
+    return float(every.min()), float(every.max())
+
+
+def _width(cage: Cage) -> float:
+    return float(np.ptp(np.concatenate([sample(m.path)[:, 1] for m in cage.members])))
+
+
+def _share(member: Member, axis: int) -> float:
+    """The part of the straight from end to end that runs along an axis."""
+    points = sample(member.path)
+    run = points[-1] - points[0]
+    return abs(float(run[axis])) / max(float(np.linalg.norm(run)), 1e-9)
+
+
+def _back(member: Member) -> float:
+    """How far back the member's highest part lies, mm."""
+    points = sample(member.path)
+    return float(points[points[:, 2] > points[:, 2].max() - 100.0][:, 0].mean())
+
+
+def names_of(members: Sequence[Member]) -> frozenset[str]:
+    """Their names."""
+    return frozenset(m.name for m in members)
