@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from cagewright.base.files import write_atomically
-from cagewright.base.names import typed
+from cagewright.base.names import shown, typed
 from cagewright.base.plain import plain
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.base.sheet import Column, Paper, Table
@@ -18,6 +18,7 @@ from cagewright.job.draft import draft_of
 from cagewright.job.fit import FitAnswer, fit_answer
 from cagewright.job.opening import open_job
 from cagewright.job.read_scan import read_scan_answer, rest_pages
+from cagewright.job.set_draft import set_draft_of
 from cagewright.job.survey import (
     SHEET_TITLE,
     SurveyAnswer,
@@ -117,9 +118,15 @@ def _notes_table(found: SurveyAnswer) -> Table:
 def draft_plan(
     path: SurveyPath,
     plan: Annotated[Path, typer.Option("-o", "--out", metavar="PLAN", help="The plan file to make.")],
+    tubes: Annotated[
+        Path | None, typer.Option("--set", metavar="SET", help="Place the tubes of this bought set.")
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
-    """Draft a first plan from a survey; nothing is overwritten."""
+    """Draft a first plan from a survey, or place a bought set in it; nothing is overwritten."""
+    if tubes is not None:
+        _place_set(path, tubes, plan, as_json=as_json)
+        return
     with speaking_plainly(as_json=as_json):
         _refuse_existing(plan)
         answer, text = draft_of(open_survey(path))
@@ -136,6 +143,45 @@ def draft_plan(
     if answer.from_scan:
         out.print(f"Taken from the scan: {', '.join(answer.from_scan)}.", markup=False)
     out.print(f"{plan.as_posix()}: {answer.headline}. {' '.join(answer.cautions)}", markup=False)
+
+
+def _place_set(path: Path, tubes: Path, plan: Path, *, as_json: bool) -> None:
+    with speaking_plainly(as_json=as_json):
+        _refuse_existing(plan)
+        answer, text = set_draft_of(open_survey(path), tubes)
+        if text:
+            write_atomically(plan, text.encode())
+    if as_json:
+        emit({"plan": plan.as_posix() if text else None, **plain(answer)})
+        raise typer.Exit(0 if text else 1)
+    heads = (
+        "tube",
+        "place",
+        "stands",
+        "off its start",
+        "off its end",
+        "keeps its notch at",
+        "gap",
+        "to know",
+    )
+    rows = tuple(
+        (
+            shown(t.tube), shown(t.member), t.stands, t.off_start.said if t.off_start else "",
+            t.off_end.said if t.off_end else "", t.kept, t.gap.said if t.gap else "", t.says,
+        )
+        for t in answer.tubes
+    )  # fmt: skip
+    show_table(Table(title="", columns=tuple(Column(head=h) for h in heads), rows=rows))
+    for seat in answer.seats:
+        out.print(f"Main rollbar {seat.words}{' (taken)' if seat.taken else ''}.", markup=False)
+    for sentence in answer.body:
+        out.print(f"Of the body: {sentence.words}.", markup=False)
+    if answer.empty:
+        out.print(f"Not in the set: {', '.join(map(shown, answer.empty))}.", markup=False)
+    written = plan.as_posix() if text else f"{plan.as_posix()} is not written"
+    out.print(f"{written}: {answer.headline}. {' '.join(answer.cautions)}", markup=False)
+    if not text:
+        raise typer.Exit(1)
 
 
 def _refuse_existing(path: Path) -> None:

@@ -83,19 +83,7 @@ def drafted(read: Survey, folder: Path, *, name: str) -> tuple[DraftAnswer, str]
     try:
         made = draft(whole.file, limits_of(books), shop)
     except NothingToDraft as nothing:
-        stops = [n for n in nothing.notes if n.kind in GRAVE or n.matters]
-        raise ProblemsFound(
-            [
-                Problem(
-                    code=f"survey-{n.kind}",
-                    where=where_read(whole, n.reading, n.part),
-                    found=in_words(n.found),
-                    wanted=in_words(n.advice),
-                )
-                for n in stops
-            ]
-            or [_no_hoop(name)]
-        ) from None
+        raise ProblemsFound(nothing_drafted(nothing, whole, name)) from None
     if scan is not None:
         made = brought_to(made, scan, shop, gap=whole.file.wishes.gap)
     cage = resolve(made.plan)  # a plan that cannot be built is never written
@@ -120,6 +108,20 @@ def drafted(read: Survey, folder: Path, *, name: str) -> tuple[DraftAnswer, str]
         from_scan=tuple(in_words(one) for one in taken),
     )
     return answer, drafted_text(made, name)
+
+
+def nothing_drafted(nothing: NothingToDraft, survey: Survey, name: str) -> list[Problem]:
+    """Why nothing can be drafted, each reading at its place in the survey's file of that name."""
+    stops = [n for n in nothing.notes if n.kind in GRAVE or n.matters]
+    return [
+        Problem(
+            code=f"survey-{n.kind}",
+            where=where_read(survey, n.reading, n.part),
+            found=in_words(n.found),
+            wanted=in_words(n.advice),
+        )
+        for n in stops
+    ] or [_no_hoop(name)]
 
 
 def _left(cage: Cage, scan: Scan | None, books: Sequence[Book]) -> tuple[Sentence, ...]:
