@@ -4,8 +4,9 @@ from pathlib import Path
 
 import pytest
 
+from cagewright.base.made import CONTENTS
 from cagewright.base.problems import ProblemsFound
-from cagewright.book.build import CONTENTS, build
+from cagewright.book.build import build
 from cagewright.job.cutting import work_of
 from cagewright.job.findings import rule_findings
 from cagewright.job.opening import job_of, open_job

@@ -138,6 +138,25 @@ def test_only_books_that_the_plan_names_judge(demo: str):
     assert {row.book for row in findings(job).rows if row.judge == "by the book"} == named
 
 
+def test_a_book_that_is_changed_judges_anew(tmp_path: Path):
+    book = tmp_path / "own.toml"
+    ask = (
+        '[book]\nid = "own"\ntitle = "Own"\nedition = "1"\nsource = "s"\n[[rule]]\nid = "r"\nclause = "1"\n'
+        'title = "t"\ncertainty = "read"\nsource = "s"\n'
+        'measure = "bend radius"\nmembers = "cage"\nat_least = 3\n'
+    )
+    book.write_text(ask)
+    plan = (EXAMPLES / "roll-bar.yaml").read_text().replace("scca-time-trials-2026", "own.toml")
+    job = job_of(
+        parse(plan.replace("shop: brackwater.shop.yaml", ""), file="plan.yaml"), tmp_path / "plan.yaml"
+    )
+    verdict = {row.rule: row.verdict for row in findings(job).rows}["r"]
+    book.write_text(ask.replace("at_least = 3", "at_least = 300"))
+    assert verdict != "fail"
+    assert {row.rule: row.verdict for row in findings(job).rows}["r"] == "fail"
+    assert any("fail" in one.title for one in sheets_of(job) if one.kind == "findings")
+
+
 METRIC = re.compile(r"\b(mm|cm|m|cm2|cm²|N|kN|J|kg|MPa|N m)\b")
 
 

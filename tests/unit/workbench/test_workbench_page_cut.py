@@ -9,6 +9,7 @@ import ezdxf
 import pdfplumber
 import pytest
 
+from cagewright.base.made import made_in
 from cagewright.job.cutting import work_of
 from cagewright.job.opening import open_job
 from cagewright.make.svg import to_svg
@@ -23,7 +24,6 @@ from cagewright.workbench.pages.cut_sheets import (
     sheets_folder,
     shown_files,
 )
-from cagewright.workbench.pages.made import made_in
 from deskside import PLAN, Bench
 
 

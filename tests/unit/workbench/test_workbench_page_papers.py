@@ -7,17 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from cagewright.base.made import CONTENTS, made_in, put_together
 from cagewright.job.opening import open_job
-from cagewright.workbench.pages.made import (
-    CONTENTS,
-    file_of,
-    made_in,
-    older_words,
-    rewritten,
-    size_words,
-    write_all,
-    zipped,
-)
+from cagewright.workbench.pages.made import file_of, older_words, size_words, zipped
 from cagewright.workbench.pages.papers import build_work, papers_folder
 from deskside import Bench
 
@@ -31,7 +23,9 @@ def built(folder: Path) -> Path:
     """The folder of the plan's papers, with two files as if they were built."""
     job = open_job(folder / "plan.yaml")
     out = papers_folder(job.path)
-    write_all(out, {"papers-a4.pdf": b"%PDF-1.7 a", "wraps/diagonal-end.svg": b"<svg/>"}, job.cage.revision)
+    put_together(
+        out, {"papers-a4.pdf": b"%PDF-1.7 a", "wraps/diagonal-end.svg": b"<svg/>"}, job.cage.revision
+    )
     return out
 
 
@@ -83,7 +77,7 @@ def test_papers_say_when_the_shop_was_changed_after_them(folder: Path, built: Pa
     shop.write_text("cagewright_shop: 1\nname: Reed Lane\n")
     plan.write_text(plan.read_text().replace("tubes:\n", "shop: reed.shop.yaml\ntubes:\n", 1))
     job = open_job(plan)
-    write_all(built, {"papers-a4.pdf": b"%PDF"}, job.cage.revision)
+    put_together(built, {"papers-a4.pdf": b"%PDF"}, job.cage.revision)
     made = made_in(built)
     assert made is not None
     assert older_words(made, job) is None
@@ -91,42 +85,6 @@ def test_papers_say_when_the_shop_was_changed_after_them(folder: Path, built: Pa
 
     os.utime(shop, (made.when + 60, made.when + 60))
     assert older_words(made, job) == "reed.shop.yaml was changed after they were made"
-
-
-def test_a_making_that_breaks_off_leaves_no_list_to_trust(built: Path):
-    def broken(writing):
-        writing()
-        (built / "papers-a4.pdf").write_bytes(b"half of the new")
-        raise KeyboardInterrupt
-
-    with pytest.raises(KeyboardInterrupt):
-        rewritten(built, broken)
-    assert made_in(built) is None
-
-
-def test_a_making_that_breaks_off_before_it_writes_leaves_the_old_as_they_were(built: Path):
-    def broken(writing):
-        raise KeyboardInterrupt
-
-    before = made_in(built)
-    with pytest.raises(KeyboardInterrupt):
-        rewritten(built, broken)
-    assert made_in(built) == before
-
-
-def test_files_that_are_made_no_more_go(built: Path):
-    def make(writing):
-        writing()
-        write_all(built, {"papers-a4.pdf": b"new"}, "r2")
-        return ["papers-a4.pdf"]
-
-    (built / "mine.txt").write_text("the builder's own")
-    rewritten(built, make)
-    assert not (built / "wraps/diagonal-end.svg").exists()
-    assert (built / "mine.txt").exists()
-    made = made_in(built)
-    assert made is not None
-    assert made.files == ("papers-a4.pdf",)
 
 
 def test_a_zip_of_a_file_that_is_not_listed_is_refused(built: Path):

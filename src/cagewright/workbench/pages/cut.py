@@ -9,9 +9,10 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 from starlette.routing import Route
 
+from cagewright.base.made import Made, made_in, put_together
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer
-from cagewright.workbench.pages.made import Made, file_of, made_in, older_words, rewritten, write_all
+from cagewright.workbench.pages.made import file_of, older_words
 from cagewright.workbench.pages.sent import sent_file, sent_zip
 from cagewright.workbench.server.request import opened_of
 
@@ -38,14 +39,8 @@ def sheets_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
     folder, revision = sheets_folder(job.path), job.cage.revision
     files = shown_files(job, step)
 
-    def make(writing: Any) -> list[str]:
-        writing()
-        write_all(folder, files, revision)  # the page shows them while the papers are set
-        papers = paper_files(job, step)
-        write_all(folder, papers, revision, more=files)
-        return [*files, *papers]
-
-    rewritten(folder, make)
+    put_together(folder, files, revision)  # the page shows them while the papers are set
+    put_together(folder, {**files, **paper_files(job, step)}, revision)
     made = made_in(folder)
     return {"revision": revision, "files": len(made.files) if made else 0}
 

@@ -9,9 +9,10 @@ from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 from starlette.routing import Route
 
+from cagewright.base.made import CONTENTS, Made, made_in
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer
-from cagewright.workbench.pages.made import CONTENTS, Made, made_in, older_words, rewritten, size_words
+from cagewright.workbench.pages.made import older_words, size_words
 from cagewright.workbench.pages.sent import sent_file, sent_zip
 from cagewright.workbench.server.request import opened_of
 
@@ -53,15 +54,7 @@ def build_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]:
 
     out = papers_folder(job.path)
 
-    def make(writing: Any) -> list[str]:
-        def told(doing: str, share: float) -> None:
-            if doing == "writing":
-                writing()
-            step(doing, share)
-
-        return [path.relative_to(out).as_posix() for path in build(job, out, step=told)]
-
-    rewritten(out, make)
+    build(job, out, step=step)
     made = made_in(out)
     return {"revision": job.cage.revision, "files": len(made.files) if made else 0}
 

@@ -11,10 +11,12 @@ from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.responses import FileResponse, Response, StreamingResponse
 
-from cagewright.workbench.pages.made import KINDS, Made, file_of, zipped
+from cagewright.workbench.pages.made import KINDS, file_of, zipped
 
 if TYPE_CHECKING:
     from starlette.requests import Request
+
+    from cagewright.base.made import Made
 
 PIECE = 1 << 16
 
