@@ -156,7 +156,11 @@ def column_widths(table: Table, room: int) -> list[float]:
     whole = [max(map(len, cells)) + _GAP for cells in columns]
     if sum(whole) <= room:
         return [0.0] * len(columns)
-    least = [max(_longest_word(cell) for cell in cells) * _WORD + _GAP for cells in columns]
+    least = [
+        max(_longest_word(cells[0]), *map(_longest_word if c.align == "left" else len, cells[1:])) * _WORD
+        + _GAP
+        for c, cells in zip(table.columns, columns, strict=True)
+    ]  # a figure keeps its unit beside it
     wants = [max(_share(cells) - need, 0.0) for cells, need in zip(columns, least, strict=True)]
     part = max(room - sum(least), 0.0) / max(sum(wants), 1e-9)
     return [round(need + want * part, 1) for need, want in zip(least, wants, strict=True)]

@@ -38,6 +38,8 @@ OWN_WORDS: Mapping[Verdict, str] = MappingProxyType({
 })  # fmt: skip
 """What an own check's verdict is called, where it is not as a rule book's: it neither passes nor fails."""
 
+NO_SOURCE = "common practice, no source"
+"""Said of a figure of our own that no text gives."""
 UNREAD = "the figure is from memory, unchecked"
 RESTATED_BROKEN = "restated once, not read"
 RESTATED_KEPT = "one restatement"

@@ -43,7 +43,7 @@ def judge(cage: Cage, book: Book, rule: Rule, bench: Gauged) -> tuple[Finding, .
     measure = MEASURES[rule.measure]
     taken = measure.take(cage, rule, bench)
     if not taken:
-        return (_does_not_apply(book, rule, f"nothing in this cage to look at ({measure.per})"),)
+        return (_does_not_apply(book, rule, "nothing in this cage to look at"),)
     found = tuple(_finding(cage, book, rule, measure, item) for item in taken)
     if applies.holds is None:
         found = tuple(_doubted(f, applies) for f in found)
@@ -165,12 +165,13 @@ def _advice(cage: Cage, measure: Measure, sort: Sort, item: Amount, broken: Limi
 
 def _doubted(finding: Finding, applies: Fit) -> Finding:
     """A finding of a rule that may not be for this car: never a pass or a fail."""
-    verdict: Verdict = "looks broken" if finding.verdict == "looks broken" else "cannot tell"
+    broken = finding.verdict == "looks broken"
+    verdict: Verdict = "looks broken" if broken else "cannot tell"
     return replace(
         finding,
         verdict=verdict,
         why="; ".join(word for word in (finding.why, applies.why) if word),
-        advice="; ".join(word for word in (applies.ask, finding.advice) if word),
+        advice="; ".join(word for word in (applies.ask, finding.advice if broken else "") if word),
     )
 
 

@@ -16,13 +16,11 @@ from cagewright.base.vectors import Vector
 from cagewright.check.attitude import hoop_normal
 from cagewright.check.belts.harness import body_of, runs_of
 from cagewright.check.belts.measures import ASK_SHOULDER
-from cagewright.check.findings import Finding, Location, Verdict, verdict_of
+from cagewright.check.findings import NO_SOURCE, Finding, Location, Verdict, verdict_of
 from cagewright.check.practice_doors import Observed, doorbar_lean, fourth_doorbar, top_doorbar
 from cagewright.check.readings import at
 from cagewright.plan.types import Role
 from cagewright.shape.types import Cage, Joint, Member, Mount, Person, member_named
-
-SOURCE = "common practice, no source"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,7 +67,7 @@ def _finding(practice: Practice, look: Observed, units: LengthUnit) -> Finding:
         judge="own check",
         book="common-practice",
         edition="no source",
-        clause=SOURCE,
+        clause=NO_SOURCE,
         title=practice.title,
         verdict=verdict,
         measured=Value(value=None, unit="", said=look.text) if look.text else None,

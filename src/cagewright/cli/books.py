@@ -42,7 +42,7 @@ def check(
     else:
         out.print("\n".join(screen(answer)), markup=False)
         for table in findings_tables(answer, fold=True) if every else ():
-            show_table(table)
+            out.print("\n".join(entries(table)), markup=False)
     if answer.failed:
         raise typer.Exit(1)
 
@@ -59,6 +59,24 @@ def screen(answer: FindingsAnswer) -> list[str]:
     if len(listed) > room:
         listed = [*listed[: room - 1], f"and {len(listed) - room + 1} lines more: --json has them all"]
     return [*lines, *listed, f"{answer.rest}: --all shows them.", *tail]
+
+
+def entries(table: Table) -> list[str]:
+    """The lines of one table of findings: each clause with what it asks, what was found, and why."""
+    wide, _ = SCREEN
+    lines = ["", table.title]
+    for row in table.rows:
+        told = {c.head: cell for c, cell in zip(table.columns, row, strict=True) if cell != "–"}
+        wanted = f" Wanted {told['wanted']}." if told.get("wanted", "yes") != "yes" else ""
+        lines += wrap(f"{told['clause']}: {told['what it asks']}.{wanted}", wide, subsequent_indent=_IN)
+        rest = [
+            *told.get("found", "").split("\n"),
+            told.get("why", ""),
+            *told.get("what to do", "").split("\n"),
+        ]
+        for line in filter(None, rest):
+            lines += wrap(f"- {line}", wide, initial_indent=_IN, subsequent_indent=f"{_IN}  ")
+    return lines
 
 
 def _listed(actions: tuple[Action, ...], reasons: int) -> list[str]:

@@ -10,7 +10,16 @@ from cagewright.base.answers import Level
 from cagewright.base.names import paired
 from cagewright.base.say import say_size
 from cagewright.check.body.near_driver import PADDED
-from cagewright.check.findings import LEVEL, WORST_FIRST, Finding, Judge, Known, Verdict, said_verdict
+from cagewright.check.findings import (
+    LEVEL,
+    NO_SOURCE,
+    WORST_FIRST,
+    Finding,
+    Judge,
+    Known,
+    Verdict,
+    said_verdict,
+)
 from cagewright.check.hand import by_paper
 from cagewright.check.vocabulary import MEASURES
 from cagewright.shape.types import Cage, mounts_of
@@ -256,13 +265,31 @@ def _sizes(cage: Cage, group: list[Told]) -> str:
     return _and(dict.fromkeys(f"{say_size(t.od, t.wall, cage.units)} {t.steel.name}" for t in tubes))
 
 
+def _how(finding: Finding) -> str:
+    return NO_SOURCE if NO_SOURCE in finding.why else HOW_SAID.get(finding.known, "")
+
+
+_LIMIT = re.compile(r"\bwanted\b|\b(?:at|more|less) (?:least|most|than)\b|\bdeg\b")
+_NOTHING = re.compile(r"at least 0(?![.\d])")
+"""A limit that is on one side or the other of a line: its title says it."""
+MOST_TITLES = 2
+"""What is wanted is said of so many clauses, where figures alone do not say what they are of."""
+
+
 def _why(group: list[Told]) -> str:
     """Clauses, how they are known, what was measured and what is wanted."""
     sources = dict.fromkeys(one.source for one in group)
-    known = dict.fromkeys(HOW_SAID.get(one.finding.known, "") for one in group)
+    known = dict.fromkeys(_how(one.finding) for one in group)
+    titles = dict.fromkeys(one.finding.title for one in group)
     first = group[0]
     reading = first.measured if len({one.measured for one in group}) == 1 else ""
     alike = len({one.limit for one in group}) == 1 == len(sources)
-    wanted = f"wanted {first.limit}" if alike and first.limit not in {"", "yes"} else ""
-    said = ", ".join(part for part in (reading, wanted) if part)
+    wanted = (
+        f"wanted {first.limit}"
+        if alike and first.limit not in {"", "yes"} and not _NOTHING.match(first.limit)
+        else ""
+    )
+    bare = len(titles) <= MOST_TITLES and not re.search("[a-z]{3}", _LIMIT.sub("", f"{reading} {wanted}"))
+    title = "; ".join(titles) if bare and not by_paper(first.finding.measure) else ""
+    said = ", ".join(part for part in (title, reading, wanted) if part)
     return ": ".join(part for part in (", ".join([*sources, *filter(None, known)]), said) if part)

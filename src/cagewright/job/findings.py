@@ -21,6 +21,7 @@ from cagewright.check.body.findings import body_findings
 from cagewright.check.findings import (
     CAUTION,
     LEVEL,
+    NO_SOURCE,
     Finding,
     Judge,
     Known,
@@ -281,17 +282,26 @@ def _row(cage: Cage, f: Finding, name: str, read: Callable[[str], str]) -> Findi
         edition=f.edition,
         rule=f.rule,
         clause=f.clause,
-        source=f.clause if f.clause == f.book else " ".join((f.clause, f"({f.book})")).strip(),
+        source=_source(f),
         title=title,
         measured=measured,
         limit=limit,
         where=_place(cage, f.where, where),
         known=f.known,
-        how_known=HOW_KNOWN[f.known],
+        how_known=NO_SOURCE if NO_SOURCE in f.why else HOW_KNOWN[f.known],
         why=read(f.why),
         advice=read(f.advice),
         words=f"{where}, {title}{said}" + (f" ({limit})" if limit else ""),
     )
+
+
+def _source(f: Finding) -> str:
+    """Clause and book; of an own check without a clause that it is one: its id says nothing to a builder."""
+    if f.judge == "own check" and f.clause == f.rule:
+        return "own check"
+    if not f.clause or f.clause == f.book:
+        return f.book
+    return f.clause if f.clause == NO_SOURCE else f"{f.clause} ({f.book})"
 
 
 def reader_of(cage: Cage) -> Callable[[str], str]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from cagewright.base.drawing import Drawing
+from cagewright.base.names import paired
 from cagewright.base.sheet import Column, Sheet, Table
 from cagewright.check.findings import WORST_FIRST, Verdict
+from cagewright.check.torch.findings import ACCESS
 from cagewright.job.findings import FindingRow, FindingsAnswer
 from cagewright.job.padding import Padding, stretches_of
 from cagewright.make.views import cage_view
@@ -17,10 +19,10 @@ MOST_NAMES = 5
 """More names than this are folded on paper; the tables in CSV and JSON name all."""
 HEADS: dict[Verdict, str] = {
     "fail": "Fails",
-    "looks broken": "Looks broken, by figures from memory: read the book",
+    "looks broken": "Looks broken: read the book",
     "look at": "To look at",
     "cannot tell": "Cannot tell",
-    "looks kept": "Looks kept, by figures from memory: read the book",
+    "looks kept": "Looks kept: read the book",
     "pass": "Passes",
     "does not apply": "Does not apply",
 }
@@ -139,34 +141,76 @@ def _picture(cage: Cage, group: list[FindingRow]) -> Drawing:
 
 
 def findings_tables(answer: FindingsAnswer, *, fold: bool) -> Iterable[Table]:
-    """A table for each verdict and judge that has findings, the worst first."""
+    """A table for each verdict and judge that has findings, the worst first.
+
+    Folded, it has a line for each clause, with its readings one below the other; else one for each finding.
+    """
+    numbers = {name: n for n, action in enumerate(answer.actions, start=1) for name in action.findings}
     for verdict in WORST_FIRST:
         for judge, by in BY.items():
             taken = [row for row in answer.rows if (row.verdict, row.judge) == (verdict, judge)]
             if taken:
                 own = OWN_HEADS.get(verdict, HEADS[verdict]) if judge == "own check" else HEADS[verdict]
-                yield _table(f"{own} ({by})", taken, fold=fold)
+                made = _folded(taken, numbers) if fold else _each(taken)
+                yield _filled(f"{own} ({by})", made)
 
 
-def _table(title: str, rows: Iterable[FindingRow], *, fold: bool) -> Table:
-    """A row for each clause and reading: the places that share it stand together."""
-    together: dict[tuple[str, ...], list[str]] = {}
+_HEADS = ("clause", "what it asks", "wanted", "found", "why", "what to do")
+_WHERE = "the cage"
+"""What a finding is of that is not of one tube, joint or foot: it goes without saying."""
+
+
+def _each(rows: Iterable[FindingRow]) -> Iterable[tuple[str, ...]]:
+    for r in rows:
+        yield r.source, r.title, r.limit, _found((r,), fold=False), r.why, r.advice
+
+
+def _folded(rows: Iterable[FindingRow], numbers: Mapping[str, int]) -> Iterable[tuple[str, ...]]:
+    clauses: dict[tuple[str, str, str], list[FindingRow]] = {}
     for row in rows:
-        read, wanted = row.measured.said if row.measured else "", row.limit
-        said = f"{read or '–'} / {wanted}" if wanted else read
-        todo = "; ".join(part for part in (row.why, row.advice) if part)
-        together.setdefault((row.source, row.title, said, todo), []).append(row.where.words)
-    made = [(*key[:3], places_of(places, fold=fold), key[3]) for key, places in together.items()]
-    heads = ["clause", "what it asks", "measured / wanted", "where"]
-    heads += ["what to do"] if any(row[4] for row in made) else []
-    cells = tuple(tuple(cell or "–" for cell in row[: len(heads)]) for row in made)
-    return Table(title=title, columns=tuple(Column(head=h) for h in heads), rows=cells)
+        clauses.setdefault((row.source, row.title, row.limit), []).append(row)
+    for key, found in clauses.items():
+        whys = dict.fromkeys(part for row in found for part in row.why.split("; ") if part)
+        yield *key, _found(found, fold=True), "; ".join(whys), _to_do(found, numbers)
+
+
+def _found(rows: Iterable[FindingRow], *, fold: bool) -> str:
+    """What was measured, with where: a line for each reading, the places that share it together."""
+    readings: dict[str, list[str]] = {}
+    for row in rows:
+        readings.setdefault(row.measured.said if row.measured else "", []).append(row.where.words)
+    lines: list[str] = []
+    for said, places in readings.items():
+        names = {name for place in places for name in place.split(", ")}
+        told = names == {_WHERE} or all(name in said for name in names)
+        lines.append(": ".join(part for part in ("" if told else places_of(places, fold=fold), said) if part))
+    return "\n".join(line for line in lines if line)
+
+
+def _to_do(rows: Sequence[FindingRow], numbers: Mapping[str, int]) -> str:
+    """The number under which it stands in what to do; an advice that differs from place to place as it is."""
+    asked = [row for row in rows if row.advice or row.id in numbers]
+    if not asked:
+        return ""
+    number = ", ".join(str(n) for n in sorted({numbers[row.id] for row in asked if row.id in numbers}))
+    lines = [f"{row.where.words}: {row.advice}" for row in asked if row.rule == ACCESS]
+    return "\n".join([f"see no. {number}" if number else "", *lines]).strip()
+
+
+def _filled(title: str, rows: Iterable[tuple[str, ...]]) -> Table:
+    """A table without the columns that are empty all the way down."""
+    made = list(rows)
+    kept = [at for at, head in enumerate(_HEADS) if head == _HEADS[0] or any(row[at] for row in made)]
+    cells = tuple(tuple(row[at] or "–" for at in kept) for row in made)
+    return Table(title=title, columns=tuple(_column(_HEADS[at]) for at in kept), rows=cells)
 
 
 def places_of(places: Iterable[str], *, fold: bool) -> str:
-    """The places in words; of many, the first few and how many more."""
+    """The places in words; of many, both sides of one as one, the first few and how many more."""
     names = list(dict.fromkeys(name for place in places for name in place.split(", ")))
-    if not fold or len(names) <= MOST_NAMES:
+    if not fold:
         return ", ".join(names)
+    if len(names) <= MOST_NAMES:
+        return ", ".join(paired(names))
     few = MOST_NAMES - 2
     return f"{', '.join(names[:few])} and {len(names) - few} more"

@@ -130,6 +130,17 @@ def test_a_wide_gap_warns_but_neither_passes_nor_fails():
     assert (finding.verdict, finding.advice) == ("looks kept", "")
 
 
+@pytest.mark.parametrize(("wide", "verdict"), [(2.9, "looks kept"), (3.1, "look at")])
+def test_a_gap_is_not_asked_to_be_closed_finer_than_a_bent_tube_is_set(wide: float, verdict: str):
+    rail = line("cant_rail_left", (100, 0, 29 + wide), (900, 0, 29 + wide))
+    low = line("floor_low", (-3000, -700, -1000), (-3000, 700, -1000))
+    leg = dataclasses.replace(BAR, role="lateral half-rollbar")
+    (finding,) = found("body-hug", leg, lines=[rail, low])
+    assert finding.measured is not None
+    assert finding.measured.value == pytest.approx(10.0 + wide)
+    assert finding.verdict == verdict
+
+
 def floor_foot(y: float, seat: str):
     leg = dataclasses.replace(straight("leg", (0, y, 0), (0, y, 900)), role="main rollbar")
     return leg, foot("foot", (0, y, 0), seat=seat, members=("leg",))

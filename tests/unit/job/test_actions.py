@@ -11,10 +11,11 @@ from cagewright.check.body.near_driver import PADDED
 from cagewright.check.findings import Finding, Judge, Location, Verdict
 from cagewright.check.hand import hands
 from cagewright.check.vocabulary import MEASURES
-from cagewright.cli.books import SCREEN, screen
+from cagewright.cli.books import SCREEN, entries, screen
 from cagewright.job.actions import ACTED_ON, MOST_NAMES, Action
 from cagewright.job.findings import FindingsAnswer, findings, one_book
 from cagewright.job.findings import _answer as answer_of  # pyright: ignore[reportPrivateUsage]
+from cagewright.job.findings_paper import findings_tables
 from cagewright.job.opening import open_job
 from commands import typed
 from kept import KEPT
@@ -172,7 +173,7 @@ def test_where_the_screen_is_full_reasons_go_first_and_what_is_left_is_counted()
     lines = screen(many())
     assert len(lines) == SCREEN[1]
     assert any(re.fullmatch(r"and \d+ lines more: .*", line) for line in lines)
-    assert not any("(b): wanted at least 3" in line for line in lines)
+    assert not any("(b): asks it, wanted at least 3" in line for line in lines)
 
 
 def test_where_the_screen_holds_only_some_reasons_it_shows_those_and_every_action():
@@ -181,8 +182,44 @@ def test_where_the_screen_holds_only_some_reasons_it_shows_those_and_every_actio
     lines = screen(some)
     assert len(lines) <= SCREEN[1]
     assert not any("lines more" in line for line in lines)
-    reasons = sum("(b): wanted at least 3" in line for line in lines)
+    reasons = sum("asks it, wanted at least 3" in line for line in lines)
     assert 0 < reasons < 25
+
+
+def test_a_bare_figure_says_what_it_is_of():
+    (one,) = actions(finding("header", "add one", limit="at least 2"))
+    assert one.why == "1 (b): asks it, wanted at least 2"
+    (line,) = actions(finding("header", "bring it inside", limit="at least 0 mm"))
+    assert line.why == "1 (b): asks it"
+    (words,) = actions(finding("header", "brace it", limit="a reinforcement over 200 mm"))
+    assert words.why == "1 (b): wanted a reinforcement over 200 mm"
+
+
+def test_a_figure_of_our_own_is_not_said_to_be_remembered():
+    own = finding(
+        "header", "move it", "look at", judge="own check", known="remembered", clause="a",
+        why="the wanted gap is common practice, no source",
+    )  # fmt: skip
+    answer = answer_of(JOB, (own,))
+    assert answer.actions[0].why.startswith("own check, common practice, no source: asks it")
+    assert answer.rows[0].how_known == "common practice, no source"
+
+
+def test_rows_that_wait_for_one_date_are_one_thing_to_do():
+    (one,) = [a for a in findings(JOB).actions if "car: built" in a.words and a.judge == "by the book"]
+    assert one.words == "Say car: built"
+    assert len(one.findings) == 2
+    assert "The main rollbar has two diagonals" in one.why
+
+
+def test_the_terminal_lists_every_clause_with_its_readings():
+    answer = findings(JOB)
+    table = next(t for t in findings_tables(answer, fold=True) if t.title == "Passes (rule books)")
+    lines = entries(table)
+    assert max(map(len, lines)) <= SCREEN[0]
+    bare = re.sub(r"\s+", " ", " ".join(lines))
+    assert "Backstays are straight. - backstay left and right: straight" in bare
+    assert all(row[1] in bare for row in table.rows)
 
 
 def test_one_book_is_asked_alone_and_another_is_refused():

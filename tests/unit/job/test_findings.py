@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
+from cagewright.base.answers import Value
 from cagewright.base.cache import Cache
 from cagewright.base.plain import plain
 from cagewright.base.sheet import Table
@@ -199,7 +200,7 @@ def test_every_row_is_in_the_papers_tables_once_with_its_verdict():
     assert ticks_table(answer).rows
     by_title = {table.title: table for table in findings_tables(answer, fold=False)}
     assert len(by_title) == len({(row.verdict, row.judge) for row in answer.rows})
-    kept = by_title["Looks kept, by figures from memory: read the book (rule books)"]
+    kept = by_title["Looks kept: read the book (rule books)"]
     wanted = {
         (r.source, r.title) for r in answer.rows if (r.verdict, r.judge) == ("looks kept", "by the book")
     }
@@ -228,11 +229,44 @@ def tables() -> tuple[Table, ...]:
 def test_each_verdict_has_its_table_and_each_finding_one():
     assert [t.title for t in tables()] == [
         "Fails (rule books)",
-        "Looks broken, by figures from memory: read the book (rule books)",
+        "Looks broken: read the book (rule books)",
         "Cannot tell (rule books)",
         "Passes (rule books)",
     ]
-    assert tables()[0].rows == (("1.1 (book)", "asks a", "– / at least 3", "header, main hoop", "do this"),)
+    assert tables()[0].rows == (("1.1 (book)", "asks a", "at least 3", "header, main hoop", "see no. 1"),)
+
+
+def reading(member: str, said: str, **more: object) -> Finding:
+    told = replace(finding("a", "pass", members=(member,)), measured=Value(value=1.0, unit="mm", said=said))
+    return replace(told, advice="", **more)  # type: ignore[arg-type]
+
+
+def folded(*found: Finding) -> tuple[tuple[str, ...], ...]:
+    (table,) = findings_tables(answer_of(JOB, found), fold=True)
+    return table.rows
+
+
+def test_a_clause_stands_once_with_its_readings_below_each_other():
+    three = (reading("roof_left", "3 mm"), reading("roof_right", "3 mm"), reading("header", "5 mm"))
+    ((clause, title, wanted, said),) = folded(*three)
+    assert (clause, title, wanted) == ("1.1 (book)", "asks a", "at least 3")
+    assert said == "roof left and right: 3 mm\nheader: 5 mm"
+    (table,) = findings_tables(answer_of(JOB, three), fold=False)
+    assert len(table.rows) == 3
+
+
+def test_a_reason_shared_by_all_is_said_once_and_a_tube_named_in_the_reading_is_not_named_again():
+    (row,) = folded(
+        reading("header", "header meets main hoop", why="assumed; by eye"),
+        reading("dash_bar", "dash bar meets main hoop", why="assumed"),
+    )
+    assert row[3:] == ("header meets main hoop\ndash bar meets main hoop", "assumed; by eye")
+
+
+def test_what_to_do_is_said_once_and_elsewhere_its_number():
+    rows = [row for table in findings_tables(findings(JOB), fold=True) for row in table.rows]
+    told = {row[-1] for row in rows if row[-1].startswith("see no. ")}
+    assert {f"see no. {n}" for n in range(1, len(findings(JOB).actions) + 1)} == told
 
 
 def test_pictures_show_where_it_fails_or_looks_broken():

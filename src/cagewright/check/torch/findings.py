@@ -88,7 +88,9 @@ def _torch_words(torch: Torch, units: LengthUnit) -> str:
 
 
 def words(access: Access) -> str:
-    """The access in words: the share at each step, then what can only be welded earlier."""
+    """The access in words: all of it in place, or the share at each step and what only then."""
+    if access.shares and 1.0 - access.last <= REAL:
+        return f"100 % can be reached {access.shares[-1][0]}"
     shares = [f"{100.0 * s:.0f} % {name}" for name, s in access.shares if s is not None]
     early = [arc for arc in access.arcs if arc.when == "earlier"]
     only = [
