@@ -153,7 +153,7 @@ def column_widths(table: Table, room: int) -> list[float]:
     No column is narrower than its longest word; what is left goes to those that hold the most.
     """
     columns = [list(column) for column in zip(*(_heads(table), *table.rows), strict=True)]
-    whole = [max(map(len, cells)) + _GAP for cells in columns]
+    whole = [max(map(_longest_line, cells)) + _GAP for cells in columns]
     if sum(whole) <= room:
         return [0.0] * len(columns)
     least = [
@@ -166,6 +166,10 @@ def column_widths(table: Table, room: int) -> list[float]:
     return [round(need + want * part, 1) for need, want in zip(least, wants, strict=True)]
 
 
+def _longest_line(cell: str) -> int:
+    return max(map(len, cell.split("\n")))
+
+
 def _longest_word(cell: str) -> int:
     return max(len(word) for word in re.split(r"[\s\u200b]", breakable(cell)))
 
@@ -176,5 +180,5 @@ def _heads(table: Table) -> tuple[str, ...]:
 
 def _share(cells: list[str]) -> float:
     """Between the longest cell, which may stand alone, and the mean."""
-    lengths = [len(cell) for cell in cells]
+    lengths = [_longest_line(cell) for cell in cells]
     return (max(lengths) * sum(lengths) / len(lengths)) ** 0.5

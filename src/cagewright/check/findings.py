@@ -66,7 +66,7 @@ class Location:
     part: str = ""
 
     def __str__(self) -> str:
-        feet = (f"foot {name}" for name in self.feet)
+        feet = (name if "foot" in name else f"foot {name}" for name in self.feet)
         joints = (f"joint {name}" for name in self.joints)
         names = ", ".join((*(() if self.joints or self.feet else self.members), *feet, *joints)) or "the cage"
         return f"{names} ({self.part})" if self.part else names

@@ -210,7 +210,7 @@ def places_of(places: Iterable[str], *, fold: bool) -> str:
     names = list(dict.fromkeys(name for place in places for name in place.split(", ")))
     if not fold:
         return ", ".join(names)
-    if len(names) <= MOST_NAMES:
+    if len(paired(names)) <= MOST_NAMES:
         return ", ".join(paired(names))
-    few = MOST_NAMES - 2
-    return f"{', '.join(names[:few])} and {len(names) - few} more"
+    few = max(n for n in range(len(names)) if len(paired(names[:n])) <= MOST_NAMES - 2)
+    return f"{', '.join(paired(names[:few]))} and {len(names) - few} more"

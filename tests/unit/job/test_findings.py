@@ -261,6 +261,14 @@ def test_a_reason_shared_by_all_is_said_once_and_a_tube_named_in_the_reading_is_
         reading("dash_bar", "dash bar meets main hoop", why="assumed"),
     )
     assert row[3:] == ("header meets main hoop\ndash bar meets main hoop", "assumed; by eye")
+    ((*_, said),) = folded(reading("header", "header is 3 mm"), reading("dash_bar", "header is 3 mm"))
+    assert said == "header, dash bar: header is 3 mm"
+
+
+def test_both_sides_are_one_place_and_the_rest_is_counted():
+    sides = [f"{name} {side}" for name in "abcdef" for side in ("left", "right")]
+    assert places_of(sides, fold=True) == "a left and right, b left and right, c left and right and 6 more"
+    assert places_of(sides[:10], fold=True).endswith("e left and right")
 
 
 def test_what_to_do_is_said_once_and_elsewhere_its_number():

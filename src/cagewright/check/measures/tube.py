@@ -15,7 +15,7 @@ from cagewright.check.sizes import big_enough, is_4130, is_seamless_or_drawn, sa
 from cagewright.shape.types import Cage, Member
 from cagewright.stock.steels import Steel
 
-STEEL_UNKNOWN = "the plan's own steel does not say whether it is of the kind this size is for"
+STEEL_UNKNOWN = "the steel's name does not say whether it is of the kind and make this size is for"
 OWN_STEEL = "the plan's own steel: its mill sheet must say"
 WALL_SPREAD = 0.10
 """Share by which a wall may differ from nominal: AS 1163 (published table) and EN 10305-1 (from memory)."""
@@ -35,8 +35,13 @@ def size_answer(cage: Cage, member: Member, holds: bool | None, limit: str, why:
         text=found,
         limit=limit,
         why=why,
-        advice=f"make {member.name} (tube '{member.tube_name}', {found}) from {limit} or larger",
+        advice=_read_first(why)
+        + f"make {member.name} (tube '{member.tube_name}', {found}) from {limit} or larger",
     )
+
+
+def _read_first(why: str) -> str:
+    return "say the steel's make from its mill sheet, or " if why == STEEL_UNKNOWN else ""
 
 
 def tube_size(cage: Cage, rule: Rule, member: Member) -> YesNo:

@@ -91,7 +91,8 @@ def words(access: Access) -> str:
     """The access in words: all of it in place, or the share at each step and what only then."""
     if access.shares and 1.0 - access.last <= REAL:
         return f"100 % can be reached {access.shares[-1][0]}"
-    shares = [f"{100.0 * s:.0f} % {name}" for name, s in access.shares if s is not None]
+    whole = 1.0 - access.ever <= REAL
+    shares = [] if whole else [f"{100.0 * s:.0f} % {name}" for name, s in access.shares if s is not None]
     early = [arc for arc in access.arcs if arc.when == "earlier"]
     only = [
         f"only {stage}: {arcs_words([arc for arc in early if arc.stage == stage])}"
