@@ -69,7 +69,7 @@ def ring_force(torsion: str, strains: np.ndarray) -> np.ndarray:
     out, tan = np.zeros(6), np.zeros((6, 6))
     two_line_ring(
         (beams.reach[0, 0], beams.reach[0, 1], beams.fibre[0]), two_lines(law, steels.curve[0]),
-        np.zeros((5, 24)), steels.angles, tuple(beams.web[0]), strains, out, tan,
+        np.zeros((5, 24)), steels.places[0], tuple(beams.web[0]), strains, out, tan,
     )  # fmt: skip
     return out
 

@@ -84,7 +84,7 @@ def test_round_tube_between_outlines_is_the_closed_form():
     s = properties(Section(shape="square", width=45.0, depth=45.0, wall=2.5, corner=22.5))
     names = ("area", "inertia", "elastic", "plastic", "twist")
     assert [getattr(s, n) for n in names] == pytest.approx([getattr(of, n) for n in names], rel=5e-3)
-    assert s.area == pytest.approx(of.area, rel=1e-6)
+    assert s.area == pytest.approx(of.area, rel=1e-3)
 
 
 @pytest.mark.parametrize(

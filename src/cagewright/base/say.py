@@ -140,13 +140,21 @@ def say(
     return f"{text}{'' if scale.unit in ('', '°') else ' '}{scale.unit}"
 
 
-def say_size(od: float, wall: float, units: LengthUnit) -> str:
-    """The size of a tube as it is ordered, od and wall in mm: ``45 x 2.5 mm``, ``1 3/4 x 0.095 in``."""
+def say_size(od: float, wall: float, units: LengthUnit, *, side: float | None = None) -> str:
+    """The size of a tube as it is ordered, od and wall in mm: ``45 x 2.5 mm``, ``1 3/4 x 0.095 in``.
+
+    Of other sections ``od`` is the first side and ``side`` the second.
+    """
+    outside = [od] if side is None else [od, side]
     if units == "mm":
-        return f"{od:g} x {wall:g} mm"
-    mark = round(od / MM_PER_IN * 64.0) / 64.0
-    whole = units == "in" and abs(mark * MM_PER_IN - od) < 0.01
-    return f"{fraction(od, denominator=64) if whole else f'{od / MM_PER_IN:.3f}'} x {wall / MM_PER_IN:.3f} in"
+        return f"{' x '.join(f'{v:g}' for v in (*outside, wall))} mm"
+    return f"{' x '.join([*(_on_the_rule(v, units) for v in outside), f'{wall / MM_PER_IN:.3f}'])} in"
+
+
+def _on_the_rule(mm: float, units: LengthUnit) -> str:
+    mark = round(mm / MM_PER_IN * 64.0) / 64.0
+    whole = units == "in" and abs(mark * MM_PER_IN - mm) < 0.01
+    return fraction(mm, denominator=64) if whole else f"{mm / MM_PER_IN:.3f}"
 
 
 def say_length(mm: float, units: LengthUnit, *, places: int = 1) -> str:

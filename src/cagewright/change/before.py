@@ -231,7 +231,7 @@ def radius_of(plan: Plan, member: str) -> float:
     """The outside radius of the member of that name (a mirror's too), mm; 0 where it has no known tube."""
     entry = plan.members.get(owner(plan.members, member) or "")
     tube = plan.tubes.get(entry.tube) if entry else None
-    return 0.0 if tube is None else tube.od / 2.0
+    return 0.0 if tube is None else tube.across / 2.0
 
 
 def on_the_tape(values: Iterable[float], units: str) -> tuple[float, ...]:

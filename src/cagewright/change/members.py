@@ -12,8 +12,10 @@ from cagewright.change.before import Altered, Before, names_in, told, unknown, w
 from cagewright.change.words import some, tube_words
 from cagewright.plan.changes import BendChange, CutChange, NoteChange, RoleChange, SizeChange, WeldChange
 from cagewright.plan.places import AtCoordinates
+from cagewright.plan.size_types import size_fault
 from cagewright.plan.types import MemberEntry, Plan, TubeEntry, WeldsEntry
 from cagewright.stock.catalogue import steels as built_in_steels
+from cagewright.stock.sections import alike
 
 SAME = 0.05
 """Sizes that differ by less are one, mm."""
@@ -73,7 +75,7 @@ def _tube_for(before: Before, tubes: dict[str, TubeEntry], entry: MemberEntry, c
             (
                 name
                 for name, t in tubes.items()
-                if abs(t.od - wanted.od) < SAME and abs(t.wall - wanted.wall) < SAME
+                if alike(t.section, wanted.section, SAME)
                 if t.steel == wanted.steel and not (bent and t.clr is None)
             ),
             None,
@@ -81,7 +83,9 @@ def _tube_for(before: Before, tubes: dict[str, TubeEntry], entry: MemberEntry, c
         if found is not None:
             return found
         if change.od is not None:  # a die goes by the diameter
-            radii = (t.clr for t in tubes.values() if abs(t.od - wanted.od) < SAME and t.clr is not None)
+            radii = (
+                t.clr for t in tubes.values() if abs((t.od or 0.0) - change.od) < SAME and t.clr is not None
+            )
             said |= {"clr": next(radii, tubes[start].clr)}
     tube = _retubed(before, tubes[start], said)
     equal = next((name for name, other in tubes.items() if other == tube), None)
@@ -91,11 +95,17 @@ def _tube_for(before: Before, tubes: dict[str, TubeEntry], entry: MemberEntry, c
 
 
 def _retubed(before: Before, tube: TubeEntry, said: dict[str, Any]) -> TubeEntry:
+    if "od" in said and not tube.is_round:
+        found = f"{tube_words(tube, before.units)} has no outside diameter"
+        raise ProblemsFound(
+            told("not-round", before.where(("od",)), found, "wanted tube: with the name of another rail")
+        )
     new = tube.model_copy(update=said)
-    if new.wall > new.od / 2.0:
-        of, wall = (say_length(v, before.units) for v in (new.od, new.wall))
-        found, wanted = f"a tube of {of} has a wall of {wall}", "wanted a wall of at most half the diameter"
-        raise ProblemsFound(told("wall-too-thick", before.where(("wall",)), found, wanted))
+    wrong = size_fault(new, before.units)
+    if wrong is not None:
+        raise ProblemsFound(
+            told("wall-too-thick", before.where((wrong.key,)), f"a tube {wrong.found}", wrong.wanted)
+        )
     return new
 
 

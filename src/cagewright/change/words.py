@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from cagewright.base.names import listed, shown
-from cagewright.base.say import say_length, say_size
+from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.plan.places import AtFoot, AtPoint, OnMember, Place
 from cagewright.plan.types import TubeEntry
+from cagewright.stock.sections import size_words
 
 WAYS = (("back", "forward", "back"), ("across", "to the left", "to the right"), ("up", "down", "up"))
 """For back, across and up: the axis, and which way less and more of it is."""
@@ -62,4 +63,4 @@ def some(names: Iterable[str]) -> str:
 
 def tube_words(tube: TubeEntry, units: LengthUnit) -> str:
     """The size and steel: ``38 x 2.5 mm E355+N``, ``1 1/2 x 0.095 in A513-5 1020``."""
-    return f"{say_size(tube.od, tube.wall, units)} {tube.steel}"
+    return f"{size_words(tube.section, units)} {tube.steel}"

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from cagewright.base.units import MM_PER_IN, LengthUnit
 from cagewright.check.rules import LeastSize, Rider, WeightStep
 from cagewright.stock.catalogue import steels
+from cagewright.stock.sections import size_words
 from cagewright.stock.steels import Steel
 from cagewright.stock.tubes import Tube
 
@@ -59,8 +60,8 @@ def holds_for(size: LeastSize, steel: Steel) -> bool | None:
 
 
 def is_at_least(tube: Tube, size: LeastSize) -> bool:
-    """Whether OD and wall both reach the size."""
-    return tube.od >= size.od - ROUNDING and tube.wall >= size.wall - ROUNDING
+    """Whether it is round tube whose OD and wall both reach the size."""
+    return tube.is_round and tube.od >= size.od - ROUNDING and tube.wall >= size.wall - ROUNDING
 
 
 def big_enough(tube: Tube, sizes: Iterable[LeastSize]) -> bool | None:
@@ -70,7 +71,7 @@ def big_enough(tube: Tube, sizes: Iterable[LeastSize]) -> bool | None:
 
 def rides(tube: Tube, step: WeightStep, rider: Rider | None) -> bool:
     """Whether the tube passes by the rider: OD well over the line's least OD, wall at least the rider's."""
-    if rider is None:
+    if rider is None or not tube.is_round:
         return False
     least = min(size.od for size in step.sizes)
     return tube.od >= least + rider.more_od.value - ROUNDING and tube.wall >= rider.wall.value - ROUNDING
@@ -83,6 +84,8 @@ def say_sizes(sizes: Iterable[LeastSize]) -> str:
 
 def say_tube(tube: Tube, units: LengthUnit) -> str:
     """The tube's size and steel: ``45 x 2.5 mm E355+N`` or ``1.750 x 0.095 in 4130+N``."""
+    if not tube.is_round:
+        return f"{size_words(tube.section, units)} {tube.steel.name}"
     if units == "mm":
         return f"{tube.od:g} x {tube.wall:g} mm {tube.steel.name}"
     return f"{tube.od / MM_PER_IN:.3f} x {tube.wall / MM_PER_IN:.3f} in {tube.steel.name}"

@@ -103,7 +103,7 @@ def hoop_of(
     left, right = halves
     if left is None or right is None or car.station is None or car.sill is None:
         return None
-    radius = tube.od / 2.0
+    radius = tube.across / 2.0
     wanted = wanted_places(left) | wanted_places(right)
     names = tuple(name for name in NAMES if name in wanted)
     rows = len(names)
@@ -112,7 +112,7 @@ def hoop_of(
     places = np.concatenate([_stand(drawn[0], -1.0, car.station), _stand(drawn[1], 1.0, car.station)[::-1]])
     loose = Loose(
         places=places,
-        radii=(tube.clr or 3.0 * tube.od,) * len(places),
+        radii=(tube.clr or 3.0 * tube.across,) * len(places),
         radius=radius,
         ways=_hoop_ways(rows, even=even),
         reach=FREE,
@@ -212,7 +212,7 @@ def leg_of(
     line = np.array([p for p in (base, pillar, top, rail, corner) if p is not None])
     middle = (float(foot[2]) + float(line[:, 2].max())) / 2.0
     body = body_line("corner", "roof rail", line, middle=middle)
-    radius = tube.od / 2.0
+    radius = tube.across / 2.0
     beside = line + (radius + gap) * body.inward
     off = dict(zip(line_names(pillar, rail), beside[:-1], strict=True))
     if pillar is not None and _bow(pillar, base, top) <= 2.0 * BOW:
@@ -223,7 +223,7 @@ def leg_of(
     places = np.array([foot, *off.values(), landing_on(hoop, side, beside[-1], leg=radius, gap=gap)])
     loose = Loose(
         places=places,
-        radii=(tube.clr or 3.0 * tube.od,) * len(places),
+        radii=(tube.clr or 3.0 * tube.across,) * len(places),
         radius=radius,
         ways=_leg_ways(body, places),
         reach=FREE,

@@ -108,7 +108,7 @@ def _tubes(
         ("bar", limits.bar_sizes, USUAL_BAR),
     ):
         own = file.tubes.get("hoop" if name == "hoop" else "bar")
-        wanted = ((own.od, own.wall),) if own is not None else sizes
+        wanted = ((own.across, own.wall),) if own is not None else sizes
         chosen, least[name], lack = chosen_tube(wanted, usual, limits, shop)
         tubes[name] = own if own is not None and own.clr is not None else chosen
         said += [f"tube {name}: {lack}"] if lack else []

@@ -77,8 +77,8 @@ def chosen_tube(
             None,
         )  # fmt: skip
         stock = next(
-            (s for s in shop.stock
-             if abs(s.od - od) <= 0.5 and abs(s.wall - wall) <= 0.05 and s.steel in steels()),
+            (s for s in shop.stock if s.shape == "round"
+             and abs(s.od - od) <= 0.5 and abs(s.wall - wall) <= 0.05 and s.steel in steels()),
             None,
         )  # fmt: skip
         score = 2 * (die is not None) + (stock is not None)
@@ -96,4 +96,4 @@ def _missing(score: int, entry: TubeEntry, shop: Shop) -> str:
     if not lacks:
         return ""
     who = f"{shop.name}, so" if shop == NO_SHOP else f"{shop.name} has"
-    return f"{who} {' and '.join(lacks)} for {entry.od:g} x {entry.wall:g} mm"
+    return f"{who} {' and '.join(lacks)} for {entry.across:g} x {entry.wall:g} mm"

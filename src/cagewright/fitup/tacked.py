@@ -88,13 +88,15 @@ def _end(member: Member, end: End, made: dict[str, Joint], open_ends: Collection
     joint = made.get(end.joint or "")
     if joint is not None and isinstance(end.cut, Cope):
         return replace(end, cut=replace(end.cut, mains=joint.mains))
+    if joint is not None:
+        return end
     name = f"{member.name}.{end.which}"
     if end.foot and name not in open_ends:
         return end
     cut = end.cut
     square = FlatCut(
         origin=cut.origin, axis=cut.axis, normal=cut.axis, zero=cut.zero, tilt=0.0,
-        weld_length=np.pi * member.tube.od,
+        weld_length=np.pi * member.tube.od if member.tube.is_round else cut.weld_length,
     )  # fmt: skip
     return replace(end, cut=square, joint=None, foot=None)
 
@@ -138,4 +140,4 @@ def bending_stress(part: PartBuilt, solution: LinearSolution, case: int) -> Floa
     """(m,) largest |N|/A + M r/I in each element, MPa (beam theory)."""
     s, f = part.model.sections, solution.forces[case]
     moment = np.maximum(np.hypot(f[:, 2], f[:, 3]), np.hypot(f[:, 4], f[:, 5]))
-    return np.abs(f[:, 0]) / s.area + moment * s.radius / s.inertia_y
+    return np.abs(f[:, 0]) / s.area + moment * s.radius / s.inertia_z

@@ -72,7 +72,13 @@ def first_law(model: FrameModel, near: Ints, tool: Tool | None) -> tuple[Floats,
     most = np.full(len(near), np.inf)
     if tool is not None and tool.pole:
         most = tee_strength(od, wall, fy, 2.0 * float(tool.half[1]))
-    return crushing(od, wall, fy), most, od - 2.0 * wall
+    # a rail's walls are flat: no formula, and nothing that dents
+    round_tube = model.sections.kinds[near] == 0
+    return (
+        np.where(round_tube, crushing(od, wall, fy), np.inf),
+        np.where(round_tube, most, np.inf),
+        od - 2.0 * wall,
+    )
 
 
 def aim(points: Points) -> None:

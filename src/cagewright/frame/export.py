@@ -10,6 +10,7 @@ import numpy as np
 
 from cagewright.base.vectors import Vector
 from cagewright.frame.contact import contact_points, first_touch
+from cagewright.frame.errors import FrameError
 from cagewright.frame.idealise import Idealised, node_at
 from cagewright.frame.model import Floats, Material
 from cagewright.frame.pushes import Push
@@ -34,7 +35,13 @@ def export_push(model: Idealised, push: Push) -> Exported:
     A platen or pole becomes a push on the node it touches first, along its way; loads together become a push
     on the node of the largest, along it. Springs, joints that give, softened zones, flexible bends, strips
     and all steels but the commonest are lost, and said so.
+
+    Raises:
+        FrameError: the cage has rails; the neutral frame knows round tube alone.
     """
+    rails = [m.name for m in model.cage.members if not m.tube.is_round]
+    if rails:
+        raise FrameError([f"a frame file has round tube alone: {name} is a rail" for name in rails])
     nodes, elements = _laid_out(model)
     steel = model.model.materials[int(np.bincount(model.model.material).argmax())]
     loaded, way = _loaded(model, push)

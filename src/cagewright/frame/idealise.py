@@ -14,22 +14,26 @@ from cagewright.frame.joint_places import JointPlace as JointPlace
 from cagewright.frame.joint_places import joint_hinges, joint_places
 from cagewright.frame.mesh import FrameMesh
 from cagewright.frame.model import (
+    SHEAR_PART,
     Bars,
+    ElementSections,
     Floats,
     FrameModel,
     Ints,
     Material,
     frame_model,
-    tube_sections,
+    usual_toward,
 )
+from cagewright.frame.rail_joints import RailJointSizes
 from cagewright.frame.stations import Marks
 from cagewright.frame.strips import SHEET, Strip, strips_of
 from cagewright.frame.supports import FootPlace as FootPlace
-from cagewright.frame.supports import held_nodes, hinges_with, springs_of, supports_of
-from cagewright.frame.thin_tubes import bending_part, tube_class
+from cagewright.frame.supports import all_feet, held_nodes, hinges_with, springs_of, supports_of
+from cagewright.frame.thin_tubes import class_of, yield_part
 from cagewright.frame.yields import hardening_of, limits_words, tear_of, typical_words, yield_of
 from cagewright.shape.types import Cage
 from cagewright.stock.catalogue import softening_of
+from cagewright.stock.sections import size_words
 from cagewright.stock.steels import Steel
 
 
@@ -81,11 +85,13 @@ def idealise(cage: Cage, choices: Choices | None = None, marks: Marks | None = N
     supports = supports_of(cage, mesh, choices, len(hinges.ends))
     strips = strips_of(cage, mesh.places()) if choices.plates else ()
     steels = list(mesh.steels)
+    sections, toward = _sections(cage, mesh, choices)
     elements = range(len(mesh.elements))
     model = frame_model(
         nodes=np.array(mesh.nodes),
         elements=np.array(mesh.elements),
-        sections=tube_sections(*_sizes(cage, mesh), shear=choices.shear),
+        sections=sections,
+        toward=toward,
         materials=(
             *(_material(s, choices) for s in mesh.steels.values()),
             *(_material(s, choices) for s in ([SHEET] if strips else [])),
@@ -114,7 +120,7 @@ def idealise(cage: Cage, choices: Choices | None = None, marks: Marks | None = N
         joints=joints,
         feet=tuple(supports.places),
         foot_welds=welds,
-        notes=_notes(cage, choices, part_welded, strips),
+        notes=_notes(cage, choices, part_welded, strips, joints),
     )
 
 
@@ -136,9 +142,32 @@ def _material(steel: Steel, choices: Choices) -> Material:
     return Material(young=steel.modulus, shear=shear, curve=curve, tear=tear_of(steel, choices))
 
 
-def _sizes(cage: Cage, mesh: FrameMesh) -> tuple[Floats, Floats]:
-    tubes = [cage.members[i].tube for i in mesh.member]
-    return np.array([t.od for t in tubes]), np.array([t.wall for t in tubes])
+def _sections(cage: Cage, mesh: FrameMesh, choices: Choices) -> tuple[ElementSections, Floats]:
+    """Every element's section and the direction (m, 3) of its local y axis."""
+    nodes, elements = np.array(mesh.nodes), np.array(mesh.elements)
+    tips = nodes[elements] + np.array(mesh.stubs)
+    toward = usual_toward(tips.reshape(-1, 3), np.arange(2 * len(elements)).reshape(-1, 2))
+    each = [cage.members[i].tube.properties for i in mesh.member]
+    rails = {i: mesh.rails[m.name] for i, m in enumerate(cage.members) if m.name in mesh.rails}
+    number = {i: k + 1 for k, i in enumerate(rails)}
+    area = np.array([p.area for p in each])
+    shear = np.repeat(SHEAR_PART * area[:, None], 2, axis=1)
+    for e, i in enumerate(mesh.member):
+        if i in rails:
+            toward[e], shear[e] = rails[i].toward, rails[i].shear
+    if not choices.shear:
+        shear[:] = np.inf
+    return ElementSections(
+        area=area,
+        inertia_y=np.array([p.inertia for p in each]),
+        inertia_z=np.array([p.minor for p in each]),
+        torsion=np.array([p.torsion for p in each]),
+        shear_y=shear[:, 0],
+        shear_z=shear[:, 1],
+        radius=np.array([cage.members[i].tube.radius for i in mesh.member]),
+        profile=np.array([number.get(i, 0) for i in mesh.member], np.int64),
+        profiles=tuple(r.profile for r in rails.values()),
+    ), toward
 
 
 def _bars(strips: tuple[Strip, ...], material: int) -> Bars:
@@ -169,7 +198,11 @@ def node_at(model: Idealised, member: str, along: float) -> int:
 
 
 def _notes(
-    cage: Cage, choices: Choices, part_welded: list[str], strips: tuple[Strip, ...]
+    cage: Cage,
+    choices: Choices,
+    part_welded: list[str],
+    strips: tuple[Strip, ...],
+    joints: tuple[JointPlace, ...],
 ) -> tuple[str, ...]:
     said = [
         ("the car body itself carries nothing: only its hold on the feet is modelled", True),
@@ -181,6 +214,9 @@ def _notes(
         (limits_words([m.tube.steel for m in cage.members]), choices.tearing),
         ("a bar that lands in a corner of two tubes is carried by the first alone",
          any(len(j.mains) > 1 for j in cage.joints)),
+        ("rails turn by St Venant torsion alone: what warping stiffens an angle or a flat bar by is left "
+         "out", any(m.lie is not None for m in cage.members)),
+        (_untold_joints(cage, joints), bool(joints)),
         ("gussets carry nothing", bool(cage.gussets)),
         ("removable members are taken as welded in", any(m.removable for m in cage.members)),
         (f"plates are taken as {SHEET.source}", bool(strips)),
@@ -192,17 +228,34 @@ def _notes(
     return tuple(words for words, so in said if so and words)
 
 
+def _untold_joints(cage: Cage, joints: tuple[JointPlace, ...]) -> str:
+    """The joints on rails that no source speaks of, and what they were given so that they have a limit."""
+    why: dict[str, list[str]] = {}
+    for p in joints:
+        if isinstance(p.sizes, RailJointSizes) and p.strength.outside:
+            why.setdefault(p.strength.outside[0], []).append(p.joint.name)
+    said = "; ".join(f"{words} ({', '.join(names)})" for words, names in why.items())
+    return f"joints whose strength {said}: given the least that is sure to be there" if said else ""
+
+
 def _thin_words(cage: Cage, choices: Choices) -> str:
     """Tubes that are not class 1, and what that costs them."""
     said: list[str] = []
-    for t in {(t.od, t.wall, t.steel.name): t for t in (m.tube for m in cage.members)}.values():
+    for t in dict.fromkeys(m.tube for m in cage.members):
         fy = yield_of(t.steel, choices)
-        kind, part = tube_class(t.od, t.wall, fy), bending_part(t.od, t.wall, fy, t.steel.modulus)
+        kind, part = class_of(t.section, fy), yield_part(t.section, fy, t.steel.modulus)
         if kind > 1 or part < 1.0:
-            size = " x ".join(say_length(v, cage.units, places=1) for v in (t.od, t.wall))
+            size = size_words(t.section, cage.units)
             lost = f" and is taken to yield at {part:.0%} of its strength" if part < 1.0 else ""
             said.append(f"{size} is class {kind} in bending{lost}")
     source = "(EN 1993-1-1 Table 5.2, ISO 19902; from memory)"
+    folds = [
+        m.name
+        for m in cage.members
+        if m.lie and class_of(m.tube.section, yield_of(m.tube.steel, choices)) > 3
+    ]
+    if folds:
+        source += f"; what the rails of class 4 carry cannot be told: {', '.join(folds)}"
     return (
         f"thin tube: {'; '.join(said)}: once it folds it carries less than is counted {source}"
         if said
@@ -222,7 +275,7 @@ def _assumed_words(cage: Cage) -> str:
 
 
 def _shell_words(cage: Cage) -> str:
-    seats = sorted({f.seat for f in cage.feet if f.seat != "rigid" and f.members and f.sheet is None})
+    seats = sorted({f.seat for f in all_feet(cage) if f.seat != "rigid" and f.members and f.sheet is None})
     return f"the shell under the feet ({', '.join(seats)}) is assumed: gauge your own" if seats else ""
 
 

@@ -16,7 +16,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from cagewright.frame.joint_strength import JointSizes
+from cagewright.frame.joint_strength import AnySizes
+from cagewright.frame.rail_joints import RailJointSizes, rail_flexibility
 
 WIDEST = 0.8
 """beta up to which the formulas were fitted (from memory)."""
@@ -42,7 +43,7 @@ class JointFlexibility:
     fitted: bool
 
 
-def joint_flexibility(sizes: JointSizes, *, young: float) -> JointFlexibility:
+def joint_flexibility(sizes: AnySizes, *, young: float) -> JointFlexibility:
     """The joint's flexibility, of a joint stiffer than the formulas' range that of the range's edge.
 
     A joint softer than the range (a narrow branch, a thin main) gets the formula as it stands, which is the
@@ -52,6 +53,9 @@ def joint_flexibility(sizes: JointSizes, *, young: float) -> JointFlexibility:
         sizes: the two tubes and their angle.
         young: E of the main tube, MPa.
     """
+    if isinstance(sizes, RailJointSizes):
+        axial, in_plane, out_of_plane = rail_flexibility(sizes)
+        return JointFlexibility(axial=axial, in_plane=in_plane, out_of_plane=out_of_plane, fitted=True)
     own_beta, own_gamma = sizes.branch_od / sizes.main_od, sizes.main_od / (2.0 * sizes.main_wall)
     beta, gamma = min(own_beta, WIDEST), max(own_gamma, THICKEST)
     sine, od = math.sin(sizes.angle), sizes.main_od
@@ -69,7 +73,7 @@ J. A. Yura, N. Zettlemoyer and I. F. Edwards, Ultimate capacity equations for tu
 from memory. They were set as the end of a joint's use; where it tears is not known better."""
 
 
-def deformation_limits(sizes: JointSizes, *, young: float) -> tuple[float, float, float]:
+def deformation_limits(sizes: AnySizes, *, young: float) -> tuple[float, float, float]:
     """Pull-out in mm and turns in and out of the plane in rad at which the joint counts as parted.
 
     Args:

@@ -10,10 +10,18 @@ from cagewright.base.curves import point_at
 from cagewright.base.vectors import Vector, cross, length, square_to, unit
 from cagewright.frame.choices import Choices
 from cagewright.frame.joint_flexibility import deformation_limits, joint_flexibility
-from cagewright.frame.joint_strength import Form, JointSizes, JointStrength, joint_modes, joint_strength
+from cagewright.frame.joint_strength import (
+    AnySizes,
+    Form,
+    JointSizes,
+    JointStrength,
+    joint_modes,
+    joint_strength,
+)
 from cagewright.frame.joint_walls import beside
 from cagewright.frame.mesh import FrameMesh
 from cagewright.frame.model import Floats, Hinges, Ints, TubeJoints
+from cagewright.frame.rail_joints import RailJointSizes
 from cagewright.frame.weld_arcs import WeldHold, WeldLine, weld_hold, weld_line
 from cagewright.frame.yields import tensile_of, yield_of
 from cagewright.shape.types import Cage, Cope, End, Joint, Member, member_named
@@ -55,7 +63,7 @@ class JointPlace:
     in_plane: Vector
     out_of_plane: Vector
     strength: JointStrength
-    sizes: JointSizes
+    sizes: AnySizes
     form: Form
     weld: WeldLine | None
     weld_hold: WeldHold | None
@@ -136,8 +144,11 @@ def _axes(end: End, cage: Cage, joint: Joint) -> tuple[Vector, Vector, Vector]:
     return axis, in_plane, cross(axis, in_plane)
 
 
-def _sizes(cage: Cage, branch: Member, end: End, joint: Joint, choices: Choices) -> JointSizes:
-    main = member_named(cage, joint.mains[0]).tube
+def _sizes(cage: Cage, branch: Member, end: End, joint: Joint, choices: Choices) -> AnySizes:
+    rail = member_named(cage, joint.mains[0])
+    main = rail.tube
+    if rail.lie is not None:
+        return _on_rail(rail, branch, end, choices)
     return JointSizes(
         main_od=main.od,
         main_wall=main.wall,
@@ -147,6 +158,18 @@ def _sizes(cage: Cage, branch: Member, end: End, joint: Joint, choices: Choices)
         main_yield=yield_of(main.steel, choices),
         branch_yield=yield_of(branch.tube.steel, choices),
     )
+
+
+def _on_rail(rail: Member, branch: Member, end: End, choices: Choices) -> RailJointSizes:
+    section, axis = rail.tube.section, end.cut.axis
+    on_top = rail.lie is None or abs(float(axis @ rail.lie.up)) >= abs(float(axis @ rail.lie.across))
+    sides = (section.width, section.depth) if on_top else (section.depth, section.width)
+    run = float(abs(end.cut.axis @ unit(rail.path.pieces[0].stop - rail.path.pieces[0].start)))
+    return RailJointSizes(
+        main=section, branch=branch.tube.section, face=sides[0], other=sides[1],
+        angle=max(float(np.arccos(min(run, 1.0))), 0.1),
+        main_yield=yield_of(rail.tube.steel, choices), branch_yield=yield_of(branch.tube.steel, choices),
+    )  # fmt: skip
 
 
 def _line(cage: Cage, branch: Member, end: End, joint: Joint, axes: tuple[Vector, Vector]) -> WeldLine | None:
@@ -184,7 +207,7 @@ def joint_hinges(mesh: FrameMesh, joints: tuple[JointPlace, ...], choices: Choic
     )  # fmt: skip
 
 
-def _stiffness(sizes: JointSizes, young: float, flexibility: float) -> list[float]:
+def _stiffness(sizes: AnySizes, young: float, flexibility: float) -> list[float]:
     """Along the three axes N/mm, then about them N mm/rad; what no formula speaks of is as good as rigid."""
     soft = joint_flexibility(sizes, young=young)
     part = 1.0 if soft.fitted else flexibility

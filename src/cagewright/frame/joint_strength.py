@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from cagewright.frame.rail_joints import RailJointSizes, rail_joint_modes, rail_outside
 from cagewright.stock.sections import properties, round_section
 
 Form = Literal["T", "X"]
@@ -60,7 +61,11 @@ class JointSizes:
     branch_yield: float
 
 
-def joint_strength(sizes: JointSizes, *, form: Form = "T", main_compression: float = 0.0) -> JointStrength:
+AnySizes = JointSizes | RailJointSizes
+"""A joint of two round tubes, or one on a rail."""
+
+
+def joint_strength(sizes: AnySizes, *, form: Form = "T", main_compression: float = 0.0) -> JointStrength:
     """The joint's three strengths: the least of main wall, punching shear and the branch itself.
 
     Args:
@@ -86,7 +91,7 @@ def joint_strength(sizes: JointSizes, *, form: Form = "T", main_compression: flo
 
 
 def joint_modes(
-    sizes: JointSizes, *, form: Form = "T", main_compression: float = 0.0
+    sizes: AnySizes, *, form: Form = "T", main_compression: float = 0.0
 ) -> dict[str, tuple[float, float, float]]:
     """Every way the joint can give, each with its axial (N), in-plane and out-of-plane (N mm) strength.
 
@@ -95,6 +100,8 @@ def joint_modes(
         form: T (also Y) or X.
         main_compression: as in ``joint_strength``, MPa.
     """
+    if isinstance(sizes, RailJointSizes):
+        return rail_joint_modes(sizes)
     modes = {
         "main wall": _main_wall(sizes, form, chord_factor(main_compression, sizes.main_yield)),
         "branch": _branch(sizes),
@@ -132,8 +139,10 @@ def _branch(s: JointSizes) -> tuple[float, float, float]:
     return tube.area * s.branch_yield, moment, moment
 
 
-def outside_validity(s: JointSizes) -> tuple[str, ...]:
-    """The limits of Table 7.1 that the joint does not keep, in words."""
+def outside_validity(s: AnySizes) -> tuple[str, ...]:
+    """The limits of Table 7.1, or on a rail of section 7.5, that the joint does not keep, in words."""
+    if isinstance(s, RailJointSizes):
+        return rail_outside(s)
     limits = (
         (s.branch_od / s.main_od < 0.2, "the branch is thinner than a fifth of the main tube"),
         (s.branch_od > s.main_od * 1.0001, "the branch is wider than the main tube"),

@@ -17,7 +17,7 @@ def main_factors(joints: TubeJoints, sections: ElementSections, forces: Floats) 
     force = forces[..., joints.mains, :]
     y = np.where(joints.part == 0, force[..., 2], force[..., 4])
     z = np.where(joints.part == 0, force[..., 3], force[..., 5])
-    elastic = (sections.inertia_y / sections.radius)[joints.mains]
+    elastic = (sections.inertia_z / sections.radius)[joints.mains]
     bending = (np.sqrt(y**2 + z**2) / elastic).max(axis=-1)
     compression = bending - (force[..., 0] / sections.area[joints.mains]).max(axis=-1)
     share = np.clip(compression / joints.main_yield, 0.0, 1.0)

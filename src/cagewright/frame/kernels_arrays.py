@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+import math
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cagewright.frame.kernels_section import FAR, GAUSS
-from cagewright.frame.model import Bars, Floats, FrameModel, HardeningCurve, Hinges, Ints, Springs
+from cagewright.frame.model import (
+    Bars,
+    ElementSections,
+    Floats,
+    FrameModel,
+    HardeningCurve,
+    Hinges,
+    Ints,
+    Springs,
+)
 
 Bytes = NDArray[np.uint8]
 
@@ -38,6 +48,9 @@ class Beams(NamedTuple):
         stub: (m, 2, 3) mm, rigid pieces at rest.
         stubbed: (m,) 1 where a stub has length.
         radius: (m,) mm, of the outside.
+        kind: (m,) row of its section in the steels' ``places``; 0 for a ring.
+        coupled: (m,) 1 where the centroid is not the shear centre: its fibres are always asked.
+        offset: (m, 2) mm, y and z of the centroid from the shear centre.
     """
 
     ends: Ints
@@ -59,24 +72,27 @@ class Beams(NamedTuple):
     stub: Floats
     stubbed: Bytes
     radius: Floats
+    kind: Ints
+    coupled: Bytes
+    offset: Floats
 
 
 class Steels(NamedTuple):
-    """Hardening curves, one row a steel, and the fibre angles.
+    """Hardening curves, one row a steel, and where the sections' fibres are.
 
     Attributes:
         young: (c,) MPa.
         triple: (c,) MPa, 3 G.
         kinematic: (c,) part of hardening that shifts.
         curve: (c, 3, k) plastic strain at the knots, stress MPa there, slope MPa after each.
-        angles: (2, f) cosine and sine of each fibre's place.
+        places: (1 + p, 6, f) fibres of the ring and of every other section; see ``kernels_section``.
     """
 
     young: Floats
     triple: Floats
     kinematic: Floats
     curve: Floats
-    angles: Floats
+    places: Floats
 
 
 class BeamState(NamedTuple):
@@ -155,20 +171,35 @@ def pack_beams(model: FrameModel) -> Beams:
     arm = np.sqrt(np.array([1.0, 2.0, 2.0]) * whole / (shear * s.area)[:, None])
     yields = model.torsion == "yields"
     web = arm / np.sqrt(3.0) if yields else np.zeros_like(arm)
+    kind = s.kinds
     reach, limit = (
         np.sqrt(2.0 * np.stack([s.inertia_z, s.inertia_y], axis=1) / s.area[:, None]),
         stress * model.yield_factor / young,
     )
+    reach[kind > 0] = 1.0  # the places of other fibres are in mm
+    offset = np.array([np.zeros(2), *(p.offset for p in s.profiles)])[kind]
+    coupled = (np.abs(offset).max(axis=1, initial=0.0) > 1e-6).astype(np.uint8)
+    furthest = np.where((kind > 0)[:, None], _furthest(s)[kind], reach)
     return Beams(
         web=web,
         core=np.zeros_like(arm) if yields else whole,
         ends=ends, length=length, axes=_axes(along / length[:, None], model.toward), stiff=stiff,
         bend=(model.bend_factor[:, None] - 1.0) / rigid, rigid=rigid, shear=carried,
         reach=reach, fibre=s.area / model.fibres, limit=limit, stiffer=3.0 * shear / young,
-        share=_shares(stiff, rigid, carried, length, reach, web, 3.0 * shear / young) / limit[:, None],
+        share=_shares(stiff, rigid, carried, length, furthest, web, 3.0 * shear / young) / limit[:, None],
         material=model.material, factor=model.yield_factor, stub=np.ascontiguousarray(model.stubs),
         stubbed=np.any(model.stubs != 0.0, axis=(1, 2)).astype(np.uint8), radius=s.radius,
+        kind=kind, coupled=coupled, offset=offset,
     )  # fmt: skip
+
+
+def _furthest(sections: ElementSections) -> Floats:
+    """Bounds (1 + p, 2), mm, that stand for the half axes where stress is bounded, none for the ring.
+
+    A corner feels both bendings at once, where the bound takes the root of their squares: root 2 more.
+    """
+    each = (math.sqrt(2.0) * np.abs(p.table[:2]).max(axis=1) for p in sections.profiles)
+    return np.array([np.zeros(2), *each])
 
 
 def _shares(
@@ -206,13 +237,24 @@ def pack_steels(model: FrameModel) -> Steels:
     most = max([len(m.curve.strain) for m in model.materials if m.curve], default=1)
     rows = [_curve_row(m.curve, most) for m in model.materials]
     angle = (np.arange(model.fibres) + 0.5) * (2.0 * np.pi / model.fibres)
+    ring = np.stack([np.cos(angle), np.sin(angle), np.ones_like(angle)] * 2)
     return Steels(
         young=np.array([m.young for m in model.materials]),
         triple=np.array([3.0 * m.shear for m in model.materials]),
         kinematic=np.array([m.curve.kinematic if m.curve else 1.0 for m in model.materials]),
         curve=np.array(rows),
-        angles=np.stack([np.cos(angle), np.sin(angle)]),
+        places=np.array([ring, *(_padded(p.table, model.fibres) for p in model.sections.profiles)]),
     )
+
+
+def _padded(table: Floats, fibres: int) -> Floats:
+    """A section's fibres (6, f) with more that weigh nothing, its weights still adding up to their number."""
+    short = fibres - table.shape[1]
+    if not short:
+        return table
+    more = np.concatenate([table, np.zeros((6, short))], axis=1)
+    more[5] *= fibres / table.shape[1]
+    return more
 
 
 def _curve_row(curve: HardeningCurve | None, most: int) -> Floats:

@@ -167,8 +167,9 @@ def beams_pass(beams, steels, state, slots, x, r, force, diag, off, wanted):
     material, stub, stubbed, shear, web, core, share = (
         beams.material, beams.stub, beams.stubbed, beams.shear, beams.web, beams.core, beams.share
     )  # fmt: skip
-    young, triple, kinematic, curve, angles = (
-        steels.young, steels.triple, steels.kinematic, steels.curve, steels.angles
+    kind, coupled = beams.kind, beams.coupled
+    young, triple, kinematic, curve, places = (
+        steels.young, steels.triple, steels.kinematic, steels.curve, steels.places
     )  # fmt: skip
     yielded, touched, memory, natural = state.yielded, state.touched, state.memory, state.natural
     deform, slip, extra, lean, hold = state.deform, state.slip, state.extra, state.lean, state.hold
@@ -190,7 +191,7 @@ def beams_pass(beams, steels, state, slots, x, r, force, diag, off, wanted):
         if touched[e]:
             _carry_on(d, now, lean[e], slip[e], extra[e])
         d[:] = now
-        elastic = not (yielded[e, 0] or yielded[e, 1]) and stress_bound(share, e, d) <= 1.0
+        elastic = not (yielded[e, 0] or yielded[e, 1]) and not coupled[e] and stress_bound(share, e, d) <= 1.0
         if elastic:
             k[:, :] = 0.0
             for i in range(6):
@@ -204,8 +205,8 @@ def beams_pass(beams, steels, state, slots, x, r, force, diag, off, wanted):
                     slip[e, i] = 2.0 * stiff[e, 4 + i] * d[4 + i] / (shear[e, i] * length[e])
             yielded_element(
                 (reach[e, 0], reach[e, 1], fibre_area[e]), (young[m], triple[m], factor[e], kinematic[m]),
-                curve[m], memory[e], angles, web[e], core[e], (bend[e, 0], bend[e, 1]), sheared,
-                length[e], d, extra[e], slip[e], lean[e], f, k, work,
+                curve[m], memory[e], places[kind[e]], web[e], core[e], (bend[e, 0], bend[e, 1]), sheared,
+                length[e], d, extra[e], slip[e], lean[e], f, k, work, kind[e] == 0,
             )  # fmt: skip
         touched[e] = not elastic
         if hold[e] < 1.0:
@@ -246,13 +247,13 @@ def keep(beams, steels, state, was, use, skin):
     stored = 0.0
     spent = 0.0
     strain, share = np.empty(6), beams.share
-    fibres = steels.angles.shape[1]
+    fibres = steels.places.shape[2]
     for e in range(beams.ends.shape[0]):
         f, d, long = state.natural[e], state.deform[e], beams.length[e]
         if state.hold[e] == 0.0:
             continue
         use[e, :, 0] = use[e, :, 1]
-        radius, stretch = beams.radius[e], d[0] / long
+        stretch, places = d[0] / long, steels.places[beams.kind[e]]
         shape = (beams.reach[e, 0], beams.reach[e, 1], beams.fibre[e])
         if not state.touched[e]:
             for i in range(6):
@@ -260,19 +261,19 @@ def keep(beams, steels, state, was, use, skin):
             bound = stress_bound(share, e, d)
             for g in range(2):
                 _elastic_strain(beams, e, g, d, strain)
-                skin[e, g] = max(stretch + radius * np.sqrt(strain[2] ** 2 + strain[3] ** 2), 0.0)
+                skin[e, g] = _skin(beams, e, places, stretch, strain)
                 use[e, g, 1] = bound
                 if bound > 0.1:
-                    most = _largest(shape, beams.stiffer[e], steels.angles, beams.web[e], strain)
+                    most = _largest(shape, beams.stiffer[e], places, beams.web[e], strain)
                     use[e, g, 1] = most / beams.limit[e]
             continue
         m = beams.material[e]
         law = (steels.young[m], steels.triple[m], beams.factor[e], steels.kinematic[m])
         for g in range(2):
             strain_at(g, long, d, state.slip[e], state.extra[e, g], strain)
-            skin[e, g] = max(stretch + radius * np.sqrt(strain[2] ** 2 + strain[3] ** 2), 0.0)
+            skin[e, g] = _skin(beams, e, places, stretch, strain)
             past, held, work, use[e, g, 1] = _keep_ring(
-                shape, law, steels.curve[m], state.memory[e, g], steels.angles, beams.web[e], strain
+                shape, law, steels.curve[m], state.memory[e, g], places, beams.web[e], strain
             )
             for i in range(3):
                 held += 0.5 * beams.core[e, i] * strain[1 if i == 0 else 3 + i] ** 2
@@ -299,32 +300,46 @@ def _elastic_strain(beams, e, g, d, strain):
 
 
 @compiled
-def _largest(shape, stiffer, angles, web, strain):
+def _skin(beams, e, places, stretch, strain):
+    """Strain of a section's outermost fibre in pull, 0 at least."""
+    if beams.kind[e] == 0:
+        return max(stretch + beams.radius[e] * np.sqrt(strain[2] ** 2 + strain[3] ** 2), 0.0)
+    most = 0.0
+    for h in range(places.shape[1]):
+        most = max(most, stretch + places[1, h] * strain[2] - places[0, h] * strain[3])
+    return most
+
+
+@compiled
+def _largest(shape, stiffer, places, web, strain):
     """Largest von Mises stress of any fibre over E, as if elastic."""
     most = 0.0
-    for h in range(angles.shape[1]):
-        c, s = angles[0, h], angles[1, h]
-        x = strain[0] + shape[1] * s * strain[2] - shape[0] * c * strain[3]
-        y = stiffer * (web[0] * strain[1] + web[1] * c * strain[4] + web[2] * s * strain[5])
+    for h in range(places.shape[1]):
+        x = strain[0] + shape[1] * places[1, h] * strain[2] - shape[0] * places[0, h] * strain[3]
+        y = stiffer * (
+            web[0] * places[2, h] * strain[1] + web[1] * places[3, h] * strain[4]
+            + web[2] * places[4, h] * strain[5]
+        )  # fmt: skip
         most = max(most, x * x + y * y)
     return np.sqrt(most)
 
 
 @compiled
-def _keep_ring(shape, law, curve, memory, angles, web, strain):
+def _keep_ring(shape, law, curve, memory, places, web, strain):
     """Fibres past yield, elastic energy and plastic work per mm, largest trial stress over yield."""
     most = 0.0
     held = 0.0
     work = 0.0
     past = 0
     young, triple, factor, part = law
-    for h in range(angles.shape[1]):
-        c, s = angles[0, h], angles[1, h]
+    for h in range(places.shape[1]):
         pull = young * (
-            strain[0] + shape[1] * s * strain[2] - shape[0] * c * strain[3] - memory[0, h]
+            strain[0] + shape[1] * places[1, h] * strain[2] - shape[0] * places[0, h] * strain[3]
+            - memory[0, h]
         )  # fmt: skip
         slide = triple * (
-            web[0] * strain[1] + web[1] * c * strain[4] + web[2] * s * strain[5] - memory[1, h]
+            web[0] * places[2, h] * strain[1] + web[1] * places[3, h] * strain[4]
+            + web[2] * places[4, h] * strain[5] - memory[1, h]
         )  # fmt: skip
         x, y = pull - memory[3, h], slide - memory[4, h]
         most = max(most, np.sqrt(x * x + y * y) / (factor * curve[1, 0]))
@@ -333,13 +348,13 @@ def _keep_ring(shape, law, curve, memory, angles, web, strain):
             a, b = x * u, y * w
             pull -= young * d * a
             slide -= triple * d * b
-            work += d * (pull * a + slide * b - 0.5 * rise)
+            work += places[5, h] * d * (pull * a + slide * b - 0.5 * rise)
             memory[0, h] += d * a
             memory[1, h] += d * b
             memory[2, h] += d
             memory[3, h] += part * rise * a
             memory[4, h] += part * rise * b
-        held += 0.5 * (pull * pull / young + slide * slide / triple)
+        held += 0.5 * places[5, h] * (pull * pull / young + slide * slide / triple)
         if memory[2, h] > 0.0:
             past += 1
     return past, held * shape[2], work * shape[2], most

@@ -9,7 +9,8 @@ Numbers travel as small tuples, not as the packed frame: taking arrays out of a 
 more than the mechanics. ``shape`` is (half axis y, half axis z, fibre area), ``law`` is (E, 3 G, yield
 factor, kinematic part), ``curve`` (3, k) holds knots, stress and slope, ``memory`` (5, f) plastic strain in
 pull and in shear, accumulated plastic strain, and the yield circle's shift in both, ``web`` (3,) shear strain
-g of a fibre for each twist and shear slip, ``angles`` (2, f) cosine and sine of each fibre's place.
+g of a fibre for each twist and shear slip, ``places`` (6, f) each fibre's place over the half axes, its shear
+for a twist and for slips along y and z, and its weight: in a ring cosine and sine, 1, both again, 1.
 """
 
 # Numba infers the types of compiled functions, which carry no annotations.
@@ -136,20 +137,20 @@ def two_lines(law, curve):
 
 
 @compiled
-def any_ring(shape, law, curve, memory, angles, web, strain, out, tan):
+def any_ring(shape, law, curve, memory, places, web, strain, out, tan):
     """Forces ``out`` (6,) and symmetric tangent ``tan`` (6, 6) of a section under ``strain`` (6,).
 
     In order: stretch, twist (1/mm), curvature y and z (1/mm), shear slip y and z; pull N, torque and moments
     N mm, shear forces N.
     """
-    young, triple, area = law[0], law[1], shape[2]
+    young, triple = law[0], law[1]
     n, q = np.zeros(6), np.zeros(6)
     out[:] = 0.0
     tan[:, :] = 0.0
-    for f in range(angles.shape[1]):
-        c, s = angles[0, f], angles[1, f]
-        n[0], n[2], n[3] = 1.0, shape[1] * s, -shape[0] * c
-        q[1], q[4], q[5] = web[0], web[1] * c, web[2] * s
+    for f in range(places.shape[1]):
+        area = shape[2] * places[5, f]
+        n[0], n[2], n[3] = 1.0, shape[1] * places[1, f], -shape[0] * places[0, f]
+        q[1], q[4], q[5] = web[0] * places[2, f], web[1] * places[3, f], web[2] * places[4, f]
         eps, g = (n * strain).sum(), (q * strain).sum()
         pull, slide = young * (eps - memory[0, f]), triple * (g - memory[1, f])
         d, rise, slope, size, u, w = return_to(
@@ -345,7 +346,7 @@ def _in_series(bend, extra, out, tan, give, miss):
 
 @compiled
 def yielded_element(
-    shape, law, curve, memory, angles, web, core, bend, sheared, long, d, extra, slip, lean, f, k, work
+    shape, law, curve, memory, places, web, core, bend, sheared, long, d, extra, slip, lean, f, k, work, ring
 ):  # fmt: skip
     """Mode forces ``f`` (6,) and tangent ``k`` (6, 6) of an element that may have yielded, for ``d`` (6,).
 
@@ -353,10 +354,10 @@ def yielded_element(
     and N. Shear strain comes from balance inside the element, L V = 2 (odd force), and a bend's own share of
     the curvature from M/EI on both: both unknowns are found together by Newton's method, from ``slip`` (2,)
     and ``extra`` (2, 2), where they are left; ``lean`` (6, 6) becomes how both change with ``d``, slips
-    first. ``work`` is scratch from :func:`scratch`.
+    first. ``work`` is scratch from :func:`scratch`; ``ring`` says that the section is one.
     """
     strain, out, tan, give, miss, big, whole = work
-    straight = curve.shape[1] <= 2
+    straight = ring and curve.shape[1] <= 2
     lines = two_lines(law, curve)
     web = (web[0], web[1], web[2])
     bent = bend[0] != 0.0 or bend[1] != 0.0
@@ -370,9 +371,9 @@ def yielded_element(
         for g in range(2):
             strain_at(g, long, d, slip, extra[g], strain)
             if straight:
-                two_line_ring(shape, lines, memory[g], angles, web, strain, out[g], tan[g])
+                two_line_ring(shape, lines, memory[g], places, web, strain, out[g], tan[g])
             else:
-                any_ring(shape, law, curve, memory[g], angles, web, strain, out[g], tan[g])
+                any_ring(shape, law, curve, memory[g], places, web, strain, out[g], tan[g])
             for i in range(3):
                 j = 1 if i == 0 else 3 + i
                 out[g, j] += core[i] * strain[j]

@@ -51,7 +51,14 @@ def element_forces(beams: Beams, moved: Floats) -> Floats:
     deform[..., 0], deform[..., 1:4] = gap[..., 0], even
     deform[..., 4] = odd[..., 1] + 2.0 * gap[..., 2] / beams.length
     deform[..., 5] = odd[..., 2] - 2.0 * gap[..., 1] / beams.length
-    return end_forces(beams.stiff * deform)
+    modes = beams.stiff * deform
+    if beams.coupled.any():
+        y, z = beams.offset.T
+        pull = beams.stiff[:, 0] * (deform[..., 0] + z * deform[..., 2] - y * deform[..., 3])
+        modes[..., 0] = pull
+        modes[..., 2] += pull * z
+        modes[..., 3] -= pull * y
+    return end_forces(modes)
 
 
 def end_forces(modes: Floats) -> Floats:

@@ -21,33 +21,50 @@ class Strengths:
     """Each element's (m,) area mm2, plastic modulus mm3, the same in torsion mm3, yield strength MPa.
 
     In torsion the wall yields all through at (pi/12) (D3 - d3) times fy / sqrt(3).
+
+    Of the elements ``rails``, r of them, ``minor`` (r,) is the plastic modulus about the softer axis, mm3,
+    and ``offset`` (r, 2) mm the centroid from the shear centre, about which their moments are counted.
     """
 
     area: Floats
     plastic: Floats
     twist: Floats
     stress: Floats
+    rails: Ints
+    minor: Floats
+    offset: Floats
 
 
 def strengths_of(model: Idealised) -> Strengths:
     """The strengths of every element, softened zones counted."""
     frame, sections = model.model, model.model.sections
     first = np.array([m.curve.stress[0] if m.curve else np.inf for m in frame.materials])
-    tubes = [model.cage.members[i].tube for i in model.member]
+    each = [model.cage.members[i].tube.properties for i in model.member]
+    kinds = sections.kinds
+    rails = np.flatnonzero(kinds)
     return Strengths(
         area=sections.area,
-        plastic=np.array([t.properties.plastic for t in tubes]),
-        twist=np.array([t.properties.plastic * np.pi / 2.0 / np.sqrt(3.0) for t in tubes]),
+        plastic=np.array([p.plastic for p in each]),
+        twist=np.array([p.twist / np.sqrt(3.0) for p in each]),
         stress=first[frame.material] * frame.yield_factor,
+        rails=rails,
+        minor=np.array([each[e].plastic_minor for e in rails]),
+        offset=np.array([sections.profiles[kinds[e] - 1].offset for e in rails]).reshape(-1, 2),
     )
 
 
 def bending(forces: Floats) -> Floats:
     """Bending moment (..., m, 4) at ``STATIONS`` of every element, N mm, from end forces (..., m, 6)."""
+    y, z = moments(forces)
+    return np.sqrt(y**2 + z**2)
+
+
+def moments(forces: Floats) -> tuple[Floats, Floats]:
+    """Bending moments (..., m, 4) about local y and z at ``STATIONS``, N mm, from end forces (..., m, 6)."""
     parts = STATIONS
     y = -forces[..., 2, None] * (1.0 - parts) + forces[..., 4, None] * parts
     z = -forces[..., 3, None] * (1.0 - parts) + forces[..., 5, None] * parts
-    return np.sqrt(y**2 + z**2)
+    return y, z
 
 
 def plastic_use(n: Floats, m: Floats, t: Floats | float = 0.0) -> Floats:
@@ -93,10 +110,21 @@ def member_uses(model: Idealised, solution: Solution, last: int, hinged: Ints) -
 
 
 def shares_of(strengths: Strengths, forces: Floats) -> tuple[Floats, Floats, Floats]:
-    """Shares (..., m, 4) of the tubes' plastic strength in pull, bending and torque alone, 0 up."""
+    """Shares (..., m, 4) of the tubes' plastic strength in pull, bending and torque alone, 0 up.
+
+    A rail's pull and both bendings are added up as its bending: a straight line between what it carries of
+    each alone, which no section carries less than.
+    """
     m = bending(forces) / (strengths.plastic * strengths.stress)[:, None]
     n = np.abs(forces[..., 0]) / (strengths.area * strengths.stress)
     t = np.abs(forces[..., 1]) / (strengths.twist * strengths.stress)
+    if len(rails := strengths.rails):
+        y, z = moments(forces[..., rails, :])
+        pull, stress = forces[..., rails, 0, None], strengths.stress[rails, None]
+        y, z = y - pull * strengths.offset[:, 1:], z + pull * strengths.offset[:, :1]
+        parts = np.abs(y) / (strengths.plastic[rails, None] * stress)
+        m[..., rails, :] = parts + np.abs(z) / (strengths.minor[:, None] * stress) + n[..., rails, None]
+        n[..., rails] = 0.0
     return np.broadcast_to(n[..., None], m.shape), m, np.broadcast_to(t[..., None], m.shape)
 
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 
 from cagewright.base.curves import point_at
-from cagewright.base.vectors import Vector
+from cagewright.base.vectors import Vector, unit
 from cagewright.frame.bends import bend_factor
 from cagewright.frame.choices import Choices
 from cagewright.frame.model import Floats, Ints
+from cagewright.frame.profiles import rail_frame
 from cagewright.frame.stations import TOGETHER, Marks, MeshStations, stations_of
-from cagewright.frame.thin_tubes import bending_part
+from cagewright.frame.thin_tubes import yield_part
 from cagewright.frame.yields import yield_of
 from cagewright.shape.types import Cage, End, Joint, Member
 
@@ -28,6 +29,7 @@ class FrameMesh:
         ends: node of each member's end, 0 for its start and 1 for its end.
         feet: node of each foot that a member lands on.
         first: number of each member's first element.
+        rails: how each rail's elements lie, by name.
     """
 
     def __init__(self, cage: Cage, choices: Choices, marks: Marks | None = None) -> None:
@@ -36,6 +38,11 @@ class FrameMesh:
         self.steels = {m.tube.steel.name: m.tube.steel for m in cage.members}
         self.number = {m.name: i for i, m in enumerate(cage.members)}
         self.joint_of = {(j.branch, j.which): j for j in cage.joints}
+        self.rails = {
+            m.name: rail_frame(m.tube.section, m.lie, unit(m.path.pieces[0].stop - m.path.pieces[0].start))
+            for m in cage.members
+            if m.lie is not None
+        }
         self.nodes: list[Vector] = []
         self.elements: list[tuple[int, int]] = []
         self.stubs: list[tuple[Vector, Vector]] = []
@@ -86,7 +93,9 @@ class FrameMesh:
         """The member's elements, from its start; returns the number of the first."""
         first = len(self.elements)
         nodes = [self._end_node(s.member, 0), *self.interior[s.member.name], self._end_node(s.member, 1)]
-        points = [point_at(s.member.path, at) for at in s.along]
+        rail = self.rails.get(s.member.name)
+        off = np.zeros(3) if rail is None else rail.offset
+        points = [point_at(s.member.path, at) + off for at in s.along]
         for i, (a, b) in enumerate(zip(s.along, s.along[1:], strict=False)):
             self.elements.append((nodes[i], nodes[i + 1]))
             self.stubs.append((points[i] - self.nodes[nodes[i]], points[i + 1] - self.nodes[nodes[i + 1]]))
@@ -114,7 +123,7 @@ class FrameMesh:
         """Part of its yield strength that the element has left beside welds, and where its wall buckles."""
         tube = self.cage.members[self.member[element]].tube
         fy = yield_of(tube.steel, self.choices)
-        thin = bending_part(tube.od, tube.wall, fy, tube.steel.modulus) if self.choices.thin else 1.0
+        thin = yield_part(tube.section, fy, tube.steel.modulus) if self.choices.thin else 1.0
         s = self.stations[self.cage.members[self.member[element]].name]
         middle = sum(self.along[element]) / 2.0
         near = any(abs(middle - at) <= half + s.zone.reach for at, half in s.welds)

@@ -58,6 +58,20 @@ class Material:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Profile:
+    """The fibres of a section that is not a ring, f of them, in the element's local axes.
+
+    Attributes:
+        table: (6, f): place along y and z from the shear centre, mm; shear for a twist, mean square 1; shear
+            for slips along y and z, mean square 1/2; weight, adding up to f.
+        offset: (2,) y and z of the centroid from the shear centre, mm.
+    """
+
+    table: Floats
+    offset: Floats
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ElementSections:
     """Cross-sections, one row an element; local y and z are the element's own axes.
 
@@ -69,6 +83,8 @@ class ElementSections:
         shear_y: (m,) mm2, shear area along local y; infinite where shear does not bend the member.
         shear_z: (m,) mm2, shear area along local z.
         radius: (m,) mm, outside radius that a platen or pole touches.
+        profile: (m,) 0 for a ring, else 1 + the number of the section in ``profiles``; empty for rings alone.
+        profiles: the sections that are no rings.
     """
 
     area: Floats
@@ -78,6 +94,13 @@ class ElementSections:
     shear_y: Floats
     shear_z: Floats
     radius: Floats
+    profile: Ints = field(default_factory=lambda: np.zeros(0, np.int64))
+    profiles: tuple[Profile, ...] = ()
+
+    @property
+    def kinds(self) -> Ints:
+        """(m,) ``profile``, 0 where it is left out."""
+        return self.profile if len(self.profile) else np.zeros(len(self.area), np.int64)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -278,6 +301,8 @@ def frame_model(
     Raises:
         ValueError: shapes do not agree, or the fibre count is no multiple of 4.
     """
+    if sections.profiles:
+        fibres = max(fibres, max(p.table.shape[1] for p in sections.profiles))
     nodes = np.ascontiguousarray(nodes, float)
     elements = np.ascontiguousarray(elements, np.int64).reshape(-1, 2)
     m = len(elements)

@@ -62,7 +62,10 @@ def stub_length(cage: Cage, end: End) -> float:
     """From a coped end's axis point along the branch to the first main's surface, mm; 0 for other ends."""
     if not isinstance(end.cut, Cope):
         return 0.0
-    radius = member_named(cage, end.cut.mains[0]).tube.radius
+    main = member_named(cage, end.cut.mains[0])
+    if main.lie is not None:
+        return max(float(end.cut.outside.mean()), 0.0)
+    radius = main.tube.radius
     inside = max(radius**2 - end.cut.offset**2, 0.0)
     return math.sqrt(inside) / max(math.sin(end.cut.angle), 0.25)
 
@@ -83,7 +86,8 @@ def _stations(
     low, high = limits(cage, member, choices)
     zone = softening(member, choices)
     welds = [(low, 0.0), (high, 0.0), *((s, _half_width(cage, joint)) for joint, s in landed)]
-    wanted = [*(s for _, s in landed), *marks.get(member.name, ())]
+    held = (0.5 * (run.start + run.stop) for run in member.runs)
+    wanted = [*(s for _, s in landed), *held, *marks.get(member.name, ())]
     joints = together(sorted(s for s in wanted if low + TOGETHER < s < high - TOGETHER))
     fixed = [low, *joints, high]
     keys = _with_edges(fixed, _edges(member, welds, zone))

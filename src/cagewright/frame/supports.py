@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
+from cagewright.base.curves import point_at
 from cagewright.base.vectors import Vector, cross, square_to
 from cagewright.frame.choices import Choices
 from cagewright.frame.errors import FrameError
@@ -84,16 +86,42 @@ def supports_of(cage: Cage, mesh: FrameMesh, choices: Choices, first_hinge: int)
         first_hinge: how many hinges there are before.
 
     Raises:
-        FrameError: no member lands on a foot.
+        FrameError: no member lands on a foot, and no rail is welded to the shell along its length.
     """
     supports = Supports(places=[], springs=[], hinges=[], held=[])
     for foot in cage.feet:
         node = mesh.feet.get(foot.name)
         if node is not None:
             supports.places.append(_set(foot, node, mesh, choices, supports, first_hinge))
+    for foot, along in runs_as_feet(cage):
+        supports.places.append(
+            _set(foot, mesh.node_on(foot.members[0], along), mesh, choices, supports, first_hinge)
+        )
     if not supports.places:
         raise FrameError(["the cage stands on nothing: no member lands on a foot"])
     return supports
+
+
+def all_feet(cage: Cage) -> tuple[Foot, ...]:
+    """The feet, and the weld runs of rails as feet."""
+    return (*cage.feet, *(foot for foot, _ in runs_as_feet(cage)))
+
+
+def runs_as_feet(cage: Cage) -> Iterator[tuple[Foot, float]]:
+    """Every weld run of a rail as a foot, its plate the run by the side it lies on, and where it is, mm."""
+    for member in cage.members:
+        if member.lie is None:
+            continue
+        wide = member.tube.section.width
+        for k, run in enumerate(member.runs, start=1):
+            middle = 0.5 * (run.start + run.stop)
+            under = point_at(member.path, middle) - 0.5 * member.tube.section.depth * member.lie.up
+            size = max(run.stop - run.start, 1.0)
+            yield Foot(
+                name=f"{member.name} run {k}", point=under, normal=member.lie.up, seat=run.seat,
+                plate=(size, wide, 0.0), contact=size * wide, bolts=None, members=(member.name,),
+                sheet=run.sheet,
+            ), middle  # fmt: skip
 
 
 def _set(

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 from cagewright.base.answers import Level
 from cagewright.base.names import paired
-from cagewright.base.say import say_size
 from cagewright.check.body.near_driver import PADDED
 from cagewright.check.findings import (
     LEVEL,
@@ -23,6 +22,7 @@ from cagewright.check.findings import (
 from cagewright.check.hand import by_paper
 from cagewright.check.vocabulary import MEASURES
 from cagewright.shape.types import Cage, mounts_of
+from cagewright.stock.sections import size_words
 
 ACTED_ON: tuple[Verdict, ...] = WORST_FIRST[:4]
 """The verdicts that ask for something to be done."""
@@ -262,7 +262,7 @@ def _sizes(cage: Cage, group: list[Told]) -> str:
     """The sizes and steels of the tubes, as they are ordered."""
     about = {name for one in group for name in one.tubes}
     tubes = dict.fromkeys(m.tube for m in cage.members if m.name in about)
-    return _and(dict.fromkeys(f"{say_size(t.od, t.wall, cage.units)} {t.steel.name}" for t in tubes))
+    return _and(dict.fromkeys(f"{size_words(t.section, cage.units)} {t.steel.name}" for t in tubes))
 
 
 def _how(finding: Finding) -> str:

@@ -8,6 +8,7 @@ from cagewright.base.say import Quantity, say
 from cagewright.base.units import LengthUnit
 from cagewright.frame.drop_results import DropResults
 from cagewright.frame.results import Moment, PartRoom, Results
+from cagewright.frame.supports import all_feet
 from cagewright.job.strength_types import ClimbRow, CountedTo, PushFigure, RoomRow
 from cagewright.shape.types import Cage
 from cagewright.stock.catalogue import softening_of
@@ -185,7 +186,7 @@ def room_rows(r: Results, units: LengthUnit) -> tuple[RoomRow, ...]:
 
 def climb_rows(cage: Cage, r: Results, units: LengthUnit) -> tuple[ClimbRow, ...]:
     """Where the load climbs again, and which feet and tubes take it."""
-    members = {f.name: f.members for f in cage.feet}
+    members = {f.name: f.members for f in all_feet(cage)}
 
     def foot(name: str, force: float) -> str:
         return f"foot {shown(name)} of {listed(members[name])} (+{say(force, 'force', units)})"

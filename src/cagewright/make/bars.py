@@ -47,7 +47,9 @@ def bars_drawing(
         top = box_round(ink.strokes, ink.labels)[1] - _GAP
     whole = together(*inks)
     x0, y0, _, y1 = box_round(whole.strokes, whole.labels, margin=1.0)
-    name = f"bars_{plan.tube.od:g}x{plan.tube.wall:g}".replace(".", "p")
+    size = plan.tube.section
+    sides = f"{size.width:g}" if plan.tube.is_round else f"{size.shape}_{size.width:g}x{size.depth:g}"
+    name = f"bars_{sides}x{size.wall:g}".replace(".", "p")
     return Drawing(
         name=name,
         title=f"Bars of {tube_words(plan.tube, units)}, scale 1:{1.0 / scale:g}",

@@ -6,11 +6,12 @@ import math
 from dataclasses import dataclass
 
 from cagewright.base.names import listed
-from cagewright.base.say import say_angle, say_size
+from cagewright.base.say import say_angle
 from cagewright.base.units import LengthUnit
 from cagewright.make.holesaw import saw_setting
 from cagewright.plan.types import Which
-from cagewright.shape.types import Cage, Cope, End, Member
+from cagewright.shape.types import Cage, Cope, End, FlatCut, Lie, Member
+from cagewright.stock.sections import size_words
 from cagewright.stock.shop import Shop, die_for
 from cagewright.stock.tubes import Tube
 
@@ -135,7 +136,12 @@ def end_straight(member: Member, which: Which) -> float:
 
 
 def end_words(cage: Cage, member: Member, end: End, shop: Shop) -> str:
-    """How the end is cut: ``cope on main hoop, needs the wrap``, ``square``, ``flat, 12.3°``."""
+    """How the end is cut: ``cope on main hoop, needs the wrap``, ``square``, ``flat, 12.3°``.
+
+    A rail's: ``45.0° seen from above``, the saw's angle from square as the rail lies in the car.
+    """
+    if member.lie is not None:
+        return _rail_words(end, member.lie)
     if end.given and isinstance(end.cut, Cope):
         return f"notched as bought, on {listed(end.cut.mains)}"
     if isinstance(end.cut, Cope):
@@ -144,9 +150,17 @@ def end_words(cage: Cage, member: Member, end: End, shop: Shop) -> str:
     return "square" if end.cut.tilt < SQUARE else f"flat, {say_angle(end.cut.tilt)}"
 
 
+def _rail_words(end: End, lie: Lie) -> str:
+    normal = end.cut.normal if isinstance(end.cut, FlatCut) else end.cut.axis
+    ahead = float(normal @ end.cut.axis)
+    views = (("from above", lie.across), ("from its side", lie.up))
+    angles = [(word, abs(math.atan2(float(normal @ way), ahead))) for word, way in views]
+    return " and ".join(f"{say_angle(a)} seen {word}" for word, a in angles if a >= SQUARE) or "square"
+
+
 def tube_words(tube: Tube, units: LengthUnit) -> str:
     """The tube as it is ordered: ``45 x 2.5 mm E355+N`` or ``1 3/4 x 0.095 in DOM 1020``."""
-    return f"{say_size(tube.od, tube.wall, units)} {tube.steel.name}"
+    return f"{size_words(tube.section, units)} {tube.steel.name}"
 
 
 def clocking_words(member: Member, end: End) -> str:

@@ -84,13 +84,14 @@ def saw_setting(cage: Cage, member: Member, end: End, shop: Shop) -> SawSetting:
     main = member_named(cage, cope.mains[0])
     axis = _main_axis(cage, end, main)
     offset, towards = _sideways(cope, axis)
-    saw = nearest_saw(shop, main.tube.od)
-    cut = saw_cut(cope, axis.point, axis.direction, branch=member.tube.od, saw=saw or main.tube.od)
+    wide = main.tube.across
+    saw = nearest_saw(shop, wide)
+    cut = saw_cut(cope, axis.point, axis.direction, branch=member.tube.od, saw=saw or wide)
     gap = float(np.ptp(cut - cope.outside)) if np.isfinite(cut).all() else float("nan")
     reason = _reason(cope, member, main, saw, offset, gap, cage.units)
     return SawSetting(
         member=member.name, which=end.which, main=main.name, simple=not reason, reason=reason,
-        wanted=main.tube.od, saw=saw, angle=_to_axis(cope, axis), offset=offset, towards=towards,
+        wanted=wide, saw=saw, angle=_to_axis(cope, axis), offset=offset, towards=towards,
         depth=_depth(cope, axis, member.tube.radius), gap=gap,
     )  # fmt: skip
 
@@ -178,6 +179,8 @@ def _reason(
     """Why the cope needs the wrap; empty where a hole saw makes it."""
     if len(cope.mains) > 1:
         return f"it lands on {len(cope.mains)} tubes at once ({listed(cope.mains)})"
+    if not main.tube.is_round:
+        return f"{shown(main.name)} is no round tube"
     if cope.bent_main:
         return f"{shown(main.name)} is bent there"
     if np.any(cope.on < 0):

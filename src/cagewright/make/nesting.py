@@ -15,6 +15,7 @@ from cagewright.base.units import LengthUnit
 from cagewright.make.cutlist import CutRow, cut_list, tube_words
 from cagewright.make.patterns import BarKind, CuttingJob, Pattern, SolvedPatterns, solve
 from cagewright.shape.types import Cage
+from cagewright.stock.sections import alike
 from cagewright.stock.shop import Offcut, Shop, StockLength
 from cagewright.stock.tubes import Tube
 
@@ -190,7 +191,7 @@ def _rack(tube: Tube, shop: Shop, lengths: int) -> _Rack:
 
 def matches(tube: Tube, row: StockLength | Offcut) -> bool:
     """Whether the row is this tube: size within 0.05 mm, steel by name."""
-    near = abs(row.od - tube.od) <= 0.05 and abs(row.wall - tube.wall) <= 0.05
+    near = alike(row.section, tube.section, 0.0500001)
     return near and row.steel.strip().lower() == tube.steel.name.strip().lower()
 
 

@@ -19,6 +19,7 @@ from cagewright.make.weldmap import Weld
 from cagewright.make.work import Work, to_see_to
 from cagewright.shape.types import Bend, Cope, End, Member
 from cagewright.stock.benders import outside_trials
+from cagewright.stock.sections import Section
 from cagewright.stock.tubes import Tube
 
 Plain = dict[str, Any]
@@ -66,8 +67,15 @@ def _list(values: np.ndarray[Any, Any], places: int = 3) -> list[Any]:
     return (np.round(values, places) + 0.0).tolist()
 
 
+def _sides(section: Section) -> Plain:
+    return {"shape": section.shape, "sides_mm": [_mm(section.width), _mm(section.depth)]}
+
+
 def _tube(tube: Tube) -> Plain:
-    return {"od_mm": _mm(tube.od), "wall_mm": _mm(tube.wall), "steel": tube.steel.name}
+    return {
+        **({"od_mm": _mm(tube.od)} if tube.is_round else _sides(tube.section)),
+        "wall_mm": _mm(tube.wall), "steel": tube.steel.name,
+    }  # fmt: skip
 
 
 # --- members

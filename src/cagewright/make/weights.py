@@ -10,7 +10,7 @@ import numpy as np
 from cagewright.base.curves import Arc, Chain, Piece
 from cagewright.base.vectors import Vector, cross, length
 from cagewright.make.gussets import gusset_sheet
-from cagewright.shape.types import Cage, Cope, End, Foot, Gusset, Member, Plate
+from cagewright.shape.types import Cage, Cope, End, FlatCut, Foot, Gusset, Lie, Member, Plate
 from cagewright.stock.tubes import Tube
 
 STEEL = 7850.0
@@ -77,6 +77,8 @@ def sheet_weights(cage: Cage) -> tuple[Weight, ...]:
 
 def member_weight(member: Member) -> Weight:
     """The finished tube's weight: its axis from end point to end point, less both cuts."""
+    if member.lie is not None:
+        return _rail_weight(member, member.lie)
     area = member.tube.properties.area
     volume, moment = area * member.path.length, area * _chain_moment(member.path)
     for end in member.ends:
@@ -86,6 +88,20 @@ def member_weight(member: Member) -> Weight:
     volume, moment = volume - gap_volume, moment - gap_moment
     mass = volume * member.tube.steel.density * 1e-9
     return Weight(name=member.name, kind="member", mass=mass, centre=moment / volume)
+
+
+def _rail_weight(member: Member, lie: Lie) -> Weight:
+    """A rail's: its area by the length of its centroid's line between its two flat cuts."""
+    p = member.tube.properties
+    off = p.centroid[0] * lie.across + p.centroid[1] * lie.up
+    cuts = [(e.cut.origin, e.cut.axis, _normal(e)) for e in member.ends]
+    stops = [origin + off - (off @ normal / (axis @ normal)) * axis for origin, axis, normal in cuts]
+    mass = p.area * float(length(stops[1] - stops[0])) * member.tube.steel.density * 1e-9
+    return Weight(name=member.name, kind="member", mass=mass, centre=0.5 * (stops[0] + stops[1]))
+
+
+def _normal(end: End) -> Vector:
+    return end.cut.normal if isinstance(end.cut, FlatCut) else end.cut.axis
 
 
 def _beyond(member: Member, area: float) -> tuple[float, Vector]:

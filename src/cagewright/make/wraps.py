@@ -115,9 +115,9 @@ def wrap_of(
     starts_at: Which = "start",
     paper_thickness: float = 0.0,
 ) -> Wrap | None:
-    """The wrap for one end; None where a square saw cut makes it."""
+    """The wrap for one end; None where a square saw cut makes it, or the end is a rail's."""
     cut = end.cut
-    if end.given or sawn_square(cut, member.tube.od):
+    if end.given or member.lie is not None or sawn_square(cut, member.tube.od):
         return None
     if isinstance(cut, Cope) and len(cut.mains) > 1:
         cut = recut(cage, member.name, end.which, points=POINTS)

@@ -6,6 +6,7 @@ from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.plan.people import check_people
 from cagewright.plan.report import ProblemReport
+from cagewright.plan.size_types import size_fault
 from cagewright.plan.source import Keys
 from cagewright.plan.types import AtFoot, AtPoint, MemberEntry, Sections, TubeEntry
 
@@ -30,18 +31,23 @@ def check_sense(plan: Sections, report: ProblemReport) -> None:
 
 
 def _check_tube(name: str, tube: TubeEntry, units: LengthUnit, report: ProblemReport) -> None:
-    if tube.wall > tube.od / 2.0:
-        found = f"tube {name} of {say_length(tube.od, units)} has a wall of {say_length(tube.wall, units)}"
-        report.add(
-            "wall-too-thick", ("tubes", name, "wall"), found, "wanted a wall of at most half the diameter"
+    wrong = size_fault(tube, units)
+    if wrong is not None:
+        report.add("wall-too-thick", ("tubes", name, wrong.key), f"tube {name} {wrong.found}", wrong.wanted)
+    elif tube.clr is not None and not tube.is_round:
+        found, wanted = (
+            f"tube {name} is no round tube and has a clr",
+            "wanted clr: only on round tube: a rail is not bent",
         )
-    if tube.clr is not None:
+        report.add("bent-rail", ("tubes", name, "clr"), found, wanted)
+    elif tube.clr is not None:
         _check_radius(tube.clr, tube, ("tubes", name, "clr"), units, report)
 
 
 def _check_radius(clr: float, tube: TubeEntry, keys: Keys, units: LengthUnit, report: ProblemReport) -> None:
-    if clr <= tube.od / 2.0:
-        radius, od, half = (say_length(v, units) for v in (clr, tube.od, tube.od / 2.0))
+    od = tube.od or 0.0
+    if clr <= od / 2.0:
+        radius, od, half = (say_length(v, units) for v in (clr, od, od / 2.0))
         found = f"{report.label(keys)} is {radius} on a tube of {od}"
         wanted = f"wanted a centreline radius of more than half the diameter, {half}"
         report.add("clr-too-small", keys, found, wanted)
@@ -50,6 +56,19 @@ def _check_radius(clr: float, tube: TubeEntry, keys: Keys, units: LengthUnit, re
 def _check_path(name: str, member: MemberEntry, plan: Sections, report: ProblemReport) -> None:
     last, tube = len(member.path) - 1, plan.tubes.get(member.tube)
     no_radius: list[Keys] = []
+    rail = tube is not None and not tube.is_round
+    if rail and last > 1:
+        found = f"{name} is a rail of {last + 1} places"
+        report.add(
+            "bent-rail", ("members", name, "path", 1), found, "wanted 2: a rail is straight; mitre two"
+        )
+    if rail and member.welds is not None:
+        found = f"{name} is a rail and has welds"
+        report.add("not-a-rail", ("members", name, "welds"), found, "wanted welds: only on round tube")
+    for key in ("lies", "held"):
+        if tube is not None and not rail and getattr(member, key):
+            found, wanted = f"{name} has {key} and is of round tube", f"wanted {key}: only on a rail"
+            report.add("not-a-rail", ("members", name, key), found, wanted)
     for i, place in enumerate(member.path):
         keys: Keys = ("members", name, "path", i)
         clr = None if isinstance(place, AtFoot) else place.clr
@@ -59,6 +78,8 @@ def _check_path(name: str, member: MemberEntry, plan: Sections, report: ProblemR
         if isinstance(place, AtFoot):
             found = f"{report.label(keys)} is the foot {place.foot} between the ends"
             report.add("foot-in-path", keys, found, "wanted a foot only at the first or last place")
+        if rail:
+            continue
         if tube is not None and clr is not None:
             _check_radius(clr, tube, (*keys, "clr"), plan.units, report)
         elif tube is not None and tube.clr is None and not isinstance(place, AtFoot):

@@ -18,6 +18,7 @@ from cagewright.plan.files import load
 from cagewright.plan.quantities import Angle, NotNegative, Number, Positive, Version
 from cagewright.plan.read import PlanReading, plan_or_problems, reading_of, reading_of_source
 from cagewright.plan.report import listed
+from cagewright.plan.size_types import SizeEntry
 from cagewright.plan.source import where_in
 from cagewright.plan.text import Source, decoded, parse, read_bytes, say
 from cagewright.plan.types import Entry, Plan, Text
@@ -90,23 +91,34 @@ class DieEntry(Entry):
         return clr
 
 
-class PieceEntry(Entry):
-    """A piece of tube: its size, its steel and its length, mm."""
+class PieceEntry(SizeEntry):
+    """A piece of tube or rail: its size, its steel and its length, mm."""
 
-    od: Positive
-    wall: Positive
     steel: SteelName
     length: Positive
 
     @field_validator("wall")
     @classmethod
     def _is_a_tube(cls, wall: float, info: ValidationInfo) -> float:
-        od = info.data.get("od", math.inf)
-        if wall > od / 2.0:
-            said = f"is {_told(wall, info)} on a diameter of {_told(od, info)}"
-            wanted = "wanted a wall of at most half the diameter"
+        said = [info.data.get(key) for key in ("od", "square", "rectangle", "angle")]
+        size = next((s for s in said if s), math.inf)
+        least = min(size) if isinstance(size, tuple) else size
+        if wall > least / 2.0:
+            what, half = ("a diameter", "the diameter") if said[0] else ("a side", "the side")
+            said = f"is {_told(wall, info)} on {what} of {_told(least, info)}"
+            wanted = f"wanted a wall of at most half {half}"
             raise PydanticCustomError("wall-too-thick", "{wanted}", {"found": said, "wanted": wanted})
         return wall
+
+
+def _piece(entry: PieceEntry) -> dict[str, Any]:
+    """The piece's fields; a second side only where it is not plain from the first."""
+    first, second = entry.sides
+    own = entry.shape in {"rectangle", "angle"}
+    return {
+        "od": first, "side": second if own else 0.0, "shape": entry.shape, "wall": entry.wall,
+        "steel": entry.steel, "length": entry.length,
+    }  # fmt: skip
 
 
 class StockEntry(PieceEntry):
@@ -261,8 +273,8 @@ def shop_of(entry: ShopFile) -> Shop:
         weld_shrinkage=entry.weld_shrinkage,
         nozzle=None if entry.nozzle is None else Nozzle(**dict(entry.nozzle)),
         dies=tuple(_die(name, die) for name, die in entry.dies.items()),
-        stock=tuple(StockLength(**dict(piece)) for piece in entry.stock),
-        offcuts=tuple(Offcut(name=name, **dict(piece)) for name, piece in entry.offcuts.items()),
+        stock=tuple(StockLength(**_piece(piece), price=piece.price) for piece in entry.stock),
+        offcuts=tuple(Offcut(name=name, **_piece(piece)) for name, piece in entry.offcuts.items()),
     )
 
 

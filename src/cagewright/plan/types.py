@@ -58,6 +58,7 @@ from cagewright.plan.quantities import (
     YesNo,
 )
 from cagewright.plan.shorthand import COORDINATES, NAME, POINT, Short, keyed, kinds, listed, spot_kind
+from cagewright.plan.size_types import SizeEntry
 from cagewright.plan.source import Keys, Sources, where_in
 
 Role = Literal[
@@ -97,11 +98,9 @@ class PointEntry(ShortEntry):
     note: Text = ""
 
 
-class TubeEntry(Entry):
-    """A tube the plan uses; ``clr`` is the centreline radius its bends have unless told otherwise, mm."""
+class TubeEntry(SizeEntry):
+    """A tube or rail the plan uses; ``clr`` is its bends' centreline radius unless told otherwise, mm."""
 
-    od: Positive
-    wall: Positive
     steel: Text
     clr: Positive | None = None
 
@@ -172,15 +171,51 @@ class GivenEnds(Entry):
     end: GivenCut | None = None
 
 
+Way = Literal["down", "up", "front", "rear", "inside", "outside", "left", "right"]
+"""A direction that a side of a rail looks in; inside and outside are towards and away from the middle."""
+Run = tuple[Length, Length]
+"""From and to along a member, mm."""
+
+
+class HeldEntry(Entry):
+    """How a rail is welded to the shell along its length: runs of one length, so often, or each by itself.
+
+    Attributes:
+        on: what it lies on.
+        run: length of each run.
+        every: from the start of one run to the start of the next, at most; one run stands at each end.
+        runs: each run from and to, along the rail from its start.
+        sheet: the shell under it, where it was gauged.
+    """
+
+    on: Seat
+    run: Positive | None = None
+    every: Positive | None = None
+    runs: Annotated[tuple[Run, ...], Field(max_length=100)] = ()
+    sheet: GroundEntry | None = None
+
+    @model_validator(mode="after")
+    def _one_way(self) -> Self:
+        if bool(self.runs) == bool(self.run and self.every):
+            told = {"found": "does not say its runs once", "wanted": "wanted run and every, or runs"}
+            raise PydanticCustomError("one-of", "{wanted}", told)
+        return self
+
+
 class MemberEntry(Entry):
-    """One tube: its role, its tube and its path from start to end.
+    """One tube or rail: its role, its tube and its path from start to end.
 
     ``given`` are ends that keep the notch they came with; ``bought`` names the set that it came bent in.
+    ``lies`` says where the side that a rail lies on looks, and after it an angle's standing leg's back.
     """
 
     role: Role
     tube: Name
     path: Annotated[tuple[Place, ...], Field(min_length=2, max_length=40)]
+    lies: Annotated[
+        tuple[Way, ...], Field(max_length=2), Short(expand=listed, schema=TypeAdapter(Way).json_schema)
+    ] = ()
+    held: HeldEntry | None = None
     mirror: Name | None = None
     cut: (
         Annotated[

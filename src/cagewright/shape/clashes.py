@@ -4,13 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+import numpy as np
+
+from cagewright.base.curves import point_at
 from cagewright.base.problems import Problem
 from cagewright.base.say import say_length
 from cagewright.shape.connections import Connection
-from cagewright.shape.layout import Route
+from cagewright.shape.layout import Route, rests_on
 from cagewright.shape.located import Locate
 from cagewright.shape.overlaps import Touch
 from cagewright.shape.places import Ground, said_place
+from cagewright.shape.rails import boxes_of, overlap_of, to_box
+from cagewright.shape.raw_ends import TOUCH
+
+CLOSER = 1.0
+"""A tube beside a rail is looked at this closely along its axis, mm."""
 
 
 def clashes(
@@ -28,6 +36,24 @@ def clashes(
             worst[pair] = touch
     for touch in worst.values():
         yield _clash(touch, routes, ground)
+
+
+def solids_meet(touch: Touch, routes: Sequence[Route]) -> bool:
+    """Whether two members that overlap as round bars do so as what they are.
+
+    Rails are looked at closer, but where one is placed on the other: it is cut to what it meets there.
+    """
+    a, b = routes[touch.a], routes[touch.b]
+    placed = a.draft.name in rests_on(b.draft) or b.draft.name in rests_on(a.draft)
+    if placed or (a.lie is None and b.lie is None):
+        return True
+    boxes = [boxes_of(r.path, r.tube.section, r.lie) if r.lie is not None else () for r in (a, b)]
+    if a.lie is not None and b.lie is not None:
+        return any(overlap_of(p, q) > TOUCH for p in boxes[0] for q in boxes[1])
+    tube, on, rail = (b, touch.on_b, boxes[0]) if a.lie is not None else (a, touch.on_a, boxes[1])
+    places = np.linspace(*on, max(int((on[1] - on[0]) / CLOSER), 1) + 1)
+    points = np.array([point_at(tube.path, float(s)) for s in places])
+    return any(float(to_box(points, box).min()) < tube.tube.radius - TOUCH for box in rail)
 
 
 def twin_names(routes: Sequence[Route]) -> dict[str, str]:

@@ -23,13 +23,13 @@ class Connection:
 
 
 def connections_of(raw_ends: Sequence[RawEnd], meetings: Meetings) -> list[Connection]:
-    """What every end is cut on."""
+    """What every end is cut on; a rail that is held along its length may end in the open."""
     connections: list[Connection] = []
     for t, raw_end in enumerate(raw_ends):
         near = meetings.get(t, {})
         mains = [m for m in near.values() if _cut_on(t, m, raw_ends, meetings)]
         mains.sort(key=lambda m: _rank(raw_end, m))
-        free = raw_end.foot is None and not mains and not _held(t, raw_ends, meetings)
+        free = raw_end.foot is None and not mains and not raw_end.held and not _held(t, raw_ends, meetings)
         connections.append(Connection(raw_end=raw_end, mains=tuple(mains), free=free))
     return connections
 
@@ -44,6 +44,8 @@ def _cut_on(t: int, meeting: Meeting, raw_ends: Sequence[RawEnd], meetings: Meet
     raw_end, main = raw_ends[t], meeting.main
     if main in raw_end.asked:
         return True
+    if raw_end.rail != raw_ends[2 * main].rail and main != raw_end.on:
+        return not raw_end.rail  # a tube is cut to a rail, never a rail to a tube
     theirs = [f for f in (2 * main, 2 * main + 1) if raw_end.member in meetings.get(f, ())]
     if any(raw_end.member in raw_ends[f].asked and together(raw_end, raw_ends[f]) for f in theirs):
         return False

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from cagewright.base.curves import Chain, point_at, tangent_at
 from cagewright.base.vectors import Vector, cross, dot, length, square_to
 from cagewright.shape.distance import to_piece
+from cagewright.shape.rails import distance_to
 from cagewright.shape.types import Cope
 from cagewright.shape.walls import (
     MISS,
@@ -207,7 +208,13 @@ def closest(base: Array, axis: Vector, mains: Sequence[Main]) -> Array:
 
 def _gap(points: Array, mains: Sequence[Main]) -> Array:
     """From points to the nearest main's outside, mm."""
-    return np.min([to_piece(points, p) - main.radius for main in mains for p in main.pieces], axis=0)
+    return np.min(
+        [
+            *(to_piece(points, p) - m.radius for m in mains if m.prism is None for p in m.pieces),
+            *(distance_to(m.prism, points) for m in mains if m.prism is not None),
+        ],
+        axis=0,
+    )
 
 
 def offset(origin: Vector, axis: Vector, path: Chain, along: float) -> float:

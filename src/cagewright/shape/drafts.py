@@ -204,7 +204,9 @@ def drafts_of(
             update={key: tuple(twins.members.get(n, n) for n in names) for key, names in entry.cut}
         )
         given = entry.given and _mirrored_ends(entry.given)
-        twin = entry.model_copy(update={"path": places, "cut": cut, "given": given, "mirror": None})
+        lies = tuple({"left": "right", "right": "left"}.get(way, way) for way in entry.lies)
+        changed = {"path": places, "cut": cut, "given": given, "mirror": None, "lies": lies}
+        twin = entry.model_copy(update=changed)
         drafts.append(Draft(name=entry.mirror, entry=twin, path=path, mirror_of=name))
     return drafts, problems
 

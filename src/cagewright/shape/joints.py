@@ -9,24 +9,28 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cagewright.base.curves import Piece, nearest, tangent_at
+from cagewright.base.curves import Line, Piece, chain, nearest, tangent_at
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
-from cagewright.base.vectors import Vector, cross, dot, length
+from cagewright.base.vectors import Vector, cross, dot, length, unit
+from cagewright.plan.types import Which
 from cagewright.shape.connections import Connection
 from cagewright.shape.cope import cut, heel, offset
 from cagewright.shape.flat import FLATTEST, lean_off
 from cagewright.shape.given import as_it_was_cut
 from cagewright.shape.layout import Route
 from cagewright.shape.overlaps import Strands
-from cagewright.shape.raw_ends import Meeting, RawEnd
-from cagewright.shape.types import Cope, Foot, Joint
+from cagewright.shape.rails import boxes_of, first_met, overlap_of, plane_cut_of, prism_of
+from cagewright.shape.raw_ends import TOUCH, Meeting, RawEnd
+from cagewright.shape.types import Cope, FlatCut, Foot, Joint
 from cagewright.shape.walls import REACH, Main, Notch
 
 SHALLOWEST = math.radians(15.0)
 """Below this angle between branch and main the crotch cannot be reached with a torch."""
 LONGEST = 8.0
 """A cut may reach this many times the two radii together up a branch: one at 15 degrees does."""
+AT_ITS_END = 1.0
+"""Two rails whose end points are this near (mm) are mitred."""
 HANGING = 0.15
 """At most this share of a branch's wall may hang past its mains."""
 
@@ -74,22 +78,111 @@ def site_of(routes: Sequence[Route], tubes: Strands, units: LengthUnit) -> Site:
 
 def cut_ends(
     connections: Sequence[Connection], site: Site, feet: Mapping[str, Foot]
-) -> tuple[dict[int, Cope], list[Blemish]]:
-    """The cope of every end that is cut on another member, by its index, and what is wrong with any."""
+) -> tuple[dict[int, Cope | FlatCut], list[Blemish]]:
+    """The cut of every end that is cut on another member, by its index, and what is wrong with any.
+
+    A tube's is a cope; a rail's is flat, to the face of the rail it lands on or in a mitre.
+    """
     blemishes: list[Blemish] = []
     notches: dict[int, Notch] = {}
+    flat: dict[int, FlatCut] = {}
     for t, connection in enumerate(connections):
-        wrong = [_free_end(connection.raw_end, site)] if connection.free else _too_shallow(connection, site)
+        rail = site.routes[connection.raw_end.member].lie is not None
+        wrong = [_free_end(connection.raw_end, site)] if connection.free else []
+        wrong.extend([] if connection.free or rail else _too_shallow(connection, site))
         wrong.extend(_off_its_foot(connection.raw_end, site, feet))
-        blemishes.extend(wrong)
-        if connection.mains and not wrong:
+        if connection.mains and not wrong and rail:
+            found, wrong = rail_end(connection, site)
+            flat.update(found)
+        elif connection.mains and not wrong:
             given = connection.raw_end.given
             notch = notch_of(connection, site, feet)
             notches[t] = notch if given is None else as_it_was_cut(notch, given)
+        blemishes.extend(wrong)
     copes = dict(zip(notches, cut(list(notches.values())), strict=True))
     for t, cope in copes.items():
         blemishes.extend(_faulty(cope, notches[t], connections[t].raw_end, site))
-    return copes, blemishes
+    return {**copes, **flat}, blemishes
+
+
+def rail_end(connection: Connection, site: Site) -> tuple[dict[int, FlatCut], list[Blemish]]:
+    """The flat cut of a rail's end to the face it lands on, or both of a mitre, by the ends' index."""
+    raw_end, number = connection.raw_end, connection.mains[0].main
+    mine, main = site.routes[raw_end.member], site.routes[number]
+    if main.lie is None or mine.lie is None:
+        return {}, [_rail_on_tube(raw_end, main, site)]
+    line, here = main.path.pieces[0], 2 * raw_end.member + (raw_end.which == "end")
+    away = [float(length(p - raw_end.point)) for p in (line.start, line.stop)]
+    which = int(away[1] < away[0])
+    if away[which] < AT_ITS_END and not raw_end.asked:
+        other = unit(line.start - line.stop if which else line.stop - line.start)
+        normal = raw_end.axis - other
+        if mine.tube != main.tube or float(length(normal)) < SHALLOWEST:
+            return {}, [_no_mitre(raw_end, main, site)]
+        plane = {"point": raw_end.point, "normal": normal}
+        lies = ((here, mine, raw_end.axis, mine.lie), (2 * number + which, main, other, main.lie))
+        return {
+            t: plane_cut_of(raw_end.point, axis, section=r.tube.section, lie=lie, **plane)
+            for t, r, axis, lie in lies
+        }, []
+    prism = prism_of(main.path, main.tube.section, main.lie)
+    w, face = first_met(prism, raw_end.point[None], raw_end.axis, 4.0 * main.tube.radius)
+    if not math.isfinite(float(w[0])) or float(dot(raw_end.axis, face[0])) < math.sin(SHALLOWEST):
+        return {}, [_passes_by(raw_end, main, site)]
+    section, point = mine.tube.section, raw_end.point + w[0] * raw_end.axis
+    cut = plane_cut_of(
+        raw_end.point, raw_end.axis, section=section, lie=mine.lie, point=point, normal=face[0]
+    )
+    left = _still_in(mine, main, cut, raw_end.which)
+    return {here: cut}, [_runs_into(raw_end, main, left, site)] if left > TOUCH else []
+
+
+def _still_in(mine: Route, main: Route, cut: FlatCut, which: Which) -> float:
+    """How far a rail that is sawn square still runs into the rail it lands on, mm; 0 for other cuts."""
+    if cut.tilt > 0.0 or mine.lie is None or main.lie is None:
+        return 0.0
+    line = mine.path.pieces[0]
+    ends = (cut.origin, line.stop) if which == "start" else (line.start, cut.origin)
+    short = chain((Line(start=ends[0], stop=ends[1]),))
+    boxes = (boxes_of(short, mine.tube.section, mine.lie), boxes_of(main.path, main.tube.section, main.lie))
+    return max(overlap_of(a, b) for a in boxes[0] for b in boxes[1])
+
+
+def _runs_into(raw_end: RawEnd, main: Route, left: float, site: Site) -> Blemish:
+    return Blemish(
+        code="tubes-overlap",
+        raw_end=raw_end,
+        found=f"{_end(raw_end, site)} is sawn square to '{main.draft.name}' and still runs "
+        f"{say_length(left, site.units)} into it",
+        wanted="raise it, or take a lower one, so that it clears the leg",
+    )
+
+
+def _rail_on_tube(raw_end: RawEnd, main: Route, site: Site) -> Blemish:
+    return Blemish(
+        code="rail-on-tube",
+        raw_end=raw_end,
+        found=f"{_end(raw_end, site)} is a rail and lands on the tube '{main.draft.name}'",
+        wanted="land the tube on the rail: cut: names the rail at the tube's end",
+    )
+
+
+def _no_mitre(raw_end: RawEnd, main: Route, site: Site) -> Blemish:
+    return Blemish(
+        code="no-mitre",
+        raw_end=raw_end,
+        found=f"{_end(raw_end, site)} meets the end of '{main.draft.name}', which is of another section",
+        wanted="mitre two of one section, or land it on the side: cut: names what it is cut on",
+    )
+
+
+def _passes_by(raw_end: RawEnd, main: Route, site: Site) -> Blemish:
+    return Blemish(
+        code="cope-misses",
+        raw_end=raw_end,
+        found=f"the middle of {_end(raw_end, site)} meets no face of '{main.draft.name}'",
+        wanted="aim it at a leg or side of that rail",
+    )
 
 
 def notch_of(connection: Connection, site: Site, feet: Mapping[str, Foot]) -> Notch:
@@ -128,6 +221,7 @@ def _main(raw_end: RawEnd, meeting: Meeting, site: Site) -> Main:
         radius=route.tube.radius,
         pieces=near_pieces(raw_end, meeting.main, reach, site),
         reach=reach,
+        prism=None if route.lie is None else prism_of(route.path, route.tube.section, route.lie),
     )
 
 
@@ -246,20 +340,25 @@ def _barred(cope: Cope, notch: Notch, raw_end: RawEnd, site: Site) -> Blemish:
     )
 
 
-def joints_of(connections: Sequence[Connection], copes: Mapping[int, Cope], site: Site) -> list[Joint]:
-    """A joint for every end cut on other members."""
+def joints_of(
+    connections: Sequence[Connection], cuts: Mapping[int, Cope | FlatCut], site: Site
+) -> list[Joint]:
+    """A joint for every end cut on other members, in the members' order."""
     joints: list[Joint] = []
-    for t, cope in copes.items():
+    for t, made in sorted(cuts.items()):
+        if not connections[t].mains:  # the other half of a mitre
+            continue
         raw_end = connections[t].raw_end
         branch = site.routes[raw_end.member].draft.name
         along = {site.routes[m.main].draft.name: m.along for m in connections[t].mains}
+        mains = made.mains if isinstance(made, Cope) else (next(iter(along)),)
         joints.append(
             Joint(
                 name=f"{branch}.{raw_end.which}",
                 branch=branch,
                 which=raw_end.which,
-                mains=cope.mains,
-                along=tuple(along[name] for name in cope.mains),
+                mains=mains,
+                along=tuple(along[name] for name in mains),
                 point=raw_end.point,
             )
         )

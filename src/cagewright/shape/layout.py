@@ -15,18 +15,20 @@ from cagewright.shape.drafts import Draft
 from cagewright.shape.located import AlreadyRefused, Path, Refused
 from cagewright.shape.paths import Fault, bends_of, corners_of, laid_out, overlapping, repeated
 from cagewright.shape.places import Ground, spot
-from cagewright.shape.types import Bend
+from cagewright.shape.rails import NoSuchSide, lie_of
+from cagewright.shape.types import Bend, Lie
 from cagewright.stock.tubes import Tube
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Route:
-    """A member before its ends are cut: what it is, its tube, its centre line and bends."""
+    """A member before its ends are cut: what it is, its tube, its centre line and bends; how a rail lies."""
 
     draft: Draft
     tube: Tube
     path: Chain
     bends: tuple[Bend, ...]
+    lie: Lie | None = None
 
 
 def rests_on(draft: Draft) -> set[str]:
@@ -136,7 +138,11 @@ def _path(
         faults = faults or overlapping(points, corners, ground.units)
         if not faults:
             path = laid_out(points, corners)
-            return Route(draft=draft, tube=tube, path=path, bends=bends_of(path, corners)), problems
+            try:
+                lie = None if tube.is_round else lie_of(path, draft.entry.lies)
+            except NoSuchSide as wrong:
+                return None, [*problems, _lies_nowhere(draft, str(wrong), ground)]
+            return Route(draft=draft, tube=tube, path=path, bends=bends_of(path, corners), lie=lie), problems
     return None, [*problems, *(located(f, draft, ground) for f in faults)]
 
 
@@ -147,6 +153,15 @@ def _too_small(index: int, clr: float, tube: Tube, units: LengthUnit) -> Fault:
         found=f"the radius at place {index + 1} is {say_length(clr, units)}, "
         f"no more than half the tube's {say_length(tube.across, units)}",
         wanted="give the centreline radius of a die the shop has",
+    )
+
+
+def _lies_nowhere(draft: Draft, why: str, ground: Ground) -> Problem:
+    return Problem(
+        code="no-such-side",
+        where=ground.where((*draft.path, "lies")),
+        found=f"{draft.name}: {why}",
+        wanted="say where its underside looks, and then an angle's standing leg: lies: [down, outside]",
     )
 
 

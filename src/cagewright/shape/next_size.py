@@ -39,6 +39,8 @@ def next_sizes(cage: Cage, shop: Shop, members: Collection[str], *, heavier: boo
     if len({m.tube for m in made}) != 1:
         raise ValueError("the members are not of one tube")
     tube, way = made[0].tube, 1.0 if heavier else -1.0
+    if not tube.is_round:
+        return ()
     here = tube.properties.plastic
     low, high = _room(cage, members)
 
@@ -49,7 +51,9 @@ def next_sizes(cage: Cage, shop: Shop, members: Collection[str], *, heavier: boo
     stock = (
         (s.od, s.wall)
         for s in shop.stock
-        if s.steel == tube.steel.name and (not dies or any(abs(s.od - d) <= 0.5 for d in dies))
+        if s.shape == "round"
+        and s.steel == tube.steel.name
+        and (not dies or any(abs(s.od - d) <= 0.5 for d in dies))
     )
     catalogue = ((r.od, r.wall) for r in sizes() if r.name.endswith(" in") == (cage.units != "mm"))
     mine = {s for s in stock if ahead(*s)}
@@ -62,8 +66,12 @@ def next_sizes(cage: Cage, shop: Shop, members: Collection[str], *, heavier: boo
 def _room(cage: Cage, members: Collection[str]) -> tuple[float, float]:
     """Least and greatest outside diameter, mm, that the joints with other members allow."""
     tubes: dict[str, Tube] = {m.name: m.tube for m in cage.members}
-    on = [tubes[j.branch].od for j in cage.joints if j.branch not in members and {*j.mains} & {*members}]
+    on = [tubes[j.branch].across for j in cage.joints if j.branch not in members and {*j.mains} & {*members}]
     under = [
-        tubes[main].od for j in cage.joints if j.branch in members for main in j.mains if main not in members
+        tubes[main].across
+        for j in cage.joints
+        if j.branch in members
+        for main in j.mains
+        if main not in members
     ]
     return max(on, default=0.0), min(under, default=float("inf"))

@@ -35,6 +35,8 @@ class RawEnd:
         foot: name of the foot it stands on, or None.
         asked: indices of the members that ``cut:`` names for it.
         given: the notch that it came with, or None.
+        rail: whether it is a rail's.
+        held: whether the member is a rail that is welded to the shell along its length.
     """
 
     member: int
@@ -48,6 +50,8 @@ class RawEnd:
     foot: str | None
     asked: tuple[int, ...]
     given: GivenCut | None = None
+    rail: bool = False
+    held: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,6 +101,8 @@ def _raw_end(route: Route, member: int, which: Which, index: Mapping[str, int]) 
         foot=place.foot if isinstance(place, AtFoot) else None,
         asked=_asked(route, which, index),
         given=None if (given := route.draft.entry.given) is None else given.start if first else given.end,
+        rail=route.lie is not None,
+        held=route.draft.entry.held is not None,
     )
 
 

@@ -8,6 +8,7 @@ from cagewright.base.curves import Line
 from cagewright.plan.types import Which
 from cagewright.shape.cope import cut
 from cagewright.shape.overlaps import strands, touches
+from cagewright.shape.rails import prism_of
 from cagewright.shape.raw_ends import TOUCH, RawEnd, meeting_with
 from cagewright.shape.types import Cage, Cope, End, Member, member_named
 from cagewright.shape.walls import REACH, Main, Notch
@@ -55,6 +56,7 @@ def _mains(member: Member, end: End, cope: Cope, mains: Sequence[Member]) -> tup
                     radius=main.tube.radius,
                     pieces=main.path.pieces,
                     reach=meeting.reach + REACH,
+                    prism=None if main.lie is None else prism_of(main.path, main.tube.section, main.lie),
                 )
             )
     return tuple(found)

@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from typing import Any, cast
 
 from cagewright.base.problems import Problem, ProblemsFound
-from cagewright.plan.types import AtFoot, MemberEntry, Plan
-from cagewright.shape.clashes import clashes, cuts_that_miss
+from cagewright.plan.size_types import SIZES
+from cagewright.plan.types import AtFoot, Entry, Plan
+from cagewright.shape.clashes import clashes, cuts_that_miss, solids_meet
 from cagewright.shape.connections import connections_of
 from cagewright.shape.drafts import Draft, Twins, drafts_of, feet_of, twins_of
 from cagewright.shape.ends import member_of
@@ -95,18 +96,20 @@ def revision(plan: Plan) -> str:
     # what newer keys usually say is left out, so that older revision marks stay as they were
     usual = (("inches", "fractions"), ("people", {}))
     unsaid: dict[str, object] = {key: True for key, value in usual if getattr(plan, key) == value}
+    unsaid["tubes"] = _unsaid(plan.tubes, (*SIZES, "corner"))
+    unsaid["members"] = _unsaid(plan.members, ("given", "bought", "lies", "held"))
     if plan.car is not None:
         unsaid["car"] = {key for key in ("centre", "inertia") if getattr(plan.car, key) is None}
     if plan.shell is not None:
         faces = {name: {"face"} for name, line in plan.shell.lines.items() if line.face == "corner"}
         unsaid["shell"] = {"lines": faces} | ({} if plan.shell.metal else {"metal": True})
-    made = {name: _unbought(entry) for name, entry in plan.members.items()}
-    unsaid["members"] = {name: keys for name, keys in made.items() if keys}
     return hashlib.sha256(plan.model_dump_json(exclude=cast("Any", unsaid)).encode()).hexdigest()[:10]
 
 
-def _unbought(entry: MemberEntry) -> set[str]:
-    return {key for key in ("given", "bought") if not getattr(entry, key)}
+def _unsaid(entries: Mapping[str, Entry], keys: Sequence[str]) -> dict[str, set[str]]:
+    """Which of the keys each entry does not say, by name."""
+    found = {name: {k for k in keys if not getattr(entry, k)} for name, entry in entries.items()}
+    return {name: unsaid for name, unsaid in found.items() if unsaid}
 
 
 def laid_out(plan: Plan, where: Locate) -> tuple[Layout, list[Problem]]:
@@ -136,17 +139,18 @@ def built_of(layout: Layout, whole: bool) -> tuple[Built, list[Problem]]:
     if not routes:
         return Built(members=(), joints=()), []
     tubes = strands([r.path for r in routes], [r.tube.radius for r in routes])
-    overlaps = touches(tubes, least=TOUCH)
+    overlaps = [t for t in touches(tubes, least=TOUCH) if solids_meet(t, routes)]
     raw_ends = raw_ends_of(routes)
     connections = connections_of(raw_ends, meetings_of(routes, raw_ends, overlaps))
     site = site_of(routes, tubes, layout.ground.units)
-    copes, blemishes = cut_ends(connections, site, layout.ground.feet)
+    cuts, blemishes = cut_ends(connections, site, layout.ground.feet)
     members = tuple(
         member_of(
             r,
             (raw_ends[2 * i], raw_ends[2 * i + 1]),
-            (copes.get(2 * i), copes.get(2 * i + 1)),
+            (cuts.get(2 * i), cuts.get(2 * i + 1)),
             layout.ground.feet,
+            (bool(connections[2 * i].mains), bool(connections[2 * i + 1].mains)),
         )
         for i, r in enumerate(routes)
     )
@@ -156,7 +160,7 @@ def built_of(layout: Layout, whole: bool) -> tuple[Built, list[Problem]]:
         *clashes(routes, overlaps, connections, layout.ground),
         *(cuts_that_miss(routes, connections, where) if whole else ()),
     ]
-    return Built(members=members, joints=tuple(joints_of(connections, copes, site))), problems
+    return Built(members=members, joints=tuple(joints_of(connections, cuts, site))), problems
 
 
 def _once(blemishes: Sequence[Blemish], routes: Sequence[Route]) -> list[Blemish]:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from cagewright.base.problems import Problem, nearest_word
+from cagewright.plan.size_types import size_fault
 from cagewright.plan.types import Plan, SteelEntry
 from cagewright.shape.located import Locate
 from cagewright.stock.catalogue import steels
 from cagewright.stock.steels import Steel
-from cagewright.stock.tubes import Tube, round_tube
+from cagewright.stock.tubes import Tube
 
 
 def tubes_of(plan: Plan, where: Locate) -> tuple[dict[str, Tube], list[Problem]]:
@@ -27,17 +28,17 @@ def tubes_of(plan: Plan, where: Locate) -> tuple[dict[str, Tube], list[Problem]]
                     nearest=nearest_word(entry.steel, known),
                 )
             )
-        elif not 0.0 < entry.wall <= entry.od / 2.0:
+        elif (wrong := size_fault(entry, plan.house_units)) is not None:
             problems.append(
                 Problem(
                     code="wall-too-thick",
-                    where=where(("tubes", name, "wall")),
-                    found=f"a tube of {entry.od:g} mm cannot have a wall of {entry.wall:g} mm",
-                    wanted="a wall of at most half the diameter",
+                    where=where(("tubes", name, wrong.key)),
+                    found=f"a tube {wrong.found}",
+                    wanted=wrong.wanted.removeprefix("wanted "),
                 )
             )
         else:
-            tubes[name] = round_tube(od=entry.od, wall=entry.wall, steel=steel)
+            tubes[name] = Tube(section=entry.section, steel=steel)
     return tubes, problems
 
 

@@ -36,6 +36,24 @@ Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Lie:
+    """How a rail's section lies: unit (3,) along its first axis (its width) and its second (its depth)."""
+
+    across: Vector
+    up: Vector
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeldRun:
+    """A weld along a rail onto the shell, from ``start`` to ``stop`` mm of its path."""
+
+    start: float
+    stop: float
+    seat: Seat
+    sheet: GroundEntry | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Bend:
     """One bend of a member, in order from its start.
 
@@ -173,6 +191,8 @@ class Member:
         removable: bolted in.
         note: the builder's.
         bought: the set that it came bent in; empty for a tube of the shop's own.
+        lie: how a rail's section lies; None for round tube.
+        runs: welds that hold a rail on the shell along its length.
     """
 
     name: str
@@ -188,6 +208,8 @@ class Member:
     removable: bool
     note: str
     bought: str = ""
+    lie: Lie | None = None
+    runs: tuple[WeldRun, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,6 +21,7 @@ from cagewright.shape.intersections import (
     straight_normals,
     straights,
 )
+from cagewright.shape.rails import Prism, first_met
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -32,6 +33,8 @@ PLATE = -2
 """Stands for the plate's plane where a wall ends on a foot."""
 MISS = -1
 """Stands for no main at all."""
+RAIL = -10
+"""Less the number of a main within its notch, stands for that main where it is a rail."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,12 +46,14 @@ class Main:
         radius: outside, mm.
         pieces: of its centre line near the end.
         reach: how far from the branch's end it is looked for, up the branch or past its end, mm.
+        prism: the solid it is where it is a rail, in place of its pieces; None for a round tube.
     """
 
     name: str
     radius: float
     pieces: tuple[Piece, ...]
     reach: float
+    prism: Prism | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,6 +118,7 @@ def pairs_of(notches: Sequence[Notch]) -> Pairs:
         (e, m, piece, main)
         for e, notch in enumerate(notches)
         for m, main in enumerate(notch.mains)
+        if main.prism is None
         for piece in main.pieces
     ]
     flat = [p for p in every if isinstance(p[2], Line)]
@@ -164,7 +170,7 @@ def follow(notches: Sequence[Notch], pairs: Pairs, rows: Index, base: Array) -> 
     pick = np.argmax(ranked, axis=1)
     w = np.take_along_axis(intersections, pick[:, None], axis=1)[:, 0]
     pair = np.where(np.isfinite(w), np.take_along_axis(table, pick, axis=1), MISS)
-    return _on_plate(notches, rows, base, Walls(w=w, pair=pair))
+    return _on_plate(notches, rows, base, _on_rails(notches, rows, base, Walls(w=w, pair=pair)))
 
 
 def _intersections(axis: Array, pairs: Pairs, rows: Index, base: Array) -> tuple[Array, Index]:
@@ -208,6 +214,18 @@ def _rings_at(tubes: Rings, index: Index) -> Rings:
     )
 
 
+def _on_rails(notches: Sequence[Notch], rows: Index, base: Array, walls: Walls) -> Walls:
+    w, pair = walls.w, walls.pair
+    for i, e in enumerate(rows.tolist()):
+        for m, main in enumerate(notches[e].mains):
+            if main.prism is None:
+                continue
+            at, _ = first_met(main.prism, base[i], notches[e].axis, main.reach)
+            sooner = at > w[i] + FIRST * (1.0 if m else 0.0)
+            w[i], pair[i] = np.where(sooner, at, w[i]), np.where(sooner, RAIL - m, pair[i])
+    return Walls(w=w, pair=pair)
+
+
 def _on_plate(notches: Sequence[Notch], rows: Index, base: Array, walls: Walls) -> Walls:
     w, pair = walls.w, walls.pair
     for i, e in enumerate(rows.tolist()):
@@ -235,12 +253,17 @@ def normals(notches: Sequence[Notch], pairs: Pairs, spot: Array, pair: Index) ->
         if notch.plate is not None:
             facing = notch.plate[1] if float(notch.axis @ notch.plate[1]) > 0.0 else -notch.plate[1]
             out[i][pair[i] == PLATE] = facing
+        for m, main in enumerate(notch.mains):
+            on = pair[i] == RAIL - m
+            if main.prism is not None and on.any():
+                out[i][on] = first_met(main.prism, spot[i][on], notch.axis, main.reach)[1]
     return out
 
 
 def met(pairs: Pairs, pair: Index) -> Index:
     """Index of the main within its notch for each pair met; -1 for a miss or the plate."""
-    return np.where(pair >= 0, np.append(pairs.main, 0)[np.maximum(pair, -1)], -1)
+    found = np.where(pair >= 0, np.append(pairs.main, 0)[np.maximum(pair, -1)], -1)
+    return np.where(pair <= RAIL, RAIL - pair, found)
 
 
 def bent(pairs: Pairs, pair: Index) -> NDArray[np.bool_]:

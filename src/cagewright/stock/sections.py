@@ -15,12 +15,15 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from cagewright.base.say import say_size
+from cagewright.base.units import LengthUnit
+
 Array = NDArray[np.float64]
 Shape = Literal["round", "square", "rectangle", "angle", "flat"]
 HOLLOW: tuple[Shape, ...] = ("round", "square", "rectangle")
 """Shapes that are tube."""
 ARC_STEPS = 24
-"""Chords that stand for a quarter of a corner; areas are then within a millionth of a 50 mm section's."""
+"""Chords that stand for a quarter of a corner; they leave out a thousandth of its area."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,6 +74,28 @@ def fault(section: Section) -> str:
     if section.corner > room:
         return f"a section of {size} mm cannot have corners of {section.corner:g} mm radius"
     return ""
+
+
+def alike(one: Section, other: Section, within: float) -> bool:
+    """Whether two sections are one size on a supplier's list, to ``within`` mm; corners are not looked at."""
+    sizes = ((one.width, other.width), (one.depth, other.depth), (one.wall, other.wall))
+    return one.shape == other.shape and all(abs(a - b) < within for a, b in sizes)
+
+
+WORDS: dict[Shape, str] = {
+    "round": "",
+    "square": " square",
+    "rectangle": " rectangular",
+    "angle": " angle",
+    "flat": " flat",
+}
+"""What is said behind a size."""
+
+
+def size_words(section: Section, units: LengthUnit) -> str:
+    """The size as it is ordered: ``45 x 2.5 mm``, ``40 x 40 x 3 mm square``, ``1 1/2 x 1/4 in flat``."""
+    side = None if section.shape in ("round", "flat") else section.depth
+    return f"{say_size(section.width, section.wall, units, side=side)}{WORDS[section.shape]}"
 
 
 def round_section(od: float, wall: float) -> Section:
@@ -178,9 +203,7 @@ def _arc(centre: tuple[float, float], r: float, start: float, sweep: float = mat
     if r <= 0.0:
         return np.array([centre])
     a = start + sweep * np.linspace(0.0, 1.0, ARC_STEPS + 1)
-    # chords cut off a sliver; this much further out they enclose the same area
-    more = math.sqrt(abs(sweep) / ARC_STEPS / math.sin(abs(sweep) / ARC_STEPS))
-    return np.array(centre) + r * more * np.stack([np.cos(a), np.sin(a)], axis=1)
+    return np.array(centre) + r * np.stack([np.cos(a), np.sin(a)], axis=1)
 
 
 def _angle_outline(section: Section) -> Array:

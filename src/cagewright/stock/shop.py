@@ -5,37 +5,49 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cagewright.stock.benders import Die
+from cagewright.stock.sections import Section, Shape
 from cagewright.stock.tubes import Tube
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class StockLength:
-    """A length the supplier sells.
+class Piece:
+    """A piece of tube or of another section.
 
     Attributes:
-        od: mm.
+        od: outside diameter, or the first side of another section, mm.
         wall: mm.
         steel: the steel's name.
         length: mm.
-        price: in the shop's currency, for the whole length; None where not entered.
+        shape: of its section.
+        side: the second side of a rectangle or an angle, mm; 0 for the others.
     """
 
     od: float
     wall: float
     steel: str
     length: float
+    shape: Shape = "round"
+    side: float = 0.0
+
+    @property
+    def section(self) -> Section:
+        """Its section, corners sharp."""
+        depth = self.side or (self.wall if self.shape == "flat" else self.od)
+        return Section(shape=self.shape, width=self.od, depth=depth, wall=self.wall)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StockLength(Piece):
+    """A length the supplier sells; its price in the shop's currency, None where not entered."""
+
     price: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Offcut:
-    """A piece left over from an earlier job, ``length`` mm."""
+class Offcut(Piece):
+    """A piece left over from an earlier job, by name."""
 
     name: str
-    od: float
-    wall: float
-    steel: str
-    length: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,5 +94,7 @@ NO_SHOP = Shop(name="no shop file")
 
 def die_for(shop: Shop, tube: Tube, clr: float) -> Die | None:
     """The shop's die for this tube and radius (within 0.5 mm each), or None."""
+    if not tube.is_round:
+        return None
     fits = (d for d in shop.dies if abs(d.od - tube.od) <= 0.5 and abs(d.clr - clr) <= 0.5)
     return next(fits, None)

@@ -149,12 +149,12 @@ def weld(tab: TabEntry, tube: Tube | None) -> Carries | None:
 
 
 def tube_wall(tab: TabEntry, tube: Tube) -> Carries | None:
-    """What the tube's wall carries under a tab along it pulled square off it, N; None without a yield.
+    """What the tube's wall carries under a tab along it pulled square off it, N; None on a rail or unknown.
 
     5 fy0 t0^2 (1 + 0.25 h/d0) / M5, h/d0 at most 4; EN 1993-1-8:2005 Table 7.3, from memory, unchecked, with
     no other stress in the tube's wall (kp = 1).
     """
-    if tube.steel.yield_strength is None:
+    if tube.steel.yield_strength is None or not tube.is_round:
         return None
     eta = min((tab.root or tab.width) / tube.od, 4.0)
     return Carries(

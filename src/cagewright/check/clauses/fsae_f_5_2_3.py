@@ -62,6 +62,8 @@ def _near(joint: Joint, member: Member, along: float) -> bool:
 
 def _fault(cage: Cage, member: Member, joint: Joint) -> str:
     support = member_named(cage, joint.branch)
+    if not support.tube.is_round:
+        return f"{support.name} is no round tube"
     if support.tube.od < member.tube.od - ROUNDING or support.tube.wall < member.tube.wall - ROUNDING:
         return f"{support.name} is smaller"
     normal = hoop_normal(member)

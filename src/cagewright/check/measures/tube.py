@@ -14,6 +14,7 @@ from cagewright.check.select import chosen
 from cagewright.check.sizes import big_enough, is_4130, is_seamless_or_drawn, say_sizes, say_tube
 from cagewright.shape.types import Cage, Member
 from cagewright.stock.steels import Steel
+from cagewright.stock.tubes import Tube
 
 STEEL_UNKNOWN = "the steel's name does not say whether it is of the kind and make this size is for"
 OWN_STEEL = "the plan's own steel: its mill sheet must say"
@@ -27,7 +28,9 @@ def spot_of(member: Member) -> Location:
 
 
 def size_answer(cage: Cage, member: Member, holds: bool | None, limit: str, why: str = "") -> YesNo:
-    """Whether the member's tube is large enough, with what to do where it is not."""
+    """Whether the member's tube is large enough, with what to do where it is not; of a rail never told."""
+    if not member.tube.is_round:
+        holds, why = None, no_tube(member).why
     found = say_tube(member.tube, cage.units)
     return YesNo(
         spot=spot_of(member),
@@ -72,6 +75,27 @@ def of_tube(value: Callable[[Member], float]) -> Callable[[Cage, Rule, Gauged], 
     return each(chosen, lambda cage, rule, m: exact(spot_of(m), value(m)))
 
 
+def of_round_tube(value: Callable[[Tube], float]) -> Callable[[Cage, Rule, Gauged], tuple[Amount, ...]]:
+    """A measure that reads one figure off every chosen round tube; of a rail it cannot tell."""
+    return each(
+        chosen, lambda cage, rule, m: exact(spot_of(m), value(m.tube)) if m.tube.is_round else no_tube(m)
+    )
+
+
+def no_tube(member: Member) -> Amount:
+    """What a row that asks for round tube has of a rail: nothing that could pass or fail."""
+    why = f"it is {RAIL_WORDS[member.tube.section.shape]}, and the row asks for round tube"
+    return unknown(spot_of(member), why, "ask whoever inspects the car")
+
+
+RAIL_WORDS = {
+    "square": "square tube",
+    "rectangle": "rectangular tube",
+    "angle": "an angle",
+    "flat": "flat bar",
+}
+
+
 def wall_gauged(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
     """Wall of each member as gauged on the bench, mm; without a reading, nominal with its tolerance.
 
@@ -82,6 +106,8 @@ def wall_gauged(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
 
 
 def _gauged(member: Member, bench: Gauged, units: LengthUnit) -> Amount:
+    if not member.tube.is_round:
+        return no_tube(member)
     read = reading(bench, "wall", member.name, member.tube_name)
     if read is not None:
         return exact(spot_of(member), float(read))
@@ -180,14 +206,14 @@ MEASURES = (
     ),
     Measure(
         name="outside diameter", per="member", sort="fine", needs=("members",),
-        take=of_tube(lambda m: m.tube.od),
+        take=of_round_tube(lambda t: t.od),
         meaning="Nominal outside diameter.",
         passes="25.4 mm against at least 25 mm", fails="24 mm against at least 25 mm",
         more="make {what} from a tube {by} larger in diameter",
         less="make {what} from a tube {by} smaller in diameter",
     ),
     Measure(
-        name="wall", per="member", sort="fine", needs=("members",), take=of_tube(lambda m: m.tube.wall),
+        name="wall", per="member", sort="fine", needs=("members",), take=of_round_tube(lambda t: t.wall),
         meaning="Nominal wall thickness.",
         passes="2.0 mm against at least 2 mm", fails="1.6 mm against at least 2 mm",
         more="make {what} from a tube with a wall {by} thicker",
@@ -205,7 +231,7 @@ MEASURES = (
     ),
     Measure(
         name="section area", per="member", sort="section", needs=("members",),
-        take=of_tube(lambda m: m.tube.properties.area),
+        take=of_round_tube(lambda t: t.properties.area),
         meaning="Area of the tube's section, pi/4 (D2 - d2).",
         passes="25 x 2.5 mm has 176.7 mm2 against at least 173 mm2",
         fails="25 x 2.0 mm has 144.5 mm2 against the same",
@@ -214,7 +240,7 @@ MEASURES = (
     ),
     Measure(
         name="section inertia", per="member", sort="inertia", needs=("members",),
-        take=of_tube(lambda m: m.tube.properties.inertia),
+        take=of_round_tube(lambda t: t.properties.inertia),
         meaning="Second moment of area, pi/64 (D4 - d4), in mm4; limits are plain numbers.",
         passes="25 x 2.5 mm has 11320.8 mm4 against at least 11320",
         fails="25 x 2.0 mm has 9628.2 mm4 against the same",

@@ -73,7 +73,7 @@ def choices_of(job: Job) -> CageChoices:
     """What the plan and its shop leave to choose from."""
     plan, members = job.plan, job.cage.members
     taken = names_in(plan.members)
-    sizes = dict.fromkeys((row.od, row.wall, row.steel) for row in job.shop.stock)
+    sizes = dict.fromkeys((row.od, row.wall, row.steel) for row in job.shop.stock if row.shape == "round")
     return CageChoices(
         roles=tuple(
             RoleChoice(
@@ -104,7 +104,7 @@ def _tube(plan: Plan, name: str) -> TubeChoice:
     return TubeChoice(
         name=name,
         words=tube_words(entry, plan.house_units),
-        od=entry.od,
+        od=entry.across,
         wall=entry.wall,
         steel=entry.steel,
         clr=entry.clr,

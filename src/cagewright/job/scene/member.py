@@ -67,7 +67,7 @@ def _drawing(member: Member) -> dict[str, Any]:
         "title": shown(member.name),
         "role": member.role,
         "tube": member.tube_name,
-        "od": one(member.tube.od),
+        "od": one(member.tube.across),
         "wall": one(member.tube.wall),
         "steel": member.tube.steel.name,
         "mass": round(member_weight(member).mass, 4),

@@ -149,7 +149,7 @@ def sizes_for(shop: Shop, units: LengthUnit) -> tuple[tuple[float, float], ...]:
 
     Inch sizes for a builder who reads inches, millimetre sizes for the others, where it is the catalogue's.
     """
-    stock = {(s.od, s.wall) for s in shop.stock}
+    stock = {(s.od, s.wall) for s in shop.stock if s.shape == "round"}
     rows = {(r.od, r.wall) for r in sizes() if r.name.endswith(" in") == (units != "mm")}
     every = list[tuple[float, float]]()
     for size in (*sorted(stock), *sorted(rows)):
