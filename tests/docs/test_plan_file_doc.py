@@ -12,7 +12,7 @@ from cagewright.plan.read import read_plan_text
 from cagewright.plan.types import Role
 
 PAGE = (Path(__file__).parents[2] / "docs" / "plan-file.md").read_text(encoding="utf-8")
-BASES = {types.Entry, types.ShortEntry, types.Sections}
+BASES = {types.Entry, types.ShortEntry, types.SizeEntry, types.Sections}
 
 
 def models() -> list[type[BaseModel]]:

@@ -69,7 +69,7 @@ def _tube_for(before: Before, tubes: dict[str, TubeEntry], entry: MemberEntry, c
     if not said:
         return start
     if change.tube is None and change.clr is None:
-        wanted = tubes[start].model_copy(update=said)
+        wanted = _retubed(before, tubes[start], said)
         bent = len(entry.path) > 2
         found = next(
             (

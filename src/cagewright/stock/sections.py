@@ -283,7 +283,7 @@ def _torsion(section: Section) -> tuple[float, float]:
         # a heap of sand on the bar (A. Nadai): t2/2 (b - t/3)
         return _strip(b, t, 0.21, 12.0), t**2 / 2.0 * (b - t / 3.0)
     if section.shape == "angle":
-        corner = 2.0 * (2.0 * t + 3.0 * r - math.sqrt(2.0) * (2.0 * r + 2.0 * t))
+        corner = 2.0 * (2.0 * t + 3.0 * r - math.sqrt(2.0) * (2.0 * r + t))
         whole = _strip(b, t, 0.21, 12.0) + _strip(h - t, t, 0.105, 192.0)
         return whole + (0.07 + 0.076 * r / t) * corner**4, t**2 / 2.0 * (b + h - t - t / 3.0)
     mean = (r + max(r - t, 0.0)) / 2.0
