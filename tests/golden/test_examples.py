@@ -5,8 +5,10 @@ import runpy
 from pathlib import Path
 
 import pytest
+from typer.testing import CliRunner
 
 from cagewright.check.findings import any_failed
+from cagewright.cli.app import command_line
 from cagewright.job.cutting import work_of
 from cagewright.job.findings import findings_of
 from cagewright.job.opening import open_job
@@ -15,9 +17,10 @@ from cagewright.make.work import to_see_to
 pytestmark = pytest.mark.usefixtures("kept_answers")
 ROOT = Path(__file__).parents[2]
 RENEW = runpy.run_path(str(ROOT / "scripts" / "golden_renew.py"))
+SLOW = ("brackwater-inch", "marlbeck")
 PLANS = [
-    # in inches the first demo again: its figures are the mm demo's
-    pytest.param(plan, id=plan.stem, marks=pytest.mark.slow if plan.stem == "brackwater-inch" else ())
+    # in inches the first demo again: its figures are the mm demo's; the third demo is as large
+    pytest.param(plan, id=plan.stem, marks=pytest.mark.slow if plan.stem in SLOW else ())
     for plan in RENEW["PLANS"]
 ]
 
@@ -53,3 +56,13 @@ def test_no_example_fails_a_check_or_leaves_the_shop_stuck(plan: Path):
 def test_a_difference_is_seen():
     assert not close({"a": [1.0]}, {"a": [1.02]})
     assert not close({"a": 1.0, "b": 2.0}, {"a": 1.0})
+
+
+@pytest.mark.slow  # every paper of a whole cage
+def test_the_cage_with_a_roof_loop_builds_its_papers_in_inches(tmp_path: Path):
+    plan, out = str(ROOT / "examples" / "marlbeck.yaml"), tmp_path / "out"
+    done = CliRunner().invoke(command_line(["build"]), ["build", plan, "-o", str(out)])
+    assert done.exit_code == 0, done.output
+    assert (out / "papers-letter.pdf").stat().st_size > 10_000
+    assert "oof loop" in (out / "tables" / "cut_list-members.csv").read_text(encoding="utf-8")
+    assert {"roof_loop-1.svg", "main_hoop-1.svg"} <= {path.name for path in (out / "bends").iterdir()}

@@ -13,6 +13,7 @@ from cagewright.draft.bars import EVEN, Bar, Hoop, Sides, hoop_of, is_even, leg_
 from cagewright.draft.belts import belts, clashes
 from cagewright.draft.families.every import FAMILIES
 from cagewright.draft.families.family import filled
+from cagewright.draft.inches import to_the_tape
 from cagewright.draft.limits import USUAL_BAR, USUAL_HOOP, Limits, chosen_tube
 from cagewright.draft.measured import Measured, measured
 from cagewright.draft.outline import Outline, place
@@ -23,6 +24,8 @@ from cagewright.plan.types import LineFace, Plan, TubeEntry
 from cagewright.shape.types import Array
 from cagewright.stock.shop import Shop
 
+LENGTHS = frozenset({"points", "members", "feet", "gussets", "shell", "driver", "belts", "people"})
+"""Parts of a plan whose numbers are lengths."""
 BEHIND = 100.0
 """How far roof lines are carried on behind the hoop, where nothing was read, mm."""
 Comments = Mapping[tuple[str, str], str]
@@ -232,7 +235,10 @@ def _plan(outline: Outline, tubes: dict[str, TubeEntry]) -> Plan:
     }
     data |= {"shop": file.shop} if file.shop is not None else {}
     data |= {"gussets": outline.gussets} if outline.gussets else {}
-    return Plan.model_validate(data | _people(outline)).model_copy(update={"units": file.units})
+    whole = data | _people(outline)
+    if file.units == "in":
+        whole |= {key: to_the_tape(whole[key]) for key in whole.keys() & LENGTHS}
+    return Plan.model_validate(whole).model_copy(update={"units": file.units})
 
 
 def _people(outline: Outline) -> dict[str, Any]:

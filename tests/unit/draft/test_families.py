@@ -13,6 +13,7 @@ from cagewright.check.library import built_in
 from cagewright.check.limits_asked import limits_of
 from cagewright.draft.families.every import FAMILIES
 from cagewright.draft.layout import Drafted, draft
+from cagewright.draft.written import drafted_text
 from cagewright.job.draft import judged
 from cagewright.job.wishes import STRUCTURES
 from cagewright.make.bending import bend_sheet
@@ -163,3 +164,18 @@ def test_a_book_that_judges_nothing_is_not_judged():
         judged(cage, doors).words
         == "us-short-oval-2020s: not judged: none of its 1 rows can be told of this cage."
     )
+
+
+def test_a_draft_for_an_inch_tape_has_every_length_to_the_32nd_and_no_plate_smaller():
+    file = read_survey(FOLDER / "saloon.yaml").file.model_copy(update={"units": "in"})
+    limits = limits_of([built_in(FIA)])
+    inch, metric = (draft(f, limits, SHOP).plan for f in (file, read_survey(FOLDER / "saloon.yaml").file))
+    for name, point in inch.points.items():
+        for value, was in zip(point.at, metric.points[name].at, strict=True):
+            assert value / 25.4 * 32.0 == pytest.approx(round(value / 25.4 * 32.0), abs=1e-6)
+            assert value == pytest.approx(was, abs=25.4 / 64.0 + 1e-6)
+    for name, foot in inch.feet.items():
+        assert foot.plate is not None
+        assert all(a >= b for a, b in zip(foot.plate, metric.feet[name].plate or (), strict=True))
+        assert foot.normal == metric.feet[name].normal
+    assert "gap to the marks" in drafted_text(draft(file, limits, SHOP), "saloon.yaml")
