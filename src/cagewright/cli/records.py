@@ -121,7 +121,10 @@ def keep_plan(
 def tick_off(
     job: JobName,
     what: Annotated[str, typer.Argument(metavar="WHAT", help="A joint, a member or a step.")],
-    done: Annotated[Literal["tack", "check", "weld"], typer.Argument(help="What was done.")],
+    done: Annotated[
+        Literal["tack", "check", "weld", "pull", "cut", "close", "paint"],
+        typer.Argument(help="What was done."),
+    ],
     by: By,
     step: StepOf = "",
     taken: Taken = "",
@@ -129,11 +132,44 @@ def tick_off(
     where: RecordAt = "record.sqlite",
     as_json: AsJson = False,
 ) -> None:
-    """Tick something off as tacked, checked or welded."""
+    """Tick something off as tacked, checked, welded, pulled, cut, closed or painted."""
     hand = Hand(by=by, taken=taken, step=step, note=note)
     with speaking_plainly(as_json=as_json):
         kept = book.keep_tick(where, job, what, done, hand=hand)
     _told(kept, as_json=as_json)
+
+
+@record.command("hold")
+def hold_point(
+    job: JobName,
+    act: Annotated[
+        Literal["leave-bench", "weld-solid", "push-up", "close", "paint"],
+        typer.Argument(help="What is about to be done and cannot be taken back."),
+    ],
+    plan: PlanPath,
+    why: Annotated[str, typer.Option("--regardless", help="Go on with lines open, for this reason.")] = "",
+    by: Annotated[str, typer.Option("--by", envvar="CAGEWRIGHT_BY", help="Who goes on.")] = "",
+    where: RecordAt = "record.sqlite",
+    as_json: AsJson = False,
+) -> None:
+    """Say what stands open before an act that cannot be taken back; exit code 1 where anything does."""
+    from cagewright.job.hold import go_on, hold_of
+    from cagewright.job.opening import open_job
+
+    with speaking_plainly(as_json=as_json):
+        found = hold_of(where, job, act, open_job(plan))
+        went = go_on(where, job, found, why=why, hand=Hand(by=by)) if why and found.open else None
+    if as_json:
+        emit(plain(found))
+    else:
+        for words in (*(line.words for line in found.open), *found.strange):
+            out.print(f"open: {words}", markup=False)
+        for words in found.unreached:
+            out.print(f"no torch reaches it afterwards: {words}", markup=False)
+        rest = (went.headline,) if went else ()
+        out.print(f"{found.headline}; {found.against}.", *rest, *found.cautions, markup=False)
+    if found.open and went is None:
+        raise typer.Exit(1)
 
 
 @record.command("photo")

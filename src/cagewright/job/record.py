@@ -7,7 +7,7 @@ import re
 from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, get_args
 
 from cagewright.base.answers import Answer
 from cagewright.base.names import named, shown
@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from cagewright.job.opening import Job
 
 __all__ = ["Hand", "ago", "photo_file", "step_target"]
-TICKS: tuple[TickKind, ...] = ("tack", "check", "weld")
+TICKS: tuple[TickKind, ...] = get_args(TickKind)
 SORTS: tuple[ReadingSort, ...] = ("tape", "level", "lean", "place")
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 EntryKind = Literal["reading", "photo", "tick", "sign-off", "note", "hours", "inspection"]
-TickKind = Literal["tack", "check", "weld"]
+TickKind = Literal["tack", "check", "weld", "pull", "cut", "close", "paint"]
 ReadingSort = Literal["tape", "level", "lean", "place"]
 Axis = Literal["", "back", "across", "up"]
 PieceKind = Literal["stock", "offcut"]
@@ -87,7 +87,7 @@ class RecordEntry:
         subject: a reading's first mark, what is ticked, what a photo shows, what is signed for or worked at,
             the row of a rule book that was read on a finished car.
         other: a reading's second mark, a photo's SHA-256, the signer's standing, the rule book; may be empty.
-        text: as entered: the reading, the photo's reference, tack/check/weld, the hours, or the digest that
+        text: as entered: the reading, the photo's reference, what was done, the hours, or the digest that
             was signed.
         unit: as entered with a reading; may be empty.
         sort: of a reading: a tape between two marks, a level (how much the second is above the first), a
