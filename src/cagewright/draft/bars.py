@@ -266,7 +266,7 @@ def side_of(
     rail, corner = leg.places[-1], own.places[own.names.index("hoop_corner")]
     apex = np.array([rail[0], (rail[1] + corner[1]) / 2.0, rail[2]])
     places = np.concatenate([leg.places[:-1], [apex], own.places[down]])
-    radius = tube.od / 2.0
+    radius = tube.across / 2.0
     half = hoop.section[hoop.section[:, 1] * sign_of(side) >= 0.0]
     section = body_line(
         "section", "section", half, middle=(float(half[:, 2].min()) + float(half[:, 2].max())) / 2.0
@@ -274,7 +274,7 @@ def side_of(
     ways = [w for i in range(1, len(leg.names)) for w in _moves(places, i, ways_off([line], places[i]))]
     ways += [w for i in range(len(leg.names), len(places) - 1) for w in _moves(places, i, np.eye(3)[1:])]
     loose = Loose(
-        places=places, radii=(tube.clr or 3.0 * tube.od,) * len(places), radius=radius, ways=np.array(ways),
+        places=places, radii=(tube.clr or 6.0 * radius,) * len(places), radius=radius, ways=np.array(ways),
         reach=FREE, least_straight=least_straight,
     )  # fmt: skip
     look = beside_lines([line, section], (), skip)

@@ -125,4 +125,4 @@ def rounded(value: float) -> float:
 
 def bend_radius(tube: TubeEntry) -> float:
     """The centreline radius of the tube's bends, mm."""
-    return tube.clr or 3.0 * tube.od
+    return tube.clr or 3.0 * tube.across

@@ -10,12 +10,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cagewright.base.curves import sample
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, length
 from cagewright.shape.types import Member
 
 Floats = NDArray[np.float64]
 FLAT = 5.0
 """An edge within this of its best plane is taken as flat, mm."""
+CLOSED = 1.0
+"""A measured line whose ends are this near (mm) goes all round."""
+UNEVEN = 0.2
+"""An opening's edge may stand off its best plane by this part of its width: a door is curved."""
 CLOSE = 60.0
 """A tube's end this near another tube of the part is joined to it, mm beyond both radii."""
 
@@ -56,6 +62,21 @@ def opening_of(line: Floats, inside: Vector) -> Opening:
         raise ValueError("the opening has no area")
     out = axes[2] if float(axes[2] @ (at - inside)) > 0.0 else -axes[2]
     return Opening(edge=edge, at=at, u=axes[0], v=np.cross(out, axes[0]), out=out)
+
+
+def wrong_edge(line: Floats, opening: Opening, units: LengthUnit) -> None:
+    """Look whether the measured line (n, 3) goes all round, and near enough in one plane.
+
+    Raises:
+        ValueError: it is open, or stands further off its best plane than a fifth of its width.
+    """
+    apart = float(length(line[-1] - line[0]))
+    if apart > CLOSED:
+        raise ValueError(f"its line is open, and its ends are {say_length(apart, units)} apart")
+    off = opening.edge - opening.at
+    depth, wide = float(np.ptp(off @ opening.out)), float(np.ptp(off @ opening.v))
+    if depth > UNEVEN * wide:
+        raise ValueError(f"it is not flat: its corners stand up to {say_length(depth, units)} off one plane")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

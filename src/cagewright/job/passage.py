@@ -15,7 +15,7 @@ from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.fitup.carry import CarriedIn, carried_in
-from cagewright.fitup.opening import opening_of
+from cagewright.fitup.opening import opening_of, wrong_edge
 from cagewright.fitup.order import Where
 from cagewright.fitup.room import GROUND
 from cagewright.fitup.way import part_of, turned
@@ -121,10 +121,14 @@ def _line(job: Job, door: str) -> Line3:
         found = f"there is no measured line '{door}'"
         raise ProblemsFound([Problem(code="no-line", where=where, found=found, wanted=wanted, nearest=near)])
     try:
-        opening_of(line.points, np.zeros(3))
+        opening = opening_of(line.points, np.zeros(3))
+        wrong_edge(line.points, opening, job.cage.units)
     except ValueError as wrong:
+        shell = job.plan.shell
+        owner = next((n for n, e in (shell.lines if shell else {}).items() if line.name in {n, e.mirror}), "")
+        where = where_of(job.plan, ("shell", "lines", owner, "path"))
         found = f"'{line.name}' is no opening: {wrong}"
-        wanted = "wanted a closed line of three corners or more"
+        wanted = "wanted a closed line of three corners or more, near enough to flat"
         raise ProblemsFound([Problem(code="no-opening", where=where, found=found, wanted=wanted)]) from None
     return line
 

@@ -80,6 +80,7 @@ def stock_cut(where: str, job: str, plan: Path, *, by: str, bought: bool = False
     # what works plans out takes a second to load, which the rest of the rack need not wait for
     from cagewright.job.opening import open_job
     from cagewright.make.nesting import nest_cage
+    from cagewright.stock.sections import size_words
     from cagewright.stock.shop import Offcut
 
     with opened(where) as record:
@@ -89,17 +90,23 @@ def stock_cut(where: str, job: str, plan: Path, *, by: str, bought: bool = False
             for p in there
             if p.kind == "offcut"
         )
-        taken, back = cut_by(nest_cage(found.cage, replace(found.shop, offcuts=rack)), job)
+        nests = nest_cage(found.cage, replace(found.shop, offcuts=rack))
+        taken, back = cut_by(nests, job)
         lacking = lacking_bars(taken, there) if bought else ()
         if lacking:
             put(record, lacking, by=by, why=f"bought for {job}")
-        return _pieces(
+        moved = _pieces(
             m.piece for m in use_up(record, job, taken, back, by=by, why=f"cut list of {plan.name}")
         )
+    rails = [size_words(nest.tube.section, found.cage.units) for nest in nests if not nest.tube.is_round]
+    if not rails:
+        return moved
+    told = f"Not entered, for the record keeps round tube alone: {', '.join(rails)}."
+    return replace(moved, headline=f"{moved.headline} {told}", words=(*moved.words, told))
 
 
 def cut_by(nests: Sequence[NestPlan], job: str) -> tuple[tuple[StockPiece, ...], tuple[StockPiece, ...]]:
-    """What a cut list uses up, and the rests worth keeping, named after the job.
+    """What a cut list uses up, and the rests worth keeping, named after the job; rails are not kept.
 
     Args:
         nests: how each tube is bought and cut.
@@ -107,7 +114,7 @@ def cut_by(nests: Sequence[NestPlan], job: str) -> tuple[tuple[StockPiece, ...],
     """
     from cagewright.make.nesting import WORTH_KEEPING
 
-    bars = [(nest, bar) for nest in nests for bar in nest.bars]
+    bars = [(nest, bar) for nest in nests for bar in nest.bars if nest.tube.is_round]
     taken = tuple(_of(nest, bar) for nest, bar in bars)
     kept = [(nest, bar) for nest, bar in bars if bar.rest >= WORTH_KEEPING]
     back = tuple(_rest(nest, bar, f"{job}-{i}") for i, (nest, bar) in enumerate(kept, start=1))

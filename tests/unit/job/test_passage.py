@@ -92,3 +92,20 @@ def test_a_line_of_two_points_is_no_opening():
     job = replace(job, cage=replace(job.cage, lines=(first, *job.cage.lines[1:])))
     with pytest.raises(ProblemsFound, match="no opening"):
         passage_of(job, first.name)
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (lambda p: p[:-1], "its line is open, and its ends are"),
+        (lambda p: p + 400.0 * (np.arange(len(p)) == 2)[:, None], "it is not flat"),
+    ],
+)
+def test_an_opening_that_is_open_or_not_flat_is_told_with_its_line(change, said):
+    job = open_job(EXAMPLES / "brackwater.yaml")
+    lines = tuple(
+        replace(x, points=change(x.points)) if x.name == "door_opening_left" else x for x in job.cage.lines
+    )
+    with pytest.raises(ProblemsFound, match=said) as found:
+        passage_of(replace(job, cage=replace(job.cage, lines=lines)), "door_opening_left")
+    assert found.value.problems[0].where.line > 200

@@ -13,6 +13,9 @@ from cagewright.check.library import book_ids, built_in
 from cagewright.check.measures.tube import RAIL_WORDS
 from cagewright.job.buying import planned_of
 from cagewright.job.opening import Job, open_job
+from cagewright.job.rack import stock_cut
+from cagewright.records.jobs import new_job
+from cagewright.records.opening import opened
 from cagewright.stock.sections import Section
 from cagewright.workbench.pages import all_pages
 from commands import typed
@@ -102,6 +105,15 @@ def test_rails_are_bought_by_their_section(job: Job):
     assert "60 x 40 x 5 mm angle S235JR" in said
     assert "50 x 30 x 3 mm rectangular S355J2H" in said
     assert found.price.value is not None
+
+
+def test_the_record_takes_the_round_tube_and_says_which_rails_it_left_out(tmp_path):
+    where = str(tmp_path / "record.sqlite")
+    with opened(where, create=True) as record:
+        new_job(record, "marlfield", by="A")
+    found = stock_cut(where, "marlfield", PLAN, by="A", bought=True)
+    assert "60 x 40 x 5 mm angle" in found.headline
+    assert {p.od for p in found.pieces} == {45.0, 38.0}
 
 
 def test_every_shape_has_its_words():
