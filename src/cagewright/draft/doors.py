@@ -10,6 +10,7 @@ import numpy as np
 from cagewright.base.vectors import unit
 from cagewright.draft.carriers import Carriers, Upright, at_height
 from cagewright.draft.outline import Outline, added, bend_radius, missing, named, pair_added, rounded, whole
+from cagewright.plan.survey import readings_of
 
 TOP_DOORBAR = 508.0
 """The top doorbar over the floor, mm: common practice, no source."""
@@ -44,8 +45,9 @@ def doorbars(outline: Outline, carriers: Carriers) -> None:
     outline.doorbars = dict(zip(names[len(heights)], heights, strict=True))
     if outline.limits.doorbar_gussets:
         _gusseted(outline, front, carriers.rear)
+    rise = _rise(outline)
     for name, up in outline.doorbars.items():
-        paths = [_level(front, carriers.rear, side, up, up) for side in ("left", "right")]
+        paths = [_level(front, carriers.rear, side, rounded(up + rise), up) for side in ("left", "right")]
         pair_added(outline, f"doorbar_{name}", "doorbar", paths[0], paths[1], _door_words(outline, name, up))
 
 
@@ -56,6 +58,8 @@ def doorbar_heights(outline: Outline, bottom: float, top: float) -> list[float]:
     leg's bend let it, whichever is lowest; the rest are spread below it.
     """
     wishes = outline.file.wishes
+    if wishes.doorbar_heights:
+        return [rounded(h) for h in sorted(wishes.doorbar_heights)]
     said = wishes.doorbars if "doorbars" in wishes.model_fields_set else 0
     count = 2 if wishes.door == "X" else said or max(wishes.doorbars, outline.limits.doorbars)
     bends = (named(leg, "pillar_bend") for leg in outline.legs.values())
@@ -71,6 +75,14 @@ def doorbar_heights(outline: Outline, bottom: float, top: float) -> list[float]:
     return [
         rounded(h) for h in (np.linspace(low, high, fits) if fits > 2 else (high - 200.0, high)[2 - fits :])
     ]
+
+
+def _rise(outline: Outline) -> float:
+    """How much higher the doorbars stand at the front than at the hoop, as the sill does, mm."""
+    share = {"level": 0.0, "half": 0.5, "sill": 1.0}[outline.file.wishes.doorbar_slope]
+    sill = readings_of(outline.file, "sill_height")
+    front, rear = sill["front"][0], sill["rear"][0]
+    return 0.0 if front is None or rear is None else share * (front - rear)
 
 
 def _door_words(outline: Outline, name: str, up: float) -> str:
@@ -134,7 +146,8 @@ def braces(outline: Outline, carriers: Carriers) -> None:
         ends.append([on, {"on": f"doorbar_top_{side}", "back": back}])
     words = "beside the screen pillar, down to the top doorbar, ahead of the way out"
     pair_added(outline, "pillar_brace", "cage reinforcement", ends[0], ends[1], words)
-    posts(outline, "doorbar_post", back)
+    said = outline.file.wishes.post_back
+    posts(outline, "doorbar_post", back if said is None else rounded(said))
     station = outline.car.station or back
     for i in range(1, outline.limits.posts):
         far = rounded(back + i * (station - back) / outline.limits.posts)

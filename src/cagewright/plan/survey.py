@@ -17,7 +17,17 @@ from cagewright.base.units import QuantityError, parse
 from cagewright.plan.emit import flow, scalar
 from cagewright.plan.files import load
 from cagewright.plan.places import Entry, Name, OwnName, Text
-from cagewright.plan.quantities import Angle, Area, Count, Mass, NotNegative, Place3, Positive, Version
+from cagewright.plan.quantities import (
+    Angle,
+    Area,
+    Count,
+    Length,
+    Mass,
+    NotNegative,
+    Place3,
+    Positive,
+    Version,
+)
 from cagewright.plan.readings import (
     ReadingRow,
     level_points,
@@ -196,6 +206,9 @@ class WishesEntry(Entry):
         base_structure: what the cage is built up from.
         gap: between tube and body along roof, pillars and sides, mm.
         doorbars: on each side.
+        doorbar_heights: of their axes at the main hoop, over the level line, where the builder states them.
+        doorbar_slope: how much of the sill's slope they follow.
+        post_back: how far back the posts between them stand; in line with the pillar brace where not given.
         door: level bars, or two that cross.
         roof: one diagonal, an X, or a V open to the front.
         diagonals: in the main hoop, one or two that cross.
@@ -211,6 +224,9 @@ class WishesEntry(Entry):
     base_structure: BaseStructure = "main rollbar and lateral half-rollbars"
     gap: NotNegative = 10.0
     doorbars: Annotated[Count, Field(ge=1, le=4)] = 2
+    doorbar_heights: Annotated[tuple[Positive, ...], Field(max_length=4)] = ()
+    doorbar_slope: Literal["level", "half", "sill"] = "level"
+    post_back: Length | None = None
     door: Literal["bars", "X"] = "bars"
     roof: Literal["V", "X", "diagonal"] = "diagonal"
     diagonals: Literal[1, 2] = 1

@@ -30,6 +30,7 @@ WISHES = [
     {"door": "X"}, {"door": "X", "roof": "X"}, {"roof": "X"}, {"roof": "V"}, {"diagonals": 2},
     {"diagonals": 2, "roof": "X", "door": "X"}, {"rear": "none"}, {"doorbars": 1}, {"doorbars": 3},
     {"doorbars": 4}, {"harness_bar": False}, {"dash_bar": False}, {"pillar_braces": False},
+    {"doorbar_heights": (300.0, 420.0, 540.0)}, {"doorbar_slope": "sill"}, {"post_back": 800.0},
     {"gussets": False}, {"plate": 4.0}, {"plate_area": 15_000.0}, {"gap": 20.0},
 ]  # fmt: skip
 
