@@ -48,6 +48,8 @@ def cases_of(plan: Plan, alternatives: Alternatives) -> tuple[ChangedCase, ...]:
     problems: list[Problem] = []
     for i, entry in enumerate(alternatives.alternatives):
         start = made.get(entry.on_top_of or alternatives.as_planned)
+        if entry.plan is not None:
+            start = _other(alternatives, i, entry.plan)
         if start is None:
             continue  # the one it stands on has problems of its own
         try:
@@ -57,6 +59,19 @@ def cases_of(plan: Plan, alternatives: Alternatives) -> tuple[ChangedCase, ...]:
     if problems:
         raise ProblemsFound(problems)
     return tuple(made.values())
+
+
+def _other(alternatives: Alternatives, number: int, name: str) -> ChangedCase:
+    """Another plan as a case of its own.
+
+    Raises:
+        ProblemsFound: the alternatives were not read from a file, so that nothing lies beside them.
+    """
+    plan = alternatives.plans.get(name)
+    if plan is None:
+        found, wanted = "another plan can only be named in a file of its own", "wanted a file beside the plan"
+        raise ProblemsFound(told("no-plan", place_in(alternatives, ("alternatives", number)), found, wanted))
+    return ChangedCase(case=Case(name=name, note="", plan=plan.read_from(Sources())), touched={})
 
 
 def _changed(alternatives: Alternatives, number: int, start: ChangedCase) -> ChangedCase:
@@ -71,6 +86,7 @@ def _changed(alternatives: Alternatives, number: int, start: ChangedCase) -> Cha
         touched.update(dict.fromkeys(_differing(plan, new.plan), keys))
         plan = new.plan
         words.append(new.words)
+    words = [f"the plan {entry.plan}", *words] if entry.plan else words
     case = Case(name=entry.name, note=entry.note, plan=plan)
     return ChangedCase(case=case, touched=touched, words=tuple(words))
 

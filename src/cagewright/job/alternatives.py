@@ -9,15 +9,19 @@ from typing import Literal
 
 from cagewright.base.answers import CANNOT_TELL, Answer, Value, difference, figure, price
 from cagewright.base.drawing import Drawing
+from cagewright.base.problems import ProblemsFound
 from cagewright.base.say import Quantity, say
 from cagewright.base.sheet import Column, Table
 from cagewright.base.units import LengthUnit
+from cagewright.check.library import find_books
+from cagewright.compare.cases import cases_of
 from cagewright.compare.differences import Difference, answer_to, differences
 from cagewright.compare.figures import FIGURES, Figure, cut_short
 from cagewright.compare.pool import cluster, cores
 from cagewright.compare.run import compare as run_study
 from cagewright.compare.study import Bill, Comparison, Outcome
 from cagewright.frame.results import CAUTIONS
+from cagewright.job.draft import judged
 from cagewright.job.opening import Job, Step, no_progress
 from cagewright.job.ranking import Ranked, draws_words, ranking_of, ranking_picture, ranking_table
 from cagewright.job.strength import load_curve
@@ -25,7 +29,11 @@ from cagewright.job.strength_figures import end_of
 from cagewright.job.strength_types import LoadCurve
 from cagewright.make.plots import curves_drawing, letter
 from cagewright.make.strength_drawing import axes_of, curve_of
-from cagewright.plan.alternatives import read_alternatives
+from cagewright.plan.alternatives import Alternatives, read_alternatives
+from cagewright.plan.types import where_of
+from cagewright.shape.body_offset import body_offsets
+from cagewright.shape.resolve import resolve
+from cagewright.shape.shell import shell_of
 
 SHOWN = ("energy_J", "gives_way_N", "peak_N", "margin_mm", "drop_mm", "joint_N")
 """Figures of the tables; the answer has all of them."""
@@ -154,13 +162,41 @@ def alternatives(
     study = read_alternatives(path)
     if pushes:
         study = study.model_copy(update={"pushes": tuple(pushes)})
+    beside = judged_table(job, study) if study.plans else None
     with cluster(scheduler) if scheduler else cores() as workers:
         found = run_study(job.plan, study, job.shop, draws=draws, bars=bars, executor=workers, step=step)
     drawn = {push: drawing for push in found.pushes if (drawing := curves(found, push))}
     for push in found.pushes:
         if (drawing := ranking_picture(found, push)) is not None:
             drawn[f"{push}{DIFFERENCES}"] = drawing
-    return answer_of(found), drawn
+    answer = answer_of(found)
+    if beside is not None:
+        answer = replace(answer, tables=(answer.tables[0], beside, *answer.tables[1:]))
+    return answer, drawn
+
+
+def judged_table(job: Job, study: Alternatives) -> Table:
+    """What each case's rule books find, how many of their rows judge it, and how close its tubes lie."""
+    rows: list[tuple[str, ...]] = []
+    for i, changed in enumerate(cases_of(job.plan, study)):
+        plan = changed.case.plan
+        try:
+            cage = resolve(plan)
+        except ProblemsFound:
+            rows.append((letter(i), changed.case.name, "cannot be built", "", "", ""))
+            continue
+        names = plan.car.rules if plan.car else ()
+        books = find_books(names, job.path.parent, where_of(job.plan, ("car", "rules")))
+        judges = " ".join(judged(cage, book).words for book in books) or "not judged: no rule book is named"
+        offsets = [o for o in body_offsets(cage, shell_of(cage, None)) if o.stop > o.start]
+        run = sum(o.stop - o.start for o in offsets)
+        mean = sum(o.mean * (o.stop - o.start) for o in offsets) / run if run else None
+        gap = "not known: no body lines" if mean is None else say(mean, "length", plan.units)
+        rows.append((letter(i), changed.case.name, str(len(cage.members)), gap, judges, "not counted yet"))
+    heads = ("", "alternative", "tubes", "mean gap along the body", "rule books", "hours")
+    return Table(
+        title=f"{study.title}: rules and gaps", columns=tuple(Column(head=h) for h in heads), rows=tuple(rows)
+    )
 
 
 def answer_of(found: Comparison) -> AlternativesAnswer:

@@ -12,19 +12,23 @@ from cagewright.plan.changes import ChangeEntry
 from cagewright.plan.files import load
 from cagewright.plan.places import Entry, Text
 from cagewright.plan.quantities import Positive, StudyVersion
+from cagewright.plan.read import read_plan
 from cagewright.plan.report import near
 from cagewright.plan.source import Keys, Sources, where_in
 from cagewright.plan.text import Source, parse, say
+from cagewright.plan.types import Plan
 from cagewright.plan.wording import problems_of
 
 
 class AlternativeEntry(Entry):
-    """The plan with a stated change.
+    """The plan with a stated change, or another plan as it is.
 
-    The changes of the alternative that it is ``on_top_of`` are made first.
+    The changes of the alternative that it is ``on_top_of`` are made first; ``plan`` is the file of another
+    plan beside this one, to which the changes are made instead.
     """
 
     name: Text
+    plan: Text | None = None
     on_top_of: Text | None = None
     changes: Annotated[tuple[ChangeEntry, ...], Field(max_length=100)] = ()
     note: Text = ""
@@ -59,6 +63,18 @@ class Alternatives(Entry):
     alternatives: Annotated[tuple[AlternativeEntry, ...], Field(min_length=1, max_length=200)]
     note: Text = ""
     _sources: Sources = PrivateAttr(default_factory=Sources)
+    _plans: dict[str, Plan] = PrivateAttr(default_factory=dict[str, Plan])
+
+    @property
+    def plans(self) -> dict[str, Plan]:
+        """The other plans that alternatives name, by file; none for those that were read from a text."""
+        return self._plans
+
+    def beside(self, plans: dict[str, Plan]) -> Self:
+        """The same alternatives with the other plans that they name."""
+        copy = self.model_copy()
+        copy._sources, copy._plans = self._sources, plans
+        return copy
 
     @property
     def sources(self) -> Sources:
@@ -79,7 +95,27 @@ def read_alternatives(path: Path | str) -> Alternatives:
         ProblemsFound: every problem of the file.
     """
     where = Path(path)
-    return _alternatives(load(where, file=where.as_posix()))
+    entry = _alternatives(load(where, file=where.as_posix()))
+    return entry.beside(_other_plans(entry, where.parent))
+
+
+def _other_plans(entry: Alternatives, folder: Path) -> dict[str, Plan]:
+    plans: dict[str, Plan] = {}
+    for i, alternative in enumerate(entry.alternatives):
+        name = alternative.plan
+        if name is not None and not (folder / name).is_file():
+            found, wanted = (
+                f"there is no plan {say(name)} beside this file",
+                "wanted the name of a plan's file",
+            )
+            where = place_in(entry, ("alternatives", i, "plan"))
+            close = near(name, [p.name for p in sorted(folder.glob("*.yaml"))])
+            raise ProblemsFound([
+                Problem(code="no-plan", where=where, found=found, wanted=wanted, nearest=close)
+            ])
+        if name is not None:
+            plans[name] = read_plan(folder / name)
+    return plans
 
 
 def read_alternatives_text(text: str, *, file: str = "alternatives") -> Alternatives:
@@ -125,6 +161,11 @@ def _names_told_apart(entry: Alternatives) -> list[Problem]:
                         wanted="wanted a name of its own")
             )  # fmt: skip
         under = alternative.on_top_of
+        if under is not None and alternative.plan is not None:
+            found = f"{say(alternative.name)} is another plan and on top of an alternative as well"
+            wanted = "wanted plan: or on_top_of:, not both"
+            where = place_in(entry, (*keys, "on_top_of"))
+            problems.append(Problem(code="two-starts", where=where, found=found, wanted=wanted))
         if under is not None and under not in earlier:
             problems.append(_not_before(entry, (*keys, "on_top_of"), under, earlier))
         earlier.append(alternative.name)
