@@ -1,11 +1,4 @@
-"""As few readings as place every tube to the wanted +- and would show a slip in any one of them.
-
-The places' covariance C shrinks by one reading with slopes a over its size by C a a' C / (1 + a' C a) (the
-rank-one update of Sherman and Morrison, Ann. Math. Stat. 21 (1950) 124, from memory). Taken one at a time:
-first what brings the marks' variances nearest to the wanted one, then what brings the readings' redundancy
-nearest to the least at which a slip shows (``base.outliers``); what proves needless is left out again. Good,
-not proved fewest.
-"""
+"""As few readings as place every tube to the wanted +- and would show a slip in any one of them."""
 
 from __future__ import annotations
 
@@ -14,10 +7,9 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
-from scipy.special import ndtri
 
-from cagewright.base.outliers import POWER, limit_for
 from cagewright.base.vectors import UP
+from cagewright.fitup.fewest import SURE, Choosing, choosing, fewest, sharpening
 from cagewright.fitup.network import (
     AXES,
     SIZES,
@@ -43,8 +35,6 @@ GRAZE = 3.0
 """A tape may press this far into a tube it runs along, mm."""
 OFF_THE_WALL = 15.0
 """A tape's ends may stand this near to the body, mm; the rest of it must not pass through."""
-SURE = 1.96
-"""Standard deviations of a 95 % range to either side."""
 WANTED = 3.0
 """Wanted 95 % range of every mark either side, back, across and up, mm: what ends are pulled to."""
 SLIP = 10.0
@@ -52,8 +42,6 @@ SLIP = 10.0
 MOST = 60
 MARKS_OF_ONE, MARKS_HELD, MANY = 8, 24, 10
 """At most this many marks of one body (half as many where bodies are many) and of what is held are tried."""
-ALONE = 1e-6
-"""What a reading brings that is less than this brings nothing."""
 STEEP, FLAT = 0.7, 0.1
 """Rise over length from which a plumb is put on a straight of a tube, and up to which a level is."""
 
@@ -79,21 +67,6 @@ class Tapes:
 
     tubes: Strands
     body: Mesh | None
-
-
-@dataclass(slots=True, kw_only=True)
-class _Work:
-    """Candidates with slopes over size (c, 6k), marks' slopes (q, 6k), prior and covariance (6k, 6k)."""
-
-    net: Network
-    tapes: Tapes
-    candidates: list[Reading]
-    slope: Floats
-    marks: Floats
-    prior: Floats
-    covariance: Floats
-    taken: list[int]
-    open: Floats
 
 
 def tapes_of(net: Network, cage: Cage, body: Mesh | None = None) -> Tapes:
@@ -123,12 +96,11 @@ def choose_readings(
         slip: what has to show in every reading, mm.
         most: at most this many readings.
     """
-    work = _work(net, tapes, _bodies_named(net, of))
-    while len(work.taken) < most and (best := _best(work, _pinning(work, wanted))) is not None:
-        _take(work, best)
-    while len(work.taken) < most and (best := _best(work, _checking(work, slip))) is not None:
-        _take(work, best)
-    return _in_order(work, _needed(work, wanted, slip), wanted)
+    candidates, work = _work(net, tapes, _bodies_named(net, of), slip=slip)
+    return tuple(
+        Choice(reading=candidates[t.row], why=t.why, leaves=t.leaves)
+        for t in fewest(work, wanted=wanted, most=most)
+    )
 
 
 def most_helpful(
@@ -145,18 +117,16 @@ def most_helpful(
         of: bodies to be found; all that can move where empty.
         count: how many.
     """
-    work = _work(net, tapes, _bodies_named(net, of), state)
+    candidates, work = _work(net, tapes, _bodies_named(net, of), state)
     done = {(r.kind, frozenset((r.a, r.b)), r.axis) for r in readings}
-    for i, r in enumerate(work.candidates):
+    for i, r in enumerate(candidates):
         work.open[i] = (r.kind, frozenset((r.a, r.b)), r.axis) not in done
     rows = rows_of(net, readings)
     slope = slopes(net, rows, state) / rows.size[:, None]
     work.covariance = np.asarray(np.linalg.inv(np.linalg.inv(work.covariance) + slope.T @ slope), float)
-    chosen: list[Choice] = []
-    while len(chosen) < count and (best := _best(work, _pinning(work, 0.0))) is not None:
-        _take(work, best)
-        chosen.append(Choice(reading=work.candidates[best], why="sharpens most", leaves=_least_sure(work)))
-    return tuple(chosen)
+    return tuple(
+        Choice(reading=candidates[t.row], why=t.why, leaves=t.leaves) for t in sharpening(work, count)
+    )
 
 
 def sure_of(net: Network, covariance: Floats, state: Floats | None = None) -> dict[str, float]:
@@ -199,7 +169,10 @@ def _bodies_named(net: Network, of: Sequence[str]) -> set[int]:
     return {k for k, b in enumerate(net.bodies) if b.name in of or set(b.members) & set(of)}
 
 
-def _work(net: Network, tapes: Tapes, wanted: set[int], state: Floats | None = None) -> _Work:
+def _work(
+    net: Network, tapes: Tapes, wanted: set[int], state: Floats | None = None, *, slip: float = SLIP
+) -> tuple[list[Reading], Choosing]:
+    """What could be read, and the same as slopes."""
     state = np.zeros((len(net.bodies), 6)) if state is None else state
     candidates = _candidates(net, wanted)
     rows = rows_of(net, candidates)
@@ -208,12 +181,20 @@ def _work(net: Network, tapes: Tapes, wanted: set[int], state: Floats | None = N
     for i, k in enumerate(net.body):
         if int(k) in wanted:
             marks[i, :, k] = of_place[i]
-    prior = np.asarray(np.linalg.inv(net.prior), float)
-    return _Work(
-        net=net, tapes=tapes, candidates=candidates, slope=slopes(net, rows, state) / rows.size[:, None],
-        marks=marks[np.isin(net.body, list(wanted))].reshape(-1, 6 * len(net.bodies)), prior=prior,
-        covariance=prior, taken=[], open=np.ones(len(candidates)),
-    )  # fmt: skip
+
+    def can(i: int) -> bool:
+        r = candidates[i]
+        a, b = (net.points[net.index[name or r.a]] for name in (r.a, r.b))
+        return r.kind != "tape" or tape_clear(tapes, a, b)
+
+    return candidates, choosing(
+        slopes(net, rows, state) / rows.size[:, None],
+        # of a lean the slip is told in standard deviations
+        slip / np.array([1.0 if r.kind == "lean" else r.size for r in candidates]),
+        marks[np.isin(net.body, list(wanted))].reshape(-1, 6 * len(net.bodies)),
+        net.prior,
+        can,
+    )
 
 
 def _candidates(net: Network, wanted: set[int]) -> list[Reading]:
@@ -289,64 +270,6 @@ def _spread(points: Floats, mine: Ints, most: int) -> list[int]:
     return [int(mine[t]) for t in taken]
 
 
-# --- what each would bring
-
-
-def _pinning(work: _Work, wanted: float) -> Floats:
-    """(c,) how much nearer each candidate brings the marks' variances to the wanted one, mm2."""
-    through = work.slope @ work.covariance
-    own = np.einsum("ci,ci->c", through, work.slope)
-    now = np.einsum("qi,ij,qj->q", work.marks, work.covariance, work.marks)
-    then = now - (through @ work.marks.T) ** 2 / (1.0 + own)[:, None]
-    most = (wanted / SURE) ** 2
-    return np.maximum(now - most, 0.0).sum() - np.maximum(then - most, 0.0).sum(axis=1)
-
-
-def least_checked(count: int, slip: float) -> float:
-    """The redundancy, 0 to 1, at which a slip of that many standard deviations shows in one of ``count``."""
-    return min(((limit_for(count) + float(ndtri(POWER))) / slip) ** 2, 0.9)
-
-
-def _checking(work: _Work, slip: float) -> Floats:
-    """(c,) how much nearer each candidate brings the redundancy of all to the least at which a slip shows."""
-    rows = work.slope[work.taken]
-    through = work.slope @ work.covariance
-    own = np.einsum("ci,ci->c", through, work.slope)
-    now = np.einsum("ri,ij,rj->r", rows, work.covariance, rows)
-    then = now - (through @ rows.T) ** 2 / (1.0 + own)[:, None]
-    want = 1.0 - _least(work, work.taken, slip)
-    new = 1.0 - _least(work, range(len(work.candidates)), slip)
-    hidden = np.maximum(then - want, 0.0).sum(axis=1) + np.maximum(own / (1.0 + own) - new, 0.0)
-    return np.maximum(now - want, 0.0).sum() - hidden
-
-
-def _least(work: _Work, which: Sequence[int], slip: float) -> Floats:
-    """The redundancy each of those readings should have, by its own size."""
-    sizes = np.array([_slip_size(work.candidates[i]) for i in which])
-    return np.array([least_checked(len(work.taken) + 1, slip / s) for s in sizes])
-
-
-def _slip_size(reading: Reading) -> float:
-    """Standard deviation, mm; of a lean in tape's standard deviations."""
-    return 1.0 if reading.kind == "lean" else reading.size
-
-
-def _best(work: _Work, worths: Floats) -> int | None:
-    """The worthiest candidate that a tape can take, or None where none is worth anything."""
-    for i in np.argsort(-worths * work.open, kind="stable"):
-        if worths[i] * work.open[i] <= ALONE:
-            return None
-        if _can_be_read(work, int(i)):
-            return int(i)
-        work.open[i] = 0.0
-    return None
-
-
-def _can_be_read(work: _Work, i: int) -> bool:
-    r, net = work.candidates[i], work.net
-    return r.kind != "tape" or tape_clear(work.tapes, net.points[net.index[r.a]], net.points[net.index[r.b]])
-
-
 def tape_clear(tapes: Tapes, a: Floats, b: Floats) -> bool:
     """Whether the straight from ``a`` to ``b`` (3,) passes every tube, and the body as far as it is known."""
     n = len(tapes.tubes.start)
@@ -357,55 +280,3 @@ def tape_clear(tapes: Tapes, a: Floats, b: Floats) -> bool:
         return False
     way = (b - a) / max(float(np.sqrt((b - a) @ (b - a))), 1e-9) * OFF_THE_WALL
     return tapes.body is None or not crossings(tapes.body, (a + way)[None], (b - way)[None]).any()
-
-
-def _take(work: _Work, i: int) -> None:
-    through = work.covariance @ work.slope[i]
-    work.covariance = work.covariance - np.outer(through, through) / (1.0 + float(work.slope[i] @ through))
-    work.taken.append(i)
-    work.open[i] = 0.0
-
-
-def _with(work: _Work, taken: Sequence[int]) -> Floats:
-    rows = work.slope[list(taken)]
-    return np.asarray(np.linalg.inv(work.net.prior + rows.T @ rows), float)
-
-
-def _short_by(work: _Work, taken: Sequence[int], wanted: float, slip: float) -> tuple[float, float]:
-    """How far those readings are from the wanted +- (mm2, summed), and from showing a slip (summed)."""
-    covariance, rows = _with(work, taken), work.slope[list(taken)]
-    marks = np.einsum("qi,ij,qj->q", work.marks, covariance, work.marks)
-    lever = np.einsum("ri,ij,rj->r", rows, covariance, rows)
-    hidden = np.maximum(lever - 1.0 + _least(work, taken, slip), 0.0).sum()
-    return float(np.maximum(marks - (wanted / SURE) ** 2, 0.0).sum()), float(hidden)
-
-
-def _needed(work: _Work, wanted: float, slip: float) -> list[int]:
-    """The readings taken, less those without which the rest do as well."""
-    left = list(work.taken)
-    unsure, hidden = _short_by(work, left, wanted, slip)
-    for i in reversed(work.taken):
-        rest = [t for t in left if t != i]
-        short = _short_by(work, rest, wanted, slip) if rest else (np.inf, np.inf)
-        if short[0] <= unsure + ALONE and short[1] <= hidden + ALONE:
-            left = rest
-    return left
-
-
-def _in_order(work: _Work, needed: Sequence[int], wanted: float) -> tuple[Choice, ...]:
-    """Those readings, what pins most first, with the +- that each leaves."""
-    work.taken, work.covariance, left = [], work.prior, list(needed)
-    out: list[Choice] = []
-    while left:
-        worths = _pinning(work, wanted)
-        why = "pins the tubes" if worths[left].max() > ALONE else "shows a slip"
-        best = max(left, key=lambda i: worths[i])
-        left.remove(best)
-        _take(work, best)
-        out.append(Choice(reading=work.candidates[best], why=why, leaves=_least_sure(work)))
-    return tuple(out)
-
-
-def _least_sure(work: _Work) -> float:
-    marks = np.einsum("qi,ij,qj->q", work.marks, work.covariance, work.marks)
-    return SURE * float(np.sqrt(max(marks.max(initial=0.0), 0.0)))

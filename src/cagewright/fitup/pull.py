@@ -15,7 +15,8 @@ from cagewright.base.vectors import Vector, dot
 from cagewright.check.torch.weld_points import weld_lines
 from cagewright.fitup.adjust import Adjusted
 from cagewright.fitup.asbuilt import Motion, motions_of
-from cagewright.fitup.choose import LONGEST, SHORTEST, SURE, Tapes, tape_clear, tapes_of
+from cagewright.fitup.choose import LONGEST, SHORTEST, Tapes, tape_clear, tapes_of
+from cagewright.fitup.fewest import SURE
 from cagewright.fitup.marks import direction_words, end_words
 from cagewright.fitup.network import Floats, placed, skew
 from cagewright.shape.types import Cage, Joint, Member

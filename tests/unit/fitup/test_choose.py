@@ -11,11 +11,11 @@ from cagewright.fitup.choose import (
     WANTED,
     choose_readings,
     covariance_with,
-    least_checked,
     sure_of,
     tape_clear,
     tapes_of,
 )
+from cagewright.fitup.fewest import least_checked
 from cagewright.fitup.sheet import step_network
 from cagewright.job.marks import known_body, letters_of, marks_for, step_of, tapes_for
 from cagewright.job.order import steps_of
