@@ -154,7 +154,7 @@ def _with(work: Choosing, taken: Sequence[int]) -> Floats:
     return np.asarray(np.linalg.inv(work.weights + rows.T @ rows), float)
 
 
-def _short_by(work: Choosing, taken: Sequence[int], wanted: float) -> tuple[float, float]:
+def short_by(work: Choosing, taken: Sequence[int], wanted: float) -> tuple[float, float]:
     """How far those readings are from the wanted +- (mm2, summed), and from showing a slip (summed)."""
     covariance, rows = _with(work, taken), work.slope[list(taken)]
     marks = np.einsum("qi,ij,qj->q", work.marks, covariance, work.marks)
@@ -166,10 +166,10 @@ def _short_by(work: Choosing, taken: Sequence[int], wanted: float) -> tuple[floa
 def _needed(work: Choosing, wanted: float) -> list[int]:
     """The readings taken, less those without which the rest do as well."""
     left = list(work.taken)
-    unsure, hidden = _short_by(work, left, wanted)
+    unsure, hidden = short_by(work, left, wanted)
     for i in reversed(work.taken):
         rest = [t for t in left if t != i]
-        short = _short_by(work, rest, wanted) if rest else (np.inf, np.inf)
+        short = short_by(work, rest, wanted) if rest else (np.inf, np.inf)
         if short[0] <= unsure + ALONE and short[1] <= hidden + ALONE:
             left = rest
     return left
