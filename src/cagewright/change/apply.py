@@ -9,6 +9,7 @@ from typing import Any, cast
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.units import LengthUnit
 from cagewright.change.add import added
+from cagewright.change.asbuilt import as_built, as_planned
 from cagewright.change.before import BARE_NUMBERS, Altered, At, Before, in_change, told
 from cagewright.change.both_sides import paired_again, welded_by_angles, written_out
 from cagewright.change.members import bent, cut_on, given_role, noted, resized, rewelded
@@ -42,6 +43,8 @@ _APPLY: dict[str, Callable[[Before, Any], Altered]] = {
     "weld": rewelded,
     "cut": cut_on,
     "role": given_role,
+    "as_built": as_built,
+    "as_planned": as_planned,
     "note": noted,
     "rename": renamed,
 }

@@ -43,6 +43,7 @@ def rewritten(before: Before, halves: Halves, landing: OnMember) -> Plan:
     """
     plan, old = before.plan, before.plan.members[halves.entry]
     first_path, second_path = _paths(before, halves, landing)
+    old = old.model_copy(update={"planned": ()})
     first = old.model_copy(update={"path": first_path, **_ends_of(old, "end")})
     mirror = halves.twins.get(old.mirror) if old.mirror else None
     second = old.model_copy(update={"path": second_path, "mirror": mirror, **_ends_of(old, "start")})

@@ -147,6 +147,8 @@ _SECTIONS = ("members", "plates", "gussets", "belts", "seat", "pushes")
 
 
 def _uncut(member: MemberEntry, lost: set[str]) -> MemberEntry:
+    if _on(member.planned) & lost:  # what was meant cannot be gone back to any more
+        member = member.model_copy(update={"planned": ()})
     if member.cut is None or not lost & {n for _, names in member.cut for n in names}:
         return member
     lists = {key: tuple(n for n in names if n not in lost) for key, names in member.cut}

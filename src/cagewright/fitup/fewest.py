@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import ndtri
 
-from cagewright.base.outliers import POWER, limit_for
+from cagewright.base.outliers import ALIKE, POWER, limit_for
 from cagewright.fitup.solve import Floats
 
 SURE = 1.96
@@ -89,6 +89,56 @@ def fewest(work: Choosing, *, wanted: float, most: int) -> tuple[Taken, ...]:
     return _in_order(work, _needed(work, wanted), wanted)
 
 
+def fewest_named(work: Choosing, *, wanted: float, most: int) -> tuple[Taken, ...]:
+    """The candidates to take so that a slip is not only seen but put down to the reading that has it.
+
+    All are taken, then left out again one by one, each time the one that is missed least: for few candidates,
+    where taking one by one would stop at a reading that only a second one checks.
+
+    Args:
+        work: nothing taken yet.
+        wanted: 95 % range of each mark to either side, mm.
+        most: where more are needed, readings that are all but in step are told together instead.
+    """
+    left, told_apart = list(range(len(work.slope))), True
+    base = unnamed_by(work, left, wanted, told_apart=True)
+    while len(left) > 1 and (told_apart or len(left) > most):
+        without = [[i for i in left if i != out] for out in left]
+        short = [unnamed_by(work, rest, wanted, told_apart=told_apart) for rest in without]
+        kept = [k for k, s in enumerate(short) if s[0] <= base[0] + ALONE and s[1] <= base[1] + ALONE]
+        if kept:
+            left = without[min(kept, key=lambda k: short[k][2])]
+        elif told_apart and len(left) > most:
+            told_apart, base = False, unnamed_by(work, left, wanted, told_apart=False)
+        else:
+            break
+    return _in_order(work, left, wanted)
+
+
+def unnamed_by(
+    work: Choosing, taken: Sequence[int], wanted: float, *, told_apart: bool
+) -> tuple[float, float, float]:
+    """How far those readings are from the wanted +- (mm2) and from naming a slip (summed); how tight that is.
+
+    A slip that shows w standard deviations in its own residual shows rho w in one that is in step with it by
+    rho; that the right one is the greater has the chance Phi(w sqrt((1 - rho) / 2)) (normal difference).
+    Unless ``told_apart``, those that are all but in step need not be: they are told together.
+    """
+    covariance, rows = _with(work, taken), work.slope[list(taken)]
+    marks = np.einsum("qi,ij,qj->q", work.marks, covariance, work.marks)
+    hat = rows @ covariance @ rows.T
+    free = np.clip(1.0 - np.diag(hat), 1e-9, 1.0)
+    step = np.abs(hat) / np.sqrt(np.outer(free, free))
+    np.fill_diagonal(step, 0.0)
+    if not told_apart:
+        step[step > ALIKE] = 0.0
+    shows = work.slip[list(taken)] * np.sqrt(free)
+    told = float(ndtri(POWER)) / np.sqrt(np.maximum(1.0 - step.max(axis=1), 1e-6) / 2.0)
+    share = shows / np.maximum(limit_for(len(taken)) + float(ndtri(POWER)), told)
+    short = float(np.maximum(marks - (wanted / SURE) ** 2, 0.0).sum())
+    return short, float(np.maximum(1.0 - share, 0.0).sum()), float((1.0 / share).sum())
+
+
 def sharpening(work: Choosing, count: int) -> tuple[Taken, ...]:
     """The open candidates that would sharpen the marks most, at most ``count``."""
     chosen: list[Taken] = []
@@ -154,7 +204,7 @@ def _with(work: Choosing, taken: Sequence[int]) -> Floats:
     return np.asarray(np.linalg.inv(work.weights + rows.T @ rows), float)
 
 
-def short_by(work: Choosing, taken: Sequence[int], wanted: float) -> tuple[float, float]:
+def _short_by(work: Choosing, taken: Sequence[int], wanted: float) -> tuple[float, float]:
     """How far those readings are from the wanted +- (mm2, summed), and from showing a slip (summed)."""
     covariance, rows = _with(work, taken), work.slope[list(taken)]
     marks = np.einsum("qi,ij,qj->q", work.marks, covariance, work.marks)
@@ -166,10 +216,10 @@ def short_by(work: Choosing, taken: Sequence[int], wanted: float) -> tuple[float
 def _needed(work: Choosing, wanted: float) -> list[int]:
     """The readings taken, less those without which the rest do as well."""
     left = list(work.taken)
-    unsure, hidden = short_by(work, left, wanted)
+    unsure, hidden = _short_by(work, left, wanted)
     for i in reversed(work.taken):
         rest = [t for t in left if t != i]
-        short = short_by(work, rest, wanted) if rest else (np.inf, np.inf)
+        short = _short_by(work, rest, wanted) if rest else (np.inf, np.inf)
         if short[0] <= unsure + ALONE and short[1] <= hidden + ALONE:
             left = rest
     return left

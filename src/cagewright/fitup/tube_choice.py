@@ -9,7 +9,7 @@ from itertools import combinations, pairwise
 import numpy as np
 
 from cagewright.fitup.choose import SLIP
-from cagewright.fitup.fewest import SURE, choosing, fewest, short_by
+from cagewright.fitup.fewest import SURE, choosing, fewest_named, unnamed_by
 from cagewright.fitup.solve import Floats
 from cagewright.fitup.tube import (
     TUBE_SIZES,
@@ -25,7 +25,8 @@ from cagewright.shape.tube_shape import TubeShape
 
 WANTED = 3.0
 """Wanted 95 % range of every mark of the tube either side, mm."""
-MOST = 30
+MOST_EACH = 4
+"""So many readings for each bend, and two more, are as many as a builder takes (assumed)."""
 SHORTEST = 150.0
 """The shortest chord worth taking, mm: common practice, no source."""
 GAUGED = 50.0
@@ -44,7 +45,7 @@ class TubeChoice:
 
 
 def choose_tube_readings(
-    bench: TubeOnBench, *, wanted: float = WANTED, slip: float = SLIP, most: int = MOST
+    bench: TubeOnBench, *, wanted: float = WANTED, slip: float = SLIP
 ) -> tuple[TubeChoice, ...]:
     """Readings to take of the tube, in the order of their worth, the tube laid as few ways as will do.
 
@@ -52,9 +53,8 @@ def choose_tube_readings(
         bench: the tube that was meant.
         wanted: 95 % range of each of its ends and bends to either side, mm.
         slip: what has to show in every length, mm; in an angle as many standard deviations.
-        most: at most this many readings.
     """
-    tried = [_chosen(bench, lays, wanted, slip, most) for lays in _lays(bench.planned)]
+    tried = [_chosen(bench, lays, wanted, slip) for lays in _lays(bench.planned)]
     return min(tried, key=lambda one: (one[0], len(one[1])))[1]
 
 
@@ -66,7 +66,7 @@ def _lays(shape: TubeShape) -> list[tuple[int, ...]]:
 
 
 def _chosen(
-    bench: TubeOnBench, lays: Sequence[int], wanted: float, slip: float, most: int
+    bench: TubeOnBench, lays: Sequence[int], wanted: float, slip: float
 ) -> tuple[float, tuple[TubeChoice, ...]]:
     """How far the readings are from what they are for (0: not at all), and the readings."""
     candidates = candidates_of(bench, lays)
@@ -75,8 +75,9 @@ def _chosen(
     slips = slip / np.array([1.0 if r.kind == "angle" else r.size for r in candidates])
     marks = moves_of(placed_tube(bench.planned, bench.radius)).reshape(-1, len(equations.arms))
     work = choosing(slope, slips, marks, equations.prior, lambda _: True)
-    taken = fewest(work, wanted=wanted, most=most)
-    unsure, hidden = short_by(work, [t.row for t in taken], wanted)
+    most = MOST_EACH * len(bench.planned.angles) + 2
+    taken = fewest_named(work, wanted=wanted, most=most)
+    unsure, hidden, _ = unnamed_by(work, [t.row for t in taken], wanted, told_apart=False)
     return round(unsure + hidden, 3), tuple(
         TubeChoice(reading=candidates[t.row], why=t.why.replace("the tubes", "the shape"), leaves=t.leaves)
         for t in taken

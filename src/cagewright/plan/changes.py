@@ -397,6 +397,32 @@ class RoleChange(Entry):
     role: Role
 
 
+class AsBuiltChange(Entry):
+    """A member's path as its tube was read; the plan keeps the path that was meant beside it.
+
+    Always of the one tube, never of its mirror.
+    """
+
+    name: Name
+    path: Annotated[tuple[Place, ...], Field(min_length=2, max_length=40)]
+
+    @property
+    def one_side(self) -> bool:
+        """A tube as it is has no mirror."""
+        return True
+
+
+class AsPlannedChange(Entry):
+    """Members as they were meant again, what was read of their tubes forgotten."""
+
+    members: Names
+
+    @property
+    def one_side(self) -> bool:
+        """What was taken over for one tube is undone for it."""
+        return True
+
+
 class NoteChange(Entry):
     """The builder's note on a member; empty to take it away."""
 
@@ -444,6 +470,11 @@ class ChangeEntry(Entry):
     weld: WeldChange | None = None
     cut: CutChange | None = None
     role: RoleChange | None = None
+    as_built: AsBuiltChange | None = None
+    as_planned: (
+        Annotated[AsPlannedChange, Short(expand=keyed("members", (str, list, tuple)), schema=name_schema)]
+        | None
+    ) = None
     note: NoteChange | None = None
     rename: RenameChange | None = None
 

@@ -76,6 +76,7 @@ def places(plan: Sections) -> Iterator[tuple[Keys, Place]]:
     """Every place of the plan with its keys."""
     for name, member in plan.members.items():
         yield from ((("members", name, "path", i), p) for i, p in enumerate(member.path))
+        yield from ((("members", name, "planned", i), p) for i, p in enumerate(member.planned))
     for name, plate in plan.plates.items():
         yield from ((("plates", name, "corners", i), p) for i, p in enumerate(plate.corners))
     for name, push in plan.pushes.items():

@@ -112,9 +112,16 @@ class AtPoint(ShortEntry):
 
 
 class AtFoot(Entry):
-    """A member's end on a foot."""
+    """A member's end on a foot, beside the middle of its plate by an offset (back, across, up)."""
 
     foot: Name
+    offset: Place3 = (0.0, 0.0, 0.0)
+
+    @model_serializer(mode="wrap")
+    def _middle_unsaid(self, write: SerializerFunctionWrapHandler) -> Any:
+        # so that revision marks stay what they were before there was an offset
+        said = write(self)
+        return said if any(self.offset) else {"foot": said["foot"]}
 
 
 Near = Annotated[

@@ -207,6 +207,7 @@ class MemberEntry(Entry):
 
     ``given`` are ends that keep the notch they came with; ``bought`` names the set that it came bent in.
     ``lies`` says where the side that a rail lies on looks, and after it an angle's standing leg's back.
+    ``planned`` is the path that was meant, where ``path`` is the tube as it was read.
     """
 
     role: Role
@@ -227,6 +228,7 @@ class MemberEntry(Entry):
     welds: WeldsEntry | None = None
     given: GivenEnds | None = None
     bought: Text = ""
+    planned: Annotated[tuple[Place, ...], Field(max_length=40)] = ()
     note: Text = ""
 
 

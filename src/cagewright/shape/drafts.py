@@ -205,7 +205,7 @@ def drafts_of(
         )
         given = entry.given and _mirrored_ends(entry.given)
         lies = tuple({"left": "right", "right": "left"}.get(way, way) for way in entry.lies)
-        changed = {"path": places, "cut": cut, "given": given, "mirror": None, "lies": lies}
+        changed = {"path": places, "cut": cut, "given": given, "mirror": None, "lies": lies, "planned": ()}
         twin = entry.model_copy(update=changed)
         drafts.append(Draft(name=entry.mirror, entry=twin, path=path, mirror_of=name))
     return drafts, problems
@@ -242,10 +242,10 @@ def _flip(at: tuple[float, float, float]) -> tuple[float, float, float]:
 def _twin_foot(place: AtFoot, twins: Twins, feet: Mapping[str, Foot], path: Path, where: Locate) -> AtFoot:
     twin = twins.feet.get(place.foot)
     if twin is not None:
-        return AtFoot(foot=twin)
+        return AtFoot(foot=twin, offset=_flip(place.offset))
     foot = feet.get(place.foot)
     if foot is None or abs(float(foot.point[1])) <= ON_CENTRE:
-        return place
+        return AtFoot(foot=place.foot, offset=_flip(place.offset))
     raise Refused(
         Problem(
             code="no-mirror",

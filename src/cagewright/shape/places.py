@@ -67,7 +67,7 @@ def spot(place: Place, ground: Ground, path: Path) -> Vector:
     if isinstance(place, AtFoot):
         if place.foot not in ground.feet:
             raise Refused(_unknown("foot", place.foot, ground.feet, ground.where, path))
-        return ground.feet[place.foot].point
+        return ground.feet[place.foot].point + np.array(place.offset)
     curve = _path_of(place, ground, path)
     return point_at(curve, _along(place, curve, ground, path))
 

@@ -97,7 +97,7 @@ def revision(plan: Plan) -> str:
     usual = (("inches", "fractions"), ("people", {}))
     unsaid: dict[str, object] = {key: True for key, value in usual if getattr(plan, key) == value}
     unsaid["tubes"] = _unsaid(plan.tubes, (*SIZES, "corner"))
-    unsaid["members"] = _unsaid(plan.members, ("given", "bought", "lies", "held"))
+    unsaid["members"] = _unsaid(plan.members, ("given", "bought", "lies", "held", "planned"))
     if plan.car is not None:
         unsaid["car"] = {key for key in ("centre", "inertia") if getattr(plan.car, key) is None}
     if plan.shell is not None:
