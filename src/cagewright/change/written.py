@@ -234,9 +234,10 @@ def _said_place(document: Document, old: Any, was: Entry, now: Entry, units: Len
         return short if isinstance(short, dict) else _said(
             document, bare, old, getattr(was, bare), getattr(now, bare), units
         )  # fmt: skip
-    kept = {key: value for key, value in old.items() if getattr(now, key, None) is not None}
     changed = {f for f in type(now).model_fields if getattr(was, f) != getattr(now, f)}
     fresh = _bare(now, units)
+    usual = changed - set(fresh)  # what is as usual again is left unsaid
+    kept = {k: v for k, v in old.items() if k not in usual and getattr(now, k, None) is not None}
     for field in (f for f in type(now).model_fields if f in changed and f in fresh):
         kept[field] = _said(document, field, old.get(field), getattr(was, field), getattr(now, field), units)
     order = [key for key in type(now).model_fields if key in kept]

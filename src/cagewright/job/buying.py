@@ -90,6 +90,15 @@ def _least(tube: Tube, lengths: list[float], shop: Shop) -> tuple[int, float | N
     return bars, wanted * min(prices) if len(prices) == len(sold) else None
 
 
+def price_of_piece(tube: Tube, length: float, shop: Shop) -> Value:
+    """What so much tube (mm) costs by the metre, at least; cannot tell where it has no price."""
+    found = _least(tube, [length], replace(shop, offcuts=()))
+    cost = found[1] if found else None
+    why = "" if cost is not None else "the tube has no price, or no bar takes it"
+    rounded = None if cost is None else round(cost, 2)
+    return price(rounded, shop.currency, rests_on="estimate", why=why)
+
+
 def planned_of(job: Job, before: float | None = None) -> Buying:
     """What the cutting plan buys, and what it costs more than ``before``, a cutting plan's price too."""
     nests, units = work_of(job).nests, job.cage.units

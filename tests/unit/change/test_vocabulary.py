@@ -95,6 +95,17 @@ SAME = [
     {"note": {"name": "front_leg_right", "note": "bright side up"}},
     {"rename": {"member": "front_leg_right", "to": "a_leg_right"}},
     {"rename": {"point": "waist", "to": "hip"}},
+    {
+        "as_built": {
+            "name": "doorbar_top_left",
+            "path": [
+                {"on": "front_leg_left", "up": "600 mm"},
+                ["700 mm", "-660 mm", "620 mm"],
+                {"on": "main_hoop", "up": "640 mm", "side": "left"},
+            ],
+        }
+    },
+    {"as_planned": "dash_bar"},
 ]
 FIRST = {
     "split": {
@@ -108,6 +119,12 @@ FIRST = {
         }
     },
     "plate": SAME[5],
+    "as_planned": {
+        "as_built": {
+            "name": "dash_bar",
+            "path": [{"on": "front_leg_left", "up": "700 mm"}, {"on": "front_leg_right", "up": "705 mm"}],
+        }
+    },
 }
 """What has to be there first."""
 

@@ -1,0 +1,417 @@
+"""One tube as it came out of the bender: what to read on the bench, its shape, and what the die learns."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal
+
+import numpy as np
+
+from cagewright.base.answers import Answer, Sentence, Value, figure, worst
+from cagewright.base.cautions import CAUTIONS
+from cagewright.base.names import shown, typed
+from cagewright.base.outliers import Outlier
+from cagewright.base.problems import Problem, ProblemsFound, Where, nearest_word
+from cagewright.base.say import say_angle, say_length
+from cagewright.base.units import LengthUnit
+from cagewright.fitup.fewest import SURE
+from cagewright.fitup.marks import end_words
+from cagewright.fitup.tube import (
+    END,
+    START,
+    TubeOnBench,
+    TubeRead,
+    TubeReading,
+    bench_of,
+    numbers_of,
+    solve_tube,
+    upward,
+)
+from cagewright.fitup.tube_choice import choose_tube_readings, sure_of_marks
+from cagewright.fitup.tube_taken import TubeTaken, line_of, taken_of, tube_text
+from cagewright.job.cutting import work_of
+from cagewright.job.opening import Job
+from cagewright.job.tube_ways import TubeWay, ways_of
+from cagewright.plan.survey import UNREAD
+from cagewright.plan.tube_file import ReadTubeFile, TubeFile, read_tube_file, read_tube_text
+from cagewright.shape.types import Member
+
+NOT_THERE = np.radians(1.0)
+"""A bend that is read to turn by less than this is not there (assumed)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TubeWanted:
+    """One reading to take on the bench.
+
+    Attributes:
+        number: from 1, in the order of their worth.
+        line: what stands in the readings file for it.
+        how: what to do, in words.
+        planned: what the plan says it should read.
+        why: what it is for.
+        unit: of what is entered without one.
+    """
+
+    number: int
+    line: dict[str, Any]
+    how: str
+    planned: Value
+    why: str
+    unit: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TubeWantedAnswer(Answer):
+    """What to read of a tube: how many readings, what each is for, and what they leave open."""
+
+    member: str
+    revision: str
+    readings: tuple[TubeWanted, ...]
+    leaves: Value
+    notes: tuple[Sentence, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TubeNumber:
+    """A straight, a bend or a turn: as planned, as it is with its 95 % range, and by how much it is off."""
+
+    what: str
+    planned: Value
+    found: Value
+    off: Value
+    clear: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpringbackLine:
+    """What one bend teaches its die: what was set and what came, as the shop file says it; in words."""
+
+    die: str
+    bend: int
+    put: str
+    got: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TubeAnswer(Answer):
+    """A tube as it is, and what now.
+
+    Attributes:
+        basis: what it rests on.
+        numbers: straights, bends and turns from the start.
+        outliers: readings that the others contradict.
+        not_used: readings that cannot be used, and why.
+        ways: what can be done, the cheapest first.
+        now: number of the way to go in ``ways``, from 0.
+        lines: the planned and the real centre line (n, 3) mm, for a picture; empty where there is none.
+        springback: what each bend teaches its die.
+    """
+
+    member: str
+    revision: str
+    basis: Sentence
+    numbers: tuple[TubeNumber, ...]
+    outliers: tuple[Sentence, ...]
+    not_used: tuple[Problem, ...]
+    ways: tuple[TubeWay, ...]
+    now: int
+    lines: tuple[tuple[tuple[float, float, float], ...], ...]
+    springback: tuple[SpringbackLine, ...]
+
+
+def member_of(job: Job, name: str) -> Member:
+    """The plan's member of that name.
+
+    Raises:
+        ProblemsFound: there is none.
+    """
+    known = {m.name: m for m in job.cage.members}
+    if typed(name) in known:
+        return known[typed(name)]
+    where, near = Where(file=job.path.as_posix()), nearest_word(name, known)
+    found = f"the plan has no member '{name}'"
+    raise ProblemsFound([
+        Problem(code="unknown-member", where=where, found=found, wanted="wanted a tube of it", nearest=near)
+    ])
+
+
+# --- what to read
+
+
+def tube_wanted(job: Job, name: str) -> TubeWantedAnswer:
+    """The readings to take of that member's tube on the bench.
+
+    Raises:
+        ProblemsFound: there is no such member.
+    """
+    member = member_of(job, name)
+    bench, units = bench_of(member, job.shop), job.cage.units
+    chosen = job.cache.get(("tube", job.key, member.name), lambda: choose_tube_readings(bench))
+    words = TubeWords(bench=bench, member=member, units=units)
+    rows = tuple(
+        TubeWanted(
+            number=n, line=line_of(c.reading, UNREAD), how=words.how(c.reading),
+            planned=said(c.reading, c.reading.seen, units), why=c.why, unit=unit_of(c.reading, units),
+        )
+        for n, c in enumerate(chosen, start=1)
+    )  # fmt: skip
+    leaves = figure(chosen[-1].leaves if chosen else None, "length", units)
+    bends = len(bench.planned.angles)
+    headline = f"{len(rows)} readings for {shown(member.name)} ({bends} bend{'s' * (bends != 1)})"
+    return TubeWantedAnswer(
+        headline=f"{headline}: then every end and bend is known to {leaves.said} or better.",
+        cautions=CAUTIONS, member=member.name, revision=job.cage.revision, readings=rows, leaves=leaves,
+        notes=words.notes(),
+    )  # fmt: skip
+
+
+def blank_tube_file(job: Job, name: str) -> str:
+    """The text of a readings file to fill in.
+
+    Raises:
+        ProblemsFound: there is no such member.
+    """
+    answer = tube_wanted(job, name)
+    units = "in" if job.cage.units != "mm" else "mm"
+    head = TubeFile(plan=answer.revision, member=answer.member, units=units)
+    return tube_text(head, tuple((r.line, f"{r.how}: {r.planned.said} by the plan") for r in answer.readings))
+
+
+def unit_of(r: TubeReading, units: LengthUnit) -> str:
+    """The unit of what is entered bare for the reading."""
+    return "deg" if r.kind == "angle" else "mm" if units == "mm" else "in"
+
+
+def said(r: TubeReading, value: float, units: LengthUnit) -> Value:
+    """A reading's value as it is said."""
+    return figure(value, "angle" if r.kind == "angle" else "length", units)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TubeWords:
+    """How a tube's marks and readings are spoken of."""
+
+    bench: TubeOnBench
+    member: Member
+    units: LengthUnit
+
+    def mark(self, name: str) -> str:
+        """The mark in words."""
+        if name in (START, END):
+            return f"{name} ({end_words(self.member, int(name == END))})"
+        return f"outside of bend {name.removeprefix('bend')}"
+
+    def reading(self, r: TubeReading) -> str:
+        """What the reading is of."""
+        if r.kind == "chord":
+            return f"{self.mark(r.a)} to {self.mark(r.b)}"
+        if r.kind == "height":
+            return f"height of {self.mark(r.a)} over the bench, lying on bend {r.number}"
+        if r.kind == "angle":
+            return f"angle of bend {r.number}"
+        n = len(self.bench.planned.angles)
+        first = f"bend {r.number - 1}" if r.number > 1 else "the start"
+        last = f"bend {r.number}" if r.number <= n else "the end"
+        return f"straight {r.number}, from {first} to {last}"
+
+    def how(self, r: TubeReading) -> str:
+        """What to do."""
+        if r.kind == "chord":
+            return f"tape straight from {self.reading(r)}"
+        if r.kind == "height":
+            side = "left" if upward(self.bench, r.number) > 0.0 else "right"
+            flat = f"lay both straights of bend {r.number} flat on the bench, turning {side} from the start"
+            return f"{flat}; from the bench up to {self.mark(r.a)}"
+        if r.kind == "angle":
+            return f"gauge how far bend {r.number} turns"
+        return f"{self.reading(r)}: the straight alone"
+
+    def notes(self) -> tuple[Sentence, ...]:
+        """What has to be known to read rightly."""
+        n = len(self.bench.planned.angles)
+        words = [
+            f"The start is the {end_words(self.member, 0)}, the end the {end_words(self.member, 1)}; bends "
+            f"count from the start. The tube is rough: its spare is still on both ends.",
+            "Start and end are read at the middle of the cut: a plug, or a straight edge across it.",
+        ]
+        if n:
+            words.append(
+                "The outside of a bend: the furthest out of it, half way round. What hangs below the bench's "
+                "top is less than 0."
+            )
+        return tuple(Sentence(words=w) for w in words)
+
+
+# --- what it is
+
+
+def tube_from_file(job: Job, name: str, path: Path, *, checks: bool = False) -> TubeAnswer:
+    """The tube by a readings file.
+
+    Raises:
+        ProblemsFound: the file has problems of its own, is of another member, or holds no reading to use.
+    """
+    return tube_of(job, name, read_tube_file(path), checks=checks)
+
+
+def tube_from_lines(
+    job: Job, name: str, lines: Sequence[Mapping[str, Any]], *, checks: bool = False
+) -> TubeAnswer:
+    """The tube by readings that a page sends, each as a line of the file.
+
+    Raises:
+        ProblemsFound: a reading is none, or there is no reading to use.
+    """
+    units = "in" if job.cage.units != "mm" else "mm"
+    head = TubeFile(member=typed(name), units=units)
+    text = tube_text(head, tuple((dict(line), "") for line in lines))
+    return tube_of(job, name, read_tube_text(text, file="the readings"), checks=checks)
+
+
+def tube_of(job: Job, name: str, read: ReadTubeFile, *, checks: bool = False) -> TubeAnswer:
+    """The tube by its readings, and what can be done with it.
+
+    Args:
+        job: the plan.
+        name: of the member that the tube was bent for.
+        read: its readings.
+        checks: also hold the rules to the cage with the tube as it is.
+
+    Raises:
+        ProblemsFound: there is no such member, the file is of another one, or holds no reading to use.
+    """
+    member = member_of(job, name)
+    if read.file.member and typed(read.file.member) != member.name:
+        found = f"the readings are of '{read.file.member}', not of '{member.name}'"
+        raise ProblemsFound([
+            Problem(code="other-member", where=read.where("member"), found=found, wanted="wanted its own")
+        ])
+    bench = bench_of(member, job.shop)
+    taken = taken_of(read, bench)
+    if not taken.used:
+        found = f"{taken.unread} readings are not taken yet, and none can be used"
+        wanted = "wanted 'says:' with what the tape reads"
+        raise ProblemsFound([
+            Problem(code="nothing-read", where=read.where("readings"), found=found, wanted=wanted),
+            *taken.problems,
+        ])
+    return _answer(job, member, solve_tube(bench, taken.used), taken, read, checks)
+
+
+def _answer(
+    job: Job, member: Member, found: TubeRead, taken: TubeTaken, read: ReadTubeFile, checks: bool
+) -> TubeAnswer:
+    units = job.cage.units
+    words = TubeWords(bench=found.bench, member=member, units=units)
+    outliers = tuple(_outlier(o, words) for o in found.outliers)
+    refused = _no_tube(found)
+    ways, lines = ((), ()) if refused else ways_of(job, member, found, checks=checks)
+    now = next((i for i, w in enumerate(ways) if w.possible), max(len(ways) - 1, 0))
+    return TubeAnswer(
+        headline=refused or f"{ways[now].words[:1].upper()}{ways[now].words[1:]}.",
+        level="cannot tell" if refused else worst((ways[now].level, *(["look at"] if outliers else []))),
+        cautions=CAUTIONS, member=member.name, revision=job.cage.revision,
+        basis=_basis(found, read, job), numbers=_numbers(found, units), outliers=outliers,
+        not_used=taken.problems, ways=ways, now=now, lines=lines,
+        springback=() if refused else _springback(job, member, found, read),
+    )  # fmt: skip
+
+
+def _outlier(found: Outlier[TubeReading], words: TubeWords) -> Sentence:
+    r = found.reading
+    told = (
+        f"The {words.reading(r)} says {said(r, r.seen, words.units).said}; the others make it "
+        f"{said(r, found.others, words.units).said}: read it again, it is left out."
+    )
+    if found.alike:
+        told += f" It may be the {' or the '.join(words.reading(a) for a in found.alike)} instead."
+    return Sentence(words=told, level="look at")
+
+
+def _no_tube(found: TubeRead) -> str:
+    """Why no tube can have these readings, or which bend is not there; empty where one can."""
+    spread = SURE * np.sqrt(np.diag(found.covariance))
+    n = len(found.shape.angles)
+    if not found.settled:
+        return "No tube has these readings: they contradict each other. Read it again from the first."
+    for k, straight in enumerate(found.shape.straights):
+        if straight < -max(float(spread[k]), 1.0):
+            return f"No tube has these readings: straight {k + 1} would be less than nothing. Read it again."
+    missing = [k + 1 for k, a in enumerate(found.shape.angles) if a < NOT_THERE]
+    if missing:
+        which = " and ".join(str(k) for k in missing)
+        return f"Bend {which} is not there: it reads as good as straight. Bend it first."
+    if any(a > np.radians(165.0) for a in found.shape.angles[:n]):
+        return "No tube has these readings: a bend would turn all but round. Read it again."
+    return ""
+
+
+def _basis(found: TubeRead, read: ReadTubeFile, job: Job) -> Sentence:
+    count = len(found.checks)
+    worst_mark = float(sure_of_marks(found.shape, found.bench.radius, found.covariance).max())
+    words = (
+        f"From {count} readings; every end and bend is known to ± "
+        f"{say_length(worst_mark, job.cage.units)} or better; the readings are {found.unit_sigma:.2f} "
+        "times as far apart as a tape's (about 1 is sound)"
+    )
+    if not found.fits:
+        words += ", which is more than can be believed: read the worst again"
+    if read.file.plan and read.file.plan != job.cage.revision:
+        words += f". Read against revision {read.file.plan}; the plan is at {job.cage.revision} now"
+        return Sentence(words=f"{words}.", level="look at")
+    return Sentence(words=f"{words}.", level="fine" if found.fits else "look at")
+
+
+def _numbers(found: TubeRead, units: LengthUnit) -> tuple[TubeNumber, ...]:
+    n = len(found.shape.angles)
+    order: list[tuple[str, int, Literal["length", "angle"]]] = []
+    for k in range(n + 1):
+        order.append((f"straight {k + 1}", k, "length"))
+        if 0 < k < n:
+            order.append((f"turn from bend {k} to {k + 1}", 2 * n + k, "angle"))
+        if k < n:
+            order.append((f"bend {k + 1}", n + 1 + k, "angle"))
+    planned, real = numbers_of(found.bench.planned), numbers_of(found.shape)
+    spread = SURE * np.sqrt(np.diag(found.covariance))
+    return tuple(
+        TubeNumber(
+            what=what, planned=figure(float(planned[i]), kind, units),
+            found=figure(float(real[i]), kind, units, rests_on="measured", plus_minus=float(spread[i])),
+            off=figure(float(real[i] - planned[i]), kind, units, rests_on="measured"),
+            clear=bool(abs(real[i] - planned[i]) > spread[i]),
+        )
+        for what, i, kind in order
+    )  # fmt: skip
+
+
+# --- what the die learns
+
+
+def _springback(job: Job, member: Member, found: TubeRead, read: ReadTubeFile) -> tuple[SpringbackLine, ...]:
+    """A trial for the shop file from each bend that was read well enough."""
+    sheet = next((b for b in work_of(job).bends if b.member == member.name), None)
+    if sheet is None:
+        return ()
+    spread, n = np.sqrt(np.diag(found.covariance)), len(found.shape.angles)
+    out: list[SpringbackLine] = []
+    for step in sorted(sheet.steps, key=lambda s: s.bend):
+        k = step.bend - 1
+        told = len(read.file.set) == n
+        put = read.file.set[k] if told else step.set_angle
+        got, doubt = found.shape.angles[k], SURE * float(spread[n + 1 + k])
+        if step.die is None or doubt > np.radians(0.5) or not 0.0 < got <= put:
+            continue
+        by = "as set at the bender" if told else "if the bender was set as the bend sheet says"
+        out.append(
+            SpringbackLine(
+                die=step.die, bend=step.bend,
+                put=f"{np.degrees(put):.1f} deg", got=f"{np.degrees(got):.1f} deg",
+                words=f"bend {step.bend}: set {say_angle(put)}, got {say_angle(got)} ± "
+                f"{say_angle(doubt)}, {by}",
+            )
+        )  # fmt: skip
+    return tuple(out)
