@@ -14,7 +14,7 @@ PAGE = (ROOT / "docs" / "changes.md").read_text(encoding="utf-8")
 
 def rows() -> dict[str, str]:
     """By change: its row of the table."""
-    return {m[1]: m[0] for m in re.finditer(r"^\| `([a-z]+)` .*$", PAGE, flags=re.MULTILINE)}
+    return {m[1]: m[0] for m in re.finditer(r"^\| `([a-z_]+)` .*$", PAGE, flags=re.MULTILINE)}
 
 
 def test_every_change_has_its_row():

@@ -9,9 +9,13 @@ import pytest
 from plan_mutations import LONGEST, SMALL, big, spoilt, survives
 
 from cagewright.base.problems import ProblemsFound
+from cagewright.job.tube import TubeAnswer, tube_of
 from cagewright.plan.read import read_plan
 from cagewright.plan.shop import read_shop
+from cagewright.plan.tube_file import read_tube_file
 from cagewright.plan.types import Plan
+from cases import cases
+from fitted import brackwater
 
 
 @pytest.fixture
@@ -73,6 +77,32 @@ def test_spoilt_shop_files(tmp_path: Path):
         made, took = survives(read, luck.choice(SMALL)(shop, luck))
         assert took < LONGEST, n
         assert made is not None
+
+
+TUBE = b"""cagewright-tube: 1
+member: front_leg_left
+units: mm
+set: [51.3 deg, 40.3 deg]
+readings:
+  - {chord: [start, end], says: 1496}
+  - {chord: [start, bend1], says: 620.5, size: 0.5 mm}
+  - {straight: 2, says: 20 3/8 in}
+  - {angle: 1, says: 49.5 deg}
+  - {height: end, flat: 1, says: 112}
+  - {chord: [bend1, bend2], says: unread}
+"""
+
+
+def test_spoilt_readings_of_a_tube(tmp_path: Path):
+    def read(raw: bytes) -> object:
+        (tmp_path / "tube.yaml").write_bytes(raw)
+        return tube_of(brackwater(), "front_leg_left", read_tube_file(tmp_path / "tube.yaml"))
+
+    for n in range(cases(300)):
+        luck = random.Random(n)
+        made, took = survives(read, luck.choice(SMALL)(TUBE, luck))
+        assert took < LONGEST, n
+        assert isinstance(made, TubeAnswer | ProblemsFound)
 
 
 def test_a_reader_that_crashes_is_found_out():

@@ -10,7 +10,7 @@ import numpy as np
 
 from cagewright.base.problems import Problem, nearest_word
 from cagewright.fitup.possible import RefusedReading
-from cagewright.fitup.tube import TUBE_KINDS, TUBE_SIZES, TubeOnBench, TubeReading, expected
+from cagewright.fitup.tube import TUBE_KINDS, TUBE_SIZES, TubeKind, TubeOnBench, TubeReading, expected
 from cagewright.plan.emit import flow, scalar
 from cagewright.plan.tube_file import LINE_KINDS, ReadTubeFile, TubeFile, TubeLine
 
@@ -72,7 +72,7 @@ def _reading(line: TubeLine, bench: TubeOnBench) -> TubeReading:
     Raises:
         RefusedReading: there is no such mark, straight or bend, or no tube can read so.
     """
-    kind = next(k for k in TUBE_KINDS if getattr(line, k) is not None)
+    kind: TubeKind = next(k for k in TUBE_KINDS if getattr(line, k) is not None)
     bends = len(bench.planned.angles)
     a, b = line.chord or (line.height or "", "")
     number = line.straight or line.angle or line.flat or 0

@@ -12,7 +12,7 @@ from cagewright.base.problems import ProblemsFound, Where
 from cagewright.base.units import QuantityError, parse
 from cagewright.plan.files import load
 from cagewright.plan.places import Entry, Text
-from cagewright.plan.quantities import Angle, Count, Place3, Version
+from cagewright.plan.quantities import Angle, Count, Version
 from cagewright.plan.source import where_at
 from cagewright.plan.survey import UNREAD
 from cagewright.plan.text import Source
@@ -82,9 +82,6 @@ class TubeFile(Entry):
         units: of bare numbers.
         set: what the bender was set to for each bend, in order from the start; the bend sheet's where not
             said.
-        points: places on the centre line from the start to the end, in numbers of their own.
-        scan: a file of places on the outside of the tube, beside this one.
-        scan_units: of the scan's numbers.
         note: the builder's.
     """
 
@@ -93,9 +90,6 @@ class TubeFile(Entry):
     member: Text = ""
     units: Literal["mm", "in"] = "mm"
     set: Annotated[tuple[Angle, ...], Field(max_length=40)] = ()
-    points: Annotated[tuple[Place3, ...], Field(max_length=2000)] = ()
-    scan: Text = ""
-    scan_units: Literal["mm", "cm", "m", "in"] = "mm"
     readings: Annotated[tuple[TubeLine, ...], Field(max_length=200)] = ()
     note: Text = ""
 
