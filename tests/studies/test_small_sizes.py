@@ -35,13 +35,9 @@ def test_the_full_size_was_run_and_shows_it(name: str):
     [("walls", {"stalled": 0}), ("walls", {"least_growth": 0.9}), ("builds", {"inside": 0.8}),
      ("builds", {"found": 0.5}), ("builds", {"alarms": 0.3}), ("marks", {"in_place_by_chosen": 0.1}),
      ("marks", {"clear_by_chosen": 0.9}), ("pulls", {"not_fixed_ordered": 1}),
-<<<<<<< HEAD
-     ("pulls", {"twice_out_ordered": 1}), ("pulls", {"worse": 5000}), ("makings", {"killed": 0})],
-=======
-     ("pulls", {"twice_out_ordered": 1}), ("pulls", {"worse": 5000}),
+     ("pulls", {"twice_out_ordered": 1}), ("pulls", {"worse": 5000}), ("makings", {"killed": 0}),
      ("tubes", {"whole_shape_inside": 0.9}), ("tubes", {"most_readings_4_bends": 19}),
      ("tubes", {"slip_named_or_told_as_alike": 0.9})],
->>>>>>> 43bef23 (tube read: documented, its files fuzzed, a study of 500 tubes, sabotages)
 )  # fmt: skip
 def test_a_study_that_shows_something_else_fails(name: str, spoilt: dict[str, float]):
     kept = json.loads((KEPT / f"{name}.json").read_text(encoding="utf-8"))["figures"]
