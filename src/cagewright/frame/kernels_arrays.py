@@ -243,7 +243,9 @@ def pack_steels(model: FrameModel) -> Steels:
         triple=np.array([3.0 * m.shear for m in model.materials]),
         kinematic=np.array([m.curve.kinematic if m.curve else 1.0 for m in model.materials]),
         curve=np.array(rows),
-        places=np.array([ring, *(_padded(p.table, model.fibres) for p in model.sections.profiles)]),
+        places=np.array(
+            [ring, *(_padded(p.table, model.fibres) for p in model.sections.profiles)], np.float64
+        ),
     )
 
 

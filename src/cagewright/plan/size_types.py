@@ -76,8 +76,8 @@ class SizeEntry(Entry):
     @property
     def shape(self) -> Shape:
         """What it is."""
-        key = next(key for key in SIZES if getattr(self, key))
-        return "round" if key == "od" else key
+        shapes: tuple[Shape, ...] = ("round", "square", "rectangle", "angle", "flat")
+        return next(shape for shape, key in zip(shapes, SIZES, strict=True) if getattr(self, key))
 
     @property
     def is_round(self) -> bool:

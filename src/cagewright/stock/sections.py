@@ -147,8 +147,11 @@ def properties(section: Section) -> SectionProperties:
     if section.shape == "round":
         return _round(section.width, section.wall)
     rings = outlines(section)
-    area, first, second = (sum(s * m[k] for s, m in ((s, _moments(r)) for s, r in rings)) for k in range(3))
-    centroid = first / area
+    parts = [(s, _moments(ring)) for s, ring in rings]
+    area = sum(s * m[0] for s, m in parts)
+    first = np.sum([s * m[1] for s, m in parts], axis=0)
+    second = np.sum([s * m[2] for s, m in parts], axis=0)
+    centroid: Array = first / area
     about = second - area * np.outer(centroid, centroid)
     minor, major = np.linalg.eigvalsh(about)
     turn = _turn(about)
@@ -246,7 +249,7 @@ def _moduli(rings: tuple[tuple[float, Array], ...], centroid: Array, turn: float
     normal = np.array([-math.sin(turn), math.cos(turn)])
     far = max(float(np.abs((ring - centroid) @ normal).max()) for _, ring in rings)
     half = 0.5 * sum(s * _moments(ring)[0] for s, ring in rings)
-    low, high = -far, far
+    low, high, level = -far, far, 0.0
     for _ in range(60):
         level = 0.5 * (low + high)
         above = sum(s * _beyond(ring - centroid, normal, level)[0] for s, ring in rings)
