@@ -11,7 +11,17 @@ from cagewright.base.curves import Chain, nearest, point_at
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.units import MM_PER_IN
 from cagewright.base.vectors import length
-from cagewright.draft.beside import Passed, beside_lines, beside_mesh, by_cloud, by_mesh, passed, ways_off
+from cagewright.draft.beside import (
+    Passed,
+    beside_lines,
+    beside_mesh,
+    by_mesh,
+    by_samples,
+    cloud_beside,
+    passed,
+    remembered,
+    ways_off,
+)
 from cagewright.draft.freedoms import missing_freedom
 from cagewright.draft.tighten import (
     ROUNDED,
@@ -136,9 +146,9 @@ def _fitted(plan: Plan, name: str, shell: Shell, freedom: Freedom, shop: Shop) -
     loose = _loose(plan, name, places, _ways(handles, places, follow, shell), freedom, shop, route.tube)
     feet = [layout.ground.feet[p.foot] for p in plan.members[name].path if isinstance(p, AtFoot)]
     skip = max((float(foot.point[2]) + BESIDE_FOOT for foot in feet), default=-np.inf)
-    body, wanted = _surroundings(shell, follow, skip), {"target": freedom.gap, "least": freedom.least}
-    roughly = _surroundings(shell, follow, skip, roughly=True)
-    tight = tightened(loose, body, target=freedom.gap, least=freedom.least, units=plan.house_units)
+    body, roughly = _surroundings(shell, follow, skip, loose)
+    wanted = {"target": freedom.gap, "least": freedom.least}
+    tight = tightened(loose, body, **wanted, units=plan.house_units, roughly=roughly)
     if tight.before is None:
         return plan, Fitted(member=name, tight=None, why_not="no line or scan of the body runs beside it")
     changed = _changed(plan, name, handles, places, tight.places)
@@ -288,15 +298,20 @@ def _loose(
 
 
 def _surroundings(
-    shell: Shell, follow: Sequence[BodyLine], skip: float, *, roughly: bool = False
-) -> Surroundings:
+    shell: Shell, follow: Sequence[BodyLine], skip: float, loose: Loose
+) -> tuple[Surroundings, Surroundings]:
+    """The body beside the tube: exactly, and as a search of many trial moves asks it."""
     if shell.scan is None:
         clear = [line for line in shell.lines if line.kind in SKIN and line not in follow]
-        return beside_lines(follow, clear, skip)
+        return (beside_lines(follow, clear, skip),) * 2
     mesh = shell.scan.mesh
+    near = cloud_beside(mesh, axis_points(loose, loose.places), loose.reach) or shell.scan.cloud
     high, low = float(mesh.corners[:, 2].max()), float(mesh.corners[:, 2].min())
-    closest = by_cloud(shell.scan.cloud) if roughly else by_mesh(mesh)
-    return beside_mesh(mesh, middle=(high + low) / 2.0, skip=skip, closest=closest)
+    one, other = (
+        remembered(beside_mesh(mesh, middle=(high + low) / 2.0, skip=skip, near=near, closest=closest))
+        for closest in (by_mesh(mesh), by_samples(mesh, near))
+    )
+    return one, other
 
 
 # --- the plan after

@@ -16,6 +16,8 @@ OFF = 5.0
 """A tube whose worst place is no further than this from the gap wanted lacks nothing, mm."""
 WORTH = 2.0
 """A freedom that brings the worst place less than this nearer is not told, mm."""
+ROUGH = 0.1
+"""What is only told is looked for so closely, mm2."""
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
 
 
@@ -39,7 +41,7 @@ def missing_freedom(
     bends = len(places) - 2
     best, words = WORTH, ""
     for more, what in _more(now, where, tube.reach):
-        found = tightened(more, body, target=target, least=least, units=units, rounds=1)
+        found = tightened(more, body, target=target, least=least, units=units, rounds=1, close=ROUGH)
         brings = worst - _worst(more, found.places, body, target)[0]
         if brings > best:
             best = brings

@@ -21,7 +21,7 @@ from cagewright.base.curves import Chain
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import length
-from cagewright.shape.clearance import points_at
+from cagewright.draft.trials import rooms, stations
 from cagewright.shape.closest import Mask
 from cagewright.shape.paths import corners_of, laid_out
 from cagewright.shape.types import Array
@@ -35,13 +35,15 @@ ROUNDS = 3
 STAY = 1e-4
 """Weight of the movements' squares beside the gap's error: of two ways to one gap the shorter is taken."""
 MOST_STEPS = 40
+MOST_LOOKS = 50
+"""The body is asked so often in one round at most; steps that look this often are at a kink of the body."""
 WORST, WEIGHT = 4.0, 0.25
 """Power of the mean that stands for the worst places, and its share of the measure."""
 BETTER = 0.1
 """A move that betters the gap's error and what is missing to the least gap by less is not made, mm."""
 ROUNDED = 0.87
 """How far a place may lie from where it was reckoned once it is written to the whole millimetre, mm."""
-CLOSE = 2e-3
+CLOSE = 5e-3
 """The optimiser ends when a step betters the mean square of the gap's error by less than this, mm2."""
 
 
@@ -118,6 +120,8 @@ def tightened(
     least: float,
     units: LengthUnit = "mm",
     rounds: int = ROUNDS,
+    close: float = CLOSE,
+    roughly: Surroundings | None = None,
 ) -> Tight:
     """The tube brought to the target gap as nearly as its freedom allows.
 
@@ -128,14 +132,16 @@ def tightened(
         least: gap that is kept everywhere, mm.
         units: that what held it is said in.
         rounds: how often at most the stations that follow the body are chosen anew.
+        close: the optimiser ends when a step betters the mean square of the gap's error by less, mm2.
+        roughly: the same body, asked faster, that the search goes by; what is told is by ``body``.
     """
     moves = np.zeros(len(tube.ways))
-    first = _look(tube, moves, body)
+    first, near = _look(tube, moves, body), roughly or body
     ended = "nothing to move"
     if len(moves) and first.follows.any():
         for _ in range(rounds):
-            follows = _look(tube, moves, body).follows
-            before, (moves, ended) = moves, _round(tube, moves, body, follows, target, least)
+            follows = _look(tube, moves, near).follows
+            before, (moves, ended) = moves, _round(tube, moves, near, follows, target, least, close)
             if float(np.abs(moves - before).max()) < 0.2:
                 break
     last = _look(tube, moves, body)
@@ -192,33 +198,23 @@ def _placed(tube: Loose, moves: Array) -> Array:
 def path_of(places: Array, radii: tuple[float, ...]) -> Chain | None:
     """The centre line through the places (n, 3), or None where bends overlap or double back."""
     points = list(places)
-    if float(np.sqrt((np.diff(places, axis=0) ** 2).sum(axis=1)).min()) < 1.0:
+    if float(length(np.diff(places, axis=0)).min()) < 1.0:
         return None
     corners, faults = corners_of(points, radii)
-    if faults or float(_room(places, radii).min()) < 0.0:
+    if faults or float(rooms(places[None], radii).min()) < 0.0:
         return None
     return laid_out(points, corners)
 
 
-def _room(places: Array, radii: tuple[float, ...]) -> Array:
-    """(n - 1,) straight left between the bends at each two neighbours, mm."""
-    legs = np.diff(places, axis=0)
-    size = np.sqrt((legs**2).sum(axis=1))
-    way = legs / np.maximum(size, 1e-9)[:, None]
-    turn = np.arccos(np.clip((way[1:] * way[:-1]).sum(axis=1), -1.0, 1.0))
-    back = np.r_[0.0, np.array(radii[1:-1]) * np.tan(np.minimum(turn, 3.0) / 2.0), 0.0]
-    return size - back[1:] - back[:-1]
-
-
 def axis_points(tube: Loose, places: Array) -> Array:
     """(s, 3) the stations of the axis through the places; the bare polyline's where it cannot be bent."""
+    return stations(places[None], tube.radii, _shares(tube))[0]
+
+
+def _shares(tube: Loose) -> Array:
+    """(s,) where the stations stand, as shares of the tube's length however it lies."""
     run = float(length(np.diff(tube.places, axis=0)).sum())
-    shares = np.linspace(0.0, 1.0, max(8, math.ceil(run / STATION)))
-    path = path_of(places, tube.radii)
-    if path is not None:
-        return points_at(path, shares * path.length)
-    run = np.r_[0.0, np.cumsum(np.sqrt((np.diff(places, axis=0) ** 2).sum(axis=1)))]
-    return np.stack([np.interp(shares * run[-1], run, places[:, i]) for i in range(3)], axis=1)
+    return np.linspace(0.0, 1.0, max(8, math.ceil(run / STATION)))
 
 
 def _look(tube: Loose, moves: Array, body: Surroundings) -> Beside:
@@ -227,23 +223,38 @@ def _look(tube: Loose, moves: Array, body: Surroundings) -> Beside:
 
 @dataclass(slots=True)
 class _Seen:
-    """The last place looked at, so that value, slope and constraints share one question to the body."""
+    """The last place looked at, so that value, slope and constraints share one question to the body.
+
+    ``rooms`` (k + 1, n - 1) are the straights there and after ``STEP`` of each freedom, mm.
+    """
 
     moves: Array
     gaps: Array
     slopes: Array
-    counts: Mask
+    rooms: Array
+
+
+class _EnoughLooks(Exception):
+    """A round has asked the body as often as it may."""
 
 
 def _round(
-    tube: Loose, start: Array, body: Surroundings, follows: Mask, target: float, least: float
+    tube: Loose, start: Array, body: Surroundings, follows: Mask, target: float, least: float, close: float
 ) -> tuple[Array, str]:
     """The moves after one run of the optimiser with the stations that follow the body kept."""
     seen: list[_Seen] = []
-    counts = _look(tube, start, body).counts | follows
+    looks = 0
+    reached = start
+    here = _look(tube, start, body)
+    # what stands further off than a tube can be moved cannot come too near
+    counts = (here.counts | follows) & (here.away - tube.radius < least + 2.0 * tube.reach)
 
     def at(moves: Array) -> _Seen:
+        nonlocal looks
         if not seen or not np.array_equal(seen[0].moves, moves):
+            looks += 1
+            if looks > MOST_LOOKS:
+                raise _EnoughLooks
             seen[:] = [_seen(tube, moves.copy(), body)]
         return seen[0]
 
@@ -256,17 +267,21 @@ def _round(
         pull = 2.0 * ((1.0 - WEIGHT) * off + WEIGHT * steep) / len(off)
         return value, pull @ here.slopes[follows] + 2.0 * STAY * moves
 
-    needs = np.full(len(tube.places) - 1, tube.least_straight)
-    needs[[0, -1]] = 0.0
-
     def clear(moves: Array) -> Array:
         return at(moves).gaps[counts] - least
 
     def clear_slopes(moves: Array) -> Array:
         return at(moves).slopes[counts]
 
+    needs = np.full(len(tube.places) - 1, tube.least_straight)
+    needs[[0, -1]] = 0.0
+
     def straights(moves: Array) -> Array:
-        return _room(_placed(tube, moves), tube.radii) - needs
+        return at(moves).rooms[0] - needs
+
+    def straight_slopes(moves: Array) -> Array:
+        left = at(moves).rooms
+        return (left[1:] - left[0]).T / STEP
 
     def within(moves: Array) -> Array:
         return tube.reach**2 - (np.einsum("k,knx->nx", moves, tube.ways) ** 2).sum(axis=1)[1:-1]
@@ -276,30 +291,36 @@ def _round(
 
     limits = [
         {"type": "ineq", "fun": clear, "jac": clear_slopes},
-        {"type": "ineq", "fun": straights},
+        {"type": "ineq", "fun": straights, "jac": straight_slopes},
         {"type": "ineq", "fun": within, "jac": within_slopes},
     ]
-    found = minimize(
-        cost,
-        start,
-        jac=True,
-        method="SLSQP",
-        bounds=[(-tube.reach, tube.reach)] * len(start),
-        constraints=limits,
-        options={"maxiter": MOST_STEPS, "ftol": CLOSE},
-    )
+    def step(moves: Array) -> None:
+        nonlocal reached
+        reached = moves.copy()
+
+    try:
+        found = minimize(
+            cost,
+            start,
+            jac=True,
+            method="SLSQP",
+            bounds=[(-tube.reach, tube.reach)] * len(start),
+            constraints=limits,
+            callback=step,
+            options={"maxiter": MOST_STEPS, "ftol": close},
+        )
+    except _EnoughLooks:
+        return reached, f"ended after {MOST_LOOKS} looks"
     return np.asarray(found.x, dtype=np.float64), str(found.message)
 
 
 def _seen(tube: Loose, moves: Array, body: Surroundings) -> _Seen:
-    points = axis_points(tube, _placed(tube, moves))
-    seen = body(points)
-    slopes = np.empty((len(points), len(moves)))
-    for k in range(len(moves)):
-        other = moves.copy()
-        other[k] += STEP
-        slopes[:, k] = ((axis_points(tube, _placed(tube, other)) - points) * seen.way).sum(axis=1) / STEP
-    return _Seen(moves=moves, gaps=seen.away - tube.radius, slopes=slopes, counts=seen.counts)
+    trials = np.concatenate([moves[None], moves + STEP * np.eye(len(moves))])
+    shapes = tube.places + np.einsum("bk,knx->bnx", trials, tube.ways)
+    points = stations(shapes, tube.radii, _shares(tube))
+    seen = body(points[0])
+    slopes = np.einsum("bsx,sx->sb", points[1:] - points[0], seen.way) / STEP
+    return _Seen(moves=moves, gaps=seen.away - tube.radius, slopes=slopes, rooms=rooms(shapes, tube.radii))
 
 
 def _held(
@@ -315,8 +336,8 @@ def _held(
     limit = moved > tube.reach - 0.01 * max(tube.reach, 1.0)
     if limit.any():
         words.append(f"{int(limit.sum())} of {len(limit)} bends are moved as far as they may")
-    rooms = _room(_placed(tube, moves), tube.radii)[1:-1]
-    if len(rooms) and float(rooms.min()) < tube.least_straight + 0.5:
+    left = rooms(_placed(tube, moves)[None], tube.radii)[0, 1:-1]
+    if len(left) and float(left.min()) < tube.least_straight + 0.5:
         words.append(f"a straight is at the die's least, {say_length(tube.least_straight, units)}")
     if last.counts.any() and float(gaps[last.counts].min()) < least + 0.5:
         nearest = say_length(float(gaps[last.counts].min()), units)

@@ -31,6 +31,7 @@ class Cloud:
     Attributes:
         points: (n, 3) mm.
         normals: unit (n, 3), either way round.
+        faces: (n,) of the surface, that each lies on.
         spacing: mm.
         tree: of the points.
         low: (3,) the lowest corner of ``near``, mm.
@@ -39,23 +40,25 @@ class Cloud:
 
     points: Array
     normals: Array
+    faces: Whole
     spacing: float
     tree: KDTree
     low: Array
     near: NDArray[np.bool_]
 
 
-def cloud_of(mesh: Mesh, *, spacing: float = SPACING) -> Cloud:
-    """The surface as thinned points.
+def cloud_of(mesh: Mesh, *, spacing: float = SPACING, faces: Whole | None = None) -> Cloud:
+    """The surface, or those of its ``faces`` (k,), as thinned points.
 
     The spacing wanted between points is in mm.
     """
-    corners = mesh.corners[mesh.faces]
+    faces = np.arange(len(mesh.faces)) if faces is None else faces
+    corners = mesh.corners[mesh.faces[faces]]
     edges = length(corners - np.roll(corners, -1, axis=1)).max(axis=1)
     parts = np.maximum(np.ceil(edges / spacing), 1).astype(np.int64)
-    low = mesh.corners.min(axis=0)
+    low = corners.min(axis=(0, 1))
     kept: list[Array] = []
-    faces: list[Whole] = []
+    owners: list[Whole] = []
     for n in np.unique(parts):
         chosen = np.flatnonzero(parts == n)
         share = _shares(int(n))
@@ -63,23 +66,26 @@ def cloud_of(mesh: Mesh, *, spacing: float = SPACING) -> Cloud:
             spread = np.einsum("sc,fcx->fsx", share, corners[some]).reshape(-1, 3)
             first = _first_of_each_cube(spread, low, spacing)
             kept.append(spread[first])
-            faces.append(some[first // len(share)])
-    points, face = np.concatenate(kept), np.concatenate(faces)
+            owners.append(some[first // len(share)])
+    points, face = np.concatenate(kept), np.concatenate(owners)
     first = _first_of_each_cube(points, low, spacing)
     points, face = points[first], face[first]
     of_face = corners[face]
     square = np.cross(of_face[:, 1] - of_face[:, 0], of_face[:, 2] - of_face[:, 0])
-    return _cloud(points, square / np.maximum(length(square), 1e-30)[:, None], spacing)
+    return _cloud(points, square / np.maximum(length(square), 1e-30)[:, None], faces[face], spacing)
 
 
 def cloud_moved(cloud: Cloud, rotation: Array, shift: Array) -> Cloud:
     """The same points turned by the rotation (3, 3) and then shifted (3,), mm."""
-    return _cloud(cloud.points @ rotation.T + shift, cloud.normals @ rotation.T, cloud.spacing)
+    return _cloud(cloud.points @ rotation.T + shift, cloud.normals @ rotation.T, cloud.faces, cloud.spacing)
 
 
-def _cloud(points: Array, normals: Array, spacing: float) -> Cloud:
+def _cloud(points: Array, normals: Array, faces: Whole, spacing: float) -> Cloud:
     low, near = _near_cubes(points)
-    return Cloud(points=points, normals=normals, spacing=spacing, tree=KDTree(points), low=low, near=near)
+    tree = KDTree(points)
+    return Cloud(
+        points=points, normals=normals, faces=faces, spacing=spacing, tree=tree, low=low, near=near
+    )
 
 
 def _near_cubes(points: Array) -> tuple[Array, NDArray[np.bool_]]:

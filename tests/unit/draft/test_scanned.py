@@ -45,7 +45,7 @@ def test_scatter_is_averaged_and_a_small_hole_is_bridged_a_large_one_is_no_metal
     points = BOX.cloud.points + np.random.default_rng(1).normal(0.0, 2.0, BOX.cloud.points.shape)
     for hole, metal in ((25.0, True), (160.0, False)):
         kept = np.linalg.norm(points[:, :2] - [100.0, 300.0], axis=1) > hole
-        holed = type(BOX.cloud)(points=points[kept], normals=BOX.cloud.normals[kept], spacing=8.0,
+        holed = type(BOX.cloud)(points=points[kept], normals=BOX.cloud.normals[kept], faces=BOX.cloud.faces[kept], spacing=8.0,
                                 tree=BOX.cloud.tree, low=BOX.cloud.low, near=BOX.cloud.near)  # fmt: skip
         up = roof_at(slab_at(holed, 100.0), 300.0)
         assert up == pytest.approx(450.0, abs=1.5) if metal else up is None
