@@ -188,6 +188,11 @@ def span(low: float, high: float, quantity: Quantity, units: LengthUnit, *, plac
     return f"{one.removesuffix(tail) if alike else one} to {two}"
 
 
+def good_to(give: float, units: LengthUnit) -> str:
+    """``, +-8 mm`` behind a length that may be out by so much (mm); nothing under half a millimetre."""
+    return f", +-{say_length(math.ceil(give), units, places=0)}" if give >= 0.5 else ""
+
+
 def _digits(value: float, scale: Scale, places: int | None) -> str:
     text = f"{value / scale.size:.{scale.places if places is None else places}f}"
     return text.removeprefix("-") if float(text) == 0.0 else text

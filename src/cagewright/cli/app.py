@@ -25,7 +25,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "push": ("strength", "push", "Push a cage and say what gives, how much it carries"),
     "drop": ("drop", "drop", "Let the car fall on its cage, upside down unless rolled further"),
     "compare": ("strength", "compare", "Push a plan and its alternatives side by side"),
-    "order": ("fitup", "order", "Say in which order to tack and weld"),
+    "order": ("order", "order", "Say in which order to tack and weld"),
     "marks": ("fitup", "marks", "List the marks to punch at a step"),
     "square": ("fitup", "square", "Say where each tube really is, which readings do not fit"),
     "pull": ("fitup", "pull", "Say what to pull, which way, how far"),

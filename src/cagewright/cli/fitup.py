@@ -1,4 +1,4 @@
-"""Commands on fitting up: order, marks of a step, where everything is, what to pull, what welds pull."""
+"""Commands on fitting up: marks of a step, where everything is, what to pull, what welds pull."""
 
 from __future__ import annotations
 
@@ -12,14 +12,11 @@ from cagewright.base.names import shown
 from cagewright.base.plain import plain
 from cagewright.base.sheet import Column, Paper, Table
 from cagewright.base.units import QuantityError, parse
-from cagewright.book.papers import sheets_paper
 from cagewright.cli.frames import speaking_of_frames
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, show_table
 from cagewright.job.marks import step_of
 from cagewright.job.marks_paper import blank_file, marks_table, more_words, readings_table, step_sheet
-from cagewright.job.opening import Job, open_job
-from cagewright.job.order import moves_asked, order_of
-from cagewright.job.passage import moved_words, passage_of
+from cagewright.job.opening import open_job
 from cagewright.job.pull import WITHIN, pull_of, pull_sheet
 from cagewright.job.readings import taken_from_file
 from cagewright.job.shrink import ShrinkAnswer, shrink_of
@@ -27,12 +24,6 @@ from cagewright.job.square import square_of
 
 ReadingsPath = Annotated[
     Path, typer.Argument(metavar="READINGS", help="The readings file.", show_default=False)
-]
-Moves = Annotated[
-    list[str] | None,
-    typer.Option(
-        "--move", metavar="TUBE:STEP", help="Tack that tube at that step instead; several times for several."
-    ),
 ]
 StepNumber = Annotated[int, typer.Option("--step", min=1, help="Number of the step, as order lists them.")]
 
@@ -56,55 +47,6 @@ Within = Annotated[
 Read = Annotated[
     Path | None, typer.Option(metavar="READINGS", help="Readings file of the same marks at that time.")
 ]
-
-
-def _moves(job: Job, asked: list[str] | None) -> dict[str, int]:
-    moves: dict[str, int] = {}
-    for words in asked or ():
-        name, _, number = words.rpartition(":")
-        found = moves_asked(job, {name: int(number)}) if number.isdigit() else {}
-        if not found:
-            raise typer.BadParameter(f"'{words}' is not a tube of the plan and a step, such as header:2")
-        moves |= found
-    return moves
-
-
-def order(
-    plan: PlanPath,
-    move: Moves = None,
-    door: Annotated[
-        str,
-        typer.Option(
-            metavar="LINE", help="Also say how the bench's work goes in through that measured opening."
-        ),
-    ] = "",
-    as_json: AsJson = False,
-) -> None:
-    """Say in which order to tack and weld, and what a change of it breaks (exit code 1)."""
-    with speaking_of_frames(as_json=as_json):
-        job = open_job(plan)
-        answer = order_of(job, _moves(job, move))
-        passage = passage_of(job, door) if door else None
-    if as_json:
-        emit(plain(answer) | ({"passage": plain(passage)} if passage else {}))
-    else:
-        rows = tuple(
-            (
-                str(s.number),
-                s.title,
-                s.where,
-                *(", ".join(map(shown, n)) or "–" for n in (s.tack, (*s.weld, *s.parts))),
-            )
-            for s in answer.steps
-        )
-        show_table(_table(("step", "what", "where", "tack", "weld or fit"), rows))
-        _print(*(n for s in answer.steps for n in s.notes), *(b.words for b in answer.broken))
-        if passage:
-            _print(
-                passage.headline, *(f"  {m.number}. {moved_words(m)}" for m in passage.moves), passage.counted
-            )
-    if answer.broken:
-        raise typer.Exit(1)
 
 
 def _table(heads: tuple[str, ...], rows: tuple[tuple[str, ...], ...]) -> Table:
@@ -134,6 +76,8 @@ def marks(
         if file:
             write_atomically(file, blank_file(job, answer).encode())
         if pdf:
+            from cagewright.book.papers import sheets_paper  # the typesetter: only a PDF waits for it
+
             sheet = step_sheet(job, answer, link=f"{link.rstrip('/')}/fit-up/{step}" if link else "")
             write_atomically(
                 pdf, sheets_paper((sheet,), title=job.cage.title, revision=job.cage.revision, paper=paper)
@@ -196,6 +140,8 @@ def pull(
         job = open_job(plan)
         answer = pull_of(taken_from_file(job, readings), within=within, welded=welded or [])
         if pdf:
+            from cagewright.book.papers import sheets_paper  # the typesetter: only a PDF waits for it
+
             write_atomically(
                 pdf,
                 sheets_paper(

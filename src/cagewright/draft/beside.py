@@ -178,9 +178,7 @@ def _metal_between(mesh: Mesh, near: Cloud) -> Callable[[Array, Array, Array], A
 
 
 def remembered(body: Surroundings) -> Surroundings:
-    """The same body, which answers the same question again without looking: ``tightened`` and what judges it
-    ask about one shape several times.
-    """
+    """The same body, which does not look again for a shape that it was asked about before."""
     known: dict[bytes, Beside] = {}
 
     def look(points: Array) -> Beside:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TypedDict
 
 import numpy as np
 
@@ -24,6 +25,7 @@ from cagewright.draft.beside import (
 )
 from cagewright.draft.freedoms import missing_freedom
 from cagewright.draft.tighten import (
+    BETTER,
     ROUNDED,
     Loose,
     Surroundings,
@@ -34,12 +36,12 @@ from cagewright.draft.tighten import (
 )
 from cagewright.plan.places import AtCoordinates, AtFoot, AtPoint, OnMember, Place
 from cagewright.plan.source import Keys
-from cagewright.plan.types import MemberEntry, Plan, PointEntry
+from cagewright.plan.types import MemberEntry, Plan, PointEntry, Role
 from cagewright.shape.body_offset import FOLLOWED, TARGET_GAP
 from cagewright.shape.located import AlreadyRefused, Refused, in_plan
 from cagewright.shape.places import spot
 from cagewright.shape.resolve import Layout, Route, laid_out, resolve
-from cagewright.shape.shell import SKIN, BodyLine, Shell
+from cagewright.shape.shell import SKIN, BodyLine, Shell, lines_give
 from cagewright.shape.types import Array
 from cagewright.stock.shop import Shop, die_for
 from cagewright.stock.tubes import Tube
@@ -93,12 +95,14 @@ class Fitted:
         tight: what was done; None where nothing was tried.
         why_not: why it was left as it was; empty where it was moved.
         passes: what of the scan stands proud beside it as it lies now.
+        give: how far its gaps may be out either way, mm: what the scan or the readings may be out.
     """
 
     member: str
     tight: Tight | None
     why_not: str
     passes: tuple[Passed, ...] = ()
+    give: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,6 +111,11 @@ class Report:
 
     members: tuple[Fitted, ...]
     moves: tuple[Move, ...]
+
+
+class _Wanted(TypedDict):
+    target: float
+    least: float
 
 
 def fit(plan: Plan, shell: Shell, freedom: Freedom, shop: Shop) -> tuple[Plan, Report]:
@@ -127,7 +136,7 @@ def fit(plan: Plan, shell: Shell, freedom: Freedom, shop: Shop) -> tuple[Plan, R
     for name in plan.members:
         if plan.members[name].role in FOLLOWED and (not freedom.members or name in freedom.members):
             plan, result = _fitted(plan, name, shell, freedom, shop)
-            told.append(result)
+            told.append(replace(result, give=_give(shell, plan.members[name].role)))
     return plan, Report(members=tuple(told), moves=tuple(_moves(first, plan)))
 
 
@@ -147,18 +156,20 @@ def _fitted(plan: Plan, name: str, shell: Shell, freedom: Freedom, shop: Shop) -
     feet = [layout.ground.feet[p.foot] for p in plan.members[name].path if isinstance(p, AtFoot)]
     skip = max((float(foot.point[2]) + BESIDE_FOOT for foot in feet), default=-np.inf)
     body, roughly = _surroundings(shell, follow, skip, loose)
-    wanted = {"target": freedom.gap, "least": freedom.least}
+    wanted = _Wanted(target=freedom.gap, least=freedom.least)
     tight = tightened(loose, body, **wanted, units=plan.house_units, roughly=roughly)
     if tight.before is None:
         return plan, Fitted(member=name, tight=None, why_not="no line or scan of the body runs beside it")
     changed = _changed(plan, name, handles, places, tight.places)
     now, _ = laid_out(changed, in_plan)
     moved = _route(now, name)
-    if moved is not None and not is_better(loose, _places(now, moved), body, **wanted):
+    by = BETTER if shell.scan is not None else _give(shell, plan.members[name].role) / 2.0
+    if moved is not None and not is_better(loose, _places(now, moved), body, **wanted, by=by):
         held = "".join(f": {word}" for word in tight.held[:1])
         stays = replace(tight, places=places, after=tight.before, moved=0.0)
         lacks = missing_freedom(loose, places, roughly, **wanted, units=plan.house_units)
-        why_not = f"moved, it would lie no better{held}" + (f"; {lacks}" if lacks else "")
+        known = "" if shell.scan is not None else " than the readings can tell"
+        why_not = f"moved, it would lie no better{known}{held}" + (f"; {lacks}" if lacks else "")
         passes = _passes(loose, places, body, shell)
         return plan, Fitted(member=name, tight=stays, why_not=why_not, passes=passes)
     changed = _reseated(changed, layout, now, {name, plan.members[name].mirror})
@@ -169,6 +180,12 @@ def _fitted(plan: Plan, name: str, shell: Shell, freedom: Freedom, shop: Shop) -
     lacks = missing_freedom(loose, tight.places, roughly, **wanted, units=plan.house_units)
     tight = replace(tight, held=(*tight.held, lacks)) if lacks else tight
     return changed, Fitted(member=name, tight=tight, why_not="", passes=passes)
+
+
+def _give(shell: Shell, role: Role) -> float:
+    if shell.scan is not None:
+        return shell.scan.give
+    return lines_give(max((line.spread for line in shell.lines if line.kind in FOLLOWED[role]), default=0.0))
 
 
 def _passes(loose: Loose, places: Array, body: Surroundings, shell: Shell) -> tuple[Passed, ...]:
@@ -303,7 +320,8 @@ def _surroundings(
     """The body beside the tube: exactly, and as a search of many trial moves asks it."""
     if shell.scan is None:
         clear = [line for line in shell.lines if line.kind in SKIN and line not in follow]
-        return (beside_lines(follow, clear, skip),) * 2
+        lines = beside_lines(follow, clear, skip)
+        return lines, lines
     mesh = shell.scan.mesh
     near = cloud_beside(mesh, axis_points(loose, loose.places), loose.reach) or shell.scan.cloud
     high, low = float(mesh.corners[:, 2].max()), float(mesh.corners[:, 2].min())

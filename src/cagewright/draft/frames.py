@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from cagewright.base.say import span
+from cagewright.base.say import good_to, span
 from cagewright.base.vectors import Vector
 from cagewright.draft.bars import Bar
 from cagewright.draft.carriers import Upright
-from cagewright.draft.outline import Outline, both_sides, named_point, place, whole
+from cagewright.draft.outline import Outline, both_sides, named_point, place, spread_of, whole
+from cagewright.shape.shell import lines_give
 
 SIDES = ("left", "right")
 
@@ -69,7 +70,8 @@ def close_words(outline: Outline, bar: Bar) -> str:
     if gap is not None:
         units = outline.file.units
         reach = span(gap[0], gap[2], "length", units, places=0 if units == "mm" else None)
-        words = f"gap to the marks {reach}, {whole(outline, gap[1])} on average"
+        sure = good_to(lines_give(spread_of(outline.file)), units)
+        words = f"gap to the marks {reach}{sure}, {whole(outline, gap[1])} on average"
     return words + (f"; {'; '.join(bar.tight.held)}" if bar.tight.held else "")
 
 

@@ -16,11 +16,11 @@ from cagewright.draft.families.family import filled
 from cagewright.draft.inches import to_the_tape
 from cagewright.draft.limits import USUAL_BAR, USUAL_HOOP, Limits, chosen_tube
 from cagewright.draft.measured import Measured, measured
-from cagewright.draft.outline import Outline, place
+from cagewright.draft.outline import Outline, place, spread_of
 from cagewright.draft.section import OFF_CENTRE
 from cagewright.draft.telling import SurveyNote
 from cagewright.plan.survey import SurveyCodriver, SurveyFile
-from cagewright.plan.types import LineFace, Plan, TubeEntry
+from cagewright.plan.types import LineEntry, LineFace, Plan, TubeEntry
 from cagewright.shape.types import Array
 from cagewright.stock.shop import Shop
 
@@ -185,7 +185,10 @@ def carried_on(path: Sequence[Array | None]) -> list[Array]:
 def _line(outline: Outline, name: str, path: Sequence[Array | None], *, face: LineFace = "corner") -> None:
     known = [place(p) for p in path if p is not None]
     if len(known) > 1:
-        outline.lines[name] = {"path": known} | ({"face": face} if face != "corner" else {})
+        spread = round(spread_of(outline.file), 1)
+        more: dict[str, Any] = {"face": face} if face != "corner" else {}
+        more |= {"spread": spread} if spread != LineEntry.model_fields["spread"].default else {}
+        outline.lines[name] = {"path": known} | more
 
 
 def _door(outline: Outline, side: str) -> list[Array]:

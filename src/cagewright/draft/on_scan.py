@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from cagewright.base.say import span
+from cagewright.base.say import good_to, span
 from cagewright.draft.fit import Freedom, fit
 from cagewright.draft.layout import Drafted
 from cagewright.draft.scanned import normal_at
@@ -33,7 +33,8 @@ def brought_to(made: Drafted, scan: Scan, shop: Shop, *, gap: float) -> Drafted:
     for one in report.members:
         if one.tight is not None and one.tight.after is not None:
             least, _, most = one.tight.after
-            words = f"gap to the scan {span(least, most, 'length', plan.house_units)}"
+            units = plan.house_units
+            words = f"gap to the scan {span(least, most, 'length', units)}{good_to(one.give, units)}"
             comments["members", one.member] = "; ".join([words, *one.tight.held])
     return replace(made, plan=plan, comments=comments)
 

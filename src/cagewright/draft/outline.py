@@ -126,3 +126,8 @@ def rounded(value: float) -> float:
 def bend_radius(tube: TubeEntry) -> float:
     """The centreline radius of the tube's bends, mm."""
     return tube.clr or 3.0 * tube.across
+
+
+def spread_of(file: SurveyFile) -> float:
+    """How far a mark of that survey may be out, as a standard deviation, mm: by tape or by scan."""
+    return max(file.tape, file.from_scan.spread if file.from_scan is not None else 0.0)

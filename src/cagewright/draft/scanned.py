@@ -29,6 +29,7 @@ BEHIND_DOOR = 20.0
 """The hoop stands this far behind the door opening's rear edge where nobody says where, mm."""
 HEADER = 40.0
 """The pillar is read as far behind the screen's upper edge: the header's depth, mm (ours)."""
+NO_BOX: Mapping[int, tuple[float, float]] = {}
 SAME_LEVEL = 12.0
 """Level metal within this height is one, mm."""
 LEVEL = 0.85
@@ -189,8 +190,9 @@ def _section_readers(file: SurveyFile, scan: Scan) -> dict[str, Read]:
         front = roof_front(scan.cloud)
         top = None if front is None else front + HEADER
     box = file.car.pillars == "edge"
+    runs = _pillar_runs(scan, base, top) if box and base is not None and top is not None else {}
     for name, back in (("pillar_base", base), ("pillar_top", top), ("pillar_mid", _between(base, top))):
-        readers[name] = _corner_reader(scan, back, box=box)
+        readers[name] = _corner_reader(scan, back, box=runs)
     readers["rail_mid"] = _corner_reader(scan, _between(top, station))
     for name, back in (("header", top), ("roof_mid", _between(top, station))):
         readers[name] = _roof_reader(scan, back)
@@ -237,12 +239,24 @@ def _hoop_readers(file: SurveyFile, scan: Scan, station: float) -> dict[str, Rea
     }
 
 
-def _corner_reader(scan: Scan, back: float | None, *, box: bool = False) -> Read:
+def _pillar_runs(scan: Scan, base: float, top: float) -> dict[int, tuple[float, float]]:
+    """How each side's boxed pillar runs, half and up for each mm back: as the corner behind it does."""
+    found: dict[int, tuple[float, float]] = {}
+    for sign in SIGNS.values():
+        low, high = (corner_of(slab_at(scan.cloud, back), sign) for back in (base, top))
+        if low is not None and high is not None:
+            found[sign] = ((high[0] - low[0]) / (top - base), (high[1] - low[1]) / (top - base))
+    return found
+
+
+def _corner_reader(
+    scan: Scan, back: float | None, *, box: Mapping[int, tuple[float, float]] = NO_BOX
+) -> Read:
     slab = None if back is None else slab_at(scan.cloud, back)
 
     def read(part: str, sign: int) -> Values | None:
         del part
-        corner = None if slab is None else corner_of(slab, sign, box=box)
+        corner = None if slab is None else corner_of(slab, sign, box=box.get(sign))
         return None if corner is None else (back, *corner)
 
     return read

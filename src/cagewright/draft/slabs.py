@@ -8,7 +8,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import ndimage
 
 from cagewright.shape.cloud import Cloud
 from cagewright.shape.types import Array
@@ -27,8 +26,12 @@ BIN = 10.0
 """Width of the strips that a corner is looked for in, mm."""
 SMOOTH = 3.0
 """A corner is round where strips lie no further than this from a parabola, mm."""
-DIP = 8.0
+DIP = 6.0
 """A box stands out of its corner by more than this, mm."""
+FACES = (0.7, 1.3)
+"""How steep a box's two faces run from its edge, of level and plumb ones 1 (ours)."""
+BESIDE = 120.0
+"""So far to either side of its edge the corner behind a box is looked for, mm."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,13 +104,16 @@ def _plane_at(near: Array) -> float:
     return float(found[0])
 
 
-def corner_of(slab: Slab, sign: int, *, box: bool = False) -> tuple[float, float] | None:
+def corner_of(slab: Slab, sign: int, *, box: tuple[float, float] | None = None) -> tuple[float, float] | None:
     """The deepest place behind a stick laid across the corner of side and roof: (half, up) mm.
 
     The stick stands square to the way out and up. Of a ``box`` that stands in that corner it is the edge
-    that looks into the car.
+    that looks into the car, and ``box`` says how it runs: half and up for each mm back; None where it is
+    not seen.
     """
     points = slab.points[np.abs(slab.points[:, 0]) <= THICK] * np.array([1.0, sign, 1.0])
+    if box is not None:  # or its slope would smear the edge over the slab
+        points = points - points[:, :1] * np.array([0.0, *box])
     points = points[(points[:, 1] > PAST_TUNNEL / 2.0) & (points[:, 2] > _middle(slab))]
     if len(points) < 4 * LEAST:
         return None
@@ -122,8 +128,10 @@ def corner_of(slab: Slab, sign: int, *, box: bool = False) -> tuple[float, float
     if np.count_nonzero(known) < 5:
         return None
     where, deep = where[known], deep[known]
-    edge = _edge(where, deep) if box else None
-    top, at = edge if edge is not None else _levelled(points[:, 0], along, out, *_peak(where, deep))
+    found = _edge(where, deep) if box else _levelled(points[:, 0], along, out, *_peak(where, deep))
+    if found is None:
+        return None
+    top, at = found
     return (top + at) / 2.0, (top - at) / 2.0
 
 
@@ -161,13 +169,31 @@ def _peak(where: Array, deep: Array) -> tuple[float, float]:
 
 
 def _edge(where: Array, deep: Array) -> tuple[float, float] | None:
-    """The shallowest place between two deep ones, a box's edge; None where none stands out."""
-    smooth = np.asarray(ndimage.median_filter(deep, 3, mode="nearest"))
-    best: tuple[float, int] = (DIP, -1)
-    for k in range(2, len(smooth) - 2):
-        left, right = smooth[max(0, k - 12) : k].max(), smooth[k + 1 : k + 13].max()
-        dip = float(min(left, right) - smooth[k])
-        if dip > best[0]:
-            best = (dip, k)
-    k = best[1]
-    return None if k < 0 else (float(smooth[k]), float(where[k]))
+    """The shallowest place between two deep ones, a box's edge, and where it is; None where none stands out.
+
+    Through the strips to either side of it go two straights of one slope, which meet in the edge.
+    """
+    best, at = DIP, -1
+    for k in range(2, len(deep) - 2):
+        beside = np.abs(where - where[k])
+        left, right = (deep[near].max(initial=-np.inf) for near in (
+            (beside < BESIDE) & (where < where[k]), (beside < BESIDE) & (where > where[k])))  # fmt: skip
+        dip = float(min(left, right) - deep[k])
+        if dip > best:
+            best, at = dip, k
+    if at < 0:
+        return None
+    near = np.abs(where - where[at]) <= 3.5 * BIN
+    tried = [_bent(where[near], deep[near], float(t)) for t in where[at] + np.linspace(-BIN, BIN, 21)]
+    left, top, place = min(tried)
+    return (top, place) if left < SMOOTH else None
+
+
+def _bent(where: Array, deep: Array, at: float) -> tuple[float, float, float]:
+    """What two straights that meet ``at`` leave of the strips, how deep they meet, and where."""
+    off = np.abs(where - at)
+    kept = off > BIN / 2.0  # a strip over the edge itself is deeper than the edge
+    terms = np.column_stack([np.ones(len(off)), off])[kept]
+    slope = float(np.clip(np.linalg.lstsq(terms, deep[kept], rcond=None)[0][1], *FACES))
+    top = float(np.median(deep[kept] - slope * off[kept]))
+    return float(np.abs(deep[kept] - slope * off[kept] - top).mean()), top, at

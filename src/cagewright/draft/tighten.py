@@ -43,7 +43,7 @@ BETTER = 0.1
 """A move that betters the gap's error and what is missing to the least gap by less is not made, mm."""
 ROUNDED = 0.87
 """How far a place may lie from where it was reckoned once it is written to the whole millimetre, mm."""
-CLOSE = 5e-3
+CLOSE = 2e-3
 """The optimiser ends when a step betters the mean square of the gap's error by less than this, mm2."""
 
 
@@ -165,11 +165,13 @@ def error_of(off: Array) -> float:
     return float(np.sqrt((1.0 - WEIGHT) * mean + WEIGHT * worst))
 
 
-def is_better(tube: Loose, places: Array, body: Surroundings, *, target: float, least: float) -> bool:
+def is_better(
+    tube: Loose, places: Array, body: Surroundings, *, target: float, least: float, by: float = BETTER
+) -> bool:
     """Whether the tube lies better at the places (n, 3) than where it lies, by its own measure.
 
     The measure: ``error_of`` where it follows the body before or after, and how far it comes under the least
-    gap, together. It must shrink by ``BETTER``, and the second may not grow by more than ``ROUNDED``.
+    gap, together. It must shrink by more than ``by``, and the second may not grow by more than ``ROUNDED``.
 
     Args:
         tube: as it lies.
@@ -177,13 +179,14 @@ def is_better(tube: Loose, places: Array, body: Surroundings, *, target: float, 
         body: what it shall follow and must not touch.
         target: gap wanted, mm.
         least: gap that is kept everywhere, mm.
+        by: what a smaller gain is not told from nothing, mm.
     """
     was, now = (body(axis_points(tube, p)) for p in (tube.places, places))
     follows, counts = was.follows | now.follows, was.counts | was.follows | now.counts | now.follows
     off = [error_of(b.away[follows] - tube.radius - target) for b in (was, now)]
     under = [max(least + tube.radius - float(b.away[counts].min()), 0.0) for b in (was, now)]
     clearer = under[0] - under[1]
-    return clearer >= -ROUNDED and off[0] - off[1] + clearer > BETTER
+    return clearer >= -ROUNDED and off[0] - off[1] + clearer > by
 
 
 def _spread(seen: Beside, rows: Mask, radius: float) -> Gaps | None:
@@ -294,6 +297,7 @@ def _round(
         {"type": "ineq", "fun": straights, "jac": straight_slopes},
         {"type": "ineq", "fun": within, "jac": within_slopes},
     ]
+
     def step(moves: Array) -> None:
         nonlocal reached
         reached = moves.copy()

@@ -1,4 +1,4 @@
-"""Many trial shapes of one tube at once: the straights left between its bends, and the stations of its axis."""
+"""Many trial shapes of one tube at once: straights left between its bends, and stations of its axis."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from cagewright.shape.types import Array
 
 
 def legs_of(places: Array, radii: tuple[float, ...]) -> tuple[Array, Array, Array, Array]:
-    """The legs of shapes (b, n, 3): lengths (b, n-1), ways (b, n-1, 3), turns and set-backs (b, n), mm, rad."""
+    """The legs of shapes (b, n, 3): lengths (b, n-1), ways (b, n-1, 3), turns, set-backs (b, n), mm, rad."""
     legs = np.diff(places, axis=1)
     size = np.sqrt(np.einsum("bnx,bnx->bn", legs, legs))
     way = legs / np.maximum(size, 1e-9)[..., None]
@@ -20,7 +20,7 @@ def legs_of(places: Array, radii: tuple[float, ...]) -> tuple[Array, Array, Arra
 
 
 def rooms(places: Array, radii: tuple[float, ...]) -> Array:
-    """(b, n-1) the straight left between the bends at each two neighbours, mm; less than 0 where they overlap.
+    """(b, n-1) straights left between the bends at each two neighbours, mm; less than 0 where they overlap.
 
     Args:
         places: (b, n, 3) of b shapes, mm.

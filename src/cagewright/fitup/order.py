@@ -9,7 +9,7 @@ from typing import Literal
 from cagewright.base.names import listed, paired, shown
 from cagewright.check.torch.access import Access, torch_access
 from cagewright.check.torch.poses import TORCH, Torch
-from cagewright.check.torch.stages import SLIDE, Stage, body_cloud, whole_stages
+from cagewright.check.torch.stages import SLIDE, Stage, body_known, whole_stages
 from cagewright.fitup.network import CAR, Body
 from cagewright.fitup.tacking import bench_group, standing_before, tack_steps
 from cagewright.shape.shell import Shell
@@ -80,7 +80,7 @@ def build_order(
         torch: that the shop welds with.
     """
     bench = bench_group(cage)
-    body = body_cloud(cage, shell)[0] is not None
+    body = body_known(cage, shell)
     later: list[tuple[str, str]] = []
     steps, more = _ordered(cage, shell, bench, later, moves or {}, torch, body=body)
     for _ in range(0 if moves else ROUNDS - 1):
@@ -325,7 +325,7 @@ def _before_mains(cage: Cage, steps: Sequence[BuildStep]) -> list[Broken]:
 
 def _shut_in(cage: Cage, shell: Shell, steps: Sequence[BuildStep], torch: Torch) -> list[Broken]:
     """Welds that could be reached at the step that makes them, but not with the tubes now there before it."""
-    stages = stages_of(cage, steps, body=body_cloud(cage, shell)[0] is not None)
+    stages = stages_of(cage, steps, body=body_known(cage, shell))
     if not stages:
         return []
     out: list[Broken] = []

@@ -7,7 +7,7 @@ from typing import Any
 
 from cagewright.base.answers import Answer, Level, Sentence, Value, figure, worst
 from cagewright.base.names import shown
-from cagewright.base.say import span
+from cagewright.base.say import good_to, say, span
 from cagewright.base.units import LengthUnit
 from cagewright.draft.beside import Passed
 from cagewright.draft.fit import Fitted, Freedom, Move, Report, fit
@@ -28,7 +28,10 @@ HUGS = 5.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GapSpan:
-    """The gaps along a tube where it follows the body: least, mean and most, and the three in one."""
+    """The gaps along a tube where it follows the body: least, mean and most, and the three in one.
+
+    Each may be out by what the scan or the readings of the body may be out: two standard deviations.
+    """
 
     least: Value
     mean: Value
@@ -195,8 +198,8 @@ def _member(fitted: Fitted, units: LengthUnit) -> FittedMember:
     return FittedMember(
         member=fitted.member,
         shown=shown(fitted.member),
-        before=_span(tight.before if tight else None, units),
-        after=_span(tight.after if tight else None, units),
+        before=_span(tight.before if tight else None, fitted.give, units),
+        after=_span(tight.after if tight else None, fitted.give, units),
         moved=figure(tight.moved, "length", units) if tight else None,
         held=fitted.why_not or ("; ".join(tight.held) if tight else ""),
         taken=not fitted.why_not,
@@ -204,14 +207,14 @@ def _member(fitted: Fitted, units: LengthUnit) -> FittedMember:
     )
 
 
-def _span(gaps: Gaps | None, units: LengthUnit) -> GapSpan | None:
+def _span(gaps: Gaps | None, give: float, units: LengthUnit) -> GapSpan | None:
     if gaps is None:
         return None
-    least, mean, most = (figure(v, "length", units) for v in gaps)
-    return GapSpan(
-        least=least, mean=mean, most=most,
-        said=f"{span(gaps[0], gaps[2], 'length', units)}, mean {mean.said}",
-    )  # fmt: skip
+    least, mean, most = (figure(v, "length", units, plus_minus=give or None) for v in gaps)
+    places = 0 if give >= 1.0 and units == "mm" else None
+    said = f"{span(gaps[0], gaps[2], 'length', units, places=places)}{good_to(give, units)}"
+    middle = say(gaps[1], "length", units, places=places)
+    return GapSpan(least=least, mean=mean, most=most, said=f"{said}, mean {middle}")
 
 
 def _moved(move: Move, units: LengthUnit) -> MovedValue:

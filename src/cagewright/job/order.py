@@ -9,7 +9,7 @@ from cagewright.base.answers import Answer, Sentence
 from cagewright.base.names import named
 from cagewright.base.units import LengthUnit
 from cagewright.check.torch.poses import torch_with
-from cagewright.check.torch.stages import Stage, body_cloud
+from cagewright.check.torch.stages import Stage, body_known
 from cagewright.fitup.order import BuildStep, Where, broken_by, build_order, stages_of
 from cagewright.job.opening import Job, scan_of
 from cagewright.shape.shell import Shell, shell_of
@@ -94,7 +94,7 @@ def steps_of(job: Job, moves: Mapping[str, int] | None = None) -> tuple[BuildSte
 
 def torch_stages(job: Job) -> tuple[Stage, ...]:
     """The states in which the planned order welds, as the torch sees them."""
-    return stages_of(job.cage, steps_of(job), body=body_cloud(job.cage, shell_in(job))[0] is not None)
+    return stages_of(job.cage, steps_of(job), body=body_known(job.cage, shell_in(job)))
 
 
 def shell_in(job: Job) -> Shell:

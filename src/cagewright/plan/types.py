@@ -513,6 +513,7 @@ class LineEntry(Entry):
 
     path: Annotated[tuple[Near, ...], Field(min_length=2, max_length=2000)]
     face: LineFace = "corner"
+    spread: Positive = 2.0
     mirror: Name | None = None
     note: Text = ""
 

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import ndimage
 from scipy.spatial import KDTree
 
 from cagewright.base.vectors import dot, length
@@ -83,20 +82,18 @@ def cloud_moved(cloud: Cloud, rotation: Array, shift: Array) -> Cloud:
 def _cloud(points: Array, normals: Array, faces: Whole, spacing: float) -> Cloud:
     low, near = _near_cubes(points)
     tree = KDTree(points)
-    return Cloud(
-        points=points, normals=normals, faces=faces, spacing=spacing, tree=tree, low=low, near=near
-    )
+    return Cloud(points=points, normals=normals, faces=faces, spacing=spacing, tree=tree, low=low, near=near)
 
 
 def _near_cubes(points: Array) -> tuple[Array, NDArray[np.bool_]]:
     """The lowest corner of a grid of cubes, and which of them lie within two of a point's own."""
     low = points.min(axis=0) - 3.0 * CUBE
     cube = np.floor((points - low) / CUBE).astype(np.int64)
-    grid = np.zeros(tuple(cube.max(axis=0) + 4), dtype=np.uint8)
-    grid[tuple(cube.T)] = 1
-    for axis in range(3):
-        grid = ndimage.maximum_filter1d(grid, size=5, axis=axis)
-    return low, np.asarray(grid, dtype=np.bool_)
+    grid = np.zeros(tuple(cube.max(axis=0) + 4), dtype=np.bool_)
+    grid[tuple(cube.T)] = True
+    for axis in range(3):  # the outermost three are empty, so that rolling brings nothing round
+        grid = np.logical_or.reduce([np.roll(grid, shift, axis=axis) for shift in range(-2, 3)])
+    return low, grid
 
 
 def _may_be_near(cloud: Cloud, points: Array) -> Whole:

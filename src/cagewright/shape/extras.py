@@ -181,7 +181,7 @@ def lines_of(plan: Plan, twins: Twins, where: Locate) -> tuple[tuple[Line3, ...]
 
 def _line(name: str, entry: LineEntry, twins: Twins, where: Locate) -> Line3:
     points = _points_of(entry.path, ("shell", "lines", name, "path"), twins, where)
-    return Line3(name=name, points=points, note=entry.note, face=entry.face)
+    return Line3(name=name, points=points, note=entry.note, face=entry.face, spread=entry.spread)
 
 
 def _points_of(path: Sequence[Near], keys: Path, twins: Twins, where: Locate) -> Array:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from scipy.special import ellipe
 
 from cagewright.base.vectors import Vector, angle_between, dot, length, square_to, unit
 from cagewright.shape.types import FlatCut, Foot
@@ -39,6 +38,8 @@ def plane_cut(
     Raises:
         ValueError: the tube runs along the plane.
     """
+    from scipy.special import ellipe  # loads for a third of a second; only a flat cut waits for it
+
     normal = unit(normal)
     lean = float(dot(axis, normal))
     if abs(lean) < 1e-6:

@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import trimesh
 
 from cagewright.base.vectors import length
 from cagewright.shape.mesh import Whole
@@ -88,6 +87,8 @@ def _parsed(path: Path, kind: str) -> tuple[Array, Whole]:
     Raises:
         ScanRefused: it breaks off, is not what its name says, or is empty.
     """
+    import trimesh  # loads for a third of a second; only a scan waits for it
+
     try:
         with path.open("rb") as file:
             read: Any = trimesh.load(file, file_type=kind[1:], process=False, maintain_order=True)

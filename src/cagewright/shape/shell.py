@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 
 from cagewright.base.vectors import Vector, dot, length, unit
 from cagewright.plan.types import LineFace
@@ -57,6 +56,9 @@ SECTION_DEPTH = 60.0
 """How deep a pillar or rail is taken behind its measured line, mm (assumed, no source)."""
 ASTRAY = 40.0
 """A scan from which half the measured lines lie further than this does not stand in the car, mm (ours)."""
+BETWEEN = 3.0
+"""How far the body may stand off a line between two of its marks, as a standard deviation, mm (computed on
+made-up bodies, docs/survey.md: without braces and steps that no mark tells of)."""
 STATIONS = 25
 ACROSS = 6
 """Strips of the roof between two of its lines."""
@@ -66,13 +68,15 @@ ACROSS = 6
 class BodyLine:
     """A measured line with what it is.
 
-    ``points`` (n, 3) in order, mm; ``inward`` unit (n, 3), square to the line, into the cabin.
+    ``points`` (n, 3) in order, mm; ``inward`` unit (n, 3), square to the line, into the cabin; ``spread`` is
+    how far a point of it may be out, as a standard deviation, mm.
     """
 
     name: str
     kind: LineKind
     points: Array
     inward: Array
+    spread: float = 2.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,7 +117,10 @@ def shell_of(cage: Cage, scan: Scan | None) -> Shell:
     heights = [float(z) for line in cage.lines for z in line.points[:, 2]]
     middle = (min(heights) + max(heights)) / 2.0 if heights else 0.0
     lines = tuple(
-        body_line(line.name, line_kind(line.name, line.note), line.points, middle=middle, face=line.face)
+        replace(
+            body_line(line.name, line_kind(line.name, line.note), line.points, middle=middle, face=line.face),
+            spread=line.spread,
+        )
         for line in cage.lines
     )
     if scan is None:
@@ -124,6 +131,14 @@ def shell_of(cage: Cage, scan: Scan | None) -> Shell:
                  f"{np.median(away):.0f} mm and more from it")  # fmt: skip
         return Shell(lines=lines, scan=None, refused=words)
     return Shell(lines=lines, scan=trimmed(scan, cage, metal_known(cage)))
+
+
+def lines_give(spread: float) -> float:
+    """How far a gap to a measured line may be out either way, two standard deviations, mm.
+
+    The ``spread`` of its points, mm, and what the body does between two of them.
+    """
+    return 2.0 * float(np.hypot(spread, BETWEEN))
 
 
 def misfits(lines: tuple[BodyLine, ...], scan: Scan) -> tuple[tuple[str, float], ...]:
@@ -297,6 +312,8 @@ def _roof(shell: Shell) -> list[tuple[Array, Array]]:
     )
     if len(roof) < 2:
         return []
+    from scipy.interpolate import CubicSpline  # loads for half a second; only a roof waits for it
+
     lines = np.array([_even(line.points) for line in roof])
     at = np.r_[0.0, np.cumsum(length(np.diff(lines.mean(axis=1), axis=0)))]
     between = [np.linspace(a, b, ACROSS + 1)[:-1] for a, b in pairwise(at.tolist())]

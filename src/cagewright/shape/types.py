@@ -284,12 +284,16 @@ class Gusset:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line3:
-    """A measured body line: points (n, 3) mm in order, and where a pillar's was marked."""
+    """A measured body line: points (n, 3) mm in order, and where a pillar's was marked.
+
+    ``spread`` is how far a point of it may be out, as a standard deviation, mm.
+    """
 
     name: str
     points: Array
     note: str
     face: LineFace = "corner"
+    spread: float = 2.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

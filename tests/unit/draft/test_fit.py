@@ -1,5 +1,6 @@
 """Tight-fit of whole plans: the demo on its lines, drafts on their shells, what is kept and what is said."""
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -22,6 +23,8 @@ from cagewright.shape.shell import Shell, shell_of
 from cagewright.shape.types import member_named
 
 DEMO = Path(__file__).parents[3] / "examples" / "brackwater.yaml"
+WANTED = 20.0
+"""So far from where the demo lies that what its readings may be out does not hide the difference, mm."""
 
 
 @cache
@@ -33,7 +36,7 @@ def demo():
 @cache
 def fitted():
     job, shell = demo()
-    return fit(job.plan, shell, Freedom(), job.shop)
+    return fit(job.plan, shell, Freedom(gap=WANTED), job.shop)
 
 
 def test_the_demo_comes_nearer_to_its_lines():
@@ -45,7 +48,7 @@ def test_the_demo_comes_nearer_to_its_lines():
         assert tight is not None
         assert tight.before is not None
         assert tight.after is not None
-        assert abs(tight.after[1] - 10.0) < abs(tight.before[1] - 10.0)
+        assert abs(tight.after[1] - WANTED) < abs(tight.before[1] - WANTED)
     # measured by the check's own eye too, which shares nothing with the optimiser
     before, after = (
         np.mean([
@@ -53,7 +56,7 @@ def test_the_demo_comes_nearer_to_its_lines():
         ])
         for cage in (job.cage, resolve(plan))
     )
-    assert abs(after - 10.0) < abs(before - 10.0)
+    assert abs(after - WANTED) < abs(before - WANTED)
 
 
 def test_the_plan_still_resolves_and_the_shop_can_bend_it():
@@ -85,7 +88,7 @@ def test_fixed_points_and_chosen_members_are_kept():
 
 def test_nothing_moves_further_than_its_reach_as_a_distance():
     job, shell = demo()
-    _, report = fit(job.plan, shell, Freedom(reach=6.0), job.shop)
+    _, report = fit(job.plan, shell, Freedom(gap=2.0 * WANTED, least=2.0, reach=6.0), job.shop)
     moved = [np.linalg.norm(np.subtract(m.after, m.before)) for m in report.moves if len(m.after) == 3]
     assert max(moved) <= 6.0
     assert max(moved) > 4.0
@@ -139,3 +142,14 @@ def test_a_hoop_set_off_by_20_mm_finds_its_shell_again():
     )
     assert np.abs(after - 10.0).mean() < 0.5 * np.abs(before - 10.0).mean()
     assert after.min() >= 5.0 - 0.6
+
+
+def test_by_the_readings_a_tube_is_not_moved_for_less_than_they_can_tell():
+    job, shell = demo()
+    plan, report = fit(job.plan, shell, Freedom(), job.shop)
+    hoop = next(f for f in report.members if f.member == "main_hoop")
+    assert hoop.why_not.startswith("moved, it would lie no better than the readings can tell")
+    assert hoop.give == pytest.approx(2.0 * np.hypot(2.0, 3.0))  # of tape, and between marks
+    assert plan.members["main_hoop"] == job.plan.members["main_hoop"]
+    sure = Shell(lines=tuple(replace(line, spread=0.01) for line in shell.lines), scan=None)
+    assert fit(job.plan, sure, Freedom(), job.shop)[1].members[0].give == pytest.approx(6.0, abs=0.01)

@@ -8,7 +8,7 @@ from cagewright.draft.layout import draft
 from cagewright.draft.limits import Limits
 from cagewright.draft.openings import roof_openings, side_openings
 from cagewright.draft.scanned import filled, normal_at
-from cagewright.draft.slabs import corner_of, half_at, roof_at, slab_at
+from cagewright.draft.slabs import Slab, corner_of, half_at, roof_at, slab_at
 from cagewright.plan.survey import read_survey_text, survey_text
 from cagewright.shape.cloud import cloud_of
 from cagewright.shape.mesh import mesh_of
@@ -45,7 +45,8 @@ def test_scatter_is_averaged_and_a_small_hole_is_bridged_a_large_one_is_no_metal
     points = BOX.cloud.points + np.random.default_rng(1).normal(0.0, 2.0, BOX.cloud.points.shape)
     for hole, metal in ((25.0, True), (160.0, False)):
         kept = np.linalg.norm(points[:, :2] - [100.0, 300.0], axis=1) > hole
-        holed = type(BOX.cloud)(points=points[kept], normals=BOX.cloud.normals[kept], faces=BOX.cloud.faces[kept], spacing=8.0,
+        holed = type(BOX.cloud)(points=points[kept], normals=BOX.cloud.normals[kept],
+                                faces=BOX.cloud.faces[kept], spacing=8.0,
                                 tree=BOX.cloud.tree, low=BOX.cloud.low, near=BOX.cloud.near)  # fmt: skip
         up = roof_at(slab_at(holed, 100.0), 300.0)
         assert up == pytest.approx(450.0, abs=1.5) if metal else up is None
@@ -153,3 +154,25 @@ def test_the_normal_is_the_metal_s():
     normal = normal_at(BOX, np.array([0.0, 0.0, -450.0]), np.array([0.3, 0.0, 0.9]))
     assert normal == pytest.approx([0.0, 0.0, 1.0], abs=1e-6)
     assert normal_at(BOX, np.array([0.0, 0.0, 0.0]), np.array([0.0, 0.0, 1.0])) is None
+
+
+@pytest.mark.parametrize("seen", [True, False])
+def test_the_edge_of_a_box_in_a_leaning_corner_is_read_or_nothing_is(seen):
+    rng = np.random.default_rng(3)
+    x, t = rng.uniform(-24.0, 24.0, 1500), rng.uniform(0.0, 40.0, 1500)
+    level = rng.random(1500) < 0.5  # the box's two faces run from its edge at half 680, up 890
+    half, up = 680.0 + np.where(level, t, 0.0), 890.0 + np.where(level, 0.0, t)
+    out = np.stack([half + up, half - up])
+    far = rng.uniform(-130.0, 130.0, 1500) - 210.0  # and behind it the corner, deepest at 1610
+    behind = np.stack([1610.0 - np.abs(far + 210.0) / 3.0, far])
+    behind = behind[:, np.abs(far + 210.0) > 40.0]
+    both = np.concatenate([out, behind], axis=1) if seen else behind
+    back = (
+        np.r_[x, rng.uniform(-24.0, 24.0, behind.shape[1])] if seen else rng.uniform(-24, 24, both.shape[1])
+    )
+    points = np.stack([back, both.sum(axis=0) / 2.0, (both[0] - both[1]) / 2.0], axis=1)
+    points = points + back[:, None] * np.array([0.0, -0.2, 1.0]) + rng.normal(0.0, 0.7, points.shape)
+    floor = np.array([[0.0, 600.0, 0.0]]).repeat(200, axis=0)
+    slab = Slab(points=np.concatenate([points * [1.0, -1.0, 1.0], floor]))
+    edge = corner_of(slab, -1, box=(-0.2, 1.0))
+    assert edge == pytest.approx((680.0, 890.0), abs=4.0) if seen else edge is None

@@ -60,6 +60,11 @@ def body_cloud(cage: Cage, shell: Shell) -> tuple[Cloud | None, str]:
     )
 
 
+def body_known(cage: Cage, shell: Shell) -> bool:
+    """Whether anything is known of the body that a torch could stand against."""
+    return shell.scan is not None or plain_body(shell, cage.feet) is not None
+
+
 def plain_cloud(cage: Cage, shell: Shell, *, floor: bool) -> Cloud | None:
     """The surfaces spanned by the measured lines as points, with or without the assumed floor."""
     mesh = plain_body(shell, cage.feet, floor=floor)
