@@ -18,7 +18,7 @@ from cagewright.shape.cloud import cloud_of
 from cagewright.shape.mesh import mesh_of
 from cagewright.shape.resolve import resolve
 from cagewright.shape.scan import Scan
-from cagewright.shape.shell import shell_of
+from cagewright.shape.shell import lines_give, shell_of
 from cagewright.shape.types import member_named
 from car_bodies import CARS, Car, car_mesh, car_survey, edge_at, marks, random_car
 
@@ -95,5 +95,5 @@ def test_from_the_tape_no_leg_runs_into_the_metal_and_a_hoop_only_where_a_post_e
     for stage, every in fits(random_car(seed), scan=False).items():
         hoop, left, right = (gaps.gap.min() for gaps in every)
         assert min(left, right) > 0.0, stage
-        # no mark tells how a door post runs out into a round rail: seed 9 is the worst of 30
-        assert hoop > (-7.0 if seed == 9 else 0.0), stage
+        # no mark tells how a door post runs out into a round rail: of 30 seed 9 is the worst
+        assert hoop > LEAST - lines_give(2.0), stage
