@@ -39,6 +39,9 @@ def doorbars(outline: Outline, carriers: Carriers) -> None:
         return
     heights = doorbar_heights(outline, span[2], span[3])
     if outline.file.wishes.door == "X":
+        if outline.limits.doorbars > 2:
+            asked = f"the rule book asks {outline.limits.doorbars} level ones with posts and gussets"
+            outline.said.append(f"two doorbars that cross are wished for: {asked}")
         _crossed(outline, front, carriers.rear, heights[0], heights[-1])
         return
     names = {1: ("mid",), 2: ("low", "top"), 3: ("low", "mid", "top"), 4: ("sill", "low", "mid", "top")}

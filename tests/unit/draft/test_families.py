@@ -73,6 +73,11 @@ def test_no_row_of_its_book_fails_or_looks_broken(family, name):
     book = built_in(BOOKS[family])
     found = check_books(cage_of(family, name), [book])
     braces = {"pillar-count", "pillar-lower-end"}  # rows from memory that the page names
+    if (
+        family == "rear rollbar with roof loop" and name == "rally"
+    ):  # its wish of an X breaks rows, and is told
+        braces |= {"doorbar-posts", "doorbar-gussets", "doorbars"}
+        assert any("the rule book asks 3 level ones" in said for said in drafted(family, name).said)
     broken = [(f.rule, str(f.where)) for f in found if f.verdict in ("fail", "looks broken")]
     assert [b for b in broken if b[0] not in braces] == []
     told = judged(cage_of(family, name), book)

@@ -79,7 +79,7 @@ def _carriers(outline: Outline, sides: dict[str, Bar]) -> Carriers:
         rear=Upright(names=names, line=line, tube="hoop", twice=True),
         top=Across(name="rear_bar"),
         corner=min(abs(float(end[1])) for end in ends.values()),
-        inset=(60.0, 88.0),
+        inset=(60.0, 84.0),
         stays={s: _at(names[s], tops[s]) for s in SIDES},
         high=rounded(min(float(top[2]) for top in tops.values()) - UNDER_TOP),
         front=Upright(names=names, line=standing(sides, "header_bend"), tube="hoop", twice=True),

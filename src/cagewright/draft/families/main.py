@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from cagewright.draft.bars import sign_of
+from cagewright.draft.bars import Bar, sign_of
 from cagewright.draft.carriers import Across, Carriers, Corner, Upright
 from cagewright.draft.frames import SIDES
 from cagewright.draft.outline import Outline, named, rounded
@@ -35,9 +35,10 @@ def on_main(
         corners: for gussets.
     """
     half = corner(outline)
-    across = rounded(half - STAY_IN)
+    own = {"left": outline.hoop.left, "right": outline.hoop.right}
+    out = {side: half if outline.even else _corner_of(own[side]) for side in SIDES}
     stays: dict[str, dict[str, Any]] = {
-        side: {"on": "main_hoop", "across": sign_of(side) * across} for side in SIDES
+        side: {"on": "main_hoop", "across": sign_of(side) * rounded(out[side] - STAY_IN)} for side in SIDES
     }
     return Carriers(
         rear=rear, top=Across(name="main_hoop"), corner=half, stays=stays, front=front, header=header,
@@ -47,5 +48,10 @@ def on_main(
 
 def corner(outline: Outline) -> float:
     """Half width of the hoop's corners, the narrower side, mm."""
-    corners = (named(bar, "hoop_corner") for bar in (outline.hoop.left, outline.hoop.right))
-    return min(abs(float(c[1])) for c in corners if c is not None)
+    return min(_corner_of(bar) for bar in (outline.hoop.left, outline.hoop.right))
+
+
+def _corner_of(bar: Bar) -> float:
+    place = named(bar, "hoop_corner")
+    assert place is not None  # every hoop has its corners: NAMES of draft/section
+    return abs(float(place[1]))
