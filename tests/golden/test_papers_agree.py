@@ -3,6 +3,7 @@
 The papers' printed words are read as the builder reads them, and compared with the plan's geometry.
 """
 
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -25,7 +26,26 @@ PLANS = tuple(p for p in sorted((ROOT / "examples").glob("*.yaml")) if not p.nam
 READ = {p.stem: read_job(p) for p in PLANS}
 CAGES = {name: resolve(plan) for name, (plan, _) in READ.items()}
 SHOPS = {name: shop for name, (_, shop) in READ.items()}
-WRAPS = [(name, wrap) for name, cage in CAGES.items() for wrap in wraps_of(cage)]
+FIRST = {"brackwater", "brackwater-inch"}
+"""The papers of the first demo in both units are looked through in every run, the others' in `make deep`."""
+every_example = pytest.mark.parametrize(
+    "name", [pytest.param(n, marks=() if n in FIRST else pytest.mark.slow) for n in CAGES]
+)
+
+
+@cache
+def wraps(name: str) -> tuple[Wrap, ...]:
+    return tuple(wraps_of(CAGES[name]))
+
+
+@cache
+def work(name: str) -> Work:
+    return work_out(CAGES[name], SHOPS[name])
+
+
+@cache
+def skin_of(name: str) -> np.ndarray:
+    return np.vstack([surface(m) for m in CAGES[name].members])
 
 
 def printed(words: str, units: str = "mm") -> float:
@@ -62,28 +82,29 @@ def edge_in_space(member: Member, wrap: Wrap) -> np.ndarray:
     return point + far.trim * -into - told(wrap) * into
 
 
-@pytest.mark.parametrize(("name", "wrap"), WRAPS, ids=[f"{n}-{w.member}-{w.which}" for n, w in WRAPS])
-def test_every_wrap_cuts_where_the_main_or_the_plate_is(name: str, wrap: Wrap):
+@every_example
+def test_every_wrap_cuts_where_the_main_or_the_plate_is(name: str):
     """The edge stands the printed length from the mark; the cut that hangs from it is on the steel."""
-    cage = CAGES[name]
-    member = member_named(cage, wrap.member)
-    end = member.ends[0 if wrap.which == "start" else 1]
-    edge, cut = edge_in_space(member, wrap), end.cut
-    down = wrap.edge - wrap.outside
-    out = np.cos(wrap.phi)[:, None] * cut.zero + np.sin(wrap.phi)[:, None] * np.cross(cut.axis, cut.zero)
-    points = edge - down[:, None] * cut.axis + member.tube.radius * out
-    if isinstance(cut, Cope):
-        main = member_named(cage, cut.mains[0])
-        met = cut.on == 0 if len(cut.on) == len(wrap.phi) - 1 else None
-        if met is None:  # cut on several tubes: drawn afresh with more points
-            assert (edge - wrap.edge * cut.axis) == pytest.approx(cut.origin, abs=slack(name))
-            return
-        away = np.array([_off(main, p) for p in points[:-1][met]])
-        assert np.abs(away).max() < slack(name) + 0.07  # a bent main is met to 0.07 mm
-    else:
-        foot = next(f for f in cage.feet if f.name == end.foot)
-        high = (points - foot.point) @ foot.normal
-        assert high == pytest.approx(np.full(len(high), foot.plate[2]), abs=slack(name))
+    for wrap in wraps(name):
+        cage = CAGES[name]
+        member = member_named(cage, wrap.member)
+        end = member.ends[0 if wrap.which == "start" else 1]
+        edge, cut = edge_in_space(member, wrap), end.cut
+        down = wrap.edge - wrap.outside
+        out = np.cos(wrap.phi)[:, None] * cut.zero + np.sin(wrap.phi)[:, None] * np.cross(cut.axis, cut.zero)
+        points = edge - down[:, None] * cut.axis + member.tube.radius * out
+        if isinstance(cut, Cope):
+            main = member_named(cage, cut.mains[0])
+            met = cut.on == 0 if len(cut.on) == len(wrap.phi) - 1 else None
+            if met is None:  # cut on several tubes: drawn afresh with more points
+                assert (edge - wrap.edge * cut.axis) == pytest.approx(cut.origin, abs=slack(name))
+                continue
+            away = np.array([_off(main, p) for p in points[:-1][met]])
+            assert np.abs(away).max() < slack(name) + 0.07  # a bent main is met to 0.07 mm
+        else:
+            foot = next(f for f in cage.feet if f.name == end.foot)
+            high = (points - foot.point) @ foot.normal
+            assert high == pytest.approx(np.full(len(high), foot.plate[2]), abs=slack(name))
 
 
 def _off(main: Member, point: np.ndarray) -> float:
@@ -102,30 +123,27 @@ def _from_axis(piece: Line | Arc, point: np.ndarray) -> float:
     return float(np.linalg.norm(way - piece.radius * out))
 
 
-@pytest.mark.parametrize(("name", "wrap"), WRAPS, ids=[f"{n}-{w.member}-{w.which}" for n, w in WRAPS])
-def test_edge_and_printed_length_make_the_bend_sheet_or_the_finished_length(name: str, wrap: Wrap):
-    member = member_named(CAGES[name], wrap.member)
-    end = member.ends[0 if wrap.which == "start" else 1]
-    # from the finished end to the edge: the paper's own height, or less where the bore reaches further
-    whole = wrap.edge - wrap.long_point + told(wrap)
-    if not member.bends:
-        assert whole == pytest.approx(member.length, abs=slack(name))
-        return
-    sheet = bend_sheet(member, SHOPS[name])
-    if end.which == sheet.starts_at:
-        straight = sheet.steps[0].straight - sheet.spare.first
-    else:
-        straight = sheet.last_straight - sheet.spare.last
-    assert whole == pytest.approx(straight, abs=slack(name))
+@every_example
+def test_edge_and_printed_length_make_the_bend_sheet_or_the_finished_length(name: str):
+    for wrap in wraps(name):
+        member = member_named(CAGES[name], wrap.member)
+        end = member.ends[0 if wrap.which == "start" else 1]
+        # from the finished end to the edge: the paper's own height, or less where the bore reaches further
+        whole = wrap.edge - wrap.long_point + told(wrap)
+        if not member.bends:
+            assert whole == pytest.approx(member.length, abs=slack(name))
+            continue
+        sheet = bend_sheet(member, SHOPS[name])
+        if end.which == sheet.starts_at:
+            straight = sheet.steps[0].straight - sheet.spare.first
+        else:
+            straight = sheet.last_straight - sheet.spare.last
+        assert whole == pytest.approx(straight, abs=slack(name))
 
 
-WORKS = {name: work_out(cage, SHOPS[name]) for name, cage in CAGES.items()}
-BENT = [(name, sheet) for name, work in WORKS.items() for sheet in work.bends]
-
-
-def table(work: Work, sheet: BendSheet, title: str) -> tuple[tuple[str, ...], ...]:
+def table(made: Work, sheet: BendSheet, title: str) -> tuple[tuple[str, ...], ...]:
     """The rows of one table of the bend sheet's paper."""
-    paper = bend_paper(work, sheet)
+    paper = bend_paper(made, sheet)
     return next(t.rows for t in paper.tables if t.title.startswith(title))
 
 
@@ -144,45 +162,45 @@ def planned(member: Member, sheet: BendSheet) -> np.ndarray:
     return np.array(rows if sheet.starts_at == "start" else rows[::-1])
 
 
-@pytest.mark.parametrize(("name", "sheet"), BENT, ids=[f"{n}-{s.member}" for n, s in BENT])
-def test_a_tube_laid_out_from_its_printed_table_is_the_planned_one_and_not_its_mirror(
-    name: str, sheet: BendSheet
-):
-    rows = table(WORKS[name], sheet, "Where it lies")
-    laid = np.array([
-        [printed(cell, CAGES[name].units) for cell in row[1:]]
-        for row in rows
-        if not row[0].startswith("rough")
-    ])
-    wanted = planned(member_named(CAGES[name], sheet.member), sheet)
-    assert laid_on(laid, wanted) < 4.0 * slack(name)
+@every_example
+def test_a_tube_laid_out_from_its_printed_table_is_the_planned_one_and_not_its_mirror(name: str):
+    for sheet in work(name).bends:
+        rows = table(work(name), sheet, "Where it lies")
+        laid = np.array([
+            [printed(cell, CAGES[name].units) for cell in row[1:]]
+            for row in rows
+            if not row[0].startswith("rough")
+        ])
+        wanted = planned(member_named(CAGES[name], sheet.member), sheet)
+        assert laid_on(laid, wanted) < 4.0 * slack(name)
 
 
-@pytest.mark.parametrize(("name", "sheet"), BENT, ids=[f"{n}-{s.member}" for n, s in BENT])
-def test_a_tube_bent_by_its_printed_steps_is_the_planned_one_and_not_its_mirror(name: str, sheet: BendSheet):
+@every_example
+def test_a_tube_bent_by_its_printed_steps_is_the_planned_one_and_not_its_mirror(name: str):
     """Straight, turn, bend, as printed; clockwise is seen looking along the tube from the starting end."""
-    steps = table(WORKS[name], sheet, "Bends in the order")
-    at, along, left = np.zeros(3), np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
-    run, apexes = 0.0, []
-    for row in steps:
-        start, stop = (printed(row[i], CAGES[name].units) for i in (1, 3))
-        angle = np.radians(float(row[4].rstrip("°")))
-        left = np.cos(_turned(row[6])) * left + np.sin(_turned(row[6])) * np.cross(along, left)
-        at = at + (start - run) * along
-        radius = (stop - start) / angle
-        apexes.append(at + radius * np.tan(angle / 2.0) * along)
-        out, ahead = -left, along
-        at = at + radius * (np.cos(angle) * out + np.sin(angle) * ahead - out)
-        along, left = (
-            np.cos(angle) * ahead - np.sin(angle) * out,
-            -np.cos(angle) * out - np.sin(angle) * ahead,
-        )
-        run = stop
-    last = at + (sheet.rough - run - sheet.spare.last) * along
-    bent = np.array([[sheet.spare.first, 0.0, 0.0], *apexes, last])
-    wanted = planned(member_named(CAGES[name], sheet.member), sheet)
-    # angles are printed to a tenth: half of that over every straight
-    assert laid_on(bent, wanted) < 4.0 * slack(name) + 0.0009 * len(steps) * sheet.rough / 2.0
+    for sheet in work(name).bends:
+        steps = table(work(name), sheet, "Bends in the order")
+        at, along, left = np.zeros(3), np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
+        run, apexes = 0.0, []
+        for row in steps:
+            start, stop = (printed(row[i], CAGES[name].units) for i in (1, 3))
+            angle = np.radians(float(row[4].rstrip("°")))
+            left = np.cos(_turned(row[6])) * left + np.sin(_turned(row[6])) * np.cross(along, left)
+            at = at + (start - run) * along
+            radius = (stop - start) / angle
+            apexes.append(at + radius * np.tan(angle / 2.0) * along)
+            out, ahead = -left, along
+            at = at + radius * (np.cos(angle) * out + np.sin(angle) * ahead - out)
+            along, left = (
+                np.cos(angle) * ahead - np.sin(angle) * out,
+                -np.cos(angle) * out - np.sin(angle) * ahead,
+            )
+            run = stop
+        last = at + (sheet.rough - run - sheet.spare.last) * along
+        bent = np.array([[sheet.spare.first, 0.0, 0.0], *apexes, last])
+        wanted = planned(member_named(CAGES[name], sheet.member), sheet)
+        # angles are printed to a tenth: half of that over every straight
+        assert laid_on(bent, wanted) < 4.0 * slack(name) + 0.0009 * len(steps) * sheet.rough / 2.0
 
 
 def _turned(words: str) -> float:
@@ -228,28 +246,30 @@ def surface(member: Member) -> np.ndarray:
     return np.vstack(points)
 
 
-SKINS = {name: np.vstack([surface(m) for m in cage.members]) for name, cage in CAGES.items()}
-
-
 @pytest.mark.parametrize("direction", [d for d in FRAMES if d != "three-quarter"])
-@pytest.mark.parametrize("name", CAGES)
+@every_example
 def test_sizes_over_all_are_those_of_the_tubes_surfaces(name: str, direction):
     """Every tube walked over, its ends too; a cut is met at most a step of 2 mm late."""
     view = FRAMES[direction]
-    true = [float(np.ptp(SKINS[name] @ way)) for way in (view.right, view.up)]
+    true = [float(np.ptp(skin_of(name) @ way)) for way in (view.right, view.up)]
     labels = [t.text for t in cage_view(CAGES[name], direction, numbers=False, caption=False).labels]
     sizes = sorted(printed(t) for t in labels if t[0].isdigit())
     assert sizes == pytest.approx(sorted(true), abs=slack(name) + 4.0)
     assert all(size >= t - slack(name) for size, t in zip(sizes, sorted(true), strict=True))
 
 
-@pytest.mark.parametrize(("name", "sheet"), BENT, ids=[f"{n}-{s.member}" for n, s in BENT])
-def test_a_bend_sketchs_sizes_over_all_are_those_of_the_tubes_surface(name: str, sheet: BendSheet):
+@every_example
+def test_a_bend_sketchs_sizes_over_all_are_those_of_the_tubes_surface(name: str):
     """Every size over all of the two views is the tube's width some way in that view's frame."""
-    member = member_named(CAGES[name], sheet.member)
-    side = first_frame(member, sheet.starts_at)
-    skin = surface(member)
-    true = [float(np.ptp(skin @ way)) for way in (side.right, side.up, side.toward)]
-    for drawing in bend_paper(WORKS[name], sheet).drawings:
-        for label in (t.text for t in drawing.labels if t.text.endswith("over all") and t.text[0].isdigit()):
-            assert min(abs(printed(label.removesuffix(" over all")) - t) for t in true) < slack(name) + 4.0
+    for sheet in work(name).bends:
+        member = member_named(CAGES[name], sheet.member)
+        side = first_frame(member, sheet.starts_at)
+        skin = surface(member)
+        true = [float(np.ptp(skin @ way)) for way in (side.right, side.up, side.toward)]
+        for drawing in bend_paper(work(name), sheet).drawings:
+            for label in (
+                t.text for t in drawing.labels if t.text.endswith("over all") and t.text[0].isdigit()
+            ):
+                assert (
+                    min(abs(printed(label.removesuffix(" over all")) - t) for t in true) < slack(name) + 4.0
+                )
