@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import ctypes
+import errno
 import glob
 import json
 import os
@@ -101,6 +102,8 @@ def _stood_in(folder: Path) -> Problem:
 
 
 def _swapped_in(place: Path, files: Mapping[str, bytes]) -> None:
+    if place.exists() and not place.is_dir():
+        raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR), str(place))
     beside = Path(tempfile.mkdtemp(prefix=f".{place.name[:40]}.", suffix=_NEW, dir=place.parent))
     try:
         for name, data in files.items():
