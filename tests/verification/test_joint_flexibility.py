@@ -87,10 +87,10 @@ def test_one_joint_under_unit_loads(way):
         loads[0, tip, dof] = 1.0
         tips.append(float(solve_linear(model.model, loads).displacement[0, tip, dof]))
     joint = joint_flexibility(model.joints[0].sizes, young=E)
-    # the joint stands at the main's axis, where the rigid piece to its surface begins
+    # the joint stands on the main's surface, at the end of the rigid piece from its axis
     expected = {
-        "along": joint.axial, "in plane": joint.in_plane * 500.0**2,
-        "out of plane": joint.out_of_plane * 500.0**2,
+        "along": joint.axial, "in plane": joint.in_plane * (500.0 - 22.5) ** 2,
+        "out of plane": joint.out_of_plane * (500.0 - 22.5) ** 2,
     }[way]  # fmt: skip
     assert tips[1] - tips[0] == pytest.approx(expected, rel=1e-3)
     assert 1e-3 * joint.axial * 50.0 > 1.0 / STIFF

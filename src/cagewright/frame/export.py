@@ -100,12 +100,16 @@ def _laid_out(model: Idealised) -> tuple[list[Floats], list[tuple[int, int, floa
 def _joined(
     model: Idealised, nodes: list[Floats], elements: list[tuple[int, int, float, float]]
 ) -> tuple[list[Floats], list[tuple[int, int, float, float]]]:
-    """The same with each joint's two nodes made one: the neutral frame has no hinges."""
-    main = {
-        int(b): int(a)
-        for (a, b), name in zip(model.model.hinges.ends, model.model.hinges.names, strict=True)
-        if name in {p.joint.name for p in model.joints}
-    }
+    """The same with each joint as a short stout bar, or its two nodes made one: the file has no hinges."""
+    main: dict[int, int] = {}
+    for place in model.joints:
+        a, b = (int(node) for node in model.model.hinges.ends[place.hinge])
+        apart = nodes[b] - nodes[a]
+        if float(np.sqrt(apart @ apart)) < STUB:
+            main[b] = a
+            continue
+        stout = STIFFER * place.sizes.branch_od
+        elements.append((a, b, stout, stout / 2.0))
     return nodes, [(_root(i, main), _root(j, main), od, wall) for i, j, od, wall in elements]
 
 
@@ -155,6 +159,6 @@ def _lost(model: Idealised, push: Push) -> tuple[str, ...]:
         ("plates carry nothing", len(frame.bars.area) > 0),
         ("one steel stands for all, the commonest", len({*frame.material.tolist()}) > 1),
         (f"rigid pieces at joints are solid bars {STIFFER:g} times as thick as their tube",
-         bool(np.any(frame.stubs != 0.0))),
+         model.choices.stubs and bool(model.joints) or bool(np.any(frame.stubs != 0.0))),
     ]  # fmt: skip
     return tuple(words for words, so in said if so)

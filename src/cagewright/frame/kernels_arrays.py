@@ -305,6 +305,7 @@ class Ties(NamedTuple):
         bar_hold: (b,) 1, or less where it is letting go; 0 where it has.
         hinge_ends: (h, 2) nodes.
         hinge_axes: (h, 3, 3) rows at rest.
+        hinge_apart: (h, 3) mm, the second node from the first at rest, in the hinge's axes.
         hinge_stiff: (h, 6).
         hinge_cap: (h, 3).
         hinge_left: (h, 1) part of stiffness after yield.
@@ -332,6 +333,7 @@ class Ties(NamedTuple):
     bar_hold: Floats
     hinge_ends: Ints
     hinge_axes: Floats
+    hinge_apart: Floats
     hinge_stiff: Floats
     hinge_cap: Floats
     hinge_left: Floats
@@ -348,6 +350,7 @@ def pack_ties(model: FrameModel) -> Ties:
     hi: Hinges = model.hinges
     s, b, h = len(sp.node), len(ba.area), len(hi.ends)
     gap = model.nodes[ba.ends[:, 1]] - model.nodes[ba.ends[:, 0]]
+    apart = model.nodes[hi.ends[:, 1]] - model.nodes[hi.ends[:, 0]]
     return Ties(
         spring_node=sp.node, spring_dof=sp.dof, spring_stiff=sp.stiffness, spring_cap=sp.capacity,
         spring_set=np.zeros((s, 2)), spring_force=np.zeros(s), spring_hold=np.ones(s),
@@ -355,7 +358,8 @@ def pack_ties(model: FrameModel) -> Ties:
         bar_length=np.sqrt((gap**2).sum(axis=1)),
         bar_slack=ba.slack.astype(np.uint8), bar_set=np.zeros((b, 3)), bar_force=np.zeros(b),
         bar_strain=np.zeros(b), bar_hold=np.ones(b),
-        hinge_ends=hi.ends, hinge_axes=hi.axes, hinge_stiff=hi.stiffness,
+        hinge_ends=hi.ends, hinge_axes=hi.axes, hinge_apart=np.einsum("hij,hj->hi", hi.axes, apart),
+        hinge_stiff=hi.stiffness,
         hinge_cap=_capacity(hi), hinge_left=np.full((h, 1), hi.hardening), hinge_set=np.zeros((h, 2, 3)),
         hinge_force=np.zeros((h, 6)), hinge_deform=np.zeros((h, 6)), hinge_hold=np.ones(h),
     )  # fmt: skip

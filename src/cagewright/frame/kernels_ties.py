@@ -214,8 +214,8 @@ def hinges_pass(ties, slots, x, r, force, diag, off, wanted, first):
     ax, k12, b, f, k = np.empty((3, 3)), np.empty((12, 12)), np.zeros((6, 12)), np.empty(6), np.empty((6, 6))
     th, m, ts, kh, rel = np.empty(3), np.empty(3), np.empty((3, 3)), np.empty((3, 3)), np.empty((3, 3))
     kb, room = np.empty((6, 12)), (np.empty(3), np.empty(3), np.empty(3), np.empty((3, 3)))
-    ends, axes, whole, cap, left = (
-        ties.hinge_ends, ties.hinge_axes, ties.hinge_stiff, ties.hinge_cap, ties.hinge_left
+    ends, axes, apart, whole, cap, left = (
+        ties.hinge_ends, ties.hinge_axes, ties.hinge_apart, ties.hinge_stiff, ties.hinge_cap, ties.hinge_left
     )  # fmt: skip
     given, hold, force_kept, deform = ties.hinge_set, ties.hinge_hold, ties.hinge_force, ties.hinge_deform
     for h in range(ends.shape[0]):
@@ -229,7 +229,8 @@ def hinges_pass(ties, slots, x, r, force, diag, off, wanted, first):
         th[0], th[1], th[2] = _turn_of(rel)
         d = deform[h]
         for i in range(3):
-            d[i] = 0.0
+            # what is between the nodes at rest is stiff and turns with the first
+            d[i] = -apart[h, i]
             for j in range(3):
                 d[i] += ax[i, j] * (x[q, j] - x[p, j])
             d[3 + i] = th[i]
@@ -259,6 +260,7 @@ def hinges_pass(ties, slots, x, r, force, diag, off, wanted, first):
         if wanted:
             _turned_through(b, k, kb, k12)
             _joint_turning(b, f, k12)
+            _joint_leaning(b, f, x[q] - x[p], k12)
             _joint_curving(ax, ts, kh, rel, k12)
             scatter(
                 slots.column,
@@ -317,6 +319,27 @@ def _joint_turning(b, f, k12):
             v = -0.5 * skew[i][j]
             k12[9 + i, 3 + j] += v
             k12[3 + j, 9 + i] += v
+
+
+@compiled
+def _joint_leaning(b, f, u, k12):
+    """Add to ``k12`` that the force between the nodes, ``u`` (3,) apart, turns with the first node."""
+    n = (
+        b[0, 6] * f[0] + b[1, 6] * f[1] + b[2, 6] * f[2],
+        b[0, 7] * f[0] + b[1, 7] * f[1] + b[2, 7] * f[2],
+        b[0, 8] * f[0] + b[1, 8] * f[1] + b[2, 8] * f[2],
+    )
+    skew = ((0.0, -n[2], n[1]), (n[2], 0.0, -n[0]), (-n[1], n[0], 0.0))
+    along = n[0] * u[0] + n[1] * u[1] + n[2] * u[2]
+    for i in range(3):
+        k12[3 + i, 3 + i] -= along
+        for j in range(3):
+            v = skew[i][j]
+            k12[i, 3 + j] += v
+            k12[3 + j, i] += v
+            k12[6 + i, 3 + j] -= v
+            k12[3 + j, 6 + i] -= v
+            k12[3 + i, 3 + j] += 0.5 * (n[i] * u[j] + u[i] * n[j])
 
 
 @compiled

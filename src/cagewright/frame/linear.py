@@ -101,6 +101,8 @@ def _add_ties(model: FrameModel, moved: Floats, out: Floats) -> None:
         np.add.at(out[:, :3], bars.ends[:, 1], pull)
     if len(hinges.ends):
         drift = moved[hinges.ends[:, 1]] - moved[hinges.ends[:, 0]]
+        apart = model.nodes[hinges.ends[:, 1]] - model.nodes[hinges.ends[:, 0]]
+        drift[:, :3] -= np.cross(moved[hinges.ends[:, 0], 3:], apart)
         both = np.concatenate(
             [np.einsum("hij,hj->hi", hinges.axes, drift[:, s : s + 3]) for s in (0, 3)], axis=1
         )
@@ -109,4 +111,5 @@ def _add_ties(model: FrameModel, moved: Floats, out: Floats) -> None:
             [np.einsum("hij,hi->hj", hinges.axes, held[:, s : s + 3]) for s in (0, 3)], axis=1
         )
         np.add.at(out, hinges.ends[:, 0], -push)
+        np.add.at(out[:, 3:], hinges.ends[:, 0], -np.cross(apart, push[:, :3]))
         np.add.at(out, hinges.ends[:, 1], push)

@@ -37,7 +37,6 @@ class FrameMesh:
         self.stations = stations_of(cage, choices, marks)
         self.steels = {m.tube.steel.name: m.tube.steel for m in cage.members}
         self.number = {m.name: i for i, m in enumerate(cage.members)}
-        self.joint_of = {(j.branch, j.which): j for j in cage.joints}
         self.rails = {
             m.name: rail_frame(m.tube.section, m.lie, unit(m.path.pieces[0].stop - m.path.pieces[0].start))
             for m in cage.members
@@ -78,10 +77,7 @@ class FrameMesh:
         return self.ends[key]
 
     def _made_end(self, member: Member, end: End, which: int) -> int:
-        joint = self.joint_of.get((member.name, end.which))
-        if joint is not None:
-            main = self.node_on(joint.mains[0], joint.along[0])
-            return self.add_node(self.nodes[main])
+        """A foot's node, or one of its own where the tube stops: on its main's surface."""
         point = point_at(member.path, self.stations[member.name].along[0 if which == 0 else -1])
         if end.foot is None:
             return self.add_node(point)

@@ -146,13 +146,14 @@ class TubeJoints:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hinges:
-    """Joints that can give: a pair of nodes at one place, tied by six springs of which three can yield.
+    """Joints that can give: a pair of nodes tied by six springs of which three can yield.
 
     The yield rule is N/N_Rd + (M_ip/M_ip,Rd)^2 + M_op/M_op,Rd <= 1 (EN 1993-1-8:2005, 7.4.2 form,
     from memory, unchecked), on absolute values.
 
     Attributes:
-        ends: (h, 2) node numbers: main tube, branch; both at the same place.
+        ends: (h, 2) node numbers: main tube, branch. The springs are at the second; where the first is
+            elsewhere (a main's axis, the branch on its surface), what is between them is stiff.
         axes: (h, 3, 3) rows: unit branch axis, unit axis of the in-plane moment, unit axis of the
             out-of-plane moment.
         stiffness: (h, 6) along the three axes N/mm, then about them N mm/rad.

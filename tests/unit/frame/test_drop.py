@@ -129,8 +129,8 @@ def test_higher_is_worse():
 def test_the_step_does_not_decide_the_answer():
     model, masses, car, _, results = small()
     fine = told(model, car, CASE, fallen(model, car, masses, CASE, Pace(error=2e-4)))
-    # 1.5 %: hinges that turn under bending and torque together follow the steps a little
-    assert results.taken.max() == pytest.approx(fine.taken.max(), rel=0.015)
+    # 2.5 %: hinges that turn under bending and torque together follow the steps a little
+    assert results.taken.max() == pytest.approx(fine.taken.max(), rel=0.025)
     assert results.down.max() == pytest.approx(fine.down.max(), rel=0.01)
 
 

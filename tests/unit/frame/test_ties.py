@@ -123,9 +123,9 @@ def test_tangent_of_turning_springs_is_the_slope_of_their_moments():
     assert block == pytest.approx(0.5 * (slope + slope.T), rel=1e-6, abs=1.0)
 
 
-def jointed(*, capacity=(np.inf, np.inf, np.inf), stiffness=1e9, hardening=1e-3):
-    """The stick built in at node 3 through a joint whose branch axis is the stick."""
-    nodes = np.array([[0, 0, 0], [100, 0, 0], [200, 0, 0.0], [0, 0, 0]])
+def jointed(*, capacity=(np.inf, np.inf, np.inf), stiffness=1e9, hardening=1e-3, apart=(0.0, 0.0, 0.0)):
+    """The stick built in at node 3 through a joint whose branch axis is the stick; its node ``apart`` before."""
+    nodes = np.array([[0, 0, 0], [100, 0, 0], [200, 0, 0.0], -np.array(apart)])
     hinges = Hinges(
         ends=np.array([[3, 0]]),
         axes=np.eye(3)[None],
@@ -153,14 +153,17 @@ def test_stiff_joint_is_no_joint():
     assert soft.reaction[0, 3] == pytest.approx(plain.reaction[0, 0], rel=1e-6, abs=1e-6)
 
 
+@pytest.mark.parametrize("apart", [(0.0, 0.0, 0.0), (22.5, 0.0, 0.0)])
 @pytest.mark.parametrize(("way", "limit"), [((0, 0, -1.0), 4e5), ((0, -1.0, 0), 3e5)])
-def test_joint_gives_at_its_moment_capacity(way, limit):
-    model = jointed(capacity=(1e5, 4e5, 3e5))
+def test_joint_gives_at_its_moment_capacity(way, limit, apart):
+    """At the branch's own node, wherever its main's axis is."""
+    model = jointed(capacity=(1e5, 4e5, 3e5), apart=apart)
     got = push_point(model, node=2, direction=np.array(way), target=15.0, steps=Steps(size=0.5))
     assert got.reached
     moment = np.abs(got.hinges[:, 0, 4:]).max(axis=1)
     # what is left after yield: a thousandth of 1e9 N mm/rad over 0.07 rad
     assert moment.max() == pytest.approx(limit + 1e6 * 15.0 / 200.0, rel=0.02)
+    assert 200.0 * got.load.max() == pytest.approx(moment.max(), rel=0.01)
     assert [e.kind for e in got.events] == ["joint"]
     # by straight lines over the corner at the joint's first yield
     assert got.work[-1] == pytest.approx(got.stored[-1] + got.dissipated[-1], rel=0.02)
@@ -243,9 +246,11 @@ def test_joint_tangent_is_the_derivative_of_its_force():
         )
 
 
+@pytest.mark.parametrize("apart", [(0.0, 0.0, 0.0), (15.0, -9.0, 12.0)])
 @pytest.mark.parametrize("cap", [(np.inf, np.inf, np.inf), (1e5, 4e5, 3e5)])
-def test_whole_tangent_of_a_turned_joint(cap):
-    model = jointed(capacity=cap, stiffness=1e6)
+def test_whole_tangent_of_a_turned_joint(cap, apart):
+    """The branch's node at its main's, or on the main's surface, where the force has an arm."""
+    model = jointed(capacity=cap, stiffness=1e6, apart=apart)
     free = replace(model, fixed=np.zeros_like(model.fixed))
     a = assembly(free)
 
@@ -286,7 +291,7 @@ def test_whole_tangent_of_a_turned_joint(cap):
 
 def test_joint_carries_the_frame_round():
     """Rigid turning of the whole jointed stick costs nothing."""
-    model = jointed(capacity=(1e5, 4e5, 3e5))
+    model = jointed(capacity=(1e5, 4e5, 3e5), apart=(15.0, -9.0, 12.0))
     free = replace(model, fixed=np.zeros_like(model.fixed))
     a = assembly(free)
     x, r, step = model.nodes.copy(), np.tile(np.eye(3), (4, 1, 1)), np.zeros((4, 6))
