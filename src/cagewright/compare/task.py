@@ -113,7 +113,7 @@ def _pushed(key: _Same, cage: Cage, task: PushTask) -> PushOutcome:
 
 def _in_draw(key: _Same, cage: Cage, task: DrawsTask, draw: Draw) -> Told:
     try:
-        push = _placed(cage, task, Off(pitch=draw.pitch, roll=draw.roll, aside=draw.aside))
+        push = _placed(cage, task, draw.off)
         upto, _ = followed(with_draw(_framed_for(key, push, task.choices), draw), push)
     except FrameError:
         return float("nan"), False, "refused"

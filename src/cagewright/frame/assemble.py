@@ -266,7 +266,7 @@ def keep_step(a: Assembly, over: Floats) -> tuple[float, float]:
     if len(over):
         more, lost = keep_ties(a.ties, a.steels, over)
         stored, spent = stored + more, spent + lost
-    if a.points is not None:
+    if a.points is not None and a.tool is not None:
         spent += keep_dents(a.points)
-        aim(a.points)
+        aim(a.points, a.tool.friction)
     return stored + a.pressed[1], spent

@@ -1,9 +1,9 @@
 """A stiff flat platen or a stiff round pole driven into the frame, with contact found as it goes.
 
-Frictionless; a tube touches as a ball of its outside radius at each node and at even places between nodes,
-so mesh finely (40 mm or so) where the tool lands. Travel of the tool is prescribed, so a falling force is no
-obstacle. Contact is a penalty spring (Wriggers, Computational Contact Mechanics, 2006, ch. 6) stiff enough
-that it sinks in by tenths of a millimetre, and behind it the tube's wall, which dents.
+Without friction unless the press has some. A tube touches as a ball of its outside radius at each node and at
+even places between nodes, so mesh finely (40 mm or so) where the tool lands. Travel of the tool is set, so a
+falling force is no obstacle. Contact is a penalty spring (Wriggers, Computational Contact Mechanics, 2006,
+ch. 6) stiff enough that it sinks in by tenths of a millimetre, and behind it the tube's wall, which dents.
 """
 
 from __future__ import annotations
@@ -44,6 +44,7 @@ class Platen:
         length: mm.
         width: mm.
         way: (3,) direction of travel, or None for the normal.
+        friction: sideways over normal force at which a tube slides on it.
     """
 
     centre: Floats
@@ -52,6 +53,7 @@ class Platen:
     length: float
     width: float
     way: Floats | None = None
+    friction: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,6 +66,7 @@ class Pole:
         length: mm.
         radius: mm.
         way: (3,) direction of travel.
+        friction: sideways over normal force at which a tube slides on it.
     """
 
     centre: Floats
@@ -71,6 +74,7 @@ class Pole:
     length: float
     radius: float
     way: Floats
+    friction: float = 0.0
 
 
 def _unit(v: Floats) -> Floats:
@@ -93,6 +97,7 @@ def _tool(press: Platen | Pole, stiffness: float, soft: float = SOFT) -> Tool:
             True,
             stiffness,
             soft,
+            press.friction,
         )
     normal = _unit(press.normal)
     along = np.asarray(press.along, float)
@@ -100,7 +105,7 @@ def _tool(press: Platen | Pole, stiffness: float, soft: float = SOFT) -> Tool:
     axes = np.stack([along, np.cross(normal, along), normal])
     way = normal if press.way is None else _unit(press.way)
     return Tool(np.asarray(press.centre, float), axes, np.array([press.length / 2.0, press.width / 2.0]),
-                way, False, stiffness, soft)  # fmt: skip
+                way, False, stiffness, soft, press.friction)  # fmt: skip
 
 
 def contact_points(model: FrameModel, between: int = BETWEEN, tool: Tool | None = None) -> Points:
@@ -118,7 +123,7 @@ def contact_points(model: FrameModel, between: int = BETWEEN, tool: Tool | None 
         thicker = radius[thin_first] > fat[ends[thin_first, s]]
         fattest[ends[thin_first[thicker], s]] = thin_first[thicker]
         np.maximum.at(fat, ends[:, s], radius)
-    # a branch's end stands where its main's node does
+    # a branch's end is on its main
     fat[model.hinges.ends[model.hinges.tubes.row, 1]] = -np.inf
     nodes = np.flatnonzero(np.isfinite(fat))
     part = np.concatenate([np.zeros(len(nodes)), np.tile((np.arange(between) + 1.0) / (between + 1.0), m)])
@@ -141,6 +146,7 @@ def contact_points(model: FrameModel, between: int = BETWEEN, tool: Tool | None 
         along=start + part * (at[near + 1] - at[near]),
         crush=crush if tool is not None else np.full(count, np.inf), most=most, flat=flat, law=law,
         dent=np.zeros((count, 2)), deep=np.zeros(count), push=np.zeros(count),
+        slid=np.zeros((count, 2, 3)), grip=np.zeros((count, 3)), drag=np.zeros((count, 3)),
     )  # fmt: skip
 
 

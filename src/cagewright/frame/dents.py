@@ -81,8 +81,9 @@ def first_law(model: FrameModel, near: Ints, tool: Tool | None) -> tuple[Floats,
     )
 
 
-def aim(points: Points) -> None:
-    """See each touching point's share of its dent's strength; it is brought there in the next step."""
+def aim(points: Points, friction: float) -> None:
+    """See each touching point's share of its dent's strength, and its grip; brought there in a step."""
+    points.grip[:, 0], points.grip[:, 2] = points.grip[:, 1], friction * points.push
     points.law[:, 0] = points.law[:, 1]
     touching = np.flatnonzero((points.push > 0.0) & np.isfinite(points.crush))
     if not len(touching):
@@ -108,4 +109,5 @@ def press_on(points: Points, share: float) -> None:
     before, after = points.law[:, 0], points.law[:, 2]
     some = np.isfinite(before)
     points.law[:, 1] = after
+    points.grip[:, 1] = points.grip[:, 0] + min(share, 1.0) * (points.grip[:, 2] - points.grip[:, 0])
     points.law[:, 1][some] = before[some] + min(share, 1.0) * (after[some] - before[some])

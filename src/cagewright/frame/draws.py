@@ -18,6 +18,7 @@ from scipy.stats import qmc
 
 from cagewright.frame.idealise import FootPlace, Idealised
 from cagewright.frame.model import Flags, Hinges, Material
+from cagewright.frame.push_off import Off
 
 SEED = 20090512
 """Of the draws, so that the same study has the same ones."""
@@ -29,7 +30,7 @@ class DrawRange:
 
     key: str
     words: str
-    unit: Literal["factor", "deg", "mm"]
+    unit: Literal["factor", "deg", "mm", "part"]
     low: float
     high: float
     source: str
@@ -38,7 +39,7 @@ class DrawRange:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draw:
-    """One draw: factors on the model, and how far off the push is, degrees and mm; by default none."""
+    """One draw: factors on the model, how far off a push is in degrees and mm, its friction."""
 
     yield_strength: float = 1.0
     softening: float = 1.0
@@ -50,6 +51,12 @@ class Draw:
     pitch: float = 0.0
     roll: float = 0.0
     aside: float = 0.0
+    friction: float = 0.0
+
+    @property
+    def off(self) -> Off:
+        """How the push comes."""
+        return Off(pitch=self.pitch, roll=self.roll, aside=self.aside, friction=self.friction)
 
 
 @cache

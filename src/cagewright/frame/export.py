@@ -159,6 +159,6 @@ def _lost(model: Idealised, push: Push) -> tuple[str, ...]:
         ("plates carry nothing", len(frame.bars.area) > 0),
         ("one steel stands for all, the commonest", len({*frame.material.tolist()}) > 1),
         (f"rigid pieces at joints are solid bars {STIFFER:g} times as thick as their tube",
-         model.choices.stubs and bool(model.joints) or bool(np.any(frame.stubs != 0.0))),
+         (model.choices.stubs and bool(model.joints)) or bool(np.any(frame.stubs != 0.0))),
     ]  # fmt: skip
     return tuple(words for words, so in said if so)

@@ -1,7 +1,9 @@
-"""Compiled: a stiff flat platen or a stiff round pole pressing on tubes, without friction.
+"""Compiled: a stiff flat platen or a stiff round pole pressing on tubes.
 
 Each contact point is a ball of the tube's outside radius on its axis: at the nodes and at even places
-between them. Pressing in costs a stiff penalty spring with a short soft start.
+between them. Pressing in costs a stiff penalty spring with a short soft start. Where the tool has friction a
+point sticks to it by a spring along its face, and slides where that reaches the friction of the normal force
+that the step before left it (a step behind, so that the tangent stays symmetric; Wriggers 2006, ch. 5.2).
 """
 
 # Numba infers the types of compiled functions, which carry no annotations.
@@ -37,6 +39,9 @@ class Points(NamedTuple):
         dent: (p, 2) mm, depth of the dent: kept, present try.
         deep: (p,) mm that the present try is pressed in.
         push: (p,) N of the present try.
+        slid: (p, 2, 3) mm, where on the moving tool the point would be without drag: kept, present try.
+        grip: (p, 3) N, the most drag: at the last kept step, now, and where that step's push brings it.
+        drag: (p, 3) N of the present try, along the tool's face, on the tool.
     """
 
     element: NDArray[np.int64]
@@ -54,6 +59,9 @@ class Points(NamedTuple):
     dent: NDArray[np.float64]
     deep: NDArray[np.float64]
     push: NDArray[np.float64]
+    slid: NDArray[np.float64]
+    grip: NDArray[np.float64]
+    drag: NDArray[np.float64]
 
     def only(self, kept: NDArray[np.bool_]) -> Points:
         """Those of the points that are ``kept`` (p,)."""
@@ -72,6 +80,7 @@ class Tool(NamedTuple):
         pole: True for a pole.
         stiff: N/mm of each contact point.
         soft: mm over which a contact comes to full stiffness.
+        friction: sideways over normal force.
     """
 
     centre: NDArray[np.float64]
@@ -81,6 +90,11 @@ class Tool(NamedTuple):
     pole: bool
     stiff: float
     soft: float
+    friction: float
+
+
+STICKS = 0.25
+"""A point sticks along the tool's face by this part of the stiffness that it is pressed in with."""
 
 
 @compiled
@@ -206,10 +220,39 @@ def _dented(tool, law, od, flat, depth, kept):
 
 
 @compiled
+def _drag(stiff, grip, slid, n, drag, turn):
+    """A touching point's ``drag`` (3,) N on the tool along its face, square to ``n``; where it then sticks.
+
+    ``slid`` (2, 3) has where it stuck and where it now is, and then where it sticks; ``turn`` (3,) becomes
+    the drag's direction. Returns (slope along the face, what that is less along the drag, energy held).
+    """
+    out = 0.0
+    for a in range(3):
+        out += (slid[1, a] - slid[0, a]) * n[a]
+    size = 0.0
+    for a in range(3):
+        turn[a] = slid[1, a] - slid[0, a] - out * n[a]
+        size += turn[a] * turn[a]
+    size = np.sqrt(size) + 1e-300
+    pull = min(stiff * size, grip)
+    for a in range(3):
+        turn[a] /= size
+        drag[a] = pull * turn[a]
+        # what it gave by sliding, and all that is not along the face
+        slid[1, a] -= drag[a] / stiff
+    if stiff * size <= grip:
+        return stiff, 0.0, 0.5 * pull * size
+    return pull / size, pull / size, 0.5 * pull * pull / stiff
+
+
+@compiled
 def keep_dents(points):
-    """Keep the present try's dents; the energy spent on them in this step, N mm."""
+    """Keep the present try's dents and slides; the energy spent on them in this step, N mm."""
     spent = 0.0
     for c in range(points.first.shape[0]):
+        for a in range(3):
+            spent += points.drag[c, a] * (points.slid[c, 1, a] - points.slid[c, 0, a])
+            points.slid[c, 0, a] = points.slid[c, 1, a]
         before, after = points.dent[c, 0], points.dent[c, 1]
         if after <= before:
             continue
@@ -229,7 +272,7 @@ def keep_dents(points):
 @compiled
 def contact_pass(tool, points, slots, x, travel, force, diag, off, wanted):
     """Add the contacts; (force on the frame along the travel N, energy N mm, points that press)."""
-    n, line, p, k3 = np.empty(3), np.empty(3), np.empty(3), np.empty((3, 3))
+    n, line, p, k3, turn = np.empty(3), np.empty(3), np.empty(3), np.empty((3, 3)), np.empty(3)
     total = 0.0
     held = 0.0
     touching = 0
@@ -241,6 +284,8 @@ def contact_pass(tool, points, slots, x, travel, force, diag, off, wanted):
         points.dent[c, 1] = points.dent[c, 0]
         for a in range(3):
             p[a] = (1.0 - s) * x[i, a] + s * x[j, a]
+            points.slid[c, 1, a] = p[a] - travel * tool.way[a]
+            points.drag[c, a] = 0.0
         if _clear(tool, at, axes, points.radius[c], p[0], p[1], p[2]):
             continue
         far, reach, kind = _gap(tool, travel, p, n, line)
@@ -260,10 +305,23 @@ def contact_pass(tool, points, slots, x, travel, force, diag, off, wanted):
             total += f * n[a] * tool.way[a]
             force[i, a] -= (1.0 - s) * f * n[a]
             force[j, a] -= s * f * n[a]
+        slope_drag, slide_drag, kept = 0.0, 0.0, 0.0
+        if tool.friction > 0.0:
+            slope_drag, slide_drag, kept = _drag(
+                STICKS * tool.stiff, points.grip[c, 1], points.slid[c], n, points.drag[c], turn
+            )
+            held += kept
+            for a in range(3):
+                total -= points.drag[c, a] * tool.way[a]
+                force[i, a] += (1.0 - s) * points.drag[c, a]
+                force[j, a] += s * points.drag[c, a]
         if wanted:
             for a in range(3):
                 for b in range(3):
                     k3[a, b] = slope * n[a] * n[b]
+                    if slope_drag > 0.0:
+                        k3[a, b] += slope_drag * ((1.0 if a == b else 0.0) - n[a] * n[b])
+                        k3[a, b] -= slide_drag * turn[a] * turn[b]
                     if kind > 0:
                         flat = (1.0 if a == b else 0.0) - n[a] * n[b]
                         if kind == 1:

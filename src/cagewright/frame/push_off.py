@@ -12,12 +12,13 @@ from cagewright.base.vectors import ACROSS, BACK, Vector, turn
 class Off:
     """Degrees nose down and outer side down more than the push says, and mm that a pole stands further back.
 
-    Loads at places are turned by the two angles.
+    Loads at places are turned by the two angles; what presses has ``friction``, sideways over normal force.
     """
 
     pitch: float = 0.0
     roll: float = 0.0
     aside: float = 0.0
+    friction: float = 0.0
 
     def turned(self, force: Vector) -> Vector:
         """The force (3,) turned by the two angles, about the car's axes across and back."""

@@ -58,10 +58,10 @@ def placed(cage: Cage, row: PushRow, off: Off = AS_SAID) -> Push:
     if row.kind == "platen":
         # a push of no side that is rolled has to be rolled to one
         turned = replace(row, pitch=row.pitch + off.pitch, roll=row.roll + off.roll, side=row.side or "left")
-        press = _platen(cage, turned if off != AS_SAID else row)
+        press = replace(_platen(cage, turned if off != AS_SAID else row), friction=off.friction)
     elif row.kind == "pole":
         press, notes = _pole(cage, row)
-        press = replace(press, centre=press.centre + off.aside * BACK)
+        press = replace(press, centre=press.centre + off.aside * BACK, friction=off.friction)
     else:
         point_loads = tuple(replace(p, force=off.turned(p.force)) for p in _point_loads(cage, row))
     return Push(

@@ -171,7 +171,7 @@ def draws_words(found: Comparison) -> tuple[str, ...]:
         f"How sure a ranking is was found in {found.draws} draws, the same for every alternative, each "
         f"followed only as far as it counts, on elements of {long} where the study's are shorter. 'More' or "
         "'less' is what holds in nine draws of ten; the rest is a toss-up.",
-        f"Drawn: {'; '.join(each)}. Not drawn: friction under what presses.",
+        f"Drawn: {'; '.join(each)}.",
     )
 
 

@@ -206,3 +206,23 @@ def test_contact_tangent_is_the_derivative_of_its_force(kind):
         out[:, dof] = (ends[0] - ends[1]) / 2e-5
     assert np.abs(bare_force).max() < 1e-6
     assert stiff == pytest.approx(out, abs=1e-4 * np.abs(out).max())
+
+
+@pytest.mark.parametrize(("aside", "kept"), [(0.2, 0.2), (1.0, 0.3)])
+def test_a_tube_sticks_to_what_presses_until_friction_is_used_up(aside, kept):
+    """A round cantilever is as stiff across as down: dragged aside by s of what it is pressed down, it pulls
+    back with s of the normal force, or with friction's part of it where that is less and it slides."""
+    data = {"nodes": [[x, 0, 0] for x in range(0, 501, 100)], "fixed": [0], "E": 210e3, "nu": 0.3, "fy": 1500,
+            "elements": [[i, i + 1, 45, 2.5] for i in range(5)],
+            "load": {"node": 5, "direction": [0, 0, -1], "target": 1.0}}  # fmt: skip
+    platen = flat_platen(
+        centre=np.array([500.0, 0, 60.0]), along=np.array([1.0, 0, 0]), length=10.0, width=400.0,
+        way=np.array([0, aside, -1.0]), friction=0.3,
+    )  # fmt: skip
+    got = push_with(model_of(data), press=platen, target=8.0, steps=Steps(size=0.1))
+    assert got.reached
+    across, down = np.abs(got.reaction[-1, 0, 1]), np.abs(got.reaction[-1, 0, 2])
+    # 5 %: what it sinks in, how far it gives before it slides, and a grip that is a step behind
+    assert across / down == pytest.approx(kept, rel=0.05)
+    assert got.work[-1] == pytest.approx(got.stored[-1] + got.dissipated[-1], rel=0.01)
+    assert (got.dissipated[-1] > 0.1 * got.work[-1]) == (aside > 0.3)

@@ -82,6 +82,12 @@ def test_each_factor_multiplies_what_it_is_of():
 
 def test_a_push_comes_as_far_off_as_was_drawn():
     cage = demo()[2]
+    assert Draw(pitch=1.0, roll=2.0, aside=3.0, friction=0.4).off == Off(
+        pitch=1.0, roll=2.0, aside=3.0, friction=0.4
+    )
+    for name in ("roof-left", "side-left"):
+        assert push_named(cage, name).press.friction == 0.0
+        assert push_named(cage, name, Off(friction=0.4)).press.friction == 0.4
     said, off = push_named(cage, "roof-left"), push_named(cage, "roof-left", Off(pitch=5.0, roll=-5.0))
     # 49 CFR 571.216a: 5 degrees nose down, 25 degrees rolled
     for push, pitch, roll in ((said, 5.0, 25.0), (off, 10.0, 20.0)):

@@ -124,7 +124,7 @@ def test_tangent_of_turning_springs_is_the_slope_of_their_moments():
 
 
 def jointed(*, capacity=(np.inf, np.inf, np.inf), stiffness=1e9, hardening=1e-3, apart=(0.0, 0.0, 0.0)):
-    """The stick built in at node 3 through a joint whose branch axis is the stick; its node ``apart`` before."""
+    """The stick built in at node 3, ``apart`` before it, through a joint whose branch axis is the stick."""
     nodes = np.array([[0, 0, 0], [100, 0, 0], [200, 0, 0.0], -np.array(apart)])
     hinges = Hinges(
         ends=np.array([[3, 0]]),
