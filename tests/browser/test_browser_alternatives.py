@@ -85,7 +85,7 @@ def test_alternatives_are_pushed_side_by_side_and_can_be_stopped(bench: Bench, o
     page.click("#run-compare")
     page.wait_for_selector("table.compared", timeout=150_000)
     ran = bench.get("/alternatives", "roll-bar")["studies"][0]["ran"]
-    shown = {"gives_way_N", "peak_N", "energy_J", "margin_mm", "drop_mm", "joint_N"}
+    shown = {"by_J", "energy_J", "travel_mm", "peak_N", "margin_mm", "joint_N"}
     for row, drawn in zip(ran["rows"], page.locator(".push-compared tbody tr").all()[:2], strict=True):
         words = drawn.inner_text()
         for one in row["pushes"][0]["figures"]:

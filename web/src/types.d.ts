@@ -150,6 +150,8 @@ export interface ComparedCurve {
 export interface ComparedPush {
   name: string;
   title: string;
+  same: Value;
+  caption: string;
   ranking: Ranked[];
   ranking_table: Table | null;
   resolution: Record<string, Value>;
@@ -740,6 +742,7 @@ export interface Ranked {
   more: number;
   less: number;
   untold: number;
+  further: number;
   most: number;
   middle: Value;
   spread: string;

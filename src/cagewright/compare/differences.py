@@ -7,11 +7,11 @@ from typing import Literal
 
 from cagewright.compare.figures import FIGURES, Figure, cut_short, value_of
 from cagewright.compare.ranking import ahead
-from cagewright.compare.study import Comparison, Outcome, PushOutcome
+from cagewright.compare.study import Comparison, Outcome, PushOutcome, same_travel
 from cagewright.frame.results import Results
 
-OF_ENERGY = ("energy_J", "drop_mm")
-"""Figures that go with what is taken up: what holds of that over the draws holds of them."""
+DRAWN = "by_J"
+"""The figure that is drawn: what does not hold of it over the draws is no difference."""
 Told = Literal["difference", "no difference", "cannot tell"]
 
 
@@ -43,14 +43,15 @@ class Difference:
 def differences(comparison: Comparison, outcome: Outcome, push: str) -> tuple[Difference, ...]:
     """Every figure of the outcome under the push, beside the plan as it is."""
     base, answer = answer_to(comparison.outcomes[0], push), answer_to(outcome, push)
-    found = (_difference(f, base, answer, comparison.resolution.get((push, f.key))) for f in FIGURES)
+    same = same_travel(comparison.outcomes, push)
+    found = (_difference(f, base, answer, comparison.resolution.get((push, f.key)), same) for f in FIGURES)
     return tuple(_over_draws(comparison, outcome, push, one) for one in found)
 
 
 def _over_draws(comparison: Comparison, outcome: Outcome, push: str, one: Difference) -> Difference:
-    """A difference of what is taken up that does not hold over the draws is none."""
+    """A difference by the same travel that does not hold over the draws is none."""
     mine, base = (comparison.drawn.get((o.name, push)) for o in (outcome, comparison.outcomes[0]))
-    if one.figure not in OF_ENERGY or one.told != "difference" or mine is None or base is None:
+    if one.figure != DRAWN or one.told != "difference" or mine is None or base is None:
         return one
     over = ahead(mine, base)
     if over.holds and (over.more > over.less) == ((one.change or 0.0) > 0.0):
@@ -65,10 +66,11 @@ def answer_to(outcome: Outcome, push: str) -> PushOutcome | None:
 
 
 def _difference(
-    figure: Figure, base: PushOutcome | None, answer: PushOutcome | None, resolution: float | None
-) -> Difference:
+    figure: Figure, base: PushOutcome | None, answer: PushOutcome | None, resolution: float | None,
+    same: float | None,
+) -> Difference:  # fmt: skip
     results, plan = (a.results if a else None for a in (answer, base))
-    value, was = value_of(figure, results), value_of(figure, plan)
+    value, was = (value_of(figure, r, same) for r in (results, plan))
     change = None if value is None or was is None else value - was
     bounds = _bound(figure, results), _bound(figure, plan)
     told, why = _told(change, bounds, resolution)

@@ -26,7 +26,7 @@ class Figure:
         key: for programs.
         head: for the table.
         quantity: what it is.
-        of: the number in inside units, or None.
+        of: the number in inside units, or None, by the results and the travel, mm, by which all are compared.
         grows: whether it could only be more (1) or less (-1) had the push been followed further than it could
             be told; 0 where that says nothing.
         absent: what None means for a push; empty: cannot tell.
@@ -36,7 +36,7 @@ class Figure:
     key: str
     head: str
     quantity: Quantity
-    of: Callable[[Results], float | None]
+    of: Callable[[Results, float], float | None]
     grows: int = 0
     absent: Callable[[Results], str] = lambda _: ""
     places: int | None = None
@@ -78,6 +78,13 @@ def gives_way(results: Results) -> float | None:
     return float(np.interp(at, travel, load))
 
 
+def energy_by(results: Results, travel: float) -> float:
+    """What is taken up by ``travel`` mm, J; a push not followed so far goes on with its last load."""
+    last = min(travel, float(results.travel[-1]))
+    more = float(results.load[-1]) * (travel - last) * 1e-3
+    return float(np.interp(last, results.travel, results.work)) + more
+
+
 def margin(results: Results) -> float | None:
     """Least gap to anybody's space, mm; 0 where it is touched, None where nobody sits in the car."""
     return None if results.room is None else max(min(p.least for p in results.room.parts), 0.0)
@@ -115,23 +122,27 @@ def _none(results: Results) -> str:
 
 
 FIGURES: tuple[Figure, ...] = (
-    Figure(key="energy_J", head="takes up", quantity="energy", of=lambda r: r.counted.energy, grows=1),
-    Figure(key="gives_way_N", head="gives way at", quantity="force", of=gives_way, absent=_none),
-    Figure(key="peak_N", head="largest load", quantity="force", of=lambda r: r.peak.load, grows=1),
-    Figure(key="travel_mm", head="counted to", quantity="length", places=0,
-           of=lambda r: r.counted.travel, grows=1),
-    Figure(key="margin_mm", head="left to people", quantity="length", places=0, of=margin, grows=-1),
-    Figure(key="drop_mm", head="drop", quantity="length", places=0, of=drop, grows=1,
-           absent=lambda r: "" if r.push.kind == "platen" else "–"),
-    Figure(key="stiffness_N_per_mm", head="stiffness", quantity="stiffness", of=lambda r: r.stiffness),
-    Figure(key="first_yield_N", head="first yield", quantity="force", of=first_yield,
+    Figure(key="by_J", head="takes up by the same travel", quantity="energy", of=energy_by),
+    Figure(key="energy_J", head="takes up in all", quantity="energy",
+           of=lambda r, _: r.counted.energy, grows=1),
+    Figure(key="gives_way_N", head="gives way at", quantity="force", of=lambda r, _: gives_way(r),
            absent=_none),
-    Figure(key="joint_N", head="first joint at its strength", quantity="force", of=joint_load,
+    Figure(key="peak_N", head="largest load", quantity="force", of=lambda r, _: r.peak.load, grows=1),
+    Figure(key="travel_mm", head="counted to", quantity="length", places=0,
+           of=lambda r, _: r.counted.travel, grows=1),
+    Figure(key="margin_mm", head="left to people", quantity="length", places=0, of=lambda r, _: margin(r),
+           grows=-1),
+    Figure(key="drop_mm", head="drop", quantity="length", places=0, of=lambda r, _: drop(r), grows=1,
+           absent=lambda r: "" if r.push.kind == "platen" else "–"),
+    Figure(key="stiffness_N_per_mm", head="stiffness", quantity="stiffness", of=lambda r, _: r.stiffness),
+    Figure(key="first_yield_N", head="first yield", quantity="force", of=lambda r, _: first_yield(r),
+           absent=_none),
+    Figure(key="joint_N", head="first joint at its strength", quantity="force", of=lambda r, _: joint_load(r),
            absent=_none),
 )  # fmt: skip
 """The figures of a push, in table order."""
 
 
-def value_of(figure: Figure, results: Results | None) -> float | None:
-    """The figure, or None where the push could not be solved."""
-    return None if results is None else figure.of(results)
+def value_of(figure: Figure, results: Results | None, same: float | None) -> float | None:
+    """The figure, or None where the push could not be solved; ``same`` mm is the travel of all."""
+    return None if results is None or same is None else figure.of(results, same)

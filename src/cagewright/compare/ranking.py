@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from cagewright.frame.counted import CountedCurve
+
 Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
+Ints = NDArray[np.int64]
 HOLDS = 0.9
 """A ranking holds where it is so in this part of the draws (a choice, no source)."""
 LOW, HIGH = 5.0, 95.0
@@ -16,30 +19,41 @@ LOW, HIGH = 5.0, 95.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DrawnEnergies:
-    """What one case took up under one push in each of n draws.
+class DrawnPushes:
+    """What one case did under one push in each of n draws.
 
     Attributes:
-        energy: (n,) J; not a number where the push could not be solved.
-        least: (n,) True where it took up at least so much: the push could not be followed further.
+        curves: n curves as far as each counts; None where the push could not be solved.
         kinds: what ended the count of each, n words.
     """
 
-    energy: Floats
-    least: Flags
+    curves: tuple[CountedCurve | None, ...]
     kinds: tuple[str, ...]
+
+    @property
+    def ends(self) -> Floats:
+        """Travel (n,) mm that each counts to; not a number where there is none."""
+        return np.array([np.nan if c is None else c.travel[-1] for c in self.curves])
+
+    def energies(self, travel: Floats) -> Floats:
+        """What is taken up by ``travel`` (n,) mm of each draw, J; not a number where that is not known."""
+        pairs = zip(self.curves, travel, strict=True)
+        return np.array([np.nan if c is None else float(np.interp(t, c.travel, c.work)) for c, t in pairs])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ahead:
-    """One case beside another over the same draws.
+    """One case beside another over the same draws, each by the lesser travel that the two count to.
+
+    By that travel nothing has touched a person, torn or parted in either, and both were followed so far.
 
     Attributes:
         draws: how many.
         more: in how many of them it takes up more.
         less: in how many less.
         same: in how many as much, to the last digit: what differs plays no part in the push.
-        untold: in how many it cannot be told.
+        untold: in how many one of the two could not be solved.
+        further: in how many it counts further, to a later touch, tear or parting.
         middle: J, the median difference; None where none can be told.
         low: J, its 5th percentile.
         high: J, its 95th.
@@ -51,6 +65,7 @@ class Ahead:
     less: int
     same: int
     untold: int
+    further: int
     middle: float | None
     low: float | None
     high: float | None
@@ -67,28 +82,36 @@ class Ahead:
         return not self.holds and max(self.more, self.less) + self.untold >= HOLDS * self.draws
 
 
-def ahead(one: DrawnEnergies, other: DrawnEnergies) -> Ahead:
-    """``one`` beside ``other``, draw by draw; a lower bound decides only what it bounds.
+def ahead(one: DrawnPushes, other: DrawnPushes) -> Ahead:
+    """``one`` beside ``other``, draw by draw.
 
     Raises:
         ValueError: they have not the same draws.
     """
-    if len(one.energy) != len(other.energy):
+    if len(one.curves) != len(other.curves):
         raise ValueError("the two have not the same draws")
-    off = one.energy - other.energy
-    more = (off > 0.0) & ~other.least
-    less = (off < 0.0) & ~one.least
-    same = (off == 0.0) & ~one.least & ~other.least
-    told = np.isfinite(off) & ~one.least & ~other.least
+    ends = one.ends, other.ends
+    by = np.minimum(*ends)
+    off = one.energies(by) - other.energies(by)
+    told = np.isfinite(off)
     low, middle, high = np.percentile(off[told], [LOW, 50.0, HIGH]) if told.any() else (None, None, None)
     return Ahead(
         draws=len(off),
-        more=int(more.sum()),
-        less=int(less.sum()),
-        same=int(same.sum()),
-        untold=len(off) - int(more.sum()) - int(less.sum()) - int(same.sum()),
+        more=int((off > 0.0).sum()),
+        less=int((off < 0.0).sum()),
+        same=int((off == 0.0).sum()),
+        untold=int((~told).sum()),
+        further=int((ends[0] > ends[1]).sum()),
         middle=None if middle is None else float(middle),
         low=None if low is None else float(low),
         high=None if high is None else float(high),
-        differences=np.where(told, off, np.nan),
+        differences=off,
     )
+
+
+def most_of_all(cases: Sequence[DrawnPushes]) -> Ints:
+    """In how many draws each of the cases (c,) takes up the most, all by the least travel of any."""
+    by = np.min([c.ends for c in cases], axis=0)
+    energy = np.array([c.energies(by) for c in cases])
+    energy = energy[:, np.isfinite(energy).all(axis=0)]
+    return np.bincount(energy.argmax(axis=0), minlength=len(cases))

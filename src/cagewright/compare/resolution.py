@@ -26,17 +26,22 @@ def other_meshes(choices: Choices) -> tuple[Choices, ...]:
     return tuple(replace(choices, mesh=min(max(choices.mesh * part, 5.0), 500.0)) for part in MESHES)
 
 
-def resolution_of(base: PushOutcome, again: Sequence[PushOutcome]) -> dict[tuple[str, str], float | None]:
-    """By push and figure, the least difference that can be told, inside units; None for cannot tell."""
+def resolution_of(
+    base: PushOutcome, again: Sequence[PushOutcome], same: float | None
+) -> dict[tuple[str, str], float | None]:
+    """By push and figure, the least difference that can be told, inside units; None for cannot tell.
+
+    ``same`` mm is the travel by which all cases are compared.
+    """
     runs = [base.results, *(a.results for a in again)]
-    return {(base.push, f.key): _of_figure([_whole(f, r, base.results) for r in runs]) for f in FIGURES}
+    return {(base.push, f.key): _of_figure([_whole(f, r, base.results, same) for r in runs]) for f in FIGURES}
 
 
-def _whole(figure: Figure, results: Results | None, base: Results | None) -> float | None:
+def _whole(figure: Figure, results: Results | None, base: Results | None, same: float | None) -> float | None:
     """The figure; None where it could only be more had this mesh been followed as far as the plan's own."""
     if figure.grows and results is not None and cut_short(results) and not (base and cut_short(base)):
         return None
-    return value_of(figure, results)
+    return value_of(figure, results, same)
 
 
 def _of_figure(values: Sequence[float | None]) -> float | None:

@@ -8,14 +8,12 @@ from dataclasses import replace
 from functools import partial
 from typing import Any
 
-import numpy as np
-
 from cagewright.base.problems import Problem, ProblemsFound, nearest_word
 from cagewright.compare.cases import ChangedCase, cases_of, where_in_case
 from cagewright.compare.pool import cores
-from cagewright.compare.ranking import DrawnEnergies
+from cagewright.compare.ranking import DrawnPushes
 from cagewright.compare.resolution import other_meshes, resolution_of
-from cagewright.compare.study import Bill, Comparison, Outcome, PushOutcome
+from cagewright.compare.study import Bill, Comparison, Outcome, PushOutcome, same_travel
 from cagewright.compare.task import BillTask, DrawsTask, PushTask, Task, Told, done
 from cagewright.frame.choices import Choices
 from cagewright.frame.draws import drawn
@@ -86,7 +84,7 @@ def compare(
         pushes=pushes,
         choices=choices,
         outcomes=outcomes,
-        resolution=_resolution(outcomes[0].answers, again),
+        resolution=_resolution(outcomes, again),
         draws=draws,
         drawn=_drawn([key for key, _ in ranked], parts),
     )
@@ -177,16 +175,12 @@ def _draw_tasks(
     return made
 
 
-def _drawn(keys: Sequence[tuple[str, str]], parts: Sequence[Any]) -> dict[tuple[str, str], DrawnEnergies]:
+def _drawn(keys: Sequence[tuple[str, str]], parts: Sequence[Any]) -> dict[tuple[str, str], DrawnPushes]:
     told: dict[tuple[str, str], list[Told]] = {}
     for key, part in zip(keys, parts, strict=True):
         told.setdefault(key, []).extend(part or ())
     return {
-        key: DrawnEnergies(
-            energy=np.array([e for e, _, _ in rows]),
-            least=np.array([least for _, least, _ in rows]),
-            kinds=tuple(kind for _, _, kind in rows),
-        )
+        key: DrawnPushes(curves=tuple(c for c, _ in rows), kinds=tuple(kind for _, kind in rows))
         for key, rows in told.items()
         if rows
     }
@@ -226,10 +220,10 @@ def _why(plan: Plan, alternatives: Alternatives, changed: ChangedCase) -> tuple[
     return ()
 
 
-def _resolution(base: Sequence[PushOutcome], again: Sequence[Any]) -> dict[tuple[str, str], float | None]:
+def _resolution(outcomes: Sequence[Outcome], again: Sequence[Any]) -> dict[tuple[str, str], float | None]:
     other = [a for a in again if isinstance(a, PushOutcome)]
     found: dict[tuple[str, str], float | None] = {}
-    for answer in base:
+    for answer in outcomes[0].answers:
         mine = [a for a in other if a.push == answer.push]
-        found |= resolution_of(answer, mine)
+        found |= resolution_of(answer, mine, same_travel(outcomes, answer.push))
     return found

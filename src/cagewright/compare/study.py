@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from cagewright.base.problems import Problem
 from cagewright.base.units import LengthUnit
-from cagewright.compare.ranking import DrawnEnergies
+from cagewright.compare.ranking import DrawnPushes
 from cagewright.frame.choices import Choices
 from cagewright.frame.results import Results
 from cagewright.plan.types import Plan
@@ -87,7 +88,7 @@ class Comparison:
         resolution: by push and figure, the least difference that can be told, in the figure's inside unit;
             None where it could not be found out.
         draws: how many draws each case was pushed in; 0 for none.
-        drawn: by case and push, what it took up in each draw; a case that cannot be built has none.
+        drawn: by case and push, what it did in each draw; a case that cannot be built has none.
     """
 
     title: str
@@ -101,4 +102,13 @@ class Comparison:
     outcomes: tuple[Outcome, ...]
     resolution: dict[tuple[str, str], float | None]
     draws: int = 0
-    drawn: dict[tuple[str, str], DrawnEnergies] = field(default_factory=dict[tuple[str, str], DrawnEnergies])
+    drawn: dict[tuple[str, str], DrawnPushes] = field(default_factory=dict[tuple[str, str], DrawnPushes])
+
+
+def same_travel(outcomes: Sequence[Outcome], push: str) -> float | None:
+    """The least travel, mm, that any of the cases counts to under the push; None where none was solved.
+
+    By that travel nothing has touched a person, torn or parted in any of them, and all were followed so far.
+    """
+    every = [a.results for o in outcomes for a in o.answers if a.push == push and a.results is not None]
+    return min((r.counted.travel for r in every), default=None)

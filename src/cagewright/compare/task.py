@@ -9,6 +9,7 @@ from cagewright.base.problems import ProblemsFound
 from cagewright.compare.study import Bill, PushOutcome
 from cagewright.frame.brief import followed
 from cagewright.frame.choices import Choices
+from cagewright.frame.counted import CountedCurve
 from cagewright.frame.draws import Draw, with_draw
 from cagewright.frame.errors import FrameError
 from cagewright.frame.idealise import Idealised, idealise
@@ -63,8 +64,8 @@ class BillTask:
 
 
 Task = PushTask | BillTask | DrawsTask
-Told = tuple[float, bool, str]
-"""What one draw took up, J (not a number where refused), whether at least that, what ended the count."""
+Told = tuple[CountedCurve | None, str]
+"""One draw's curve as far as it counts (None where refused), and what ended the count."""
 
 
 def done(task: Task) -> PushOutcome | Bill | tuple[Told, ...] | None:
@@ -114,10 +115,10 @@ def _pushed(key: _Same, cage: Cage, task: PushTask) -> PushOutcome:
 def _in_draw(key: _Same, cage: Cage, task: DrawsTask, draw: Draw) -> Told:
     try:
         push = _placed(cage, task, draw.off)
-        upto, _ = followed(with_draw(_framed_for(key, push, task.choices), draw), push)
+        upto, curve = followed(with_draw(_framed_for(key, push, task.choices), draw), push)
     except FrameError:
-        return float("nan"), False, "refused"
-    return upto.energy, upto.kind == "cannot tell", upto.kind
+        return None, "refused"
+    return curve, upto.kind
 
 
 def _placed(cage: Cage, task: PushTask | DrawsTask, off: Off = AS_SAID) -> Push:

@@ -19,7 +19,7 @@ from cagewright.compare.differences import Difference, answer_to, differences
 from cagewright.compare.figures import FIGURES, Figure, cut_short
 from cagewright.compare.pool import cluster, cores
 from cagewright.compare.run import compare as run_study
-from cagewright.compare.study import Bill, Comparison, Outcome
+from cagewright.compare.study import Bill, Comparison, Outcome, same_travel
 from cagewright.frame.results import CAUTIONS
 from cagewright.job.draft import judged
 from cagewright.job.opening import Job, Step, no_progress
@@ -35,7 +35,7 @@ from cagewright.shape.body_offset import body_offsets
 from cagewright.shape.resolve import resolve
 from cagewright.shape.shell import shell_of
 
-SHOWN = ("energy_J", "gives_way_N", "peak_N", "margin_mm", "drop_mm", "joint_N")
+SHOWN = ("by_J", "energy_J", "travel_mm", "peak_N", "margin_mm", "joint_N")
 """Figures of the tables; the answer has all of them."""
 MOST_SAID = 4
 """Alternatives whose rank is told in the headline; the tables have all."""
@@ -99,11 +99,14 @@ class AlternativeRow:
 class ComparedPush:
     """A push of the comparison, and the least difference of each figure that the model can tell.
 
+    ``same`` is the travel by which all are compared, the least that any counts to; ``caption`` says so.
     ``ranking`` is how sure it is which takes up more than the plan; empty where nothing was drawn.
     """
 
     name: str
     title: str
+    same: Value
+    caption: str
     ranking: tuple[Ranked, ...]
     ranking_table: Table | None
     resolution: dict[str, Value]
@@ -222,9 +225,12 @@ def _headline(found: Comparison, pushes: Sequence[ComparedPush], rows: Sequence[
 def _push(found: Comparison, name: str) -> ComparedPush:
     first, ranking = answer_to(found.outcomes[0], name), ranking_of(found, name)
     steps = {f: found.resolution.get((name, f.key)) for f in FIGURES}
+    same = figure(same_travel(found.outcomes, name), "length", found.units)
     return ComparedPush(
         name=name,
         title=first.results.push.title if first and first.results else name,
+        same=same,
+        caption=f"{name}: all by {same.said}, then each as far as it counts",
         ranking=ranking,
         ranking_table=ranking_table(found.title, name, ranking) if ranking else None,
         resolution={f.key: _figure(f, v, found.units, 1) for f, v in steps.items() if v is not None},
@@ -366,7 +372,7 @@ def _tables(title: str, pushes: Sequence[ComparedPush], rows: Sequence[Alternati
         cells = [[_cell(c) for c in r.pushes[k].figures if c.key in heads] for r in rows]
         made.append(
             Table(
-                title=f"{title}: {push.name}, each as far as it counts",
+                title=f"{title}: {push.caption}",
                 columns=(*_columns(tuple(heads.values())), Column(head="how it ended")),
                 rows=tuple(
                     (r.letter, r.name, *row, r.pushes[k].end) for r, row in zip(rows, cells, strict=True)

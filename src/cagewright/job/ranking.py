@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
-
-import numpy as np
 
 from cagewright.base.answers import CANNOT_TELL, Value, figure
 from cagewright.base.drawing import Drawing
 from cagewright.base.say import say, scale_of, unit_of
 from cagewright.base.sheet import Column, Table
 from cagewright.base.units import LengthUnit
-from cagewright.compare.differences import differences
-from cagewright.compare.ranking import HOLDS, Ahead, ahead
+from cagewright.compare.ranking import HOLDS, Ahead, ahead, most_of_all
 from cagewright.compare.run import DRAWN_MESH
-from cagewright.compare.study import Comparison, Outcome
+from cagewright.compare.study import Comparison
 from cagewright.frame.draws import DrawRange, ranges
 from cagewright.make.plots import Axis, letter
 from cagewright.make.spread import Spread, spread_drawing
@@ -31,9 +28,10 @@ class Ranked:
         letter: as in the tables.
         name: of the alternative.
         verdict: what can be said: ``more`` and ``less`` hold in nine draws of ten.
-        words: the sentence: ``B takes up more than A in 61 of 64``.
+        words: the sentence: ``B takes up more than A by the same travel in 61 of 64``.
         draws: how many.
         more, less, untold: in how many of them it takes up more, less, or cannot be told.
+        further: in how many it counts further, to a later touch, tear or parting.
         most: in how many it takes up the most of all, the plan included.
         middle: the median difference.
         spread: from the 5th to the 95th percentile, said.
@@ -47,6 +45,7 @@ class Ranked:
     more: int
     less: int
     untold: int
+    further: int
     most: int
     middle: Value
     spread: str
@@ -62,32 +61,14 @@ def ranking_of(found: Comparison, push: str) -> tuple[Ranked, ...]:
     for i, outcome in enumerate(found.outcomes[1:], start=1):
         mine = found.drawn.get((outcome.name, push))
         if mine is not None:
-            row = _ranked(letter(i), outcome.name, ahead(mine, base), most.get(outcome.name, 0), found)
-            rows.append(replace(row, words=row.words + _but_carries(found, outcome, push, row.verdict)))
+            rows.append(_ranked(letter(i), outcome.name, ahead(mine, base), most[outcome.name], found))
     return tuple(rows)
 
 
-def _but_carries(found: Comparison, outcome: Outcome, push: str, verdict: Verdict) -> str:
-    """What the largest load says against the energy: a stiffer cage tears or breaks sooner."""
-    peak = next(d for d in differences(found, outcome, push) if d.figure == "peak_N")
-    against = {"more": -1.0, "less": 1.0}.get(verdict, 0.0)
-    if peak.told != "difference" or peak.change is None or peak.value is None or peak.change * against <= 0.0:
-        return ""
-    was, now = (say(v, "force", found.units) for v in (peak.value - peak.change, peak.value))
-    return f", but carries {'less' if peak.change < 0.0 else 'more'} on the way, {now} where A carries {was}"
-
-
 def _most(found: Comparison, push: str) -> dict[str, int]:
-    """In how many draws each case takes up the most, none where that cannot be told."""
+    """In how many draws each case takes up the most of all."""
     names = [o.name for o in found.outcomes if (o.name, push) in found.drawn]
-    drawn = [found.drawn[name, push] for name in names]
-    energy = np.array([d.energy for d in drawn])
-    bounded = np.array([d.least for d in drawn])
-    best = np.where(np.isfinite(energy), energy, -np.inf).argmax(axis=0)
-    # a bound that is less than the most may be more
-    others = bounded & (np.arange(len(names))[:, None] != best)
-    clear = ~others.any(axis=0)
-    return {name: int(((best == i) & clear).sum()) for i, name in enumerate(names)}
+    return dict(zip(names, most_of_all([found.drawn[name, push] for name in names]).tolist(), strict=True))
 
 
 def _ranked(mark: str, name: str, one: Ahead, most: int, found: Comparison) -> Ranked:
@@ -99,7 +80,8 @@ def _ranked(mark: str, name: str, one: Ahead, most: int, found: Comparison) -> R
         verdict = "more" if one.more > one.less else "less"
     return Ranked(
         letter=mark, name=name, verdict=verdict, words=_words(mark, one, verdict), draws=one.draws,
-        more=one.more, less=one.less, untold=one.untold, most=most,
+        more=one.more, less=one.less, untold=one.untold, further=one.further,
+        most=most,
         middle=figure(one.middle, "energy", units), spread=_spread(one, units),
     )  # fmt: skip
 
@@ -108,9 +90,10 @@ def _words(mark: str, one: Ahead, verdict: Verdict) -> str:
     if verdict == "the same":
         return f"{mark} takes up as much as A in {one.same} of {one.draws}"
     which, count = ("less", one.less) if one.less > one.more else ("more", one.more)
-    words = f"{mark} takes up {which} than A in {count} of {one.draws}"
+    words = f"{mark} takes up {which} than A by the same travel in {count} of {one.draws}"
     words += f", {one.untold} {CANNOT_TELL}" if one.untold else ""
-    return f"{words}: a toss-up" if verdict == "a toss-up" else words
+    words += ": a toss-up" if verdict == "a toss-up" else ""
+    return f"{words}; it goes further in {one.further}"
 
 
 def _spread(one: Ahead, units: LengthUnit) -> str:
@@ -121,7 +104,10 @@ def _spread(one: Ahead, units: LengthUnit) -> str:
 
 def ranking_table(title: str, push: str, rows: tuple[Ranked, ...]) -> Table:
     """A row for each alternative: in how many draws it takes up more, by how much, and what that says."""
-    heads = ("takes up more than A in", "difference, median", "nine draws in ten between", "most of all in")
+    heads = (
+        "takes up more than A in", "difference, median", "nine draws in ten between", "most of all in",
+        "goes further in",
+    )  # fmt: skip
     columns = (
         Column(head=""), Column(head="alternative"), *(Column(head=h, align="right") for h in heads),
         Column(head="so"),
@@ -129,11 +115,12 @@ def ranking_table(title: str, push: str, rows: tuple[Ranked, ...]) -> Table:
     cells = [
         (
             r.letter, r.name, f"{r.more} of {r.draws}", _signed(r), r.spread, f"{r.most} of {r.draws}",
+            f"{r.further} of {r.draws}",
             {"more": "takes up more", "less": "takes up less"}.get(r.verdict, r.verdict),
         )
         for r in rows
     ]  # fmt: skip
-    return Table(title=f"{title}: {push}, how sure", columns=columns, rows=tuple(cells))
+    return Table(title=f"{title}: {push}, how sure, by the same travel", columns=columns, rows=tuple(cells))
 
 
 def _signed(row: Ranked) -> str:
@@ -168,8 +155,9 @@ def draws_words(found: Comparison) -> tuple[str, ...]:
     each = [f"{r.words} {_range(r, found.units)} ({r.certainty})" for r in ranges()]
     long = say(DRAWN_MESH, "length", found.units, places=0)
     return (
-        f"How sure a ranking is was found in {found.draws} draws, the same for every alternative, each "
-        f"followed only as far as it counts, on elements of {long} where the study's are shorter. 'More' or "
+        f"How sure a ranking is was found in {found.draws} draws, the same for every alternative. Two are "
+        "compared by the lesser travel that they count to; 'further' is to a later touch, tear or parting. "
+        f"On elements of {long} where the study's are shorter. 'More' or "
         "'less' is what holds in nine draws of ten; the rest is a toss-up.",
         f"Drawn: {'; '.join(each)}.",
     )

@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from cagewright.compare.differences import differences
+from cagewright.compare.figures import energy_by
 from cagewright.compare.resolution import other_meshes, resolution_of
 from cagewright.compare.study import Bill, Comparison, Outcome, PushOutcome
 from cagewright.frame.choices import Choices
@@ -89,18 +90,33 @@ def test_without_a_resolution_no_difference_is_claimed():
 def test_resolution_is_root_two_times_the_larger_change_of_the_mesh():
     base = PushOutcome(push="p", results=triangle(1000.0))
     again = [PushOutcome(push="p", results=triangle(v)) for v in (1004.0, 990.0)]
-    assert resolution_of(base, again)["p", "peak_N"] == pytest.approx(2.0**0.5 * 10.0)
+    assert resolution_of(base, again, 100.0)["p", "peak_N"] == pytest.approx(2.0**0.5 * 10.0)
     refused = [PushOutcome(push="p", results=triangle(1004.0)), PushOutcome(push="p", results=None)]
-    assert resolution_of(base, refused)["p", "peak_N"] is None
+    assert resolution_of(base, refused, 100.0)["p", "peak_N"] is None
     assert [c.mesh for c in other_meshes(Choices(mesh=40.0))] == [30.0, 60.0]
 
 
 def test_a_mesh_on_which_the_push_stalls_tells_no_resolution_of_what_it_takes_up():
     base = PushOutcome(push="p", results=triangle(1000.0))
     stalled = PushOutcome(push="p", results=triangle(1000.0, end=20.0))
-    found = resolution_of(base, [stalled])
+    found = resolution_of(base, [stalled], 100.0)
     assert found["p", "energy_J"] is found["p", "peak_N"] is None
-    assert resolution_of(stalled, [stalled])["p", "energy_J"] == 0.0
+    assert resolution_of(stalled, [stalled], 100.0)["p", "energy_J"] == 0.0
+
+
+def test_all_are_compared_by_the_least_travel_that_any_counts_to():
+    """A stiff cage tears at 50 mm with 25 J; a softer one has 20 J by then, and 80 J at its own end."""
+    stiff = outcome("stiff", answered([0.0, 50.0, 100.0], [0.0, 1000.0, 2000.0], limit="first tear", at=50.0))
+    soft = outcome("soft", answered([0.0, 50.0, 100.0], [0.0, 800.0, 1600.0]))
+    made = replace(comparison(stiff, soft), resolution={("p", k): 1.0 for k in ("by_J", "energy_J")})
+    found = {d.figure: d for d in differences(made, soft, "p")}
+    assert (found["by_J"].value, found["by_J"].change) == pytest.approx((20.0, -5.0))
+    assert (found["energy_J"].value, found["energy_J"].change) == pytest.approx((80.0, 55.0))
+    push = answer_of(made).pushes[0]
+    assert push.caption == "p: all by 50.0 mm, then each as far as it counts"
+    # on a mesh where it ends sooner it is taken to go on with the load it has
+    short = answered([0.0, 50.0], [0.0, 1000.0])
+    assert energy_by(short, 60.0) == pytest.approx(35.0)
 
 
 def test_the_table_says_what_it_means():
@@ -111,8 +127,8 @@ def test_the_table_says_what_it_means():
     assert bills.rows[0] == ("A", "as planned", "50.00 kg", "300.00 EUR")
     assert bills.rows[1] == ("B", "lighter", "48.00 kg\n-2.00 kg", "300.00 EUR\nno difference")
     heads = [c.head for c in pushed.columns]
-    assert pushed.rows[1][heads.index("takes up")] == "50 J\n-12 J (-20 %)"
-    assert pushed.rows[0][heads.index("takes up")] == "62 J"
+    assert pushed.rows[1][heads.index("takes up in all")] == "50 J\n-12 J (-20 %)"
+    assert pushed.rows[0][heads.index("takes up in all")] == "62 J"
     assert "Not a certificate" in answer.notes[0]
 
 

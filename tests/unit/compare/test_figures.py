@@ -11,11 +11,11 @@ FIGURE = {f.key: f for f in FIGURES}
 
 def test_largest_load_and_energy_are_taken_as_far_as_the_push_counts():
     r = answered([0, 10, 20, 40], [0, 1000, 2000, 500])
-    assert value_of(FIGURE["peak_N"], r) == 2000.0
-    assert value_of(FIGURE["energy_J"], r) == pytest.approx(45.0)
+    assert value_of(FIGURE["peak_N"], r, 10.0) == 2000.0
+    assert value_of(FIGURE["energy_J"], r, 10.0) == pytest.approx(45.0)
     short = answered([0, 10, 20, 40], [0, 1000, 2000, 500], limit="first touch", at=15.0)
-    assert value_of(FIGURE["peak_N"], short) == 1500.0  # between two kept steps
-    assert value_of(FIGURE["energy_J"], short) == pytest.approx(0.5 * 15.0 * 1.5)
+    assert value_of(FIGURE["peak_N"], short, 10.0) == 1500.0  # between two kept steps
+    assert value_of(FIGURE["energy_J"], short, 10.0) == pytest.approx(0.5 * 15.0 * 1.5)
     travel, load = counted(short)
     assert (travel.tolist(), load.tolist()) == ([0.0, 10.0, 15.0], [0.0, 1000.0, 1500.0])
 
@@ -65,6 +65,6 @@ def test_the_first_joint_counts_if_it_is_reached_in_time():
 def test_a_stall_hides_what_comes_after_and_nothing_before():
     stalled = answered([0, 60], [0, 600], push=push_of(travel=100.0))
     assert stalled.counted.kind == "cannot tell"
-    assert value_of(FIGURE["energy_J"], stalled) == pytest.approx(18.0)
+    assert value_of(FIGURE["energy_J"], stalled, 10.0) == pytest.approx(18.0)
     assert FIGURE["joint_N"].absent(stalled) == ""
-    assert value_of(FIGURE["energy_J"], None) is None
+    assert value_of(FIGURE["energy_J"], None, 10.0) is None

@@ -40,7 +40,7 @@ export class ComparedPanel {
     const rows = found.rows.map((row) => ({ ...row, end: row.pushes[number].end, cells: row.pushes[number].figures.filter((one) => SHOWN.has(one.key)) }));
     return el('section', { class: 'push-compared', 'data-push': push.name },
       el('h3', { text: push.title }),
-      table(`${push.name}, each as far as it counts`, shown.map((key) => found.heads[key]), rows),
+      table(push.caption, shown.map((key) => found.heads[key]), rows),
       push.ranking_table ? plainTable(push.ranking_table) : null,
       push.ranking.length ? el('img', { class: 'differences', src: planUrl(`/alternatives/${encodeURIComponent(found.study)}/pictures/${encodeURIComponent(push.name)}-differences.svg?${found.revision}`), alt: push.ranking.map((one) => one.words).join('; ') }) : null,
       el('div', { class: 'compare-curve', 'data-curve': push.name }));
@@ -61,7 +61,7 @@ export class ComparedPanel {
 }
 
 /** Figures of the tables; the answer has more. */
-const SHOWN = new Set(['energy_J', 'gives_way_N', 'peak_N', 'margin_mm', 'drop_mm', 'joint_N']);
+const SHOWN = new Set(['by_J', 'energy_J', 'travel_mm', 'peak_N', 'margin_mm', 'joint_N']);
 
 /** @param {string} title @param {string[]} heads @param {{letter: string, name: string, cells: Cell[], end?: string}[]} rows */
 function table(title, heads, rows) {
