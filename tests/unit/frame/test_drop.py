@@ -134,6 +134,16 @@ def test_the_step_does_not_decide_the_answer():
     assert results.down.max() == pytest.approx(fine.down.max(), rel=0.01)
 
 
+@pytest.mark.slow
+@pytest.mark.parametrize(("tearing", "fine", "within"), [(False, 10.0, 0.01), (True, 20.0, 0.05)])
+def test_the_mesh_does_not_decide_the_answer(tearing, fine, within):
+    """From the default mesh of 40 mm; where a joint parts it does so a little later on a finer one."""
+    middle = cage(centre=(1200.0, 20.0, 450.0))
+    usual, finer = (drop(middle, CASE, Choices(mesh=m, tearing=tearing))[0] for m in (40.0, fine))
+    assert usual.taken.max() == pytest.approx(finer.taken.max(), rel=within)
+    assert usual.down.max() == pytest.approx(finer.down.max(), rel=0.03)
+
+
 def test_what_lets_go_is_let_go_and_what_it_held_is_spent(monkeypatch):
     model, masses, car, _, _ = small()
     always = Watch(
