@@ -14,8 +14,8 @@ from cagewright.shape.types import Cage
 from pushed import demo
 
 SEED = 0  # nothing is drawn by lot
-SMALL, FULL = 2, 200
-"""Walls between 1.2 and 4.0 mm that every tube of the cage is given."""
+SMALL, FULL, WHOLE = 2, 16, 200
+"""Walls, of the whole sweep's between 1.2 and 4.0 mm, that every tube of the cage is given."""
 SHELL = ("seat",)
 """Pushes that the shell under a foot carries: their energy hardly hangs on the tubes."""
 THICKER = 0.5
@@ -43,8 +43,9 @@ def figures(size: int, seed: int) -> dict[str, float]:
 
 
 def walls(size: int) -> np.ndarray:
-    """So many walls, mm."""
-    return np.linspace(1.2, 4.0, size)
+    """So many of the whole sweep's walls, mm, in an order whose every beginning is spread over all of them."""
+    order = sorted(range(WHOLE), key=lambda k: f"{k:08b}"[::-1])
+    return np.linspace(1.2, 4.0, WHOLE)[order[:size]]
 
 
 def figures_of(found: dict[float, list[Ended]]) -> dict[str, float]:
