@@ -43,7 +43,7 @@ def figures(size: int, seed: int) -> dict[str, float]:
 
 
 def walls(size: int) -> np.ndarray:
-    """So many of the whole sweep's walls, mm, in an order whose every beginning is spread over all of them."""
+    """So many of the whole sweep's walls, mm, in an order whose every beginning is spread over all."""
     order = sorted(range(WHOLE), key=lambda k: f"{k:08b}"[::-1])
     return np.linspace(1.2, 4.0, WHOLE)[order[:size]]
 
