@@ -163,12 +163,13 @@ def _fitted(plan: Plan, name: str, shell: Shell, freedom: Freedom, shop: Shop) -
     changed = _changed(plan, name, handles, places, tight.places)
     now, _ = laid_out(changed, in_plan)
     moved = _route(now, name)
-    by = BETTER if shell.scan is not None else _give(shell, plan.members[name].role) / 2.0
+    by = max(BETTER, _give(shell, plan.members[name].role) / 2.0)
     if moved is not None and not is_better(loose, _places(now, moved), body, **wanted, by=by):
         held = "".join(f": {word}" for word in tight.held[:1])
         stays = replace(tight, places=places, after=tight.before, moved=0.0)
         lacks = missing_freedom(loose, places, roughly, **wanted, units=plan.house_units)
-        known = "" if shell.scan is not None else " than the readings can tell"
+        source = "the readings" if shell.scan is None else "the scan"
+        known = f" than {source} can tell" if by > BETTER else ""
         why_not = f"moved, it would lie no better{known}{held}" + (f"; {lacks}" if lacks else "")
         passes = _passes(loose, places, body, shell)
         return plan, Fitted(member=name, tight=stays, why_not=why_not, passes=passes)
