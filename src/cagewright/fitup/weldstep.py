@@ -24,7 +24,7 @@ from cagewright.fitup.shrink import (
 )
 from cagewright.shape.types import Cage, member_named
 
-SEEN = 0.3
+SEEN = 0.25
 """A predicted movement smaller than this says nothing about the shop's factor, mm."""
 
 

@@ -302,7 +302,7 @@ def frame_model(
     Raises:
         ValueError: shapes do not agree, or the fibre count is no multiple of 4.
     """
-    if sections.profiles:
+    if len(sections.profiles):
         fibres = max(fibres, max(p.table.shape[1] for p in sections.profiles))
     nodes = np.ascontiguousarray(nodes, float)
     elements = np.ascontiguousarray(elements, np.int64).reshape(-1, 2)

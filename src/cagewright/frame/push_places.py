@@ -31,7 +31,7 @@ TIED = 0.5
 """Places within this of the first touch, mm, are touched together."""
 PRESSED: Mapping[str, Callable[[Cage], tuple[Member, ...]]] = {"main": main_frame, "front": front_frame}
 """What a push may be centred on, by where it stands in the cage: a tube's role says nothing here."""
-STANDS = {"main": "main rollbar", "front": "front rollbar, nor legs ahead of the main one,"}
+STANDS = {"main": "rollbar behind the seats", "front": "rollbar or legs ahead of the main one"}
 
 
 def weight_of(cage: Cage) -> float | None:

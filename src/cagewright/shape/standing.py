@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from cagewright.base.curves import sample
-from cagewright.shape.types import Array, Cage, Member
+from cagewright.shape.types import Array, Cage, Member, bodies_of
 
 HIGH = 0.6
 """A tube that comes up to this part of the cage's height reaches its roof (ours)."""
@@ -75,13 +75,22 @@ def door_bars(cage: Cage, sign: float) -> tuple[Member, ...]:
 
 
 def seat_tubes(cage: Cage) -> tuple[Member, ...]:
-    """Tubes that carry a seat and nothing else, and straight ones from foot to foot that carry nothing."""
+    """Tubes that carry a seat and nothing else, and straight ones from foot to foot under somebody's hips."""
     carrying = {main for j in cage.joints for main in j.mains}
     feet, seated = _feet(cage), _seated(cage)
+    hips = [person.hip[2] for _, person in bodies_of(cage)]
     return tuple(
         m for m in cage.members
-        if m.name not in carrying and (m.name in seated or (len(feet[m.name]) == 2 and not m.bends))
+        if m.name not in carrying
+        and (
+            m.name in seated
+            or (len(feet[m.name]) == 2 and not m.bends and any(_top(m) < hip for hip in hips))
+        )
     )  # fmt: skip
+
+
+def _top(member: Member) -> float:
+    return float(sample(member.path)[:, 2].max())
 
 
 def _seated(cage: Cage) -> frozenset[str]:

@@ -181,7 +181,7 @@ def test_a_name_that_is_not_known_has_a_hint():
 def test_what_a_cage_has_not_is_said():
     with pytest.raises(FrameError, match="no doorbars on the left"):
         push_named(hoop_cage(), "side-left")
-    with pytest.raises(FrameError, match="front rollbar"):
+    with pytest.raises(FrameError, match="rollbar or legs ahead"):
         push_named(hoop_cage(), "front-bar-down-left")
     with pytest.raises(FrameError, match="say car: mass"):
         push_named(replace(demo(), car=None), "hoop-combined")
