@@ -169,7 +169,8 @@ def test_compare_prints_tables_and_writes_curves(tmp_path):
     for words in (
         "Does it earn its weight?",
         "no diagonal",
-        "main-hoop-down, each as far as it counts",
+        "main-hoop-down: all by",
+        "then each as far as it counts",
         "cannot tell, found by",
     ):
         assert words in ended.stdout
