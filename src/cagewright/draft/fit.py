@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypedDict
 
 import numpy as np
 
-from cagewright.base.curves import Chain, nearest, point_at
+from cagewright.base.names import shown
 from cagewright.base.problems import ProblemsFound
-from cagewright.base.units import MM_PER_IN
 from cagewright.base.vectors import length
 from cagewright.draft.beside import (
     Passed,
@@ -21,9 +20,9 @@ from cagewright.draft.beside import (
     cloud_beside,
     passed,
     remembered,
-    ways_off,
 )
 from cagewright.draft.freedoms import missing_freedom
+from cagewright.draft.handles import Handle, Move, changed_by, handles_of, moves_between, reseated, ways_of
 from cagewright.draft.tighten import (
     BETTER,
     ROUNDED,
@@ -31,14 +30,14 @@ from cagewright.draft.tighten import (
     Surroundings,
     Tight,
     axis_points,
+    gaps_at,
     is_better,
     tightened,
 )
-from cagewright.plan.places import AtCoordinates, AtFoot, AtPoint, OnMember, Place
-from cagewright.plan.source import Keys
-from cagewright.plan.types import MemberEntry, Plan, PointEntry, Role
+from cagewright.plan.places import AtFoot, OnMember
+from cagewright.plan.types import Plan, Role
 from cagewright.shape.body_offset import FOLLOWED, TARGET_GAP
-from cagewright.shape.located import AlreadyRefused, Refused, in_plan
+from cagewright.shape.located import in_plan
 from cagewright.shape.places import spot
 from cagewright.shape.resolve import Layout, Route, laid_out, resolve
 from cagewright.shape.shell import SKIN, BodyLine, Shell, lines_give
@@ -46,16 +45,8 @@ from cagewright.shape.types import Array
 from cagewright.stock.shop import Shop, die_for
 from cagewright.stock.tubes import Tube
 
-STEPS = {"mm": 1.0, "in": MM_PER_IN / 32.0}
-"""To what places are written, mm: what the plan's tape is read to."""
-FLAT = 0.5
-"""A member whose places lie this near one plane keeps it, mm."""
-PAIRED = 0.5
-"""Places this near to being mirrors of each other stay mirrors, mm."""
 BESIDE_FOOT = 250.0
 """Height over a foot below which its tube follows nothing, mm."""
-KEEPS = 15.0
-"""A place on a moved tube that comes to lie no further than this from where it lay is left as written, mm."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,15 +66,6 @@ class Freedom:
     reach: float = 40.0
     members: frozenset[str] = frozenset()
     fixed: frozenset[str] = frozenset()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Move:
-    """One value of the plan that changed: its keys, what stood there and what does now (mm)."""
-
-    keys: Keys
-    before: tuple[float, ...]
-    after: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,7 +105,8 @@ def fit(plan: Plan, shell: Shell, freedom: Freedom, shop: Shop) -> tuple[Plan, R
 
     A member that lies in a plane keeps it, mirrored places stay mirrored, radii are left as they are,
     straights are kept as long as the shop's dies need, and feet and ends stay where the plan puts them.
-    A member that would lie no better by ``is_better`` is left as it was.
+    A member that would lie no better by ``is_better`` is left as it was, and so is one that would carry
+    another that is bent to follow the body to where it lies worse.
 
     Args:
         plan: one that resolves.
@@ -131,49 +114,147 @@ def fit(plan: Plan, shell: Shell, freedom: Freedom, shop: Shop) -> tuple[Plan, R
         freedom: what may move, and how far.
         shop: whose dies' least straights are kept.
     """
-    first = plan
+    stay: dict[str, str] = {}
+    while True:
+        last, told = _each_in_turn(plan, shell, freedom, shop, stay)
+        told, worse = _carried(plan, last, told, shell, freedom, shop)
+        if worse.keys() <= stay.keys():
+            return last, Report(members=told, moves=tuple(moves_between(plan, last)))
+        stay |= worse
+
+
+def _each_in_turn(
+    plan: Plan, shell: Shell, freedom: Freedom, shop: Shop, stay: Mapping[str, str]
+) -> tuple[Plan, tuple[Fitted, ...]]:
+    """The plan with each member that follows the body fitted but those that ``stay``, and why they do."""
     told: list[Fitted] = []
     for name in plan.members:
         if plan.members[name].role in FOLLOWED and (not freedom.members or name in freedom.members):
-            plan, result = _fitted(plan, name, shell, freedom, shop)
+            plan, result = _fitted(plan, name, shell, freedom, shop, stay.get(name, ""))
             told.append(replace(result, give=_give(shell, plan.members[name].role)))
-    return plan, Report(members=tuple(told), moves=tuple(_moves(first, plan)))
+    return plan, tuple(told)
 
 
-def _fitted(plan: Plan, name: str, shell: Shell, freedom: Freedom, shop: Shop) -> tuple[Plan, Fitted]:
-    layout, _ = laid_out(plan, in_plan)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Tube:
+    """A tube that follows the body: what may move of it, and the body beside it, exactly and for a search."""
+
+    handles: Sequence[Handle]
+    loose: Loose
+    body: Surroundings
+    roughly: Surroundings
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Carried:
+    """A member that is bent to follow the body and lands on one that was moved.
+
+    Attributes:
+        by: the members that carried it.
+        tube: as it lay at first.
+        now: (n, 3) its places as they lie, mm.
+    """
+
+    by: tuple[str, ...]
+    tube: _Tube
+    now: Array
+
+
+def _carried(
+    first: Plan, last: Plan, told: tuple[Fitted, ...], shell: Shell, freedom: Freedom, shop: Shop
+) -> tuple[tuple[Fitted, ...], dict[str, str]]:
+    """Each member as it lay and lies though others carried it; which of these leave one worse, and whom."""
+    before, after = laid_out(first, in_plan)[0], laid_out(last, in_plan)[0]
+    movers = {
+        name: one.member
+        for one in told
+        if one.tight and not one.why_not
+        for name in (one.member, first.members[one.member].mirror)
+    }
+    carried: dict[str, _Carried] = {}
+    for name, member in first.members.items():
+        on = [p.on for p in member.path if isinstance(p, OnMember) and p.on in movers]
+        lies = _route(after, name)
+        tube = _tube(first, before, name, shell, freedom, shop) if on and member.role in FOLLOWED else None
+        if tube is not None and tube.handles and lies is not None:
+            by = tuple(dict.fromkeys(movers[name] for name in on))
+            carried[name] = _Carried(by=by, tube=tube, now=_places(after, lies))
+    worse: dict[str, str] = {}
+    for name, one in carried.items():
+        loose, by = one.tube.loose, _told_apart(shell, first.members[name].role)
+        if is_better(replace(loose, places=one.now), loose.places, one.tube.body, **_wanted(freedom), by=by):
+            worse |= dict.fromkeys(one.by, name)
+    return tuple(_as_it_lies(one, carried.get(one.member), shell) for one in told), worse
+
+
+def _as_it_lies(told: Fitted, carried: _Carried | None, shell: Shell) -> Fitted:
+    """What is told of a member, from where it lay before any was moved to where it lies after all were."""
+    if told.tight is None or carried is None:
+        return told
+    loose, body, now = carried.tube.loose, carried.tube.body, carried.now
+    far = float(length(now - loose.places).max())
+    before, after = (gaps_at(loose, places, body) for places in (loose.places, now))
+    tight = replace(told.tight, places=now, before=before, after=after, moved=far)
+    along = f"carried along by {' and '.join(map(shown, carried.by))}; " if far > ROUNDED else ""
+    why_not = along + told.why_not if told.why_not else ""
+    return replace(told, tight=tight, why_not=why_not, passes=_passes(loose, now, body, shell))
+
+
+def _told_apart(shell: Shell, role: Role) -> float:
+    """What a smaller change of how a tube lies is not told from nothing, mm."""
+    return max(BETTER, _give(shell, role) / 2.0)
+
+
+def _wanted(freedom: Freedom) -> _Wanted:
+    return _Wanted(target=freedom.gap, least=freedom.least)
+
+
+def _tube(plan: Plan, layout: Layout, name: str, shell: Shell, freedom: Freedom, shop: Shop) -> _Tube | None:
     route = _route(layout, name)
     if route is None:
-        return plan, Fitted(member=name, tight=None, why_not="it does not resolve")
+        return None
     places = _places(layout, route)
-    handles = _handles(plan, name, places, freedom.fixed)
-    if not handles:
-        return plan, Fitted(member=name, tight=None, why_not="it has no bend that may move")
+    handles = handles_of(plan, name, places, freedom.fixed)
     follow = [line for line in shell.lines if line.kind in FOLLOWED[plan.members[name].role]]
     # where the whole section is known, lines that only cross it know nothing more
     follow = [line for line in follow if line.kind == "section"] or follow
-    loose = _loose(plan, name, places, _ways(handles, places, follow, shell), freedom, shop, route.tube)
+    loose = _loose(plan, name, places, ways_of(handles, places, follow, shell), freedom, shop, route.tube)
     feet = [layout.ground.feet[p.foot] for p in plan.members[name].path if isinstance(p, AtFoot)]
     skip = max((float(foot.point[2]) + BESIDE_FOOT for foot in feet), default=-np.inf)
     body, roughly = _surroundings(shell, follow, skip, loose)
-    wanted = _Wanted(target=freedom.gap, least=freedom.least)
+    return _Tube(handles=handles, loose=loose, body=body, roughly=roughly)
+
+
+def _fitted(
+    plan: Plan, name: str, shell: Shell, freedom: Freedom, shop: Shop, harms: str
+) -> tuple[Plan, Fitted]:
+    layout, _ = laid_out(plan, in_plan)
+    tube = _tube(plan, layout, name, shell, freedom, shop)
+    if tube is None:
+        return plan, Fitted(member=name, tight=None, why_not="it does not resolve")
+    loose, body, roughly, places = tube.loose, tube.body, tube.roughly, tube.loose.places
+    if not tube.handles:
+        return plan, Fitted(member=name, tight=None, why_not="it has no bend that may move")
+    wanted = _wanted(freedom)
     tight = tightened(loose, body, **wanted, units=plan.house_units, roughly=roughly)
     if tight.before is None:
         return plan, Fitted(member=name, tight=None, why_not="no line or scan of the body runs beside it")
-    changed = _changed(plan, name, handles, places, tight.places)
+    changed = changed_by(plan, name, tube.handles, places, tight.places)
     now, _ = laid_out(changed, in_plan)
     moved = _route(now, name)
-    by = max(BETTER, _give(shell, plan.members[name].role) / 2.0)
-    if moved is not None and not is_better(loose, _places(now, moved), body, **wanted, by=by):
+    by = _told_apart(shell, plan.members[name].role)
+    better = moved is None or is_better(loose, _places(now, moved), body, **wanted, by=by)
+    if harms or not better:
         held = "".join(f": {word}" for word in tight.held[:1])
         stays = replace(tight, places=places, after=tight.before, moved=0.0)
         lacks = missing_freedom(loose, places, roughly, **wanted, units=plan.house_units)
         source = "the readings" if shell.scan is None else "the scan"
         known = f" than {source} can tell" if by > BETTER else ""
-        why_not = f"moved, it would lie no better{known}{held}" + (f"; {lacks}" if lacks else "")
+        stop = f"leave {shown(harms)} lying worse" if harms else f"lie no better{known}{held}"
+        why_not = f"moved, it would {stop}" + (f"; {lacks}" if lacks else "")
         passes = _passes(loose, places, body, shell)
         return plan, Fitted(member=name, tight=stays, why_not=why_not, passes=passes)
-    changed = _reseated(changed, layout, now, {name, plan.members[name].mirror})
+    changed = reseated(changed, layout, now, {name, plan.members[name].mirror})
     wrong = _trouble(changed)
     if wrong:
         return plan, Fitted(member=name, tight=None, why_not=f"moved, it would no longer resolve: {wrong}")
@@ -214,90 +295,6 @@ def _trouble(plan: Plan) -> str:
     return ""
 
 
-# --- what may move
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Handle:
-    """One thing that moves: the values it is written in, and the places of the path that go with it.
-
-    Attributes:
-        keys: of the values, each with 1 or -1 where its across goes the other way.
-        uses: index of each place in the path, with 1 or -1 likewise.
-    """
-
-    keys: tuple[tuple[Keys, float], ...]
-    uses: tuple[tuple[int, float], ...]
-
-
-def _handles(plan: Plan, name: str, places: Array, fixed: frozenset[str]) -> list[_Handle]:
-    """What of the member's bends may move: its own coordinates, and points that nothing else stands on."""
-    found: dict[object, _Handle] = {}
-    own = {p.mirror: n for n, p in plan.points.items() if p.mirror}
-    path = plan.members[name].path
-    for i in range(1, len(path) - 1):
-        place = path[i]
-        if isinstance(place, AtPoint):
-            origin = own.get(place.point, place.point)
-            if {place.point, origin} & fixed or origin not in plan.points or _stands_on(plan, name, origin):
-                continue
-            use = (i, 1.0 if origin == place.point else -1.0)
-            keys: tuple[tuple[Keys, float], ...] = ((("points", origin), 1.0),)
-            old = found.get(origin, _Handle(keys=keys, uses=()))
-            found[origin] = replace(old, uses=(*old.uses, use))
-        elif isinstance(place, AtCoordinates):
-            twin = len(path) - 1 - i
-            mine: Keys = ("members", name, "path", i)
-            off = places[i] * np.array([1.0, -1.0, 1.0]) - places[twin]
-            paired = isinstance(path[twin], AtCoordinates) and float(np.abs(off).max()) < PAIRED
-            if twin in found and paired:
-                old = found[twin]
-                found[twin] = replace(old, keys=(*old.keys, (mine, -1.0)), uses=(*old.uses, (i, -1.0)))
-            else:
-                found[i] = _Handle(keys=((mine, 1.0),), uses=((i, 1.0),))
-    return list(found.values())
-
-
-def _stands_on(plan: Plan, name: str, point: str) -> bool:
-    """Whether a foot or another member uses the point or its mirror."""
-    names = {point, plan.points[point].mirror}
-    feet = {f.at.point if isinstance(f.at, AtPoint) else f.at for f in plan.feet.values()}
-    others = (p for n, m in plan.members.items() if n != name for p in m.path if isinstance(p, AtPoint))
-    return bool(names & {f for f in feet if isinstance(f, str)}) or any(p.point in names for p in others)
-
-
-def _ways(handles: Sequence[_Handle], places: Array, follow: Sequence[BodyLine], shell: Shell) -> Array:
-    """(k, n, 3) how the places move with each freedom, mm per mm."""
-    plane = _plane(places)
-    ways: list[Array] = []
-    for handle in handles:
-        here = places[handle.uses[0][0]]
-        if plane is not None:
-            axes = plane
-        elif shell.scan is not None or not follow:
-            axes = np.eye(3)
-        else:
-            axes = ways_off(follow, here)
-        for axis in axes:
-            way = np.zeros_like(places)
-            for i, sign in handle.uses:
-                way[i] = axis * np.array([1.0, sign, 1.0])
-            ways.append(way)
-    return np.array(ways)
-
-
-def _plane(places: Array) -> Array | None:
-    """Two axes (2, 3) of the plane that the places lie in, or None where they lie in none."""
-    middle = places.mean(axis=0)
-    _, _, axes = np.linalg.svd(places - middle)
-    normal = axes[2]
-    if len(places) < 3 or float(np.abs((places - middle) @ normal).max()) > FLAT:
-        return None
-    if abs(float(normal[0])) > 1.0 - 1e-9:
-        return np.eye(3)[1:]
-    return axes[:2]
-
-
 def _loose(
     plan: Plan, name: str, places: Array, ways: Array, freedom: Freedom, shop: Shop,
     tube: Tube,
@@ -331,94 +328,3 @@ def _surroundings(
         for closest in (by_mesh(mesh), by_samples(mesh, near))
     )
     return one, other
-
-
-# --- the plan after
-
-
-def _changed(plan: Plan, name: str, handles: Sequence[_Handle], before: Array, after: Array) -> Plan:
-    """The plan with each handle's values moved as its first place moved, to the plan's own step."""
-    points, path = dict(plan.points), list(plan.members[name].path)
-    size = STEPS[plan.house_units]
-    for handle in handles:
-        first, turn = handle.uses[0]
-        step = (after[first] - before[first]) * np.array([1.0, turn, 1.0])
-        for keys, sign in handle.keys:
-            move = step * np.array([1.0, sign, 1.0])
-            if keys[0] == "points":
-                entry = points[str(keys[1])]
-                points[str(keys[1])] = entry.model_copy(update={"at": _stepped(entry.at, move, size)})
-            else:
-                index = int(keys[3])
-                place = path[index]
-                assert isinstance(place, AtCoordinates)
-                path[index] = place.model_copy(update={"at": _stepped(place.at, move, size)})
-    member = plan.members[name].model_copy(update={"path": tuple(path)})
-    return _with(plan, points, {**plan.members, name: member})
-
-
-def _stepped(at: tuple[float, float, float], move: Array, size: float) -> tuple[float, float, float]:
-    """The place moved, each number to a whole step; one that hardly moves stays as it was written."""
-    x, y, z = (
-        a if abs(m) < size / 2.0 else round((a + m) / size) * size
-        for a, m in zip(at, move.tolist(), strict=True)
-    )
-    return x, y, z
-
-
-def _with(plan: Plan, points: Mapping[str, PointEntry], members: Mapping[str, MemberEntry]) -> Plan:
-    return plan.model_copy(update={"points": dict(points), "members": dict(members)})
-
-
-def _reseated(changed: Plan, layout: Layout, now: Layout, names: set[str | None]) -> Plan:
-    """The changed plan, with places on the moved members brought along where they would lie elsewhere."""
-    members = dict(changed.members)
-    for other, entry in changed.members.items():
-        path = list(entry.path)
-        for i, place in enumerate(path):
-            if isinstance(place, OnMember) and place.on in names:
-                path[i] = _brought_along(place, layout, now)
-        members[other] = entry.model_copy(update={"path": tuple(path)})
-    return _with(changed, changed.points, members)
-
-
-def _brought_along(place: OnMember, before: Layout, now: Layout) -> OnMember:
-    old, new = before.ground.paths.get(place.on), now.ground.paths.get(place.on)
-    if old is None or new is None or place.part is not None:
-        return place
-    was = spot(place, before.ground, ())
-    share = nearest(old, was)[0] / old.length
-    kept = point_at(new, share * new.length)
-    try:
-        near = float(length(spot(place, now.ground, ()) - kept)) <= KEEPS
-    except (Refused, AlreadyRefused):
-        near = False
-    return place if near else _moved_place(place, kept, share, new)
-
-
-def _moved_place(place: OnMember, kept: Array, share: float, new: Chain) -> OnMember:
-    values = {
-        "back": float(kept[0]), "across": float(kept[1]), "up": float(kept[2]), "along": share * new.length,
-    }  # fmt: skip
-    key = next(k for k in values if getattr(place, k) is not None)
-    return place.model_copy(update={key: float(round(values[key]))})
-
-
-def _moves(first: Plan, last: Plan) -> Iterable[Move]:
-    for name, entry in last.points.items():
-        if entry.at != first.points[name].at:
-            yield Move(keys=("points", name), before=first.points[name].at, after=entry.at)
-    for name, member in last.members.items():
-        for i, (was, now) in enumerate(zip(first.members[name].path, member.path, strict=True)):
-            if was != now:
-                yield from _place_move(("members", name, "path", i), was, now)
-
-
-def _place_move(keys: Keys, was: Place, now: Place) -> Iterable[Move]:
-    if isinstance(was, AtCoordinates) and isinstance(now, AtCoordinates):
-        yield Move(keys=keys, before=was.at, after=now.at)
-    elif isinstance(was, OnMember) and isinstance(now, OnMember):
-        for key in ("up", "back", "across", "along"):
-            a, b = getattr(was, key), getattr(now, key)
-            if a is not None and b is not None and a != b:
-                yield Move(keys=(*keys, key), before=(float(a),), after=(float(b),))

@@ -13,11 +13,11 @@ from cagewright.draft.bars import EVEN, Bar, Hoop, Sides, hoop_of, is_even, leg_
 from cagewright.draft.belts import belts, clashes
 from cagewright.draft.families.every import FAMILIES
 from cagewright.draft.families.family import filled
-from cagewright.draft.inches import to_the_tape
 from cagewright.draft.limits import USUAL_BAR, USUAL_HOOP, Limits, chosen_tube
 from cagewright.draft.measured import Measured, measured
 from cagewright.draft.outline import Outline, place, spread_of
 from cagewright.draft.section import OFF_CENTRE
+from cagewright.draft.tape import to_the_tape
 from cagewright.draft.telling import SurveyNote
 from cagewright.plan.survey import SurveyCodriver, SurveyFile
 from cagewright.plan.types import LineEntry, LineFace, Plan, TubeEntry

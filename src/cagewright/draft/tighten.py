@@ -189,6 +189,12 @@ def is_better(
     return clearer >= -ROUNDED and off[0] - off[1] + clearer > by
 
 
+def gaps_at(tube: Loose, places: Array, body: Surroundings) -> Gaps | None:
+    """The gaps of the tube through those places (n, 3) where it follows the body; None where it does not."""
+    seen = body(axis_points(tube, places))
+    return _spread(seen, seen.follows, tube.radius)
+
+
 def _spread(seen: Beside, rows: Mask, radius: float) -> Gaps | None:
     gaps = seen.away[rows] - radius
     return (float(gaps.min()), float(gaps.mean()), float(gaps.max())) if len(gaps) else None

@@ -10,7 +10,8 @@ from cagewright.base.names import shown
 from cagewright.base.say import good_to, say, span
 from cagewright.base.units import LengthUnit
 from cagewright.draft.beside import Passed
-from cagewright.draft.fit import Fitted, Freedom, Move, Report, fit
+from cagewright.draft.fit import Fitted, Freedom, Report, fit
+from cagewright.draft.handles import Move
 from cagewright.draft.tighten import Gaps
 from cagewright.job.opening import Job, scan_of
 from cagewright.plan.source import Keys

@@ -8,11 +8,16 @@ import numpy as np
 import pytest
 
 from bodies import SALOON, gaps, mesh
+from cagewright.check.library import built_in
+from cagewright.check.limits_asked import limits_of
 from cagewright.draft.fit import Freedom, fit
+from cagewright.draft.layout import draft
 from cagewright.job.fit import edited
 from cagewright.job.opening import open_job
 from cagewright.make.bending import bend_sheet
 from cagewright.plan.read import read_plan_text
+from cagewright.plan.shop import read_shop
+from cagewright.plan.survey import WishesEntry
 from cagewright.plan.write import load_document
 from cagewright.shape.body_offset import body_offsets
 from cagewright.shape.cloud import cloud_of
@@ -21,6 +26,7 @@ from cagewright.shape.resolve import resolve
 from cagewright.shape.scan import Scan
 from cagewright.shape.shell import Shell, shell_of
 from cagewright.shape.types import member_named
+from car_bodies import car_mesh, car_survey, random_car
 
 DEMO = Path(__file__).parents[3] / "examples" / "brackwater.yaml"
 WANTED = 20.0
@@ -153,3 +159,42 @@ def test_by_the_readings_a_tube_is_not_moved_for_less_than_they_can_tell():
     assert plan.members["main_hoop"] == job.plan.members["main_hoop"]
     sure = Shell(lines=tuple(replace(line, spread=0.01) for line in shell.lines), scan=None)
     assert fit(job.plan, sure, Freedom(), job.shop)[1].members[0].give == pytest.approx(6.0, abs=0.01)
+
+
+def test_what_is_told_begins_where_the_tube_lay_before_another_carried_it():
+    job, shell = demo()
+    legs = Freedom(gap=WANTED, members=frozenset({"front_leg_left"}))
+    alone = fit(job.plan, shell, legs, job.shop)[1].members[0].tight
+    _, report = fitted()
+    moved = {f.member: f for f in report.members}
+    assert not moved["main_hoop"].why_not, "the leg lands on it"
+    among = moved["front_leg_left"].tight
+    assert alone is not None
+    assert among is not None
+    assert among.before == pytest.approx(alone.before, abs=1e-9)
+
+
+def test_a_tube_that_would_carry_another_to_a_worse_place_stays():
+    """A roof loop's corners would come nearer the rails and take the legs that land on them from the pillars.
+
+    Source: distances by python-fcl, a general collision library (run here), to the body's mesh.
+    """
+    pytest.importorskip("fcl")
+    from car_gaps import gaps_of, model_of
+
+    car = random_car(733)
+    wishes = WishesEntry(base_structure="rear rollbar with roof loop", gap=10.0)
+    survey = car_survey(car, noise=1.5, seed=9).model_copy(update={"wishes": wishes})
+    shop = read_shop(DEMO.with_name("brackwater.shop.yaml"))
+    plan = draft(survey, limits_of([built_in("us-short-oval-2020s")]), shop).plan
+    cage = resolve(plan)
+    after, report = fit(plan, shell_of(cage, None), Freedom(), shop)
+    told = {f.member: f for f in report.members}
+    assert told["roof_loop"].why_not.startswith("moved, it would leave front leg left lying worse")
+    body = model_of(*car_mesh(car, 40_000))
+    was, now = (
+        gaps_of(body, member_named(c, "front_leg_left"), middle=900.0, above=car.waist[1] - 100.0)
+        for c in (cage, resolve(after))
+    )
+    assert now.gap.mean() <= was.gap.mean() + 0.1
+    assert now.gap.max() <= was.gap.max() + 0.1

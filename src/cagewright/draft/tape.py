@@ -1,4 +1,4 @@
-"""A draft for a tape in inches: every length to the 1/32."""
+"""To what a plan's tape is read, and a draft for a tape in inches: every length to the 1/32."""
 
 from __future__ import annotations
 
@@ -6,8 +6,10 @@ import math
 from collections.abc import Mapping
 from typing import Any, cast
 
-STEP = 25.4 / 32.0
-"""What an inch tape is read to, mm."""
+from cagewright.base.units import MM_PER_IN
+
+STEPS = {"mm": 1.0, "in": MM_PER_IN / 32.0}
+"""To what places are written, mm: what the plan's tape is read to."""
 NO_LENGTHS = frozenset({
     "scan",
     "part",
@@ -32,5 +34,6 @@ def to_the_tape(data: Any, key: str = "") -> Any:
     if isinstance(data, list | tuple):
         return [to_the_tape(v, key) for v in cast("list[Any]", data)]
     if isinstance(data, float):
-        return (math.ceil(data / STEP - 1e-6) if key == "plate" else round(data / STEP)) * STEP
+        step = STEPS["in"]
+        return (math.ceil(data / step - 1e-6) if key == "plate" else round(data / step)) * step
     return data
