@@ -7,30 +7,23 @@ from typing import Any
 import numpy as np
 
 from cagewright.base.vectors import Vector
-from cagewright.draft.bars import nearest_to_line, on_bend
 from cagewright.draft.carriers import Across, Carriers, Corner, Upright
 from cagewright.draft.families.family import Family
-from cagewright.draft.families.main import on_main
+from cagewright.draft.families.main import corner_by, on_hoop, on_main, with_legs
 from cagewright.draft.frames import (
     SIDES,
-    front_feet,
-    main_rollbar,
-    places_named,
     sides_commented,
     standing,
 )
-from cagewright.draft.outline import Outline, bend_radius, both_sides, missing, rounded
-from cagewright.draft.tighten import path_of
+from cagewright.draft.outline import Outline, both_sides, rounded
 
 
 def stands(outline: Outline) -> Carriers:
     """Enters both rollbars and the members between them; the main one alone without the front's readings."""
-    rear = main_rollbar(outline)
-    if not outline.legs:
-        missing(outline, "front legs")
-        return on_main(outline, rear)
-    names = places_named(outline, outline.legs["left"], outline.legs["right"])
-    front_feet(outline, {side: names[side][0] for side in SIDES})
+    return with_legs(outline, _ahead)
+
+
+def _ahead(outline: Outline, rear: Upright, names: dict[str, list[str]]) -> Carriers:
     own = {side: names[side][: outline.legs[side].names.index("header_bend") + 1] for side in SIDES}
     path: list[Any] = [{"foot": "front_foot_left"}, *own["left"][1:], *own["right"][:0:-1]]
     path.append({"foot": "front_foot_right"})
@@ -52,9 +45,8 @@ def stands(outline: Outline) -> Carriers:
 def _along_rail(outline: Outline, side: str, between: list[str]) -> dict[str, Any]:
     """The member from the front rollbar's corner along the roof rail to the main rollbar's corner."""
     start = front_corner(outline, side)
-    up = rounded(float(outline.legs[side].places[-1][2]))
     path: list[Any] = [{"on": "front_hoop", "across": rounded(float(start[1]))}, *between]
-    path.append({"on": "main_hoop", "side": side, "up": up})
+    path.append(on_hoop(outline, side))
     return {"role": "longitudinal member", "tube": "bar", "path": path}
 
 
@@ -62,10 +54,8 @@ def front_corner(outline: Outline, side: str) -> Vector:
     """The place (3,) of the front rollbar's corner bend that is nearest to the roof rail's line."""
     upto = {s: leg.places[: leg.names.index("header_bend") + 1] for s, leg in outline.legs.items()}
     places = np.concatenate([upto["left"], upto["right"][::-1]])
-    path = path_of(places, (bend_radius(outline.tubes["bar"]),) * len(places))
     leg, i = outline.legs[side], len(upto[side]) - 1
-    apex = leg.places[i]
-    return apex if path is None else nearest_to_line(on_bend(path, apex), apex, leg.places[i + 1])
+    return corner_by(outline, places, leg.places[i], (leg.places[i], leg.places[i + 1]))
 
 
 FAMILY = Family(word="main and front rollbar", legs="bar", stands=stands)

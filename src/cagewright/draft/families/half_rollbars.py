@@ -6,26 +6,21 @@ from typing import Any
 
 from cagewright.draft.carriers import Across, Carriers, Corner, Upright
 from cagewright.draft.families.family import Family
-from cagewright.draft.families.main import on_main
+from cagewright.draft.families.main import on_hoop, on_main, with_legs
 from cagewright.draft.frames import (
     SIDES,
-    front_feet,
-    main_rollbar,
-    places_named,
     sides_commented,
     standing,
 )
-from cagewright.draft.outline import Outline, added, both_sides, missing, named, rounded
+from cagewright.draft.outline import Outline, added, both_sides, named, rounded
 
 
 def stands(outline: Outline) -> Carriers:
     """Enters hoop, legs and header bar; a hoop alone where the legs' readings are missing."""
-    rear = main_rollbar(outline)
-    if not outline.legs:
-        missing(outline, "front legs")
-        return on_main(outline, rear)
-    names = places_named(outline, outline.legs["left"], outline.legs["right"])
-    front_feet(outline, {side: names[side][0] for side in SIDES})
+    return with_legs(outline, _ahead)
+
+
+def _ahead(outline: Outline, rear: Upright, names: dict[str, list[str]]) -> Carriers:
     both_sides(outline, "front_leg", *(_leg(outline, side, names[side]) for side in SIDES))
     sides_commented(outline, "front_leg", outline.legs, "along the screen pillar and the roof rail")
     ends = {s: named(leg, "header_bend") for s, leg in outline.legs.items()}
@@ -45,9 +40,7 @@ def stands(outline: Outline) -> Carriers:
 
 
 def _leg(outline: Outline, side: str, names: list[str]) -> dict[str, Any]:
-    up = float(outline.legs[side].places[-1][2])
-    end = {"on": "main_hoop", "side": side, "up": float(round(up))}
-    path = [{"foot": f"front_foot_{side}"}, *names[1:], end]
+    path = [{"foot": f"front_foot_{side}"}, *names[1:], on_hoop(outline, side)]
     return {"role": "lateral half-rollbar", "tube": "bar", "path": path}
 
 

@@ -2,19 +2,52 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
-from cagewright.draft.bars import Bar, sign_of
+from cagewright.base.vectors import Vector
+from cagewright.draft.bars import Bar, nearest_to_line, on_bend, sign_of
 from cagewright.draft.carriers import Across, Carriers, Corner, Upright
-from cagewright.draft.frames import SIDES
-from cagewright.draft.outline import Outline, named, rounded
+from cagewright.draft.frames import SIDES, front_feet, main_rollbar, places_named
+from cagewright.draft.outline import Outline, bend_radius, missing, named, rounded
+from cagewright.draft.tighten import path_of
+from cagewright.shape.types import Array
 
 STAY_IN = 55.0
 """How far in from its corners the backstays meet the main rollbar, mm (ours)."""
 
 UNDER_TOP = 120.0
 """A diagonal between the backstays leaves the one this far under the main rollbar's top, mm (ours)."""
+
+
+def with_legs(
+    outline: Outline, ahead: Callable[[Outline, Upright, dict[str, list[str]]], Carriers]
+) -> Carriers:
+    """Enters main rollbar and front feet, then what stands ahead; the rollbar alone without its readings.
+
+    Args:
+        outline: as laid out so far.
+        ahead: enters what stands along the screen pillars, of the main rollbar and the names of the legs'
+            places by side, from the foot up.
+    """
+    rear = main_rollbar(outline)
+    if not outline.legs:
+        missing(outline, "front legs")
+        return on_main(outline, rear)
+    names = places_named(outline, outline.legs["left"], outline.legs["right"])
+    front_feet(outline, {side: names[side][0] for side in SIDES})
+    return ahead(outline, rear, names)
+
+
+def on_hoop(outline: Outline, side: str) -> dict[str, Any]:
+    """The place on the main rollbar at the height where that side's roof rail ends."""
+    return {"on": "main_hoop", "side": side, "up": rounded(float(outline.legs[side].places[-1][2]))}
+
+
+def corner_by(outline: Outline, places: Array, apex: Vector, line: tuple[Vector, Vector]) -> Vector:
+    """The place (3,) of a bar's bend at ``apex`` that is nearest to a line; the apex where it has no bend."""
+    path = path_of(places, (bend_radius(outline.tubes["bar"]),) * len(places))
+    return apex if path is None else nearest_to_line(on_bend(path, apex), *line)
 
 
 def on_main(

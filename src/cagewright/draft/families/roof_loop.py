@@ -11,34 +11,27 @@ from typing import Any
 import numpy as np
 
 from cagewright.base.vectors import Vector
-from cagewright.draft.bars import nearest_to_line, on_bend
 from cagewright.draft.carriers import Across, Carriers, Corner, Upright
 from cagewright.draft.families.family import Family
-from cagewright.draft.families.main import on_main
+from cagewright.draft.families.main import corner_by, on_hoop, on_main, with_legs
 from cagewright.draft.frames import (
     SIDES,
     close_words,
-    front_feet,
-    main_rollbar,
-    places_named,
     standing,
 )
-from cagewright.draft.outline import Outline, bend_radius, both_sides, missing, rounded
-from cagewright.draft.tighten import path_of
+from cagewright.draft.outline import Outline, both_sides, rounded
 from cagewright.shape.types import Array
 
 
 def stands(outline: Outline) -> Carriers:
     """Enters rear rollbar, loop and legs; the rear rollbar alone where the legs' readings are missing."""
-    rear = main_rollbar(outline)
-    if not outline.legs:
-        missing(outline, "front legs")
-        return on_main(outline, rear)
-    names = places_named(outline, outline.legs["left"], outline.legs["right"])
-    front_feet(outline, {side: names[side][0] for side in SIDES})
+    return with_legs(outline, _ahead)
+
+
+def _ahead(outline: Outline, rear: Upright, names: dict[str, list[str]]) -> Carriers:
     upto = {side: leg.names.index("header_bend") for side, leg in outline.legs.items()}
     loop = {side: names[side][upto[side] :] for side in SIDES}
-    landed = {side: _on_hoop(outline, side) for side in SIDES}
+    landed = {side: on_hoop(outline, side) for side in SIDES}
     path: list[Any] = [landed["left"], *loop["left"][::-1], *loop["right"], landed["right"]]
     outline.members["roof_loop"] = {"role": "front rollbar", "tube": "bar", "path": path}
     words = "in one piece along both roof rails and across under the header; can be joined on the bench"
@@ -59,10 +52,6 @@ def stands(outline: Outline) -> Carriers:
     return on_main(outline, rear, front=front, header=Across(name="roof_loop", near=near), corners=corners)
 
 
-def _on_hoop(outline: Outline, side: str) -> dict[str, Any]:
-    return {"on": "main_hoop", "side": side, "up": rounded(float(outline.legs[side].places[-1][2]))}
-
-
 def _leg(outline: Outline, side: str, between: list[str]) -> dict[str, Any]:
     end = _loop_corner(outline, side)
     on = {"on": "roof_loop", "across": rounded(float(end[1])), "near": [rounded(float(v)) for v in end]}
@@ -76,11 +65,9 @@ def _loop_corner(outline: Outline, side: str) -> Vector:
         s: leg.places[leg.names.index("header_bend") :] for s, leg in outline.legs.items()
     }
     places = np.concatenate([parts["left"][::-1], parts["right"]])
-    path = path_of(places, (bend_radius(outline.tubes["bar"]),) * len(places))
     leg = outline.legs[side]
     i = leg.names.index("header_bend")
-    apex = leg.places[i]
-    return apex if path is None else nearest_to_line(on_bend(path, apex), leg.places[i - 1], apex)
+    return corner_by(outline, places, leg.places[i], (leg.places[i - 1], leg.places[i]))
 
 
 FAMILY = Family(word="rear rollbar with roof loop", legs="bar", stands=stands)
