@@ -47,28 +47,28 @@ def _replace(target: Path, data: bytes) -> None:
             stream.write(data)
             stream.flush()
             os.fsync(stream.fileno())
-        os.chmod(beside, _mode(target))
+        os.chmod(beside, mode_of(target))
         os.replace(beside, target)
     except BaseException:
         with contextlib.suppress(OSError):
             os.unlink(beside)
         raise
-    _settle(target.parent)
+    settle(target.parent)
 
 
-def _mode(target: Path) -> int:
-    """The permissions the file has, or those a new file gets here."""
+def mode_of(target: Path, *, new: int = 0o666) -> int:
+    """The permissions that a file or folder has, or of ``new`` those that one made here gets."""
     with contextlib.suppress(FileNotFoundError):
         return target.stat().st_mode & 0o7777
     mask = os.umask(0)
     os.umask(mask)
-    return 0o666 & ~mask
+    return new & ~mask
 
 
-def _settle(folder: Path) -> None:
-    """Forces the rename to the disk where the system can; the file is whole either way."""
+def settle(path: Path) -> None:
+    """Forces a file, or the names in a folder, to the disk where the system can."""
     with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
+        handle = os.open(path, os.O_RDONLY)
         try:
             os.fsync(handle)
         finally:

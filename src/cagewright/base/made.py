@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, cast
 
-from cagewright.base.files import cannot_write
+from cagewright.base.files import cannot_write, mode_of, settle
 from cagewright.base.problems import Problem, ProblemsFound, Where
 
 CONTENTS = "contents.json"
@@ -108,10 +108,11 @@ def _swapped_in(place: Path, files: Mapping[str, bytes]) -> None:
     try:
         for name, data in files.items():
             _write(beside / name, data)
-        os.chmod(beside, _mode(place))
+        os.chmod(beside, mode_of(place, new=0o777))
         before = made_in(place)
         _take_along(place, beside, {*files, *(before.files if before else ())})
         _change_places(beside, place)
+        settle(place.parent)
     finally:
         shutil.rmtree(beside, ignore_errors=True)
 
@@ -122,14 +123,6 @@ def _write(path: Path, data: bytes) -> None:
         stream.write(data)
         stream.flush()
         os.fsync(stream.fileno())
-
-
-def _mode(place: Path) -> int:
-    with contextlib.suppress(FileNotFoundError):
-        return place.stat().st_mode & 0o7777
-    mask = os.umask(0)
-    os.umask(mask)
-    return 0o777 & ~mask
 
 
 def _take_along(place: Path, beside: Path, made: set[str]) -> None:

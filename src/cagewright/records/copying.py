@@ -10,6 +10,8 @@ from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 
+from cagewright.base.files import settle
+
 PAGES = 256
 """Pages copied at a time; between the times other benches may write."""
 
@@ -35,9 +37,9 @@ def copy_whole(source: Path, target: Path) -> None:
         pour(source, Path(beside))
         with closing(sqlite3.connect(beside)) as raw:
             raw.execute("PRAGMA journal_mode=DELETE")  # so that the copy is one file by itself
-        _force(Path(beside))
+        settle(Path(beside))
         os.replace(beside, target)
-        _force(target.parent)
+        settle(target.parent)
     except BaseException:
         for left in (beside, f"{beside}-journal", f"{beside}-wal", f"{beside}-shm"):
             with contextlib.suppress(OSError):
@@ -52,12 +54,3 @@ def pour(source: Path, target: Path) -> None:
         closing(sqlite3.connect(target, timeout=30.0)) as new,
     ):
         old.backup(new, pages=PAGES)
-
-
-def _force(path: Path) -> None:
-    with contextlib.suppress(OSError):
-        handle = os.open(path, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
