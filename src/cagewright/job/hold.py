@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal, get_args
 
@@ -29,6 +29,7 @@ WORDS: dict[Act, str] = {
 }  # fmt: skip
 DONE: dict[ToDo, str] = {"tack": "tacked", "check": "checked", "weld": "welded", "read": "read"}
 NOTHING_OPEN = "nothing open on this list"
+NOTHING_ASKED = "cannot tell: the build order has no step that this ends, so the list is empty"
 UNCHECKED = "not checked against a plan"
 _LAST: dict[Act, tuple[Where, ...]] = {"leave-bench": ("bench",), "push-up": ("dropped", "slid")}
 """The states that the act ends: what only they let a torch reach is not reached afterwards."""
@@ -121,6 +122,14 @@ def _line(what: str, done: ToDo, used: list[RecordEntry], after: tuple[str, int]
     )
 
 
+def headline_of(lines: Sequence[HoldLine]) -> str:
+    """How many lines stand open; a list on which nothing is asked is told from one with nothing open."""
+    if not lines:
+        return NOTHING_ASKED
+    count = sum(line.line is None for line in lines)
+    return f"open: {count} of {len(lines)}" if count else NOTHING_OPEN
+
+
 def hold_of(where: str, name: str, act: Act, job: Job) -> HoldAnswer:
     """What stands open of a job before the act.
 
@@ -142,8 +151,8 @@ def hold_of(where: str, name: str, act: Act, job: Job) -> HoldAnswer:
     open_lines = [line.words for line in lines if line.line is None]
     strange = tuple(_strange(job, steps, found.current)) if checked else ()
     return HoldAnswer(
-        headline=f"open: {len(open_lines)} of {len(lines)}" if open_lines else NOTHING_OPEN,
-        level="look at" if open_lines or strange or not checked else "fine",
+        headline=headline_of(lines),
+        level="look at" if open_lines or strange or not (checked and lines) else "fine",
         cautions=("What the record shows, not what the car does: whoever goes on decides.",),
         act=act,
         lines=lines,

@@ -5,7 +5,16 @@ from pathlib import Path
 import pytest
 
 from cagewright.fitup.order import BuildStep
-from cagewright.job.hold import ACTS, NOTHING_OPEN, UNCHECKED, Act, asked_before, held
+from cagewright.job.hold import (
+    ACTS,
+    NOTHING_ASKED,
+    NOTHING_OPEN,
+    UNCHECKED,
+    Act,
+    asked_before,
+    headline_of,
+    held,
+)
 from cagewright.records.types import RecordEntry
 from commands import typed
 
@@ -64,6 +73,13 @@ def test_what_was_read_or_checked_before_a_pull_is_open_again():
     assert still_open("weld-solid", [*pulled, entry(51, "2", "read")]) == [("1", "read")]
     painted = still_open("paint", [*ticked("paint"), entry(50, "leg", "pull")])
     assert {done for _, done in painted} == {"check"}
+
+
+def test_an_empty_list_is_not_one_with_nothing_open():
+    asked = list(asked_before("push-up", STEPS[:2]))
+    assert headline_of(held(asked, [])) == NOTHING_ASKED
+    assert headline_of(held(asked_before("push-up", STEPS), ticked("push-up"))) == NOTHING_OPEN
+    assert headline_of(held(asked_before("push-up", STEPS), [])) == "open: 1 of 1"
 
 
 def test_a_line_that_is_not_used_shows_nothing():
