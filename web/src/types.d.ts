@@ -1106,6 +1106,15 @@ export interface Span {
   words: string;
 }
 
+/** What one bend teaches its die: what was set and what came, as the shop file says it; in words. */
+export interface SpringbackLine {
+  die: string;
+  bend: number;
+  put: string;
+  got: string;
+  words: string;
+}
+
 /** Where everything is. */
 export interface SquareAnswer {
   headline: string;
@@ -1328,6 +1337,23 @@ export interface ToolMoments {
   kind: string;
 }
 
+/** A tube as it is, and what now. */
+export interface TubeAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  member: string;
+  revision: string;
+  basis: Sentence;
+  numbers: TubeNumber[];
+  outliers: Sentence[];
+  not_used: Problem[];
+  ways: TubeWay[];
+  now: number;
+  lines: Vec3[][];
+  springback: SpringbackLine[];
+}
+
 /** A tube of the plan (mm), in words, and how many members are made of it. */
 export interface TubeChoice {
   name: string;
@@ -1337,6 +1363,15 @@ export interface TubeChoice {
   steel: string;
   clr: number | null;
   members: number;
+}
+
+/** A straight, a bend or a turn: as planned, as it is with its 95 % range, and by how much it is off. */
+export interface TubeNumber {
+  what: string;
+  planned: Value;
+  found: Value;
+  off: Value;
+  clear: boolean;
 }
 
 /** A place among a tube's stations: the one before it and the part to the next, or one of its ends. */
@@ -1367,6 +1402,41 @@ export interface TubeToBuy {
   price: Value;
   proved: boolean;
   problems: string[];
+}
+
+/** One reading to take on the bench. */
+export interface TubeWanted {
+  number: number;
+  line: Record<string, any>;
+  how: string;
+  planned: Value;
+  why: string;
+  unit: string;
+}
+
+/** What to read of a tube: how many readings, what each is for, and what they leave open. */
+export interface TubeWantedAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  member: string;
+  as_built: boolean;
+  revision: string;
+  readings: TubeWanted[];
+  leaves: Value;
+  notes: Sentence[];
+}
+
+/** One thing that can be done with the tube. */
+export interface TubeWay {
+  kind: "as it is" | "slide or turn" | "press" | "cut into others" | "scrap";
+  possible: boolean;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  words: string;
+  why: string;
+  follows: Sentence[];
+  papers: string[];
+  change: Record<string, any> | null;
 }
 
 /** A figure of an answer. */

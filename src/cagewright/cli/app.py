@@ -33,7 +33,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "export-frame": ("strength", "export_frame", "Write one push as a neutral frame file"),
     "record": ("records", "record", "The shop's record"),
     "reading": ("readings", "reading", "Readings: add, list, write"),
-    "tube": ("tube", "tube", "A tube as it is: read, undo"),
+    "tube": ("tube", "tube", "A tube as it is: read, undo, schema"),
     "warm-up": ("strength", "warm_up", ""),
 }
 """Command: its module here, the function or group in it, and how its help begins.

@@ -9,13 +9,14 @@ import typer
 
 from cagewright.base.files import write_atomically
 from cagewright.base.plain import plain
-from cagewright.base.sheet import Column, Table
+from cagewright.base.sheet import Column, Paper, Table
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, show_table, speaking_plainly
-from cagewright.job.opening import open_job
+from cagewright.job.opening import Job, open_job
+from cagewright.job.schema import tube_schema
 from cagewright.job.tube import TubeAnswer, blank_tube_file, tube_from_file, tube_wanted
 from cagewright.job.tube_taken import learn, take_over, undo_taken
 
-tube = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="A tube as it is: read, undo.")
+tube = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="A tube as it is: read, undo, schema.")
 Member = Annotated[str, typer.Argument(metavar="MEMBER", help="The tube's name in the plan.")]
 
 
@@ -38,6 +39,10 @@ def read(
     teach: Annotated[
         bool, typer.Option("--learn", help="Put its bends into the shop file as trials of their dies.")
     ] = False,
+    papers: Annotated[
+        Path | None, typer.Option("--papers", help="Write the wraps of the ends that change as PDF.")
+    ] = None,
+    paper: Annotated[Paper, typer.Option(help="Paper of the PDF.")] = "a4",
     as_json: AsJson = False,
 ) -> None:
     """Say what to read of a bent tube on the bench; with what was read, what it is and what to do with it."""
@@ -47,7 +52,11 @@ def read(
     with speaking_plainly(as_json=as_json):
         job = open_job(plan)
         answer = tube_from_file(job, member, file, checks=check)
-        done = [*([take_over(job, answer)] if write else []), *([learn(job, answer)] if teach else [])]
+        done = [
+            *([_papers(job, answer, papers, paper)] if papers else []),
+            *([take_over(job, answer)] if write else []),
+            *([learn(job, answer)] if teach else []),
+        ]
     if as_json:
         emit(plain(answer))
     else:
@@ -55,6 +64,18 @@ def read(
         _print(*done)
     if answer.level in ("fail", "cannot tell") or answer.outliers or answer.not_used:
         raise typer.Exit(1)
+
+
+def _papers(job: Job, answer: TubeAnswer, file: Path, paper: Paper) -> str:
+    from cagewright.book.papers import pages_paper  # the typesetter: only a PDF waits for it
+    from cagewright.job.tube_papers import recut_pages
+
+    built, pages = recut_pages(job, answer, paper)
+    if not pages:
+        return "Every wrap stays as it is: no paper is written."
+    cage = built.cage
+    write_atomically(file, pages_paper(pages, paper, title=cage.title, revision=cage.revision))
+    return f"Wraps of the ends that change, revision {cage.revision}: {file.as_posix()}"
 
 
 def _wanted(plan: Path, member: str, blank: Path | None, as_json: bool) -> None:
@@ -104,3 +125,9 @@ def undo(plan: PlanPath, member: Member, as_json: AsJson = False) -> None:
         emit({"done": words})
     else:
         _print(words)
+
+
+@tube.command("schema")
+def schema() -> None:
+    """Print the JSON Schema of readings files, for editors."""
+    emit(tube_schema())

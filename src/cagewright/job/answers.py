@@ -38,5 +38,7 @@ ANSWERS: tuple[str, ...] = (
     "cagewright.job.studies.answer:MadeAlternative",
     "cagewright.job.studies.answer:Studies",
     "cagewright.job.survey:SurveyAnswer",
+    "cagewright.job.tube:TubeAnswer",
+    "cagewright.job.tube:TubeWantedAnswer",
 )
 """``module:class`` of each; ``scripts/web_types.py`` writes ``web/src/types.d.ts`` from them."""

@@ -16,6 +16,7 @@ from cagewright.base.outliers import Outlier
 from cagewright.base.problems import Problem, ProblemsFound, Where, nearest_word
 from cagewright.base.say import say_angle, say_length
 from cagewright.base.units import LengthUnit
+from cagewright.change.both_sides import written_out
 from cagewright.fitup.fewest import SURE
 from cagewright.fitup.marks import end_words
 from cagewright.fitup.tube import (
@@ -65,9 +66,14 @@ class TubeWanted:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TubeWantedAnswer(Answer):
-    """What to read of a tube: how many readings, what each is for, and what they leave open."""
+    """What to read of a tube: how many readings, what each is for, and what they leave open.
+
+    Attributes:
+        as_built: whether the plan already has a tube as built there, which can be put back to what was meant.
+    """
 
     member: str
+    as_built: bool
     revision: str
     readings: tuple[TubeWanted, ...]
     leaves: Value
@@ -160,12 +166,12 @@ def tube_wanted(job: Job, name: str) -> TubeWantedAnswer:
         for n, c in enumerate(chosen, start=1)
     )  # fmt: skip
     leaves = figure(chosen[-1].leaves if chosen else None, "length", units)
-    bends = len(bench.planned.angles)
+    bends, built = len(bench.planned.angles), bool(written_out(job.plan).members[member.name].planned)
     headline = f"{len(rows)} readings for {shown(member.name)} ({bends} bend{'s' * (bends != 1)})"
     return TubeWantedAnswer(
         headline=f"{headline}: then every end and bend is known to {leaves.said} or better.",
-        cautions=CAUTIONS, member=member.name, revision=job.cage.revision, readings=rows, leaves=leaves,
-        notes=words.notes(),
+        cautions=CAUTIONS, member=member.name, as_built=built, revision=job.cage.revision,
+        readings=rows, leaves=leaves, notes=words.notes(),
     )  # fmt: skip
 
 
@@ -258,6 +264,13 @@ def tube_from_file(job: Job, name: str, path: Path, *, checks: bool = False) -> 
     return tube_of(job, name, read_tube_file(path), checks=checks)
 
 
+def lines_text(job: Job, name: str, lines: Sequence[Mapping[str, Any]]) -> str:
+    """The text of a readings file with the lines that a page sends."""
+    units = "in" if job.cage.units != "mm" else "mm"
+    head = TubeFile(plan=job.cage.revision, member=typed(name), units=units)
+    return tube_text(head, tuple((dict(line), "") for line in lines))
+
+
 def tube_from_lines(
     job: Job, name: str, lines: Sequence[Mapping[str, Any]], *, checks: bool = False
 ) -> TubeAnswer:
@@ -266,10 +279,8 @@ def tube_from_lines(
     Raises:
         ProblemsFound: a reading is none, or there is no reading to use.
     """
-    units = "in" if job.cage.units != "mm" else "mm"
-    head = TubeFile(member=typed(name), units=units)
-    text = tube_text(head, tuple((dict(line), "") for line in lines))
-    return tube_of(job, name, read_tube_text(text, file="the readings"), checks=checks)
+    read = read_tube_text(lines_text(job, name, lines), file="the readings")
+    return tube_of(job, name, read, checks=checks)
 
 
 def tube_of(job: Job, name: str, read: ReadTubeFile, *, checks: bool = False) -> TubeAnswer:

@@ -12,6 +12,7 @@ from cagewright.base.say import say_angle
 from cagewright.change.edit import edit
 from cagewright.job.opening import Job
 from cagewright.job.tube import TubeAnswer
+from cagewright.job.tube_ways import TubeWay
 from cagewright.plan.shop import read_shop_text
 from cagewright.plan.write import document, set_value
 from cagewright.stock.benders import springback
@@ -23,13 +24,22 @@ def take_over(job: Job, answer: TubeAnswer) -> str:
     Raises:
         ProblemsFound: the tube cannot go where it was meant, or the plan's text cannot be changed so.
     """
+    return _edited(job, way_taken(job, answer).change or {})
+
+
+def way_taken(job: Job, answer: TubeAnswer) -> TubeWay:
+    """The way by which the tube goes in its place.
+
+    Raises:
+        ProblemsFound: there is none.
+    """
     way = next((w for w in answer.ways if w.possible and w.change), None)
-    if way is None or way.change is None:
+    if way is None:
         found = f"{answer.member} cannot be used in its place as it is"
         wanted = "wanted another way: see what is said of it"
         where = Where(file=job.path.as_posix())
         raise ProblemsFound([Problem(code="not-in-place", where=where, found=found, wanted=wanted)])
-    return _edited(job, way.change)
+    return way
 
 
 def undo_taken(job: Job, member: str) -> str:

@@ -21,6 +21,7 @@ from cagewright.plan.quantities import (
     YesNo,
 )
 from cagewright.plan.shop import ShopFile
+from cagewright.plan.tube_file import TubeFile
 from cagewright.plan.tube_set import SetFile
 from cagewright.plan.types import Plan
 
@@ -44,6 +45,11 @@ def shop_schema() -> dict[str, Any]:
 def set_schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of a set file."""
     return _schema(SetFile, "A set of tubes bought bent")
+
+
+def tube_schema() -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of one tube's readings file."""
+    return _schema(TubeFile, "One bent tube, read on the bench")
 
 
 _SHARED: dict[str, Any] = {

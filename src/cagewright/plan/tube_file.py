@@ -5,7 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, ValidationError, ValidationInfo, field_validator, model_validator
+from pydantic import (
+    Field,
+    ValidationError,
+    ValidationInfo,
+    WithJsonSchema,
+    field_validator,
+    model_validator,
+)
 from pydantic_core import PydanticCustomError
 
 from cagewright.base.problems import ProblemsFound, Where
@@ -19,6 +26,8 @@ from cagewright.plan.text import Source
 from cagewright.plan.text import parse as tree_of
 from cagewright.plan.wording import problems_of
 
+SAYS = WithJsonSchema({"anyOf": [{"type": "number"}, {"type": "string", "maxLength": 60}]})
+"""A length or an angle by what it is of; or ``unread``."""
 LINE_KINDS = ("chord", "straight", "angle", "height")
 
 
@@ -41,8 +50,8 @@ class TubeLine(Entry):
     angle: Count | None = None
     height: Text | None = None
     flat: Count | None = None
-    says: float | None
-    size: Annotated[float, Field(gt=0.0)] | None = None
+    says: Annotated[float | None, SAYS]
+    size: Annotated[float | None, Field(gt=0.0), SAYS] = None
     note: Text = ""
 
     @field_validator("says", "size", mode="before")

@@ -2,20 +2,23 @@
 
 import math
 import shutil
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+import yaml
+from jsonschema import Draft202012Validator
 
-from bent import read
+import bent
+from bent import member_bench, off, read
 from cagewright.base.curves import Line
 from cagewright.base.problems import ProblemsFound
 from cagewright.change.apply import apply
 from cagewright.fitup.tube import bench_of, solve_tube
 from cagewright.fitup.tube_choice import choose_tube_readings
-from cagewright.fitup.tube_taken import line_of, tube_text
+from cagewright.fitup.tube_taken import tube_text
 from cagewright.job.opening import open_job
+from cagewright.job.schema import tube_schema
 from cagewright.job.tube import blank_tube_file, tube_from_file, tube_from_lines, tube_of, tube_wanted
 from cagewright.job.tube_taken import learn, take_over, undo_taken
 from cagewright.job.tube_ways import ways_of
@@ -24,7 +27,6 @@ from cagewright.plan.places import AtCoordinates, AtFoot
 from cagewright.plan.read import read_plan
 from cagewright.plan.tube_file import TubeFile, read_tube_text
 from cagewright.shape.resolve import resolve
-from cagewright.shape.tube_shape import TubeShape
 from cagewright.shape.types import Cope
 from fitted import brackwater
 
@@ -33,25 +35,11 @@ LEG = "front_leg_left"
 
 
 def bench(name=LEG):
-    member = next(m for m in brackwater().cage.members if m.name == name)
-    return bench_of(member, brackwater().shop)
-
-
-def off(shape: TubeShape, *, bend=(), straight=()) -> TubeShape:
-    """The shape with bends so many degrees over and straights so many mm longer, by number from 1."""
-    angles, straights = list(shape.angles), list(shape.straights)
-    for k, deg in bend:
-        angles[k - 1] += math.radians(deg)
-    for k, mm in straight:
-        straights[k - 1] += mm
-    return replace(shape, angles=tuple(angles), straights=tuple(straights))
+    return member_bench(name)
 
 
 def lines_of(shape, name=LEG):
-    """The chosen readings of a tube of that shape, taken without error, as lines of a file."""
-    readings = read(bench(name), [c.reading for c in choose_tube_readings(bench(name))], shape, None)
-    return [line_of(r, f"{np.degrees(r.seen):.6f} deg" if r.kind == "angle" else f"{r.seen:.5f} mm")
-            for r in readings]  # fmt: skip
+    return bent.lines_of(member_bench(name), shape)
 
 
 def text_of(shape, name=LEG, **head):
@@ -206,3 +194,20 @@ def test_a_straight_tube_is_read_by_its_length():
     ))  # fmt: skip
     ways, _ = ways_of(job, member, found, checks=False)
     assert ways[0].kind == "as it is"
+
+
+JUDGE = Draft202012Validator(tube_schema())
+
+
+def test_the_schema_takes_what_is_taken_and_refuses_what_is_refused():
+    blank = yaml.safe_load(blank_tube_file(brackwater(), LEG))
+    assert not list(JUDGE.iter_errors(blank))
+    assert not list(JUDGE.iter_errors(yaml.safe_load(text_of(bench().planned, set=(0.9, 0.7)))))
+    for spoilt in (
+        {"readngs": []},
+        {"readings": [{"chord": ["start"], "says": 3}]},
+        {"readings": [{"says": []}]},
+    ):
+        assert list(JUDGE.iter_errors(spoilt)), spoilt
+        with pytest.raises(ProblemsFound):
+            read_tube_text(yaml.safe_dump(spoilt))

@@ -14,6 +14,7 @@ export function memberSheet(name, all) {
   const bend = all.sheets.find((sheet) => sheet.member === name);
   const wraps = all.wraps.filter((wrap) => wrap.member === name);
   const own = el('article', { class: 'sheet', 'aria-label': member?.shown ?? name }, heading(member?.shown ?? name, all),
+    member?.bends ? el('p', { class: 'no-print' }, el('a', { class: 'button', href: `#${encodeURIComponent(`tube:${name}`)}`, text: 'It is bent: read it on the bench' })) : null,
     member?.tables.map((table) => tableBlock({ ...table, csv: '' })) ?? [],
     wraps.length ? el('div', { class: 'wraps-of' }, wraps.map(wrapPart)) : el('p', { class: 'quiet', text: 'Both ends are sawn square: no wrap.' }));
   return [own, bend ? sheetPaper(bend, all) : null];

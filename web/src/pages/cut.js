@@ -5,6 +5,7 @@ import '../cut/cut.css';
 import { byId, el, fill } from '../cage/dom.js';
 import { memberSheet } from '../cut/member_sheet.js';
 import { heading, sheetPaper, wrapPart } from '../cut/sheet.js';
+import { tubeCard } from '../cut/tube_card.js';
 import { startPage } from '../frame.js';
 import { ask, onAnswer, onElsewhere, planUrl } from '../net.js';
 import { makeBar, sayWhen } from '../papers/make_bar.js';
@@ -17,6 +18,8 @@ const KINDS = new Set(['bend sheet']);
 /** @type {Answer | null} */
 let known = null;
 let drawn = '';
+/** The tube whose card is shown: what is typed there is drawn over only where the plan has changed. */
+let tubeShown = '';
 const nav = el('nav', { class: 'cut-nav no-print', 'aria-label': 'Sheets' });
 const paper = el('div', { id: 'sheet', tabindex: '-1', 'aria-live': 'off' });
 const status = el('p', { class: 'revision-line', role: 'status' });
@@ -43,7 +46,7 @@ async function refresh(make) {
     drawNav();
     drawSheet();
   }
-  if (make && stale && known.can) {
+  if (make && stale && known.can && !here().startsWith('tube:')) {
     bar.holder.hidden = false;
     void bar.run();
   }
@@ -88,9 +91,17 @@ function listOf(ones) {
 
 function drawSheet() {
   const sheets = known?.sheets;
+  const asked = here();
+  if (asked.startsWith('tube:')) {
+    paper.classList.remove('sheet-old');
+    if (tubeShown !== asked) fill(paper, tubeCard(asked.slice(5)));
+    tubeShown = asked;
+    return;
+  }
+  tubeShown = '';
   if (!sheets) return fill(paper, known?.can ? el('p', { class: 'quiet', text: 'The sheets of this plan are being made.' }) : null);
   paper.classList.toggle('sheet-old', Boolean(known?.older));
-  const id = here();
+  const id = asked;
   if (id.startsWith('member:')) return fill(paper, memberSheet(id.slice(7), sheets), caution(sheets));
   if (id === 'all_wraps') return fill(paper, allWraps(sheets), printHints(), caution(sheets));
   const sheet = sheets.sheets.find((one) => one.name === id) ?? sheets.sheets[0];
@@ -134,5 +145,4 @@ fill(byId('cut'), el('div', { class: 'cut-head' }, el('h1', { text: 'Cut & bend'
 nav.addEventListener('keydown', walk);
 addEventListener('hashchange', turnTo);
 void refresh(true);
-onElsewhere(() => void refresh(false));
-onAnswer(() => void refresh(false));
+for (const changed of [onAnswer, onElsewhere]) changed(() => { tubeShown = ''; drawSheet(); void refresh(false); });

@@ -12,6 +12,7 @@ from starlette.routing import Route
 from cagewright.base.made import Made, made_in, put_together
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer
+from cagewright.workbench.pages.cut_tube import ROUTES as TUBE
 from cagewright.workbench.pages.made import file_of, older_words
 from cagewright.workbench.pages.sent import sent_file, sent_zip
 from cagewright.workbench.server.request import opened_of
@@ -87,6 +88,7 @@ PAGE = Page(
     title="Cut & bend",
     template="cut.html",
     routes=(
+        *TUBE,
         Route("/api/plans/{id}/cut", sheets),
         Route("/api/plans/{id}/cut/all.zip", every_file),
         Route("/api/plans/{id}/cut/files/{name:path}", one_file),
