@@ -12,7 +12,7 @@ import pytest
 
 from cagewright.check.belts.findings import belts_findings
 from cagewright.check.findings import Finding
-from seated import crotch_at, driver, lap_at, mount, seated, shoulder_at, six, straight
+from seated import HARNESS_BAR, crotch_at, driver, lap_at, mount, seated, shoulder_at, six, straight
 
 
 def of(rule: str, findings: tuple[Finding, ...]) -> list[Finding]:
@@ -125,3 +125,14 @@ def test_fia_forbids_the_seat():
     found = of("mounts-on-the-seat", belts_findings(seated(on, standard="fia-253-6.2-2013", members=(rail,))))
     assert [f.verdict for f in found] == ["fail"]
     assert found[0].where.members == ("rail",)
+
+
+def test_fia_2020_keeps_the_lap_belt_off_the_cage():
+    """Drawing 253-61 as a scrutineers' inspection file restates it: new mounts on the shell."""
+    rail = straight("rail", "sill bar", (1280.0, -650.0, 150.0), (1280.0, -100.0, 150.0))
+    on = [mount("lap_left", (1280.0, -530.0, 150.0), member=rail), *shoulder_at(8.0, member=HARNESS_BAR)]
+    found = of(
+        "lap-mounts-on-the-cage", belts_findings(seated(on, standard="fia-253-6-2020", members=(rail,)))
+    )
+    assert [(f.verdict, f.where.members) for f in found] == [("fail", ("rail",))]
+    assert verdicts("lap-mounts-on-the-cage", six(), "fia-253-6-2020") == {"looks kept"}

@@ -287,7 +287,17 @@ def test_a_row_of_no_standard_is_told():
     assert (problem.code, problem.where.line) == ("unknown-standard", 9)
 
 
-# FIA Appendix J 2020, drawing 253-61, as a scrutineers' inspection file of August 2026 restates it.
+# FIA Appendix J 2020, drawings 253-61 and -62, as a scrutineers' inspection file of 2026 restates them.
+@pytest.mark.parametrize(
+    ("measure", "limits_said"),
+    [("crotch spread", ["4 in", "6 in"]), ("plate area", ["40 cm2"]), ("plate thickness", ["3 mm"])],
+)
+def test_the_mounts_of_2020(measure: str, limits_said: list[str]):
+    (row,) = [r for r in limits() if "fia-253-6-2020" in r.standards and r.measure == measure]
+    assert [b.text for b in row.bounds] == limits_said
+
+
+# FIA Appendix J 2020, drawing 253-61, as the same file restates it.
 @pytest.mark.parametrize(
     ("measure", "low", "high"),
     [

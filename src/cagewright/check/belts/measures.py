@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import get_args
 
 from cagewright.base.vectors import Vector, length
 from cagewright.check.belts.bolts import bolt_named
@@ -207,10 +208,15 @@ def _y_join(s: Setting) -> tuple[BeltAmount, ...]:
     )
 
 
-def _on_the_seat(s: Setting) -> tuple[BeltAmount, ...]:
-    roles = {member.name: member.role for member in s.cage.members}
-    wrong = [m for m in s.mounts if m.mount.member and roles.get(m.mount.member) == "seat mount"]
-    return _of_mounts(", ".join(m.mount.name for m in wrong) or s.harness, wrong, float(len(wrong)))
+def _on_tubes(*, seat: bool, kinds: Sequence[BeltKind] = get_args(BeltKind)) -> Take:
+    """How many mounts of belts of those kinds are on a bar that carries the seat, or on another tube."""
+
+    def take(s: Setting) -> tuple[BeltAmount, ...]:
+        mine = {member.name for member in s.cage.members if (member.role == "seat mount") is seat}
+        wrong = [m for m in s.mounts if m.mount.member in mine and {*m.belts} & {*kinds}]
+        return _of_mounts(", ".join(m.mount.name for m in wrong) or s.harness, wrong, float(len(wrong)))
+
+    return take
 
 
 def _of_mount(
@@ -277,7 +283,9 @@ _ROWS: tuple[tuple[str, Sort, Take, str], ...] = (
     ("crotch free", "length", _free("crotch"), "free crotch belt, mount to groin"),
     ("belts", "count", lambda s: _of_mounts(s.harness, s.mounts, float(points_of(s.runs))),
      "how many belts the harness has"),
-    ("mounts on the seat", "count", _on_the_seat, "belt mounts on a bar that carries the seat"),
+    ("mounts on the seat", "count", _on_tubes(seat=True), "belt mounts on a bar that carries the seat"),
+    ("lap mounts on the cage", "count", _on_tubes(seat=False, kinds=("lap",)),
+     "lap belt mounts on a tube of the cage"),
     ("plate area", "area", _plate(lambda p: p[0] * p[1]), "plate at a mount on the shell"),
     ("plate thickness", "fine", _plate(lambda p: p[2]), "thickness of the plate at a mount on the shell"),
     ("tab thickness", "fine", _of_part("tab", lambda m: m.tab.thickness if m.tab else None),
