@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -55,6 +56,8 @@ _GAP = 2
 """Room between columns, letters."""
 _WORD = 1.12
 """A word may be this much wider than so many middling letters: figures and capitals are."""
+_SLIM = 0.75
+"""A column that needs no more than this part of an even share of the room is left whole."""
 _FIRST = "To be seen to"
 """A note that begins so stands before everything else on its sheet."""
 _LONG = re.compile(r"\S{24,}|\S*_\S*")
@@ -150,20 +153,35 @@ def _table(table: Table, room: int) -> dict[str, Any]:
 def column_widths(table: Table, room: int) -> list[float]:
     """How wide each column is: all 0 where each can be as wide as it needs, else their shares of the page.
 
-    No column is narrower than its longest word; what is left goes to those that hold the most.
+    Slim columns are as wide as they need. Of the others none is narrower than its longest word; what is left
+    goes to those that hold the most.
     """
     columns = [list(column) for column in zip(*(_heads(table), *table.rows), strict=True)]
     whole = [max(map(_longest_line, cells)) + _GAP for cells in columns]
     if sum(whole) <= room:
         return [0.0] * len(columns)
-    least = [
-        max(_longest_word(cells[0]), *map(_longest_word if c.align == "left" else len, cells[1:])) * _WORD
+    widths = _whole_ones([_WORD * letters for letters in whole], room)
+    least = {
+        at: max(_longest_word(cells[0]), *map(_longest_word if c.align == "left" else len, cells[1:])) * _WORD
         + _GAP
-        for c, cells in zip(table.columns, columns, strict=True)
-    ]  # a figure keeps its unit beside it
-    wants = [max(_share(cells) - need, 0.0) for cells, need in zip(columns, least, strict=True)]
-    part = max(room - sum(least), 0.0) / max(sum(wants), 1e-9)
-    return [round(need + want * part, 1) for need, want in zip(least, wants, strict=True)]
+        for at, (c, cells) in enumerate(zip(table.columns, columns, strict=True))
+        if at not in widths
+    }  # a figure keeps its unit beside it
+    wants = {at: max(_share(columns[at]) - need, 0.0) for at, need in least.items()}
+    left = max(room - sum(widths.values()) - sum(least.values()), 0.0)
+    part = left / max(sum(wants.values()), 1e-9)
+    shared = widths | {at: need + part * wants[at] for at, need in least.items()}
+    return [round(shared[at], 1) for at in range(len(columns))]
+
+
+def _whole_ones(whole: Sequence[float], room: float) -> dict[int, float]:
+    """The slim columns, and what they need."""
+    found: dict[int, float] = {}
+    for at in sorted(range(len(whole)), key=lambda at: whole[at]):
+        if whole[at] * (len(whole) - len(found)) > _SLIM * (room - sum(found.values())):
+            break
+        found[at] = whole[at]
+    return found
 
 
 def _longest_line(cell: str) -> int:
@@ -179,6 +197,5 @@ def _heads(table: Table) -> tuple[str, ...]:
 
 
 def _share(cells: list[str]) -> float:
-    """Between the longest cell, which may stand alone, and the mean."""
-    lengths = [_longest_line(cell) for cell in cells]
-    return (max(lengths) * sum(lengths) / len(lengths)) ** 0.5
+    """Between the longest line, which may stand alone, and what a cell holds on average, all its lines."""
+    return (max(map(_longest_line, cells)) * sum(map(len, cells)) / len(cells)) ** 0.5

@@ -210,12 +210,17 @@ def _union(names: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
 
 
 def _span(measured: list[Value | None]) -> Value | None:
-    """The least and the greatest of what was measured, as one; None where any is missing."""
+    """The least and the greatest of what was measured, as one; None where any is missing.
+
+    Each stands by itself where it says what it is of.
+    """
     known = [m for m in measured if m is not None and m.value is not None]
     if len(known) < len(measured):
         return measured[0] if len(set(measured)) == 1 else None
     low, high = min(known, key=_value), max(known, key=_value)
     text = low.said if low.said == high.said else f"{low.said} to {high.said}"
+    if ": " in low.said:
+        text = "; ".join(dict.fromkeys(m.said for m in known))
     return Value(value=low.value if low.value == high.value else None, unit=low.unit, said=text)
 
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 from cagewright.base.drawing import Drawing
 from cagewright.base.names import paired
 from cagewright.base.sheet import Column, Sheet, Table
+from cagewright.check.body.near_driver import PADDED
 from cagewright.check.findings import WORST_FIRST, Verdict
 from cagewright.check.torch.findings import ACCESS
 from cagewright.job.findings import FindingRow, FindingsAnswer
@@ -63,7 +64,7 @@ def every_finding_sheet(cage: Cage, answer: FindingsAnswer, *, fold: bool = True
         name="every_finding",
         title=f"Every finding: {answer.headline}",
         kind="every finding",
-        tables=(ticks_table(answer), *findings_tables(answer, fold=fold)),
+        tables=(ticks_table(answer), *findings_tables(answer, fold=fold, padding=not fold)),
         drawings=pictures(cage, answer) if fold else (),
         notes=(*answer.cautions, f"{answer.title}, revision {answer.revision}."),
     )
@@ -140,10 +141,15 @@ def _picture(cage: Cage, group: list[FindingRow]) -> Drawing:
     return replace(view, name=f"where_{group[0].rule}", title=f"{group[0].said}: {group[0].title}")
 
 
-def findings_tables(answer: FindingsAnswer, *, fold: bool) -> Iterable[Table]:
+def findings_tables(answer: FindingsAnswer, *, fold: bool, padding: bool = True) -> Iterable[Table]:
     """A table for each verdict and judge that has findings, the worst first.
 
     Folded, it has a line for each clause, with its readings one below the other; else one for each finding.
+
+    Args:
+        answer: of every book and check.
+        fold: name a few places of many and count the rest.
+        padding: say what is to be padded tube by tube, also where the padding list stands beside it.
     """
     numbers = {name: n for n, action in enumerate(answer.actions, start=1) for name in action.findings}
     for verdict in WORST_FIRST:
@@ -151,7 +157,7 @@ def findings_tables(answer: FindingsAnswer, *, fold: bool) -> Iterable[Table]:
             taken = [row for row in answer.rows if (row.verdict, row.judge) == (verdict, judge)]
             if taken:
                 own = OWN_HEADS.get(verdict, HEADS[verdict]) if judge == "own check" else HEADS[verdict]
-                made = _folded(taken, numbers) if fold else _each(taken)
+                made = _folded(taken, numbers, padding=padding) if fold else _each(taken)
                 yield _filled(f"{own} ({by})", made)
 
 
@@ -165,13 +171,17 @@ def _each(rows: Iterable[FindingRow]) -> Iterable[tuple[str, ...]]:
         yield r.source, r.title, r.limit, _found((r,), fold=False), r.why, r.advice
 
 
-def _folded(rows: Iterable[FindingRow], numbers: Mapping[str, int]) -> Iterable[tuple[str, ...]]:
+def _folded(
+    rows: Iterable[FindingRow], numbers: Mapping[str, int], *, padding: bool
+) -> Iterable[tuple[str, ...]]:
     clauses: dict[tuple[str, str, str], list[FindingRow]] = {}
     for row in rows:
         clauses.setdefault((row.source, row.title, row.limit), []).append(row)
     for key, found in clauses.items():
         whys = dict.fromkeys(part for row in found for part in row.why.split("; ") if part)
-        yield *key, _found(found, fold=True), "; ".join(whys), _to_do(found, numbers)
+        listed = found[0].rule == PADDED and not padding
+        where = f"{len(found)} tubes: the padding list says where" if listed else _found(found, fold=True)
+        yield *key, where, "; ".join(whys), _to_do(found, numbers)
 
 
 def _found(rows: Iterable[FindingRow], *, fold: bool) -> str:

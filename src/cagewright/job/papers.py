@@ -86,6 +86,7 @@ def book_of(job: Job, paper: Paper) -> BuildBook:
         title=job.cage.title,
         revision=job.cage.revision,
         stamp=findings(job).headline,
+        cautions=(*CAUTIONS, *findings(job).cautions),
         sheets=sheets,
         cover=(cage_view(job.cage, "three-quarter", box=room, numbers=False),),
         wraps=wrap_pages_of(job, wraps_in(job), paper),

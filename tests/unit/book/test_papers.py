@@ -213,6 +213,15 @@ def test_long_columns_share_the_room_by_what_they_hold():
     assert clause + asks + do == pytest.approx(UPRIGHT, abs=0.2)
 
 
+def test_a_slim_column_is_left_whole_and_one_of_many_lines_gets_more():
+    columns = tuple(Column(head=h) for h in ("where", "found", "why", "seen"))
+    row = ("main hoop", "\n".join(["x " * 40] * 9), "y " * 60, "does not apply")
+    where, found, why, seen = column_widths(Table(title="", columns=columns, rows=(row,) * 4), UPRIGHT)
+    assert where >= len("main hoop")
+    assert seen >= len("does not apply")
+    assert found > why > 0.0
+
+
 def test_no_word_runs_into_the_next_column():
     """Words of columns side by side keep apart: no letter stands on another."""
     columns = tuple(Column(head=h) for h in ("clause", "what it asks", "measured", "where", "what to do"))

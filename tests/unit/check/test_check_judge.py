@@ -8,6 +8,7 @@ from cages import IN, LB, OWN_STEEL, bar, cage, foot, hoop, simple_cage, tube
 from hypothesis import given
 from hypothesis import strategies as st
 
+from cagewright.base.answers import Value
 from cagewright.check.bench import Gauged, reading
 from cagewright.check.findings import (
     UNREAD,
@@ -201,6 +202,18 @@ def test_folding_keeps_every_name_and_the_span_measured():
     assert one.measured is not None
     assert one.measured.said == "35.5° to 45.0°"
     assert folded(()) == ()
+
+
+def test_figures_that_say_what_they_are_of_stand_each_by_itself():
+    kept = Finding(
+        rule="r", judge="by the book", book="b", title="t", verdict="looks kept", known="remembered",
+        measured=Value(value=237.2, unit="mm", said="outer belt: 237.2 mm"),
+    )  # fmt: skip
+    for other in (237.2, 240.0):
+        said = f"inner belt: {other} mm"
+        (one,) = folded((kept, replace(kept, measured=Value(value=other, unit="mm", said=said))))
+        assert one.measured is not None
+        assert one.measured.said == f"outer belt: 237.2 mm; {said}"
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,13 @@ import pytest
 from cagewright.base.curves import point_at
 from cagewright.check.library import built_in
 from cagewright.job.findings import findings
-from cagewright.job.findings_paper import BOX, findings_sheet, padding_table
+from cagewright.job.findings_paper import (
+    BOX,
+    every_finding_sheet,
+    findings_sheet,
+    findings_tables,
+    padding_table,
+)
 from cagewright.job.opening import open_job
 from cagewright.job.padding import padding_of, stretches_of
 from cagewright.shape.seated import everybody
@@ -71,3 +77,14 @@ def test_the_paper_has_the_list_with_a_box_and_the_view_shows_where():
     (view,) = sheet.drawings
     plain = sum(s.layer == "selected" for s in view.strokes)
     assert plain == len(answer.padding.rows)
+
+
+def test_the_paper_of_every_finding_leads_to_the_list_and_the_terminal_says_it_tube_by_tube():
+    answer = findings(JOB)
+    tables = every_finding_sheet(JOB.cage, answer).tables
+    asked = [row for table in tables for row in table.rows if "padded" in " ".join(row)]
+    assert [cell for row in asked for cell in row if "padding list" in cell] == [
+        f"{len(PADDING.rows)} tubes: the padding list says where"
+    ]
+    told = [row for table in findings_tables(answer, fold=True) for row in table.rows]
+    assert any("doorbar low left" in cell and "can reach it" in cell for row in told for cell in row)

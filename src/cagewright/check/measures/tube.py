@@ -141,7 +141,7 @@ def seamless(cage: Cage, rule: Rule, member: Member) -> YesNo:
     """Whether the member's tube is seamless; drawn over a mandrel from a welded tube is not."""
     steel = member.tube.steel
     holds = steel.is_sold("seamless")
-    ways = " or ".join("welded, drawn over a mandrel" if f == "drawn" else f for f in steel.forms)
+    ways = " or ".join("drawn over a mandrel" if f == "drawn" else f for f in steel.forms)
     return YesNo(
         spot=spot_of(member),
         holds=holds,
