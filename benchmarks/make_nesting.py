@@ -10,7 +10,7 @@ from __future__ import annotations
 import random
 import time
 
-from cagewright.make.nesting import Piece, nest
+from cagewright.make.nesting import RoughPiece, nest
 from cagewright.stock.shop import Offcut, Shop, StockLength
 from cagewright.stock.steels import Steel
 from cagewright.stock.tubes import round_tube
@@ -59,7 +59,7 @@ def main() -> None:
             began = time.perf_counter()
             peer = first_fit(lengths, shop)
             between = time.perf_counter()
-            plan = nest(TUBE, [Piece(name=f"p{i}", length=n) for i, n in enumerate(lengths)], shop)
+            plan = nest(TUBE, [RoughPiece(name=f"p{i}", length=n) for i, n in enumerate(lengths)], shop)
             ended = time.perf_counter()
             ratio = (ended - between) / (between - began)
             got = plan.bought if plan.cost is None else plan.cost

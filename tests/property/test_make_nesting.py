@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cagewright.make.nesting import Piece, nest
+from cagewright.make.nesting import RoughPiece, nest
 from cagewright.stock.shop import Offcut, Shop, StockLength
 from cases import cases
 from handmade import BAR
@@ -29,7 +29,7 @@ def shop(lengths, prices, offcuts, kerf):
 
 
 def pieces(lengths):
-    return [Piece(name=f"p{i}", length=n) for i, n in enumerate(lengths)]
+    return [RoughPiece(name=f"p{i}", length=n) for i, n in enumerate(lengths)]
 
 
 @given(many, offcut_lengths, kerfs)

@@ -13,7 +13,7 @@ import math
 
 import pytest
 
-from cagewright.make.nesting import Piece, nest
+from cagewright.make.nesting import RoughPiece, nest
 from cagewright.make.patterns import BarKind, CuttingJob, solve
 from cagewright.stock.shop import Shop, StockLength
 from cagewright.stock.steels import Steel
@@ -32,8 +32,10 @@ def shop(length: float, kerf: float = 0.0) -> Shop:
     return Shop(name="any", kerf=kerf, stock=(StockLength(od=38.0, wall=2.5, steel="any", length=length),))
 
 
-def pieces(wanted: dict[float, int]) -> list[Piece]:
-    return [Piece(name=f"{size:g}_{n}", length=size) for size, many in wanted.items() for n in range(many)]
+def pieces(wanted: dict[float, int]) -> list[RoughPiece]:
+    return [
+        RoughPiece(name=f"{size:g}_{n}", length=size) for size, many in wanted.items() for n in range(many)
+    ]
 
 
 def test_chvatal_453_raws():

@@ -12,7 +12,7 @@ _DATE = re.compile(r"(\d{4})(?:-(\d{2})(?:-(\d{2}))?)?")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Span:
+class Days:
     """The days that a date can mean, the first and the last, and as it was written."""
 
     first: date
@@ -20,7 +20,7 @@ class Span:
     text: str
 
 
-def span_of(raw: object) -> Span:
+def span_of(raw: object) -> Days:
     """The days that a year, month or day can mean.
 
     Raises:
@@ -36,10 +36,10 @@ def span_of(raw: object) -> Span:
     except ValueError:
         raise ValueError(WANTED) from None
     if day:
-        return Span(first=first, last=first, text=text)
+        return Days(first=first, last=first, text=text)
     last_month = month or 12
     last = date(first.year, last_month, monthrange(first.year, last_month)[1])
-    return Span(first=first, last=last, text=text)
+    return Days(first=first, last=last, text=text)
 
 
 def say_day(day: date) -> str:

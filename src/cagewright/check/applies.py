@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from cagewright.base.dates import Span, say_day, span_of
+from cagewright.base.dates import Days, say_day, span_of
 from cagewright.check.findings import Finding
 from cagewright.check.rules import Applies, Book, DateWord
 from cagewright.check.said import say
@@ -74,7 +74,7 @@ def _dates(cage: Cage, applies: Applies) -> Fit:
     return Fit(holds=None, why=f"{words}; {told}", ask=f"say car: {applies.by}")
 
 
-def _span_words(since: Span | None, until: Span | None) -> str:
+def _span_words(since: Days | None, until: Days | None) -> str:
     words = (
         f"from {say_day(since.first)}" if since else "",
         f"until {say_day(until.last)}" if until else "",

@@ -15,7 +15,7 @@ PAPERS: Tool = "papers"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Hand:
+class ByHand:
     """How one measure is taken by hand.
 
     Attributes:
@@ -37,10 +37,10 @@ class Hand:
 
 
 @cache
-def hands() -> Mapping[str, Hand]:
+def hands() -> Mapping[str, ByHand]:
     """How each measure is taken by hand, by the measure's name."""
     text = files("cagewright.check").joinpath("data", "hand.toml").read_text(encoding="utf-8")
-    return MappingProxyType({row["measure"]: Hand(**row) for row in tomllib.loads(text)["hand"]})
+    return MappingProxyType({row["measure"]: ByHand(**row) for row in tomllib.loads(text)["hand"]})
 
 
 def by_paper(measure: str) -> str:

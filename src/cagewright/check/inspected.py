@@ -9,7 +9,7 @@ from pydantic_core import PydanticCustomError
 
 from cagewright.base.units import QuantityError, parse
 from cagewright.check.findings import Verdict, known_by, verdict_of
-from cagewright.check.hand import Hand, hands
+from cagewright.check.hand import ByHand, hands
 from cagewright.check.judge import within
 from cagewright.check.rules import EXAMPLE, KIND, LimitSide, PlainSize, Rule, plain_size
 from cagewright.check.sizes import both
@@ -103,7 +103,7 @@ def _yes(raw: Any) -> bool:
     return YES_NO[word]
 
 
-def _kept(value: float, bound: LimitSide, rule: Rule, hand: Hand) -> bool | None:
+def _kept(value: float, bound: LimitSide, rule: Rule, hand: ByHand) -> bool | None:
     low, high = value - hand.within, value + hand.within
     if not hand.nominal:
         return within(low, high, bound, rule.allowance)
@@ -111,7 +111,7 @@ def _kept(value: float, bound: LimitSide, rule: Rule, hand: Hand) -> bool | None
     return within(best, best, bound, rule.allowance)
 
 
-def _size_kept(rule: Rule, size: PlainSize, hand: Hand) -> bool:
+def _size_kept(rule: Rule, size: PlainSize, hand: ByHand) -> bool:
     return any(
         size.od + hand.within >= least.od and size.wall >= least.wall * (1.0 - WALL_WITHIN)
         for least in rule.sizes

@@ -20,7 +20,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
-from cagewright.base.dates import Span, span_of
+from cagewright.base.dates import Days, span_of
 from cagewright.base.units import Kind, QuantityError, parse
 from cagewright.check.said import Sort
 from cagewright.plan.places import Entry
@@ -234,14 +234,14 @@ def _landmark(raw: Any) -> Any:
     return FOOT if raw == "foot" else raw
 
 
-def _span(raw: Any) -> Span:
+def _span(raw: Any) -> Days:
     try:
         return span_of(raw)
     except ValueError as bad:
         raise wrong("bad-date", str(bad)) from None
 
 
-Dates = Annotated[Span, BeforeValidator(_span)]
+Dates = Annotated[Days, BeforeValidator(_span)]
 DateWord = Literal["built", "logbook"]
 """Which of the car's dates counts."""
 
@@ -267,7 +267,7 @@ class Applies(RuleEntry):
 
     @field_validator("until")
     @classmethod
-    def _after_since(cls, until: Span | None, info: ValidationInfo) -> Span | None:
+    def _after_since(cls, until: Days | None, info: ValidationInfo) -> Days | None:
         since = info.data.get("since")
         if until and since and until.last < since.first:
             raise wrong("dates-reversed", f"wanted {since.text}, the date it holds from, or later")

@@ -13,7 +13,7 @@ from cagewright.shape.types import Array
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Upright:
+class StandingTube:
     """A tube that stands on each side.
 
     Attributes:
@@ -43,7 +43,7 @@ class Across:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Corner:
+class GussetCorner:
     """A corner on each side that a gusset goes into.
 
     Attributes:
@@ -73,18 +73,18 @@ class Carriers:
         corners: where gussets go, by name.
     """
 
-    rear: Upright
+    rear: StandingTube
     top: Across
     corner: float
     inset: tuple[float, float] = (105.0, 120.0)
     stays: Mapping[str, dict[str, Any]]
     high: float
-    front: Upright | None = None
+    front: StandingTube | None = None
     header: Across | None = None
-    corners: Mapping[str, Corner]
+    corners: Mapping[str, GussetCorner]
 
 
-def at_height(upright: Upright, side: str, up: float) -> dict[str, Any]:
+def at_height(upright: StandingTube, side: str, up: float) -> dict[str, Any]:
     """The place at a height, mm, on that side, as the plan says it."""
     said: dict[str, Any] = {"on": upright.names[side]}
     if len(set(upright.names.values())) == 1:
@@ -99,7 +99,7 @@ def at_across(across: Across, y: float) -> dict[str, Any]:
     return {"on": across.name, "across": y} | ({"near": near} if near else {})
 
 
-def beside(upright: Upright, side: str, up: float) -> Vector:
+def beside(upright: StandingTube, side: str, up: float) -> Vector:
     """Where the standing part's places have that height (3,), mm; its end where none has."""
     line = upright.line[side]
     return np.array([float(np.interp(up, line[:, 2], line[:, i])) for i in (0, 1)] + [up])

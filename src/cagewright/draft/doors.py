@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from cagewright.base.vectors import unit
-from cagewright.draft.carriers import Carriers, Upright, at_height
+from cagewright.draft.carriers import Carriers, StandingTube, at_height
 from cagewright.draft.outline import Outline, added, bend_radius, missing, named, pair_added, rounded, whole
 from cagewright.plan.survey import readings_of
 
@@ -93,11 +93,11 @@ def _door_words(outline: Outline, name: str, up: float) -> str:
     return "" if floor is None or name != "top" else f"{whole(outline, up - floor)} over the floor"
 
 
-def _level(front: Upright, rear: Upright, side: str, fore: float, aft: float) -> list[Any]:
+def _level(front: StandingTube, rear: StandingTube, side: str, fore: float, aft: float) -> list[Any]:
     return [at_height(front, side, fore), at_height(rear, side, aft)]
 
 
-def _crossed(outline: Outline, front: Upright, rear: Upright, low: float, high: float) -> None:
+def _crossed(outline: Outline, front: StandingTube, rear: StandingTube, low: float, high: float) -> None:
     """Two doorbars that cross: one in one piece, the other in two halves cut on it."""
     through = [_level(front, rear, side, low, high) for side in ("left", "right")]
     words = "in one piece; the other arm is cut on it"
@@ -157,7 +157,7 @@ def braces(outline: Outline, carriers: Carriers) -> None:
         posts(outline, f"doorbar_post_{i + 1}", far)
 
 
-def _gusseted(outline: Outline, front: Upright, rear: Upright) -> None:
+def _gusseted(outline: Outline, front: StandingTube, rear: StandingTube) -> None:
     """Enters a gusset at each end of each doorbar, where a rule book asks for them."""
     for name in outline.doorbars:
         for end, upright in (("front", front), ("rear", rear)):

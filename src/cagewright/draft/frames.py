@@ -8,14 +8,14 @@ from typing import Any
 from cagewright.base.say import good_to, span
 from cagewright.base.vectors import Vector
 from cagewright.draft.bars import Bar
-from cagewright.draft.carriers import Upright
+from cagewright.draft.carriers import StandingTube
 from cagewright.draft.outline import Outline, both_sides, named_point, place, spread_of, whole
 from cagewright.shape.shell import lines_give
 
 SIDES = ("left", "right")
 
 
-def main_rollbar(outline: Outline) -> Upright:
+def main_rollbar(outline: Outline) -> StandingTube:
     """Enters the main rollbar and its feet; how it stands on both sides."""
     names = places_named(outline, outline.hoop.left, outline.hoop.right)
     hoop_feet(outline, {side: names[side][0] for side in SIDES})
@@ -24,7 +24,7 @@ def main_rollbar(outline: Outline) -> Upright:
     outline.members["main_hoop"] = {"role": "main rollbar", "tube": "hoop", "path": path}
     outline.comments["members", "main_hoop"] = close_words(outline, outline.hoop.left)
     line = {"left": outline.hoop.left.places, "right": outline.hoop.right.places}
-    return Upright(names=dict.fromkeys(SIDES, "main_hoop"), line=line, tube="hoop")
+    return StandingTube(names=dict.fromkeys(SIDES, "main_hoop"), line=line, tube="hoop")
 
 
 def hoop_feet(outline: Outline, at: dict[str, str]) -> None:

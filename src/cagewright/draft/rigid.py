@@ -21,7 +21,7 @@ from cagewright.base.vectors import UP, Vector, cross, dot, length, square_to, u
 from cagewright.draft.tighten import Surroundings
 from cagewright.shape.clearance import points_at
 from cagewright.shape.closest import closest_on_segments
-from cagewright.shape.tube_shape import Frame, TubeShape, centre_line
+from cagewright.shape.tube_shape import TubeFrame, TubeShape, centre_line
 from cagewright.shape.types import Array
 
 LEVER = 500.0
@@ -36,7 +36,7 @@ RADIAN = 1.0 / LEVER
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bench:
+class LyingTube:
     """A tube as it lies on the bench.
 
     Attributes:
@@ -123,7 +123,7 @@ class Placed:
         gaps: least and mean gap where it follows the body, mm, or None.
     """
 
-    frame: Frame
+    frame: TubeFrame
     turned: bool
     ends: tuple[Reached, Reached]
     cost: float
@@ -131,19 +131,19 @@ class Placed:
     gaps: tuple[float, float] | None
 
 
-def placed(tube: Bench, place: Place) -> tuple[Placed, Placed]:
+def placed(tube: LyingTube, place: Place) -> tuple[Placed, Placed]:
     """The place that leaves least, each way round, the better first."""
     one, two = (_solved(tube, place, turned=turned) for turned in (False, True))
     return (one, two) if one.cost <= two.cost else (two, one)
 
 
-def placed_at(tube: Bench, place: Place, frame: Frame, *, turned: bool) -> Placed:
+def placed_at(tube: LyingTube, place: Place, frame: TubeFrame, *, turned: bool) -> Placed:
     """What that place leaves."""
     made = _Rigid(tube, place, turned=turned)
     return made.told(*made.as_moved(frame))
 
 
-def _solved(tube: Bench, place: Place, *, turned: bool) -> Placed:
+def _solved(tube: LyingTube, place: Place, *, turned: bool) -> Placed:
     made = _Rigid(tube, place, turned=turned)
     rough = least_squares(made.left, np.zeros(6), method="trf", max_nfev=60, kwargs={"body": False})
     x = rough.x
@@ -155,7 +155,7 @@ def _solved(tube: Bench, place: Place, *, turned: bool) -> Placed:
 class _Rigid:
     """The tube near its place, and what is left of every wish once it is moved."""
 
-    def __init__(self, tube: Bench, place: Place, *, turned: bool) -> None:
+    def __init__(self, tube: LyingTube, place: Place, *, turned: bool) -> None:
         self.tube, self.place, self.turned = tube, place, turned
         own = centre_line(tube.shape)
         line = sample(own, sagitta=1.0)
@@ -181,7 +181,7 @@ class _Rigid:
         move = turn @ (self.first[1] - self.middle) + self.middle + x[3:]
         return stations, self.ways @ turn.T, whole, move
 
-    def as_moved(self, frame: Frame) -> tuple[Array, Array, Array, Vector]:
+    def as_moved(self, frame: TubeFrame) -> tuple[Array, Array, Array, Vector]:
         """The same for a place that is given."""
         whole = frame.axes.T
         back = self.first[0].T
@@ -241,7 +241,7 @@ class _Rigid:
             deep = max(-float(np.where(near.counts, gap, 1e4).min()), 0.0)
             if near.follows.any():
                 gaps = float(gap[near.follows].min()), float(gap[near.follows].mean())
-        frame = Frame(start=move, along=whole[:, 0], normal=whole[:, 2])
+        frame = TubeFrame(start=move, along=whole[:, 0], normal=whole[:, 2])
         return Placed(
             frame=frame, turned=self.turned, ends=(ends[0], ends[1]), cost=float(left @ left), deep=deep,
             gaps=gaps,

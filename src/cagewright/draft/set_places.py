@@ -14,7 +14,7 @@ from cagewright.base.curves import Chain
 from cagewright.base.vectors import Vector, cross, length, signed_angle, square_to, turn
 from cagewright.draft.beside import beside_lines
 from cagewright.draft.rigid import (
-    Bench,
+    LyingTube,
     OnPlane,
     OnTube,
     Place,
@@ -60,7 +60,7 @@ Seat = Literal["sill", "floor", ""]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Piece:
+class SetPiece:
     """One tube that is there: of which entry, and its shape where it is the mirrored twin."""
 
     entry: str
@@ -78,7 +78,7 @@ class Slot:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Fitted:
+class SlotFit:
     """A tube in a place.
 
     Attributes:
@@ -94,7 +94,7 @@ class Fitted:
         others: the same on the other seat, for a main rollbar.
     """
 
-    piece: Piece
+    piece: SetPiece
     slot: Slot
     seat: Seat
     placed: Placed
@@ -103,7 +103,7 @@ class Fitted:
     why: str
     loose: float = 0.0
     swapped: bool = False
-    others: tuple[Fitted, ...] = ()
+    others: tuple[SlotFit, ...] = ()
 
     @property
     def suits(self) -> bool:
@@ -111,9 +111,9 @@ class Fitted:
         return self.lack <= 0.0
 
 
-def pieces_of(file: SetFile) -> tuple[tuple[Piece, ...], tuple[tuple[str, str], ...]]:
+def pieces_of(file: SetFile) -> tuple[tuple[SetPiece, ...], tuple[tuple[str, str], ...]]:
     """Every tube that can be placed, and the others with the reason; spares are neither."""
-    found: list[Piece] = []
+    found: list[SetPiece] = []
     unplaced: list[tuple[str, str]] = []
     for name, tube in file.tubes.items():
         if tube.spare:
@@ -128,10 +128,10 @@ def pieces_of(file: SetFile) -> tuple[tuple[Piece, ...], tuple[tuple[str, str], 
         except ValueError:
             unplaced.append((name, "no tube can have this shape: read its bends and straights again"))
             continue
-        found.append(Piece(entry=name, tube=tube, shape=shape, hand="first" if tube.twin else ""))
+        found.append(SetPiece(entry=name, tube=tube, shape=shape, hand="first" if tube.twin else ""))
         if tube.twin:
             twin = other_hand(shape) if tube.twin == "mirrored" else shape
-            found.append(Piece(entry=name, tube=tube, shape=twin, hand="second"))
+            found.append(SetPiece(entry=name, tube=tube, shape=twin, hand="second"))
     return tuple(found), tuple(unplaced)
 
 
@@ -168,7 +168,7 @@ def notch_past(end: EndEntry, radius: float) -> float:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Body:
+class SetBody:
     """What a set is placed in.
 
     Attributes:
@@ -186,11 +186,11 @@ class Body:
     side: float | None
 
 
-def fitted(file: SetFile, body: Body) -> tuple[list[Fitted], list[Slot], list[tuple[str, str]]]:
+def fitted(file: SetFile, body: SetBody) -> tuple[list[SlotFit], list[Slot], list[tuple[str, str]]]:
     """The tubes in their places; the places left empty; the tubes left over, each with the reason."""
     pieces, over = pieces_of(file)
     left_over = list(over)
-    slots, done = list(slots_of(body.cage)), dict[str, Fitted]()
+    slots, done = list(slots_of(body.cage)), dict[str, SlotFit]()
     feet = {foot.name: foot for foot in body.cage.feet}
     for role in dict.fromkeys(slot.member.role for slot in slots):
         mine = [p for p in pieces if p.tube.role == role]
@@ -207,13 +207,13 @@ def fitted(file: SetFile, body: Body) -> tuple[list[Fitted], list[Slot], list[tu
     return list(done.values()), [s for s in slots if s.member.name not in done], left_over
 
 
-def _stands_on_something(slot: Slot, done: Mapping[str, Fitted]) -> bool:
+def _stands_on_something(slot: Slot, done: Mapping[str, SlotFit]) -> bool:
     """Whether what its ends land on is there."""
     mains = {e.cut.mains[0] for e in slot.member.ends if isinstance(e.cut, Cope)}
     return all(name in done for name in mains)
 
 
-def _not_used(mine: Sequence[Piece], done: Mapping[str, Fitted]) -> list[tuple[str, str]]:
+def _not_used(mine: Sequence[SetPiece], done: Mapping[str, SlotFit]) -> list[tuple[str, str]]:
     used = {id(fit.piece) for fit in done.values()}
     return [
         (p.entry, "every place of its kind in this body is taken, or what it would stand on is missing")
@@ -223,12 +223,12 @@ def _not_used(mine: Sequence[Piece], done: Mapping[str, Fitted]) -> list[tuple[s
 
 
 def _shared_out(
-    pieces: Sequence[Piece],
+    pieces: Sequence[SetPiece],
     slots: Sequence[Slot],
-    done: Mapping[str, Fitted],
+    done: Mapping[str, SlotFit],
     feet: Mapping[str, Foot],
-    body: Body,
-) -> Iterator[Fitted]:
+    body: SetBody,
+) -> Iterator[SlotFit]:
     """The tubes of one role shared out over its places so that least is left in all (the Hungarian way)."""
     if not pieces or not slots:
         return
@@ -238,18 +238,18 @@ def _shared_out(
         yield replace(tried[i][j], swapped=_wrong_side(pieces[i], slots[j]) > 0.0)
 
 
-def _price(fit: Fitted) -> float:
+def _price(fit: SlotFit) -> float:
     """What is left, mm, with what it lacks on top."""
     return math.sqrt(fit.placed.cost) + fit.lack + fit.loose
 
 
-def _wrong_side(piece: Piece, slot: Slot) -> float:
+def _wrong_side(piece: SetPiece, slot: Slot) -> float:
     return SAME_SIDE if piece.tube.side and slot.side and piece.tube.side != slot.side else 0.0
 
 
 def _best(
-    piece: Piece, slot: Slot, done: Mapping[str, Fitted], feet: Mapping[str, Foot], body: Body
-) -> Fitted:
+    piece: SetPiece, slot: Slot, done: Mapping[str, SlotFit], feet: Mapping[str, Foot], body: SetBody
+) -> SlotFit:
     """The tube in the place: with its notches kept where they serve, on sill and floor where it is a hoop."""
     seats: tuple[Seat, ...] = ("sill", "floor") if slot.member.role == "main rollbar" else ("",)
     if body.floor is None or body.side is None:
@@ -260,8 +260,13 @@ def _best(
 
 
 def _fit(
-    piece: Piece, slot: Slot, seat: Seat, done: Mapping[str, Fitted], feet: Mapping[str, Foot], body: Body
-) -> Fitted:
+    piece: SetPiece,
+    slot: Slot,
+    seat: Seat,
+    done: Mapping[str, SlotFit],
+    feet: Mapping[str, Foot],
+    body: SetBody,
+) -> SlotFit:
     radius = (piece.tube.od or 0.0) / 2.0
     place = Place(
         path=slot.member.path, gap=body.gap, square=slot.member.role == "main rollbar",
@@ -272,19 +277,19 @@ def _fit(
         body=_beside(slot.member, feet, body),
     )  # fmt: skip
     past = (notch_past(piece.tube.start, radius), notch_past(piece.tube.end, radius))
-    best: Fitted | None = None
+    best: SlotFit | None = None
     for kept in ((True, True), (True, False), (False, True), (False, False)):
         if any(k and math.isnan(p) for k, p in zip(kept, past, strict=True)):
             continue
         some = (past[0] if kept[0] else math.nan, past[1] if kept[1] else math.nan)
-        for found in placed(Bench(shape=piece.shape, radius=radius, past=some), place):
+        for found in placed(LyingTube(shape=piece.shape, radius=radius, past=some), place):
             stands = place.stands[::-1] if found.turned else place.stands
             if any(k and isinstance(stand, OnPlane) for k, stand in zip(kept, stands, strict=True)):
                 continue
             rolled, off = _rolled(piece, found, stands, kept)
             lack, why = _lack(rolled, kept, off, stands)
             loose = sum(_loose(piece, rolled, s, i) for i, s in enumerate(stands) if kept[i])
-            fit = Fitted(
+            fit = SlotFit(
                 piece=piece, slot=slot, seat=seat, placed=rolled, kept=kept, lack=lack, why=why, loose=loose
             )
             if best is None or _price(fit) < _price(best) - (0.0 if kept == best.kept else 0.5):
@@ -296,8 +301,8 @@ def _fit(
 
 
 def _stand(
-    member: Member, which: int, seat: Seat, done: Mapping[str, Fitted], feet: Mapping[str, Foot], body: Body,
-    radius: float,
+    member: Member, which: int, seat: Seat, done: Mapping[str, SlotFit], feet: Mapping[str, Foot],
+    body: SetBody, radius: float,
 ) -> Stand:  # fmt: skip
     end = member.ends[which]
     at = member.path.pieces[0].start if which == 0 else member.path.pieces[-1].stop
@@ -317,12 +322,12 @@ def _stand(
     return OnTube(line=near_part(line, at), radius=(main.piece.tube.od or 0.0) / 2.0, point=at)
 
 
-def path_of(fit: Fitted) -> Chain:
+def path_of(fit: SlotFit) -> Chain:
     """The centre line of a tube in its place, to its furthest points."""
     return centre_line(fit.piece.shape, fit.placed.frame)
 
 
-def _beside(member: Member, feet: Mapping[str, Foot], body: Body) -> Surroundings | None:
+def _beside(member: Member, feet: Mapping[str, Foot], body: SetBody) -> Surroundings | None:
     """The body's lines that the drafted tube runs beside; None where it is nowhere near."""
     if not member.bends:
         return None
@@ -354,7 +359,7 @@ def _apart(one: BodyLine, line: Array) -> float:
 
 
 def _rolled(
-    piece: Piece, found: Placed, stands: Sequence[Stand], kept: Sequence[bool]
+    piece: SetPiece, found: Placed, stands: Sequence[Stand], kept: Sequence[bool]
 ) -> tuple[Placed, float]:
     """A straight tube turned about itself until its kept notches face what they meet; what is left, rad."""
     wanted = [
@@ -370,7 +375,7 @@ def _rolled(
     return replace(found, frame=frame), left
 
 
-def heel_way(piece: Piece, found: Placed, which: int) -> tuple[Vector, Vector]:
+def heel_way(piece: SetPiece, found: Placed, which: int) -> tuple[Vector, Vector]:
     """The way (3,) from the tube's axis to its notch's heel, and the axis (3,) from the end inwards."""
     end = piece.tube.start if which == 0 else piece.tube.end
     path = centre_line(piece.shape, found.frame)
@@ -391,7 +396,7 @@ def _last_normal(shape: TubeShape, found: Placed) -> Vector:
     return normal
 
 
-def _met(piece: Piece, found: Placed, stand: OnTube, which: int) -> tuple[float, float]:
+def _met(piece: SetPiece, found: Placed, stand: OnTube, which: int) -> tuple[float, float]:
     """At what angle a kept notch meets its tube, and how far about the travel its heel is off, rad."""
     way, axis = heel_way(piece, found, which)
     k = int(np.argmin(length(stand.line[:-1] - found.ends[which].at)))
@@ -402,7 +407,7 @@ def _met(piece: Piece, found: Placed, stand: OnTube, which: int) -> tuple[float,
     return math.acos(min(abs(float(axis @ main)), 1.0)), off
 
 
-def _loose(piece: Piece, found: Placed, stand: Stand, which: int) -> float:
+def _loose(piece: SetPiece, found: Placed, stand: Stand, which: int) -> float:
     """The gap that a kept notch leaves where the two tubes meet at another angle than it was cut for, mm."""
     if not isinstance(stand, OnTube):
         return 0.0
@@ -412,7 +417,7 @@ def _loose(piece: Piece, found: Placed, stand: Stand, which: int) -> float:
     return (piece.tube.od or 0.0) * math.tan(min(out, 1.0))
 
 
-def _heel_off(piece: Piece, found: Placed, stand: Stand, which: int) -> float:
+def _heel_off(piece: SetPiece, found: Placed, stand: Stand, which: int) -> float:
     """How far, about the tube's travel, the notch's heel is from where it would face what it meets, rad.
 
     Near to square the two hollows of a notch are all but alike: then either may be the heel.

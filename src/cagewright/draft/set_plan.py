@@ -13,7 +13,7 @@ from cagewright.base.answers import CANNOT_TELL
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.base.vectors import Vector
 from cagewright.draft.layout import Comments
-from cagewright.draft.set_places import Fitted, heel_way, notch_past
+from cagewright.draft.set_places import SlotFit, heel_way, notch_past
 from cagewright.plan.source import Keys
 from cagewright.plan.tube_set import SetTubeEntry
 from cagewright.plan.types import Plan, Which
@@ -43,11 +43,11 @@ class SetPlan:
     plan: Plan | None
     cage: Cage | None
     comments: Comments
-    used: tuple[Fitted, ...]
-    refused: tuple[tuple[Fitted, str], ...]
+    used: tuple[SlotFit, ...]
+    refused: tuple[tuple[SlotFit, str], ...]
 
 
-def planned(title: str, drafted: Plan, fits: Sequence[Fitted], drafted_cage: Cage) -> SetPlan:
+def planned(title: str, drafted: Plan, fits: Sequence[SlotFit], drafted_cage: Cage) -> SetPlan:
     """The tubes that suit as a plan, in the body that ``drafted`` has; without one where none can be used.
 
     Args:
@@ -81,7 +81,7 @@ def planned(title: str, drafted: Plan, fits: Sequence[Fitted], drafted_cage: Cag
     return SetPlan(plan=None, cage=None, comments={}, used=(), refused=tuple(refused))
 
 
-def _recut(used: dict[str, Fitted], cage: Cage) -> bool:
+def _recut(used: dict[str, SlotFit], cage: Cage) -> bool:
     """Gives up the notches that were cut for something else; whether there were any."""
     some = False
     for name, fit in [*used.items()]:
@@ -99,7 +99,7 @@ def _by_keys(keys: Keys) -> Where:
     return Where(file="/".join(map(str, keys)))
 
 
-def _drop_unheld(used: dict[str, Fitted], refused: list[tuple[Fitted, str]]) -> None:
+def _drop_unheld(used: dict[str, SlotFit], refused: list[tuple[SlotFit, str]]) -> None:
     """Takes out every tube that lands on one that is not there."""
     while True:
         gone = next((n for n, fit in used.items() if _mains(fit) - used.keys()), None)
@@ -110,12 +110,12 @@ def _drop_unheld(used: dict[str, Fitted], refused: list[tuple[Fitted, str]]) -> 
         refused.append((fit, f"it stands on {missing}, which is not there"))
 
 
-def _mains(fit: Fitted) -> set[str]:
+def _mains(fit: SlotFit) -> set[str]:
     return {e.cut.mains[0] for e in fit.slot.member.ends if isinstance(e.cut, Cope)}
 
 
 def _drop_named(
-    used: dict[str, Fitted], refused: list[tuple[Fitted, str]], problems: Sequence[Problem]
+    used: dict[str, SlotFit], refused: list[tuple[SlotFit, str]], problems: Sequence[Problem]
 ) -> bool:
     """Takes out the tubes that the problems are about; whether there were any."""
     some = False
@@ -128,7 +128,7 @@ def _drop_named(
     return some
 
 
-def _plan(title: str, drafted: Plan, used: Mapping[str, Fitted], cage: Cage) -> Plan:
+def _plan(title: str, drafted: Plan, used: Mapping[str, SlotFit], cage: Cage) -> Plan:
     data = drafted.model_dump(exclude_defaults=True)
     for key in ("members", "feet", "tubes", "points", "gussets", "belts", "people", "seat"):
         data.pop(key, None)
@@ -152,7 +152,7 @@ def _plan(title: str, drafted: Plan, used: Mapping[str, Fitted], cage: Cage) -> 
     return Plan.model_validate(data).model_copy(update={"units": drafted.units})
 
 
-def _people(drafted: Plan, used: Mapping[str, Fitted]) -> dict[str, Any]:
+def _people(drafted: Plan, used: Mapping[str, SlotFit]) -> dict[str, Any]:
     """Who sits in the car; belts only where every bar that they are fixed to is there."""
     data = drafted.model_dump(exclude_defaults=True, include={"driver", "people", "belts", "seat"})
     held = {place.on for place in _places(data) if place.on}
@@ -164,14 +164,14 @@ def _people(drafted: Plan, used: Mapping[str, Fitted]) -> dict[str, Any]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _On:
+class _Held:
     on: str
 
 
-def _places(data: Any) -> list[_On]:
+def _places(data: Any) -> list[_Held]:
     """Every place on a member, wherever it stands."""
     if isinstance(data, Mapping):
-        own = [_On(on=data["on"])] if isinstance(data.get("on"), str) else []
+        own = [_Held(on=data["on"])] if isinstance(data.get("on"), str) else []
         return own + [one for value in data.values() for one in _places(value)]
     if isinstance(data, list | tuple):
         return [one for value in data for one in _places(value)]
@@ -184,7 +184,7 @@ def _tube_name(tube: SetTubeEntry) -> str:
     return f"{size}_{steel}"
 
 
-def _member(title: str, tube: str, fit: Fitted) -> dict[str, Any]:
+def _member(title: str, tube: str, fit: SlotFit) -> dict[str, Any]:
     piece, found = fit.piece, fit.placed
     places = places_of(piece.shape, found.frame)
     path: list[Any] = [
@@ -202,7 +202,7 @@ def _member(title: str, tube: str, fit: Fitted) -> dict[str, Any]:
     return {**said, "bought": title, "note": f"tube {piece.entry} of the set"}
 
 
-def _end_place(fit: Fitted, own: int, places: Vector) -> Any:
+def _end_place(fit: SlotFit, own: int, places: Vector) -> Any:
     """The place at the tube's own start (0) or end (1): its foot, or where its axis passes the other's."""
     which = own if not fit.placed.turned else 1 - own
     end = fit.slot.member.ends[which]
@@ -216,7 +216,7 @@ def _end_place(fit: Fitted, own: int, places: Vector) -> Any:
     return _rounded(fit.placed.ends[own].at)
 
 
-def _given(fit: Fitted) -> list[tuple[int, dict[str, Any]]]:
+def _given(fit: SlotFit) -> list[tuple[int, dict[str, Any]]]:
     found: list[tuple[int, dict[str, Any]]] = []
     for own, keeps in enumerate(fit.kept):
         if not keeps:
@@ -231,7 +231,7 @@ def _given(fit: Fitted) -> list[tuple[int, dict[str, Any]]]:
     return found
 
 
-def _feet(fit: Fitted, drafted: Plan, cage: Cage) -> dict[str, Any]:
+def _feet(fit: SlotFit, drafted: Plan, cage: Cage) -> dict[str, Any]:
     feet = {foot.name: foot for foot in cage.feet}
     made: dict[str, Any] = {}
     for own, reached in enumerate(fit.placed.ends):
@@ -255,7 +255,7 @@ def _rounded(at: Vector) -> list[float]:
     return [round(float(v), 2) + 0.0 for v in at]
 
 
-def _comment(fit: Fitted) -> str:
+def _comment(fit: SlotFit) -> str:
     words = [f"tube {fit.piece.entry} of the set"]
     words += [f"its {fit.piece.tube.certificate}"] if fit.piece.tube.certificate else []
     return "; ".join(words)

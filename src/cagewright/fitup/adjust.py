@@ -18,7 +18,7 @@ from cagewright.fitup.network import (
     slopes,
     slopes_of_places,
 )
-from cagewright.fitup.solve import Check, Equations, Solution, checks_of, without_outliers
+from cagewright.fitup.solve import Check, Equations, SolvedState, checks_of, without_outliers
 
 LOOSE = 10.0
 """A body with a mark less sure than this (standard deviation, mm) is not fixed by the readings."""
@@ -88,7 +88,7 @@ def _equations(net: Network) -> Equations[Reading]:
 
 
 def _told(
-    net: Network, kept: list[Reading], outliers: list[Outlier[Reading]], fit: Solution, false_alarm: float
+    net: Network, kept: list[Reading], outliers: list[Outlier[Reading]], fit: SolvedState, false_alarm: float
 ) -> Adjusted:
     state = fit.state.reshape(-1, 6)
     of_place = slopes_of_places(net, state)

@@ -19,7 +19,7 @@ BUILT = "-built"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Motion:
+class RigidMotion:
     """A rigid motion: turned about ``middle`` (3,) mm, then moved by ``move`` (3,) mm."""
 
     middle: Vector
@@ -35,11 +35,11 @@ class Motion:
         return self.turn.apply(v)
 
 
-def motions_of(adjusted: Adjusted) -> dict[str, Motion]:
+def motions_of(adjusted: Adjusted) -> dict[str, RigidMotion]:
     """The motion of every member that is not held, by name."""
     net = adjusted.net
     return {
-        name: Motion(
+        name: RigidMotion(
             middle=net.middles[k],
             turn=Rotation.from_rotvec(adjusted.state[k, 3:]),
             move=adjusted.state[k, :3],
@@ -57,7 +57,7 @@ def as_built(cage: Cage, adjusted: Adjusted) -> Cage:
     return moved_cage(cage, motions_of(adjusted))
 
 
-def moved_cage(cage: Cage, motions: dict[str, Motion]) -> Cage:
+def moved_cage(cage: Cage, motions: dict[str, RigidMotion]) -> Cage:
     """The cage with those members moved, and all that sits on them."""
 
     def at(member: str | None, point: Vector) -> Vector:
@@ -92,7 +92,7 @@ def _mount(mount: Mount, at: At) -> Mount:
     return replace(mount, point=at(mount.member, mount.point))
 
 
-def _member(member: Member, motion: Motion) -> Member:
+def _member(member: Member, motion: RigidMotion) -> Member:
     start, end = (_end(e, motion) for e in member.ends)
     return replace(
         member,
@@ -102,7 +102,7 @@ def _member(member: Member, motion: Motion) -> Member:
     )
 
 
-def _piece(piece: Piece, motion: Motion) -> Piece:
+def _piece(piece: Piece, motion: RigidMotion) -> Piece:
     if isinstance(piece, Line):
         return Line(start=motion.point(piece.start), stop=motion.point(piece.stop))
     return Arc(
@@ -114,7 +114,7 @@ def _piece(piece: Piece, motion: Motion) -> Piece:
     )
 
 
-def _end(end: End, motion: Motion) -> End:
+def _end(end: End, motion: RigidMotion) -> End:
     cut = end.cut
     where = {"origin": motion.point(cut.origin), "axis": motion.way(cut.axis), "zero": motion.way(cut.zero)}
     moved: Cope | FlatCut

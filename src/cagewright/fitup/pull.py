@@ -14,7 +14,7 @@ from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, dot
 from cagewright.check.torch.weld_points import weld_lines
 from cagewright.fitup.adjust import Adjusted
-from cagewright.fitup.asbuilt import Motion, motions_of
+from cagewright.fitup.asbuilt import RigidMotion, motions_of
 from cagewright.fitup.choose import LONGEST, SHORTEST, Tapes, tape_clear, tapes_of
 from cagewright.fitup.fewest import SURE
 from cagewright.fitup.marks import direction_words, end_words
@@ -216,7 +216,7 @@ def joint_gaps(cage: Cage, adjusted: Adjusted, stands: Sequence[EndStands] = ())
 
 
 def _gap(
-    adjusted: Adjusted, joint: Joint, points: Floats, normal: Floats, motions: dict[str, Motion]
+    adjusted: Adjusted, joint: Joint, points: Floats, normal: Floats, motions: dict[str, RigidMotion]
 ) -> JointGap:
     def moved(member: str) -> Floats:
         return motions[member].point(points) - points if member in motions else np.zeros_like(points)

@@ -61,7 +61,7 @@ class Equations(Generic[R]):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Solution:
+class SolvedState:
     """One solution: state (p,), covariance (p, p), residuals (m,), hat matrix (m, m), parts checked (m,)."""
 
     state: Floats
@@ -105,7 +105,7 @@ class Check(Generic[R]):
     smallest: float
 
 
-def solved(equations: Equations[R], readings: Sequence[R], start: Floats) -> Solution:
+def solved(equations: Equations[R], readings: Sequence[R], start: Floats) -> SolvedState:
     """Gauss-Newton to rest from ``start`` (p,)."""
     state, settled, prior = start.copy(), False, equations.prior
     for _ in range(ROUNDS):
@@ -119,14 +119,14 @@ def solved(equations: Equations[R], readings: Sequence[R], start: Floats) -> Sol
     covariance = cho_solve(cho_factor(slope.T @ slope + prior), np.eye(len(state)))
     hat = slope @ covariance @ slope.T
     free = np.clip(1.0 - np.diag(hat), 0.0, 1.0)
-    return Solution(
+    return SolvedState(
         state=state, covariance=covariance, residual=left, hat=hat, free=free, settled=settled
     )  # fmt: skip
 
 
 def without_outliers(
     equations: Equations[R], readings: Sequence[R], start: Floats, *, false_alarm: float = FALSE_ALARM
-) -> tuple[list[R], list[Outlier[R]], Solution]:
+) -> tuple[list[R], list[Outlier[R]], SolvedState]:
     """The readings that are used, those that the others contradict, and the solution without these.
 
     Args:
@@ -155,7 +155,7 @@ def without_outliers(
 
 
 def _put_back(
-    equations: Equations[R], outliers: list[Outlier[R]], fit: Solution, false_alarm: float
+    equations: Equations[R], outliers: list[Outlier[R]], fit: SolvedState, false_alarm: float
 ) -> tuple[list[Outlier[R]], list[R]]:
     """The outliers that stand, and the readings that fit after all once the true outlier was out."""
     if len(outliers) < 2:
@@ -167,7 +167,9 @@ def _put_back(
     return stand, [s.reading for s, w in zip(outliers, wrong, strict=True) if not w]
 
 
-def checks_of(kept: Sequence[R], fit: Solution, *, false_alarm: float = FALSE_ALARM) -> tuple[Check[R], ...]:
+def checks_of(
+    kept: Sequence[R], fit: SolvedState, *, false_alarm: float = FALSE_ALARM
+) -> tuple[Check[R], ...]:
     """How each of the readings that were used fits."""
     limit = limit_for(int((fit.free >= UNCHECKED).sum()), false_alarm=false_alarm)
     return tuple(

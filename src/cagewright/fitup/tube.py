@@ -15,7 +15,7 @@ import numpy as np
 
 from cagewright.base.outliers import FALSE_ALARM, Outlier
 from cagewright.base.vectors import BACK, UP, Vector, cross, turn
-from cagewright.fitup.solve import Check, Equations, Floats, Solution, checks_of, without_outliers
+from cagewright.fitup.solve import Check, Equations, Floats, SolvedState, checks_of, without_outliers
 from cagewright.make.cutlist import rough
 from cagewright.shape.tube_shape import TubeShape, longer, shape_and_frame
 from cagewright.shape.types import Member
@@ -145,7 +145,7 @@ def numbers_of(shape: TubeShape) -> Floats:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Placed:
+class PlacedMarks:
     """Marks and bends of a tube in its own frame, and how they move with its numbers.
 
     Attributes:
@@ -183,7 +183,7 @@ class _Hinges:
         return np.cross(self.axes, way).T
 
 
-def placed_tube(shape: TubeShape, radius: float) -> Placed:
+def placed_tube(shape: TubeShape, radius: float) -> PlacedMarks:
     """Where the marks of a tube of that outside radius (mm) are in its own frame, and how they move."""
     n = len(shape.angles)
     hinges = _Hinges(many(shape))
@@ -212,7 +212,7 @@ def placed_tube(shape: TubeShape, radius: float) -> Placed:
         along = turn(along, normal, shape.angles[k])
     marks.append(at)
     by_marks.append(hinges.of_place(at))
-    return Placed(
+    return PlacedMarks(
         marks=np.array(marks), by_marks=np.array(by_marks), middles=np.array(middles),
         by_middles=np.array(by_middles), normals=np.array(normals), by_normals=np.array(by_normals),
     )  # fmt: skip
@@ -233,7 +233,7 @@ def equations_of(bench: TubeOnBench) -> Equations[TubeReading]:
     n, index = len(bench.planned.angles), {name: i for i, name in enumerate(bench.marks)}
     ups = [upward(bench, k + 1) for k in range(n)]
 
-    def one(r: TubeReading, shape: TubeShape, at: Placed) -> tuple[float, Floats]:
+    def one(r: TubeReading, shape: TubeShape, at: PlacedMarks) -> tuple[float, Floats]:
         if r.kind in ("straight", "angle"):
             which = r.number - 1 + (n + 1 if r.kind == "angle" else 0)
             slope = np.zeros(at.by_marks.shape[2])
@@ -302,7 +302,7 @@ def _told(
     bench: TubeOnBench,
     kept: Sequence[TubeReading],
     outliers: Sequence[Outlier[TubeReading]],
-    fit: Solution,
+    fit: SolvedState,
     false_alarm: float,
 ) -> TubeRead:
     return TubeRead(

@@ -13,7 +13,7 @@ from cagewright.fitup.fewest import SURE, choosing, fewest_named, unnamed_by
 from cagewright.fitup.solve import Floats
 from cagewright.fitup.tube import (
     TUBE_SIZES,
-    Placed,
+    PlacedMarks,
     TubeKind,
     TubeOnBench,
     TubeReading,
@@ -36,7 +36,7 @@ LIES = np.radians(4.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TubeChoice:
+class TubeReadingChoice:
     """One reading worth taking, with what the plan says of it; why; and the +- that it leaves, mm."""
 
     reading: TubeReading
@@ -46,7 +46,7 @@ class TubeChoice:
 
 def choose_tube_readings(
     bench: TubeOnBench, *, wanted: float = WANTED, slip: float = SLIP
-) -> tuple[TubeChoice, ...]:
+) -> tuple[TubeReadingChoice, ...]:
     """Readings to take of the tube, in the order of their worth, the tube laid as few ways as will do.
 
     Args:
@@ -67,7 +67,7 @@ def _lays(shape: TubeShape) -> list[tuple[int, ...]]:
 
 def _chosen(
     bench: TubeOnBench, lays: Sequence[int], wanted: float, slip: float
-) -> tuple[float, tuple[TubeChoice, ...]]:
+) -> tuple[float, tuple[TubeReadingChoice, ...]]:
     """How far the readings are from what they are for (0: not at all), and the readings."""
     candidates = candidates_of(bench, lays)
     equations = equations_of(bench)
@@ -79,12 +79,14 @@ def _chosen(
     taken = fewest_named(work, wanted=wanted, most=most)
     unsure, hidden, _ = unnamed_by(work, [t.row for t in taken], wanted, told_apart=False)
     return round(unsure + hidden, 3), tuple(
-        TubeChoice(reading=candidates[t.row], why=t.why.replace("the tubes", "the shape"), leaves=t.leaves)
+        TubeReadingChoice(
+            reading=candidates[t.row], why=t.why.replace("the tubes", "the shape"), leaves=t.leaves
+        )
         for t in taken
     )
 
 
-def moves_of(at: Placed) -> Floats:
+def moves_of(at: PlacedMarks) -> Floats:
     """(n+2, 3, p) how the marks move in the tube laid as well as can be on what it was before."""
     arms = at.marks - at.marks.mean(axis=0)
     rigid = np.zeros((len(arms), 3, 6))

@@ -13,7 +13,7 @@ from cagewright.base.vectors import Vector, cross, dot, length, signed_angle
 from cagewright.fitup.network import skew
 from cagewright.fitup.solve import Floats
 from cagewright.plan.types import AtCoordinates, AtFoot, OnMember, Place
-from cagewright.shape.tube_shape import Frame, TubeShape, centre_line, longer, places_of, shape_and_frame
+from cagewright.shape.tube_shape import TubeFrame, TubeShape, centre_line, longer, places_of, shape_and_frame
 from cagewright.shape.types import Foot, Member
 
 STATIONS = 48
@@ -60,7 +60,7 @@ class InPlace:
     """
 
     shape: TubeShape
-    frame: Frame
+    frame: TubeFrame
     ends: tuple[Landing, Landing]
     bends: Floats
     furthest: float
@@ -136,7 +136,9 @@ def put_in_place(
     )  # fmt: skip
 
 
-def _fitted(tube: TubeShape, frame: Frame, member: Member, hosts: tuple[Chain | None, Chain | None]) -> Frame:
+def _fitted(
+    tube: TubeShape, frame: TubeFrame, member: Member, hosts: tuple[Chain | None, Chain | None]
+) -> TubeFrame:
     """The frame in which the tube lies nearest to the member's path and meets its hosts, from ``frame`` on.
 
     Least squares of the distances across the tube (along itself it may slide), Gauss-Newton.
@@ -162,7 +164,7 @@ def _fitted(tube: TubeShape, frame: Frame, member: Member, hosts: tuple[Chain | 
         step, *_ = np.linalg.lstsq(rows, left, rcond=1e-12)
         turn = Rotation.from_rotvec(step[3:])
         start = middle + turn.apply(frame.start - middle) + step[:3]
-        frame = Frame(start=start, along=turn.apply(frame.along), normal=turn.apply(frame.normal))
+        frame = TubeFrame(start=start, along=turn.apply(frame.along), normal=turn.apply(frame.normal))
         if float(np.abs(step * [1.0, 1.0, 1.0, 1e3, 1e3, 1e3]).max()) < AT_REST:
             break
     return frame

@@ -20,7 +20,7 @@ Should one come to him all the same, the push is followed further than it need b
 
 
 @dataclass(slots=True, kw_only=True)
-class _Near:
+class _Close:
     """A space, the elements (e,) that may come to it, and where they were at the last look (1, e, 2, 3), mm.
 
     ``gap`` mm was the least then: no tube comes nearer by more than an end of it moves.
@@ -45,14 +45,14 @@ class Enough:
         away = np.flatnonzero(apart_from_seats(model))
         self._model, self._part, self._least = model, part, least
         self._until: float | None = None
-        self._near = list[_Near]()
+        self._near = list[_Close]()
         for space in survival_spaces(model.cage):
             gaps = gaps_to(model, space, rest, away)[0]
             near = away[(gaps > 0.0) & (gaps < WITHIN)]
             if len(near):
                 ends = rest[:, near]
                 self._near.append(
-                    _Near(space=space, elements=near, seen=ends, gap=float(gaps[(gaps > 0.0)].min()))
+                    _Close(space=space, elements=near, seen=ends, gap=float(gaps[(gaps > 0.0)].min()))
                 )
 
     def __call__(self, history: History) -> bool:
@@ -67,7 +67,7 @@ class Enough:
             return True
         return any(self._touched(near, history) for near in self._near)
 
-    def _touched(self, near: _Near, history: History) -> bool:
+    def _touched(self, near: _Close, history: History) -> bool:
         """Whether a tube has come to the space; looked at anew once one may have since the last look."""
         ends = tips_at(self._model, history.positions[-1][None], history.rotations[-1][None], near.elements)
         moved = float(np.abs(ends - near.seen).max()) * 3.0**0.5

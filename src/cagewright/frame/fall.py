@@ -100,7 +100,7 @@ class HeldTravel:
 
 
 @dataclass(slots=True, kw_only=True)
-class _Place:
+class _Standing:
     """Where a falling frame is: its forces out of balance and its tangent.
 
     Attributes:
@@ -159,13 +159,13 @@ def come_to_rest(rig: Rig, state: State, *, balance: float) -> State | None:
     return None
 
 
-def _place(fall: _Fall, state: State) -> _Place:
+def _place(fall: _Fall, state: State) -> _Standing:
     residual = fall.rig.pull(state)
     a = fall.rig.a
-    return _Place(state=state, residual=residual, diag=a.diag.copy(), blocks=a.off.copy())
+    return _Standing(state=state, residual=residual, diag=a.diag.copy(), blocks=a.off.copy())
 
 
-def _stays(fall: _Fall, here: _Place) -> bool:
+def _stays(fall: _Fall, here: _Standing) -> bool:
     """Whether a frame in balance goes back when it is moved a little; its tangent is then the assembly's."""
     a = fall.rig.a
     a.diag[:], a.off[:] = here.diag, here.blocks
@@ -175,7 +175,7 @@ def _stays(fall: _Fall, here: _Place) -> bool:
     return True
 
 
-def _downhill(fall: _Fall, here: _Place, drag: float) -> tuple[_Place | None, int]:
+def _downhill(fall: _Fall, here: _Standing, drag: float) -> tuple[_Standing | None, int]:
     """A step down in energy against ``drag``, N/mm, and its corrections; None where it does not settle."""
     a, state, moved = fall.rig.a, here.state.copy(), np.zeros_like(here.residual)
     a.diag[:], a.off[:] = here.diag, here.blocks
@@ -192,7 +192,7 @@ def _downhill(fall: _Fall, here: _Place, drag: float) -> tuple[_Place | None, in
         residual = pull - drag * fall.weight * moved
         sizes.append(unbalance(a, residual))
         if sizes[-1] < max(LEFT * sizes[0], fall.balance):
-            return _Place(state=state, residual=pull, diag=a.diag.copy(), blocks=a.off.copy()), k + 1
+            return _Standing(state=state, residual=pull, diag=a.diag.copy(), blocks=a.off.copy()), k + 1
         if k > 0 and sizes[-1] > 2.0 * sizes[0] and sizes[-1] > 0.5 * sizes[-2]:
             break
     return None, CORRECTIONS

@@ -18,7 +18,7 @@ from cagewright.check.library import find_books
 from cagewright.check.limit_words import say_limit
 from cagewright.check.rules import Book, Rule
 from cagewright.job.findings import reader_of, rule_findings
-from cagewright.job.inspection_taken import TakenRow, in_file, in_record, to_keep
+from cagewright.job.inspection_taken import RowTaken, in_file, in_record, to_keep
 from cagewright.job.opening import Job
 from cagewright.job.record import Hand, LineAnswer, OnBench, keep_inspected
 from cagewright.records.jobs import history
@@ -205,7 +205,7 @@ def _planned(job: Job, book: Book) -> Mapping[str, list[Finding]]:
 
 
 def _row(
-    rule: Rule, planned: Iterable[Finding], taken: TakenRow | None, say: Any, *, inches: bool
+    rule: Rule, planned: Iterable[Finding], taken: RowTaken | None, say: Any, *, inches: bool
 ) -> InspectedRow:
     hand = hands()[rule.measure]
     worst = min(planned, key=lambda f: WORST_FIRST.index(f.verdict), default=None)

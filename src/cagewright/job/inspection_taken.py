@@ -17,7 +17,7 @@ from cagewright.records.types import RecordEntry
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class TakenRow:
+class RowTaken:
     """A reading of one row, judged.
 
     Attributes:
@@ -33,7 +33,7 @@ class TakenRow:
     line: int = 0
 
 
-def in_file(book: Book, path: Path) -> Mapping[str, TakenRow]:
+def in_file(book: Book, path: Path) -> Mapping[str, RowTaken]:
     """The file's readings by row, judged.
 
     Raises:
@@ -51,33 +51,33 @@ def in_file(book: Book, path: Path) -> Mapping[str, TakenRow]:
         where = Where(file=path.as_posix())
         found, wanted = "there are no readings", "wanted 'readings:' with the rows' names under it"
         raise ProblemsFound([Problem(code="no-readings", where=where, found=found, wanted=wanted)])
-    taken: dict[str, TakenRow] = {}
+    taken: dict[str, RowTaken] = {}
     problems: list[Problem] = []
     for name, value in entered.items():
         read = _judged(book, name, value, where_at(source, ("readings", name)))
         if isinstance(read, Problem):
             problems.append(read)
         else:
-            taken[name] = TakenRow(read=read)
+            taken[name] = RowTaken(read=read)
     if problems:
         raise ProblemsFound(problems)
     return taken
 
 
-def in_record(book: Book, lines: Iterable[RecordEntry]) -> Mapping[str, TakenRow]:
+def in_record(book: Book, lines: Iterable[RecordEntry]) -> Mapping[str, RowTaken]:
     """The newest reading of each row that stands in the record, judged by the book as it is now.
 
     Args:
         book: the one it was read for.
         lines: of the job's history, those that stand, oldest first.
     """
-    taken: dict[str, TakenRow] = {}
+    taken: dict[str, RowTaken] = {}
     for line in lines:
         if line.kind != "inspection" or not line.used or line.other != book.id:
             continue
         read = _judged(book, line.subject, line.text, Where(file=book.id))
         if not isinstance(read, Problem):  # the book has another row by now: what was read is in the history
-            taken[line.subject] = TakenRow(read=read, by=line.by, at=line.taken, line=line.id)
+            taken[line.subject] = RowTaken(read=read, by=line.by, at=line.taken, line=line.id)
     return taken
 
 

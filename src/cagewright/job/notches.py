@@ -19,7 +19,17 @@ from cagewright.base.vectors import Vector, dot
 from cagewright.job.opening import Job
 from cagewright.job.pull import Takes, takes_of
 from cagewright.make.notchdraw import gap_drawing, grind_drawing
-from cagewright.shape.given import Grind, NotchEnd, Shift, Standoff, notch_end, slid, stands, to_grind, turned
+from cagewright.shape.given import (
+    ClosingMove,
+    Grind,
+    NotchEnd,
+    Standoff,
+    notch_end,
+    slid,
+    stands,
+    to_grind,
+    turned,
+)
 from cagewright.shape.types import Array, End, Member
 
 LIMIT = 1.5
@@ -215,13 +225,13 @@ def _opens(notch: NotchEnd, home: float, units: LengthUnit) -> str:
     return f"; its other end then stands {say(home, 'length', units)} further off"
 
 
-def _turn_words(spin: Shift, units: LengthUnit) -> str:
+def _turn_words(spin: ClosingMove, units: LengthUnit) -> str:
     way = "clockwise" if spin.by > 0.0 else "anticlockwise"
     left = say(max(spin.left, 0.0), "length", units)
     return f"turn the tube {say_angle(abs(spin.by))} {way}, seen from this end along it: {left} is left"
 
 
-def _slide_words(notch: NotchEnd, slide: Shift, along: Vector, units: LengthUnit) -> str:
+def _slide_words(notch: NotchEnd, slide: ClosingMove, along: Vector, units: LengthUnit) -> str:
     way = along * math.copysign(1.0, slide.by)
     toward = {
         "at the back": "back", "in front": "forward", "on the right": "to the right",

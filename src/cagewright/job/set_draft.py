@@ -17,7 +17,7 @@ from cagewright.check.limits_asked import limits_of
 from cagewright.draft.layout import Drafted, NothingToDraft, draft
 from cagewright.draft.measured import measured
 from cagewright.draft.scanned import with_scan
-from cagewright.draft.set_places import Body, Fitted, fitted, path_of
+from cagewright.draft.set_places import SetBody, SlotFit, fitted, path_of
 from cagewright.draft.set_plan import SetPlan, planned
 from cagewright.draft.written import drafted_text
 from cagewright.job.draft import CAUTION, nothing_drafted
@@ -100,7 +100,7 @@ class SetInBody:
     drafted: Drafted
     cage: Cage
     shell: Shell
-    fits: tuple[Fitted, ...]
+    fits: tuple[SlotFit, ...]
     empty: tuple[str, ...]
     over: tuple[tuple[str, str], ...]
     made: SetPlan
@@ -151,7 +151,9 @@ def set_in_body(read: Survey, tubes: TubeSet, folder: Path, *, name: str) -> Set
     cage = resolve(drafted.plan)
     shell, car = shell_of(cage, None), measured(file)
     sides = [abs(float(car.points[n][1])) for n in ("sill_side_left", "sill_side_right") if n in car.points]
-    body = Body(cage=cage, shell=shell, gap=file.wishes.gap, floor=car.floor, side=min(sides, default=None))
+    body = SetBody(
+        cage=cage, shell=shell, gap=file.wishes.gap, floor=car.floor, side=min(sides, default=None)
+    )
     fits, empty, over = fitted(tubes.file, body)
     made = planned(tubes.file.title, drafted.plan, fits, cage)
     return SetInBody(
@@ -232,7 +234,7 @@ def set_draft_answer(placed: SetInBody) -> SetDraftAnswer:
     )
 
 
-def _row(fit: Fitted, placed: SetInBody, why: str, units: LengthUnit) -> PlacedTube:
+def _row(fit: SlotFit, placed: SetInBody, why: str, units: LengthUnit) -> PlacedTube:
     name, found = fit.slot.member.name, fit.placed
     cage = placed.made.cage
     offs: list[Value | None] = [None, None]
@@ -264,7 +266,7 @@ def _row(fit: Fitted, placed: SetInBody, why: str, units: LengthUnit) -> PlacedT
     )
 
 
-def cut_off(fit: Fitted, member: Member) -> tuple[float, float]:
+def cut_off(fit: SlotFit, member: Member) -> tuple[float, float]:
     """What comes off the tube's own start and end, furthest point to finished furthest point, mm."""
     path = path_of(fit)
     tips = (path.pieces[0].start, path.pieces[-1].stop)
@@ -277,7 +279,7 @@ def _off(tip: Vector, member: Member, end: End) -> float:
     return float(dot(at + end.trim * end.cut.axis - tip, end.cut.axis))
 
 
-def _stands(fit: Fitted, units: LengthUnit) -> str:
+def _stands(fit: SlotFit, units: LengthUnit) -> str:
     """Where both ends stand: on which tube or foot, and its height and distance back."""
     words: list[str] = []
     for own, word in enumerate(("start", "end")):
@@ -289,14 +291,14 @@ def _stands(fit: Fitted, units: LengthUnit) -> str:
     return "; ".join(words)
 
 
-def _seats(hoop: Fitted, units: LengthUnit) -> tuple[SeatTried, ...]:
+def _seats(hoop: SlotFit, units: LengthUnit) -> tuple[SeatTried, ...]:
     return tuple(
         SeatTried(seat=fit.seat, taken=fit is hoop, words=_seat_words(fit, units))
         for fit in sorted((hoop, *hoop.others), key=lambda fit: fit.seat, reverse=True)
     )
 
 
-def _seat_words(fit: Fitted, units: LengthUnit) -> str:
+def _seat_words(fit: SlotFit, units: LengthUnit) -> str:
     wide = "wide on the sill" if fit.seat == "sill" else "narrow on the floor"
     off = [say(abs(e.more), "length", units, places=0) for e in fit.placed.ends]
     cut = [
@@ -312,7 +314,7 @@ def _seat_words(fit: Fitted, units: LengthUnit) -> str:
     return "; ".join([*words, *([fit.why] if fit.why else [])])
 
 
-def _body_words(gaps: Iterable[Gap], hoop: Fitted | None, units: LengthUnit) -> tuple[Sentence, ...]:
+def _body_words(gaps: Iterable[Gap], hoop: SlotFit | None, units: LengthUnit) -> tuple[Sentence, ...]:
     """What of the body must go: where a tube cuts into its measured lines, legs in the side over a sill."""
     found = [_cut_words(gap, cut, units) for gap in gaps for cut in gap.cuts if cut.depth > TOLD]
     if hoop is None or hoop.seat != "sill":

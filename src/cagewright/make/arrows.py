@@ -9,7 +9,7 @@ import numpy as np
 
 from cagewright.base.drawing import Drawing, Label, Points, box_round, text_width
 from cagewright.base.vectors import Vector, unit
-from cagewright.make.placing import Taken, placed
+from cagewright.make.placing import AreasInUse, placed
 from cagewright.make.projection import on_paper
 from cagewright.make.strokes import Ink, arrowhead, circle, polyline, together
 from cagewright.make.views import FRAMES, Direction
@@ -44,7 +44,7 @@ def with_arrows(view: Drawing, direction: Direction, arrows: Sequence[Arrow]) ->
         direction: of the view.
         arrows: any; those that point at the eye or away are left out.
     """
-    taken, inks = Taken(), list[Ink]()
+    taken, inks = AreasInUse(), list[Ink]()
     frame = replace(FRAMES[direction], scale=view.scale)
     for arrow in seen_from(arrows, direction):
         tail = on_paper(frame, arrow.at)

@@ -11,7 +11,7 @@ from cagewright.base.names import shown
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.make.cutlist import tube_words
-from cagewright.make.nesting import WORTH_KEEPING, NestPlan, Placed, StockBar
+from cagewright.make.nesting import WORTH_KEEPING, NestPlan, PieceOnBar, StockBar
 from cagewright.make.scales import size_words
 from cagewright.make.strokes import Ink, polyline, rectangle, together
 
@@ -77,19 +77,19 @@ def _bar(bar: StockBar, number: int, top: float, scale: float, units: LengthUnit
     return together(*pieces, _rest(bar, top, scale), Ink(strokes=(outline,), labels=(head, *below)))
 
 
-def _words(piece: Placed, units: LengthUnit) -> str:
+def _words(piece: PieceOnBar, units: LengthUnit) -> str:
     return f"{shown(piece.name)} {size_words(piece.length, units)}"
 
 
-def _letter(piece: Placed, scale: float, units: LengthUnit) -> float:
+def _letter(piece: PieceOnBar, scale: float, units: LengthUnit) -> float:
     return min(_LETTER, (piece.length * scale - 1.5) / (ADVANCE * len(_words(piece, units))))
 
 
-def _fits(piece: Placed, scale: float, units: LengthUnit) -> bool:
+def _fits(piece: PieceOnBar, scale: float, units: LengthUnit) -> bool:
     return _letter(piece, scale, units) >= _LEAST
 
 
-def _piece(piece: Placed, number: int, top: float, scale: float, units: LengthUnit) -> Ink:
+def _piece(piece: PieceOnBar, number: int, top: float, scale: float, units: LengthUnit) -> Ink:
     """A piece with its name and length, or its number where those do not fit."""
     a, b = piece.at * scale, (piece.at + piece.length) * scale
     whole = _fits(piece, scale, units)

@@ -28,7 +28,7 @@ WORTH_KEEPING = 300.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Piece:
+class RoughPiece:
     """A rough length to be cut, mm, for the member ``name``."""
 
     name: str
@@ -36,7 +36,7 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Placed:
+class PieceOnBar:
     """A piece on a bar: it runs from ``at`` to ``at + length``, mm from the bar's end."""
 
     name: str
@@ -62,7 +62,7 @@ class StockBar:
     name: str
     length: float
     price: float | None
-    pieces: tuple[Placed, ...]
+    pieces: tuple[PieceOnBar, ...]
     kerf: float
     rest: float
 
@@ -98,7 +98,7 @@ class NestPlan:
     rests_proved: bool
     kept: float
     waste: float
-    unplaced: tuple[Piece, ...]
+    unplaced: tuple[RoughPiece, ...]
     problems: tuple[Problem, ...]
 
 
@@ -118,7 +118,7 @@ def nest_cage(cage: Cage, shop: Shop, *, rests: bool = True) -> tuple[NestPlan, 
     return tuple(
         nest(
             tube,
-            (Piece(name=r.member, length=r.rough) for r in some),
+            (RoughPiece(name=r.member, length=r.rough) for r in some),
             shop,
             rests=rests,
             units=cage.units,
@@ -128,7 +128,7 @@ def nest_cage(cage: Cage, shop: Shop, *, rests: bool = True) -> tuple[NestPlan, 
 
 
 def nest(
-    tube: Tube, pieces: Iterable[Piece], shop: Shop, *, rests: bool = True, units: LengthUnit = "mm"
+    tube: Tube, pieces: Iterable[RoughPiece], shop: Shop, *, rests: bool = True, units: LengthUnit = "mm"
 ) -> NestPlan:
     """The cheapest bars for the pieces of one tube, rack first, longest rest kept.
 
@@ -204,7 +204,7 @@ def _on_sale(tube: Tube, shop: Shop) -> tuple[StockLength, ...]:
 # --- to whole steps and back
 
 
-def _steps(rack: _Rack, piece: Piece) -> int:
+def _steps(rack: _Rack, piece: RoughPiece) -> int:
     return math.ceil((piece.length + rack.kerf) / rack.step - 1e-6)
 
 
@@ -221,8 +221,8 @@ def _kinds(rack: _Rack) -> tuple[BarKind, ...]:
 
 
 def _placed(
-    rack: _Rack, pieces: list[Piece], *, rests: bool
-) -> tuple[tuple[StockBar, ...], tuple[Piece, ...], SolvedPatterns | None]:
+    rack: _Rack, pieces: list[RoughPiece], *, rests: bool
+) -> tuple[tuple[StockBar, ...], tuple[RoughPiece, ...], SolvedPatterns | None]:
     """The bars, the pieces no bar takes, and how the solve ended."""
     if not pieces:
         return (), (), None
@@ -230,7 +230,7 @@ def _placed(
     order = sorted(sizes, reverse=True)
     job = CuttingJob(sizes=tuple(order), demand=tuple(sizes[s] for s in order), kinds=_kinds(rack))
     solved = solve(job, rests=rests)
-    bins: dict[int, list[Piece]] = defaultdict(list)
+    bins: dict[int, list[RoughPiece]] = defaultdict(list)
     for p in reversed(pieces):
         bins[_steps(rack, p)].append(p)
     bars = _bars(rack, job, solved.bars, bins)
@@ -238,7 +238,7 @@ def _placed(
 
 
 def _bars(
-    rack: _Rack, job: CuttingJob, bars: tuple[Pattern, ...], bins: Mapping[int, list[Piece]]
+    rack: _Rack, job: CuttingJob, bars: tuple[Pattern, ...], bins: Mapping[int, list[RoughPiece]]
 ) -> tuple[StockBar, ...]:
     """The bars with their pieces by name, each taken out of its bin."""
     offcuts: dict[int, list[Offcut]] = defaultdict(list)
@@ -262,13 +262,13 @@ def _bar(
     name: str,
     length: float,
     price: float | None,
-    pieces: list[Piece],
+    pieces: list[RoughPiece],
     kerf: float,
 ) -> StockBar:
     """The bar with every piece's place; the last cut may run off the bar's end."""
-    at, placed = 0.0, list[Placed]()
+    at, placed = 0.0, list[PieceOnBar]()
     for p in pieces:
-        placed.append(Placed(name=p.name, length=p.length, at=at))
+        placed.append(PieceOnBar(name=p.name, length=p.length, at=at))
         at += p.length + kerf
     rest = max(length - at, 0.0)
     total = sum(p.length for p in pieces)
@@ -279,7 +279,7 @@ def _bar(
 def _plan(
     rack: _Rack,
     bars: tuple[StockBar, ...],
-    left: tuple[Piece, ...],
+    left: tuple[RoughPiece, ...],
     problems: tuple[Problem, ...],
     solved: SolvedPatterns | None,
 ) -> NestPlan:
@@ -314,7 +314,7 @@ def _no_stock(rack: _Rack, units: LengthUnit) -> tuple[Problem, ...]:
     )
 
 
-def _too_long(rack: _Rack, piece: Piece, units: LengthUnit) -> Problem:
+def _too_long(rack: _Rack, piece: RoughPiece, units: LengthUnit) -> Problem:
     return Problem(
         code="longer-than-stock",
         where=Where(file=f"member {shown(piece.name)}"),
@@ -324,7 +324,7 @@ def _too_long(rack: _Rack, piece: Piece, units: LengthUnit) -> Problem:
     )
 
 
-def _left_over(rack: _Rack, left: tuple[Piece, ...], units: LengthUnit) -> tuple[Problem, ...]:
+def _left_over(rack: _Rack, left: tuple[RoughPiece, ...], units: LengthUnit) -> tuple[Problem, ...]:
     return tuple(
         Problem(
             code="no-bar-left",

@@ -15,7 +15,7 @@ _LINE = 0.35
 """Half the width a thin line keeps free, mm."""
 
 
-class Taken:
+class AreasInUse:
     """Convex areas of the paper that are in use, labels told from the rest; grows as labels are placed."""
 
     def __init__(self, areas: Iterable[Points] = ()) -> None:
@@ -66,7 +66,7 @@ def _bands(stroke: Stroke) -> list[Points]:
     return [] if stroke.closed else ribbon(stroke.points, _LINE)
 
 
-def placed(candidates: Sequence[Ink], taken: Taken) -> Ink:
+def placed(candidates: Sequence[Ink], taken: AreasInUse) -> Ink:
     """The first candidate with the fewest clashes; what it takes up is added to ``taken``.
 
     A label on anything is a clash, and so is a line through a label.
@@ -87,7 +87,7 @@ def placed(candidates: Sequence[Ink], taken: Taken) -> Ink:
     return best
 
 
-def _cost(ink: Ink, taken: Taken) -> int:
+def _cost(ink: Ink, taken: AreasInUse) -> int:
     words = sum(taken.clashes(label_corners(label)) for label in ink.labels)
     bands = (band for stroke in ink.strokes for band in _bands(stroke))
     return words + sum(taken.clashes(band, labels_only=True) for band in bands)

@@ -21,7 +21,7 @@ from cagewright.base.drawing import (
     box_round,
     text_width,
 )
-from cagewright.make.placing import Taken, placed
+from cagewright.make.placing import AreasInUse, placed
 from cagewright.make.strokes import Ink, circle, polyline, together
 
 Floats = NDArray[np.float64]
@@ -213,7 +213,7 @@ def disc(at: Points, text: str) -> Ink:
 
 def _marks(sheet: _Sheet, curve: Curve) -> Ink:
     """A ring on the curve at each mark, its words wherever there is room beside it."""
-    taken = Taken()
+    taken = AreasInUse()
     taken.add_ink(Ink(strokes=(polyline(sheet.at(curve.x, curve.y), "mark"),)))
     rings, words = list[Ink](), list[Ink]()
     for mark in curve.marks:

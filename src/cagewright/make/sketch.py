@@ -16,7 +16,7 @@ from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import UP, Vector, cross, dot, length, square_to, unit
 from cagewright.make.bending import rotation_words
 from cagewright.make.callouts import LETTER, callouts, unit2
-from cagewright.make.placing import Taken, placed, ribbon
+from cagewright.make.placing import AreasInUse, placed, ribbon
 from cagewright.make.projection import (
     Edges,
     Frame,
@@ -58,7 +58,7 @@ class _View:
     view: Frame
     units: LengthUnit
     drawn: Edges
-    taken: Taken
+    taken: AreasInUse
     starts_at: Which
 
 
@@ -192,7 +192,7 @@ def _level(member: Member) -> bool:
 def _drawn(member: Member, view: Frame, units: LengthUnit, starts_at: Which, which: int) -> Ink:
     """One view: the tube, then its sizes from the most important on, each where there is room."""
     drawn = edges(member, view)
-    taken = Taken(ribbon(drawn.centre, member.tube.radius * view.scale + 0.5))
+    taken = AreasInUse(ribbon(drawn.centre, member.tube.radius * view.scale + 0.5))
     job = _View(member=member, view=view, units=units, drawn=drawn, taken=taken, starts_at=starts_at)
     tube = together(_tube(job), _ends(job), *(_tangents(job, b) for b in member.bends))
     bare = which == 1 and flat(member)
@@ -324,7 +324,7 @@ def _overall(job: _View, which: int) -> list[Ink]:
     return inks
 
 
-def _upright_places(low: Points, high: Points, text: str, taken: Taken) -> list[Ink]:
+def _upright_places(low: Points, high: Points, text: str, taken: AreasInUse) -> list[Ink]:
     """The height over all, to the right of everything or to the left of it."""
     least, most = taken.box()
     places = ((float(high[0]), float(most[0]) + 6.0), (float(low[0]), float(least[0]) - 6.0))

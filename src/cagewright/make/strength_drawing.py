@@ -14,7 +14,7 @@ from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import cross, unit
 from cagewright.frame.contact import Platen, Pole
 from cagewright.frame.results import Event, Results, Shape
-from cagewright.make.placing import Taken, placed
+from cagewright.make.placing import AreasInUse, placed
 from cagewright.make.plots import Axis, Curve, PlotMark, curves_drawing, disc
 from cagewright.make.projection import Frame, on_paper
 from cagewright.make.ramp import legend, ramp
@@ -255,7 +255,7 @@ def _pole_gap(press: Pole, line: Floats, radius: float, way: Floats, aside: Floa
 
 def _given(cage: Cage, results: Results, shape: Shape, view: Frame) -> Ink:
     """Numbered discs where tubes have given way by then."""
-    taken, inks = Taken(), list[Ink]()
+    taken, inks = AreasInUse(), list[Ink]()
     pairs = zip(results.shapes[0].lines, shape.lines, strict=True)
     lines = {member.name: pair for member, pair in zip(cage.members, pairs, strict=True)}
     for number, happening in numbered(results):

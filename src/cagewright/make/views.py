@@ -29,7 +29,7 @@ from cagewright.base.vectors import ACROSS, BACK, UP, Vector, cross, square_to
 from cagewright.make.cutlist import tube_words
 from cagewright.make.gussets import gusset_legs
 from cagewright.make.hidden import Lengths, lengths_of, seen_tubes, visible
-from cagewright.make.placing import Taken, placed
+from cagewright.make.placing import AreasInUse, placed
 from cagewright.make.projection import Edges, Frame, extent, frame, on_paper, seen_cut
 from cagewright.make.scales import SCALES, size_words
 from cagewright.make.strokes import Ink, arrowhead, circle, dimension, polyline, together
@@ -338,7 +338,7 @@ def _sizes(picture: Ink, scene: _Scene, units: LengthUnit) -> Ink:
 
 def _numbers(scene: _Scene, wrong: tuple[str, ...]) -> Ink:
     """A numbered disc on every tube that is seen, and the numbers of those that are not."""
-    taken, inks, unseen = Taken(), list[Ink](), list[str]()
+    taken, inks, unseen = AreasInUse(), list[Ink](), list[str]()
     for index, (member, e) in enumerate(zip(scene.members, scene.seen, strict=True)):
         text = f"{index + 1}{'!' if member.name in wrong else ''}"
         spots = _spots(scene, member, e)

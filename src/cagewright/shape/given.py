@@ -237,14 +237,14 @@ def to_grind(end: NotchEnd, *, limit: float) -> Grind | None:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Shift:
+class ClosingMove:
     """A move that leaves the least gap: by how much (rad or mm), and the widest gap then, pushed home, mm."""
 
     by: float
     left: float
 
 
-def turned(end: NotchEnd, *, limit: float) -> Shift:
+def turned(end: NotchEnd, *, limit: float) -> ClosingMove:
     """The least turn about the tube's axis, right-handed from this end inwards, that closes it to ``limit``.
 
     Where none does, the turn that leaves the least gap.
@@ -257,7 +257,7 @@ def turned(end: NotchEnd, *, limit: float) -> Shift:
     return _least(moved, TURN, limit)
 
 
-def slid(end: NotchEnd, *, limit: float) -> tuple[Shift, Vector]:
+def slid(end: NotchEnd, *, limit: float) -> tuple[ClosingMove, Vector]:
     """The least move of the end along what it meets, its far end held, that closes it; and its way (3,).
 
     Where none closes it to ``limit`` mm, the one that leaves the least gap.
@@ -285,11 +285,11 @@ def slid(end: NotchEnd, *, limit: float) -> tuple[Shift, Vector]:
     return _least(moved, SLIDE, limit), way
 
 
-def _least(moved: Callable[[float], NotchEnd], most: float, limit: float) -> Shift:
+def _least(moved: Callable[[float], NotchEnd], most: float, limit: float) -> ClosingMove:
     """The least move within ``most`` either way that leaves ``limit`` or less, else the one leaving least."""
 
-    def left(by: float) -> Shift:
-        return Shift(by=by, left=float(stands(moved(by)).pushed.max()))
+    def left(by: float) -> ClosingMove:
+        return ClosingMove(by=by, left=float(stands(moved(by)).pushed.max()))
 
     low, high, best = -most, most, left(0.0)
     for count in (25, 9, 9):

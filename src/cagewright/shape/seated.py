@@ -25,7 +25,7 @@ PartName = Literal["helmet", "shoulder", "hip", "knee"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class BodyPart:
     """One part of a seated person: everything within ``radius`` mm of the segment from ``one`` to ``two``.
 
     Attributes:
@@ -176,10 +176,10 @@ def template_head(person: PersonEntry) -> Vector:
     return np.array(person.hip) + far * _up_back(person)
 
 
-def template_helmet(person: PersonEntry) -> Part:
+def template_helmet(person: PersonEntry) -> BodyPart:
     """The helmet of the 95th percentile template on the person's back, for a seat that others use too."""
     centre = template_head(person)
-    return Part(
+    return BodyPart(
         name="helmet",
         one=centre,
         two=centre,
@@ -199,22 +199,22 @@ def whose_words(whose: str, thing: str) -> str:
     return f"{shown(whose)}'s {thing}" if whose else thing
 
 
-def everybody(cage: Cage) -> tuple[Part, ...]:
+def everybody(cage: Cage) -> tuple[BodyPart, ...]:
     """Every part of every person seated in the car, the plan's order."""
     return tuple(
         part for whose, body in bodies_of(cage) for part in seated_parts(body, cage.units, whose=whose)
     )
 
 
-def seated_parts(person: PersonEntry, units: LengthUnit = "mm", *, whose: str = "") -> tuple[Part, ...]:
+def seated_parts(person: PersonEntry, units: LengthUnit = "mm", *, whose: str = "") -> tuple[BodyPart, ...]:
     """A seated person: helmet, shoulders, hips and both knees; their sources said in ``units``."""
     parts = (_helmet(person), _shoulders(person, units), _hips(person, units), *_knees(person))
     return tuple(replace(part, whose=whose) for part in parts) if whose else parts
 
 
-def _helmet(person: PersonEntry) -> Part:
+def _helmet(person: PersonEntry) -> BodyPart:
     centre, doubt, source, certainty = head_centre(person)
-    return Part(
+    return BodyPart(
         name="helmet",
         one=centre,
         two=centre,
@@ -225,7 +225,7 @@ def _helmet(person: PersonEntry) -> Part:
     )
 
 
-def _shoulders(person: PersonEntry, units: LengthUnit) -> Part:
+def _shoulders(person: PersonEntry, units: LengthUnit) -> BodyPart:
     """A bar across whose top touches the shoulder's top and whose ends reach the shoulder breadth."""
     radius = figures()["posture"]["shoulder_round"]
     over_seat = _own(person, "acromion above the seat") - figures()["dummy"]["hip_above_seat"]
@@ -235,7 +235,7 @@ def _shoulders(person: PersonEntry, units: LengthUnit) -> Part:
     return _across(person, "shoulder", centre, person.shoulders, ("shoulder breadth", units), radius)
 
 
-def _hips(person: PersonEntry, units: LengthUnit) -> Part:
+def _hips(person: PersonEntry, units: LengthUnit) -> BodyPart:
     radius = figures()["template"]["hip_circle"] / 2.0
     return _across(person, "hip", np.array(person.hip), person.hips, ("hip breadth, sitting", units), radius)
 
@@ -247,12 +247,12 @@ def _across(
     own: float | None,
     measured_as: tuple[str, LengthUnit],
     radius: float,
-) -> Part:
+) -> BodyPart:
     breadth, units = measured_as
     wide = _own(person, breadth) if own is None else own
     half = np.array([0.0, max(wide / 2.0 - radius, 0.0), 0.0])
     whose = "measured" if own else f"as {person.people} of that stature (ANSUR II)"
-    return Part(
+    return BodyPart(
         name=name,
         one=centre - half,
         two=centre + half,
@@ -263,7 +263,7 @@ def _across(
     )
 
 
-def _knees(person: PersonEntry) -> tuple[Part, ...]:
+def _knees(person: PersonEntry) -> tuple[BodyPart, ...]:
     posture, leg = figures()["posture"], figures()["leg"]
     if person.knees:
         return tuple(_knee(np.array(k), posture["knee_round"], 0.0, "measured", "shop") for k in person.knees)
@@ -278,13 +278,13 @@ def _knees(person: PersonEntry) -> tuple[Part, ...]:
     )
 
 
-def _knee(centre: Vector, radius: float, doubt: float, source: str, certainty: Certainty) -> Part:
-    return Part(
+def _knee(centre: Vector, radius: float, doubt: float, source: str, certainty: Certainty) -> BodyPart:
+    return BodyPart(
         name="knee", one=centre, two=centre, radius=radius, doubt=doubt, source=source, certainty=certainty
     )
 
 
-def seated_gaps(cage: Cage, parts: tuple[Part, ...]) -> tuple[BodyGap, ...]:
+def seated_gaps(cage: Cage, parts: tuple[BodyPart, ...]) -> tuple[BodyGap, ...]:
     """The gap from every tube to each part it could ever matter to, nearest first.
 
     A tube further from a part than the part's reach and 300 mm more is left out.
@@ -295,7 +295,7 @@ def seated_gaps(cage: Cage, parts: tuple[Part, ...]) -> tuple[BodyGap, ...]:
     return tuple(sorted(kept, key=lambda gap: (gap.gap, -gap.overlap)))
 
 
-def _body_gap(member: Member, part: Part, reach: float) -> BodyGap:
+def _body_gap(member: Member, part: BodyPart, reach: float) -> BodyGap:
     along, points = chords(member.path, np.array([0.0, member.path.length]))
     n = len(points) - 1
     one, two = closest_between_segments(
@@ -318,7 +318,7 @@ def _body_gap(member: Member, part: Part, reach: float) -> BodyGap:
     )
 
 
-def _reached(member: Member, part: Part, reach: float) -> tuple[tuple[float, float], ...]:
+def _reached(member: Member, part: BodyPart, reach: float) -> tuple[tuple[float, float], ...]:
     """Stretches (start, stop) of the member, mm, whose outside lies within ``reach`` of the part."""
     total = member.path.length
     along = np.linspace(0.0, total, max(2, int(np.ceil(total / 5.0)) + 1))

@@ -14,7 +14,7 @@ from cagewright.base.names import DRIVER, shown
 from cagewright.base.vectors import Vector, cross, dot, length, unit
 from cagewright.plan.types import PersonEntry
 from cagewright.shape.closest import closest_between_segments, closest_on_segments
-from cagewright.shape.seated import Part, measure, seated_parts
+from cagewright.shape.seated import BodyPart, measure, seated_parts
 from cagewright.shape.types import Array, Cage, bodies_of
 from cagewright.stock.steels import Certainty
 
@@ -73,14 +73,14 @@ def _of(person: str, body: PersonEntry) -> tuple[Space, ...]:
     )
 
 
-def _round(person: str, name: SpacePart, part: Part) -> Space:
+def _round(person: str, name: SpacePart, part: BodyPart) -> Space:
     return Space(
         person=person, part=name, outline=part.one[None], radius=part.radius, doubt=part.doubt,
         source=part.source, certainty=part.certainty,
     )  # fmt: skip
 
 
-def _torso(person: str, shoulders: Part, hips: Part, deep: float) -> Space:
+def _torso(person: str, shoulders: BodyPart, hips: BodyPart, deep: float) -> Space:
     """A flat outline from the hips up to the shoulders, as thick as the chest is ``deep`` mm.
 
     It reaches as far out, up and down as the shoulders' and the hips' own rounds do.
@@ -102,13 +102,13 @@ def _torso(person: str, shoulders: Part, hips: Part, deep: float) -> Space:
     )  # fmt: skip
 
 
-def _half(part: Part, radius: float) -> float:
+def _half(part: BodyPart, radius: float) -> float:
     """Half the breadth of the outline whose round of ``radius`` mm reaches as far out as the part."""
     wide = 0.5 * float(length(part.two - part.one)) + part.radius
     return max(wide - radius, 0.0)
 
 
-def _thigh(person: str, name: SpacePart, hip: Vector, knee: Part) -> Space:
+def _thigh(person: str, name: SpacePart, hip: Vector, knee: BodyPart) -> Space:
     row = _figures()["thigh"]
     measured = knee.certainty == "shop"
     return Space(

@@ -50,7 +50,7 @@ class TubeShape:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Frame:
+class TubeFrame:
     """Where a tube stands.
 
     Attributes:
@@ -69,11 +69,11 @@ class Frame:
         return np.array([self.along, cross(self.normal, self.along), self.normal])
 
 
-OWN = Frame(start=np.zeros(3), along=BACK, normal=UP)
+OWN = TubeFrame(start=np.zeros(3), along=BACK, normal=UP)
 """The tube's own frame."""
 
 
-def shape_and_frame(path: Chain, bends: Sequence[Bend]) -> tuple[TubeShape, Frame]:
+def shape_and_frame(path: Chain, bends: Sequence[Bend]) -> tuple[TubeShape, TubeFrame]:
     """The shape of a member's centre line with its bends, and where it stands.
 
     A straight tube's frame is turned so that its normal is as near to up as can be.
@@ -88,10 +88,12 @@ def shape_and_frame(path: Chain, bends: Sequence[Bend]) -> tuple[TubeShape, Fram
     )
     first = path.pieces[0]
     start = first.start if isinstance(first, Line) else first.centre + first.radius * first.u
-    return shape, Frame(start=start, along=along, normal=bends[0].normal if bends else square_to(along, UP))
+    return shape, TubeFrame(
+        start=start, along=along, normal=bends[0].normal if bends else square_to(along, UP)
+    )
 
 
-def places_of(shape: TubeShape, frame: Frame = OWN) -> Array:
+def places_of(shape: TubeShape, frame: TubeFrame = OWN) -> Array:
     """(n+2, 3) its first end, where each bend's straights would meet, its last end, mm."""
     backs = [r * math.tan(a / 2.0) for r, a in zip(shape.radii, shape.angles, strict=True)]
     legs = [
@@ -108,7 +110,7 @@ def places_of(shape: TubeShape, frame: Frame = OWN) -> Array:
     return np.array(places)
 
 
-def centre_line(shape: TubeShape, frame: Frame = OWN) -> Chain:
+def centre_line(shape: TubeShape, frame: TubeFrame = OWN) -> Chain:
     """The centre line of the tube where it stands.
 
     Raises:

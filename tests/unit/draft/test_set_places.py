@@ -12,7 +12,7 @@ from bought import set_of
 from cagewright.base.vectors import turn
 from cagewright.draft.layout import draft
 from cagewright.draft.limits import Limits
-from cagewright.draft.rigid import Bench, OnTube, Place, placed, placed_at
+from cagewright.draft.rigid import LyingTube, OnTube, Place, placed, placed_at
 from cagewright.job.notches import notches_of
 from cagewright.job.opening import open_job
 from cagewright.job.set_draft import SetInBody, cut_off, set_draft_answer, set_draft_of, set_in_body
@@ -20,7 +20,7 @@ from cagewright.job.survey import open_survey
 from cagewright.plan.survey import Survey
 from cagewright.plan.tube_set import TubeSet, read_set_text
 from cagewright.shape.resolve import resolve
-from cagewright.shape.tube_shape import Frame, TubeShape, centre_line
+from cagewright.shape.tube_shape import TubeFrame, TubeShape, centre_line
 from cagewright.shape.types import Cage, member_named
 from cagewright.stock.shop import NO_SHOP
 from car_gaps import gaps_of, model_of
@@ -138,7 +138,7 @@ def test_notches_that_fit_are_kept_and_closed(tmp_path):
 
 def test_the_best_place_against_brute_force():
     shape = TubeShape(straights=(300.0, 300.0), angles=(math.radians(20.0),), radii=(100.0,), clockings=())
-    tube = Bench(shape=shape, radius=19.0, past=(math.nan, math.nan))
+    tube = LyingTube(shape=shape, radius=19.0, past=(math.nan, math.nan))
     wanted = TubeShape(
         straights=(290.0, 285.0), angles=(math.radians(16.0),), radii=(100.0,), clockings=()
     )  # fmt: skip
@@ -153,7 +153,7 @@ def test_the_best_place_against_brute_force():
     for turned in np.radians(np.linspace(-3.0, 3.0, 9)):
         for x in np.linspace(-12.0, 12.0, 9):
             for y in np.linspace(-12.0, 12.0, 9):
-                frame = Frame(
+                frame = TubeFrame(
                     start=middle.start + np.array([x, y, 0.0]),
                     along=turn(middle.along, middle.normal, turned),
                     normal=middle.normal,

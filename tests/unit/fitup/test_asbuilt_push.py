@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from cagewright.fitup.asbuilt import Motion, moved_cage
+from cagewright.fitup.asbuilt import RigidMotion, moved_cage
 from cagewright.fitup.asbuilt_push import PushedTwice, pushed_twice
 from cagewright.job.opening import open_job
 from cagewright.job.square import pushed_words
@@ -23,7 +23,7 @@ def all_moved(cage, motion):
 
 
 def test_a_cage_built_as_planned_pushes_the_same(cage):
-    still = Motion(middle=np.zeros(3), turn=Rotation.identity(), move=np.zeros(3))
+    still = RigidMotion(middle=np.zeros(3), turn=Rotation.identity(), move=np.zeros(3))
     (found,) = pushed_twice(cage, all_moved(cage, still), [PUSH])
     assert found.peak[0] == pytest.approx(found.peak[1])
     assert "no difference as built" in pushed_words(found, "mm")
@@ -31,7 +31,7 @@ def test_a_cage_built_as_planned_pushes_the_same(cage):
 
 def test_a_hoop_that_leans_is_not_the_same_hoop(cage):
     hoop = next(m for m in cage.members if m.role == "main rollbar")
-    lean = Motion(
+    lean = RigidMotion(
         middle=hoop.path.pieces[0].start, turn=Rotation.from_rotvec([0.0, 0.2, 0.0]), move=np.zeros(3)
     )
     (found,) = pushed_twice(cage, moved_cage(cage, {hoop.name: lean}), [PUSH])

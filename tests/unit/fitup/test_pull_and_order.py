@@ -7,7 +7,7 @@ from scipy.spatial.transform import Rotation
 from cagewright.base.curves import point_at
 from cagewright.check.body.findings import body_findings
 from cagewright.fitup.adjust import adjust
-from cagewright.fitup.asbuilt import BUILT, Motion, as_built, changed_findings, moved_cage
+from cagewright.fitup.asbuilt import BUILT, RigidMotion, as_built, changed_findings, moved_cage
 from cagewright.fitup.choose import sure_of, tape_clear, tapes_of
 from cagewright.fitup.marks import marks_of
 from cagewright.fitup.network import network, placed
@@ -112,7 +112,7 @@ def test_as_built_moves_what_was_read_and_leaves_the_rest():
 
 def test_a_rigid_motion_keeps_every_length_and_angle():
     cage = brackwater().cage
-    motion = Motion(
+    motion = RigidMotion(
         middle=np.array([900.0, 50.0, 600.0]), turn=Rotation.from_rotvec([0.3, -0.2, 0.5]), move=np.ones(3)
     )
     built = moved_cage(cage, {m.name: motion for m in cage.members})
@@ -129,7 +129,7 @@ def test_findings_of_the_cage_as_it_stands_beside_the_plans():
     planned = body_findings(cage, None)
     assert changed_findings(planned, planned) == ()
     # 60 mm up puts the header into the roof
-    motion = Motion(middle=np.zeros(3), turn=Rotation.identity(), move=np.array([0.0, 0.0, 60.0]))
+    motion = RigidMotion(middle=np.zeros(3), turn=Rotation.identity(), move=np.array([0.0, 0.0, 60.0]))
     built = body_findings(moved_cage(cage, {"header": motion}), None)
     worse = [c for c in changed_findings(planned, built) if c.worse]
     assert any("header" in c.where for c in worse)

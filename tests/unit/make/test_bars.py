@@ -7,7 +7,7 @@ import handmade
 from cagewright.base.drawing import label_corners
 from cagewright.base.names import shown
 from cagewright.make.bars import bars_drawing
-from cagewright.make.nesting import Piece, nest
+from cagewright.make.nesting import RoughPiece, nest
 from cagewright.stock.shop import Offcut, Shop, StockLength
 
 TUBE = handmade.BAR
@@ -16,7 +16,8 @@ SHOP = Shop(
     offcuts=(Offcut(name="B1", od=38.0, wall=2.5, steel="E355+N", length=1200.0),),
 )  # fmt: skip
 PIECES = [
-    Piece(name=f"tube_{i}", length=length) for i, length in enumerate((1800, 1500, 1200.5, 900, 700, 640, 90))
+    RoughPiece(name=f"tube_{i}", length=length)
+    for i, length in enumerate((1800, 1500, 1200.5, 900, 700, 640, 90))
 ]
 PLAN = nest(TUBE, PIECES, SHOP)
 

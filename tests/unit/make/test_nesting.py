@@ -2,7 +2,7 @@ from dataclasses import replace
 
 import pytest
 
-from cagewright.make.nesting import Piece, matches, nest, nest_cage
+from cagewright.make.nesting import RoughPiece, matches, nest, nest_cage
 from cagewright.stock.shop import NO_SHOP, Offcut, Shop, StockLength
 from handmade import BAR, HOOP
 from shopmade import SHOP, cage_of, tube_through
@@ -21,7 +21,7 @@ def shop(*lengths, kerf=2.0, offcuts=()):
 
 
 def pieces(*lengths):
-    return [Piece(name=f"p{n}", length=length) for n, length in enumerate(lengths)]
+    return [RoughPiece(name=f"p{n}", length=length) for n, length in enumerate(lengths)]
 
 
 def test_places_and_kerf_on_a_bar():
@@ -133,7 +133,7 @@ def test_two_pieces_that_only_one_offcut_takes():
 
 def test_same_pieces_of_one_name_are_all_placed():
     plan = nest(
-        BAR, [Piece(name="p", length=6400.0)] * 2, shop(stock(6000.0), offcuts=(offcut("long", 7000.0),))
+        BAR, [RoughPiece(name="p", length=6400.0)] * 2, shop(stock(6000.0), offcuts=(offcut("long", 7000.0),))
     )
     assert (len(plan.unplaced), sum(len(b.pieces) for b in plan.bars)) == (1, 1)
 

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from cagewright.base.drawing import Label
-from cagewright.make.placing import Taken, overlap, placed, ribbon
+from cagewright.make.placing import AreasInUse, overlap, placed, ribbon
 from cagewright.make.strokes import Ink, polyline
 
 SQUARE = np.array([[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]])
@@ -29,18 +29,18 @@ def ink(x, y=0.0):
 
 
 def test_the_first_free_place_is_taken_and_then_in_use():
-    taken = Taken([SQUARE])
+    taken = AreasInUse([SQUARE])
     assert placed([ink(0.0), ink(10.0), ink(20.0)], taken) == ink(10.0)
     assert placed([ink(0.0), ink(10.0), ink(20.0)], taken) == ink(20.0)
 
 
 def test_where_no_place_is_free_the_least_crowded_is_taken():
-    taken = Taken([SQUARE, SQUARE + np.array([0.5, 0.5]), SQUARE + np.array([10.0, 0.0])])
+    taken = AreasInUse([SQUARE, SQUARE + np.array([0.5, 0.5]), SQUARE + np.array([10.0, 0.0])])
     assert placed([ink(0.0), ink(10.0)], taken) == ink(10.0)
 
 
 def test_a_line_may_cross_a_line_but_no_word():
-    taken = Taken()
+    taken = AreasInUse()
     taken.add_ink(Ink(strokes=(polyline([(0.0, 0.0), (10.0, 0.0)], "dimension"),)))
     crossing = Ink(strokes=(polyline([(5.0, -5.0), (5.0, 5.0)], "dimension"),))
     clear = Ink(strokes=(polyline([(50.0, -5.0), (50.0, 5.0)], "dimension"),))
@@ -57,4 +57,4 @@ def test_a_ribbon_covers_its_band():
 
 def test_no_candidates_is_a_mistake():
     with pytest.raises(ValueError, match="at least one"):
-        placed([], Taken())
+        placed([], AreasInUse())

@@ -4,7 +4,7 @@ import pytest
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.job.rack import cut_by
-from cagewright.make.nesting import Piece as Rough
+from cagewright.make.nesting import RoughPiece as Rough
 from cagewright.make.nesting import nest
 from cagewright.records.opening import Record
 from cagewright.records.rack import ledger, offcut_named, on_hand, put, use_up

@@ -14,8 +14,8 @@ from cagewright.check.findings import KNOWN, Finding, Location, Verdict
 from cagewright.plan.types import PersonEntry
 from cagewright.shape.seated import (
     BodyGap,
+    BodyPart,
     Limit,
-    Part,
     everybody,
     figures,
     limits,
@@ -96,7 +96,7 @@ def _verdict(gap: BodyGap, limit: Limit) -> Verdict:
     return "look at" if gap.gap < limit.gap else "cannot tell"
 
 
-def _part_finding(gap: BodyGap, limit: Limit, parts: tuple[Part, ...], units: LengthUnit) -> Finding:
+def _part_finding(gap: BodyGap, limit: Limit, parts: tuple[BodyPart, ...], units: LengthUnit) -> Finding:
     part = next(p for p in parts if p.name == gap.part)
     short = limit.gap - gap.gap + gap.overlap
     why = f"{gap.words}: {part.source}" + (f", within {say_length(gap.doubt, units)}" if gap.doubt else "")
@@ -120,7 +120,7 @@ def _gap_words(gap: BodyGap, units: LengthUnit) -> str:
     return f"{say_length(gap.gap, units)} from the {gap.words}, {at}"
 
 
-def _advice(gap: BodyGap, part: Part, short: float, units: LengthUnit) -> str:
+def _advice(gap: BodyGap, part: BodyPart, short: float, units: LengthUnit) -> str:
     middle = (part.one + part.two) / 2.0
     away = gap.on_tube - middle
     upward = float(away @ UP) > 0.7 * float((away @ away) ** 0.5)

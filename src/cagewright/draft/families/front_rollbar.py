@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from cagewright.base.vectors import Vector
-from cagewright.draft.carriers import Across, Carriers, Corner, Upright
+from cagewright.draft.carriers import Across, Carriers, GussetCorner, StandingTube
 from cagewright.draft.families.family import Family
 from cagewright.draft.families.main import corner_by, on_hoop, on_main, with_legs
 from cagewright.draft.frames import (
@@ -23,7 +23,7 @@ def stands(outline: Outline) -> Carriers:
     return with_legs(outline, _ahead)
 
 
-def _ahead(outline: Outline, rear: Upright, names: dict[str, list[str]]) -> Carriers:
+def _ahead(outline: Outline, rear: StandingTube, names: dict[str, list[str]]) -> Carriers:
     own = {side: names[side][: outline.legs[side].names.index("header_bend") + 1] for side in SIDES}
     path: list[Any] = [{"foot": "front_foot_left"}, *own["left"][1:], *own["right"][:0:-1]]
     path.append({"foot": "front_foot_right"})
@@ -35,10 +35,10 @@ def _ahead(outline: Outline, rear: Upright, names: dict[str, list[str]]) -> Carr
     sides_commented(outline, "roof_side", outline.legs, "along the roof rail")
     line = standing(outline.legs, "header_bend")
     corners = {
-        "hoop_corner": Corner(between=("main_hoop", "roof_side_{side}"), leg=90.0),
-        "header_corner": Corner(between=("front_hoop", "roof_side_{side}"), leg=80.0),
+        "hoop_corner": GussetCorner(between=("main_hoop", "roof_side_{side}"), leg=90.0),
+        "header_corner": GussetCorner(between=("front_hoop", "roof_side_{side}"), leg=80.0),
     }
-    front = Upright(names=dict.fromkeys(SIDES, "front_hoop"), line=line, tube="bar")
+    front = StandingTube(names=dict.fromkeys(SIDES, "front_hoop"), line=line, tube="bar")
     return on_main(outline, rear, front=front, header=Across(name="front_hoop"), corners=corners)
 
 

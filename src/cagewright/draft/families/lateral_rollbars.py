@@ -6,7 +6,7 @@ from typing import Any
 
 from cagewright.base.vectors import Vector
 from cagewright.draft.bars import FOOT_RUN, Bar, on_bend, side_of
-from cagewright.draft.carriers import Across, Carriers, Corner, Upright
+from cagewright.draft.carriers import Across, Carriers, GussetCorner, StandingTube
 from cagewright.draft.families.family import Family
 from cagewright.draft.families.half_rollbars import stands as with_a_hoop
 from cagewright.draft.frames import (
@@ -72,17 +72,17 @@ def _carriers(outline: Outline, sides: dict[str, Bar]) -> Carriers:
     line = {s: bar.places[bar.names.index("rear_bend") :][::-1] for s, bar in sides.items()}
     tops = {s: _share(bends[s], STAY_AT) for s in SIDES}
     corners = {
-        "rear_corner": Corner(between=("side_hoop_{side}", "rear_bar"), leg=90.0),
-        "header_corner": Corner(between=("side_hoop_{side}", "header_bar"), leg=90.0),
+        "rear_corner": GussetCorner(between=("side_hoop_{side}", "rear_bar"), leg=90.0),
+        "header_corner": GussetCorner(between=("side_hoop_{side}", "header_bar"), leg=90.0),
     }
     return Carriers(
-        rear=Upright(names=names, line=line, tube="hoop", twice=True),
+        rear=StandingTube(names=names, line=line, tube="hoop", twice=True),
         top=Across(name="rear_bar"),
         corner=min(abs(float(end[1])) for end in ends.values()),
         inset=(60.0, 84.0),
         stays={s: _at(names[s], tops[s]) for s in SIDES},
         high=rounded(min(float(top[2]) for top in tops.values()) - UNDER_TOP),
-        front=Upright(names=names, line=standing(sides, "header_bend"), tube="hoop", twice=True),
+        front=StandingTube(names=names, line=standing(sides, "header_bend"), tube="hoop", twice=True),
         header=Across(name="header_bar"),
         corners=corners,
     )

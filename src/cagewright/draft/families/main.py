@@ -7,7 +7,7 @@ from typing import Any
 
 from cagewright.base.vectors import Vector
 from cagewright.draft.bars import Bar, nearest_to_line, on_bend, sign_of
-from cagewright.draft.carriers import Across, Carriers, Corner, Upright
+from cagewright.draft.carriers import Across, Carriers, GussetCorner, StandingTube
 from cagewright.draft.frames import SIDES, front_feet, main_rollbar, places_named
 from cagewright.draft.outline import Outline, bend_radius, missing, named, rounded
 from cagewright.draft.tighten import path_of
@@ -21,7 +21,7 @@ UNDER_TOP = 120.0
 
 
 def with_legs(
-    outline: Outline, ahead: Callable[[Outline, Upright, dict[str, list[str]]], Carriers]
+    outline: Outline, ahead: Callable[[Outline, StandingTube, dict[str, list[str]]], Carriers]
 ) -> Carriers:
     """Enters main rollbar and front feet, then what stands ahead; the rollbar alone without its readings.
 
@@ -52,11 +52,11 @@ def corner_by(outline: Outline, places: Array, apex: Vector, line: tuple[Vector,
 
 def on_main(
     outline: Outline,
-    rear: Upright,
+    rear: StandingTube,
     *,
-    front: Upright | None = None,
+    front: StandingTube | None = None,
     header: Across | None = None,
-    corners: Mapping[str, Corner] | None = None,
+    corners: Mapping[str, GussetCorner] | None = None,
 ) -> Carriers:
     """What a main rollbar carries: its top takes backstays, diagonal and roof bars.
 

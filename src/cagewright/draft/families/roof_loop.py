@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 
 from cagewright.base.vectors import Vector
-from cagewright.draft.carriers import Across, Carriers, Corner, Upright
+from cagewright.draft.carriers import Across, Carriers, GussetCorner, StandingTube
 from cagewright.draft.families.family import Family
 from cagewright.draft.families.main import corner_by, on_hoop, on_main, with_legs
 from cagewright.draft.frames import (
@@ -28,7 +28,7 @@ def stands(outline: Outline) -> Carriers:
     return with_legs(outline, _ahead)
 
 
-def _ahead(outline: Outline, rear: Upright, names: dict[str, list[str]]) -> Carriers:
+def _ahead(outline: Outline, rear: StandingTube, names: dict[str, list[str]]) -> Carriers:
     upto = {side: leg.names.index("header_bend") for side, leg in outline.legs.items()}
     loop = {side: names[side][upto[side] :] for side in SIDES}
     landed = {side: on_hoop(outline, side) for side in SIDES}
@@ -42,10 +42,10 @@ def _ahead(outline: Outline, rear: Upright, names: dict[str, list[str]]) -> Carr
     near = (float(bends[0][0]), float(min(b[2] for b in bends)))
     ends = {side: leg.places[-1] for side, leg in outline.legs.items()}
     corners = {
-        "hoop_corner": Corner(between=("main_hoop", "roof_loop"), leg=90.0, near=ends),
-        "header_corner": Corner(between=("roof_loop", "front_leg_{side}"), leg=80.0),
+        "hoop_corner": GussetCorner(between=("main_hoop", "roof_loop"), leg=90.0, near=ends),
+        "header_corner": GussetCorner(between=("roof_loop", "front_leg_{side}"), leg=80.0),
     }
-    front = Upright(
+    front = StandingTube(
         names={side: f"front_leg_{side}" for side in SIDES}, line=standing(outline.legs, "header_bend"),
         tube="bar",
     )  # fmt: skip

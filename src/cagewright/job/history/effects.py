@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.job.figures import Figures, figures_of
 from cagewright.job.findings import FindingsAnswer, book_findings
-from cagewright.job.history.open_plan import Moment
+from cagewright.job.history.open_plan import PlanMoment
 from cagewright.job.history.state import PlanState, without_folder
 from cagewright.job.scene.scene import delta, scene_of
 from cagewright.job.scene.types import Delta
@@ -36,7 +36,7 @@ class EditAnswer:
 
 
 def effects_of(
-    before: Moment, after: Moment, *, state: PlanState, words: str | None, trial: bool = False
+    before: PlanMoment, after: PlanMoment, *, state: PlanState, words: str | None, trial: bool = False
 ) -> EditAnswer:
     """What has changed in the picture, the figures, and the rule books' findings.
 

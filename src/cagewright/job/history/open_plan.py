@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Moment:
+class PlanMoment:
     """One revision of one plan.
 
     Attributes:
@@ -35,7 +35,7 @@ class Moment:
     problems: tuple[Problem, ...]
 
 
-Edit = Callable[[Moment], tuple[Document, str]]
+Edit = Callable[[PlanMoment], tuple[Document, str]]
 """From the current moment to the new document, and what was done in words."""
 Keep = Literal["mine", "disk"]
 Made = tuple["Job | None", tuple[Problem, ...]]
@@ -48,7 +48,7 @@ MOST_KEPT = 60
 """Results of stages kept for an open plan."""
 
 
-def edited(moment: Moment, asked: dict[str, Any]) -> tuple[Document, str]:
+def edited(moment: PlanMoment, asked: dict[str, Any]) -> tuple[Document, str]:
     """The document after the edit that a page asks for, and what was done in words.
 
     Raises:
@@ -146,7 +146,7 @@ class OpenPlan:
 
     # -- what is done
 
-    def tried(self, number: int, edit: Edit) -> tuple[Moment, Moment, str]:
+    def tried(self, number: int, edit: Edit) -> tuple[PlanMoment, PlanMoment, str]:
         """The current moment, what the edit would make of it, and its words; nothing is kept.
 
         Raises:
@@ -162,7 +162,7 @@ class OpenPlan:
             raise ProblemsFound(made.problems)
         return now, made, words
 
-    def edit(self, number: int, edit: Edit, *, stroke: str | None = None) -> Moment:
+    def edit(self, number: int, edit: Edit, *, stroke: str | None = None) -> PlanMoment:
         """The moment after the edit, in the log and in the plan file.
 
         Args:
@@ -189,7 +189,7 @@ class OpenPlan:
             )
             return self._show(made, data)
 
-    def undo(self, number: int) -> Moment:
+    def undo(self, number: int) -> PlanMoment:
         """The moment before the last step.
 
         Raises:
@@ -202,7 +202,7 @@ class OpenPlan:
                 raise EditRefused("There is nothing to undo.")
             return self._turn_to(self._log.step(self._now.step.before), "undo")
 
-    def redo(self, number: int) -> Moment:
+    def redo(self, number: int) -> PlanMoment:
         """The moment after the step that was undone last.
 
         Raises:
@@ -216,7 +216,7 @@ class OpenPlan:
                 raise EditRefused("There is nothing to redo.")
             return self._turn_to(ahead, "redo")
 
-    def settle(self, keep: Keep) -> Moment:
+    def settle(self, keep: Keep) -> PlanMoment:
         """The moment after a conflict is decided: what is kept is current and in the file, the other logged.
 
         Args:
@@ -289,18 +289,18 @@ class OpenPlan:
             words = f"{self.path.name} as another program left it"
             self._theirs = self._log.kept(self._name, self._file.read(), before=self._now.step, words=words)
 
-    def _from_disk(self, words: str) -> Moment:
+    def _from_disk(self, words: str) -> PlanMoment:
         data = self._file.read()
         self._now = self._log.add(
             self._name, data, before=self._now.step, words=words, on_disk=self._file.hash, how="file"
         )
         return self._show(self._moment_of(self._now), data)
 
-    def _turn_to(self, step: Step, how: str) -> Moment:
+    def _turn_to(self, step: Step, how: str) -> PlanMoment:
         self._now = self._log.turn_to(self._name, step, how=how, on_disk=self._file.hash)
         return self._show(self._moment_of(self._now), self._log.text(step))
 
-    def _show(self, moment: Moment, data: bytes) -> Moment:
+    def _show(self, moment: PlanMoment, data: bytes) -> PlanMoment:
         """The moment, current from now on; the log holds it already."""
         self.moment = moment
         self.stood = moment.job or self.stood
@@ -345,13 +345,13 @@ class OpenPlan:
         else:
             self._disk_changed(in_step=saved)
 
-    def _moment_of(self, revision: Revision) -> Moment:
+    def _moment_of(self, revision: Revision) -> PlanMoment:
         text = document_of(self._log.text(revision.step), file=self.path.as_posix())
         return self._moment(text, revision.number)
 
-    def _moment(self, text: Document, number: int) -> Moment:
+    def _moment(self, text: Document, number: int) -> PlanMoment:
         job, problems = self._job(text)
-        return Moment(number=number, document=text, job=job, problems=problems)
+        return PlanMoment(number=number, document=text, job=job, problems=problems)
 
     def _job(self, text: Document) -> Made:
         """What the text makes, or what is wrong with it; kept, as what was tried is often done next."""

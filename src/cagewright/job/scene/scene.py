@@ -9,7 +9,7 @@ from hashlib import blake2b
 import numpy as np
 
 from cagewright.base.cache import Cache
-from cagewright.job.history.open_plan import Moment
+from cagewright.job.history.open_plan import PlanMoment
 from cagewright.job.opening import Job
 from cagewright.job.scene.likeness import likenesses
 from cagewright.job.scene.member import all_rounded, direction, drawn, one, places_of, rounded
@@ -56,7 +56,7 @@ def scene_of(job: Job, *, number: int = 0, stale: bool = False) -> Scene:
     return made if (number, stale) == (made.number, made.stale) else replace(made, number=number, stale=stale)
 
 
-def nothing_to_draw(moment: Moment) -> Scene:
+def nothing_to_draw(moment: PlanMoment) -> Scene:
     """The scene of a plan that never could be built."""
     units = "in" if moment.document.source.data.get("units") == "in" else "mm"
     return Scene(number=moment.number, revision=None, title="", units=units, stale=True)

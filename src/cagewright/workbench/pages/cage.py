@@ -17,7 +17,7 @@ from cagewright.workbench.server.request import body_of, opened_of
 if TYPE_CHECKING:
     from starlette.requests import Request
 
-    from cagewright.job.history.open_plan import Moment, OpenPlan
+    from cagewright.job.history.open_plan import OpenPlan, PlanMoment
     from cagewright.job.opening import Job
 
 
@@ -26,7 +26,7 @@ def _shown(plan: OpenPlan) -> Job | None:
     return plan.moment.job or plan.stood
 
 
-def _job(moment: Moment) -> Job:
+def _job(moment: PlanMoment) -> Job:
     """What the plan makes.
 
     Raises:

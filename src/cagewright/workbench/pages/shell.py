@@ -45,12 +45,12 @@ from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, words_in
 from cagewright.workbench.pages.folder import ROUTES as FOLDER_ROUTES
 from cagewright.workbench.server.request import body_of, number_of, opened_of
-from cagewright.workbench.shopfolder.surveys import Moved, edited, opened, surveys_of, turned, turns
+from cagewright.workbench.shopfolder.surveys import SurveyChanged, edited, opened, surveys_of, turned, turns
 
 if TYPE_CHECKING:
     from starlette.requests import Request
 
-    from cagewright.job.history.open_plan import Moment, OpenPlan
+    from cagewright.job.history.open_plan import OpenPlan, PlanMoment
     from cagewright.workbench.shopfolder.desk import Desk
 
 HERE = Path(__file__).parents[1]
@@ -191,7 +191,7 @@ async def _edited(
 async def _unless_moved(request: Request, done: Callable[[], dict[str, Any]]) -> Response:
     try:
         return answer(await run_in_threadpool(done))
-    except Moved:
+    except SurveyChanged:
         now = await run_in_threadpool(survey_of, request)
         shown = await run_in_threadpool(_shown, now, request.app.state.desk)
         return answer({"error": _STALE, "now": shown}, status=412)
@@ -264,7 +264,7 @@ async def set_scan(request: Request) -> Response:
         await body_of(request),
     )
 
-    def edit(moment: Moment) -> tuple[Document, str]:
+    def edit(moment: PlanMoment) -> tuple[Document, str]:
         if asked.get("remove") is True:
             return without_scan(moment.document)
         units = moment.job.plan.units if moment.job else "mm"
@@ -274,7 +274,7 @@ async def set_scan(request: Request) -> Response:
 
 
 async def _scan_edited(
-    request: Request, plan: OpenPlan, number: int, edit: Callable[[Moment], tuple[Document, str]]
+    request: Request, plan: OpenPlan, number: int, edit: Callable[[PlanMoment], tuple[Document, str]]
 ) -> Response:
     def done() -> dict[str, Any]:
         after = plan.edit(number, edit)

@@ -13,7 +13,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
 from cagewright.base.plain import plain
-from cagewright.job.history.open_plan import Moment, OpenPlan, Stale, edited
+from cagewright.job.history.open_plan import OpenPlan, PlanMoment, Stale, edited
 from cagewright.job.history.state import PlanState, state_of
 from cagewright.workbench.server.errors import noted
 from cagewright.workbench.server.request import body_of, number_of, opened_of
@@ -37,7 +37,7 @@ async def edits(request: Request) -> Response:
     if stroke is not None and not (isinstance(stroke, str) and len(stroke) <= LONGEST_STROKE):
         raise HTTPException(400, "The stroke's name cannot be read.")
 
-    def done() -> tuple[Moment, Moment, str | None]:
+    def done() -> tuple[PlanMoment, PlanMoment, str | None]:
         if trial:
             return opened.tried(number, lambda moment: edited(moment, asked))
         with opened.lock:
@@ -58,11 +58,11 @@ async def redo(request: Request) -> Response:
     return await _turned(request, OpenPlan.redo)
 
 
-async def _turned(request: Request, turn: Callable[[OpenPlan, int], Moment]) -> Response:
+async def _turned(request: Request, turn: Callable[[OpenPlan, int], PlanMoment]) -> Response:
     opened = await run_in_threadpool(opened_of, request)
     number = number_of(request)
 
-    def done() -> tuple[Moment, Moment, str | None]:
+    def done() -> tuple[PlanMoment, PlanMoment, str | None]:
         with opened.lock:
             before = opened.moment
             return before, turn(opened, number), None
@@ -81,7 +81,7 @@ async def conflict(request: Request) -> Response:
     if keep != "mine" and keep != "disk":
         raise HTTPException(400, "Say which to keep: mine or disk.")
 
-    def done() -> tuple[Moment, Moment, str | None]:
+    def done() -> tuple[PlanMoment, PlanMoment, str | None]:
         with opened.lock:
             before = opened.moment
             return before, opened.settle(keep), None
@@ -92,7 +92,7 @@ async def conflict(request: Request) -> Response:
 async def answered(
     request: Request,
     opened: OpenPlan,
-    done: Callable[[], tuple[Moment, Moment, str | None]],
+    done: Callable[[], tuple[PlanMoment, PlanMoment, str | None]],
     *,
     trial: bool = False,
     more: dict[str, Any] | None = None,
@@ -107,7 +107,7 @@ async def answered(
         more: to be in the answer too.
     """
 
-    def told() -> tuple[Moment, Moment, str | None, PlanState]:
+    def told() -> tuple[PlanMoment, PlanMoment, str | None, PlanState]:
         with nullcontext() if trial else opened.lock:  # the state has to be that of the moment after
             return *done(), state_of(opened)
 
@@ -123,7 +123,7 @@ async def answered(
 
 
 def _effects(
-    before: Moment, after: Moment, state: PlanState, words: str | None, *, trial: bool
+    before: PlanMoment, after: PlanMoment, state: PlanState, words: str | None, *, trial: bool
 ) -> EditAnswer:
     """What the edit changed; once it is kept, a mistake of ours must not say that it was not."""
     from cagewright.job.history.effects import EditAnswer, effects_of  # the stages: no page waits for them

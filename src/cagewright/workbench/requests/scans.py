@@ -16,7 +16,7 @@ from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
 from cagewright.base.problems import ProblemsFound
-from cagewright.job.history.open_plan import EditRefused, Moment, OpenPlan, Stale
+from cagewright.job.history.open_plan import EditRefused, OpenPlan, PlanMoment, Stale
 from cagewright.job.shell import KINDS, KINDS_SAID, UNITS, scan_placed
 from cagewright.job.survey import Document
 from cagewright.workbench.requests.edits import answered
@@ -64,7 +64,7 @@ async def take_scan(request: Request) -> Response:
     async with received(request, request.app.state.desk, kind) as file:
         read = await run_in_threadpool(checked, "scan", file, units, name=name)
 
-        def done() -> tuple[Moment, Moment, str | None]:
+        def done() -> tuple[PlanMoment, PlanMoment, str | None]:
             with opened.lock:
                 before = opened.moment
                 return before, _taken(opened, number, file, name, read), opened.undo_words
@@ -72,7 +72,7 @@ async def take_scan(request: Request) -> Response:
         return await answered(request, opened, done, more={"scan": read})
 
 
-def _taken(opened: OpenPlan, number: int, file: Path, name: str, read: dict[str, Any]) -> Moment:
+def _taken(opened: OpenPlan, number: int, file: Path, name: str, read: dict[str, Any]) -> PlanMoment:
     """The moment after the scan is in the plan's folder and named in its text.
 
     Raises:
@@ -86,7 +86,7 @@ def _taken(opened: OpenPlan, number: int, file: Path, name: str, read: dict[str,
     target = free_name(opened.path.parent, slug(Path(name).stem), file.suffix)
     entry = {"file": target.name, "units": read["units"]}
 
-    def named(moment: Moment) -> tuple[Document, str]:
+    def named(moment: PlanMoment) -> tuple[Document, str]:
         return scan_placed(moment.document, entry, "mm")
 
     os.replace(file, target)

@@ -18,7 +18,7 @@ from cagewright.workbench.shopfolder.desk import Desk, slug
 _writing = threading.Lock()
 
 
-class Moved(Exception):
+class SurveyChanged(Exception):
     """The survey's file was changed since it was shown."""
 
 
@@ -67,14 +67,14 @@ def edited(desk: Desk, id: str, mark: str, edit: Callable[[Document], Document],
 
     Raises:
         KeyError: the desk has no such survey.
-        Moved: the text is another by now.
+        SurveyChanged: the text is another by now.
         ProblemsFound: the edit, or the survey after it, has problems the survey did not have; nothing is
             saved.
     """
     with _writing:
         now = opened(desk, id)
         if now.mark != mark:
-            raise Moved
+            raise SurveyChanged
         after = tried(now, edit)
         if after.problems and not now.problems:
             raise ProblemsFound(after.problems)
@@ -98,14 +98,14 @@ def turned(desk: Desk, id: str, mark: str, way: Literal["undo", "redo"]) -> tupl
 
     Raises:
         KeyError: the desk has no such survey.
-        Moved: the text is another by now.
+        SurveyChanged: the text is another by now.
         EditRefused: there is nothing to take back, or to do again.
         ProblemsFound: the file cannot be written.
     """
     with _writing:
         now = opened(desk, id)
         if now.mark != mark:
-            raise Moved
+            raise SurveyChanged
         here = _standing(desk, now.path)
         there = _before(desk, here) if way == "undo" else desk.log.ahead(here)
         if there is None:
