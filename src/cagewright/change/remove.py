@@ -11,7 +11,7 @@ from cagewright.change.before import Altered, Before, names_in, other_name, owne
 from cagewright.change.words import some
 from cagewright.plan.changes import RemoveChange
 from cagewright.plan.people import mounts_of, with_mounts
-from cagewright.plan.types import AtFoot, MemberEntry, OnMember, Place, Plan
+from cagewright.plan.types import AtFoot, BenchFirstEntry, MemberEntry, OnMember, Place, Plan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,12 +138,21 @@ def without(plan: Plan, gone: list[Thing]) -> Plan:
         gussets={n: e for n, e in plan.gussets.items() if n not in left["gussets"]},
         pushes={n: e for n, e in plan.pushes.items() if n not in left["pushes"]},
     )
+    if made.bench_first is not None:
+        made = made.model_copy(update={"bench_first": _still_joined(made.bench_first, lost)})
     if not left["belts"] | left["seat"]:
         return made
     return with_mounts(made, lambda holder, name, mount: None if name in left[holder] else mount)
 
 
 _SECTIONS = ("members", "plates", "gussets", "belts", "seat", "pushes")
+
+
+def _still_joined(entry: BenchFirstEntry, lost: set[str]) -> BenchFirstEntry | None:
+    """The bench work without those tubes and the clamps on them; None where fewer than two are left."""
+    tubes = tuple(n for n in entry.tubes if n not in lost)
+    clamps = {n: p for n, p in entry.clamps.items() if not _on((p,)) & lost}
+    return entry.model_copy(update={"tubes": tubes, "clamps": clamps}) if len(tubes) > 1 else None
 
 
 def _uncut(member: MemberEntry, lost: set[str]) -> MemberEntry:

@@ -34,6 +34,7 @@ SECTIONS = (
     "seat",
     "people",
     "pushes",
+    "bench_first",
 )
 """Sections that an edit can change."""
 PLACES = (AtCoordinates, AtPoint, AtFoot, OnMember)

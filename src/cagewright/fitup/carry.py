@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
+from typing import Literal
 
 import numpy as np
 
@@ -36,6 +37,10 @@ WAITING = 2
 """At most so many tubes are tried as waiting outside."""
 LESS = 2
 """Searches of ``TRIES`` for each part with tubes left out."""
+
+
+Passing = Literal["goes", "never", "blocked", "no way found"]
+"""Whether a part goes in: it does; it is proven that it cannot; it stands in the body; cannot tell."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,6 +97,33 @@ def carried_in(cage: Cage, shell: Shell, line: np.ndarray, names: Sequence[str])
                                    never=never, blocked=0.0, tries=tries)  # fmt: skip
     return CarriedIn(members=tuple(m.name for m in chosen), waits=(), way=None, where="car", never=never,
                    blocked=blocked, tries=tries)  # fmt: skip
+
+
+def goes_in(
+    cage: Cage, shell: Shell, line: np.ndarray, names: Sequence[str], *, searches: int = LESS
+) -> Passing:
+    """Whether those tubes, joined, go in through the opening with that edge (n, 3) mm to a place to stand.
+
+    The first way found will do; ``carried_in`` looks for the plainest.
+
+    Raises:
+        ValueError: the edge holds no area, or there is no such tube.
+    """
+    chosen = [m for m in cage.members if m.name in names]
+    part = part_of(chosen)
+    opening = opening_of(line, part.middle)
+    if never_through(chosen, opening) is not None:
+        return "never"
+    room, clear = room_of(cage, shell, opening, chosen), False
+    for _, shift in _shifts(cage):
+        at = part.middle + shift
+        if drawn_off(part, room, upright(at)) is None:
+            continue
+        clear = True
+        for n in range(searches):
+            if way_in(part, room, opening, at, margin=MARGINS[-1], seed=SEED + n) is not None:
+                return "goes"
+    return "no way found" if clear else "blocked"
 
 
 def _search(cage: Cage, shell: Shell, opening: Opening, chosen: Sequence[Member], searches: int) -> CarriedIn:

@@ -51,6 +51,15 @@ class BuildStep:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BenchWork:
+    """What is joined on the bench: the tubes, which of their joints are welded there, and what to see to."""
+
+    tubes: tuple[str, ...]
+    welds: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ("Clamp it flat before its bars are tacked.",)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Broken:
     """What a change of order breaks: the tube or weld, and the sentence."""
 
@@ -64,8 +73,9 @@ def within_for(size: float) -> float:
 
 
 def build_order(
-    cage: Cage, shell: Shell, *, moves: Mapping[str, int] | None = None, torch: Torch = TORCH
-) -> tuple[BuildStep, ...]:
+    cage: Cage, shell: Shell, *, moves: Mapping[str, int] | None = None, torch: Torch = TORCH,
+    bench: BenchWork | None = None,
+) -> tuple[BuildStep, ...]:  # fmt: skip
     """The steps of the build.
 
     Everything is tacked first, and welded with all of it standing: in its place, hung low, or slid back, in
@@ -78,8 +88,10 @@ def build_order(
         moves: tubes that the builder wants tacked at another step, by number; ``broken_by`` tells what that
             breaks.
         torch: that the shop welds with.
+        bench: what is joined on the bench; where not given, what lies in the plane of the tube that carries
+            the most, only tacked there unless a torch does not get round it later.
     """
-    bench = bench_group(cage)
+    bench = bench or BenchWork(tubes=bench_group(cage))
     body = body_known(cage, shell)
     later: list[tuple[str, str]] = []
     steps, more = _ordered(cage, shell, bench, later, moves or {}, torch, body=body)
@@ -93,30 +105,31 @@ def build_order(
 
 
 def _ordered(
-    cage: Cage, shell: Shell, bench: tuple[str, ...], later: Sequence[tuple[str, str]],
+    cage: Cage, shell: Shell, bench: BenchWork, later: Sequence[tuple[str, str]],
     moves: Mapping[str, int], torch: Torch, *, body: bool,
 ) -> tuple[tuple[BuildStep, ...], list[tuple[str, str]]]:  # fmt: skip
     """The steps with those tubes put off, and what would have to be put off besides."""
     tacking = _moved(_tacking(cage, bench, later), moves)
     stages, states = _states(cage, tacking, body=body)
-    accesses = _reached(cage, shell, stages, torch)
+    accesses = _reached(cage, shell, stages, torch, bench.welds)
     early = _early(cage, shell, accesses, tacking, states, body=body, torch=torch)
-    return _with_welds(tacking, accesses, early, states), _shut_out(accesses, early)
+    steps = _with_welds(tacking, accesses, early, states)
+    done = (replace(s, weld=(*bench.welds, *s.weld)) if s.where == "bench" else s for s in steps)
+    return tuple(done), _shut_out(accesses, early)
 
 
 # --- tacking
 
 
-def _tacking(cage: Cage, bench: tuple[str, ...], later: Sequence[tuple[str, str]]) -> tuple[BuildStep, ...]:
+def _tacking(cage: Cage, bench: BenchWork, later: Sequence[tuple[str, str]]) -> tuple[BuildStep, ...]:
     steps = []
-    if bench:
-        clamp = "Clamp it flat before its bars are tacked."
+    if bench.tubes:
         carry = "Carry it in and tack its feet plumb and square to the car."
         steps = [
-            BuildStep(number=0, title="", where="bench", tack=bench, notes=(clamp,)),
-            BuildStep(number=0, title=f"{shown(bench[0])} into the car", where="car", notes=(carry,)),
+            BuildStep(number=0, title="", where="bench", tack=bench.tubes, notes=bench.notes),
+            BuildStep(number=0, title=f"{shown(bench.tubes[0])} into the car", where="car", notes=(carry,)),
         ]
-    groups = tack_steps(cage, standing_before(cage, later), bench)
+    groups = tack_steps(cage, standing_before(cage, later), bench.tubes)
     return (*steps, *(BuildStep(number=0, title="", where="car", tack=names) for names in groups))
 
 
@@ -154,9 +167,12 @@ def _states(
     return (*first, *whole), {n: w for n, w in where.items() if bench or w != "bench"}
 
 
-def _reached(cage: Cage, shell: Shell, stages: Sequence[Stage], torch: Torch) -> tuple[Access, ...]:
-    """Every weld with the whole cage in its place; in the other states too where that is not enough."""
-    last = torch_access(cage, shell, stages=(stages[-1],), torch=torch)
+def _reached(
+    cage: Cage, shell: Shell, stages: Sequence[Stage], torch: Torch, made: Sequence[str]
+) -> tuple[Access, ...]:
+    """Every weld not ``made`` before, with the cage in its place; where that is not enough in others."""
+    wanted = {j.name for j in cage.joints} | {f.name for f in cage.feet}
+    last = torch_access(cage, shell, stages=(stages[-1],), torch=torch, only=wanted - set(made))
     hard = {a.line.name for a in last if a.last < ENOUGH}
     other = torch_access(cage, shell, stages=tuple(stages), torch=torch, only=hard) if hard else ()
     known = {a.line.name: a for a in other}

@@ -11,6 +11,7 @@ from cagewright.base.units import LengthUnit
 from cagewright.check.torch.poses import torch_with
 from cagewright.check.torch.stages import Stage, body_known
 from cagewright.fitup.order import BuildStep, Where, broken_by, build_order, stages_of
+from cagewright.job.bench_work import bench_for_order
 from cagewright.job.opening import Job, scan_of
 from cagewright.shape.shell import Shell, shell_of
 
@@ -87,9 +88,12 @@ def steps_of(job: Job, moves: Mapping[str, int] | None = None) -> tuple[BuildSte
     """The steps of the build, with the tubes that are asked for at another one."""
     moves = dict(moves or {})
     key = ("build order", job.key, tuple(sorted(moves.items())))
-    return job.cache.get(
-        key, lambda: build_order(job.cage, shell_in(job), moves=moves, torch=torch_with(job.shop.nozzle))
-    )
+    return job.cache.get(key, lambda: _built(job, moves))
+
+
+def _built(job: Job, moves: Mapping[str, int]) -> tuple[BuildStep, ...]:
+    shell, torch = shell_in(job), torch_with(job.shop.nozzle)
+    return build_order(job.cage, shell, moves=moves, torch=torch, bench=bench_for_order(job, shell))
 
 
 def torch_stages(job: Job) -> tuple[Stage, ...]:

@@ -81,18 +81,19 @@ class PassageAnswer(Answer):
     counted: str
 
 
-def passage_of(job: Job, door: str) -> PassageAnswer:
+def passage_of(job: Job, door: str, tubes: tuple[str, ...] = ()) -> PassageAnswer:
     """How the bench's work goes in through that opening.
 
     Args:
         job: the plan, opened.
         door: name of a measured line.
+        tubes: that are joined; what the order joins on the bench where not given.
 
     Raises:
         ProblemsFound: there is no such line, or it is no opening.
     """
-    line = _line(job, door)
-    return job.cache.get(("passage", job.key, line.name), lambda: _answer(job, line))
+    line = opening_line(job, door)
+    return job.cache.get(("passage", job.key, line.name, tubes), lambda: _answer(job, line, tubes))
 
 
 def plainest_passage(job: Job) -> PassageAnswer | None:
@@ -111,7 +112,12 @@ def plainest_passage(job: Job) -> PassageAnswer | None:
     return found
 
 
-def _line(job: Job, door: str) -> Line3:
+def opening_line(job: Job, door: str) -> Line3:
+    """The measured line of that name.
+
+    Raises:
+        ProblemsFound: there is no such line, or it is no opening.
+    """
     known = [line.name for line in job.cage.lines]
     line = next((x for x in job.cage.lines if x.name == named(door, known)), None)
     where = where_of(job.plan, ("shell", "lines"))
@@ -133,9 +139,9 @@ def _line(job: Job, door: str) -> Line3:
     return line
 
 
-def _answer(job: Job, line: Line3) -> PassageAnswer:
-    steps, units = steps_of(job), job.cage.units
-    names = bench_work(steps) or steps[0].tack
+def _answer(job: Job, line: Line3, tubes: tuple[str, ...]) -> PassageAnswer:
+    units = job.cage.units
+    names = tubes or bench_work(steps_of(job)) or steps_of(job)[0].tack
     found = carried_in(job.cage, shell_in(job), line.points, names)
     blank = PassageAnswer(
         headline="", opening=line.name, members=found.members, waits=found.waits, middle=(0.0, 0.0, 0.0),

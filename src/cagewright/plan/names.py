@@ -83,6 +83,8 @@ def places(plan: Sections) -> Iterator[tuple[Keys, Place]]:
         if push.at is not None:
             yield ("pushes", name, "at"), push.at
     yield from (((*keys, "at"), mount.at) for _, _, keys, mount in mounts_of(plan))
+    clamps = plan.bench_first.clamps if plan.bench_first else {}
+    yield from ((("bench_first", "clamps", name), place) for name, place in clamps.items())
 
 
 def references(plan: Sections) -> Iterator[tuple[Keys, str, str]]:
@@ -99,6 +101,8 @@ def references(plan: Sections) -> Iterator[tuple[Keys, str, str]]:
     for name, gusset in plan.gussets.items():
         yield from ((("gussets", name, "between", i), "member", n) for i, n in enumerate(gusset.between))
         yield from _of_spot(("gussets", name, "near"), gusset.near)
+    for i, name in enumerate(plan.bench_first.tubes if plan.bench_first else ()):
+        yield ("bench_first", "tubes", i), "member", name
     if plan.shell is not None:
         yield from _of_shell(plan.shell)
 

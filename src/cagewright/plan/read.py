@@ -22,7 +22,7 @@ from cagewright.plan.wording import problems_of
 
 BY_NAME = ("steels", "tubes", "points", "members", "feet", "plates", "gussets", "pushes", "people")
 """Sections that are merged name by name."""
-WHOLE = ("car", "driver", "belts", "seat", "shell", "shop", "note")
+WHOLE = ("car", "driver", "belts", "seat", "shell", "bench_first", "shop", "note")
 """Sections that stand in one file."""
 OWN = ("cagewright", "title")
 """Keys that only the plan's own file has."""

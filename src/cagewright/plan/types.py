@@ -21,6 +21,7 @@ from pydantic_core import PydanticCustomError
 from cagewright.base.dates import span_of
 from cagewright.base.problems import Where
 from cagewright.base.units import LengthUnit
+from cagewright.plan.bench_types import BenchFirstEntry as BenchFirstEntry
 from cagewright.plan.load_types import GroundEntry as GroundEntry
 from cagewright.plan.load_types import PushEntry as PushEntry
 from cagewright.plan.load_types import WeldEntry as WeldEntry
@@ -594,6 +595,7 @@ class Sections(Entry):
     pushes: dict[OwnName, PushEntry] = {}
     practice: dict[Text, bool] = {}
     bench: dict[Text, dict[Text, bool | float | Text]] = {}
+    bench_first: BenchFirstEntry | None = None
     shell: ShellEntry | None = None
     shop: Text | None = None
     note: Text = ""

@@ -74,6 +74,12 @@ def cloud_of(mesh: Mesh, *, spacing: float = SPACING, faces: Whole | None = None
     return _cloud(points, square / np.maximum(length(square), 1e-30)[:, None], faces[face], spacing)
 
 
+def cloud_without(cloud: Cloud, gone: Mask) -> Cloud:
+    """The same points but those that are ``gone`` (n,)."""
+    left = ~gone
+    return _cloud(cloud.points[left], cloud.normals[left], cloud.faces[left], cloud.spacing)
+
+
 def cloud_moved(cloud: Cloud, rotation: Array, shift: Array) -> Cloud:
     """The same points turned by the rotation (3, 3) and then shifted (3,), mm."""
     return _cloud(cloud.points @ rotation.T + shift, cloud.normals @ rotation.T, cloud.faces, cloud.spacing)

@@ -94,7 +94,7 @@ def resolve(plan: Plan, where: Locate | None = None) -> Cage:
 def revision(plan: Plan) -> str:
     """First 10 hex digits of the SHA-256 of everything the plan says."""
     # what newer keys usually say is left out, so that older revision marks stay as they were
-    usual = (("inches", "fractions"), ("people", {}))
+    usual = (("inches", "fractions"), ("people", {}), ("bench_first", None))
     unsaid: dict[str, object] = {key: True for key, value in usual if getattr(plan, key) == value}
     unsaid["tubes"] = _unsaid(plan.tubes, (*SIZES, "corner"))
     unsaid["members"] = _unsaid(plan.members, ("given", "bought", "lies", "held", "planned"))

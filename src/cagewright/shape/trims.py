@@ -107,8 +107,8 @@ def _without(member: Member, mesh: Mesh, may: Sequence[Metal]) -> Mesh:
     reach = member.tube.radius + ADDED
     near = _near(_close(member, mesh), mesh, reach)
     corners, faces = _shared(near.close)
-    kept = corners[faces][~_within(corners[faces].mean(axis=1), may)]
-    may_go = faces[_within(corners[faces].mean(axis=1), may)]
+    kept = corners[faces][~within_metal(corners[faces].mean(axis=1), may)]
+    may_go = faces[within_metal(corners[faces].mean(axis=1), may)]
     rest_corners, rest_faces = _cut_out(member, corners, may_go, reach, outside=True)
     untouched = np.delete(mesh.faces, near.faces, axis=0)
     soup = np.concatenate([kept, near.further, rest_corners[rest_faces]])
@@ -123,7 +123,7 @@ def _stands(cage: Cage, member: Member) -> list[tuple[Vector, float]]:
     return [(foot.point, max(foot.plate[:2])) for foot in on]
 
 
-def _within(points: Array, known: Sequence[Metal]) -> Mask:
+def within_metal(points: Array, known: Sequence[Metal]) -> Mask:
     """Which of the points (n, 3) belong to one of the pieces of marked metal."""
     inside = np.zeros(len(points), dtype=np.bool_)
     for metal in known:
@@ -171,11 +171,11 @@ def standing_of(points: Array, known: Sequence[Metal]) -> tuple[Standing, str]:
     lies in trimmable metal as a whole.
     """
     for metal in known:
-        if metal.mark != "trimmable" and _within(points, [metal]).any():
+        if metal.mark != "trimmable" and within_metal(points, [metal]).any():
             return "never", metal.name
     may = [metal for metal in known if metal.mark == "trimmable"]
-    if may and _within(points, may).all():
-        return "trimmable", next(m.name for m in may if _within(points, [m]).any())
+    if may and within_metal(points, may).all():
+        return "trimmable", next(m.name for m in may if within_metal(points, [m]).any())
     return "ask first", ""
 
 
