@@ -27,6 +27,9 @@ def read(
     file: Annotated[
         Path | None, typer.Option("--file", metavar="FILE", help="What was read: a file that -o began.")
     ] = None,
+    scan: Annotated[
+        Path | None, typer.Option("--scan", metavar="FILE", help="A scan of its outside instead.")
+    ] = None,
     blank: Annotated[
         Path | None, typer.Option("-o", "--out", metavar="FILE", help="Write an empty file to fill in.")
     ] = None,
@@ -46,12 +49,20 @@ def read(
     as_json: AsJson = False,
 ) -> None:
     """Say what to read of a bent tube on the bench; with what was read, what it is and what to do with it."""
-    if file is None:
+    if file is not None and scan is not None:
+        raise typer.BadParameter("wanted --file or --scan")
+    if file is None and scan is None:
         _wanted(plan, member, blank, as_json)
         return
     with speaking_plainly(as_json=as_json):
         job = open_job(plan)
-        answer = tube_from_file(job, member, file, checks=check)
+        if scan is not None:
+            from cagewright.job.tube_scan import tube_from_scan  # only a scan waits for its readers
+
+            answer = tube_from_scan(job, member, scan, checks=check)
+        else:
+            assert file is not None
+            answer = tube_from_file(job, member, file, checks=check)
         done = [
             *([_papers(job, answer, papers, paper)] if papers else []),
             *([take_over(job, answer)] if write else []),

@@ -31,6 +31,7 @@ from cagewright.fitup.tube import (
     upward,
 )
 from cagewright.fitup.tube_choice import choose_tube_readings, sure_of_marks
+from cagewright.fitup.tube_points import XYZ_SIZE, NoTube, tube_of_corners
 from cagewright.fitup.tube_taken import TubeTaken, line_of, taken_of, tube_text
 from cagewright.job.cutting import work_of
 from cagewright.job.opening import Job
@@ -41,6 +42,8 @@ from cagewright.shape.types import Member
 
 NOT_THERE = np.radians(1.0)
 """A bend that is read to turn by less than this is not there (assumed)."""
+NOTHING_TAKEN, NO_FILE = TubeTaken(used=(), problems=(), unread=0), TubeFile()
+"""Of a tube that was scanned."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -302,6 +305,8 @@ def tube_of(job: Job, name: str, read: ReadTubeFile, *, checks: bool = False) ->
             Problem(code="other-member", where=read.where("member"), found=found, wanted="wanted its own")
         ])
     bench = bench_of(member, job.shop)
+    if read.file.xyz:
+        return _by_xyz(job, member, bench, read, checks)
     taken = taken_of(read, bench)
     if not taken.used:
         found = f"{taken.unread} readings are not taken yet, and none can be used"
@@ -310,12 +315,58 @@ def tube_of(job: Job, name: str, read: ReadTubeFile, *, checks: bool = False) ->
             Problem(code="nothing-read", where=read.where("readings"), found=found, wanted=wanted),
             *taken.problems,
         ])
-    return _answer(job, member, solve_tube(bench, taken.used), taken, read, checks)
+    found = solve_tube(bench, taken.used)
+    return answer_of(job, member, found, _basis(found, read, job), taken=taken, file=read.file, checks=checks)
 
 
-def _answer(
-    job: Job, member: Member, found: TubeRead, taken: TubeTaken, read: ReadTubeFile, checks: bool
+def _by_xyz(job: Job, member: Member, bench: TubeOnBench, read: ReadTubeFile, checks: bool) -> TubeAnswer:
+    """The tube by its ends and where its straights would meet.
+
+    Raises:
+        ProblemsFound: they are not as many as its bends and two more, or of no tube; or readings stand too.
+    """
+    many, bends = len(read.file.xyz), len(bench.planned.angles)
+    where, wanted = read.where("xyz"), f"wanted {bends + 2}: both ends, and where its straights would meet"
+    if many != bends + 2:
+        found = f"{many} places for a tube of {bends} bends"
+        raise ProblemsFound([Problem(code="xyz-count", where=where, found=found, wanted=wanted)])
+    if read.file.readings:
+        found = "a tube by xyz and by readings too"
+        raise ProblemsFound([
+            Problem(code="xyz-and-readings", where=where, found=found, wanted="wanted one of them")
+        ])
+    try:
+        tube = tube_of_corners(bench, np.array(read.file.xyz), size=read.file.xyz_size or XYZ_SIZE)
+    except NoTube as no:
+        raise ProblemsFound([
+            Problem(code="xyz-no-tube", where=where, found=str(no), wanted=wanted)
+        ]) from None
+    size = say_length(read.file.xyz_size or XYZ_SIZE, job.cage.units)
+    basis = Sentence(words=f"From {many} places by XYZ, each good to {size}; nothing checks them.")
+    return answer_of(job, member, tube, basis, file=read.file, checks=checks)
+
+
+def answer_of(
+    job: Job,
+    member: Member,
+    found: TubeRead,
+    basis: Sentence,
+    *,
+    taken: TubeTaken = NOTHING_TAKEN,
+    file: TubeFile = NO_FILE,
+    checks: bool = False,
 ) -> TubeAnswer:
+    """What the tube is and what now, however it was found.
+
+    Args:
+        job: the plan.
+        member: that the tube was bent for.
+        found: the tube as it is.
+        basis: what that rests on.
+        taken: its readings, where it was read.
+        file: of its readings.
+        checks: also hold the rules to the cage with the tube as it is.
+    """
     units = job.cage.units
     words = TubeWords(bench=found.bench, member=member, units=units)
     outliers = tuple(_outlier(o, words) for o in found.outliers)
@@ -326,9 +377,9 @@ def _answer(
         headline=refused or f"{ways[now].words[:1].upper()}{ways[now].words[1:]}.",
         level="cannot tell" if refused else worst((ways[now].level, *(["look at"] if outliers else []))),
         cautions=CAUTIONS, member=member.name, revision=job.cage.revision,
-        basis=_basis(found, read, job), numbers=_numbers(found, units), outliers=outliers,
+        basis=basis, numbers=_numbers(found, units), outliers=outliers,
         not_used=taken.problems, ways=ways, now=now, lines=lines,
-        springback=() if refused else _springback(job, member, found, read),
+        springback=() if refused else _springback(job, member, found, file),
     )  # fmt: skip
 
 
@@ -402,7 +453,7 @@ def _numbers(found: TubeRead, units: LengthUnit) -> tuple[TubeNumber, ...]:
 # --- what the die learns
 
 
-def _springback(job: Job, member: Member, found: TubeRead, read: ReadTubeFile) -> tuple[SpringbackLine, ...]:
+def _springback(job: Job, member: Member, found: TubeRead, file: TubeFile) -> tuple[SpringbackLine, ...]:
     """A trial for the shop file from each bend that was read well enough."""
     sheet = next((b for b in work_of(job).bends if b.member == member.name), None)
     if sheet is None:
@@ -411,8 +462,8 @@ def _springback(job: Job, member: Member, found: TubeRead, read: ReadTubeFile) -
     out: list[SpringbackLine] = []
     for step in sorted(sheet.steps, key=lambda s: s.bend):
         k = step.bend - 1
-        told = len(read.file.set) == n
-        put = read.file.set[k] if told else step.set_angle
+        told = len(file.set) == n
+        put = file.set[k] if told else step.set_angle
         got, doubt = found.shape.angles[k], SURE * float(spread[n + 1 + k])
         if step.die is None or doubt > np.radians(0.5) or not 0.0 < got <= put:
             continue

@@ -19,7 +19,7 @@ from cagewright.base.problems import ProblemsFound, Where
 from cagewright.base.units import QuantityError, parse
 from cagewright.plan.files import load
 from cagewright.plan.places import Entry, Text
-from cagewright.plan.quantities import Angle, Count, Version
+from cagewright.plan.quantities import Angle, Count, Length, Positive, Version
 from cagewright.plan.source import where_at
 from cagewright.plan.survey import UNREAD
 from cagewright.plan.text import Source
@@ -91,6 +91,9 @@ class TubeFile(Entry):
         units: of bare numbers.
         set: what the bender was set to for each bend, in order from the start; the bend sheet's where not
             said.
+        xyz: instead of readings, where its ends are and where its straights would meet, from the start, in
+            any place.
+        xyz_size: standard deviation of each of them, where not the usual one.
         note: the builder's.
     """
 
@@ -100,6 +103,8 @@ class TubeFile(Entry):
     units: Literal["mm", "in"] = "mm"
     set: Annotated[tuple[Angle, ...], Field(max_length=40)] = ()
     readings: Annotated[tuple[TubeLine, ...], Field(max_length=200)] = ()
+    xyz: Annotated[tuple[tuple[Length, Length, Length], ...], Field(max_length=42)] = ()
+    xyz_size: Annotated[Positive | None, Field()] = None
     note: Text = ""
 
 
