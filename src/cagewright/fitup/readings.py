@@ -42,7 +42,7 @@ from cagewright.plan.source import where_at
 from cagewright.plan.survey import UNREAD
 from cagewright.plan.text import Map, Source, say
 from cagewright.plan.text import parse as tree_of
-from cagewright.plan.wording import problems_of
+from cagewright.plan.wording import entry_of, problems_of
 from cagewright.shape.types import Cage
 
 MOST_CROSSED = 80
@@ -247,7 +247,7 @@ def read_fitup_text(text: str, cage: Cage, marks: Sequence[Mark], *, file: str =
 
 
 def _fitup(source: Source, cage: Cage, marks: Sequence[Mark]) -> FitUp:
-    problems = list(source.problems)
+    problems: list[Problem] = []
     given = source.data.get("readings")
     if source.readable and "cagewright-readings" not in source.data:
         told = {"found": "the file has no 'cagewright-readings'", "wanted": "wanted 'cagewright-readings: 1'"}
@@ -255,13 +255,9 @@ def _fitup(source: Source, cage: Cage, marks: Sequence[Mark]) -> FitUp:
     if source.readable and not isinstance(given, list):
         told = {"found": "there is no list of readings", "wanted": "wanted '- tape: [a, b]' lines under it"}
         problems.append(Problem(code="wrong-type", where=where_at(source, ("readings",)), **told))
-    context = {"members": [m.name for m in cage.members]}
-    try:
-        head = ReadingsFile.model_validate(dict(source.data) | {"readings": ()}, context=context)
-    except ValidationError as wrong:
-        raise ProblemsFound([*problems, *problems_of(wrong, source, ReadingsFile)]) from None
-    if problems:
-        raise ProblemsFound(problems)
+    data = {**source.data, "readings": ()}
+    names = [m.name for m in cage.members]
+    head = entry_of(source, ReadingsFile, data=data, problems=problems, members=names)
     return fitup_of(head, cast("list[Any]", given), cage, marks, source=source)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, PrivateAttr, ValidationError
+from pydantic import Field, PrivateAttr
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.plan.changes import ChangeEntry
@@ -17,7 +17,7 @@ from cagewright.plan.report import near
 from cagewright.plan.source import Keys, Sources, where_in
 from cagewright.plan.text import Source, parse, say
 from cagewright.plan.types import Plan
-from cagewright.plan.wording import problems_of
+from cagewright.plan.wording import entry_of
 
 
 class AlternativeEntry(Entry):
@@ -133,17 +133,8 @@ def place_in(alternatives: Alternatives, keys: Keys) -> Where:
 
 
 def _alternatives(source: Source) -> Alternatives:
-    if not source.readable:
-        raise ProblemsFound(source.problems)
-    problems = list(source.problems)
-    context = {"units": "in" if source.data.get("units") == "in" else "mm"}
-    try:
-        entry = Alternatives.model_validate(source.data, context=context)
-    except ValidationError as wrong:
-        raise ProblemsFound([*problems, *problems_of(wrong, source, Alternatives)]) from None
-    entry = entry.read_from(Sources(main=source))
-    problems += _names_told_apart(entry)
-    if problems:
+    entry = entry_of(source, Alternatives).read_from(Sources(main=source))
+    if problems := _names_told_apart(entry):
         raise ProblemsFound(problems)
     return entry
 

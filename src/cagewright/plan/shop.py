@@ -9,7 +9,7 @@ from itertools import islice
 from pathlib import Path, PurePosixPath
 from typing import Annotated, Any, Literal, Self, cast
 
-from pydantic import AfterValidator, Field, ValidationError, ValidationInfo, field_validator, model_validator
+from pydantic import AfterValidator, Field, ValidationInfo, field_validator, model_validator
 from pydantic_core import PydanticCustomError
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
@@ -22,7 +22,7 @@ from cagewright.plan.size_types import SizeEntry
 from cagewright.plan.source import where_in
 from cagewright.plan.text import Source, decoded, parse, read_bytes, say
 from cagewright.plan.types import Entry, Plan, Text
-from cagewright.plan.wording import problems_of
+from cagewright.plan.wording import entry_of
 from cagewright.stock.benders import Die, Trial
 from cagewright.stock.catalogue import steels as built_in_steels
 from cagewright.stock.shop import NO_SHOP, Nozzle, Offcut, Shop, StockLength
@@ -243,18 +243,8 @@ def _shop_in(text: str, file: str) -> Shop:
 
 
 def _shop(source: Source) -> Shop:
-    if not source.readable:
-        raise ProblemsFound(source.problems)
-    problems = list(source.problems)
-    units = source.data.get("units")
-    context = {"units": "in" if units == "in" else "mm", "steels": _steels(source.data.get("other_steels"))}
-    try:
-        entry = ShopFile.model_validate(source.data, context=context)
-    except ValidationError as wrong:
-        raise ProblemsFound([*problems, *problems_of(wrong, source, ShopFile)]) from None
-    if problems:
-        raise ProblemsFound(problems)
-    return shop_of(entry)
+    others = source.data.get("other_steels") if source.readable else None
+    return shop_of(entry_of(source, ShopFile, steels=_steels(others)))
 
 
 def _steels(others: Any) -> dict[str, None]:

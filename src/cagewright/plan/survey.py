@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any, Literal, NoReturn, cast
 
-from pydantic import BeforeValidator, Field, ValidationError, ValidationInfo, model_validator
+from pydantic import BeforeValidator, Field, ValidationInfo, model_validator
 from pydantic_core import PydanticCustomError
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
@@ -41,7 +41,7 @@ from cagewright.plan.source import where_at
 from cagewright.plan.text import Source, say
 from cagewright.plan.text import parse as tree_of
 from cagewright.plan.types import LineFace, ScanEntry, TubeEntry
-from cagewright.plan.wording import problems_of
+from cagewright.plan.wording import entry_of
 
 UNREAD = "unread"
 """Stands where a reading has not been taken yet."""
@@ -316,14 +316,10 @@ def _survey(source: Source) -> Survey:
     if not source.readable:
         raise ProblemsFound(source.problems)
     units = "in" if source.data.get("units") == "in" else "mm"
-    problems = [*source.problems, *_reading_problems(source, units)]
-    data = {k: v for k, v in source.data.items() if k != "readings" or len(problems) == len(source.problems)}
-    try:
-        read = SurveyFile.model_validate(data, context={"units": units})
-    except ValidationError as wrong:
-        raise ProblemsFound([*problems, *problems_of(wrong, source, SurveyFile)]) from None
-    problems += _strange_points(read, source)
-    if problems:
+    broken = _reading_problems(source, units)
+    data = {k: v for k, v in source.data.items() if k != "readings" or not broken}
+    read = entry_of(source, SurveyFile, data=data, problems=broken)
+    if problems := _strange_points(read, source):
         raise ProblemsFound(problems)
     return Survey(file=read, source=source)
 

@@ -7,7 +7,6 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import (
     Field,
-    ValidationError,
     ValidationInfo,
     WithJsonSchema,
     field_validator,
@@ -15,7 +14,7 @@ from pydantic import (
 )
 from pydantic_core import PydanticCustomError
 
-from cagewright.base.problems import ProblemsFound, Where
+from cagewright.base.problems import Where
 from cagewright.base.units import QuantityError, parse
 from cagewright.plan.files import load
 from cagewright.plan.places import Entry, Text
@@ -24,7 +23,7 @@ from cagewright.plan.source import where_at
 from cagewright.plan.survey import UNREAD
 from cagewright.plan.text import Source
 from cagewright.plan.text import parse as tree_of
-from cagewright.plan.wording import problems_of
+from cagewright.plan.wording import entry_of
 
 SAYS = WithJsonSchema({"anyOf": [{"type": "number"}, {"type": "string", "maxLength": 60}]})
 """A length or an angle by what it is of; or ``unread``."""
@@ -139,14 +138,4 @@ def read_tube_text(text: str, *, file: str = "readings") -> ReadTubeFile:
 
 
 def _read(source: Source) -> ReadTubeFile:
-    if not source.readable:
-        raise ProblemsFound(source.problems)
-    problems = list(source.problems)
-    context = {"units": "in" if source.data.get("units") == "in" else "mm"}
-    try:
-        entry = TubeFile.model_validate(source.data, context=context)
-    except ValidationError as wrong:
-        raise ProblemsFound([*problems, *problems_of(wrong, source, TubeFile)]) from None
-    if problems:
-        raise ProblemsFound(problems)
-    return ReadTubeFile(entry, source)
+    return ReadTubeFile(entry_of(source, TubeFile), source)

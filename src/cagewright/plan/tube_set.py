@@ -9,11 +9,11 @@ from itertools import islice
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, ValidationError, ValidationInfo, model_validator
+from pydantic import Field, ValidationInfo, model_validator
 from pydantic_core import PydanticCustomError
 
 from cagewright.base.answers import CANNOT_TELL
-from cagewright.base.problems import Problem, ProblemsFound, Where
+from cagewright.base.problems import Where
 from cagewright.base.say import say_length
 from cagewright.plan.files import load
 from cagewright.plan.places import Entry, OwnName, ShortEntry, Side, Text
@@ -23,7 +23,7 @@ from cagewright.plan.shorthand import Short, keyed
 from cagewright.plan.source import where_at
 from cagewright.plan.text import Source, parse
 from cagewright.plan.types import Role
-from cagewright.plan.wording import problems_of
+from cagewright.plan.wording import entry_of
 from cagewright.stock.catalogue import steels as built_in_steels
 
 MOST_TURN = math.radians(165.0)
@@ -234,18 +234,8 @@ def read_set_text(text: str, *, file: str = "set") -> TubeSet:
 
 
 def _set(source: Source) -> TubeSet:
-    if not source.readable:
-        raise ProblemsFound(source.problems)
     known: Collection[str] = dict.fromkeys(built_in_steels())
-    context = {"units": "in" if source.data.get("units") == "in" else "mm", "steels": known}
-    problems: list[Problem] = [*source.problems]
-    try:
-        read = SetFile.model_validate(source.data, context=context)
-    except ValidationError as wrong:
-        raise ProblemsFound([*problems, *problems_of(wrong, source, SetFile)]) from None
-    if problems:
-        raise ProblemsFound(problems)
-    return TubeSet(file=read, source=source)
+    return TubeSet(file=entry_of(source, SetFile, steels=known), source=source)
 
 
 # --- the file to fill in

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from typing import Annotated, Any, cast, get_args, get_origin
+from typing import Annotated, Any, TypeVar, cast, get_args, get_origin
 
 from pydantic import BaseModel, Tag, ValidationError
 from pydantic_core import ErrorDetails
 
-from cagewright.base.problems import Problem
+from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.plan.quantities import Place3
 from cagewright.plan.report import MOST, more_problems, near
 from cagewright.plan.source import Keys, label_at, where_at
@@ -18,8 +18,44 @@ from cagewright.plan.text import Source, say
 _NAME_RULE = "wanted a name: a letter, then letters, digits and underlines, 60 at most"
 _QUOTED = re.compile(r"'([^']*)'")
 _COORDINATES = ("back", "across", "up")
+Entry = TypeVar("Entry", bound=BaseModel)
 Words = tuple[str, str, str, str | None]
 """Code, found, wanted, nearest."""
+
+
+def entry_of(
+    source: Source,
+    model: type[Entry],
+    *,
+    data: Mapping[str, Any] | None = None,
+    problems: Sequence[Problem] = (),
+    **context: object,
+) -> Entry:
+    """The file as the model says; its bare lengths are in its own ``units``.
+
+    Args:
+        source: the file.
+        model: what it has to be.
+        data: instead of all that the file says.
+        problems: found in it already.
+        context: more for the model's validators.
+
+    Raises:
+        ProblemsFound: every problem of the text, those found already, and the model's.
+    """
+    if not source.readable:
+        raise ProblemsFound(source.problems)
+    found = [*source.problems, *problems]
+    units = "in" if source.data.get("units") == "in" else "mm"
+    try:
+        entry = model.model_validate(
+            source.data if data is None else data, context={"units": units, **context}
+        )
+    except ValidationError as wrong:
+        raise ProblemsFound([*found, *problems_of(wrong, source, model)]) from None
+    if found:
+        raise ProblemsFound(found)
+    return entry
 
 
 def problems_of(
