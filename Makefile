@@ -41,7 +41,8 @@ open: $(READY) web
 # five minutes: every unit, every published figure, a few random cases of each kind, a walk through every page
 test: web lint fast
 
-# twenty more: as many sabotages as six minutes allow, all random cases, what is slow, what each page does
+# twenty more: as many sabotages as six minutes allow, a third of the slow tests and of the random cases at full size,
+# what each page does
 deep: web sabotages slow pages
 
 lint: $(READY)
@@ -53,8 +54,12 @@ lint: $(READY)
 fast: $(READY)
 	$(BIN)/pytest -n auto --dist loadfile -m "not slow" --hypothesis-profile small
 
+# a third of the files at each commit, by its number; TURN=all does them all
+TURN ?= $(shell git rev-list --count HEAD 2>/dev/null || echo all)
+
 slow: $(READY)
-	$(BIN)/pytest -n auto --dist loadfile -m "slow or property" --hypothesis-profile deep --ignore=tests/browser
+	$(BIN)/pytest -n auto --dist loadfile -m "slow or property" --hypothesis-profile deep --ignore=tests/browser \
+	  --turn $(TURN)
 
 # each changes a line of the package, and a test must fail; what the last landed change touched comes first
 sabotages: $(READY)

@@ -15,6 +15,7 @@ from hypothesis import settings
 import cagewright  # noqa: F401  # holds the linear algebra to one thread
 from kept import KEPT
 from skips import refuse_skip
+from turns import has_its_turn
 
 for profile, share in (("small", 20), ("deep", 100), ("desk", 100)):
     settings.register_profile(
@@ -31,6 +32,21 @@ def pytest_runtest_makereport(item: pytest.Item) -> Generator[None, Any, Any]:
 @pytest.hookimpl(wrapper=True)
 def pytest_make_collect_report(collector: pytest.Collector) -> Generator[None, Any, Any]:
     return refuse_skip((yield))
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--turn", default="all", help="a commit's number: only the third of the files whose turn it is"
+    )
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    if (turn := config.getoption("--turn")) == "all":
+        return
+    waits = [i for i in items if not has_its_turn(i.path.relative_to(config.rootpath).as_posix(), turn)]
+    if waits:
+        config.hook.pytest_deselected(items=waits)
+        items[:] = [i for i in items if i not in waits]
 
 
 def pytest_itemcollected(item: pytest.Item) -> None:

@@ -16,7 +16,10 @@ from pypdf import PdfReader
 from commands import typed
 from deskside import served, wait_for
 
-pytestmark = pytest.mark.slow  # every question of two demos: minutes, in make deep
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.usefixtures("kept_answers"),
+]  # every question of two demos: minutes
 EXAMPLES = Path(__file__).parents[2] / "examples"
 STEP = 1
 OFF = 6.0
