@@ -176,7 +176,7 @@ def _behind(keys: Keys, section: Any) -> str | None:
 
 
 def _put(document: Document, keys: Keys, was: Any, now: Any, behind: str | None) -> Document:
-    units: LengthUnit = "in" if document.source.data.get("units") == "in" else "mm"
+    units = document.source.units
     stands, there = _in_text(document, keys)
     if now is None or now is False or (isinstance(now, str | tuple | dict) and not now):
         return remove(document, stands) if there else document

@@ -220,7 +220,7 @@ class OpenSurvey:
     @property
     def units(self) -> LengthUnit:
         """Of a number without one."""
-        return "in" if self.document.source.data.get("units") == "in" else "mm"
+        return self.document.source.units
 
 
 def open_survey(path: Path) -> OpenSurvey:

@@ -315,8 +315,7 @@ def read_survey_text(text: str, *, file: str = "survey") -> Survey:
 def _survey(source: Source) -> Survey:
     if not source.readable:
         raise ProblemsFound(source.problems)
-    units = "in" if source.data.get("units") == "in" else "mm"
-    broken = _reading_problems(source, units)
+    broken = _reading_problems(source, source.units)
     data = {k: v for k, v in source.data.items() if k != "readings" or not broken}
     read = entry_of(source, SurveyFile, data=data, problems=broken)
     if problems := _strange_points(read, source):

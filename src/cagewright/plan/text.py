@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, NamedTuple, cast
+from typing import Any, Literal, NamedTuple, cast
 
 import yaml
 from yaml import events
@@ -77,6 +77,11 @@ class Source:
     problems: tuple[Problem, ...]
     readable: bool
     values: int
+
+    @property
+    def units(self) -> Literal["mm", "in"]:
+        """Of a length without one."""
+        return "in" if self.data.get("units") == "in" else "mm"
 
 
 def read_bytes(path: Path, *, file: str) -> bytes | Problem:

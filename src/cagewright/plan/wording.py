@@ -46,10 +46,9 @@ def entry_of(
     if not source.readable:
         raise ProblemsFound(source.problems)
     found = [*source.problems, *problems]
-    units = "in" if source.data.get("units") == "in" else "mm"
     try:
         entry = model.model_validate(
-            source.data if data is None else data, context={"units": units, **context}
+            source.data if data is None else data, context={"units": source.units, **context}
         )
     except ValidationError as wrong:
         raise ProblemsFound([*found, *problems_of(wrong, source, model)]) from None

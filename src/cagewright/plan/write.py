@@ -98,8 +98,7 @@ def set_length(plan: Document, keys: Keys, mm: float) -> Document:
     """
     parent = _box_at(plan, keys[:-1])
     old: Any = cast("Any", parent)[keys[-1]] if _holds(parent, keys[-1]) else 0
-    units: LengthUnit = "in" if plan.source.data.get("units") == "in" else "mm"
-    return set_value(plan, keys, like(old, mm, units))
+    return set_value(plan, keys, like(old, mm, plan.source.units))
 
 
 def remove(plan: Document, keys: Keys) -> Document:

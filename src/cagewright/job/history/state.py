@@ -48,15 +48,15 @@ def without_folder(problem: Problem) -> Problem:
 def state_of(opened: OpenPlan) -> PlanState:
     """The plan's state."""
     moment = opened.moment
-    data = moment.document.source.data
-    title = data.get("title")
+    source = moment.document.source
+    title = source.data.get("title")
     return PlanState(
         id=opened.id,
         title=title if isinstance(title, str) else opened.path.stem,
         file=opened.path.name,
         number=moment.number,
         revision=moment.job.cage.revision if moment.job else None,
-        units="in" if data.get("units") == "in" else "mm",
+        units=source.units,
         undo=opened.undo_words,
         redo=opened.redo_words,
         saved=opened.saved,

@@ -58,7 +58,7 @@ def scene_of(job: Job, *, number: int = 0, stale: bool = False) -> Scene:
 
 def nothing_to_draw(moment: PlanMoment) -> Scene:
     """The scene of a plan that never could be built."""
-    units = "in" if moment.document.source.data.get("units") == "in" else "mm"
+    units = moment.document.source.units
     return Scene(number=moment.number, revision=None, title="", units=units, stale=True)
 
 
