@@ -17,7 +17,7 @@ from cagewright.plan.load_types import GroundEntry, WeldEntry
 from cagewright.plan.names import references
 from cagewright.plan.places import AtCoordinates, AtFoot, AtPoint, Entry, OnMember
 from cagewright.plan.quantities import written as quantity
-from cagewright.plan.source import Keys, home, label_of, spot_at
+from cagewright.plan.source import Keys, home, in_turn, label_of, spot_at
 from cagewright.plan.text import Map, Seq, Spot, parse
 from cagewright.plan.types import Plan, where_of
 from cagewright.plan.write import Document, like, remove, set_value
@@ -201,7 +201,7 @@ def _only_one(old: Any, said: Any) -> int | None:
 def _in_text(document: Document, keys: Keys) -> tuple[Keys, bool]:
     """The keys as they stand in the text, short forms leaving some out; whether they lead to a value."""
     here: Any = document.source.data
-    stands: list[str | int] = []
+    keys, stands = in_turn(here, keys), list[str | int]()
     for n, key in enumerate(keys):
         if isinstance(here, Map) and key in here.spots:
             here = here[str(key)]

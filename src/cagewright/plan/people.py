@@ -9,7 +9,15 @@ from typing import Literal, TypeVar
 from cagewright.base.names import DRIVER
 from cagewright.plan.report import ProblemReport
 from cagewright.plan.source import Keys
-from cagewright.plan.types import BeltsEntry, MountEntry, PersonEntry, Plan, SeatEntry, Sections
+from cagewright.plan.types import (
+    BeltsEntry,
+    MountEntry,
+    PersonEntry,
+    Plan,
+    SeatedEntry,
+    SeatEntry,
+    Sections,
+)
 
 Holder = Literal["belts", "seat"]
 AnyPlan = TypeVar("AnyPlan", Sections, Plan)
@@ -94,10 +102,19 @@ def _held(
     return holder if kept == holder.mounts else holder.model_copy(update={"mounts": kept})
 
 
+def turns_of(body: PersonEntry | None) -> tuple[PersonEntry, ...]:
+    """Everybody who sits in that person's seat in turn, as each is there."""
+    return () if body is None else (body, *(body.others if isinstance(body, SeatedEntry) else ()))
+
+
 def check_people(plan: Sections, report: ProblemReport) -> None:
-    """Reports people of whom nobody drives, and a driver, seat or belts beside them that are nobody's."""
+    """Reports people of whom nobody drives, what is beside them and nobody's, and who sits there in turn."""
+    if plan.driver is not None:
+        _check_hole(plan.driver, plan.seat, (DRIVER, "hole"), report)
     if not plan.people:
         return
+    for name in plan.people:
+        _check_turns(plan.people[name], ("people", name), report)
     if DRIVER not in plan.people:
         found = f"people has {', '.join(plan.people)} and nobody who drives"
         report.add(
@@ -116,3 +133,29 @@ def check_people(plan: Sections, report: ProblemReport) -> None:
                 f"the plan has '{key}' beside 'people'",
                 f"wanted it as 'people: {{{inside}}}'",
             )
+
+
+def _check_turns(one: SeatedEntry, keys: Keys, report: ProblemReport) -> None:
+    """Reports two who sit there in turn under one name, and a hole that the bracket has not."""
+    told = dict[str, int]()
+    for i, body in enumerate(turns_of(one)):
+        here: Keys = (*keys, i) if one.others else keys
+        if body.called in told and one.others:
+            found = f"{body.called or 'somebody without a name'} sits there twice"
+            report.add(
+                "defined-twice", (*here, "called"), found, "wanted a name of its own for each (called)"
+            )
+        told[body.called] = i
+        _check_hole(body, one.seat, (*here, "hole"), report)
+
+
+def _check_hole(body: PersonEntry, seat: SeatEntry | None, keys: Keys, report: ProblemReport) -> None:
+    holes = len(seat.holes) if seat else 0
+    if body.hole is not None and body.hole > holes:
+        found = f"{body.called or DRIVER} sits in hole {body.hole}"
+        has = (
+            f"a hole from 1 to {holes}"
+            if holes
+            else "seat: holes first, how far back and up each puts the seat"
+        )
+        report.add("no-such-hole", keys, found, f"wanted {has}")

@@ -77,11 +77,24 @@ def label_at(source: Source, keys: Keys) -> str:
     return label_of(there)
 
 
+def in_turn(data: Any, keys: Keys) -> Keys:
+    """The keys as they stand where people who sit in one seat in turn are written as a list."""
+    people = data.get("people") if isinstance(data, Map) else None
+    if len(keys) < 3 or keys[0] != "people" or isinstance(keys[2], int) or not isinstance(people, Map):
+        return keys
+    if not isinstance(people.get(str(keys[1])), Seq):
+        return keys
+    _, name, key, *rest = keys
+    if key == "others" and rest and isinstance(rest[0], int):
+        return ("people", name, rest[0] + 1, *rest[1:])
+    return ("people", name, 0, key, *rest)
+
+
 def spot_at(source: Source, keys: Keys, *, point: Literal["value", "key"] = "value") -> Spot | None:
     """The spot ``keys`` lead to in one file, or None for the file as a whole; see ``where_at``."""
     box: Any = source.data
     spot: Spot | None = None
-    for key in keys:
+    for key in in_turn(source.data, keys):
         here: Any = box
         if isinstance(here, Map) and isinstance(key, str) and key in here.spots:
             box = here[key]

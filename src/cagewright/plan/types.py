@@ -3,7 +3,8 @@
 # ruff: noqa: RUF012 (pydantic copies defaults; ruff cannot see from here that Entry is a pydantic model)
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from collections.abc import Mapping, Sequence
+from typing import Annotated, Any, Literal, Self, cast
 
 from pydantic import (
     ConfigDict,
@@ -350,6 +351,8 @@ class PersonEntry(Entry):
         shoulder: top of the shoulder under the belt, on the seat's centre line, where it was measured.
         mass: dressed to race, for rule books whose weights count the driver.
         groin: where the crotch belt leaves the body, on the seat's centre line, where it was measured.
+        called: a name, where several drive.
+        hole: of the seat's bracket that this driver sits in, from 1; whichever suits where not given.
     """
 
     stature: Positive = 1755.0
@@ -365,6 +368,8 @@ class PersonEntry(Entry):
     eyes: Place3 | None = None
     shoulder: Place3 | None = None
     groin: Place3 | None = None
+    called: Text = ""
+    hole: Count | None = None
 
 
 class MountEntry(Entry):
@@ -485,7 +490,8 @@ class SeatEntry(Entry):
     """The seat.
 
     Slots are the middles of the holes that belts pass through, left and right; ``bottom`` is the corner
-    of seat back and seat bottom, on the centre line.
+    of seat back and seat bottom, on the centre line. ``travel`` is how far the seat slides, from and to, back
+    more than 0; ``holes`` are how far back and up each hole of its bracket puts it from there.
     """
 
     mass: Mass | None = None
@@ -493,13 +499,34 @@ class SeatEntry(Entry):
     slots: tuple[Place3, Place3] | None = None
     crotch_slot: Place3 | None = None
     bottom: Place3 | None = None
+    travel: Reach = (0.0, 0.0)
+    holes: Annotated[tuple[tuple[Length, Length], ...], Field(max_length=12)] = ()
 
 
 class SeatedEntry(PersonEntry):
-    """One of several people in the car, with the seat and the harness that are theirs."""
+    """One of several people in the car, with the seat and the harness that are theirs.
+
+    ``others`` sit in that seat at other times; a list of people in its place is the first and those.
+    """
 
     seat: SeatEntry | None = None
     belts: BeltsEntry | None = None
+    others: Annotated[tuple[PersonEntry, ...], Field(max_length=8)] = ()
+
+
+def _in_turn(value: Any) -> Any:
+    """A list of people as the first and the others."""
+    if not isinstance(value, list | tuple) or not value:
+        return value
+    first, *rest = cast("Sequence[Any]", value)
+    return {**cast("Mapping[str, Any]", first), "others": rest} if isinstance(first, Mapping) else value
+
+
+def _turns_schema() -> JsonDict:
+    return {"type": "array", "items": {"type": "object"}, "minItems": 1, "maxItems": 9}
+
+
+Seated = Annotated[SeatedEntry, Short(expand=_in_turn, schema=_turns_schema)]
 
 
 LineFace = Literal["corner", "edge", "inner face", "rear face"]
@@ -580,7 +607,7 @@ class Sections(Entry):
     include: tuple[Text, ...] = ()
     car: CarEntry | None = None
     driver: PersonEntry | None = None
-    people: dict[OwnName, SeatedEntry] = {}
+    people: dict[OwnName, Seated] = {}
     steels: dict[Text, SteelEntry] = {}
     tubes: dict[OwnName, TubeEntry] = {}
     points: dict[

@@ -98,12 +98,35 @@ def revision(plan: Plan) -> str:
     unsaid: dict[str, object] = {key: True for key, value in usual if getattr(plan, key) == value}
     unsaid["tubes"] = _unsaid(plan.tubes, (*SIZES, "corner"))
     unsaid["members"] = _unsaid(plan.members, ("given", "bought", "lies", "held", "planned"))
+    said = _people_unsaid(plan)
+    unsaid |= {key: value for key, value in said.items() if value and key not in unsaid}
     if plan.car is not None:
         unsaid["car"] = {key for key in ("centre", "inertia") if getattr(plan.car, key) is None}
     if plan.shell is not None:
         faces = {name: {"face"} for name, line in plan.shell.lines.items() if line.face == "corner"}
         unsaid["shell"] = {"lines": faces} | ({} if plan.shell.metal else {"metal": True})
     return hashlib.sha256(plan.model_dump_json(exclude=cast("Any", unsaid)).encode()).hexdigest()[:10]
+
+
+def _people_unsaid(plan: Plan) -> dict[str, object]:
+    """The newer keys of people and seats that the plan does not say."""
+    found: dict[str, object] = {}
+    for key, entry, keys in (("driver", plan.driver, BODY), ("seat", plan.seat, SEAT)):
+        if entry is not None:
+            found[key] = {k for k in keys if not any(_as_list(getattr(entry, k)))}
+    people = {
+        name: {k: True for k in (*BODY, "others") if not any(_as_list(getattr(one, k)))}
+        | ({"seat": {k for k in SEAT if not any(_as_list(getattr(one.seat, k)))}} if one.seat else {})
+        for name, one in plan.people.items()
+    }
+    return found | {"people": people}
+
+
+BODY, SEAT = ("called", "hole"), ("travel", "holes")
+
+
+def _as_list(value: object) -> tuple[object, ...]:
+    return tuple(cast("tuple[object, ...]", value)) if isinstance(value, tuple) else (value,)
 
 
 def _unsaid(entries: Mapping[str, Entry], keys: Sequence[str]) -> dict[str, set[str]]:
