@@ -81,6 +81,30 @@ def test_what_the_welds_pull_is_on_the_page(own_bench: Bench, open_page: OpenPag
     picture(page, "fitup-welds")
 
 
+def test_the_way_in_is_found_and_shown_move_by_move(own_bench: Bench, open_page: OpenPage, picture: Picture):
+    page = ready(open_page("fitup", on=own_bench))
+    panel = page.locator(".way-in")
+    assert not panel.locator(".moves").count()
+    panel.get_by_label("Opening that it goes in by").select_option("door_opening_left")
+    panel.get_by_role("button", name="Find a way in").click()
+    panel.locator(".moves li").first.wait_for(timeout=90_000)
+    found = own_bench.get("/fitup/passage/door_opening_left")
+    assert panel.get_by_text(found["headline"], exact=True).is_visible()
+    assert panel.get_by_text(found["counted"], exact=True).is_visible()
+    shown = panel.locator(".moves li")
+    assert shown.count() == len(found["moves"]) > 2
+    for row, move in zip(shown.all(), found["moves"], strict=True):
+        clear = f" {move['room']['said']} clear." if move["room"] else ""
+        assert row.locator("p").inner_text() == move["words"] + clear
+        row.scroll_into_view_if_needed()
+        drawn = row.locator("img").element_handle()
+        page.wait_for_function("image => image.complete && image.naturalWidth > 0", arg=drawn)
+    picture(page, "fitup-way-in")
+    panel.get_by_label("Opening that it goes in by").select_option("windscreen")
+    assert not panel.locator(".moves").count()
+    assert grave(page) == []
+
+
 def test_readings_are_entered_one_after_another_and_what_to_pull_is_shown(
     own_bench: Bench, open_page: OpenPage
 ):

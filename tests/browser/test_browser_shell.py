@@ -65,6 +65,18 @@ def test_what_was_typed_into_a_survey_is_taken_back_and_done_again(surveyed: Ben
     until(lambda: "hoop_station: 63 in" in said(surveyed, "saloon.yaml"), "the reading again")
 
 
+def test_what_was_taken_off_a_scan_is_marked_so(surveyed: Bench, open_page: OpenPage, picture: Picture):
+    path = surveyed.folder / "saloon.yaml"
+    path.write_text(path.read_text() + "from_scan: {spread: 2.3 mm, readings: [waist left, hoop_station]}\n")
+    page = open_page(at="/surveys/saloon", on=surveyed)
+    marks = page.locator(".from-scan:visible")
+    marks.first.wait_for()
+    assert marks.all_inner_texts() == ["from scan +-5 mm"] * 2
+    assert page.locator("#reading-waist .reading-part").first.locator(".from-scan").is_visible()
+    marks.first.scroll_into_view_if_needed()
+    picture(page, "shell-from-scan")
+
+
 def test_a_reading_is_saved_with_its_comments_kept(surveyed: Bench, open_page: OpenPage):
     page = open_page(at="/surveys/saloon", on=surveyed)
     comment = next(

@@ -775,6 +775,7 @@ export interface ReadingPart {
   part: string;
   side: string;
   fields: ReadingField[];
+  from_scan: string;
 }
 
 /** One line of a job's history. */

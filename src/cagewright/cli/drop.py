@@ -10,10 +10,10 @@ import typer
 from cagewright.base.files import write_atomically
 from cagewright.base.plain import plain
 from cagewright.base.sheet import Paper
-from cagewright.base.units import Kind, QuantityError, parse
 from cagewright.book.papers import sheets_paper
 from cagewright.cli.frames import speaking_of_frames
 from cagewright.cli.output import AsJson, PlanPath, emit, out, progress, show_table
+from cagewright.cli.quantities import quantity
 from cagewright.job.drop import FRICTION, Choices, DropCase, Way, force_curve
 from cagewright.job.drop import drop as drop_car
 from cagewright.job.drop_types import DropAnswer
@@ -24,14 +24,33 @@ from cagewright.job.strength import svg_of
 def drop(
     plan: PlanPath,
     height: Annotated[
-        str,
-        typer.Option("--height", metavar="HEIGHT", help="Clear air from the ground to the cage: '600 mm'."),
+        float,
+        typer.Option(
+            "--height",
+            parser=quantity("length"),
+            metavar="LENGTH",
+            help="Clear air from the ground to the cage: '600 mm'.",
+        ),
     ],
     roll: Annotated[
-        str, typer.Option("--roll", help="From upside down; more than 0 lowers the left side.")
-    ] = "0 deg",
-    pitch: Annotated[str, typer.Option("--pitch", help="More than 0 lowers the nose.")] = "0 deg",
-    speed: Annotated[str, typer.Option("--speed", help="Over the ground: '10 m/s'.")] = "0 m/s",
+        float,
+        typer.Option(
+            "--roll",
+            parser=quantity("angle"),
+            metavar="ANGLE",
+            help="From upside down; more than 0 lowers the left side.",
+        ),
+    ] = 0.0,
+    pitch: Annotated[
+        float,
+        typer.Option(
+            "--pitch", parser=quantity("angle"), metavar="ANGLE", help="More than 0 lowers the nose."
+        ),
+    ] = 0.0,
+    speed: Annotated[
+        float,
+        typer.Option("--speed", parser=quantity("speed"), metavar="SPEED", help="Over the ground: '10 m/s'."),
+    ] = 0.0,
     first: Annotated[
         Way, typer.Option("--first", help="Which end or side goes first over the ground.")
     ] = "nose",
@@ -59,9 +78,8 @@ def drop(
     The car is a rigid body on its cage's feet; a push (cagewright push) remains what rules ask for.
     """
     case = DropCase(
-        height=_quantity(height, "length", "--height"), roll=_quantity(roll, "angle", "--roll"),
-        pitch=_quantity(pitch, "angle", "--pitch"), speed=_quantity(speed, "speed", "--speed"), first=first,
-        friction=friction, time=time * 1e-3,
+        height=height, roll=roll, pitch=pitch, speed=speed, first=first, friction=friction,
+        time=time * 1e-3,
     )  # fmt: skip
     with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
@@ -87,10 +105,3 @@ def show_drop(answer: DropAnswer) -> None:
         show_table(table)
     for note in (*answer.cautions, *answer.notes):
         out.print(note, markup=False)
-
-
-def _quantity(text: str, kind: Kind, option: str) -> float:
-    try:
-        return parse(text, kind)
-    except QuantityError as wrong:
-        raise typer.BadParameter(str(wrong), param_hint=option) from None

@@ -11,9 +11,9 @@ from cagewright.base.files import write_atomically
 from cagewright.base.names import shown
 from cagewright.base.plain import plain
 from cagewright.base.sheet import Column, Paper, Table
-from cagewright.base.units import QuantityError, parse
 from cagewright.cli.frames import speaking_of_frames
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, show_table
+from cagewright.cli.quantities import quantity
 from cagewright.job.marks import step_of
 from cagewright.job.marks_paper import blank_file, marks_table, more_words, readings_table, step_sheet
 from cagewright.job.opening import open_job
@@ -27,21 +27,12 @@ ReadingsPath = Annotated[
 ]
 StepNumber = Annotated[int, typer.Option("--step", min=1, help="Number of the step, as order lists them.")]
 
-
-def _length(text: str) -> float:
-    try:
-        mm = parse(text, "length")
-    except QuantityError as wrong:
-        raise typer.BadParameter(str(wrong)) from None
-    if mm < 0.5:
-        raise typer.BadParameter("wanted 0.5 mm or more")
-    return mm
-
-
 Within = Annotated[
     float,
     typer.Option(
-        parser=_length, metavar="LENGTH", help="How far an end may be out in each direction: 3, '1/8 in'."
+        parser=quantity("length", low=0.5),
+        metavar="LENGTH",
+        help="How far an end may be out in each direction: 3, '1/8 in'.",
     ),
 ]
 Read = Annotated[

@@ -14,6 +14,7 @@ from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.base.sheet import Column, Paper, Table
 from cagewright.book.papers import pages_paper
 from cagewright.cli.output import AsJson, PlanPath, emit, out, show_table, speaking_plainly
+from cagewright.cli.quantities import quantity
 from cagewright.job.draft import draft_of
 from cagewright.job.fit import FitAnswer, fit_answer
 from cagewright.job.opening import open_job
@@ -197,9 +198,24 @@ def _refuse_existing(path: Path) -> None:
 
 def fit_plan(
     plan: PlanPath,
-    gap: Annotated[float, typer.Option(min=1.0, max=100.0, help="Wanted between tube and body, mm.")] = 10.0,
-    least: Annotated[float, typer.Option(min=0.0, help="Kept everywhere, mm.")] = 5.0,
-    reach: Annotated[float, typer.Option(min=0.0, help="Furthest that a bend may move, mm.")] = 40.0,
+    gap: Annotated[
+        float,
+        typer.Option(
+            parser=quantity("length", low=1.0, high=100.0),
+            metavar="LENGTH",
+            help="Wanted between tube and body: 10, '3/8 in'.",
+        ),
+    ] = 10.0,
+    least: Annotated[
+        float,
+        typer.Option(parser=quantity("length", low=0.0), metavar="LENGTH", help="Kept everywhere."),
+    ] = 5.0,
+    reach: Annotated[
+        float,
+        typer.Option(
+            parser=quantity("length", low=0.0), metavar="LENGTH", help="Furthest that a bend may move."
+        ),
+    ] = 40.0,
     fixed: Annotated[
         list[str] | None, typer.Option(help="A named point that stays; may be repeated.")
     ] = None,
@@ -238,7 +254,7 @@ def _fit_table(answer: FitAnswer) -> Table:
             one.before.said if one.before else "",
             one.after.said if one.after else "",
             one.moved.said if one.moved else "",
-            one.held,
+            "; ".join(words for words in (one.held, one.lacks.words if one.lacks else "") if words),
         )
         for one in answer.members
     )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from pathlib import Path
 from typing import Annotated
@@ -12,33 +11,9 @@ import typer
 from cagewright.base.files import write_atomically
 from cagewright.base.plain import plain
 from cagewright.base.sheet import Paper
-from cagewright.base.units import QuantityError, parse
 from cagewright.cli.output import AsJson, emit, out, speaking_plainly
+from cagewright.cli.quantities import TUBE_LENGTH, quantity
 from cagewright.job.quick import BendAnswer, CopeAnswer, CopeAsked, quick_bend, quick_cope, steel_names
-
-
-def length_option(text: str) -> float:
-    """The length in mm that an option's text says.
-
-    Raises:
-        typer.BadParameter: it is no length, or not more than 0.
-    """
-    value = signed_length(text)
-    if value <= 0.0:
-        raise typer.BadParameter("must be more than 0")
-    return value
-
-
-def signed_length(text: str) -> float:
-    """The length in mm of either sign that an option's text says.
-
-    Raises:
-        typer.BadParameter: it is no length.
-    """
-    try:
-        return parse(text, "length")
-    except QuantityError as wrong:
-        raise typer.BadParameter(str(wrong)) from None
 
 
 def size_option(text: str) -> tuple[float, float]:
@@ -51,7 +26,7 @@ def size_option(text: str) -> tuple[float, float]:
     if len(parts) != 2:
         raise typer.BadParameter("a size is diameter x wall, such as 38x2.5 or '1 1/2 x 0.095 in'")
     inches = parts[1].endswith(("in", '"'))
-    od, wall = (length_option(p if not inches or p.endswith(("in", '"')) else f"{p} in") for p in parts)
+    od, wall = (TUBE_LENGTH(p if not inches or p.endswith(("in", '"')) else f"{p} in") for p in parts)
     if wall > od / 2.0:
         raise typer.BadParameter(f"a tube of {od:g} mm cannot have a wall of {wall:g} mm")
     return od, wall
@@ -70,9 +45,26 @@ def steel_option(name: str) -> str:
 
 def cope(
     branch: Annotated[str, typer.Option(help="Branch tube as diameter x wall, e.g. 38x2.5.")],
-    main: Annotated[str, typer.Option(help="Outside diameter of the main tube.")],
-    angle: Annotated[float, typer.Option(min=15.0, max=165.0, help="Between the axes, degrees.")] = 90.0,
-    offset: Annotated[str, typer.Option(help="Of the branch's axis from the main's.")] = "0",
+    main: Annotated[
+        float,
+        typer.Option(parser=TUBE_LENGTH, metavar="LENGTH", help="Outside diameter of the main tube."),
+    ],
+    angle: Annotated[
+        float,
+        typer.Option(
+            parser=quantity("angle", low=15.0, high=165.0),
+            metavar="ANGLE",
+            help="Between the axes: 90, '90 deg'.",
+        ),
+    ] = 90.0,
+    offset: Annotated[
+        float,
+        typer.Option(
+            parser=quantity("length"),
+            metavar="LENGTH",
+            help="Of the branch's axis from the main's, either way.",
+        ),
+    ] = 0.0,
     points: Annotated[int, typer.Option(min=8, max=3600, help="How many points round the branch.")] = 36,
     svg: Annotated[Path | None, typer.Option(help="Also write the wrap as SVG at true scale.")] = None,
     pdf: Annotated[Path | None, typer.Option(help="Also write the wrap as PDF at true scale.")] = None,
@@ -84,9 +76,7 @@ def cope(
     Prints JSON unless a person is reading at a terminal.
     """
     od, wall = size_option(branch)
-    asked = CopeAsked(
-        od=od, wall=wall, main=length_option(main), angle=math.radians(angle), offset=signed_length(offset)
-    )
+    asked = CopeAsked(od=od, wall=wall, main=main, angle=angle, offset=offset)
     if svg or pdf:
         with speaking_plainly(as_json=as_json):
             write_wrap(asked, svg=svg, pdf=pdf, paper=paper)
@@ -121,10 +111,21 @@ def answer_with(answer: CopeAnswer | BendAnswer, *, as_json: bool) -> None:
 
 
 def bend(
-    od: Annotated[str, typer.Option(help="Outside diameter of the tube.")],
-    wall: Annotated[str, typer.Option(help="Wall thickness.")],
-    clr: Annotated[str, typer.Option(help="Centreline radius of the die.")],
-    angle: Annotated[float, typer.Option(min=0.1, max=180.0, help="Angle wanted after release, degrees.")],
+    od: Annotated[
+        float, typer.Option(parser=TUBE_LENGTH, metavar="LENGTH", help="Outside diameter of the tube.")
+    ],
+    wall: Annotated[float, typer.Option(parser=TUBE_LENGTH, metavar="LENGTH", help="Wall thickness.")],
+    clr: Annotated[
+        float, typer.Option(parser=TUBE_LENGTH, metavar="LENGTH", help="Centreline radius of the die.")
+    ],
+    angle: Annotated[
+        float,
+        typer.Option(
+            parser=quantity("angle", low=0.1, high=180.0),
+            metavar="ANGLE",
+            help="Wanted after release: '90 deg'.",
+        ),
+    ],
     steel: Annotated[str, typer.Option(callback=steel_option, help="Steel, for the springback.")] = "E355+N",
     as_json: AsJson = False,
 ) -> None:
@@ -132,12 +133,11 @@ def bend(
 
     Prints JSON unless a person is reading at a terminal.
     """
-    tube_od, tube_wall, radius = length_option(od), length_option(wall), length_option(clr)
-    if tube_wall > tube_od / 2.0:
-        raise typer.BadParameter(f"a tube of {tube_od:g} mm cannot have a wall of {tube_wall:g} mm")
-    if radius <= tube_od / 2.0:
+    if wall > od / 2.0:
+        raise typer.BadParameter(f"a tube of {od:g} mm cannot have a wall of {wall:g} mm")
+    if clr <= od / 2.0:
         raise typer.BadParameter("the centreline radius must be more than half the diameter")
-    made = quick_bend(od=tube_od, wall=tube_wall, clr=radius, angle=math.radians(angle), steel=steel)
+    made = quick_bend(od=od, wall=wall, clr=clr, angle=angle, steel=steel)
     answer_with(made, as_json=as_json)
 
 

@@ -10,13 +10,19 @@ import typer
 from cagewright.base.plain import plain
 from cagewright.base.sheet import Column, Table
 from cagewright.cli.output import AsJson, emit, out, show_table, speaking_plainly
+from cagewright.cli.quantities import TUBE_LENGTH
 from cagewright.cli.readings import By, RecordAt
 from cagewright.job import rack
 from cagewright.job.rack import StockAnswer, StockPiece
 
 stock = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Bought lengths: list, add, cut.")
 offcut = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Offcuts: list, add, use.")
-Size = Annotated[str, typer.Option(help="A length such as 38 or '1 1/2 in'.", show_default=False)]
+Size = Annotated[
+    float,
+    typer.Option(
+        parser=TUBE_LENGTH, metavar="LENGTH", help="A length such as 38 or '1 1/2 in'.", show_default=False
+    ),
+]
 Steel = Annotated[str, typer.Option(help="The steel's name.", show_default=False)]
 JobOf = Annotated[str, typer.Argument(metavar="JOB", help="The job's name.", show_default=False)]
 
@@ -57,11 +63,8 @@ def add_stock(
     as_json: AsJson = False,
 ) -> None:  # fmt: skip
     """Enter bought lengths that came."""
-    from cagewright.cli.quick import length_option  # loads what bends and copes need
-
     piece = StockPiece(
-        kind="stock", od=length_option(od), wall=length_option(wall), steel=steel,
-        length=length_option(length), count=count,
+        kind="stock", od=od, wall=wall, steel=steel, length=length, count=count,
     )  # fmt: skip
     with speaking_plainly(as_json=as_json):
         moves = rack.stock_came(where, piece, by=by)
@@ -102,11 +105,8 @@ def add_offcut(
     as_json: AsJson = False,
 ) -> None:  # fmt: skip
     """Put an offcut on the rack."""
-    from cagewright.cli.quick import length_option
-
     piece = StockPiece(
-        kind="offcut", name=name, od=length_option(od), wall=length_option(wall), steel=steel,
-        length=length_option(length),
+        kind="offcut", name=name, od=od, wall=wall, steel=steel, length=length,
     )  # fmt: skip
     with speaking_plainly(as_json=as_json):
         moves = rack.stock_came(where, piece, by=by, job=job)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from pathlib import Path
 from typing import Annotated
 
@@ -14,6 +13,7 @@ from cagewright.base.plain import plain
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.base.sheet import Column, Table
 from cagewright.cli.output import AsJson, PlanPath, emit, out, show_table, speaking_plainly
+from cagewright.cli.quantities import quantity
 from cagewright.job.notches import LIMIT, notches_of
 from cagewright.job.opening import open_job
 from cagewright.job.schema import set_schema
@@ -98,15 +98,20 @@ def _told(value: Value) -> str:
 def notches(
     plan: PlanPath,
     member: Annotated[str, typer.Argument(metavar="[MEMBER]", help="Only this one.")] = "",
-    limit: Annotated[float, typer.Option(min=0.1, max=10.0, help="Widest gap that is welded, mm.")] = LIMIT,
+    limit: Annotated[
+        float,
+        typer.Option(
+            parser=quantity("length", low=0.1, high=10.0),
+            metavar="LENGTH",
+            help="Widest gap that is welded: 1, '1/32 in'.",
+        ),
+    ] = LIMIT,
     svg: Annotated[
         Path | None, typer.Option(metavar="DIR", help="Folder for the gaps and the grinding wraps.")
     ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Say how each notch that was there before stands off its tube, and what closes it."""
-    if not math.isfinite(limit):
-        raise typer.BadParameter("wanted a length")
     with speaking_plainly(as_json=as_json):
         found = notches_of(open_job(plan), member, limit=limit)
         if svg is not None:

@@ -26,6 +26,8 @@ SOME = 3
 """Of these points so many are asked for each station."""
 LOOKS_BACK = 80.0
 """How far into the cabin it is looked for metal between a tube and the middle, mm."""
+LEADS = 50.0
+"""A straight up from a foot whose axis begins further than this from the scan only leads to the body, mm."""
 PROUD = 8.0
 """What stands further than this out of the body is a thing of its own, mm (ours)."""
 SHORT = 220.0
@@ -148,7 +150,7 @@ def beside_mesh(
         away = np.where(inside, -back, sign * apart)
         way = np.where(inside[:, None], toward, way)
         high = points[:, 2] > skip
-        follows = (apart < reach) & high & ~proud_at(points, away)
+        follows = (apart < reach) & high & ~proud_at(points, away) & ~_leading(points, away, high)
         return Beside(away=away, way=way, follows=follows, counts=high)
 
     return look
@@ -204,6 +206,27 @@ def proud_at(points: Array, away: Array) -> Mask:
     return filled - away > PROUD
 
 
+def _leading(points: Array, away: Array, high: Mask) -> Mask:
+    """Which stations (n, 3), in order along a tube, only lead from a foot to the body.
+
+    The foot stays where it is, so that no bend brings all of such a straight to its gap; nor the bend at its
+    end before it is past the turn.
+    """
+    leading: Mask = np.zeros(len(points), dtype=np.bool_)
+    for order in (slice(None), slice(None, None, -1)):
+        way = np.diff(points[order], axis=0)
+        way = way / np.maximum(length(way), 1e-9)[:, None]
+        same = dot(way[1:], way[:-1]) > 1.0 - 1e-6
+        straight = 2 + int(np.argmin(np.r_[same, False]))
+        low = int(np.argmax(high[order]))
+        if low == 0 or low >= straight or float(away[order][low]) <= LEADS:
+            continue
+        bent = int(np.argmax(np.r_[same[straight - 1 :], True]))
+        falls = np.r_[np.diff(away[order][straight - 1 : straight + bent]) < 0.0, False]
+        leading[order][: straight + int(np.argmin(falls))] = True
+    return leading
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Passed:
     """Something short that stands proud of the body beside a tube.
@@ -211,7 +234,7 @@ class Passed:
     Attributes:
         at: (3,) the place of it that is nearest to the tube, mm.
         gap: between it and the tube, mm; less than 0 where they share space.
-        beside: between the tube and the body just before and after it, mm.
+        beside: between the tube and the body just before or after it, the less of the two, mm.
     """
 
     at: Array
@@ -226,10 +249,10 @@ def passed(points: Array, seen: Beside, radius: float, mesh: Mesh) -> tuple[Pass
     found: list[Passed] = []
     for first, stop in edges.tolist():
         i = first + int(np.argmin(seen.away[first:stop]))
-        near = np.r_[seen.away[max(first - 5, 0) : first], seen.away[stop : stop + 5]] - radius
-        beside = float(np.median(near)) if len(near) else float(seen.away[i]) - radius
+        sides = [seen.away[max(first - 5, 0) : first], seen.away[stop : stop + 5]]
+        beside = min((float(np.median(side)) for side in sides if len(side)), default=float(seen.away[i]))
         at = nearest(mesh, points[[i]]).on[0]
-        found.append(Passed(at=at, gap=float(seen.away[i]) - radius, beside=beside))
+        found.append(Passed(at=at, gap=float(seen.away[i]) - radius, beside=beside - radius))
     return tuple(found)
 
 

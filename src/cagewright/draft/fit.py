@@ -21,17 +21,18 @@ from cagewright.draft.beside import (
     passed,
     remembered,
 )
-from cagewright.draft.freedoms import missing_freedom
+from cagewright.draft.freedoms import Lack, missing_freedom
 from cagewright.draft.handles import Handle, Move, changed_by, handles_of, moves_between, reseated, ways_of
 from cagewright.draft.tighten import (
     BETTER,
     ROUNDED,
+    Beside,
     Loose,
     Surroundings,
     Tight,
     axis_points,
+    gained,
     gaps_at,
-    is_better,
     tightened,
 )
 from cagewright.plan.places import AtFoot, OnMember
@@ -45,6 +46,8 @@ from cagewright.shape.types import Array
 from cagewright.stock.shop import Shop, die_for
 from cagewright.stock.tubes import Tube
 
+CLOSE = 2e-2
+"""A fit ends when a step betters its gap's mean square error by less, mm2: it is written in whole mm."""
 BESIDE_FOOT = 250.0
 """Height over a foot below which its tube follows nothing, mm."""
 
@@ -78,6 +81,8 @@ class Fitted:
         why_not: why it was left as it was; empty where it was moved.
         passes: what of the scan stands proud beside it as it lies now.
         give: how far its gaps may be out either way, mm: what the scan or the readings may be out.
+        gain: how much better it lies by its own measure, mm.
+        lacks: what would bring it nearer to its gap; None where nothing is known to.
     """
 
     member: str
@@ -85,6 +90,8 @@ class Fitted:
     why_not: str
     passes: tuple[Passed, ...] = ()
     give: float = 0.0
+    gain: float = 0.0
+    lacks: Lack | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,8 +112,8 @@ def fit(plan: Plan, shell: Shell, freedom: Freedom, shop: Shop) -> tuple[Plan, R
 
     A member that lies in a plane keeps it, mirrored places stay mirrored, radii are left as they are,
     straights are kept as long as the shop's dies need, and feet and ends stay where the plan puts them.
-    A member that would lie no better by ``is_better`` is left as it was, and so is one that would carry
-    another that is bent to follow the body to where it lies worse.
+    A member that would lie no better by its own measure (``Gain``) is left as it was, and so is one that
+    would carry others that are bent to follow the body to where they lose more than it gains.
 
     Args:
         plan: one that resolves.
@@ -179,11 +186,16 @@ def _carried(
         if tube is not None and tube.handles and lies is not None:
             by = tuple(dict.fromkeys(movers[name] for name in on))
             carried[name] = _Carried(by=by, tube=tube, now=_places(after, lies))
-    worse: dict[str, str] = {}
+    lost: dict[str, float] = {}
+    worst: dict[str, str] = {}
     for name, one in carried.items():
         loose, by = one.tube.loose, _told_apart(shell, first.members[name].role)
-        if is_better(replace(loose, places=one.now), loose.places, one.tube.body, **_wanted(freedom), by=by):
-            worse |= dict.fromkeys(one.by, name)
+        back = gained(replace(loose, places=one.now), loose.places, one.tube.body, **_wanted(freedom))
+        if back.over(by):
+            alike = 1 + (first.members[name].mirror is not None)
+            lost |= {mover: lost.get(mover, 0.0) + alike * back.measure for mover in one.by}
+            worst |= dict.fromkeys(one.by, name)
+    worse = {one.member: worst[one.member] for one in told if lost.get(one.member, 0.0) > one.gain}
     return tuple(_as_it_lies(one, carried.get(one.member), shell) for one in told), worse
 
 
@@ -221,8 +233,16 @@ def _tube(plan: Plan, layout: Layout, name: str, shell: Shell, freedom: Freedom,
     loose = _loose(plan, name, places, ways_of(handles, places, follow, shell), freedom, shop, route.tube)
     feet = [layout.ground.feet[p.foot] for p in plan.members[name].path if isinstance(p, AtFoot)]
     skip = max((float(foot.point[2]) + BESIDE_FOOT for foot in feet), default=-np.inf)
+    if not handles:
+        return _Tube(handles=handles, loose=loose, body=_nothing, roughly=_nothing)
     body, roughly = _surroundings(shell, follow, skip, loose)
     return _Tube(handles=handles, loose=loose, body=body, roughly=roughly)
+
+
+def _nothing(points: Array) -> Beside:
+    """What is beside a tube that is not asked about."""
+    none = np.zeros(len(points), dtype=np.bool_)
+    return Beside(away=np.full(len(points), 1e4), way=np.zeros_like(points), follows=none, counts=none)
 
 
 def _fitted(
@@ -236,32 +256,33 @@ def _fitted(
     if not tube.handles:
         return plan, Fitted(member=name, tight=None, why_not="it has no bend that may move")
     wanted = _wanted(freedom)
-    tight = tightened(loose, body, **wanted, units=plan.house_units, roughly=roughly)
+    tight = tightened(loose, body, **wanted, units=plan.house_units, roughly=roughly, close=CLOSE)
     if tight.before is None:
         return plan, Fitted(member=name, tight=None, why_not="no line or scan of the body runs beside it")
     changed = changed_by(plan, name, tube.handles, places, tight.places)
     now, _ = laid_out(changed, in_plan)
     moved = _route(now, name)
     by = _told_apart(shell, plan.members[name].role)
-    better = moved is None or is_better(loose, _places(now, moved), body, **wanted, by=by)
-    if harms or not better:
+    gain = gained(loose, tight.places if moved is None else _places(now, moved), body, **wanted)
+    if harms or not gain.over(by):
         held = "".join(f": {word}" for word in tight.held[:1])
         stays = replace(tight, places=places, after=tight.before, moved=0.0)
-        lacks = missing_freedom(loose, places, roughly, **wanted, units=plan.house_units)
+        lacks = missing_freedom(loose, places, roughly, **wanted)
         source = "the readings" if shell.scan is None else "the scan"
         known = f" than {source} can tell" if by > BETTER else ""
         stop = f"leave {shown(harms)} lying worse" if harms else f"lie no better{known}{held}"
-        why_not = f"moved, it would {stop}" + (f"; {lacks}" if lacks else "")
+        why_not = f"moved, it would {stop}"
         passes = _passes(loose, places, body, shell)
-        return plan, Fitted(member=name, tight=stays, why_not=why_not, passes=passes)
+        return plan, Fitted(member=name, tight=stays, why_not=why_not, passes=passes, lacks=lacks)
     changed = reseated(changed, layout, now, {name, plan.members[name].mirror})
     wrong = _trouble(changed)
     if wrong:
         return plan, Fitted(member=name, tight=None, why_not=f"moved, it would no longer resolve: {wrong}")
     passes = _passes(loose, tight.places, body, shell)
-    lacks = missing_freedom(loose, tight.places, roughly, **wanted, units=plan.house_units)
-    tight = replace(tight, held=(*tight.held, lacks)) if lacks else tight
-    return changed, Fitted(member=name, tight=tight, why_not="", passes=passes)
+    lacks = missing_freedom(loose, tight.places, roughly, **wanted)
+    return changed, Fitted(
+        member=name, tight=tight, why_not="", passes=passes, gain=gain.measure, lacks=lacks
+    )
 
 
 def _give(shell: Shell, role: Role) -> float:

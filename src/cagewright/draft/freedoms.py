@@ -1,30 +1,78 @@
-"""Which freedom a tube lacks where it does not come to its gap: one more bend, or more reach."""
+"""Which freedom a tube lacks that does not come to its gap: bends, reach, a tighter die."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 
-from cagewright.base.say import say_length
-from cagewright.base.units import LengthUnit
-from cagewright.draft.tighten import Loose, Surroundings, axis_points, tightened
+from cagewright.base.vectors import length
+from cagewright.draft.tighten import ROUNDED, Loose, Surroundings, axis_points, tightened
 from cagewright.shape.types import Array
 
 OFF = 5.0
-"""A tube whose worst place is no further than this from the gap wanted lacks nothing, mm."""
-WORTH = 2.0
-"""A freedom that brings the worst place less than this nearer is not told, mm."""
+"""A place that is no further than this from the gap wanted lies as wanted, mm."""
+MOST = 0.9
+"""A tube of which so much lies as wanted lacks nothing but for its worst place."""
+WORTH, PART = 2.0, 0.02
+"""A freedom is told that brings the worst place so much nearer, mm, or such a part of the tube to its gap."""
 ROUGH = 0.1
 """What is only told is looked for so closely, mm2."""
-ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+TIGHT = 0.6
+"""The bend radius that is tried in place of the tube's own, as a share of it."""
+AT_END = 60.0
+"""A worst place so near to an end of the tube goes where its end does, mm."""
+
+Freed = Literal["bends", "reach", "radius", "end", "nothing"]
+"""Bends, reach, tighter bends, its end, which stays; nothing that was tried helps."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Near:
+    """How a tube lies where it follows the body.
+
+    Attributes:
+        share: of its length there that is no further than ``OFF`` from the gap wanted, 0 to 1.
+        worst: how far its worst place is off, mm.
+        at: (3,) that place on its axis, mm.
+        least: gap wherever it must stay clear, mm.
+    """
+
+    share: float
+    worst: float
+    at: Array
+    least: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lack:
+    """What would bring a tube nearer to its gap.
+
+    Attributes:
+        freed: what it lacks.
+        between: the two places, from 1, between which each bend more is.
+        tube: the tube with that freedom, as it would then lie.
+        now: how it lies without.
+        then: and with it.
+    """
+
+    freed: Freed
+    between: tuple[tuple[int, int], ...] = ()
+    tube: Loose
+    now: Near
+    then: Near
 
 
 def missing_freedom(
-    tube: Loose, places: Array, body: Surroundings, *, target: float, least: float, units: LengthUnit
-) -> str:
-    """What would bring the worst place of the tube nearer, in words; empty where nothing that was tried does.
+    tube: Loose, places: Array, body: Surroundings, *, target: float, least: float
+) -> Lack | None:
+    """What would bring the tube nearer to its gap, the cheapest that does.
+
+    None where it lacks nothing, and where most of it lies as wanted and nothing that was tried helps.
+
+    A bend more and twice the reach are tried first, then two bends, then bends tighter than its own.
 
     Args:
         tube: as it was before it moved.
@@ -32,51 +80,105 @@ def missing_freedom(
         body: what it shall follow and must not touch.
         target: gap wanted, mm.
         least: gap that is kept everywhere, mm.
-        units: that it is said in.
     """
-    now = replace(tube, places=places)
-    worst, where = _worst(now, places, body, target)
-    if worst <= OFF:
-        return ""
-    bends = len(places) - 2
-    best, words = WORTH, ""
-    for more, what in _more(now, where, tube.reach):
-        found = tightened(more, body, target=target, least=least, units=units, rounds=1, close=ROUGH)
-        brings = worst - _worst(more, found.places, body, target)[0]
-        if brings > best:
-            best = brings
-            ordinal = ORDINALS[bends] if bends < len(ORDINALS) else f"{bends + 1}th"
-            words = f"{what.format(ordinal=ordinal)} would bring {say_length(brings, units, places=0)}"
-    return words
+    here = replace(tube, places=places)
+    now = near_of(here, body, target)
+    if now.share >= MOST and now.worst <= OFF:
+        return None
+
+    def tried(trials: Iterable[_Trial]) -> list[Lack]:
+        lacks: list[Lack] = []
+        for freed, between, more in trials:
+            found = tightened(more, body, target=target, least=least, rounds=1, close=ROUGH)
+            lies = replace(more, places=found.places)
+            then = near_of(lies, body, target)
+            if then.least >= min(least, now.least) - ROUNDED:
+                lacks.append(Lack(freed=freed, between=between, tube=lies, now=now, then=then))
+        return lacks
+
+    best = Lack(freed="nothing", tube=here, now=now, then=now)
+    for widen in (_once, _twice, _tighter):
+        one = max([best, *tried(widen(tube, here, best))], key=_rank)
+        # more is asked of the builder at each turn: it must bring more than the last
+        best = one if _brings(replace(one, now=best.then)) else best
+        if _brings(best) and (best.then.share >= MOST or now.share >= MOST):
+            break
+    if _brings(best):
+        return best
+    ends = float(length(here.places[[0, -1]] - now.at).min())
+    if ends < AT_END + 2.0 * tube.radius:
+        return Lack(freed="end", tube=here, now=now, then=now)
+    return Lack(freed="nothing", tube=here, now=now, then=now) if now.share < MOST else None
 
 
-def _worst(tube: Loose, places: Array, body: Surroundings, target: float) -> tuple[float, Array]:
-    """How far the worst place that follows the body is from the gap wanted, mm, and where it is (3,)."""
-    points = axis_points(tube, places)
+def near_of(tube: Loose, body: Surroundings, target: float) -> Near:
+    """How much of the tube lies as wanted where it follows the body, and its worst place."""
+    points = axis_points(tube, tube.places)
     seen = body(points)
     if not seen.follows.any():
-        return 0.0, points[0]
+        return Near(share=1.0, worst=0.0, at=points[0], least=np.inf)
     off = np.where(seen.follows, np.abs(seen.away - tube.radius - target), 0.0)
-    return float(off.max()), points[int(np.argmax(off))]
+    share = float(np.mean(off[seen.follows] <= OFF))
+    least = float((seen.away - tube.radius)[seen.counts | seen.follows].min())
+    return Near(share=share, worst=float(off.max()), at=points[int(np.argmax(off))], least=least)
 
 
-def _more(tube: Loose, where: Array, reach: float) -> Iterator[tuple[Loose, str]]:
-    """The tube with one more bend in the straight beside the worst place; with twice the reach."""
-    ends = zip(tube.places[:-1], tube.places[1:], strict=True)
-    away = [abs(float(np.linalg.norm(where - a) + np.linalg.norm(where - b) - np.linalg.norm(a - b)))
-            for a, b in ends]  # fmt: skip
-    i = int(np.argmin(away))
-    paired = bool((np.abs(tube.ways).any(axis=2).sum(axis=1) > 1).any())
+def _rank(lack: Lack) -> tuple[float, float]:
+    return min(lack.then.share, MOST), -lack.then.worst
+
+
+def _brings(lack: Lack) -> bool:
+    more = min(lack.then.share, MOST) - min(lack.now.share, MOST)
+    nearer = lack.now.worst - lack.then.worst
+    return more > PART or (nearer > WORTH and more > -PART)
+
+
+_Trial = tuple[Freed, tuple[tuple[int, int], ...], Loose]
+
+
+def _once(tube: Loose, here: Loose, _: Lack) -> Iterator[_Trial]:
+    """One bend more in each of its straights; twice the reach."""
+    for i in range(len(here.places) - 1):
+        more = bent_at(here, i)
+        if more is not None:
+            yield "bends", ((i + 1, i + 2),), more
+    yield "reach", (), replace(tube, reach=2.0 * tube.reach)
+
+
+def _twice(tube: Loose, here: Loose, best: Lack) -> Iterator[_Trial]:
+    """A second bend beside the best first one."""
+    if best.freed != "bends":
+        return
+    first = best.between[0]
+    for i in range(len(here.places) - 1):
+        one = bent_at(here, first[0] - 1)
+        two = bent_at(one, i if i < first[0] else i + 1) if one is not None else None
+        if two is not None:
+            yield "bends", (first, (i + 1, i + 2)), two
+
+
+def _tighter(tube: Loose, here: Loose, best: Lack) -> Iterator[_Trial]:
+    """Bends tighter than its own."""
+    yield "radius", (), replace(here, radii=tuple(TIGHT * r for r in here.radii))
+
+
+def is_paired(tube: Loose) -> bool:
+    """Whether its bends move in pairs, each with its mirror."""
+    return bool((np.abs(tube.ways).any(axis=2).sum(axis=1) > 1).any())
+
+
+def bent_at(tube: Loose, i: int) -> Loose | None:
+    """The tube with a place more between i and i + 1, free as a neighbour is, and its mirror's; or None."""
+    last = len(tube.places) - 2
+    if not is_paired(tube):
+        return _bent_at(tube, i)
+    if i > last - i:
+        return None  # its mirror stands for it
     one = _bent_at(tube, i)
-    if one is not None and paired and 2 * i != len(tube.places) - 2:
-        one = _bent_at(one, len(tube.places) - 2 - i + (1 if i < len(tube.places) - 2 - i else 0))
-    if one is not None:
-        yield replace(one, reach=reach), "a {ordinal} bend" if not paired else "one more bend on each side"
-    yield replace(tube, reach=2.0 * reach), "twice the reach"
+    return one if one is None or 2 * i == last else _bent_at(one, last - i + 1)
 
 
 def _bent_at(tube: Loose, i: int) -> Loose | None:
-    """The tube with a place more between places i and i + 1, free as its nearest neighbour is."""
     neighbour = i if i > 0 else i + 1
     own = tube.ways[np.abs(tube.ways[:, neighbour]).any(axis=1), neighbour]
     if not len(own):

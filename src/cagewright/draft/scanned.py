@@ -84,7 +84,8 @@ def filled(file: SurveyFile, scan: Scan) -> tuple[SurveyFile, tuple[str, ...]]:
     taken: list[str] = []
     for group in (_edge_readers, _level_readers, _section_readers):
         file = _filled(file, group(file, scan), taken)
-    mark = FromScan(spread=round(_spread(scan), 1), readings=tuple(taken))
+    before = file.from_scan.readings if file.from_scan else ()
+    mark = FromScan(spread=round(_spread(scan), 1), readings=(*before, *taken))
     return (file.model_copy(update={"from_scan": mark}) if taken else file), tuple(taken)
 
 

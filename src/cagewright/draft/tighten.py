@@ -165,13 +165,27 @@ def error_of(off: Array) -> float:
     return float(np.sqrt((1.0 - WEIGHT) * mean + WEIGHT * worst))
 
 
-def is_better(
-    tube: Loose, places: Array, body: Surroundings, *, target: float, least: float, by: float = BETTER
-) -> bool:
-    """Whether the tube lies better at the places (n, 3) than where it lies, by its own measure.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gain:
+    """How much better a tube lies at some places than at others, by its own measure.
 
-    The measure: ``error_of`` where it follows the body before or after, and how far it comes under the least
-    gap, together. It must shrink by more than ``by``, and the second may not grow by more than ``ROUNDED``.
+    The measure: ``error_of`` where it follows the body at either, and how far it comes under the least gap.
+
+    Attributes:
+        measure: what it shrinks by, mm; less than 0 where the tube lies worse.
+        clearer: the second part alone, mm.
+    """
+
+    measure: float
+    clearer: float
+
+    def over(self, by: float) -> bool:
+        """Whether that is more than ``by``, mm, and the tube comes no nearer to the body than it may."""
+        return self.clearer >= -ROUNDED and self.measure > by
+
+
+def gained(tube: Loose, places: Array, body: Surroundings, *, target: float, least: float) -> Gain:
+    """How much better the tube lies at the places (n, 3) than where it lies.
 
     Args:
         tube: as it lies.
@@ -179,14 +193,12 @@ def is_better(
         body: what it shall follow and must not touch.
         target: gap wanted, mm.
         least: gap that is kept everywhere, mm.
-        by: what a smaller gain is not told from nothing, mm.
     """
     was, now = (body(axis_points(tube, p)) for p in (tube.places, places))
     follows, counts = was.follows | now.follows, was.counts | was.follows | now.counts | now.follows
     off = [error_of(b.away[follows] - tube.radius - target) for b in (was, now)]
     under = [max(least + tube.radius - float(b.away[counts].min()), 0.0) for b in (was, now)]
-    clearer = under[0] - under[1]
-    return clearer >= -ROUNDED and off[0] - off[1] + clearer > by
+    return Gain(measure=off[0] - off[1] + under[0] - under[1], clearer=under[0] - under[1])
 
 
 def gaps_at(tube: Loose, places: Array, body: Surroundings) -> Gaps | None:

@@ -11,6 +11,7 @@ from cagewright.base.say import good_to, say, span
 from cagewright.base.units import LengthUnit
 from cagewright.draft.beside import Passed
 from cagewright.draft.fit import Fitted, Freedom, Report, fit
+from cagewright.draft.freedoms import MOST, OFF, TIGHT, WORTH, Freed, Lack, is_paired
 from cagewright.draft.handles import Move
 from cagewright.draft.tighten import Gaps
 from cagewright.job.opening import Job, scan_of
@@ -23,6 +24,7 @@ from cagewright.shape.types import Cage
 AXES = ("back", "across", "up")
 SLACK = 0.6
 """Places are written to the whole millimetre: a gap may come out this much under the least, mm."""
+ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "further")
 HUGS = 5.0
 """A tube hugs what it passes where the body beside it is no further off than the gap wanted and this, mm."""
 
@@ -41,6 +43,26 @@ class GapSpan:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Lacking:
+    """What would bring a tube nearer to its gap.
+
+    Attributes:
+        freed: more bends, more reach, tighter bends; its end, which stays; nothing.
+        between: the two places, from 1, between which each bend more is.
+        nearer: what its worst place would come nearer by.
+        share: of its length beside the body that is within 5 mm of the gap wanted now, 0 to 1.
+        then: and with that freedom.
+    """
+
+    freed: Freed
+    between: tuple[tuple[int, int], ...]
+    nearer: Value
+    share: float
+    then: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FittedMember:
     """How one member came out.
 
@@ -50,6 +72,7 @@ class FittedMember:
         after: its gaps as it is now.
         moved: furthest that a place of it moved; None where nothing was tried.
         held: what held it back or why it was left as it was, in words; empty where nothing did.
+        lacks: what would bring it nearer to its gap; None where nothing is known to.
         taken: whether it was moved.
         level: ``look at`` where it is not where it is wanted.
     """
@@ -60,6 +83,7 @@ class FittedMember:
     after: GapSpan | None
     moved: Value | None
     held: str
+    lacks: Lacking | None
     taken: bool
     level: Level
 
@@ -203,9 +227,47 @@ def _member(fitted: Fitted, units: LengthUnit) -> FittedMember:
         after=_span(tight.after if tight else None, fitted.give, units),
         moved=figure(tight.moved, "length", units) if tight else None,
         held=fitted.why_not or ("; ".join(tight.held) if tight else ""),
+        lacks=_lacking(fitted.lacks, units) if fitted.lacks else None,
         taken=not fitted.why_not,
         level="look at" if fitted.why_not or (tight and tight.held) else "fine",
     )
+
+
+def _lacking(lack: Lack, units: LengthUnit) -> Lacking:
+    nearer = lack.now.worst - lack.then.worst
+    brings = [f"{say(nearer, 'length', units, places=0)} at its worst place"] if nearer > WORTH else []
+    if lack.now.share < MOST:
+        of = f"of it within {say(OFF, 'length', units, places=0)} of the gap wanted"
+        brings.append(f"{lack.then.share:.0%} {of} ({lack.now.share:.0%} now)")
+    words = {
+        "end": "its worst place is at its end, which stays on what carries it",
+        "nothing": "neither more bends nor tighter ones nor more reach would bring it nearer",
+    }.get(lack.freed) or f"{_freed(lack, units)} would bring {' and '.join(brings)}"
+    return Lacking(
+        freed=lack.freed,
+        between=lack.between,
+        nearer=figure(nearer, "length", units),
+        share=lack.now.share,
+        then=lack.then.share,
+        words=words,
+    )
+
+
+def _freed(lack: Lack, units: LengthUnit) -> str:
+    """``a third bend between places 2 and 3``."""
+    if lack.freed == "bends":
+        where = " and ".join(f"between places {a} and {b}" for a, b in lack.between)
+        if is_paired(lack.tube):
+            return f"{('one more bend', 'two more bends')[len(lack.between) - 1]} on each side, {where},"
+        have = len(lack.tube.places) - 2 - len(lack.between)
+        more = [ORDINALS[min(have + k, len(ORDINALS) - 1)] for k in range(len(lack.between))]
+        return f"a {' and a '.join(more)} bend {where}"
+    bends = [r for r in lack.tube.radii[1:-1] if r]
+    tight, own = (say(r, "length", units, places=0) for r in (min(bends), min(bends) / TIGHT))
+    return {
+        "reach": "twice the reach",
+        "radius": f"bends of {tight} radius in place of {own}",
+    }[lack.freed]
 
 
 def _span(gaps: Gaps | None, give: float, units: LengthUnit) -> GapSpan | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from hashlib import blake2b
 from pathlib import Path
@@ -14,6 +14,7 @@ from cagewright.base.answers import Answer, Level, Value, figure
 from cagewright.base.drawing import Drawing
 from cagewright.base.names import shown
 from cagewright.base.problems import Problem, ProblemsFound
+from cagewright.base.say import good_to, say
 from cagewright.base.sheet import Paper
 from cagewright.base.units import LengthUnit, QuantityError, parse
 from cagewright.draft.measured import Measured, measured
@@ -99,11 +100,16 @@ class ReadingField:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadingPart:
-    """The side or station of a reading: its key, its name as read, and its numbers."""
+    """The side or station of a reading: its key, its name as read, and its numbers.
+
+    Attributes:
+        from_scan: that it was taken off the scan, with its values where the file has none; else empty.
+    """
 
     part: str
     side: str
     fields: tuple[ReadingField, ...]
+    from_scan: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -277,7 +283,7 @@ def survey_answer(survey: OpenSurvey) -> SurveyAnswer:
         )
     found = measured(read.file)
     notes = tuple(_note(note, survey.survey) for note in (*notes, *found.notes))
-    rows = tuple(_reading(n, row, survey, notes) for n, row in enumerate(reading_rows(), 1))
+    rows = tuple(_reading(n, row, survey, notes, read.file) for n, row in enumerate(reading_rows(), 1))
     missing = tuple(row.title for row in rows if row.need == "must" and not row.done)
     again = len({(note.reading, note.part) for note in notes if note.level == "fail" and note.kind != "scan"})
     done = sum(row.done for row in rows)
@@ -341,7 +347,7 @@ def _keys() -> re.Pattern[str]:
 
 
 def _reading(
-    number: int, row: ReadingRow, survey: OpenSurvey, notes: tuple[ReadingNote, ...]
+    number: int, row: ReadingRow, survey: OpenSurvey, notes: tuple[ReadingNote, ...], scanned: SurveyFile
 ) -> SurveyReading:
     assert survey.survey is not None
     file = survey.survey.file
@@ -352,7 +358,12 @@ def _reading(
     return SurveyReading(
         number=number, id=row.id, title=row.title, hold=row.hold, used=row.used, need=row.need,
         need_words=NEEDS[row.need], checked_by=tuple(row_named(name).title for name in row.guard),
-        parts=tuple(_part(row, part, survey.document, file) for part in parts_of(row)),
+        parts=tuple(
+            replace(
+                _part(row, part, survey.document, file), from_scan=_from_scan(row, part, file, scanned)
+            )
+            for part in parts_of(row)
+        ),
         done=done, begun=begun, mark=mark, state=state, level=level,
         # one that nobody has begun needs no complaint: its state says that it is wanted
         notes=tuple(n for n in mine if begun or n.kind == "stood in"),
@@ -369,6 +380,19 @@ def _state(row: ReadingRow, *, done: bool, begun: bool, wrong: bool) -> tuple[Ma
     if row.need == "must":
         return "must", "needed", "look at"
     return "open", "checks the others" if row.need == "check" else "wanted", "fine"
+
+
+def _from_scan(row: ReadingRow, part: str, file: SurveyFile, scanned: SurveyFile) -> str:
+    """``from scan +-4.6 mm``, with the values where they do not stand in the file yet."""
+    mark = scanned.from_scan
+    if mark is None or f"{row.id} {part}".strip() not in mark.readings:
+        return ""
+    words = f"from scan{good_to(SURE * mark.spread, file.units)}".replace(", ", " ")
+    if all(v is not None for v in readings_of(file, row.id)[part]):
+        return words
+    numbers = zip(row.values, readings_of(scanned, row.id)[part], strict=True)
+    said = ", ".join(f"{value} {say(v, 'length', file.units)}" for value, v in numbers if v is not None)
+    return f"{words}: {said}; not in the file yet"
 
 
 LABELS = {"half": "half, from the string"}

@@ -1,11 +1,14 @@
 """One tube brought to a gap under constraints: beside lines and surfaces whose answer is known by hand."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from cagewright.draft.beside import beside_lines
+from cagewright.draft.beside import LEADS, beside_lines, beside_mesh, cloud_beside
 from cagewright.draft.freedoms import missing_freedom
-from cagewright.draft.tighten import Loose, is_better, path_of, tightened
+from cagewright.draft.tighten import BETTER, Loose, gained, path_of, tightened
+from cagewright.shape.mesh import mesh_of
 from cagewright.shape.shell import body_line
 
 RADIUS, GAP = 19.0, 10.0
@@ -75,16 +78,19 @@ def test_only_a_result_that_lies_better_by_its_own_measure_is_taken():
     start = tube(START)
     done = tightened(start, roof(), target=GAP, least=2.0)
     near, off = done.places, np.array([[0.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, 0.0, 1.0], [0.0, 0.0, 0.0]])
-    wanted = {"target": GAP, "least": 5.0}
-    assert is_better(start, near, roof(), **wanted)
-    assert not is_better(tube(near), np.array(START), roof(), **wanted)
-    assert not is_better(tube(near), near, roof(), **wanted)
+
+    def better(was: Loose, places) -> bool:
+        return gained(was, places, roof(), target=GAP, least=5.0).over(BETTER)
+
+    assert better(start, near)
+    assert not better(tube(near), np.array(START))
+    assert not better(tube(near), near)
     # 30 mm too low is worse than 2 mm from the roof by the mean, but that is under the least gap
     low, touching = near - 30.0 * off, near + 7.0 * off
-    assert is_better(tube(low), near, roof(), **wanted)
-    assert not is_better(tube(low), touching, roof(), **wanted)
+    assert better(tube(low), near)
+    assert not better(tube(low), touching)
     # one that stands through the roof may come out of it as far as it can
-    assert is_better(tube(near + 40.0 * off), touching, roof(), **wanted)
+    assert better(tube(near + 40.0 * off), touching)
 
 
 def test_the_ends_and_the_plane_stay():
@@ -137,8 +143,41 @@ def test_the_bend_that_is_missing_is_named_with_what_it_would_bring():
     look = beside_lines([body_line("roof", "roof", peaked, middle=600.0)], (), -np.inf)
     start = tube(START)
     done = tightened(start, look, target=GAP, least=2.0)
-    words = missing_freedom(start, done.places, look, target=GAP, least=2.0, units="mm")
-    assert words.startswith("a third bend would bring ")
-    assert int(words.split()[-2]) >= 10
+    lack = missing_freedom(start, done.places, look, target=GAP, least=2.0)
+    assert lack is not None
+    assert lack.freed == "bends"
+    assert lack.between[0] == (2, 3)
+    assert lack.now.worst - lack.then.worst >= 10.0
+    assert lack.then.share > lack.now.share + 0.1
     flat = tightened(start, roof(), target=GAP, least=2.0)
-    assert missing_freedom(start, flat.places, roof(), target=GAP, least=2.0, units="mm") == ""
+    corners = missing_freedom(start, flat.places, roof(), target=GAP, least=2.0)
+    assert corners is not None
+    assert corners.freed == "radius"
+    assert corners.tube.radii == pytest.approx([0.6 * 114.0] * 4)
+    assert corners.then.worst < corners.now.worst - 2.0
+
+
+def test_where_nothing_that_is_tried_helps_that_is_told():
+    stepped = [[0.0, -700.0, 1130.0], [0.0, -10.0, 1130.0], [0.0, 10.0, 1190.0], [0.0, 700.0, 1190.0]]
+    look = beside_lines([body_line("roof", "roof", np.array(stepped), middle=600.0)], (), -np.inf)
+    start = replace(tube(START), ways=tube(START).ways[:0])
+    lack = missing_freedom(start, start.places, look, target=GAP, least=2.0)
+    assert lack is not None
+    assert lack.freed in ("end", "nothing")
+    assert lack.then == lack.now
+
+
+@pytest.mark.parametrize(("foot", "follows"), [(150.0, False), (LEADS - 5.0, True)])
+def test_a_straight_that_only_leads_from_a_foot_to_the_body_follows_nothing(foot, follows):
+    corners = [[x, -500.0, z] for x in (-500.0, 500.0) for z in (-200.0, 2000.0)]
+    wall = mesh_of(np.array(corners), np.array([[0, 1, 2], [1, 3, 2]]))
+    up = np.arange(0.0, 1600.0, 20.0)
+    off = np.where(up < 800.0, foot + (30.0 - foot) * up / 800.0, 30.0)
+    points = np.stack([np.zeros(len(up)), off - 500.0, up], axis=1)
+    near = cloud_beside(wall, points, 40.0)
+    assert near is not None
+    seen = beside_mesh(wall, middle=700.0, skip=250.0, near=near)(points)
+    assert seen.follows[(up > 600.0) & (up < 780.0)].all() == follows
+    assert seen.follows[up > 820.0].all()
+    assert not seen.follows[up <= 250.0].any()
+    assert seen.counts[up > 250.0].all()

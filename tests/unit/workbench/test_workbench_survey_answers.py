@@ -55,6 +55,19 @@ def test_a_survey_is_told_alike_by_command_and_page(bench: Bench, folder: Path, 
     assert any('"' in words for words in said) == (units == "in")
 
 
+@pytest.mark.parametrize(("units", "words"), [("mm", "from scan +-5 mm"), ("in", 'from scan +-3/16"')])
+def test_what_was_taken_off_a_scan_is_marked_with_what_it_may_be_out(folder: Path, units: str, words: str):
+    path = surveyed(folder, "saloon", units)
+    plain_text = path.read_text()
+    path.write_text(plain_text + "from_scan: {spread: 2.3 mm, readings: [waist left, hoop_station]}\n")
+    found = survey_answer(open_survey(path))
+    parts = {f"{row.id} {part.part}".strip(): part.from_scan for row in found.readings for part in row.parts}
+    # two standard deviations
+    assert {name: said for name, said in parts.items() if said} == {
+        "waist left": words, "hoop_station": words,
+    }  # fmt: skip
+
+
 def test_a_slip_is_the_headline_and_a_point_says_what_it_may_be_out(folder: Path):
     found = survey_answer(open_survey(surveyed(folder, "slip", "in")))
     assert found.headline == "1 reading to take again; left out until then"

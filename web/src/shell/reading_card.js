@@ -58,9 +58,10 @@ function noteOf(note) {
 function partFields(first, row, store, notes) {
   const inputs = first.fields.map((cell, i) => field(cell, first, row, i));
   const wrong = el('p', { class: 'wrong-words', hidden: true });
+  const scanned = el('p', { class: 'from-scan small', text: first.from_scan, hidden: !first.from_scan });
   const holder = el('div', { class: 'reading-part', role: 'group', 'aria-label': `${row.title} ${first.side}`.trim() },
     first.side ? el('b', { class: 'side-name', text: first.side }) : null,
-    inputs.map((input, i) => el('label', { class: 'big-reading' }, el('span', { class: 'field-name', text: first.fields[i].label }), el('span', { class: 'with-unit' }, input, el('span', { class: 'unit', text: first.fields[i].unit })), el('small', { class: 'quiet', text: first.fields[i].plausible }))), wrong);
+    inputs.map((input, i) => el('label', { class: 'big-reading' }, el('span', { class: 'field-name', text: first.fields[i].label }), el('span', { class: 'with-unit' }, input, el('span', { class: 'unit', text: first.fields[i].unit })), el('small', { class: 'quiet', text: first.fields[i].plausible }))), scanned, wrong);
   let saved = first.fields.map((cell) => cell.text);
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   let waiting;
@@ -93,6 +94,8 @@ function partFields(first, row, store, notes) {
   /** @param {Part} part */
   function show(part) {
     saved = part.fields.map((cell) => cell.text);
+    scanned.hidden = !part.from_scan;
+    scanned.textContent = part.from_scan;
     part.fields.forEach((cell, i) => {
       if (document.activeElement !== inputs[i]) inputs[i].value = cell.text;
     });
