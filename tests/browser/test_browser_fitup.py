@@ -217,3 +217,31 @@ def test_the_page_can_be_used_by_all_and_is_pictured(
         assert grave(page) == []
     wide = page.evaluate("() => [document.documentElement.scrollWidth, innerWidth]")
     assert wide[0] <= wide[1]
+
+
+def test_hold_points_and_what_a_signature_covers_are_on_the_page(
+    own_bench: Bench, open_page: OpenPage, picture: Picture
+):
+    page = started(open_page("fitup", on=own_bench))
+    page.click("#tab-hold")
+    page.wait_for_selector("details.hold")
+    solid = page.locator("details.hold[data-act='weld-solid']")
+    solid.locator("summary").first.click()
+    before = solid.locator(".hold-open li").count()
+    assert before == len([x for x in get(own_bench, "/hold")["acts"][1]["lines"] if x["line"] is None]) > 0
+    picture(page, "fitup-hold")
+    solid.locator(".hold-regardless input").fill("the light goes")
+    solid.locator(".hold-regardless button").click()
+    page.wait_for_function("() => document.body.innerText.includes('went on before')")
+    page.click("#tab-do")
+    page.locator("details.also summary").click()
+    page.fill("#also-what", "left door cavity")
+    page.select_option("#also-done", "close")
+    page.click("#also-tick")
+    page.wait_for_selector("details.also li:has-text('left door cavity: closed by Jo')")
+    page.click("#tab-record")
+    page.locator(".record-sign summary").click()
+    page.wait_for_selector(".sign-covers li")
+    assert "plan revision" in page.locator(".sign-covers").inner_text()
+    assert "not welded" in page.locator(".sign-covers").inner_text()
+    picture(page, "fitup-sign")

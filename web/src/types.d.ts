@@ -166,6 +166,17 @@ export interface CountedTo {
   energy: Value;
 }
 
+/** What a signature stands for, and what it does not. */
+export interface CoveredAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  covers: string[];
+  leaves: string[];
+  kept: string[];
+  lines: number;
+}
+
 /** A point of the curve with words beside it: the largest load, a steel's limit, where the count stops. */
 export interface CurveMark {
   kind: "peak" | "strain" | "counted";
@@ -390,6 +401,29 @@ export interface Happened {
   travel: Value;
   load: Value;
   words: string;
+}
+
+/** What stands open before an act that cannot be taken back; never that it may be done. */
+export interface HoldAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  title: string;
+  revision: string;
+  act: "leave-bench" | "weld-solid" | "push-up" | "close" | "paint";
+  before: string;
+  lines: HoldLine[];
+  unreached: string[];
+  against: string;
+  strange: string[];
+}
+
+/** One thing that has to be there before the act. */
+export interface HoldLine {
+  what: string;
+  done: "tack" | "check" | "weld" | "read";
+  words: string;
+  line: number | null;
 }
 
 /** One clause, looked at on the car. */

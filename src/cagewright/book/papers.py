@@ -53,13 +53,15 @@ def pages_paper(
 def sheets_paper(sheets: tuple[Sheet, ...], *, title: str, revision: str, paper: Paper = "a4") -> bytes:
     """Some sheets alone as PDF, without title page, contents and wraps.
 
+    The cautions stand in every foot, and in full among each sheet's own notes: no page is given to them.
+
     Args:
         sheets: with their drawings.
         title: the plan's.
         revision: its mark.
         paper: the home printer's.
     """
-    book = BuildBook(title=title, revision=revision, sheets=sheets, paper=paper)
+    book = BuildBook(title=title, revision=revision, cautions=(), sheets=sheets, paper=paper)
     return _set(book, f"Sheets of revision {revision}")
 
 

@@ -12,8 +12,9 @@ from typing import Annotated, Literal
 import typer
 
 from cagewright.base.answers import Answer
+from cagewright.base.files import write_atomically
 from cagewright.base.plain import plain
-from cagewright.base.sheet import Column, Table
+from cagewright.base.sheet import Column, Paper, Table
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, show_table, speaking_plainly
 from cagewright.cli.rack import offcut, stock
 from cagewright.cli.readings import Between, By, Note, RecordAt, StepOf, Taken, reading, say_line
@@ -149,16 +150,28 @@ def hold_point(
     plan: PlanPath,
     why: Annotated[str, typer.Option("--regardless", help="Go on with lines open, for this reason.")] = "",
     by: Annotated[str, typer.Option("--by", envvar="CAGEWRIGHT_BY", help="Who goes on.")] = "",
+    pdf: Annotated[
+        Path | None, typer.Option("--pdf", metavar="FILE", help="Also write it as PDF, with boxes to tick.")
+    ] = None,
+    paper: Annotated[Paper, typer.Option(help="The printer's paper.")] = "a4",
     where: RecordAt = "record.sqlite",
     as_json: AsJson = False,
 ) -> None:
     """Say what stands open before an act that cannot be taken back; exit code 1 where anything does."""
     from cagewright.job.hold import go_on, hold_of
+    from cagewright.job.hold_paper import hold_sheet
     from cagewright.job.opening import open_job
 
     with speaking_plainly(as_json=as_json):
         found = hold_of(where, job, act, open_job(plan))
         went = go_on(where, job, found, why=why, hand=Hand(by=by)) if why and found.open else None
+        if pdf:
+            from cagewright.book.papers import sheets_paper  # the typesetter: only a PDF waits for it
+
+            sheet = hold_sheet(found)
+            write_atomically(
+                pdf, sheets_paper((sheet,), title=found.title, revision=found.revision, paper=paper)
+            )
     if as_json:
         emit(plain(found))
     else:
@@ -264,6 +277,10 @@ def sign_off(
     with speaking_plainly(as_json=as_json):
         kept = book.sign_off(where, job, statement, hand=hand, standing=standing)
     _told(kept, as_json=as_json)
+    if not as_json:
+        for head, lines in (("covers", kept.covers), ("does not cover", kept.leaves)):
+            for words in lines:
+                out.print(f"{head}: {words}", markup=False)
 
 
 @record.command("backup")

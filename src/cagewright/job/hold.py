@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, get_args
 
@@ -10,6 +10,7 @@ from cagewright.base.answers import Answer
 from cagewright.base.names import named, shown
 from cagewright.check.torch.findings import ACCESS
 from cagewright.fitup.order import BuildStep, Where
+from cagewright.job.against import UNCHECKED, UNNAMED, names_in
 from cagewright.job.findings import check_findings
 from cagewright.job.opening import Job
 from cagewright.job.order import steps_of
@@ -30,7 +31,6 @@ WORDS: dict[Act, str] = {
 DONE: dict[ToDo, str] = {"tack": "tacked", "check": "checked", "weld": "welded", "read": "read"}
 NOTHING_OPEN = "nothing open on this list"
 NOTHING_ASKED = "cannot tell: the build order has no step that this ends, so the list is empty"
-UNCHECKED = "not checked against a plan"
 _LAST: dict[Act, tuple[Where, ...]] = {"leave-bench": ("bench",), "push-up": ("dropped", "slid")}
 """The states that the act ends: what only they let a torch reach is not reached afterwards."""
 
@@ -57,14 +57,20 @@ class HoldAnswer(Answer):
     """What stands open before an act that cannot be taken back; never that it may be done.
 
     Attributes:
+        title: of the plan.
+        revision: its mark.
         act: which.
+        before: the same in words: ``it is painted``.
         lines: all that is asked before it.
         unreached: welds, with the arcs that no torch reaches afterwards.
         against: the plan revision that it was checked against, or that it was not.
         strange: ticks of what the plan has not, in words; empty where it was not checked.
     """
 
+    title: str
+    revision: str
     act: Act
+    before: str
     lines: tuple[HoldLine, ...]
     unreached: tuple[str, ...]
     against: str
@@ -130,7 +136,7 @@ def headline_of(lines: Sequence[HoldLine]) -> str:
     return f"open: {count} of {len(lines)}" if count else NOTHING_OPEN
 
 
-def hold_of(where: str, name: str, act: Act, job: Job) -> HoldAnswer:
+def hold_of(where: str, name: str, act: Act, job: Job, moves: Mapping[str, int] | None = None) -> HoldAnswer:
     """What stands open of a job before the act.
 
     Args:
@@ -138,23 +144,26 @@ def hold_of(where: str, name: str, act: Act, job: Job) -> HoldAnswer:
         name: the job's.
         act: what is about to be done.
         job: the plan on the bench, opened.
+        moves: tubes that the builder tacks at another step.
 
     Raises:
         ProblemsFound: there is no such job, the record is damaged, or the scan cannot be used.
     """
     with opened(where) as record:
         found = history(record, name)
-    steps = steps_of(job)
+    steps = steps_of(job, moves)
     lines = held(asked_before(act, steps), found.current)
     marks = [r.mark for r in found.revisions][-1:]
     checked = marks == [job.cage.revision]
-    open_lines = [line.words for line in lines if line.line is None]
-    strange = tuple(_strange(job, steps, found.current)) if checked else ()
+    strange = tuple(strange_in(job, steps, found.current)) if checked else ()
     return HoldAnswer(
         headline=headline_of(lines),
-        level="look at" if open_lines or strange or not (checked and lines) else "fine",
+        level="fine" if checked and lines and not strange and _done(lines) else "look at",
         cautions=("What the record shows, not what the car does: whoever goes on decides.",),
+        title=job.cage.title,
+        revision=job.cage.revision,
         act=act,
+        before=WORDS[act],
         lines=lines,
         unreached=tuple(_unreached(job, act, steps)),
         against=f"checked against revision {marks[0]}" if checked else UNCHECKED,
@@ -162,15 +171,16 @@ def hold_of(where: str, name: str, act: Act, job: Job) -> HoldAnswer:
     )
 
 
-def _strange(job: Job, steps: Iterable[BuildStep], entries: Iterable[RecordEntry]) -> Iterator[str]:
+def _done(lines: Iterable[HoldLine]) -> bool:
+    return all(line.line is not None for line in lines)
+
+
+def strange_in(job: Job, steps: Iterable[BuildStep], entries: Iterable[RecordEntry]) -> Iterator[str]:
     """The ticks of what the plan has not, and the lines of steps that there are not."""
-    cage = job.cage
-    known = [
-        one.name for kind in (cage.members, cage.joints, cage.feet, cage.gussets, cage.plates) for one in kind
-    ]
     numbers = {str(s.number) for s in steps}
+    known = (*names_in(job.cage), *numbers, *(f"step {n}" for n in numbers))
     for e in entries:
-        if e.kind == "tick" and named(e.subject, known) not in {*known, *numbers}:
+        if e.kind == "tick" and e.text not in UNNAMED and named(e.subject, known) not in known:
             yield f"line {e.id} ticks '{e.subject}', which this plan has not"
         if e.kind in {"tick", "reading"} and e.step and e.step not in numbers:
             yield f"line {e.id} is of step {e.step}, and there are {len(numbers)}"
@@ -196,5 +206,5 @@ def go_on(where: str, name: str, answer: HoldAnswer, *, why: str, hand: Hand) ->
         ProblemsFound: nobody is named, no reason is given, or the record cannot be written.
     """
     left = "; ".join(line.words for line in answer.open)
-    text = f"went on before {WORDS[answer.act]}: {why.strip()}; open: {left}" if why.strip() else ""
+    text = f"went on before {answer.before}: {why.strip()}; open: {left}" if why.strip() else ""
     return keep_note(where, name, text[:2000], of=answer.act, hand=hand)

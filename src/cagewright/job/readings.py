@@ -18,6 +18,7 @@ from cagewright.fitup.readings import (
     readings_text,
 )
 from cagewright.fitup.sheet import head_at
+from cagewright.job.against import kept_plan
 from cagewright.job.marks import marks_for, steps_with
 from cagewright.job.opening import Job, open_job
 from cagewright.records.fitting import reading_line, usable
@@ -90,14 +91,7 @@ def _head(found: JobHistory, step: str, plan: Path | None) -> tuple[ReadingsFile
     number = int(step) if step.isdecimal() else 0
     why = "the job has no plan" if number else "no step is named"
     with TemporaryDirectory() as folder:
-        if newest is not None and plan is None:
-            texts = ((newest.file, newest.text), *((o.path, o.text) for o in newest.others))
-            for path, text in texts:
-                at = Path(folder, path)
-                if at.resolve().is_relative_to(Path(folder).resolve()):
-                    at.parent.mkdir(parents=True, exist_ok=True)
-                    at.write_text(text, encoding="utf-8")
-            plan = Path(folder, newest.file)
+        plan = plan or kept_plan(found, Path(folder))
         if plan is not None and number:
             try:
                 job = open_job(plan)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, get_args
 
 from cagewright.base.answers import Answer
 from cagewright.base.names import named, shown
+from cagewright.base.problems import ProblemsFound
 from cagewright.records.entries import (
     Hand,
     add_hours,
@@ -44,6 +45,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Hand", "ago", "photo_file", "step_target"]
 TICKS: tuple[TickKind, ...] = get_args(TickKind)
+MOST_NOTE = 2000
+"""Letters of a note."""
 SORTS: tuple[ReadingSort, ...] = ("tape", "level", "lean", "place")
 
 
@@ -61,6 +64,19 @@ class LineAnswer(Answer):
     wrong: tuple[str, ...] = ()
     says: str = ""
     also: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SignedAnswer(LineAnswer):
+    """A signature that was kept.
+
+    Attributes:
+        covers: what it stands for, in words.
+        leaves: what it does not, in words.
+    """
+
+    covers: tuple[str, ...] = ()
+    leaves: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,8 +157,24 @@ def start_job(
 def _note_plan(record: Record, job: str, bench: OnBench | None, by: str) -> None:
     """Put the plan as it stands into the job; nothing where its newest revision says the same."""
     if bench is not None and bench.job is not None:
-        mark = bench.job.cage.revision
-        add_revision(record, job, mark=mark, file=bench.file, text=bench.text, by=by)
+        mark, others = bench.job.cage.revision, _beside(bench.job.path, bench.text)
+        add_revision(record, job, mark=mark, file=bench.file, text=bench.text, by=by, others=others)
+
+
+def _beside(path: Path, text: str) -> list[PlanText]:
+    """The files that a plan is made of beside its own: those it includes, and its shop file."""
+    # what reads plans takes a second to load, which entering a reading need not wait for
+    from cagewright.plan.files import gather
+    from cagewright.plan.read import reading_of_source
+    from cagewright.plan.text import parse
+
+    main = parse(text, file=path.name)
+    read = gather(main, path.parent).sources
+    others = [PlanText(path=s.file, text=s.text) for s in read if s.file != main.file]
+    shop = reading_of_source(main, path.parent).sections.shop
+    if shop and (path.parent / shop).is_file():
+        others.append(PlanText(path=shop, text=(path.parent / shop).read_text(encoding="utf-8")))
+    return others
 
 
 def jobs_in(where: str, *, file: str | None = None) -> JobsAnswer:
@@ -179,19 +211,11 @@ def keep_plan(where: str, job: str, plan: Path, *, by: str, note: str = "") -> R
     """
     # what works plans out takes a second to load, which entering a reading need not wait for
     from cagewright.job.opening import open_job
-    from cagewright.plan.files import gather, load
-    from cagewright.plan.read import reading_of
 
     with opened(where) as record:
-        mark = open_job(plan).cage.revision
-        main = load(plan, file=plan.name)
-        read = gather(main, plan.parent).sources
-        others = [PlanText(path=s.file, text=s.text) for s in read if s.file != main.file]
-        shop = reading_of(plan).sections.shop
-        if shop:
-            others.append(PlanText(path=shop, text=(plan.parent / shop).read_text(encoding="utf-8")))
+        mark, text = open_job(plan).cage.revision, plan.read_text(encoding="utf-8")
         kept = add_revision(
-            record, job, mark=mark, file=plan.name, text=main.text, by=by, others=others, note=note
+            record, job, mark=mark, file=plan.name, text=text, by=by, others=_beside(plan, text), note=note
         )
     return RevisionRow(**{
         key: getattr(kept, key) for key in ("uid", "mark", "file", "note", "by", "entered")
@@ -310,17 +334,30 @@ def known_marks(plan: Path | Job | None, listed: Path | None = None) -> frozense
 
 
 def keep_tick(
-    where: str, job: str, what: str, done: TickKind, *, hand: Hand, bench: OnBench | None = None
-) -> LineAnswer:
-    """The tick of what was tacked, checked or welded.
+    where: str, job: str, what: str, done: TickKind, *, hand: Hand, bench: OnBench | None = None,
+    moves: Mapping[str, int] | None = None,
+) -> LineAnswer:  # fmt: skip
+    """The tick of what was tacked, checked, welded or the like, held to the plan that the job keeps.
 
     Raises:
-        ProblemsFound: there is no such job, nobody is named, or the record cannot be written.
+        ProblemsFound: there is no such job, nobody is named, the plan has no such thing or step, or the
+            record cannot be written.
     """
+    # what works plans out takes a second to load, which a job without a plan need not wait for
+    from cagewright.job.against import UNCHECKED, job_kept, refused
+
     with opened(where) as record:
         _note_plan(record, job, bench, hand.by)
+        found = history(record, job)
+        plan = job_kept(found, bench.job if bench else None)
+        sent_again = any(e.uid == hand.uid for e in found.entries)
+        if plan is not None and not sent_again:
+            wrong = tuple(refused(plan, what, done, hand.step, record=where, moves=moves))
+            if wrong:
+                raise ProblemsFound(wrong)
         kept = tick(record, job, what, done, hand=hand)
-    return LineAnswer(headline=f"Line {kept.id}: {done} {shown(what)}.", entry=kept)
+    doubt = "" if plan else f"; {UNCHECKED}"
+    return LineAnswer(headline=f"Line {kept.id}: {done} {shown(what)}{doubt}.", entry=kept)
 
 
 def keep_photo(where: str, job: str, photo: str, *, hand: Hand, of: str = "") -> LineAnswer:
@@ -429,15 +466,25 @@ def correct_line(
 
 def sign_off(
     where: str, job: str, statement: str, *, hand: Hand, standing: str = "", seen: int | None = None,
-    bench: OnBench | None = None,
-) -> LineAnswer:  # fmt: skip
-    """The sign-off on all that the record says of a job so far.
+    bench: OnBench | None = None, moves: Mapping[str, int] | None = None,
+) -> SignedAnswer:  # fmt: skip
+    """The sign-off on all that the record says of a job so far; what it covers and does not is kept with it.
 
     Raises:
         ProblemsFound: there is no such job, nobody is named, the record cannot be written, or it has other
             than the ``seen`` lines.
     """
+    # what works plans out takes a second to load
+    from cagewright.job.signing import covered
+
     with opened(where) as record:
         _note_plan(record, job, bench, hand.by)
-        kept = sign(record, job, statement, hand=hand, standing=standing, seen=seen)
-    return LineAnswer(headline=f"Line {kept.id}: signed by {kept.by}.", entry=kept)
+        under = covered(history(record, job), bench.job if bench else None, moves)
+        note = "; ".join(w for w in (hand.note, *under.kept) if w)
+        kept = sign(
+            record, job, statement, hand=replace(hand, note=note[:MOST_NOTE]), standing=standing, seen=seen
+        )
+    return SignedAnswer(
+        headline=f"Line {kept.id}: signed by {kept.by}.", entry=kept, covers=under.covers,
+        leaves=under.leaves,
+    )  # fmt: skip

@@ -217,3 +217,44 @@ def test_a_signature_is_for_what_the_signer_saw(desk: Bench):
     book = step(desk)["record"]
     signed = next(row for row in book["rows"] if row["kind"] == "sign-off")
     assert (book["count"], signed["said"], signed["as_signed"]) == (3, "welder", True)
+
+
+def test_hold_points_are_told_and_going_on_takes_a_name_and_a_reason(desk: Bench):
+    def acts() -> dict:
+        return {one["act"]: one for one in desk.get(f"{AT}/hold", params={"job": "hoop 1"}).json()["acts"]}
+
+    before = acts()
+    assert set(before) == {"leave-bench", "weld-solid", "push-up", "close", "paint"}
+    asked = [line["what"] for line in before["weld-solid"]["lines"] if line["done"] == "tack"]
+    assert enter(desk, "tick", what=asked[0], done="tack").status_code == 201
+    left = [line for line in acts()["weld-solid"]["lines"] if line["line"] is None]
+    assert len(left) == len(before["weld-solid"]["lines"]) - 1
+    assert before["weld-solid"]["against"].startswith("checked against revision")
+    act = f"{AT}/hold/weld-solid"
+    assert desk.post(act, {"job": "hoop 1", "by": "", "why": "the light goes"}).status_code == 422
+    assert desk.post(act, {"job": "hoop 1", "by": "Jo", "why": ""}).status_code == 422
+    went = desk.post(act, {"job": "hoop 1", "by": "Jo", "why": "the light goes"})
+    assert went.status_code == 201
+    assert "the light goes; open: " in went.json()["entry"]["text"]
+    assert desk.post(f"{AT}/hold/glue", {"job": "hoop 1", "by": "Jo", "why": "x"}).status_code == 404
+    made = desk.get(f"{act}.pdf", params={"job": "hoop 1"})
+    assert made.content.startswith(b"%PDF")
+
+
+def test_a_tick_of_what_the_plan_has_not_is_refused(desk: Bench):
+    wrong = enter(desk, "tick", what="main_hop", done="tack")
+    assert wrong.status_code == 422
+    assert "this plan has no 'main_hop'" in wrong.json()["error"]
+    assert "there is no step 99" in enter(desk, "tick", what="step 99", done="check").json()["error"]
+    for done in ("pull", "close", "paint", "cut"):
+        assert enter(desk, "tick", what="main_hoop", done=done).status_code == 201
+
+
+def test_what_a_signature_covers_is_told_before_and_kept(desk: Bench):
+    enter(desk, "note", says="first")
+    told = desk.get(f"{AT}/signing", params={"job": "hoop 1"}).json()
+    assert told["covers"][1:] == ["1 note"]
+    assert any("not welded" in words for words in told["leaves"])
+    signed = enter(desk, "sign-off", what="so far", seen=told["lines"]).json()
+    assert (signed["covers"], signed["leaves"]) == (told["covers"], told["leaves"])
+    assert "covers plan revision" in step(desk)["record"]["rows"][0]["note"]

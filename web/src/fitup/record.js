@@ -9,7 +9,7 @@ import { when } from './work.js';
 
 /** @typedef {import('./types.js').StepData} StepData */
 /** @typedef {import('./types.js').RecordRow} RecordRow */
-/** @typedef {{enter: (body: Record<string, any>, words: string, blob?: Blob) => Promise<void>, takeBack: (uid: string, words: string) => void, canWrite: () => boolean, unsent: () => boolean}} Heard */
+/** @typedef {{enter: (body: Record<string, any>, words: string, blob?: Blob) => Promise<void>, takeBack: (uid: string, words: string) => void, canWrite: () => boolean, unsent: () => boolean, covered: () => Promise<import('../types').CoveredAnswer | null>}} Heard */
 
 const TITLES = /** @type {Record<string, string>} */ ({ photo: 'Photo', note: 'Note', hours: 'Hours', 'sign-off': 'Signed' });
 const FIRST = 20;
@@ -93,11 +93,21 @@ export class RecordPanel {
     const what = el('input', { type: 'text', id: 'sign-what', value: `Step ${number} is done as the record says`, maxlength: 200, 'data-typed': 'yes' });
     const standing = el('input', { type: 'text', id: 'sign-as', list: 'standings', maxlength: 80, placeholder: 'welder', autocomplete: 'off' });
     const act = () => void this.heard.enter({ entry: 'sign-off', what: what.value.trim(), standing: standing.value.trim(), seen: this.data?.record?.count ?? 0 }, `signature: ${what.value.trim()}`);
-    return el('details', { class: 'record-sign' }, el('summary', { text: 'Sign …' }),
+    const stands = el('div', { class: 'sign-covers', 'aria-live': 'polite' });
+    const opened = (/** @type {Event} */ event) => { if (/** @type {HTMLDetailsElement} */ (event.target).open) void this.covers(stands); };
+    return el('details', { class: 'record-sign', ontoggle: opened }, el('summary', { text: 'Sign …' }),
       el('label', { class: 'field' }, 'What is signed for', what), el('label', { class: 'field' }, 'Signed as', standing),
       el('datalist', { id: 'standings' }, STANDINGS.map((value) => el('option', { value }))),
-      el('p', { class: 'small', id: 'sign-words' }), button('Sign', act, { class: 'big main', id: 'sign' }),
+      stands, el('p', { class: 'small', id: 'sign-words' }), button('Sign', act, { class: 'big main', id: 'sign' }),
       el('p', { class: 'small quiet', text: 'The shop’s own record, a name typed here; not a certificate.' }));
+  }
+
+  /** What it would stand for, and what not. @param {HTMLElement} holder */
+  async covers(holder) {
+    fill(holder, el('p', { class: 'quiet', text: 'Looking through the record …' }));
+    const found = await this.heard.covered();
+    const list = (/** @type {string} */ title, /** @type {string[]} */ lines) => el('section', {}, el('h4', { text: title }), el('ul', { class: 'small' }, lines.map((text) => el('li', { text }))));
+    fill(holder, found ? [list('It covers', found.covers), list('It does not cover', found.leaves), ...found.cautions.map((text) => el('p', { class: 'small', text }))] : null);
   }
 
   /** A signature stands for what the signer has seen, so nothing may be on its way. */

@@ -8,7 +8,9 @@ import { WayIn } from './passage.js';
 /** @typedef {import('./types.js').Tick} Tick */
 /** @typedef {{tick: (what: string, done: string) => Promise<void>, withdraw: (uid: string) => Promise<void>, move: (member: string, step: number | null) => Promise<void>, select: (name: string) => void, canWrite: () => boolean}} Heard */
 
-const DONE = /** @type {Record<string, string>} */ ({ tack: 'Tacked', weld: 'Welded', check: 'Checked' });
+const DONE = /** @type {Record<string, string>} */ ({ tack: 'Tacked', weld: 'Welded', check: 'Checked', pull: 'Pulled', cut: 'Cut', close: 'Closed', paint: 'Painted' });
+/** Ticks that no step asks for. */
+const ALSO = ['pull', 'cut', 'close', 'paint'];
 const PLACES = /** @type {Record<string, string>} */ ({ bench: 'on the bench', car: 'in the car', dropped: 'in the car, hung below its place', slid: 'in the car, foot tacks cut and slid back' });
 
 export class WorkPanel {
@@ -18,6 +20,10 @@ export class WorkPanel {
     this.heard = heard;
     this.open = false;
     this.wayIn = new WayIn();
+    this.alsoOpen = false;
+    /** What is typed and chosen stays while the rest is drawn again. */
+    this.typed = '';
+    this.kind = ALSO[0];
   }
 
   /** @param {StepData} data @param {import('./types.js').Steps} steps */
@@ -36,11 +42,29 @@ export class WorkPanel {
       list('Tack', step.tack, 'tack'),
       list('Weld', step.weld, 'weld'),
       list('Fit', step.parts, 'weld'),
+      this.also(data),
       el('section', { class: 'whole-step' }, el('h3', { text: 'Before the next step' }), el('p', { text: 'Read everything under Measure; pull until every end is in place; then tick.' }),
         whole
           ? el('p', {}, el('span', { class: 'tag pass', text: 'checked' }), ` by ${whole.by}, ${when(whole.taken)} `, button('Take it back', () => void this.heard.withdraw(whole.uid), { class: 'link' }))
           : button('The step is checked', () => void this.heard.tick(`step ${step.number}`, 'check'), { class: 'big main', id: 'check-step', disabled: !this.heard.canWrite() })),
       step.tack.length ? this.order(data, steps) : null);
+  }
+
+  /** What was pulled, cut, closed or painted: the plan's name of a tube, or the builder's own of a cavity. @param {StepData} data */
+  also(data) {
+    const what = el('input', { type: 'text', id: 'also-what', value: this.typed, oninput: () => { this.typed = what.value; }, list: 'also-names', maxlength: 200, autocomplete: 'off', 'data-typed': 'yes' });
+    const done = choice(ALSO.map((kind) => /** @type {[string, string]} */ ([kind, DONE[kind]])), this.kind, (value) => { this.kind = value; }, { 'aria-label': 'What was done', id: 'also-done' });
+    const act = () => {
+      const name = what.value.trim();
+      if (!name) return what.focus();
+      this.typed = '';
+      void this.heard.tick(name, done.value);
+      return undefined;
+    };
+    const rows = data.ticks.filter((one) => ALSO.includes(one.done)).map((one) => el('li', {}, `${sayName(one.what)}: ${DONE[one.done].toLowerCase()} by ${one.by}, ${one.waits ? 'on its way' : when(one.taken)} `, button('Take it back', () => void this.heard.withdraw(one.uid), { class: 'link' })));
+    return el('details', { class: 'also', open: this.alsoOpen || rows.length > 0, ontoggle: (/** @type {Event} */ event) => { this.alsoOpen = /** @type {HTMLDetailsElement} */ (event.target).open; } }, el('summary', { text: 'Pulled, cut, closed, painted …' }), el('ul', { class: 'todo' }, rows),
+      el('label', { class: 'field' }, 'What', what), el('datalist', { id: 'also-names' }, data.present.map((name) => el('option', { value: sayName(name) }))),
+      done, button('Tick it', act, { class: 'big', id: 'also-tick', disabled: !this.heard.canWrite() }));
   }
 
   /** @param {string} name @param {string} done @param {Tick | undefined} tick */

@@ -2,6 +2,7 @@
 
 import '../fitup/fitup.css';
 import { byId, el, fill } from '../cage/dom.js';
+import { HoldPanel } from '../fitup/hold.js';
 import { RecordPanel } from '../fitup/record.js';
 import { withEntered } from '../fitup/entered.js';
 import { JobBar } from '../fitup/job.js';
@@ -19,11 +20,11 @@ import { sayName } from '../view/view.js';
 
 /** @typedef {import('../fitup/types.js').Steps} Steps */
 /** @typedef {import('../fitup/types.js').StepData} StepData */
-/** @typedef {'do' | 'measure' | 'pull' | 'welds' | 'record'} Tab */
+/** @typedef {'do' | 'measure' | 'pull' | 'welds' | 'record' | 'hold'} Tab */
 
-const TABS = /** @type {[Tab, string][]} */ ([['do', 'Do'], ['measure', 'Measure'], ['pull', 'Pull'], ['welds', 'Welds pull'], ['record', 'Record']]);
+const TABS = /** @type {[Tab, string][]} */ ([['do', 'Do'], ['measure', 'Measure'], ['pull', 'Pull'], ['welds', 'Welds pull'], ['record', 'Record'], ['hold', 'Hold points']]);
 
-startPage({ keys: [{ keys: 'Enter', words: 'keep the reading and go on' }, { keys: '← →', words: 'on Do, Measure, Pull, Welds pull, Record: the next one' }] });
+startPage({ keys: [{ keys: 'Enter', words: 'keep the reading and go on' }, { keys: '← →', words: 'on Do, Measure, Pull, Welds pull, Record, Hold points: the next one' }] });
 
 const wanted = new URLSearchParams(location.search);
 let number = Number(wanted.get('step')) || 1;
@@ -46,13 +47,14 @@ const picture = new Picture(byId('picture'));
 const job = new JobBar(byId('job'), { start, choose: (name) => { jobName = name; shown(false); void refresh().catch(() => {}); } });
 const panelOf = (/** @type {Tab} */ name) => el('div', { role: 'tabpanel', id: `panel-${name}`, 'aria-labelledby': `tab-${name}`, tabindex: -1 });
 /** @type {Record<Tab, HTMLElement>} */
-const panels = { do: panelOf('do'), measure: panelOf('measure'), pull: panelOf('pull'), welds: panelOf('welds'), record: panelOf('record') };
+const panels = { do: panelOf('do'), measure: panelOf('measure'), pull: panelOf('pull'), welds: panelOf('welds'), record: panelOf('record'), hold: panelOf('hold') };
 const shrink = new Shrink(panels.welds);
 const work = new WorkPanel(panels.do, { tick, withdraw: takeBack, move, select: (name) => picture.select(name), canWrite: () => job.canWrite() });
 const measure = new Measure(panels.measure, { keep, withdraw: takeBack, show: (one) => { if (tab === 'measure') picture.reading(one); }, choose: () => void choose(), canWrite: () => job.canWrite() });
 const pulls = new Pulls(panels.pull, { take: (one) => { turn('measure'); measure.take(one); }, point: (mark) => { if (found) picture.point(mark, found); }, within: () => void square() });
 
-const record = new RecordPanel(panels.record, { enter, takeBack: (uid, words) => void takeBack(uid, words), canWrite: () => job.canWrite(), unsent: () => outbox.away || outbox.items.length > 0 });
+const hold = new HoldPanel(panels.hold, { goOn, canWrite: () => job.canWrite(), query: () => query() });
+const record = new RecordPanel(panels.record, { covered, enter, takeBack: (uid, words) => void takeBack(uid, words), canWrite: () => job.canWrite(), unsent: () => outbox.away || outbox.items.length > 0 });
 /** What the workbench has kept since it was last asked: shown until its answer holds it. @type {import('../outbox.js').Item[]} */
 let arrived = [];
 const outbox = new Outbox({ changed: draw, answered, refused: (item) => say(`Not taken: ${item.words}. ${item.refused}`, 'wrong') });
@@ -185,6 +187,7 @@ function turn(to) {
   if (to === 'measure') measure.tell();
   if (to === 'pull') void square();
   if (to === 'welds') void welds();
+  if (to === 'hold') void holds();
 }
 
 function fileLink() {
@@ -225,6 +228,34 @@ async function welds() {
     if (!(wrong instanceof Refused)) throw wrong;
     shrink.wait(wrong.message);
   }
+}
+
+async function holds() {
+  if (!jobName) return hold.wait('Start the job’s record above: hold points are told from what it shows.');
+  if (outbox.away) return hold.wait(NEEDS);
+  hold.wait('Looking through the record, the order and the torch …');
+  try {
+    const { acts } = await ask('GET', planUrl(`/fitup/hold${query()}`));
+    if (tab === 'hold') hold.show(acts);
+  } catch (wrong) {
+    if (!(wrong instanceof Refused)) throw wrong;
+    hold.wait(wrong.message);
+  }
+  return undefined;
+}
+
+/** What a signature would stand for now; null where the workbench is out of reach. @returns {Promise<import('../types').CoveredAnswer | null>} */
+async function covered() {
+  if (outbox.away) return null;
+  return ask('GET', planUrl(`/fitup/signing${query()}`), undefined, { quiet: true }).catch(() => null);
+}
+
+/** @param {string} act @param {string} why */
+async function goOn(act, why) {
+  const kept = await write(`hold/${act}`, { why });
+  if (!kept) return;
+  say(`Kept by name: ${kept.entry.text}.`, 'done');
+  await holds();
 }
 
 async function choose() {

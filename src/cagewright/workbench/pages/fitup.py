@@ -13,7 +13,9 @@ from starlette.routing import Route
 from cagewright.base.plain import plain
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, words_in
+from cagewright.workbench.pages.fitup_at import MOVES, NAME, moves_of, standing
 from cagewright.workbench.pages.fitup_entries import ROUTES as ENTRIES
+from cagewright.workbench.pages.fitup_hold import ROUTES as HOLDS
 from cagewright.workbench.pages.results_kept import keep, kept
 from cagewright.workbench.requests.recording import (
     alone,
@@ -35,11 +37,6 @@ if TYPE_CHECKING:
     from cagewright.job.opening import Job, Step
     from cagewright.job.record import ShopJob
     from cagewright.workbench.shopfolder.desk import Desk
-
-NAME = "fitup"
-MOVES = "moves"
-"""Under this name the builder's own order is kept: tube to step."""
-
 
 # --- the work
 
@@ -67,21 +64,13 @@ def readings_work(job: Job, asked: dict[str, Any], step: Step) -> dict[str, Any]
 # --- the steps
 
 
-def moves_of(job: Job) -> dict[str, int]:
-    """Which tubes the builder tacks at another step than proposed."""
-    given = (kept(job.path, NAME, MOVES) or {}).get("moves")
-    moves = cast("dict[str, Any]", given) if isinstance(given, dict) else {}
-    known = {m.name for m in job.cage.members}
-    return {name: n for name, n in moves.items() if name in known and isinstance(n, int) and 1 <= n <= 60}
-
-
 def list_steps(request: Request) -> JSONResponse:
     """The steps in order, the plan's jobs, and how far the chosen one is."""
     from cagewright.job.bench import progress_of
     from cagewright.job.order import order_of
 
     opened = opened_of(request)
-    job, jobs = _standing(opened), jobs_of(request)
+    job, jobs = standing(opened), jobs_of(request)
     chosen = chosen_job(request, jobs)
     found = plain(order_of(job, moves_of(job)))
     done = plain(progress_of(_history(request, chosen))) if chosen else {}
@@ -89,17 +78,6 @@ def list_steps(request: Request) -> JSONResponse:
     return answer({
         **found, "jobs": plain(jobs), "job": plain(chosen), "record": is_there(record_of(request)),
     })  # fmt: skip
-
-
-def _standing(opened: OpenPlan) -> Job:
-    """The newest job that the plan made.
-
-    Raises:
-        HTTPException: 409, it has made none yet.
-    """
-    if opened.stood is None:
-        raise HTTPException(409, "The plan's text has problems: put them right first.")
-    return opened.stood
 
 
 def _history(request: Request, job: ShopJob) -> JobHistory:
@@ -118,7 +96,7 @@ def _at(request: Request) -> tuple[OpenPlan, Job, int, dict[str, int], list[Reco
     from cagewright.job.order import steps_of
 
     opened, number = opened_of(request), request.path_params["step"]
-    job = _standing(opened)
+    job = standing(opened)
     moves = moves_of(job)
     many = len(steps_of(job, moves))
     if not 1 <= number <= many:
@@ -172,7 +150,7 @@ def passage(request: Request) -> JSONResponse:
     """How the bench's work goes in through the opening named in the address."""
     from cagewright.job.passage import passage_of
 
-    return answer(plain(passage_of(_standing(opened_of(request)), request.path_params["line"])))
+    return answer(plain(passage_of(standing(opened_of(request)), request.path_params["line"])))
 
 
 def passage_picture(request: Request) -> Response:
@@ -185,7 +163,7 @@ def passage_picture(request: Request) -> Response:
     from cagewright.job.passage_paper import move_drawings
     from cagewright.job.writers import to_svg
 
-    job, number = _standing(opened_of(request)), request.path_params["number"]
+    job, number = standing(opened_of(request)), request.path_params["number"]
     drawings = move_drawings(job, passage_of(job, request.path_params["line"]))
     if not 1 <= number <= len(drawings):
         raise HTTPException(404, f"There are {len(drawings)} moves.")
@@ -231,7 +209,7 @@ async def move_tube(request: Request) -> JSONResponse:
 
 def _move_tube(request: Request, asked: dict[str, Any]) -> JSONResponse:
     opened = opened_of(request)
-    job, member, number = _standing(opened), words_in(asked, "member"), asked.get("step")
+    job, member, number = standing(opened), words_in(asked, "member"), asked.get("step")
     moves = moves_of(job)
     if member in moves and number is None:
         del moves[member]
@@ -279,6 +257,7 @@ PAGE = Page(
     template="fitup.html",
     routes=(
         *ENTRIES,
+        *HOLDS,
         Route("/api/plans/{id}/fitup", list_steps),
         Route("/api/plans/{id}/fitup/steps/{step:int}", one_step),
         Route("/api/plans/{id}/fitup/steps/{step:int}/square", square_of_step),

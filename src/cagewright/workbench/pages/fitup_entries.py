@@ -17,6 +17,7 @@ from starlette.routing import BaseRoute, Route
 
 from cagewright.base.plain import plain
 from cagewright.workbench.pages.asked_for import answer, words_in
+from cagewright.workbench.pages.fitup_at import moves_of
 from cagewright.workbench.requests.recording import alone, bench_of, folder_of, record_of
 from cagewright.workbench.server.request import body_of, opened_of
 
@@ -26,8 +27,6 @@ if TYPE_CHECKING:
 
     from cagewright.job.record import Hand, LineAnswer
 
-MOST_NOTE = 2000
-"""Letters of a note."""
 WRONG_BY = 300.0
 """A clock that is further from the workbench's than this is told, s."""
 
@@ -55,7 +54,7 @@ def _hand(request: Request, asked: Mapping[str, Any]) -> Hand:
     from cagewright.job import record
 
     words = {key: words_in(dict(asked), key) for key in ("by", "step", "uid", "revision")}
-    note = words_in(dict(asked), "note", most=MOST_NOTE)
+    note = words_in(dict(asked), "note", most=record.MOST_NOTE)
     job, age = opened_of(request).moment.job, _seconds(asked.get("age"))
     now = job.cage.revision if job else ""
     if words["revision"] and words["revision"] != now:
@@ -108,13 +107,16 @@ def _tick(request: Request, asked: dict[str, Any], hand: Hand) -> LineAnswer:
     if done is None:
         raise HTTPException(400, f"A tick is one of {', '.join(record.TICKS)}.")
     job, what = words_in(asked, "job"), words_in(asked, "what")
-    return alone(record.keep_tick, record_of(request), job, what, done, hand=hand, bench=bench_of(request))
+    return alone(
+        record.keep_tick, record_of(request), job, what, done, hand=hand, bench=bench_of(request),
+        moves=_moves(request),
+    )  # fmt: skip
 
 
 def _note(request: Request, asked: dict[str, Any], hand: Hand) -> LineAnswer:
     from cagewright.job import record
 
-    job, says = words_in(asked, "job"), words_in(asked, "says", most=MOST_NOTE)
+    job, says = words_in(asked, "job"), words_in(asked, "says", most=record.MOST_NOTE)
     return alone(
         record.keep_note, record_of(request), job, says, hand=hand, of=words_in(asked, "what"),
         bench=bench_of(request),
@@ -139,8 +141,14 @@ def _signature(request: Request, asked: dict[str, Any], hand: Hand) -> LineAnswe
         raise HTTPException(400, "The request does not say how many lines were seen.")
     return alone(
         record.sign_off, record_of(request), words_in(asked, "job"), words_in(asked, "what"), hand=hand,
-        standing=words_in(asked, "standing"), seen=seen, bench=bench_of(request),
+        standing=words_in(asked, "standing"), seen=seen, bench=bench_of(request), moves=_moves(request),
     )  # fmt: skip
+
+
+def _moves(request: Request) -> dict[str, int]:
+    """The builder's own order of the plan as it stands."""
+    job = opened_of(request).moment.job
+    return moves_of(job) if job else {}
 
 
 def _back(request: Request, asked: dict[str, Any], hand: Hand) -> LineAnswer:
