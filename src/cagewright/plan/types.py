@@ -553,11 +553,15 @@ class MetalEntry(Entry):
         mark: what it is.
         path: one place, or several in order along it.
         reach: metal no further than this from the path belongs to it.
+        box: width and height of it as a box section, where they were measured.
+        thickness: of its sheet, where it was gauged.
     """
 
     mark: MetalMark
     path: Annotated[tuple[Near, ...], Field(min_length=1, max_length=200)]
     reach: Positive = 40.0
+    box: tuple[Positive, Positive] | None = None
+    thickness: Positive | None = None
     mirror: Name | None = None
     note: Text = ""
 

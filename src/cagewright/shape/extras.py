@@ -202,7 +202,10 @@ def metal_of(plan: Plan, twins: Twins, where: Locate) -> tuple[tuple[Metal, ...]
         except Refused as refused:
             problems.append(refused.problem)
             continue
-        found.append(Metal(name=name, mark=entry.mark, points=points, reach=entry.reach))
+        found.append(
+            Metal(name=name, mark=entry.mark, points=points, reach=entry.reach, box=entry.box,
+                  thickness=entry.thickness)
+        )  # fmt: skip
         if entry.mirror:
             found.append(replace(found[-1], name=entry.mirror, points=mirrored(points)))
     return tuple(found), problems

@@ -104,7 +104,8 @@ def revision(plan: Plan) -> str:
         unsaid["car"] = {key for key in ("centre", "inertia") if getattr(plan.car, key) is None}
     if plan.shell is not None:
         faces = {name: {"face"} for name, line in plan.shell.lines.items() if line.face == "corner"}
-        unsaid["shell"] = {"lines": faces} | ({} if plan.shell.metal else {"metal": True})
+        metal = _unsaid(plan.shell.metal, ("box", "thickness")) if plan.shell.metal else True
+        unsaid["shell"] = {"lines": faces, "metal": metal}
     return hashlib.sha256(plan.model_dump_json(exclude=cast("Any", unsaid)).encode()).hexdigest()[:10]
 
 

@@ -298,12 +298,17 @@ class Line3:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Metal:
-    """A piece of the shell that the builder marked: what lies within ``reach`` mm of its points (n, 3) mm."""
+    """A piece of the shell that the builder marked: what lies within ``reach`` mm of its points (n, 3) mm.
+
+    ``box`` is its width and height as a box section, and ``thickness`` its sheet's, mm, where measured.
+    """
 
     name: str
     mark: MetalMark
     points: Array
     reach: float
+    box: tuple[float, float] | None = None
+    thickness: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
