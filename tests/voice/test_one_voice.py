@@ -12,7 +12,9 @@ from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
+from typer.testing import CliRunner
 
+from cagewright.cli.app import command_line
 from commands import typed
 from deskside import served, wait_for
 
@@ -36,15 +38,18 @@ class Shop:
 
     def told(self, *words: str) -> str:
         """What the command prints for a person."""
-        run = typed(*words, cwd=self.folder)
-        assert run.returncode in (0, 1), run.stderr
-        return run.stdout + run.stderr
+        return self.typed(*words).output
 
     def asked(self, *words: str):
         """What the command prints for a program."""
-        run = typed(*words, "--json", cwd=self.folder)
-        assert run.returncode in (0, 1), run.stderr
-        return json.loads(run.stdout)
+        return json.loads(self.typed(*words, "--json").stdout)
+
+    def typed(self, command: str, *words: str):
+        """The command's run, in this process: what it works out is kept for what is asked next."""
+        given = [str(self.folder / w) if Path(w).suffix or w == "papers" else w for w in words]
+        run = CliRunner().invoke(command_line([command]), [command, *given])
+        assert run.exit_code in (0, 1), run.output
+        return run
 
     def page(self, path: str):
         """What the page is sent."""
@@ -121,8 +126,7 @@ def shop(request, tmp_path_factory):
 @pytest.fixture(scope="module")
 def book(shop) -> str:
     """The words of the whole build book, as printed."""
-    run = typed("build", shop.plan, "-o", "papers", cwd=shop.folder)
-    assert run.returncode in (0, 1), run.stderr
+    shop.typed("build", shop.plan, "-o", "papers")
     pages = PdfReader(shop.folder / "papers" / "papers-a4.pdf").pages
     return bare("".join(page.extract_text() for page in pages))
 
