@@ -1,13 +1,14 @@
 """The commands as a shell runs them: what they print, their exit codes, and what they leave on disk."""
 
 import json
+from multiprocessing import get_context
 from pathlib import Path
 
 import pytest
 from typer.testing import CliRunner
 
 from cagewright.cli.app import COMMANDS, command_line
-from commands import shell, typed
+from commands import has_loaded, shell, typed
 
 ROOT = Path(__file__).parents[3]
 EXAMPLES = ROOT / "examples"
@@ -63,6 +64,13 @@ def test_wrong_usage_is_2_and_says_so(words):
     ended = CliRunner().invoke(command_line(list(COMMANDS)), words)
     assert ended.exit_code == 2
     assert "Error" in ended.output
+
+
+def test_a_fork_need_not_load_the_program_again():
+    """A fork server that did not find what to load says nothing; every command then takes seconds more."""
+    typed("--version")
+    with get_context("forkserver").Pool(1) as fork:
+        assert fork.apply(has_loaded, ["cagewright.job.strength"])
 
 
 def test_a_shell_sees_wrong_usage_too():
