@@ -22,7 +22,7 @@ export interface AlternativeCage {
   changed: string[];
 }
 
-/** One alternative: its letter, what it weighs and costs, and what each push did, in order. */
+/** One alternative: its letter, mass and cost, what each push did in order, what else to decide by. */
 export interface AlternativeRow {
   letter: string;
   name: string;
@@ -31,6 +31,7 @@ export interface AlternativeRow {
   mass: Compared;
   cost: Compared;
   pushes: PushedRow[];
+  summary: SummaryRow[];
 }
 
 /** Alternatives side by side, the plan as it is first. */
@@ -48,6 +49,7 @@ export interface AlternativesAnswer {
   rows: AlternativeRow[];
   tables: Table[];
   notes: string[];
+  summary: Table | null;
 }
 
 /** How far two picks are apart, middle to middle and outside to outside; `step` is back, across, up. */
@@ -1249,6 +1251,13 @@ export interface StudyFile {
   as_planned: string;
   pushes: string[];
   alternatives: StudyAlternative[];
+}
+
+/** One figure of the summary; `key` is one of `HEADS`. */
+export interface SummaryRow {
+  key: string;
+  head: string;
+  value: Value;
 }
 
 /** How sure a tube's place will be: the +- of its least sure mark once the readings are taken. */

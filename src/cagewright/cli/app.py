@@ -11,6 +11,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "open": ("open", "open_workbench", "Open the workbench: the whole job on local pages"),
     "build": ("plans", "build_papers", "Write every paper of a plan into a folder"),
     "check": ("books", "check", "Check a plan and say what to do, the costliest first"),
+    "summary": ("books", "summary", "Say in one line of figures what else to decide by"),
     "inspect": ("inspect", "inspect", "Write an inspection sheet of a rule book"),
     "show": ("plans", "show", "Say what is in a plan: members, joints, feet"),
     "cope": ("quick", "cope", "Print one cope: cut distance from the main's axis"),

@@ -16,6 +16,7 @@ from cagewright.job.books import book_in, books, new_book
 from cagewright.job.findings import FindingsAnswer, findings, one_book
 from cagewright.job.findings_paper import findings_tables
 from cagewright.job.opening import open_job
+from cagewright.job.summary import summary_of
 
 book = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Rule books: list, new, check.")
 BookPath = Annotated[Path, typer.Argument(metavar="FILE.toml", help="The book's file.", show_default=False)]
@@ -45,6 +46,21 @@ def check(
             out.print("\n".join(entries(table)), markup=False)
     if answer.failed:
         raise typer.Exit(1)
+
+
+def summary(plan: PlanPath, as_json: AsJson = False) -> None:
+    """Say in one line of figures what else to decide by: findings, sight, torch, doors, hours."""
+    with speaking_plainly(as_json=as_json), progress(quiet=as_json):
+        answer = summary_of(open_job(plan))
+    if as_json:
+        emit(plain(answer))
+        return
+    out.print(f"{answer.title}, revision {answer.revision}", markup=False)
+    for row in answer.rows:
+        why = f" ({row.value.why})" if row.value.why and row.value.value is None else ""
+        out.print(f"{row.head}: {row.value.said}{why}", markup=False)
+    for caution in answer.cautions:
+        out.print(caution, markup=False)
 
 
 def screen(answer: FindingsAnswer) -> list[str]:

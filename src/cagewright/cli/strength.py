@@ -146,6 +146,9 @@ def compare(
         ),
     ] = 0,
     bars: Annotated[bool, typer.Option("--bars/--no-bars", help="Work out which bars to buy.")] = True,
+    summary: Annotated[
+        bool, typer.Option("--summary/--no-summary", help="Check each too: what else there is to decide by.")
+    ] = True,
     scheduler: Annotated[
         str | None, typer.Option("--cluster", metavar="ADDRESS", help="Work on the Dask cluster there.")
     ] = None,
@@ -161,8 +164,9 @@ def compare(
         job = open_job(plan)
         with progress(quiet=as_json) as step:
             answer, drawn = compare_alternatives(
-                job, alternatives, pushes=case or (), draws=draws, bars=bars, scheduler=scheduler, step=step
-            )
+                job, alternatives, pushes=case or (), draws=draws, bars=bars, summary=summary,
+                scheduler=scheduler, step=step,
+            )  # fmt: skip
         for name, drawing in drawn.items():
             more = len(drawn) > 1
             _pictures(drawing, _for_push(svg, name, more=more), _for_push(png, name, more=more))

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass, fields, replace
+from itertools import repeat
 from pathlib import Path
 from typing import Literal
 
@@ -27,6 +29,13 @@ from cagewright.job.ranking import Ranked, draws_words, ranking_of, ranking_pict
 from cagewright.job.strength import load_curve
 from cagewright.job.strength_figures import end_of
 from cagewright.job.strength_types import LoadCurve
+from cagewright.job.summary import (
+    FOR_COMPARISON,
+    SummaryAnswer,
+    SummaryRow,
+    case_summary,
+    summary_table,
+)
 from cagewright.make.plots import curves_drawing, letter
 from cagewright.make.strength_drawing import axes_of, curve_of
 from cagewright.plan.alternatives import Alternatives, read_alternatives
@@ -84,7 +93,10 @@ class PushedRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AlternativeRow:
-    """One alternative: its letter, what it weighs and costs, and what each push did, in order."""
+    """One alternative: its letter, mass and cost, what each push did in order, what else to decide by.
+
+    ``summary`` is empty where it was not asked for, or cannot be told.
+    """
 
     letter: str
     name: str
@@ -93,6 +105,7 @@ class AlternativeRow:
     mass: Compared
     cost: Compared
     pushes: tuple[PushedRow, ...]
+    summary: tuple[SummaryRow, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,6 +135,7 @@ class AlternativesAnswer(Answer):
         heads: of the figures, by key.
         tables: the rows laid out.
         notes: what to say beside the tables.
+        summary: the summaries laid out, one of the tables; None where they were not asked for.
     """
 
     title: str
@@ -134,6 +148,7 @@ class AlternativesAnswer(Answer):
     rows: tuple[AlternativeRow, ...]
     tables: tuple[Table, ...]
     notes: tuple[str, ...]
+    summary: Table | None = None
 
 
 def alternatives(
@@ -143,6 +158,7 @@ def alternatives(
     pushes: Sequence[str] = (),
     draws: int = 0,
     bars: bool = True,
+    summary: bool = True,
     scheduler: str | None = None,
     step: Step = no_progress,
 ) -> tuple[AlternativesAnswer, dict[str, Drawing]]:
@@ -156,6 +172,7 @@ def alternatives(
         pushes: names instead of the file's own.
         draws: how many times each is pushed with what is not known drawn, to see how sure the ranking is.
         bars: work out which bars to buy.
+        summary: check each as well, and say what else there is to decide by.
         scheduler: address of a Dask cluster that does the work; the cores of this machine by default.
         step: told what was done.
 
@@ -168,6 +185,8 @@ def alternatives(
     beside = judged_table(job, study) if study.plans else None
     with cluster(scheduler) if scheduler else cores() as workers:
         found = run_study(job.plan, study, job.shop, draws=draws, bars=bars, executor=workers, step=step)
+        step("rules, sight, torch and doors", 1.0)
+        told = summaries(job, study, None if scheduler else workers) if summary else ()
     drawn = {push: drawing for push in found.pushes if (drawing := curves(found, push))}
     for push in found.pushes:
         if (drawing := ranking_picture(found, push)) is not None:
@@ -175,7 +194,35 @@ def alternatives(
     answer = answer_of(found)
     if beside is not None:
         answer = replace(answer, tables=(answer.tables[0], beside, *answer.tables[1:]))
-    return answer, drawn
+    return with_summaries(answer, told) if told else answer, drawn
+
+
+def summaries(
+    job: Job, study: Alternatives, workers: Executor | None = None
+) -> tuple[SummaryAnswer | str, ...]:
+    """What else to decide by, of the plan and each alternative; in words where there is none.
+
+    Args:
+        job: the plan.
+        study: the alternatives.
+        workers: of this machine; this process itself where there are none.
+    """
+    plans = [changed.case.plan for changed in cases_of(job.plan, study)]
+    cases = (repeat(job.path), plans, repeat(job.shop))
+    return tuple(workers.map(case_summary, *cases) if workers else map(case_summary, *cases))
+
+
+def with_summaries(answer: AlternativesAnswer, told: Sequence[SummaryAnswer | str]) -> AlternativesAnswer:
+    """The answer with what else to decide by, after weight and cost."""
+    rows = tuple(
+        row if isinstance(one, str) else replace(row, summary=one.rows)
+        for row, one in zip(answer.rows, told, strict=True)
+    )
+    laid = summary_table(answer.title, [(r.letter, r.name, one) for r, one in zip(rows, told, strict=True)])
+    return replace(
+        answer, rows=rows, summary=laid, notes=(*answer.notes, FOR_COMPARISON),
+        tables=(answer.tables[0], laid, *answer.tables[1:]),
+    )  # fmt: skip
 
 
 def judged_table(job: Job, study: Alternatives) -> Table:

@@ -29,6 +29,7 @@ export class ComparedPanel {
       stale ? el('p', { class: 'tag doubt wide', text: stale }) : null,
       el('p', { class: 'compare-first', text: first }),
       table('Weight and cost', ['mass', 'bars to buy'], found.rows.map((row) => ({ ...row, cells: [row.mass, row.cost] }))),
+      found.summary ? plainTable(found.summary) : null,
       found.pushes.map((push, i) => this.push(found, push, i)),
       el('section', { class: 'small' }, el('h3', { text: 'How to read it' }), el('ul', {}, notes.map((text) => el('li', { text })))));
     found.pushes.forEach((push, i) => this.curves(found, push, i));

@@ -25,7 +25,7 @@ def sight_sheet(cage: Cage) -> Sheet | None:
     picture = panorama_drawing(
         silhouettes=view.silhouettes, lines=view.lines, hidden=hidden_runs(view.both, view.step, view.corner)
     )
-    share = f"{100.0 * view.share_both:.1f} % of the picture is hidden from both eyes"
+    share = f"{said_share(view.share_both)} of the picture is hidden from both eyes"
     return Sheet(
         name="sight",
         title="What the driver sees",
@@ -34,9 +34,14 @@ def sight_sheet(cage: Cage) -> Sheet | None:
         drawings=(picture,),
         notes=(
             CAUTION,
-            f"{share}; {100.0 * view.share_either:.1f} % from one eye or both. Eyes: {view.source}.",
+            f"{share}; {said_share(view.share_either)} from one eye or both. Eyes: {view.source}.",
         ),
     )
+
+
+def said_share(share: float) -> str:
+    """A share of the picture as it is read."""
+    return f"{100.0 * share:.1f} %"
 
 
 def _table(cage: Cage) -> Table:

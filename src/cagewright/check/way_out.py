@@ -1,0 +1,114 @@
+"""How large a window a door's opening leaves beside the tubes, and whether a person's stand-in passes it.
+
+The stand-in is the ellipsoid of 49 CFR 571.217 S5.4.1, made for the exits of buses: an ellipse of 20 by 13 in
+turned about its shorter axis (as the agency's letters of 1977 and 1984 quote it, read). It goes straight out
+sideways, turned any way about that direction. For comparison only: a driver in a helmet bends, and the wings
+of his seat and a net stand in the way.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+from scipy.spatial import KDTree
+
+from cagewright.check.attitude import SideName, densely
+from cagewright.check.measures.door import lines_called
+from cagewright.shape.types import Cage, Line3
+
+Flat = NDArray[np.float64]  # (n, 2) back and up, mm
+LONG, SHORT = 0.5 * 20.0 * 25.4, 0.5 * 13.0 * 25.4
+"""Half axes of the ellipse, mm."""
+CELL = 5.0
+"""The opening is looked at in squares of this size, mm."""
+TURNS = 12
+"""Ways round that are tried, evenly over half a turn."""
+OUTBOARD = 0.5
+"""Tubes further out than this share of the opening's distance from the middle stand in the way."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WayOut:
+    """What is left of one door's opening.
+
+    Attributes:
+        side: left or right.
+        opening: name of the body line.
+        window: area of the largest window left, mm2.
+        share: largest size of the stand-in that passes, 1 its own.
+        doubt: how far that may be out either way, for the squares.
+    """
+
+    side: SideName
+    opening: str
+    window: float
+    share: float
+    doubt: float
+
+
+def ways_out(cage: Cage) -> tuple[WayOut, ...]:
+    """What each door's measured opening leaves; none where no door opening is a closed body line."""
+    sides: tuple[SideName, ...] = ("left", "right")
+    found = ((side, line) for side in sides for line in lines_called(cage, "door opening", side)[:1])
+    return tuple(way_out(cage, line, side) for side, line in found)
+
+
+def way_out(cage: Cage, line: Line3, side: SideName) -> WayOut:
+    """What that opening leaves, seen from the side."""
+    edge = line.points[:, [0, 2]]
+    tubes = list(_tubes(cage, line))
+    low, high = edge.min(axis=0) - CELL, edge.max(axis=0) + CELL
+    x, z = (np.arange(low[i], high[i] + CELL, CELL) for i in (0, 1))
+    cells = np.stack(np.meshgrid(x, z, indexing="ij"), axis=-1)
+    free = inside(edge, cells.reshape(-1, 2)).reshape(cells.shape[:2])
+    for path, radius in tubes:
+        near, _ = KDTree(path).query(cells.reshape(-1, 2), distance_upper_bound=radius)
+        free &= ~np.isfinite(near).reshape(free.shape)
+    parts, many = ndimage.label(free)  # pyright: ignore[reportGeneralTypeIssues]
+    counts = np.bincount(parts.ravel(), minlength=many + 1)[1:]
+    return WayOut(
+        side=side, opening=line.name, window=float(counts.max(initial=0)) * CELL**2,
+        share=largest(cells[free], cells[~free]), doubt=CELL / SHORT,
+    )  # fmt: skip
+
+
+def _tubes(cage: Cage, line: Line3) -> Iterable[tuple[Flat, float]]:
+    """The tubes' axes that stand outboard before the opening, seen from the side, and their radii."""
+    away = float(line.points[:, 1].mean())
+    for member in cage.members:
+        points = densely(member.path, CELL)
+        beside = points[points[:, 1] * math.copysign(1.0, away) > OUTBOARD * abs(away)]
+        if len(beside):
+            yield beside[:, [0, 2]], member.tube.radius
+
+
+def inside(edge: Flat, points: Flat) -> NDArray[np.bool_]:
+    """Whether each point is inside the closed outline, by how often a level line from it meets that."""
+    after = np.roll(edge, -1, axis=0)
+    found = np.zeros(len(points), dtype=bool)
+    for (ax, az), (bx, bz) in zip(edge, after, strict=True):
+        if az != bz:
+            spans = (points[:, 1] < az) != (points[:, 1] < bz)
+            found ^= spans & (points[:, 0] < ax + (points[:, 1] - az) / (bz - az) * (bx - ax))
+    return found
+
+
+def largest(free: Flat, taken: Flat) -> float:
+    """The largest size at which the ellipse fits among what is taken, its middle on a free point; 0 for none.
+
+    Measured along its axes in units of them, the nearest point that is taken lies on the largest that fits.
+    """
+    if not len(free) or not len(taken):
+        return 0.0
+    best = 0.0
+    for angle in np.arange(TURNS) * math.pi / TURNS:
+        c, s = math.cos(angle), math.sin(angle)
+        own = np.array([[c / LONG, -s / SHORT], [s / LONG, c / SHORT]])
+        near, _ = KDTree(taken @ own).query(free @ own)
+        best = max(best, float(near.max()))
+    return best
