@@ -19,7 +19,7 @@ from cagewright.check.belts.measures import ASK_SHOULDER
 from cagewright.check.findings import NO_SOURCE, Finding, Location, Verdict, verdict_of
 from cagewright.check.practice_doors import Observed, doorbar_lean, fourth_doorbar, top_doorbar
 from cagewright.check.readings import at
-from cagewright.plan.types import Role
+from cagewright.shape.standing import main_frame, names_of, roof_bars, runs_back, screen_legs
 from cagewright.shape.types import Cage, Joint, Member, Mount, Person, member_named
 
 
@@ -81,22 +81,20 @@ def _finding(practice: Practice, look: Observed, units: LengthUnit) -> Finding:
 
 # ---------------------------------------------------------------- roof square to the main hoop
 
-ROOF_BARS: frozenset[Role] = frozenset({
-    "front rollbar", "lateral rollbar", "lateral half-rollbar", "longitudinal member",
-})  # fmt: skip
 SQUARE = math.radians(3.0)
 
 
 def roof_square(cage: Cage) -> list[Observed]:
     """Whether each roof bar meets the main hoop at 90 degrees in side view."""
-    looks: list[Observed] = []
-    for joint in cage.joints:
-        branch = member_named(cage, joint.branch)
-        mains = [member_named(cage, name) for name in joint.mains]
-        hoop = next((m for m in mains if m.role == "main rollbar"), None)
-        if hoop is not None and branch.role in ROOF_BARS:
-            looks.append(_square(cage, joint, branch, hoop))
-    return looks
+    hoop = next(iter(main_frame(cage)), None)
+    if hoop is None or not any(hoop.name in foot.members for foot in cage.feet):
+        return []
+    bars = names_of((*screen_legs(cage), *(m for m in roof_bars(cage) if runs_back(m))))
+    return [
+        _square(cage, joint, member_named(cage, joint.branch), hoop)
+        for joint in cage.joints
+        if joint.branch in bars and hoop.name in joint.mains
+    ]
 
 
 def _square(cage: Cage, joint: Joint, branch: Member, hoop: Member) -> Observed:

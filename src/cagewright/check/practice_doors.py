@@ -12,11 +12,12 @@ from cagewright.base.curves import point_at
 from cagewright.base.say import say_angle, say_length
 from cagewright.base.units import LengthUnit, parse
 from cagewright.base.vectors import Vector
-from cagewright.check.attitude import side_of, tip
+from cagewright.check.attitude import tip
 from cagewright.check.findings import Location
 from cagewright.check.readings import at
 from cagewright.shape.shell import LineKind, line_kind
-from cagewright.shape.types import Array, Cage, Line3, Member, member_named
+from cagewright.shape.standing import door_bars, names_of
+from cagewright.shape.types import Array, Cage, Line3, Member
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,11 +44,8 @@ LEAN = math.radians(3.0)
 
 def _doorbars(cage: Cage) -> dict[str, list[Member]]:
     """The doorbars of each side, lowest first by the height of their middle."""
-    sides: dict[str, list[Member]] = {}
-    for member in cage.members:
-        if member.role == "doorbar" and side_of(member) != "middle":
-            sides.setdefault(side_of(member), []).append(member)
-    return {side: sorted(bars, key=lambda m: float(_middle(m)[2])) for side, bars in sides.items()}
+    sides = {"left": door_bars(cage, -1.0), "right": door_bars(cage, 1.0)}
+    return {side: sorted(bars, key=lambda m: float(_middle(m)[2])) for side, bars in sides.items() if bars}
 
 
 def _middle(member: Member) -> Vector:
@@ -124,7 +122,8 @@ def _room_above(cage: Cage, side: str, top: Member) -> float | None:
 
 def fourth_doorbar(cage: Cage) -> list[Observed]:
     """Whether, of four doorbars or more, the lowest ends close to the sill; a cross counts once."""
-    halves = {j.branch for j in cage.joints if any(member_named(cage, m).role == "doorbar" for m in j.mains)}
+    doors = names_of((*door_bars(cage, -1.0), *door_bars(cage, 1.0)))
+    halves = {j.branch for j in cage.joints if doors & {*j.mains}}
     sides = ((side, [m for m in bars if m.name not in halves]) for side, bars in _doorbars(cage).items())
     return [_fourth(cage, side, bars) for side, bars in sides if len(bars) > 3]
 

@@ -15,6 +15,10 @@ LOW = 0.72
 """A bar beside a door lies under this part of the cage's height (ours: a door's opening is half as high)."""
 ALONG = 0.7
 """A tube that has this part of its run in one direction runs that way."""
+STRAIGHT_BACK = 0.95
+"""A bar under the roof that has this part of its run along the car lies along a roof rail (ours)."""
+LEVEL = 0.25
+"""A tube that rises by less than this part of its run lies under a roof rather than stands (ours)."""
 AHEAD = 150.0
 """A foot this far ahead of the main frame stands ahead of it, mm (ours)."""
 
@@ -58,6 +62,30 @@ def front_frame(cage: Cage) -> tuple[Member, ...]:
         if len(on) == 2 and all(found & legs for found in on) and n != main[0].name
     }
     return tuple(m for m in cage.members if m.name in legs | across)
+
+
+def screen_legs(cage: Cage) -> tuple[Member, ...]:
+    """The tubes of the front frame that follow the screen pillars: they stand on the shell, or carry such."""
+    feet, front = _feet(cage), front_frame(cage)
+    held = {j.branch for j in cage.joints if j.branch in names_of(front) and names_of(front) & {*j.mains}}
+    return tuple(m for m in front if feet[m.name] or (m.bends and m.name not in held))
+
+
+def roof_bars(cage: Cage) -> tuple[Member, ...]:
+    """The tubes that lie under the roof, held by others at both ends, and belong to no frame."""
+    frames, feet = names_of((*main_frame(cage), *front_frame(cage))), _feet(cage)
+    floor, top = _heights(cage)
+    line = floor + HIGH * (top - floor)
+    return tuple(
+        m for m in cage.members
+        if m.name not in frames and not feet[m.name] and _share(m, 2) < LEVEL
+        and float(sample(m.path)[:, 2].min()) > line
+    )  # fmt: skip
+
+
+def runs_back(member: Member) -> bool:
+    """Whether it runs along the car, within 18 degrees (ours)."""
+    return _share(member, 0) > STRAIGHT_BACK
 
 
 def door_bars(cage: Cage, sign: float) -> tuple[Member, ...]:

@@ -11,8 +11,12 @@ import pytest
 
 import cagewright
 from bodies import BODIES, survey
+from cagewright.check.belts.findings import belts_findings
+from cagewright.check.belts.mounts import mount_findings
 from cagewright.check.library import built_in
 from cagewright.check.limits_asked import limits_of
+from cagewright.check.practice import practice_findings
+from cagewright.check.sight.findings import sight_findings
 from cagewright.check.torch.findings import torch_findings
 from cagewright.draft.layout import draft
 from cagewright.fitup.order import build_order
@@ -27,7 +31,15 @@ from cagewright.plan.read import read_plan
 from cagewright.plan.types import Role
 from cagewright.shape.resolve import resolve
 from cagewright.shape.shell import shell_of
-from cagewright.shape.standing import door_bars, front_frame, main_frame, names_of, seat_tubes
+from cagewright.shape.standing import (
+    door_bars,
+    front_frame,
+    main_frame,
+    names_of,
+    roof_bars,
+    screen_legs,
+    seat_tubes,
+)
 from cagewright.shape.types import Cage
 from cagewright.stock.shop import NO_SHOP
 
@@ -89,6 +101,8 @@ def test_where_tubes_stand_says_in_the_demos_what_their_roles_say(name):
     assert of("front rollbar", "lateral rollbar", "lateral half-rollbar", "transverse member") <= names_of(
         front_frame(cage)
     )
+    assert names_of(screen_legs(cage)) == of("front rollbar", "lateral rollbar", "lateral half-rollbar")
+    assert names_of(roof_bars(cage)) == of("roof reinforcement", "longitudinal member")
 
 
 def test_of_two_lateral_rollbars_the_rear_bar_across_is_the_main_frame_and_both_sides_stand_ahead():
@@ -123,12 +137,30 @@ def test_order_and_torch_findings_are_the_same_whatever_the_tubes_are_called(nam
     assert alike(torch_findings(cage, None), torch_findings(other, None))
 
 
-@pytest.mark.parametrize("stage", ["fitup", "frame", "check/torch"])
-def test_nothing_of_order_torch_pushes_or_survival_reads_a_role(stage):
-    folder = Path(cagewright.__file__).parent / stage
+@pytest.mark.parametrize("name", [*DEMOS, *FAMILIES])
+def test_own_checks_find_the_same_whatever_the_tubes_are_called(name):
+    found = [
+        (
+            practice_findings(cage), sight_findings(cage) if cage.people else (), belts_findings(cage),
+            mount_findings(cage),
+        )
+        for cage in (cage_of(name), called_otherwise(name))
+    ]  # fmt: skip
+    assert alike(*found)
+    assert sum(map(len, found[0])) > 0
+
+
+READ_NO_ROLE = (
+    "fitup/*.py", "frame/*.py", "check/torch/*.py", "check/sight/*.py", "check/belts/*.py",
+    "check/practice*.py", "shape/standing.py",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("files", READ_NO_ROLE)
+def test_nothing_of_order_pushes_survival_or_own_checks_reads_a_role(files):
     read = {
         f"{path.name}:{node.lineno}"
-        for path in folder.glob("*.py")
+        for path in Path(cagewright.__file__).parent.glob(files)
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
         if (isinstance(node, ast.Attribute) and node.attr == "role")
         or (isinstance(node, ast.Constant) and node.value in ROLES)

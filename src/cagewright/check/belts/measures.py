@@ -16,6 +16,7 @@ from cagewright.check.readings import at
 from cagewright.check.said import Sort
 from cagewright.plan.types import BeltKind
 from cagewright.shape.seated import whose_words
+from cagewright.shape.standing import names_of, seat_tubes
 from cagewright.shape.types import BeltMount, Cage, Seating
 
 
@@ -212,7 +213,8 @@ def _on_tubes(*, seat: bool, kinds: Sequence[BeltKind] = get_args(BeltKind)) -> 
     """How many mounts of belts of those kinds are on a bar that carries the seat, or on another tube."""
 
     def take(s: Setting) -> tuple[BeltAmount, ...]:
-        mine = {member.name for member in s.cage.members if (member.role == "seat mount") is seat}
+        seats = names_of(seat_tubes(s.cage))
+        mine = {member.name for member in s.cage.members if (member.name in seats) is seat}
         wrong = [m for m in s.mounts if m.mount.member in mine and {*m.belts} & {*kinds}]
         return _of_mounts(", ".join(m.mount.name for m in wrong) or s.harness, wrong, float(len(wrong)))
 

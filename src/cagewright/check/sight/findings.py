@@ -26,6 +26,7 @@ from cagewright.check.sight.seen import (
 )
 from cagewright.plan.types import PersonEntry
 from cagewright.shape.outlines import Array
+from cagewright.shape.standing import names_of, screen_legs
 from cagewright.shape.types import Cage, Member, driver_body
 from cagewright.stock.steels import Certainty
 
@@ -104,12 +105,10 @@ def _unmeasured(cage: Cage) -> tuple[Finding, ...]:
     return (_finding("pillar", "5.1.2.1", "the body's own pillars", None, why=why, advice=ask),)
 
 
-LEGS = frozenset({"front rollbar", "lateral rollbar", "lateral half-rollbar"})
-"""Members that stand in for a screen pillar whether or not it is measured."""
-
-
 def _field(cage: Cage, driver: PersonEntry, pillars: frozenset[str]) -> tuple[Finding, ...]:
-    others = [m for m in cage.members if m.name not in pillars and m.role not in LEGS]
+    # a leg stands in for a screen pillar whether or not that is measured
+    ahead = pillars | names_of(screen_legs(cage))
+    others = [m for m in cage.members if m.name not in ahead]
     inside = [m.name for m in others if _in_field(m, driver)]
     title = "nothing but pillars stands in the 180 degrees ahead, from eye level to 4 degrees down"
     named = ", ".join(inside)

@@ -17,7 +17,7 @@ import numpy as np
 
 from cagewright.base.vectors import Vector, dot, mirrored
 from cagewright.check.sight.eyes import SIDES, Choice, Eyes, eyes_of, figures, regulation_point
-from cagewright.plan.types import PersonEntry, Role, Side
+from cagewright.plan.types import PersonEntry, Side
 from cagewright.shape.outlines import (
     Discs,
     LongBar,
@@ -37,7 +37,6 @@ ObstructionKind = Literal["member", "pillar", "together"]
 """A member alone, the body's pillar alone, or both taken as one thing from edge to edge."""
 SEE_BETWEEN = math.radians(1.0)
 """A member and the pillar with more than this between them, seen by one eye, are two things, rad (ours)."""
-NOT_AHEAD: tuple[Role, ...] = ("main rollbar", "backstay", "harness bar", "seat mount")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,8 +128,6 @@ def pillar_limit(cage: Cage) -> float:
 def _member(
     eyes: Eyes, member: Member, pillars: dict[Side, tuple[LongBar, ...]], limit: float
 ) -> list[Obstruction | None]:
-    if member.role in NOT_AHEAD:
-        return []
     bars = passes(eyes, member_bar(member), limit)
     return [seen for bar in bars for seen in _pass(eyes, bar, pillars)]
 
