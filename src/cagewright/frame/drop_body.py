@@ -11,6 +11,7 @@ from cagewright.frame.body import RigidBody
 from cagewright.frame.errors import FrameError
 from cagewright.frame.model import Floats, FrameModel
 from cagewright.frame.push_places import DRIVER, G, weight_of
+from cagewright.frame.supports import all_feet
 from cagewright.shape.types import Cage, bodies_of
 
 AHEAD_OF_HIP, OVER_FLOOR = 200.0, 250.0
@@ -80,7 +81,7 @@ def _centre(cage: Cage) -> Floats:
     if bodies := bodies_of(cage):
         back, _, up = bodies[0][1].hip
         return np.array([back - AHEAD_OF_HIP, 0.0, up])
-    feet = np.array([f.point for f in cage.feet])
+    feet = np.array([f.point for f in all_feet(cage)])
     back = 0.5 * float(feet[:, 0].min() + feet[:, 0].max())
     return np.array([back, 0.0, float(feet[:, 2].min()) + OVER_FLOOR])
 

@@ -20,11 +20,12 @@ from cagewright.frame.model import Part
 from cagewright.frame.moving import Pace, lumped
 from cagewright.frame.release import Watch
 from cagewright.job.opening import open_job
-from cagewright.shape.resolve import revision
+from cagewright.shape.resolve import resolve, revision
 from cagewright.shape.types import Cage
 from cagewright.stock.sections import properties, round_section
 
 ROLL_BAR = Path(__file__).parents[3] / "examples" / "roll-bar.yaml"
+RAILS = ROLL_BAR.parent / "rails" / "sill-rails.yaml"
 CASE = DropCase(height=300.0, roll=0.2, pitch=0.1, speed=4e3, time=0.03)
 COARSE = Choices(mesh=150.0, fibres=12)
 
@@ -186,6 +187,19 @@ def test_without_a_word_on_it_the_middle_of_mass_is_assumed_and_said():
     if not model.cage.people:
         assert car.centre[0] == pytest.approx(0.5 * (feet[:, 0].min() + feet[:, 0].max()))
     assert sum("assumed" in words for words in car.assumed) >= 2
+
+
+def test_a_cage_without_a_foot_is_dropped_on_the_runs_that_hold_its_rails():
+    plan = open_job(RAILS).plan
+    stays = {name: m for name, m in plan.members.items() if "backstay" not in name}
+    bare = plan.model_copy(update={"members": stays, "feet": {}, "driver": None, "people": {}})
+    model = idealise(resolve(bare), COARSE)
+    masses = lumped(model.model)
+    car = car_body(model.cage, model.model, masses)
+    # the rails lie from 620 to 1860 mm, on sills at 220 mm
+    assert car.centre == pytest.approx([1240.0, 0.0, 470.0], abs=1.0)
+    run = fallen(model, car, masses, replace(CASE, time=2e-3))
+    assert run.reached
 
 
 def test_what_the_plan_says_of_the_car_is_in_its_revision_mark():
