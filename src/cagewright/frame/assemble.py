@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from cagewright.frame.dents import aim, press_on
+from cagewright.frame.dents import aim
 from cagewright.frame.gauge import GaugeWindows, gauge_strains, gauge_windows
 from cagewright.frame.kernels_arrays import (
     Beams,
@@ -22,7 +22,7 @@ from cagewright.frame.kernels_arrays import (
     pack_ties,
 )
 from cagewright.frame.kernels_beam import beams_pass, keep
-from cagewright.frame.kernels_contact import Points, Tool, contact_pass, keep_dents
+from cagewright.frame.kernels_contact import Points, Tool, contact_pass, keep_dents, press_on
 from cagewright.frame.kernels_ldl import SparsityPattern, blocks_of, factor, pattern, solve
 from cagewright.frame.kernels_ties import bars_pass, hinges_pass, keep_ties, springs_pass
 from cagewright.frame.model import Flags, Floats, FrameModel, Ints
@@ -36,11 +36,13 @@ class Topology:
         pattern: block pattern of the factor.
         slots: where each piece goes.
         active: (c,) nodes with any freedom, in elimination order.
+        partly: nodes that are held in some ways only.
     """
 
     pattern: SparsityPattern
     slots: Slots
     active: Ints
+    partly: Ints
 
 
 _KEPT: OrderedDict[tuple[bytes, ...], Topology] = OrderedDict()
@@ -89,7 +91,7 @@ def new_topology(held: Flags, edges: Ints) -> Topology:
     block, flip = blocks_of(pat, edges, column)
     partly: Bytes = np.asarray(held.any(axis=1) & ~held.all(axis=1), np.uint8)
     slots = Slots(column=column, free=(~held).astype(float), partly=partly, block=block, flip=flip)
-    return Topology(pattern=pat, slots=slots, active=moving[pat.order])
+    return Topology(pattern=pat, slots=slots, active=moving[pat.order], partly=np.flatnonzero(partly))
 
 
 @dataclass(slots=True, kw_only=True)
@@ -111,6 +113,7 @@ class Assembly:
         points: where it may touch.
         joints: (2, w, 3) strength of each joint of tubes at the last kept step, and where its main brings it.
         floor: N that rounding of the nodes' places alone makes in the stiffest piece.
+        arm: mm, mean length of an element: moments are measured over it.
         pressed: (force along the travel N, energy N mm, points touching) of the last pass.
         gone: (m, 2) how far each section has gone: 0 elastic, 1 yielded, 2 hinge.
         use: (m, 2, 2) largest elastic stress over yield of each section, at the last two kept steps.
@@ -133,6 +136,7 @@ class Assembly:
     windows: GaugeWindows
     joints: Floats
     floor: float = 0.0
+    arm: float = 1.0
     tool: Tool | None = None
     points: Points | None = None
     pressed: tuple[float, float, int] = (0.0, 0.0, 0)
@@ -152,6 +156,7 @@ def assembly(model: FrameModel) -> Assembly:
         model=model,
         beams=beams,
         floor=ROUNDING * float(np.abs(model.nodes).max()) * _stiffest(model, beams),
+        arm=float(beams.length.mean()) if len(beams.length) else 1.0,
         steels=pack_steels(model),
         state=fresh_state(model),
         ties=ties,
@@ -234,7 +239,7 @@ LOOSE = 1.0
 def _hold(a: Assembly) -> None:
     """A unit diagonal, of the block's own size, on held degrees of freedom of partly held nodes."""
     slots = a.top.slots
-    for node in np.flatnonzero(slots.partly):
+    for node in a.top.partly:
         c = slots.column[node]
         size = max(float(np.abs(np.diagonal(a.diag[c])).max()), 1.0)
         for dof in np.flatnonzero(slots.free[node] == 0.0):

@@ -50,6 +50,8 @@ class Carried:
         slots: where the feet's stiffness goes in the body's own axes: a block a foot.
         block: (f,) off-diagonal block between foot and body.
         flip: (f,) True where the body is eliminated first.
+        seen: (n, 3) the nodes as the body sees them; scratch but for what does not move with the frame.
+        turned: (n, 3, 3) their turns, likewise.
     """
 
     a: Assembly
@@ -62,12 +64,17 @@ class Carried:
     slots: Slots | None = None
     block: Ints
     flip: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+    seen: Floats
+    turned: Floats
 
 
 def on_ground(model: FrameModel) -> Carried:
     """The frame on its own supports, which do not move."""
     a, none = assembly(model), np.zeros(0, np.int64)
-    return Carried(a=a, joints=a.ties, told=a.ties, feet=none, block=none, flip=np.zeros(0, np.bool_))
+    return Carried(
+        a=a, joints=a.ties, told=a.ties, feet=none, block=none, flip=np.zeros(0, np.bool_),
+        seen=np.zeros((0, 3)), turned=np.zeros((0, 3, 3)),
+    )  # fmt: skip
 
 
 def on_body(model: FrameModel, body: RigidBody) -> Carried:
@@ -95,6 +102,7 @@ def on_body(model: FrameModel, body: RigidBody) -> Carried:
         node=count - 1, own=_part(base.ties, "hinge_", slice(joints, None)),
         feet=feet, slots=_own_slots(count, feet, len(whole.hinges.ends) - joints),
         block=top.slots.block[pieces:], flip=top.slots.flip[pieces:],
+        seen=whole.nodes.copy(), turned=np.tile(np.eye(3), (count, 1, 1)),
     )  # fmt: skip
 
 
@@ -156,8 +164,7 @@ def evaluate_carried(c: Carried, x: Floats, r: Floats) -> None:
     c.a.ties = whole
     if c.body is None or c.own is None or c.slots is None:
         return
-    a, feet, turn = c.a, c.feet, r[c.node]
-    seen, turned = a.model.nodes.copy(), np.tile(np.eye(3), (len(x), 1, 1))
+    a, feet, turn, seen, turned = c.a, c.feet, r[c.node], c.seen, c.turned
     seen[feet] = c.body.centre + (x[feet] - x[c.node]) @ turn
     turned[feet] = turn.T @ r[feet]
     force, local = np.zeros((len(x), 6)), np.zeros((len(feet), 6, 6))
@@ -165,4 +172,4 @@ def evaluate_carried(c: Carried, x: Floats, r: Floats) -> None:
     if len(c.own.hinge_ends):
         hinges_pass(c.own, c.slots, seen, turned, force, local, a.off, True, 0)
     column = a.top.slots.column
-    feet_pass(feet, c.node, x, r, force[feet], local, column, c.block, c.flip, a.force, a.diag, a.off, True)
+    feet_pass(feet, c.node, x, r, force, local, column, c.block, c.flip, a.force, a.diag, a.off, True)

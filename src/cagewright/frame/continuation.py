@@ -27,6 +27,7 @@ class Steps:
         smallest: part of ``size`` below which the push has stalled.
         enough: asked after each kept step whether the rest of the push is wanted; None follows it all.
         first: the push is followed no further than to where the first thing lets go.
+        redo: a step is taken again shorter where the curve bulges by more than so many times what is allowed.
     """
 
     size: float = 3.0
@@ -35,6 +36,7 @@ class Steps:
     cut: float = 0.4
     smallest: float = 2e-3
     first: bool = False
+    redo: float = 1.5
     enough: Callable[[History], bool] | None = None
 
     def goes_on(self, history: History) -> bool:
@@ -155,7 +157,6 @@ def advance(state: State, load: float, moved: Floats) -> None:
 
 def unbalance(a: Assembly, residual: Floats) -> float:
     """Largest force out of balance, N, moments over the mean element length; 0 where it is only rounding."""
-    held_off = residual * a.top.slots.free
-    arm = float(a.beams.length.mean()) if len(a.beams.length) else 1.0
-    off = max(float(np.abs(held_off[:, :3]).max()), float(np.abs(held_off[:, 3:]).max()) / arm)
+    held_off = np.abs(residual * a.top.slots.free)
+    off = max(float(held_off[:, :3].max()), float(held_off[:, 3:].max()) / a.arm)
     return 0.0 if off < a.floor else off

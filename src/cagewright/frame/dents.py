@@ -102,12 +102,3 @@ def aim(points: Points, friction: float) -> None:
     points.law[order, 2, 0] = share * points.crush[order] * c1[patch]
     points.law[order, 2, 1] = c2[patch]
     points.law[order, 2, 2] = share * points.most[order]
-
-
-def press_on(points: Points, share: float) -> None:
-    """Bring every point's strength ``share`` of the way (1 at most) to what it was seen to be."""
-    before, after = points.law[:, 0], points.law[:, 2]
-    some = np.isfinite(before)
-    points.law[:, 1] = after
-    points.grip[:, 1] = points.grip[:, 0] + min(share, 1.0) * (points.grip[:, 2] - points.grip[:, 0])
-    points.law[:, 1][some] = before[some] + min(share, 1.0) * (after[some] - before[some])

@@ -139,8 +139,7 @@ def come_to_rest(rig: Rig, state: State, *, balance: float) -> State | None:
         balance: largest force out of balance, N.
     """
     a = rig.a
-    arm = float(a.beams.length.mean()) if len(a.beams.length) else 1.0
-    weight = np.array([1.0, 1.0, 1.0, arm**2, arm**2, arm**2])
+    weight = np.array([1.0] * 3 + [a.arm**2] * 3)
     fall = _Fall(rig=rig, balance=balance, weight=weight, loose=a.top.slots.free[a.top.active] * weight)
     here = _place(fall, state.copy())
     drag, stiff = max(unbalance(a, here.residual) / FIRST, LEAST), 0.0

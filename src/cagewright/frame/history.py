@@ -132,16 +132,17 @@ def _events(
 ) -> list[YieldEvent]:
     a = history.assembly
     found: list[YieldEvent] = []
-    for e, g in np.argwhere((a.gone >= 1) & (before < 1)):
+    further = a.gone > before
+    for e, g in np.argwhere(further & (before < 1)):
         low, high = a.use[e, g]
         part = float(np.clip((1.0 - low) / max(high - low, 1e-12), 0.0, 1.0))
         found.append(
             YieldEvent(travel=last + part * (travel - last), kind="yield", index=int(e), part=int(g))
         )
-    for e, g in np.argwhere((a.gone >= 2) & (before < 2)):
+    for e, g in np.argwhere(further & (a.gone >= 2)):
         found.append(YieldEvent(travel=travel, kind="hinge", index=int(e), part=int(g)))
-    deep = DEEP * 2.0 * a.model.sections.radius
-    for e in np.flatnonzero((dents_of(a) >= deep) & (history.dents[-1] < deep)):
+    deep, dents = DEEP * 2.0 * a.model.sections.radius, dents_of(a)
+    for e in np.flatnonzero((dents >= deep) & (history.dents[-1] < deep)):
         found.append(YieldEvent(travel=travel, kind="dent", index=int(e), part=0))
     s, b = len(a.ties.spring_node), len(a.ties.bar_area)
     for k in np.flatnonzero(history.over > ties_before):

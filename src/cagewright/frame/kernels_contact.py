@@ -245,6 +245,23 @@ def _drag(stiff, grip, slid, n, drag, turn):
     return pull / size, pull / size, 0.5 * pull * pull / stiff
 
 
+NO_LIMIT = 1e300
+"""N, more than any dent carries: what is above is without a limit."""
+
+
+@compiled
+def press_on(points, share):
+    """Bring every point's strength and grip ``share`` of the way (1 at most) to what it was seen to be."""
+    share = min(share, 1.0)
+    for c in range(points.first.shape[0]):
+        grip, law = points.grip[c], points.law[c]
+        grip[1] = grip[0] + share * (grip[2] - grip[0])
+        for i in range(3):
+            law[1, i] = law[2, i]
+            if law[0, i] < NO_LIMIT:
+                law[1, i] = law[0, i] + share * (law[2, i] - law[0, i])
+
+
 @compiled
 def keep_dents(points):
     """Keep the present try's dents and slides; the energy spent on them in this step, N mm."""

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from cagewright.frame.kernels_compile import compiled
 from cagewright.frame.kernels_contact import scatter_point
+from cagewright.frame.kernels_ties import turned_through
 
 
 class Floor(NamedTuple):
@@ -127,17 +128,21 @@ def _skew(v, out):
 def feet_pass(feet, body, x, r, local_force, local, column, block, flip, force, diag, off, wanted):
     """Add the feet's forces and stiffness, found in the body's own axes, to feet and body.
 
-    ``local_force`` (f, 6) and ``local`` (f, 6, 6) act on the spins and moves of a foot as the body sees them:
+    ``local_force`` (n, 6) and ``local`` (f, 6, 6) act on the spins and moves of a foot as the body sees them:
     u' = R'(du_f - du_b + d x dw_b), w' = R'(dw_f - dw_b), d from the body's node to the foot.
     """
-    big, out = np.zeros((6, 6)), np.empty(3)
-    b, k12 = np.zeros((6, 12)), np.empty((12, 12))
+    big, out, half = np.empty((6, 6)), np.empty(3), np.empty((3, 3))
+    b, kb, k12 = np.zeros((6, 12)), np.empty((6, 12)), np.empty((12, 12))
     d, f, m = np.empty(3), np.empty(3), np.empty(3)
     sf, sd, sm, turn = np.empty((3, 3)), np.empty((3, 3)), np.empty((3, 3)), r[body]
     for k in range(feet.shape[0]):
         node = feet[k]
-        f[:], m[:] = turn @ local_force[k, :3], turn @ local_force[k, 3:]
-        d[:] = x[node] - x[body]
+        for a in range(3):
+            d[a] = x[node, a] - x[body, a]
+            f[a] = m[a] = 0.0
+            for c in range(3):
+                f[a] += turn[a, c] * local_force[node, c]
+                m[a] += turn[a, c] * local_force[node, 3 + c]
         _cross(d, f, out)
         for a in range(3):
             force[node, a] += f[a]
@@ -146,13 +151,7 @@ def feet_pass(feet, body, x, r, local_force, local, column, block, flip, force, 
             force[body, 3 + a] -= m[a] + out[a]
         if not wanted:
             continue
-        big[:, :] = 0.0
-        for p in range(2):
-            for q in range(2):
-                i, j = 3 * p, 3 * q
-                big[i : i + 3, j : j + 3] = (
-                    turn @ np.ascontiguousarray(local[k, i : i + 3, j : j + 3]) @ turn.T
-                )
+        _into_space(turn, local[k], half, big)
         _skew(f, sf)
         _skew(d, sd)
         _skew(m, sm)
@@ -160,17 +159,44 @@ def feet_pass(feet, body, x, r, local_force, local, column, block, flip, force, 
         for a in range(6):
             b[a, a], b[a, 6 + a] = 1.0, -1.0
         b[:3, 9:] = sd
-        k12[:, :] = b.T @ (big @ b)
-        # the foot's force turns with the body
-        k12[:3, 9:] -= sf
-        k12[6:9, 9:] += sf
-        k12[9:, :3] += sf
-        k12[9:, 6:9] -= sf
-        k12[3:6, 9:] -= 0.5 * sm
-        k12[9:, 3:6] += 0.5 * sm
-        both = sd @ sf
-        k12[9:, 9:] += 0.5 * (both + both.T)
+        turned_through(b, big, kb, k12)
+        _turning_with_body(sf, sd, sm, k12)
         _add(k12, column[node], column[body], block[k], flip[k], diag, off)
+
+
+@compiled
+def _into_space(turn, own, half, big):
+    """Stiffness ``own`` (6, 6) in axes that are ``turn`` (3, 3) in space, as ``big`` (6, 6) in space."""
+    for p in range(0, 6, 3):
+        for q in range(0, 6, 3):
+            for i in range(3):
+                for j in range(3):
+                    half[i, j] = 0.0
+                    for a in range(3):
+                        half[i, j] += turn[i, a] * own[p + a, q + j]
+            for i in range(3):
+                for j in range(3):
+                    v = 0.0
+                    for a in range(3):
+                        v += half[i, a] * turn[j, a]
+                    big[p + i, q + j] = v
+
+
+@compiled
+def _turning_with_body(sf, sd, sm, k12):
+    """Add to ``k12`` (12, 12) that the foot's force and moment, as ``sf`` and ``sm``, turn with the body."""
+    for i in range(3):
+        for j in range(3):
+            k12[i, 9 + j] -= sf[i, j]
+            k12[6 + i, 9 + j] += sf[i, j]
+            k12[9 + i, j] += sf[i, j]
+            k12[9 + i, 6 + j] -= sf[i, j]
+            k12[3 + i, 9 + j] -= 0.5 * sm[i, j]
+            k12[9 + i, 3 + j] += 0.5 * sm[i, j]
+            both = 0.0
+            for a in range(3):
+                both += sd[i, a] * sf[a, j] + sd[j, a] * sf[a, i]
+            k12[9 + i, 9 + j] += 0.5 * both
 
 
 @compiled

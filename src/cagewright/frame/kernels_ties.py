@@ -258,7 +258,7 @@ def hinges_pass(ties, slots, x, r, force, diag, off, wanted, first):
                 force[p, j] += b[i, j] * f[i]
                 force[q, j] += b[i, 6 + j] * f[i]
         if wanted:
-            _turned_through(b, k, kb, k12)
+            turned_through(b, k, kb, k12)
             _joint_turning(b, f, k12)
             _joint_leaning(b, f, x[q] - x[p], k12)
             _joint_curving(ax, ts, kh, rel, k12)
@@ -277,7 +277,7 @@ def hinges_pass(ties, slots, x, r, force, diag, off, wanted, first):
 
 
 @compiled
-def _turned_through(b, k, kb, k12):
+def turned_through(b, k, kb, k12):
     """``k12`` = b' k b, by way of ``kb`` (6, 12); loops, for a call of a library takes longer."""
     for i in range(6):
         for j in range(12):

@@ -67,9 +67,11 @@ def march(way: Pusher, history: History, *, target: float, watches: Sequence[Wat
             way.keep(history, state, new)
         else:
             continue
-        if steps.first and ends_here(history, watches):
-            return _left(history, new)
         losses, state = len(history.losses), new
+        if steps.first:
+            if ends_here(history, watches):
+                return _left(history, new)
+            continue
         without = shed(history, new, watches, way.rest, lambda old, now: way.keep(history, old, now))
         if without is None:
             break

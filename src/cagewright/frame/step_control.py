@@ -38,6 +38,7 @@ class StepControl:
         leap: mm, how far the next place that no step leads over is passed by; doubled until a step settles.
         whole: mm, the whole multiple of ``full`` on the way to it.
         tries: steps tried on the way to ``whole``.
+        redo: see ``Steps``.
     """
 
     full: float
@@ -48,6 +49,7 @@ class StepControl:
     leap: float = 0.0
     whole: float = 0.0
     tries: int = 0
+    redo: float = 1.5
 
     @property
     def used_up(self) -> bool:
@@ -60,7 +62,7 @@ def step_control(history: History, steps: Steps) -> StepControl:
     can_yield = bool(np.isfinite(history.assembly.beams.limit).any())
     full = abs(steps.size)
     size = FINEST * full if can_yield else full
-    return StepControl(full=full, smallest=steps.smallest, cut=steps.cut, size=size)
+    return StepControl(full=full, smallest=steps.smallest, cut=steps.cut, size=size, redo=steps.redo)
 
 
 def proposed(control: StepControl, history: History, target: float) -> float:
@@ -120,7 +122,7 @@ def accepts(control: StepControl, history: History, *, travel: float, load: floa
     step = abs(travel - history.travel[-1])
     bulge = _bulge(history, travel, load)
     # a step that took a crumb with it cannot be proposed any shorter
-    if bulge > 1.5 and step > 1.01 * (FINEST + CRUMB) * control.full:
+    if bulge > control.redo and step > 1.01 * (FINEST + CRUMB) * control.full:
         control.size = step * max(0.9 / bulge**0.5, 0.3)
         control.size = max(control.size, FINEST * control.full)
         return False

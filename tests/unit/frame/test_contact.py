@@ -12,6 +12,7 @@ from frame_cases import model_of, portal_data
 from cagewright.frame.assemble import assembly, evaluate
 from cagewright.frame.contact import Platen, Pole, _tool, contact_points, first_touch, push_with
 from cagewright.frame.continuation import Steps
+from cagewright.frame.kernels_contact import press_on
 from cagewright.frame.kernels_turn import move
 from cagewright.frame.neutral import parse_frame
 from cagewright.frame.travel import push_pattern
@@ -226,3 +227,13 @@ def test_a_tube_sticks_to_what_presses_until_friction_is_used_up(aside, kept):
     assert across / down == pytest.approx(kept, rel=0.05)
     assert got.work[-1] == pytest.approx(got.stored[-1] + got.dissipated[-1], rel=0.01)
     assert (got.dissipated[-1] > 0.1 * got.work[-1]) == (aside > 0.3)
+
+
+def test_a_dent_and_a_grip_come_to_their_new_strength_with_the_step_and_one_without_a_limit_at_once():
+    points = contact_points(model_of(portal_data()))
+    points.law[:, 0], points.law[:, 2] = [10.0, 0.5, np.inf], [30.0, 0.9, 50.0]
+    points.grip[:, 0], points.grip[:, 2] = 4.0, 8.0
+    for share, law, grip in ((0.25, [15.0, 0.6, 50.0], 5.0), (3.0, [30.0, 0.9, 50.0], 8.0)):
+        press_on(points, share)
+        assert points.law[:, 1] == pytest.approx(np.tile(law, (len(points.law), 1)))
+        assert points.grip[:, 1] == pytest.approx(grip)

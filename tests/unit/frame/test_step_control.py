@@ -45,6 +45,19 @@ def test_a_refused_step_gets_shorter_until_it_is_kept(room):
     pytest.fail(f"never kept: {tried}")
 
 
+def test_a_step_is_taken_again_by_how_far_its_steps_let_the_curve_bulge():
+    kept = [
+        accepts(
+            StepControl(full=5.0, smallest=2e-3, cut=0.4, size=5.0, redo=redo),
+            record(20.0),
+            travel=22.0,
+            load=load,
+        )
+        for redo, load in ((1.5, 2490.0), (1.5, 2400.0), (6.0, 2400.0), (6.0, 1500.0))
+    ]
+    assert kept == [True, False, True, False]
+
+
 def test_a_step_is_given_up_only_after_six_corrections_that_led_nowhere():
     nowhere = [0.3, 0.5, 0.5, 0.3, 0.2, 1.0]
     assert diverging(nowhere)
