@@ -1295,7 +1295,7 @@ export interface SurveyAnswer {
 export interface SurveyField {
   name: string;
   label: string;
-  sort: "text" | "length" | "mass" | "angle" | "place" | "count" | "choice" | "yes or no" | "books";
+  sort: "text" | "length" | "mass" | "angle" | "place" | "count" | "choice" | "yes or no" | "books" | "lengths";
   choices: FieldChoice[];
   hint: string;
   unit: string;

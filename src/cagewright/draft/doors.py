@@ -58,7 +58,7 @@ def doorbar_heights(outline: Outline, bottom: float, top: float) -> list[float]:
     """Heights of the doorbars' axes from the lowest up, mm, so that nobody has to climb over them.
 
     The top one stands where the rule book's share of the opening, the trade's height over the floor and the
-    leg's bend let it, whichever is lowest; the rest are spread below it.
+    leg's bend let it, whichever is lowest; the rest are spread below it, from the sill up where wished.
     """
     wishes = outline.file.wishes
     if wishes.doorbar_heights:
@@ -75,6 +75,9 @@ def doorbar_heights(outline: Outline, bottom: float, top: float) -> list[float]:
         outline.said.append(
             f"only {fits} of {count} doorbars fit below {whole(outline, high)} with room between them"
         )
+    if wishes.doorbar_spacing == "even":
+        sill = outline.car.sill or 0.0
+        return [rounded(h) for h in np.linspace(max(sill + (high - sill) / fits, low), high, fits)]
     return [
         rounded(h) for h in (np.linspace(low, high, fits) if fits > 2 else (high - 200.0, high)[2 - fits :])
     ]

@@ -100,25 +100,42 @@ def fewest_named(work: Choosing, *, wanted: float, most: int) -> tuple[Taken, ..
         wanted: 95 % range of each mark to either side, mm.
         most: where more are needed, readings that are all but in step are told together instead.
     """
-    left, told_apart = list(range(len(work.slope))), True
-    base = unnamed_by(work, left, wanted, told_apart=True)
-    while len(left) > 1 and (told_apart or len(left) > most):
-        without = [[i for i in left if i != out] for out in left]
-        short = [unnamed_by(work, rest, wanted, told_apart=told_apart) for rest in without]
-        kept = [k for k, s in enumerate(short) if s[0] <= base[0] + ALONE and s[1] <= base[1] + ALONE]
-        if kept:
-            left = without[min(kept, key=lambda k: short[k][2])]
-        elif told_apart and len(left) > most:
-            told_apart, base = False, unnamed_by(work, left, wanted, told_apart=False)
-        else:
-            break
+    every = list(range(len(work.slope)))
+    left = every
+    for told_apart, strict in ((True, True), (False, True), (False, False)):
+        whole = unnamed_by(work, every, wanted, told_apart=told_apart)[:2]
+        while len(left) > 1 and (told_apart or len(left) > most):
+            tried = [_without(work, left, i, wanted, told_apart, whole) for i in range(len(left))]
+            able = [one for one in tried if one[0] == 0.0 or not strict]
+            if not able:
+                break
+            left = min(able, key=lambda one: one[:3])[3]
     return _in_order(work, left, wanted)
+
+
+def _without(
+    work: Choosing,
+    taken: Sequence[int],
+    i: int,
+    wanted: float,
+    told_apart: bool,
+    whole: tuple[float, Floats],
+) -> tuple[float, float, float, list[int]]:
+    """What leaving the i-th out spoils beyond what all readings together leave open (0: nothing).
+
+    Then how far the rest are from naming a slip, how tight that is, and the rest.
+    """
+    rest = [t for t in taken if t != taken[i]]
+    pinned, allowed = whole
+    short, hidden, tight = unnamed_by(work, rest, wanted, told_apart=told_apart)
+    spoilt = max(short - pinned, 0.0) + float(np.maximum(hidden - allowed[rest], 0.0).sum())
+    return (spoilt if spoilt > ALONE else 0.0), round(float(hidden.sum()), 6), tight, rest
 
 
 def unnamed_by(
     work: Choosing, taken: Sequence[int], wanted: float, *, told_apart: bool
-) -> tuple[float, float, float]:
-    """How far those readings are from the wanted +- (mm2) and from naming a slip (summed); how tight that is.
+) -> tuple[float, Floats, float]:
+    """How far those readings are from the wanted +- (mm2), each from naming its slip (0 to 1), how tightly.
 
     A slip that shows w standard deviations in its own residual shows rho w in one that is in step with it by
     rho; that the right one is the greater has the chance Phi(w sqrt((1 - rho) / 2)) (normal difference).
@@ -136,7 +153,7 @@ def unnamed_by(
     told = float(ndtri(POWER)) / np.sqrt(np.maximum(1.0 - step.max(axis=1), 1e-6) / 2.0)
     share = shows / np.maximum(limit_for(len(taken)) + float(ndtri(POWER)), told)
     short = float(np.maximum(marks - (wanted / SURE) ** 2, 0.0).sum())
-    return short, float(np.maximum(1.0 - share, 0.0).sum()), float((1.0 / share).sum())
+    return short, np.maximum(1.0 - share, 0.0), float((1.0 / share).sum())
 
 
 def sharpening(work: Choosing, count: int) -> tuple[Taken, ...]:

@@ -25,8 +25,10 @@ from cagewright.shape.tube_shape import TubeShape
 
 WANTED = 3.0
 """Wanted 95 % range of every mark of the tube either side, mm."""
-MOST_EACH = 4
-"""So many readings for each bend, and two more, are as many as a builder takes (assumed)."""
+MOST, MOST_EACH = 18, 4
+"""So many readings, or so many for each bend and two more, are as many as a builder takes (assumed)."""
+MARGIN = 0.85
+"""A slip of this share is made to show as planned: a tube that came out otherwise checks itself less well."""
 SHORTEST = 150.0
 """The shortest chord worth taking, mm: common practice, no source."""
 GAUGED = 50.0
@@ -72,13 +74,13 @@ def _chosen(
     candidates = candidates_of(bench, lays)
     equations = equations_of(bench)
     slope, _ = equations.scaled(candidates, np.zeros(len(equations.arms)))
-    slips = slip / np.array([1.0 if r.kind == "angle" else r.size for r in candidates])
+    slips = MARGIN * slip / np.array([1.0 if r.kind == "angle" else r.size for r in candidates])
     marks = moves_of(placed_tube(bench.planned, bench.radius)).reshape(-1, len(equations.arms))
     work = choosing(slope, slips, marks, equations.prior, lambda _: True)
-    most = MOST_EACH * len(bench.planned.angles) + 2
+    most = max(MOST, MOST_EACH * len(bench.planned.angles) + 2)
     taken = fewest_named(work, wanted=wanted, most=most)
     unsure, hidden, _ = unnamed_by(work, [t.row for t in taken], wanted, told_apart=False)
-    return round(unsure + hidden, 3), tuple(
+    return round(unsure + float(hidden.sum()), 3), tuple(
         TubeReadingChoice(
             reading=candidates[t.row], why=t.why.replace("the tubes", "the shape"), leaves=t.leaves
         )

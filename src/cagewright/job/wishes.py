@@ -11,7 +11,7 @@ from cagewright.base.units import LengthUnit, QuantityError, parse
 from cagewright.plan.survey import SurveyFile
 from cagewright.plan.write import Document, remove, set_value
 
-Sort = Literal["text", "length", "mass", "angle", "place", "count", "choice", "yes or no", "books"]
+Sort = Literal["text", "length", "mass", "angle", "place", "count", "choice", "yes or no", "books", "lengths"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,6 +85,7 @@ CODRIVER = (
 GOES: Mapping[str, tuple[str, ...]] = {
     "codriver.hip": ("codriver",), "codriver.head": ("codriver", "head"),
     "codriver.back_angle": ("codriver", "back_angle"),
+    "wishes.doorbar_heights": ("wishes", "doorbar_heights"), "wishes.post_back": ("wishes", "post_back"),
 }  # fmt: skip
 """What goes out of the file where a field is left empty; the other fields cannot be."""
 STRUCTURES = {
@@ -116,6 +117,30 @@ WISHES = (
         choices=_choices(bars="level bars", X="two that cross"),
     ),
     SurveyField(name="wishes.doorbars", label="Doorbars a side", sort="count", hint="1 to 4"),
+    SurveyField(
+        name="wishes.doorbar_heights",
+        label="Heights of the doorbars",
+        sort="lengths",
+        hint="at the hoop, over the level line, commas between; empty: as usual",
+    ),
+    SurveyField(
+        name="wishes.doorbar_spacing",
+        label="Between the doorbars",
+        sort="choice",
+        choices=_choices(usual="as usual", even="the same from the sill up"),
+    ),
+    SurveyField(
+        name="wishes.doorbar_slope",
+        label="Doorbars follow the sill",
+        sort="choice",
+        choices=_choices(level="not at all, level", half="half its slope", sill="its whole slope"),
+    ),
+    SurveyField(
+        name="wishes.post_back",
+        label="Posts between the doorbars",
+        sort="length",
+        hint="distance back; empty: in line with the foot of the pillar brace",
+    ),
     SurveyField(
         name="wishes.roof",
         label="Roof",
@@ -162,7 +187,8 @@ def _filled(field: SurveyField, file: SurveyFile, document: Document) -> SurveyF
     for key in field.name.split("."):
         raw = cast("Mapping[str, Any]", raw).get(key) if isinstance(raw, Mapping) else None
         value = getattr(value, key, None)
-    unit = file.units if field.sort in ("length", "place") else "deg" if field.sort == "angle" else ""
+    long = field.sort in ("length", "lengths", "place")
+    unit = file.units if long else "deg" if field.sort == "angle" else ""
     return replace(field, unit=unit, value=_said(field, value, raw, file.units))
 
 
@@ -173,7 +199,9 @@ def _said(field: SurveyField, value: Any, raw: Any, units: LengthUnit) -> Any:
         return value
     if field.sort == "books":
         return tuple(value)
-    if field.sort == "place" and isinstance(raw, list):
+    if field.sort in ("place", "lengths"):
+        if not isinstance(raw, list):
+            return ""
         return ", ".join(_typed(part, units) for part in cast("list[Any]", raw))
     if field.sort == "angle":
         return _typed(raw, "deg")
@@ -247,6 +275,8 @@ def _taken(field: SurveyField, typed: Any, units: LengthUnit, books: tuple[str, 
             return _quantity(field.sort, typed, units)
         case "place":
             return _place(typed, units)
+        case "lengths":
+            return [_quantity("length", part, units) for part in _parts(typed)]
         case "text":
             return " ".join(str(typed).split())[:400]
 
@@ -257,9 +287,21 @@ def _known(typed: Any, known: tuple[Any, ...], wanted: str) -> Any:
     return typed
 
 
-def _place(typed: Any, units: LengthUnit) -> list[str]:
+def _parts(typed: Any) -> list[str]:
+    """What stands between semicolons or, where there are none, commas.
+
+    Raises:
+        BadField: more than a field holds.
+    """
     said = str(typed)[:200]
     parts = said.split(";" if ";" in said else ",")
+    if len(parts) > 4:
+        raise BadField("wanted four lengths at most")
+    return parts
+
+
+def _place(typed: Any, units: LengthUnit) -> list[str]:
+    parts = _parts(typed)
     if len(parts) != 3:
         raise BadField("wanted three lengths with commas between: back, from the string, up")
     return [_quantity("length", part, units, signed=True) for part in parts]

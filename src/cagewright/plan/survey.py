@@ -207,6 +207,7 @@ class WishesEntry(Entry):
         gap: between tube and body along roof, pillars and sides, mm.
         doorbars: on each side.
         doorbar_heights: of their axes at the main hoop, over the level line, where the builder states them.
+        doorbar_spacing: usual, or evenly: as far from the sill to the lowest as from each to the next.
         doorbar_slope: how much of the sill's slope they follow.
         post_back: how far back the posts between them stand; in line with the pillar brace where not given.
         door: level bars, or two that cross.
@@ -225,6 +226,7 @@ class WishesEntry(Entry):
     gap: NotNegative = 10.0
     doorbars: Annotated[Count, Field(ge=1, le=4)] = 2
     doorbar_heights: Annotated[tuple[Positive, ...], Field(max_length=4)] = ()
+    doorbar_spacing: Literal["usual", "even"] = "usual"
     doorbar_slope: Literal["level", "half", "sill"] = "level"
     post_back: Length | None = None
     door: Literal["bars", "X"] = "bars"

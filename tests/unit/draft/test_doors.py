@@ -1,10 +1,12 @@
 """Doorbars at stated heights, along the sill's slope, and posts where the builder says."""
 
+import numpy as np
 import pytest
 
 from bodies import BODIES, survey
 from cagewright.draft.layout import draft
 from cagewright.draft.limits import Limits
+from cagewright.draft.measured import measured
 from cagewright.plan.survey import SurveyFile
 from cagewright.shape.resolve import resolve
 from cagewright.shape.types import member_named
@@ -31,6 +33,16 @@ def test_stated_heights_are_kept():
     cage = drafted(doorbar_heights=(540.0, 300.0, 420.0))
     ups = [heights(cage, f"doorbar_{n}_left") for n in ("low", "mid", "top")]
     assert ups == [pytest.approx((h, h), abs=0.6) for h in (300.0, 420.0, 540.0)]
+
+
+@pytest.mark.parametrize("count", [2, 3])
+def test_spaced_evenly_each_is_as_far_from_the_next_as_the_lowest_from_the_sill(count: int):
+    cage = drafted(doorbar_spacing="even", doorbars=count)
+    names = ("low", "mid", "top") if count == 3 else ("low", "top")
+    sill = measured(survey(BODIES["saloon"])).sill
+    steps = np.diff([sill, *(heights(cage, f"doorbar_{n}_left")[1] for n in names)])
+    assert steps == pytest.approx([steps.mean()] * count, abs=1.5)
+    assert len([m for m in cage.members if m.role == "doorbar"]) == 2 * count
 
 
 @pytest.mark.parametrize(("slope", "rise"), [("level", 0.0), ("half", 10.0), ("sill", 20.0)])

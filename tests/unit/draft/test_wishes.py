@@ -32,6 +32,7 @@ WISHES = [
     {"doorbars": 4}, {"harness_bar": False}, {"dash_bar": False}, {"pillar_braces": False},
     {"doorbar_heights": (300.0, 420.0, 540.0)}, {"doorbar_slope": "sill"}, {"post_back": 800.0},
     {"gussets": False}, {"plate": 4.0}, {"plate_area": 15_000.0}, {"gap": 20.0},
+    {"doorbar_spacing": "even"},
 ]  # fmt: skip
 
 

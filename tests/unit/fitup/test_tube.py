@@ -103,3 +103,14 @@ def test_a_tube_as_planned_lands_where_it_was_meant(name):
     assert laid.furthest < 1e-4
     assert [e.spare for e in laid.ends] == pytest.approx(spare_of(member, job.shop), abs=1e-4)
     assert np.abs([e.off for e in laid.ends]).max() < 1e-4
+
+
+def test_a_slip_of_10_mm_shows_in_every_reading_that_is_asked_for():
+    """Of every tube of the demos with one or two bends; smallest outliers by Baarda's formula."""
+    for name, bench in benches():
+        if len(bench.planned.angles) > 2:
+            continue
+        readings = [c.reading for c in choose_tube_readings(bench)]
+        found = solve_tube(bench, read(bench, readings, bench.planned, None))
+        lengths = [c.smallest for c in found.checks if c.reading.kind != "angle"]
+        assert max(lengths) <= 10.0, (name, lengths)

@@ -193,6 +193,8 @@ def test_the_fields_of_car_driver_and_wishes_are_saved_as_typed(bench: Bench, su
         ("title", "Reed saloon"), ("car.mass", "1100"), ("car.rules", ["uk-yearbook-k-2018"]),
         ("driver.side", "right"), ("driver.helmet", "12 in"), ("wishes.roof", "X"), ("wishes.diagonals", "2"),
         ("wishes.doorbars", 3), ("wishes.gussets", False), ("wishes.gap", "12,5"),
+        ("wishes.doorbar_heights", "300, 420, 21 in"), ("wishes.doorbar_spacing", "even"),
+        ("wishes.doorbar_slope", "half"), ("wishes.post_back", "880"),
     ):  # fmt: skip
         put(bench, "field", {"field": field, "value": value, "mark": bench.get(BASE).json()["mark"]})
     file = read_survey(survey).file
@@ -200,9 +202,18 @@ def test_the_fields_of_car_driver_and_wishes_are_saved_as_typed(bench: Bench, su
     assert (file.driver.side, file.driver.helmet) == ("right", pytest.approx(304.8))
     assert (file.wishes.roof, file.wishes.diagonals, file.wishes.doorbars) == ("X", 2, 3)
     assert (file.wishes.gussets, file.wishes.gap) == (False, 12.5)
+    assert file.wishes.doorbar_heights == pytest.approx((300.0, 420.0, 533.4))
+    assert (file.wishes.doorbar_spacing, file.wishes.doorbar_slope) == ("even", "half")
+    assert file.wishes.post_back == 880.0
     shown = {f["name"]: f["value"] for part in ("car", "wishes") for f in bench.get(BASE).json()[part]}
     assert shown["wishes.gussets"] is False
     assert shown["driver.helmet"] == "12 in"
+    assert shown["wishes.doorbar_heights"] == "300, 420, 21 in"
+    for field in ("doorbar_heights", "post_back"):
+        body = {"field": f"wishes.{field}", "value": "", "mark": bench.get(BASE).json()["mark"]}
+        put(bench, "field", body)
+    file = read_survey(survey).file
+    assert (file.wishes.doorbar_heights, file.wishes.post_back) == ((), None)
 
 
 def test_a_codriver_comes_with_a_hip_and_goes_without(bench: Bench, survey: Path):
@@ -234,6 +245,7 @@ def test_a_codriver_comes_with_a_hip_and_goes_without(bench: Bench, survey: Path
         ("wishes.doorbars", 9), ("wishes.doorbars", True),
         ("wishes.gussets", "no"), ("car.rules", ["../x.toml"]), ("wishes.gap", "-1"),
         ("codriver.hip", "1095, 345"), ("codriver.hip", "1095, 345, high"), ("codriver.back_angle", "12 mm"),
+        ("wishes.doorbar_heights", "300, low"), ("wishes.doorbar_heights", "1, 2, 3, 4, 5"),
     ],
 )  # fmt: skip
 def test_a_field_refuses_what_it_cannot_hold(field: str, value: object):
