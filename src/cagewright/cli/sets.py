@@ -7,7 +7,6 @@ from typing import Annotated
 
 import typer
 
-from cagewright.base.answers import Value
 from cagewright.base.files import write_atomically
 from cagewright.base.plain import plain
 from cagewright.base.problems import Problem, ProblemsFound, Where
@@ -17,7 +16,6 @@ from cagewright.cli.quantities import quantity
 from cagewright.job.notches import LIMIT, notches_of
 from cagewright.job.opening import open_job
 from cagewright.job.schema import set_schema
-from cagewright.job.set_worth import worth_of
 from cagewright.job.tube_set import blank_set, set_answer
 from cagewright.job.writers import to_svg
 
@@ -63,36 +61,6 @@ def check(path: SetPath, as_json: AsJson = False) -> None:
 def schema() -> None:
     """Print the JSON Schema of set files, for editors."""
     emit(set_schema())
-
-
-@set_app.command("worth")
-def worth(
-    plan: PlanPath,
-    beside: Annotated[
-        Path, typer.Option("--beside", metavar="PLAN", help="The plan drafted for the same body.")
-    ],
-    tubes: Annotated[
-        Path | None, typer.Option("--set", metavar="SET", help="The set's file, for its price.")
-    ] = None,
-    case: Annotated[
-        list[str] | None, typer.Option("--case", metavar="PUSH", help="Push both so; may be repeated.")
-    ] = None,
-    as_json: AsJson = False,
-) -> None:
-    """Set the plan of a bought set beside one that is drafted and bent for the same body."""
-    with speaking_plainly(as_json=as_json):
-        found = worth_of(open_job(plan), open_job(beside), tubes, tuple(case or ()))
-    if as_json:
-        emit(plain(found))
-        return
-    rows = tuple((row.what, _told(row.bought), _told(row.drafted)) for row in found.rows)
-    heads = ("", found.bought, found.drafted)
-    show_table(Table(title="", columns=tuple(Column(head=h) for h in heads), rows=rows))
-    out.print(f"{found.headline}.", markup=False)
-
-
-def _told(value: Value) -> str:
-    return f"{value.said} ({value.why})" if value.value is None and value.why else value.said
 
 
 def notches(

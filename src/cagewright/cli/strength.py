@@ -23,6 +23,7 @@ from cagewright.job.alternatives import alternatives as compare_alternatives
 from cagewright.job.frame_files import DEFAULT, frame_of, push_frame
 from cagewright.job.frame_files import warm_up as warm
 from cagewright.job.opening import open_job
+from cagewright.job.set_worth import worth_of, worth_table
 from cagewright.job.strength import Choices, known_pushes, svg_of
 from cagewright.job.strength import push as push_plan
 from cagewright.job.strength_types import StrengthAnswer
@@ -133,8 +134,16 @@ def _push_frame(frame: Path, svg: Path | None, png: Path | None, *, as_json: boo
 def compare(
     plan: PlanPath,
     alternatives: Annotated[
-        Path, typer.Argument(metavar="ALTERNATIVES", help="The alternatives file.", show_default=False)
-    ],
+        Path | None,
+        typer.Argument(metavar="[ALTERNATIVES]", help="The alternatives file.", show_default=False),
+    ] = None,
+    beside: Annotated[
+        Path | None,
+        typer.Option("--beside", metavar="PLAN", help="Another plan for the same body, as of a bought set."),
+    ] = None,
+    tubes: Annotated[
+        Path | None, typer.Option("--set", metavar="SET", help="The set PLAN is of, for its price.")
+    ] = None,
     case: Cases = None,
     draws: Annotated[
         int,
@@ -158,8 +167,15 @@ def compare(
 ) -> None:
     """Push a plan and its alternatives side by side; exit code 1 where one cannot be built.
 
-    With several pushes the curves' files are numbered by the push's name.
+    With several pushes the curves' files are numbered by the push's name. With --beside a bought set's plan
+    stands beside one drafted and bent for the same body.
     """
+    if (alternatives is None) == (beside is None):
+        raise typer.BadParameter("wanted an alternatives file or --beside PLAN")
+    if beside is not None:
+        _beside(plan, beside, tubes, tuple(case or ()), as_json=as_json)
+        return
+    assert alternatives is not None
     with speaking_of_frames(as_json=as_json):
         job = open_job(plan)
         with progress(quiet=as_json) as step:
@@ -182,6 +198,16 @@ def compare(
             out.print(note, markup=False)
     if any(row.problems for row in answer.rows):
         raise typer.Exit(1)
+
+
+def _beside(plan: Path, other: Path, tubes: Path | None, pushes: tuple[str, ...], *, as_json: bool) -> None:
+    with speaking_of_frames(as_json=as_json):
+        found = worth_of(open_job(plan), open_job(other), tubes, pushes)
+    if as_json:
+        emit(plain(found))
+        return
+    show_table(worth_table(found))
+    out.print(f"{found.headline}.", markup=False)
 
 
 def _for_push(path: Path | None, name: str, *, more: bool) -> Path | None:

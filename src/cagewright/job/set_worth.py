@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cagewright.base.answers import CANNOT_TELL, Answer, Value, figure, price
+from cagewright.base.sheet import Column, Table
 from cagewright.frame.errors import FrameError
 from cagewright.job.draft import CAUTION
 from cagewright.job.figures import GapFigure, figures_of
@@ -76,6 +77,17 @@ def worth_of(bought: Job, drafted: Job, set_path: Path | None, pushes: Sequence[
         drafted=drafted.cage.title,
         rows=tuple(rows),
     )
+
+
+def worth_table(found: WorthAnswer) -> Table:
+    """The rows side by side, why where a figure cannot be told."""
+    rows = tuple((row.what, _told(row.bought), _told(row.drafted)) for row in found.rows)
+    return Table(title="", columns=(Column(head=""), Column(head=found.bought), Column(head=found.drafted)),
+                 rows=rows)  # fmt: skip
+
+
+def _told(value: Value) -> str:
+    return f"{value.said} ({value.why})" if value.value is None and value.why else value.said
 
 
 def bought_price(file: SetFile | None, currency: str) -> Value:

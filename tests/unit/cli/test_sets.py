@@ -57,8 +57,9 @@ def test_from_a_set_and_a_survey_to_a_signed_cage(tmp_path: Path):
     assert placed["headline"].startswith("20 of 20 tubes")
     assert [seat["taken"] for seat in placed["seats"]] == [True, False]
     bench.run("draft", tmp_path / "body.yaml", "-o", own)
-    beside = bench.json("set", "worth", plan, "--beside", own, "--set", tmp_path / "own.yaml")
+    beside = bench.json("compare", plan, "--beside", own, "--set", tmp_path / "own.yaml")
     rows = {row["what"]: row for row in beside["rows"]}
+    bench.run("compare", plan, code=2)
     assert rows["tubes of the set"]["bought"]["value"] == 640.0
     assert rows["mass"]["bought"]["value"] == pytest.approx(rows["mass"]["drafted"]["value"], rel=0.03)
     assert rows["hours (no hours until the quote is there)"]["bought"]["value"] is None
