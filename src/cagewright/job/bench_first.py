@@ -111,9 +111,7 @@ def _blank(job: Job, **more: object) -> BenchFirstAnswer:
 def _said(job: Job, lines: tuple[Line3, ...]) -> BenchFirstAnswer:
     said, shell = bench_said_in(job), shell_in(job)
     assert said is not None
-    ways = [passage_of(job, line.name, said.tubes) for line in lines]
-    whole = next((w for w in ways if w.moves and not w.waits), None)
-    best = whole or next((w for w in ways if w.moves), ways[0] if ways else None)
+    best = _passage(job, shell, lines, said.tubes)
     work = bench_work_of(job, shell, said.tubes, said)
     head = best.headline if best else "The plan has no measured opening: whether it goes in cannot be told."
     return _blank(
@@ -142,9 +140,26 @@ def _searched(job: Job, lines: tuple[Line3, ...], step: Step) -> BenchFirstAnswe
 
 
 def _passes(job: Job, shell: Shell, lines: tuple[Line3, ...], names: Names) -> Passing:
-    found = {goes_in(job.cage, shell, line.points, sorted(names)) for line in lines}
-    order: tuple[Passing, ...] = ("goes", "no way found", "blocked", "never")
+    """How the set fares at the first opening that it goes in by, or at the one that comes nearest to it."""
+    found = set[Passing]()
+    for line in lines:
+        found.add(goes_in(job.cage, shell, line.points, sorted(names)))
+        if "goes" in found:
+            return "goes"
+    order: tuple[Passing, ...] = ("no way found", "blocked", "never")
     return next(p for p in order if p in found)
+
+
+def _passage(
+    job: Job, shell: Shell, lines: tuple[Line3, ...], tubes: tuple[str, ...]
+) -> PassageAnswer | None:
+    """How the tubes go in by the first opening that all of them pass, else by the first; None without one.
+
+    The plainest way and what has to wait outside are only looked for at that opening, for that takes long.
+    """
+    goes = (x for x in lines if goes_in(job.cage, shell, x.points, tubes) == "goes")
+    line = next(goes, lines[0] if lines else None)
+    return None if line is None else passage_of(job, line.name, tubes)
 
 
 def _told(job: Job, shell: Shell, lines: tuple[Line3, ...], choice: BenchChoice) -> BenchFirstAnswer:
@@ -156,8 +171,8 @@ def _told(job: Job, shell: Shell, lines: tuple[Line3, ...], choice: BenchChoice)
         return _blank(job, headline=head, level="look at", tried=choice.tried, larger=larger, **figures)
     base_first = _base_first(job, choice.tubes)
     work = bench_work_of(job, shell, base_first, None)
-    ways = [passage_of(job, line.name, base_first) for line in lines]
-    way = next((w for w in ways if w.moves and not w.waits), ways[0])
+    way = _passage(job, shell, lines, base_first)
+    assert way is not None
     sure = "no set that goes in is worth more" if choice.proved else "grown tube by tube: not proved the best"
     head = (
         f"Join {listed(map(shown, base_first))} on the bench: {figures['worth'].said} more of weld lies in "

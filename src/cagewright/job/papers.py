@@ -11,6 +11,7 @@ from cagewright.base.drawing import Drawing
 from cagewright.base.plain import plain
 from cagewright.base.sheet import Paper, Sheet, Table
 from cagewright.check.sight.paper import sight_sheet
+from cagewright.job.bench_paper import bench_sheet
 from cagewright.job.cutting import cutting_of, work_of, wraps_in
 from cagewright.job.drivers import drivers_sheet
 from cagewright.job.findings import findings, judged_by
@@ -41,7 +42,7 @@ def sheets_of(job: Job) -> tuple[Sheet, ...]:
 
 
 def _sheets(job: Job) -> tuple[Sheet, ...]:
-    own = (sight_sheet(job.cage), trims_sheet(job), passage_sheet(job), drivers_sheet(job))
+    own = (sight_sheet(job.cage), trims_sheet(job), bench_sheet(job), passage_sheet(job), drivers_sheet(job))
     return (
         *cutting_of(job).sheets,
         *strength_papers(job)[1],

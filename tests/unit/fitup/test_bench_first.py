@@ -27,6 +27,7 @@ from cagewright.fitup.order import broken_by
 from cagewright.fitup.shrink import FIRST_ARM, KEPT
 from cagewright.fitup.way import part_of, turned, way_in
 from cagewright.job.bench_first import bench_first_of
+from cagewright.job.bench_paper import bench_sheet
 from cagewright.job.bench_work import bench_said_in, lie_words
 from cagewright.job.opening import job_of, open_job
 from cagewright.job.order import order_of, shell_in, steps_of
@@ -321,6 +322,16 @@ def test_the_order_takes_what_the_plan_joins_on_the_bench(said_job):
     )
     assert not broken_by(said_job.cage, shell_in(said_job), steps_of(said_job))
     assert order_of(said_job).steps[0].weld == first.weld
+
+
+def test_the_bench_has_its_paper_where_the_plan_says_so(said_job):
+    sheet = bench_sheet(said_job)
+    welds = next(t for t in sheet.tables if t.title == "Welds")
+    assert {r[1] for r in welds.rows} == {"welded", "tacked"}
+    assert any(
+        "only tacked: set it" in r[3] for t in sheet.tables if t.title.startswith("When") for r in t.rows
+    )
+    assert bench_sheet(brackwater()) is None
 
 
 def test_what_the_plan_says_is_told_without_a_search(said_job):
