@@ -53,6 +53,15 @@ def test_a_command_answers(words, code, tmp_path):
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("words", [("check",), ("order",), ("push", "--case", "side-left")])
+def test_a_roof_loop_cage_stands_on_rails_in_inches(words, tmp_path):
+    said = walked(
+        (words[0], EXAMPLES / "marlbeck-rails.yaml", *words[1:]), int(words[0] == "check"), tmp_path
+    )
+    assert '"' in said
+
+
+@pytest.mark.slow
 @pytest.mark.parametrize(("words", "code"), SLOW, ids=[w[0][0] for w in SLOW])
 def test_a_long_command_answers(words, code, tmp_path):
     walked(words, code, tmp_path)
