@@ -35,7 +35,7 @@ def test_a_clear_tube_passes_with_its_gap():
     (finding,) = found("body-clearance", BAR, lines=[line("edge", (400, 30, 40), (600, 30, 40))])
     assert finding.verdict == "pass"
     assert finding.measured.value == pytest.approx(31.0)
-    assert finding.measured.said.startswith("31.0 mm from edge, at ")
+    assert finding.measured.said.startswith("31.0 mm, good to +-7 mm from edge, at ")
     assert finding.where.members == ("bar",)
 
 
@@ -45,12 +45,12 @@ def test_a_cut_fails_with_depth_length_and_panel_and_no_negative_number():
     assert finding.measured.value == pytest.approx(9.0)
     assert finding.measured.said.startswith("cuts in by 9.0 mm over 23")
     assert finding.advice == "move bar in by 14 mm: cant rail left is never cut"
-    assert "-" not in finding.measured.said
+    assert "-" not in finding.measured.said.replace("+-", "")
 
 
 def test_inches_for_an_inch_tape():
     (finding,) = found("body-clearance", BAR, units="in", lines=[line("edge", (0, 0, 44.4), (9, 0, 44.4))])
-    assert finding.measured.said.startswith('1" from edge')
+    assert finding.measured.said.startswith('1", good to +-9/32" from edge')
 
 
 def test_a_cut_into_the_scan_names_the_nearest_line():
@@ -81,6 +81,14 @@ def test_a_verdict_is_no_surer_than_the_scan(noise, gap, verdict):
     (finding,) = found("body-clearance", BAR, scan=scan)
     assert finding.verdict == verdict
     assert ("good to +-4 mm" in finding.measured.said) == (noise > 0.0)
+
+
+def test_a_gap_to_a_measured_line_is_told_with_what_its_readings_may_be_out():
+    rail = dataclasses.replace(line("rail", (0, 49, 0), (1000, 49, 0)), spread=2.0)
+    (finding,) = found("body-clearance", BAR, lines=[rail])
+    # two standard deviations of the reading's 2 mm and of 3 mm that the body does between two marks: 7.2 mm
+    assert finding.measured.said.startswith("30.0 mm, good to +-7 mm from rail")
+    assert finding.verdict == "pass"
 
 
 def test_a_cloud_says_that_it_has_no_inside():

@@ -19,7 +19,7 @@ from cagewright.shape.body_offset import TARGET_GAP
 from cagewright.shape.clearance import Cut, Gap
 from cagewright.shape.scan import Scan
 from cagewright.shape.scan_gap import clearances
-from cagewright.shape.shell import Shell, shell_of
+from cagewright.shape.shell import Shell, lines_give, shell_of
 from cagewright.shape.trims import Trim
 from cagewright.shape.types import Cage
 
@@ -38,7 +38,7 @@ def body_findings(cage: Cage, scan: Scan | None, *, target: float = TARGET_GAP) 
     return (
         *_known(shell),
         *misfit_findings(shell, cage.units),
-        *(gap_finding(gap, trims, cage, shell.scan) for gap in gaps),
+        *(gap_finding(gap, trims, cage, shell) for gap in gaps),
         *trim_findings(trims, cage.units),
         *offset_findings(cage, shell, target=target),
         *foot_findings(cage, shell),
@@ -78,14 +78,16 @@ def _known(shell: Shell) -> Iterator[Finding]:
         )
 
 
-def gap_finding(gap: Gap, trims: tuple[Trim, ...], cage: Cage, scan: Scan | None = None) -> Finding:
+def gap_finding(gap: Gap, trims: tuple[Trim, ...], cage: Cage, shell: Shell) -> Finding:
     """The finding for one member against one piece of the body.
 
-    What is nearer to no cut than the ``scan`` it was taken from is sure is neither passed nor failed;
-    ``trims`` stand in the tubes' ways.
+    What is nearer to no cut than the scan it was taken from is sure is neither passed nor failed; of a
+    measured line it is told how far it may be out. ``trims`` stand in the tubes' ways.
     """
-    units = cage.units
-    give = scan.give if scan is not None and gap.to == scan.name else 0.0
+    units, scan = cage.units, shell.scan
+    by_scan = scan is not None and gap.to == scan.name
+    spread = max((line.spread for line in shell.lines if line.name == gap.to), default=0.0)
+    give = scan.give if by_scan and scan is not None else lines_give(spread) if spread else 0.0
     deepest = max((cut.depth for cut in gap.cuts), default=0.0)
     within = f", good to +-{say_length(give, units, places=0)}" if give >= 0.5 else ""
     if gap.cuts:
@@ -93,9 +95,9 @@ def gap_finding(gap: Gap, trims: tuple[Trim, ...], cage: Cage, scan: Scan | None
     else:
         at = say_length(gap.along, units, places=0)
         text = f"{say_length(gap.gap, units)}{within} from {gap.to}, at {at} from its start"
-    unsure = max(deepest, gap.gap) < give
+    unsure = by_scan and max(deepest, gap.gap) < give
     why = "the scan is not sure enough to tell a touch from a gap here" if unsure else ""
-    if scan is not None and give and not scan.signed:
+    if scan is not None and by_scan and give and not scan.signed:
         why = f"{why}; " * bool(why) + "a cloud of points has no inside: a tube behind the metal looks clear"
     return body_finding(
         "body-clearance",
