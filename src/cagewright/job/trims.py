@@ -11,6 +11,7 @@ from cagewright.base.drawing import Drawing, Label, Stroke
 from cagewright.base.names import shown
 from cagewright.base.sheet import Column, Sheet, Table
 from cagewright.base.units import LengthUnit
+from cagewright.base.vectors import length
 from cagewright.check.body.in_the_way import area_words, in_the_way, move_in
 from cagewright.job.opening import Job, scan_of
 from cagewright.shape.laid_flat import Flat, laid_flat
@@ -19,6 +20,10 @@ from cagewright.shape.trims import ADDED, Standing, Trim
 STRETCHED = 0.03
 """A piece that would have to stretch more than this lies on no paper."""
 MARGIN = 8.0
+ARROW = 12.0
+"""Length of the arrows on a template, mm."""
+TOWARD = (("front", -1.0), ("left", -1.0), ("up", 1.0))
+"""Where an arrow points along back, across and up, and which way along it that is."""
 SCALE_LINE = 50.0
 """Length of the line by which a print is measured, mm."""
 CAUTION = (
@@ -86,12 +91,23 @@ def trims_answer(job: Job) -> TrimsAnswer:
         else "nothing of the scan is in the way of a tube",
         level="look at" if found else "fine",
         cautions=(CAUTION,) if found else (),
-        trims=tuple(_row(n, trim, job.cage.units) for n, trim in enumerate(found, start=1)),
+        trims=tuple(
+            _row(n, trim, flat, job.cage.units)
+            for n, (trim, flat) in enumerate(zip(found, _flats(job, found), strict=True), start=1)
+        ),
     )
 
 
-def _row(number: int, trim: Trim, units: LengthUnit) -> TrimRow:
-    flat = laid_flat(trim.corners, trim.faces) if trim.standing == "trimmable" else None
+def _flats(job: Job, found: tuple[Trim, ...]) -> list[Flat | None]:
+    """Each piece that may be cut laid flat as it is seen from the middle of the cage; of the others None."""
+    every = np.concatenate([[piece.start for piece in m.path.pieces] for m in job.cage.members])
+    middle = (every.max(axis=0) + every.min(axis=0)) / 2.0
+    return [
+        laid_flat(t.corners, t.faces, seen_from=middle) if t.standing == "trimmable" else None for t in found
+    ]
+
+
+def _row(number: int, trim: Trim, flat: Flat | None, units: LengthUnit) -> TrimRow:
     move = figure(move_in(trim.depth), "length", units)
     x, y, z = (figure(float(v), "length", units) for v in trim.at)
     return TrimRow(
@@ -140,20 +156,26 @@ def trims_sheet(job: Job) -> Sheet | None:
          f"{r.mark}: {r.standing}" if r.mark else r.standing, r.said)
         for r in answer.trims
     )  # fmt: skip
-    pairs = zip(answer.trims, found, strict=True)
+    pairs = zip(answer.trims, _flats(job, found), strict=True)
     return Sheet(
         name="trims",
         title="What is in the way",
         kind="trims",
         tables=(Table(title="", columns=tuple(Column(head=h) for h in heads), rows=rows),),
-        drawings=tuple(trim_drawing(row, trim, job.cage.units) for row, trim in pairs if row.template),
+        drawings=tuple(
+            trim_drawing(row, flat, job.cage.units)
+            for row, flat in pairs
+            if row.template and flat is not None
+        ),
         notes=answer.cautions,
     )
 
 
-def trim_drawing(row: TrimRow, trim: Trim, units: LengthUnit) -> Drawing:
-    """The template of one trim at full size: its outline is a cut, the gap to the tube already in it."""
-    flat = laid_flat(trim.corners, trim.faces)
+def trim_drawing(row: TrimRow, flat: Flat, units: LengthUnit) -> Drawing:
+    """The template of one trim at full size: its outline is a cut, the gap to the tube already in it.
+
+    Two arrows say which way it lies in the car; printed side to the cabin.
+    """
     every = np.concatenate(flat.loops)
     low, high = every.min(axis=0) - MARGIN, every.max(axis=0) + MARGIN
     right = max(float(high[0]), float(low[0]) + SCALE_LINE + 2.0 * MARGIN)
@@ -162,15 +184,36 @@ def trim_drawing(row: TrimRow, trim: Trim, units: LengthUnit) -> Drawing:
     scale = Stroke(points=np.array([[start, y], [start + SCALE_LINE, y]]), layer="dimension")
     added, line = (figure(v, "length", units).said for v in (ADDED, SCALE_LINE))
     words = (
-        f"trim {row.number}, {row.member}: {row.template}, {row.area.said}, {added} round the tube",
+        f"trim {row.number}, {row.member}: {row.template}, {row.area.said}, {added} round the tube; "
+        "printed side to the cabin",
         f"the line is {line} long",
     )
     texts = [(words[1], y + 2.0), (words[0], y - 6.0)]
+    arrows = [_arrow(flat, axis) for axis in np.argsort(-length(flat.ways))[:2]]
     return Drawing(
         name=f"trim-{row.number}",
         title=f"Trim {row.number}: {row.mark}, for {row.member}, full size",
         box=(float(low[0]), y - 10.0, max(right, start + 2.2 * len(words[0])), float(high[1])),
         scale=1.0,
-        strokes=(*(Stroke(points=loop, layer="cut", closed=True) for loop in flat.loops), scale),
-        labels=tuple(Label(text=text, at=(start, at), height=2.5) for text, at in texts),
-    )
+        strokes=(
+            *(Stroke(points=loop, layer="cut", closed=True) for loop in flat.loops), scale,
+            *(stroke for stroke, _ in arrows),
+        ),
+        labels=(
+            *(Label(text=text, at=(start, at), height=2.5) for text, at in texts),
+            *(label for _, label in arrows),
+        ),
+    )  # fmt: skip
+
+
+def _arrow(flat: Flat, axis: int) -> tuple[Stroke, Label]:
+    """An arrow in the piece's middle to the car's front, left or top, with its word."""
+    word, sign = TOWARD[axis]
+    way = sign * flat.ways[axis] / max(float(np.hypot(*flat.ways[axis])), 1e-9)
+    side, start = np.array([-way[1], way[0]]), (flat.loops[0].max(axis=0) + flat.loops[0].min(axis=0)) / 2.0
+    tip = start + ARROW * way
+    head = [tip, tip - 3.0 * way + 1.2 * side, tip - 3.0 * way - 1.2 * side, tip]
+    at = tip + 2.0 * way
+    anchor = "left" if way[0] > 0.3 else "right" if way[0] < -0.3 else "middle"
+    label = Label(text=word, at=(float(at[0]), float(at[1]) - 1.0), height=2.5, anchor=anchor)
+    return Stroke(points=np.array([start, *head]), layer="dimension"), label

@@ -14,7 +14,7 @@ import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.linalg import lsqr
 
-from cagewright.base.vectors import dot, length
+from cagewright.base.vectors import Vector, dot, length
 from cagewright.shape.mesh import Whole
 from cagewright.shape.types import Array
 
@@ -30,26 +30,42 @@ class Flat:
         loops: its outlines, (k, 2) mm each at full size, the longest first.
         bent: whether it has to be wrapped over the metal; False for a flat piece.
         stretch: the largest share by which an edge is longer or shorter than on the metal.
+        ways: (3, 2) how back, across and up run on it, on the whole: of length 1 where they lie in the sheet.
     """
 
     loops: tuple[Array, ...]
     bent: bool
     stretch: float
+    ways: Array
 
 
-def laid_flat(corners: Array, faces: Whole) -> Flat:
-    """The piece with corners (n, 3) mm and faces (m, 3), connected, laid flat."""
+def laid_flat(corners: Array, faces: Whole, *, seen_from: Vector) -> Flat:
+    """The piece with corners (n, 3) mm and faces (m, 3), connected, laid flat as seen from a place (3,)."""
     middle = corners.mean(axis=0)
     _, _, axes = np.linalg.svd(corners - middle, full_matrices=False)
     plane = (corners - middle) @ axes[:2].T
     bent = float(np.abs((corners - middle) @ axes[2]).max()) > FLAT
     places = _conformal(corners, faces, plane) if bent else plane
+    if _mirrored(corners, faces, places, seen_from):
+        places = places * np.array([-1.0, 1.0])
     edges = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
     true = length(corners[edges[:, 0]] - corners[edges[:, 1]])
     drawn = np.hypot(*(places[edges[:, 0]] - places[edges[:, 1]]).T)
     long = true > 0.5  # slivers at the cut say nothing of the sheet
     stretch = float(np.percentile(np.abs(drawn[long] / true[long] - 1.0), 98.0)) if long.any() else 0.0
-    return Flat(loops=tuple(places[loop] for loop in _loops(faces)), bent=bent, stretch=stretch)
+    slopes = np.linalg.lstsq(places - places.mean(axis=0), corners - middle, rcond=None)[0]
+    return Flat(
+        loops=tuple(places[loop] for loop in _loops(faces)), bent=bent, stretch=stretch, ways=slopes.T
+    )
+
+
+def _mirrored(corners: Array, faces: Whole, places: Array, seen_from: Vector) -> bool:
+    """Whether the places (n, 2) show the piece as it is seen from its other side."""
+    a, b, c = (corners[faces[:, i]] for i in range(3))
+    turned = dot(np.cross(b - a, c - a), seen_from - a)  # more than 0: anticlockwise as it is seen
+    p, q, r = (places[faces[:, i]] for i in range(3))
+    drawn = (q - p)[:, 0] * (r - p)[:, 1] - (q - p)[:, 1] * (r - p)[:, 0]
+    return float((np.sign(turned) * drawn).sum()) < 0.0
 
 
 def _conformal(corners: Array, faces: Whole, start: Array) -> Array:

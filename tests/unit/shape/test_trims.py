@@ -19,6 +19,10 @@ BAR = straight("bar", (0, 0, 0), (1000, 0, 0))
 RADIUS = 19.0
 
 
+INSIDE = np.array([900.0, 0.0, -100.0])
+"""A place in the cabin, mm."""
+
+
 def scan_of(corners, faces) -> Scan:
     mesh = mesh_of(np.array(corners, dtype=float), np.array(faces))
     return Scan(name="shell", mesh=mesh, cloud=cloud_of(mesh), watertight=False, residuals=(), notes=())
@@ -52,7 +56,7 @@ def test_the_area_is_the_circles_segment_with_the_gap_added():
 
 def test_its_template_is_flat_and_of_that_size():
     (trim,) = found(scan=tongue(reach=300.0))
-    flat = laid_flat(trim.corners, trim.faces)
+    flat = laid_flat(trim.corners, trim.faces, seen_from=INSIDE)
     assert not flat.bent
     (loop,) = flat.loops
     assert np.ptp(loop, axis=0) == pytest.approx([2.0 * (RADIUS + ADDED)] * 2, abs=0.3)
@@ -101,6 +105,26 @@ def test_of_the_rest_it_is_said_to_move_the_tube_and_nothing_is_hammered(metal, 
     assert not any(word in cut.advice for word in ("hammer", "dress", "beat"))
 
 
+@pytest.mark.parametrize("bulge", [0.0, 40.0])
+@pytest.mark.parametrize("turned", [False, True])
+@pytest.mark.parametrize(("seen_from", "handed"), [((0.0, 0.0, 900.0), 1.0), ((0.0, 0.0, -900.0), -1.0)])
+def test_a_template_is_drawn_as_it_is_seen(bulge, turned, seen_from, handed):
+    """Seen from above, a car with its front up has its left on the left: from front to left is anticlockwise.
+
+    Seen from below it is clockwise (plain geometry).
+    """
+    x, y = (v.ravel() for v in np.meshgrid(np.arange(0.0, 90.0, 10.0), np.arange(0.0, 60.0, 10.0)))
+    corners = np.stack([x, y, 20.0 - bulge * (y / 60.0) ** 2], axis=1)
+    i, j = (v.ravel() for v in np.meshgrid(np.arange(8), np.arange(5)))
+    p = j * 9 + i
+    faces = np.concatenate([np.stack([p, p + 1, p + 9], axis=1), np.stack([p + 1, p + 10, p + 9], axis=1)])
+    flat = laid_flat(corners, faces[:, ::-1] if turned else faces, seen_from=np.array(seen_from))
+    front, left = -flat.ways[0], -flat.ways[1]
+    assert np.hypot(*front) == pytest.approx(1.0, abs=0.02)
+    assert abs(float(front @ left)) < 0.05
+    assert handed * (front[0] * left[1] - front[1] * left[0]) > 0.5
+
+
 def test_a_bent_sheet_is_unrolled_to_its_true_size():
     """A quarter of a cylinder of radius 40 and length 30 unrolls to pi / 2 * 40 by 30 (plane geometry)."""
     a, s = np.meshgrid(np.linspace(0.0, math.pi / 2.0, 25), np.linspace(0.0, 30.0, 13), indexing="ij")
@@ -108,7 +132,7 @@ def test_a_bent_sheet_is_unrolled_to_its_true_size():
     i, j = (v.ravel() for v in np.meshgrid(np.arange(24), np.arange(12), indexing="ij"))
     p = i * 13 + j
     faces = np.concatenate([np.stack([p, p + 1, p + 13], axis=1), np.stack([p + 1, p + 14, p + 13], axis=1)])
-    flat = laid_flat(corners, faces)
+    flat = laid_flat(corners, faces, seen_from=INSIDE)
     assert flat.bent
     assert flat.stretch < 0.01
     (loop,) = flat.loops
@@ -124,4 +148,4 @@ def test_a_piece_of_a_ball_has_to_stretch_and_says_so():
     i, j = (v.ravel() for v in np.meshgrid(np.arange(15), np.arange(31), indexing="ij"))
     p = i * 32 + j
     faces = np.concatenate([np.stack([p, p + 1, p + 32], axis=1), np.stack([p + 1, p + 33, p + 32], axis=1)])
-    assert laid_flat(corners, faces).stretch > 0.03
+    assert laid_flat(corners, faces, seen_from=INSIDE).stretch > 0.03
