@@ -36,6 +36,7 @@ def test_the_full_size_was_run_and_shows_it(name: str):
      ("builds", {"found": 0.5}), ("builds", {"alarms": 0.3}), ("marks", {"in_place_by_chosen": 0.1}),
      ("marks", {"clear_by_chosen": 0.9}), ("pulls", {"not_fixed_ordered": 1}),
      ("pulls", {"twice_out_ordered": 1}), ("pulls", {"worse": 5000}), ("makings", {"killed": 0}),
+     ("fits", {"in_the_metal": 1}), ("fits", {"named": 13}), ("fits", {"kept": 11}),
      ("tubes", {"whole_shape_inside": 0.9}), ("tubes", {"most_readings_4_bends": 19}),
      ("tubes", {"slip_named_or_told_as_alike": 0.9})],
 )  # fmt: skip
