@@ -93,6 +93,9 @@ def test_alternatives_are_pushed_side_by_side_and_can_be_stopped(bench: Bench, o
                 assert one["value"]["said"] in words
                 assert one["said"] in words
     assert page.locator(".plot-key li").count() == 2
+    beside = page.locator("#compared table:has(caption:has-text('to decide by')) tbody tr")
+    said = [row["value"]["said"] for row in ran["rows"][0]["summary"]]
+    assert beside.first.locator("td").all_inner_texts()[1:] == said
     assert "compare alternatives before trusting" in page.locator("#compared .compare-first").inner_text()
 
 

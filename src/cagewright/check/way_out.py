@@ -54,8 +54,9 @@ class WayOut:
 def ways_out(cage: Cage) -> tuple[WayOut, ...]:
     """What each door's measured opening leaves; none where no door opening is a closed body line."""
     sides: tuple[SideName, ...] = ("left", "right")
-    found = ((side, line) for side in sides for line in lines_called(cage, "door opening", side)[:1])
-    return tuple(way_out(cage, line, side) for side, line in found)
+    return tuple(
+        way_out(cage, line, side) for side in sides for line in lines_called(cage, "door opening", side)[:1]
+    )
 
 
 def way_out(cage: Cage, line: Line3, side: SideName) -> WayOut:

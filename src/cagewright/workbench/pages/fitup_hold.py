@@ -42,7 +42,8 @@ def _act(request: Request) -> Act:
     """
     from cagewright.job.hold import ACTS
 
-    act = next((a for a in ACTS if a == request.path_params["act"]), None)
+    known: dict[str, Act] = {act: act for act in ACTS}
+    act = known.get(str(request.path_params["act"]))
     if act is None:
         raise HTTPException(404, f"An act is one of {', '.join(ACTS)}.")
     return act
