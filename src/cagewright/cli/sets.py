@@ -16,6 +16,8 @@ from cagewright.cli.quantities import quantity
 from cagewright.job.notches import LIMIT, notches_of
 from cagewright.job.opening import open_job
 from cagewright.job.schema import set_schema
+from cagewright.job.set_fits import sets_in_bodies, sets_table
+from cagewright.job.survey import open_survey
 from cagewright.job.tube_set import blank_set, set_answer
 from cagewright.job.writers import to_svg
 
@@ -55,6 +57,29 @@ def check(path: SetPath, as_json: AsJson = False) -> None:
     )
     show_table(Table(title="", columns=tuple(Column(head=h) for h in heads), rows=rows))
     out.print(f"{found.title}: {found.headline}.", markup=False)
+
+
+@set_app.command("fits")
+def fits(
+    sets: Annotated[list[Path], typer.Argument(metavar="SET...", help="Set files.", show_default=False)],
+    surveys: Annotated[
+        list[Path], typer.Option("--survey", metavar="SURVEY", help="A body; several for several.")
+    ],
+    as_json: AsJson = False,
+) -> None:
+    """Say which set fits in which body, with which trims, and why not; exit code 1 where none does."""
+    with speaking_plainly(as_json=as_json):
+        found = sets_in_bodies(sets, [open_survey(path) for path in surveys])
+    if as_json:
+        emit(plain(found))
+    else:
+        show_table(sets_table(found))
+        for cell in found.cells:
+            for words in (*cell.why, *(s.words for s in cell.rules)):
+                out.print(f"{cell.bought} in {cell.body}: {words}", markup=False)
+        out.print(f"{found.headline}.", markup=False)
+    if found.level == "fail":
+        raise typer.Exit(1)
 
 
 @set_app.command("schema")

@@ -6,6 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from cagewright.base.answers import CANNOT_TELL
+from cagewright.base.names import listed, shown
 from cagewright.base.say import say_length
 from cagewright.frame.choices import Choices
 from cagewright.frame.errors import FrameError, refuse
@@ -132,6 +134,9 @@ def _on_feet_alone(cage: Cage) -> Cage:
 
 def _refuse_unknown_steels(cage: Cage) -> None:
     unknown = {m.tube.steel.name for m in cage.members if m.tube.steel.yield_strength is None}
+    if CANNOT_TELL in unknown:
+        of = listed([shown(m.name) for m in cage.members if m.tube.steel.name == CANNOT_TELL])
+        raise FrameError([f"nobody can tell the steel of {of}: ask for its paper, or it is not pushed"])
     if unknown:
         raise FrameError([f"no yield strength is known for {name}" for name in sorted(unknown)])
 

@@ -27,6 +27,7 @@ from cagewright.make.survey_sheet import SKETCH, TITLE, sketch_of, survey_pages
 from cagewright.make.svg import to_svg
 from cagewright.plan.readings import ReadingRow, parts_of, reading_rows, row_named
 from cagewright.plan.survey import (
+    TWICE,
     UNREAD,
     Survey,
     SurveyFile,
@@ -240,7 +241,7 @@ def open_survey(path: Path) -> OpenSurvey:
 
 def _opened(path: Path, document: Document) -> OpenSurvey:
     try:
-        survey = read_survey_text(document.text, file=path.name)
+        survey = read_survey_text(document.text, file=path.name, folder=path.parent)
     except ProblemsFound as found:
         return OpenSurvey(path=path, document=document, survey=None, problems=found.problems)
     return OpenSurvey(path=path, document=document, survey=survey)
@@ -250,9 +251,12 @@ def tried(survey: OpenSurvey, edit: Callable[[Document], Document]) -> OpenSurve
     """The survey after the edit; nothing is saved.
 
     Raises:
-        ProblemsFound: the edit cannot be made.
+        ProblemsFound: the edit cannot be made, or is of what the body's own file says.
     """
-    return _opened(survey.path, edit(survey.document))
+    after = _opened(survey.path, edit(survey.document))
+    if any(problem.code == TWICE for problem in after.problems):
+        raise ProblemsFound(after.problems)
+    return after
 
 
 def saved(survey: OpenSurvey) -> OpenSurvey:

@@ -271,7 +271,30 @@ class SurveyFile(Entry):
     obstacles: dict[OwnName, ObstacleEntry] = {}
     scan: ScanEntry | None = None
     from_scan: FromScan | None = None
+    body: Text = ""
     note: Text = ""
+
+
+class BodyFile(Entry):
+    """A body measured once: what of a survey is of the body and of no job, for the surveys that name it."""
+
+    cagewright_body: Version
+    title: Text
+    units: Literal["mm", "in"] = "mm"
+    datum: Text = ""
+    tape: Positive = 2.0
+    readings: Readings = {}
+    distances: tuple[DistanceEntry, ...] = ()
+    obstacles: dict[OwnName, ObstacleEntry] = {}
+    scan: ScanEntry | None = None
+    from_scan: FromScan | None = None
+    note: Text = ""
+
+
+OF_THE_BODY = ("datum", "tape", "readings", "distances", "obstacles", "scan", "from_scan")
+"""Keys of a body file that stand for the survey's own; the survey may not have them too."""
+TWICE = "body-and-own"
+"""Code of the problem where it has."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -279,20 +302,23 @@ class Survey:
     """A survey as read.
 
     Attributes:
-        file: what the file says.
+        file: what the file says, with what its body's file says in it.
         source: its text, for the places of problems; None for a survey made in code.
+        body: the text of its body's file, where it names one.
     """
 
     file: SurveyFile
     source: Source | None = None
+    body: Source | None = None
 
 
 def where_read(survey: Survey, reading: str, part: str = "") -> Where:
     """Where a reading stands in the survey's file."""
-    if survey.source is None:
+    source = survey.body or survey.source
+    if source is None:
         return Where(file="survey")
     keys = ("readings", reading, part) if part else ("readings", reading)
-    return where_at(survey.source, keys)
+    return where_at(source, keys)
 
 
 def read_survey(path: Path | str) -> Survey:
@@ -302,19 +328,19 @@ def read_survey(path: Path | str) -> Survey:
         ProblemsFound: every problem of the file.
     """
     where = Path(path)
-    return _survey(load(where, file=where.as_posix()))
+    return _survey(load(where, file=where.as_posix()), where.parent)
 
 
-def read_survey_text(text: str, *, file: str = "survey") -> Survey:
-    """The survey in the text; ``file`` is its name in problems.
+def read_survey_text(text: str, *, file: str = "survey", folder: Path | None = None) -> Survey:
+    """The survey in the text; ``file`` is its name in problems, its body's file is looked for in ``folder``.
 
     Raises:
         ProblemsFound: every problem of the text.
     """
-    return _survey(tree_of(text, file=file))
+    return _survey(tree_of(text, file=file), folder)
 
 
-def _survey(source: Source) -> Survey:
+def _survey(source: Source, folder: Path | None) -> Survey:
     if not source.readable:
         raise ProblemsFound(source.problems)
     broken = _reading_problems(source, source.units)
@@ -322,7 +348,34 @@ def _survey(source: Source) -> Survey:
     read = entry_of(source, SurveyFile, data=data, problems=broken)
     if problems := _strange_points(read, source):
         raise ProblemsFound(problems)
-    return Survey(file=read, source=source)
+    return _with_body(read, source, folder) if read.body else Survey(file=read, source=source)
+
+
+def _with_body(read: SurveyFile, source: Source, folder: Path | None) -> Survey:
+    """The survey with what its body's file says.
+
+    Raises:
+        ProblemsFound: the body's file is not there or has problems, or the survey says the same things too.
+    """
+    where = where_at(source, ("body",))
+    both = [key for key in OF_THE_BODY if key in source.data]
+    if both:
+        found, wanted = f"'{both[0]}' stands here, and the body's file has it", "wanted it there alone"
+        at = where_at(source, (both[0],))
+        raise ProblemsFound([Problem(code=TWICE, where=at, found=found, wanted=wanted)])
+    if folder is None or Path(read.body).name != read.body:
+        found, wanted = f"the body '{read.body}' cannot be looked for", "wanted a file beside the survey"
+        raise ProblemsFound([Problem(code="body-file", where=where, found=found, wanted=wanted)])
+    body = load(folder / read.body, file=read.body)
+    if not body.readable:
+        raise ProblemsFound(body.problems)
+    broken = _reading_problems(body, body.units)
+    data = {k: v for k, v in body.data.items() if k != "readings" or not broken}
+    file = entry_of(body, BodyFile, data=data, problems=broken)
+    if problems := _strange_points(file, body):
+        raise ProblemsFound(problems)
+    whole = read.model_copy(update={key: getattr(file, key) for key in OF_THE_BODY})
+    return Survey(file=whole, source=source, body=body)
 
 
 def _reading_problems(source: Source, units: str) -> list[Problem]:
@@ -345,7 +398,7 @@ def _reading_problems(source: Source, units: str) -> list[Problem]:
     return found
 
 
-def _strange_points(read: SurveyFile, source: Source) -> list[Problem]:
+def _strange_points(read: SurveyFile | BodyFile, source: Source) -> list[Problem]:
     known = point_names()
     return [
         Problem(

@@ -16,6 +16,7 @@ from cagewright.draft.rigid import LyingTube, OnTube, Place, placed, placed_at
 from cagewright.job.notches import notches_of
 from cagewright.job.opening import open_job
 from cagewright.job.set_draft import SetInBody, cut_off, set_draft_answer, set_draft_of, set_in_body
+from cagewright.job.set_fits import sets_in_bodies
 from cagewright.job.survey import open_survey
 from cagewright.plan.survey import Survey
 from cagewright.plan.tube_set import TubeSet, read_set_text
@@ -106,6 +107,31 @@ def test_a_left_tube_marked_right_is_found():
         rows = [r for r in set_draft_answer(found).tubes if r.tube.startswith("leg")]
         assert {r.member for r in rows if r.tube == "leg_one"} == {"front_leg_left"}
         assert sum("but it fits on the" in r.says for r in rows) == wrong
+
+
+@pytest.mark.slow
+def test_sets_against_bodies_say_what_each_does_alone(tmp_path):
+    from cagewright.plan.survey import survey_text
+
+    surveys = []
+    for body in ("saloon", "hatchback"):
+        path = tmp_path / f"{body}.yaml"
+        path.write_text(survey_text(survey(BODIES[body])))
+        surveys.append(open_survey(path))
+    (tmp_path / "own.yaml").write_text(json.dumps(set_of(drafted("saloon"))))
+    (tmp_path / "broken.yaml").write_text("cagewright_set: 1\ntubs: {}\n")
+    found = sets_in_bodies([tmp_path / "own.yaml", tmp_path / "broken.yaml"], surveys)
+    by = {(c.bought, c.body): c for c in found.cells}
+    for body in ("saloon", "hatchback"):
+        told = set_draft_answer(in_body(body))
+        bad = any(row.level in ("fail", "cannot tell") for row in told.tubes)
+        trims = "with trims" if told.level == "look at" else "fits"
+        assert by["own.yaml", f"{body}.yaml"].fits == ("does not" if bad else trims)
+        assert by["broken.yaml", f"{body}.yaml"].fits == "cannot tell"
+    assert by["own.yaml", "saloon.yaml"].placed == (20, 20)
+    assert by["own.yaml", "hatchback.yaml"].fits == "does not"
+    assert by["own.yaml", "saloon.yaml"].rules
+    assert found.headline.startswith("own.yaml serves the most bodies: 1 of 2")
 
 
 def _minus(angle: str) -> str:

@@ -121,6 +121,12 @@ def test_a_steel_without_a_yield_strength_is_refused():
         idealise(cage)
 
 
+def test_a_bought_tube_whose_paper_nobody_has_is_not_pushed():
+    cage = beam(tubes={"hoop": {"od": 45, "wall": 2.5, "steel": "cannot tell", "clr": 135}})
+    with pytest.raises(FrameError, match=r"nobody can tell the steel of .*: ask for its paper"):
+        idealise(cage)
+
+
 def test_typical_yield_is_the_stockists_where_known():
     """60 ksi for 1020 and 75 ksi for 1026, a stockist's table (read); a mill sheet is what it says."""
     steels = built_in_steels()
