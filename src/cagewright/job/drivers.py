@@ -338,7 +338,14 @@ def drivers_sheet(job: Job) -> Sheet | None:
             tables.append(
                 Table(title=f"Holes, {whose}", columns=_heads(("who", "hole", "tightest")), rows=holes)
             )
-        tabs = tuple((shown(t.mount), t.said, t.turned.said, t.spread.said) for t in a.tabs)
+        tabs = tuple(
+            (
+                shown(t.mount),
+                t.said,
+                *((t.turned.said, t.spread.said) if t.turned.value is not None else "––"),
+            )
+            for t in a.tabs
+        )
         heads = ("tab", "place", "points above the level", "pulls off it at most")
         tables.append(Table(title=f"Tabs, {whose}", columns=_heads(heads), rows=tabs))
         sit = tuple((s.who, s.what, s.expected.said, s.stop) for s in a.sit)
@@ -361,8 +368,7 @@ CROSS, SCALE_LINE = 6.0, 50.0
 def hole_template(job: Job, answer: DriversAnswer) -> Drawing | None:
     """The bracket's holes at full size, seen from the left of the car, each with who sits in it.
 
-    The seat goes back and up by a hole's place; so the hole is drilled into the bracket as far forward and
-    down of the first.
+    The bracket stands on the floor: the seat goes where its hole is.
     """
     seat = seat_of(job, answer.person)
     if seat is None or not seat.holes:
@@ -373,14 +379,13 @@ def hole_template(job: Job, answer: DriversAnswer) -> Drawing | None:
     strokes: list[Stroke] = []
     labels: list[Label] = []
     for number, (back, up) in enumerate(seat.holes, start=1):
-        # forward is to the left on paper; a seat that is to stand higher hangs on a lower hole
-        at = np.array([-back, -up])
+        at = np.array([back, up])  # forward is to the left on paper
         for arm in (np.array([CROSS, 0.0]), np.array([0.0, CROSS])):
             strokes.append(Stroke(points=np.array([at - arm, at + arm]), layer="cut"))
         names = f", {' and '.join(who[number])}" if number in who else ""
         labels.append(Label(text=f"{number}{names}", at=(float(at[0]) + 2.0, float(at[1]) + 2.0), height=2.5))
-    low = min(-up for _, up in seat.holes) - 16.0
-    left = min(-back for back, _ in seat.holes)
+    low = min(up for _, up in seat.holes) - 16.0
+    left = min(back for back, _ in seat.holes)
     strokes.append(Stroke(points=np.array([[left, low], [left + SCALE_LINE, low]]), layer="dimension"))
     line = say_length(SCALE_LINE, job.cage.units)
     labels.append(

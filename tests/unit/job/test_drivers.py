@@ -3,6 +3,7 @@
 import math
 import re
 from itertools import pairwise, product
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -10,7 +11,7 @@ import pytest
 from cagewright.base.problems import ProblemsFound
 from cagewright.change.edit import edit
 from cagewright.check.belts.tab_place import between
-from cagewright.check.postures import HELMET, postures
+from cagewright.check.postures import HELMET, Reading, best_holes, postures
 from cagewright.job.drivers import drivers_of, drivers_sheet, hole_template
 from cagewright.job.opening import job_of, open_job
 from cagewright.plan.text import parse
@@ -98,6 +99,19 @@ def test_the_hole_is_the_one_with_the_most_room_all_along_the_travel(answer):
         assert (row.level == "fine") == (max(worst) >= 0.0)
 
 
+def test_the_least_room_of_all_places_counts_and_not_the_last():
+    """Hole 1 has 1 degree to spare first and 9 last, hole 2 has 4 both times: hole 2."""
+
+    def reading(hole, degrees):
+        limit = SimpleNamespace(bounds=(SimpleNamespace(kind="at_least", value=0.0),))
+        posture = SimpleNamespace(turn=0, hole=hole)
+        value = math.radians(degrees)
+        return Reading(what="lap angle", label="", sort="angle", low=value, high=value, limit=limit,
+                       posture=posture)  # fmt: skip
+
+    assert best_holes((reading(1, 1.0), reading(1, 9.0), reading(2, 4.0), reading(2, 4.0))) == {0: 2}
+
+
 def test_the_room_to_spare_is_that_in_the_holes_chosen(answer):
     row = next(r for r in answer.rows if r.what == "lap angle, lap left")
     chosen = {h.who: h.hole - 1 for h in answer.holes}
@@ -161,8 +175,8 @@ def test_the_template_has_each_hole_where_the_seat_is_put_by_it(job, answer):
     drawing = hole_template(job, answer)
     cuts = [s.points.mean(axis=0) for s in drawing.strokes if s.layer == "cut"]
     assert drawing.scale == 1.0
-    # a seat that is to stand 15 mm higher hangs on a hole 15 mm lower
-    assert cuts[0::2] == [pytest.approx([-b, -u]) for b, u in HOLES]
+    # the bracket stands on the floor: a seat that is to stand 15 mm higher goes into a hole 15 mm higher
+    assert cuts[0::2] == [pytest.approx([b, u]) for b, u in HOLES]
     assert any("Ann" in label.text for label in drawing.labels)
     assert drivers_sheet(job).drawings
     assert drivers_sheet(open_job(EXAMPLES / "brackwater.yaml")) is None
