@@ -14,7 +14,7 @@ from cagewright.shape.types import Cage
 from pushed import demo
 
 SEED = 0  # nothing is drawn by lot
-SMALL, FULL, WHOLE = 2, 25, 200
+SMALL, FULL, WHOLE = 2, 26, 200
 """Walls, of the whole sweep's between 1.2 and 4.0 mm, that every tube of the cage is given."""
 SHELL = ("seat",)
 """Pushes that the shell under a foot carries: their energy hardly hangs on the tubes."""
