@@ -50,7 +50,7 @@ class Posture:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
+class PostureFigure:
     """One figure in one posture: ``low`` to ``high`` where it is not known closer, in the inside unit."""
 
     what: str
@@ -109,7 +109,7 @@ def seat_moved(seat: Seating | None, by: Vector) -> Seating | None:
     )
 
 
-def belt_readings(cage: Cage, posture: Posture) -> tuple[Reading, ...]:
+def belt_readings(cage: Cage, posture: Posture) -> tuple[PostureFigure, ...]:
     """The belts' angles and free lengths, each held to every row that limits it, or to none."""
     person = posture.person
     if person.body is None or person.belts is None:
@@ -120,7 +120,7 @@ def belt_readings(cage: Cage, posture: Posture) -> tuple[Reading, ...]:
     )
     standard, _ = chosen_standard(cage, person.belts)
     rows = limits_for(standard, person.belts.sheet, seat_word(person.body), points_of(runs), cage.units)
-    found: list[Reading] = []
+    found: list[PostureFigure] = []
     for what in WANTED:
         limits: list[BeltLimit | None] = [r for r in rows if r.measure == what and r.bounds]
         for amount in MEASURES[what].take(setting):
@@ -128,14 +128,14 @@ def belt_readings(cage: Cage, posture: Posture) -> tuple[Reading, ...]:
                 continue
             mine = [r for r in limits if r is None or not r.belts or set(r.belts) & set(amount.belts)]
             found += [
-                Reading(what=what, label=amount.label, sort=MEASURES[what].sort, low=amount.low,
+                PostureFigure(what=what, label=amount.label, sort=MEASURES[what].sort, low=amount.low,
                         high=amount.high, limit=limit, posture=posture)
                 for limit in (mine or [None])
             ]  # fmt: skip
     return tuple(found)
 
 
-def helmet_reading(cage: Cage, posture: Posture) -> Reading | None:
+def helmet_reading(cage: Cage, posture: Posture) -> PostureFigure | None:
     """The least gap from the helmet's outside to a tube's, mm, with how far the helmet may be out."""
     body = posture.person.body
     if body is None or not cage.members:
@@ -144,11 +144,13 @@ def helmet_reading(cage: Cage, posture: Posture) -> Reading | None:
     gap, name = min(
         (nearest(m.path, centre)[1] - m.tube.radius - body.helmet / 2.0, m.name) for m in cage.members
     )
-    return Reading(what=HELMET, label=name, sort="length", low=gap - doubt, high=gap + doubt, limit=None,
-                   posture=posture)  # fmt: skip
+    return PostureFigure(
+        what=HELMET, label=name, sort="length", low=gap - doubt, high=gap + doubt,
+        limit=None, posture=posture,
+    )  # fmt: skip
 
 
-def sight_reading(cage: Cage, posture: Posture) -> Reading | None:
+def sight_reading(cage: Cage, posture: Posture) -> PostureFigure | None:
     """The most that anything hides from both eyes of whoever sits so, rad."""
     if posture.person.body is None:
         return None
@@ -157,13 +159,15 @@ def sight_reading(cage: Cage, posture: Posture) -> Reading | None:
     if not seen:
         return None
     worst = max(seen, key=lambda s: s.both)
-    return Reading(what=SIGHT, label=worst.name, sort="angle", low=worst.both, high=worst.both, limit=None,
-                   posture=posture)  # fmt: skip
+    return PostureFigure(
+        what=SIGHT, label=worst.name, sort="angle", low=worst.both, high=worst.both,
+        limit=None, posture=posture,
+    )  # fmt: skip
 
 
-def all_readings(cage: Cage, every: tuple[Posture, ...], *, driver: bool) -> tuple[Reading, ...]:
+def all_readings(cage: Cage, every: tuple[Posture, ...], *, driver: bool) -> tuple[PostureFigure, ...]:
     """Every figure in every posture; sight for the ``driver`` alone."""
-    found: list[Reading] = []
+    found: list[PostureFigure] = []
     for posture in every:
         found += belt_readings(cage, posture)
         more = (helmet_reading(cage, posture), sight_reading(cage, posture) if driver else None)
@@ -175,13 +179,13 @@ SPANS: Mapping[Sort, float] = {"angle": float(np.radians(5.0)), "length": 25.0}
 """What counts alike when margins of angles and of lengths are weighed against each other (ours)."""
 
 
-def weighed(reading: Reading) -> float | None:
+def weighed(reading: PostureFigure) -> float | None:
     """The margin in spans, to weigh one of degrees against one of mm."""
     margin = reading.margin
     return None if margin is None else margin / SPANS[reading.sort]
 
 
-def best_holes(readings: tuple[Reading, ...]) -> Mapping[int, int]:
+def best_holes(readings: tuple[PostureFigure, ...]) -> Mapping[int, int]:
     """For each who sits there the hole in which the least margin, all along the travel, is largest."""
     worst: dict[tuple[int, int], float] = {}
     for r in readings:

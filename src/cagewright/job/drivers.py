@@ -20,7 +20,7 @@ from cagewright.check.postures import (
     HELMET,
     SIGHT,
     Posture,
-    Reading,
+    PostureFigure,
     all_readings,
     best_holes,
     postures,
@@ -174,14 +174,14 @@ def _who(posture: Posture, units: LengthUnit) -> str:
     return ", ".join(p for p in parts if p)
 
 
-def _value(reading: Reading, value: float, units: LengthUnit) -> Value:
+def _value(reading: PostureFigure, value: float, units: LengthUnit) -> Value:
     return figure(value, QUANTITY[reading.sort], units, places=0 if reading.sort == "length" else None)
 
 
 def _rows(
-    readings: tuple[Reading, ...], holes: Mapping[int, int], units: LengthUnit
+    readings: tuple[PostureFigure, ...], holes: Mapping[int, int], units: LengthUnit
 ) -> tuple[DriverRow, ...]:
-    groups: dict[tuple[str, str, str], list[Reading]] = {}
+    groups: dict[tuple[str, str, str], list[PostureFigure]] = {}
     for r in readings:
         # helmet and sight are looked at as a whole, whichever tube is nearest
         label = "" if r.what in (HELMET, SIGHT) else r.label
@@ -191,21 +191,21 @@ def _rows(
     return tuple(row for _, row in found)
 
 
-def _limit(reading: Reading, units: LengthUnit) -> str:
+def _limit(reading: PostureFigure, units: LengthUnit) -> str:
     return say_bounds(reading.limit.bounds, reading.sort, units) if reading.limit else ""
 
 
-def _mine(group: Iterable[Reading], holes: Mapping[int, int]) -> list[Reading]:
+def _mine(group: Iterable[PostureFigure], holes: Mapping[int, int]) -> list[PostureFigure]:
     return [r for r in group if r.posture.hole == holes.get(r.posture.turn, r.posture.hole)]
 
 
-def _tight(group: list[Reading], holes: Mapping[int, int]) -> float | None:
+def _tight(group: list[PostureFigure], holes: Mapping[int, int]) -> float | None:
     told = [m for r in _mine(group, holes) if (m := weighed(r)) is not None]
     return min(told) if told else None
 
 
 def _row(
-    key: tuple[str, str, str], group: list[Reading], holes: Mapping[int, int], units: LengthUnit
+    key: tuple[str, str, str], group: list[PostureFigure], holes: Mapping[int, int], units: LengthUnit
 ) -> DriverRow:
     what, label, limit = key
     low, high = min(group, key=lambda r: r.low), max(group, key=lambda r: r.high)
@@ -226,7 +226,7 @@ def _row(
     )  # fmt: skip
 
 
-def _sure(reading: Reading) -> bool:
+def _sure(reading: PostureFigure) -> bool:
     """Whether the limit is broken wherever in its range the figure lies."""
     assert reading.limit is not None
     return any(
@@ -239,7 +239,7 @@ def _sure(reading: Reading) -> bool:
 
 
 def _holes(
-    readings: tuple[Reading, ...], holes: Mapping[int, int], names: list[str], units: LengthUnit
+    readings: tuple[PostureFigure, ...], holes: Mapping[int, int], names: list[str], units: LengthUnit
 ) -> tuple[HoleRow, ...]:
     out: list[HoleRow] = []
     for turn, hole in holes.items():
@@ -292,7 +292,9 @@ def _tab(found: TabPlace, units: LengthUnit) -> TabRow:
 # --- with the driver in
 
 
-def _sit(readings: tuple[Reading, ...], holes: Mapping[int, int], units: LengthUnit) -> tuple[SitRow, ...]:
+def _sit(
+    readings: tuple[PostureFigure, ...], holes: Mapping[int, int], units: LengthUnit
+) -> tuple[SitRow, ...]:
     """The tightest lap angle, shoulder angle and helmet gap: what to expect, and when to stop."""
     out: list[SitRow] = []
     for what in ("lap angle", "shoulder down", HELMET):
@@ -303,7 +305,7 @@ def _sit(readings: tuple[Reading, ...], holes: Mapping[int, int], units: LengthU
     return tuple(out)
 
 
-def _sit_row(r: Reading, units: LengthUnit) -> SitRow:
+def _sit_row(r: PostureFigure, units: LengthUnit) -> SitRow:
     middle, half = (r.low + r.high) / 2.0, (r.high - r.low) / 2.0
     quantity, limit = QUANTITY[r.sort], _limit(r, units)
     with_what = "an angle gauge on the belt" if r.sort == "angle" else "a tape"

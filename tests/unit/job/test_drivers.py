@@ -11,7 +11,7 @@ import pytest
 from cagewright.base.problems import ProblemsFound
 from cagewright.change.edit import edit
 from cagewright.check.belts.tab_place import between
-from cagewright.check.postures import HELMET, Reading, best_holes, postures
+from cagewright.check.postures import HELMET, PostureFigure, best_holes, postures
 from cagewright.job.drivers import drivers_of, drivers_sheet, hole_template
 from cagewright.job.opening import job_of, open_job
 from cagewright.plan.text import parse
@@ -106,7 +106,7 @@ def test_the_least_room_of_all_places_counts_and_not_the_last():
         limit = SimpleNamespace(bounds=(SimpleNamespace(kind="at_least", value=0.0),))
         posture = SimpleNamespace(turn=0, hole=hole)
         value = math.radians(degrees)
-        return Reading(what="lap angle", label="", sort="angle", low=value, high=value, limit=limit,
+        return PostureFigure(what="lap angle", label="", sort="angle", low=value, high=value, limit=limit,
                        posture=posture)  # fmt: skip
 
     assert best_holes((reading(1, 1.0), reading(1, 9.0), reading(2, 4.0), reading(2, 4.0))) == {0: 2}
