@@ -139,7 +139,7 @@ def tube_of_scan(bench: TubeOnBench, points: Floats) -> ScannedTube:
     skin = points * factor
     random = np.random.default_rng(0)  # the same points every time
     few, many = (skin[random.permutation(len(skin))[:count]] for count in (ROUGH, FINE))
-    fit = _Fit(bench=bench)
+    fit = _Settled(bench=bench)
     wide = [fit.solved(few, start, rounds=25, scale=WIDE) for start in _starts(fit, line, few)]
     nearest = min(cost for _, cost, _ in wide)
     tried = [fit.solved(few, state, rounds=25) for state, cost, _ in wide if cost <= HOPELESS * nearest]
@@ -151,7 +151,7 @@ def tube_of_scan(bench: TubeOnBench, points: Floats) -> ScannedTube:
     return _told(fit, state, many, skin, unit_name, either)
 
 
-def _unlike(fit: _Fit, state: Floats, skin: Floats) -> float:
+def _unlike(fit: _Settled, state: Floats, skin: Floats) -> float:
     """How far the tube is from the planned one, over how far one may be; infinite where it has no ends."""
     try:
         ends, _ = _ends(fit.axis(state), skin)
@@ -185,7 +185,7 @@ def _axes(points: Floats) -> Floats:
     return axes * np.array([[1.0], [1.0], [np.sign(np.linalg.det(axes)) or 1.0]])
 
 
-def _starts(fit: _Fit, line: Floats, skin: Floats) -> list[Floats]:
+def _starts(fit: _Settled, line: Floats, skin: Floats) -> list[Floats]:
     """States with the planned tube's principal axes on the scan's, each of the four ways."""
     own, theirs = _axes(line), _axes(skin)
     starts: list[Floats] = []
@@ -197,7 +197,7 @@ def _starts(fit: _Fit, line: Floats, skin: Floats) -> list[Floats]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Fit:
+class _Settled:
     """Inner straights, angles and turns beyond the planned ones, then the place: a turn and a shift."""
 
     bench: TubeOnBench
@@ -253,7 +253,7 @@ class _Fit:
 
 
 def _told(
-    fit: _Fit, state: Floats, skin: Floats, every: Floats, unit_name: str, either_way: bool
+    fit: _Settled, state: Floats, skin: Floats, every: Floats, unit_name: str, either_way: bool
 ) -> ScannedTube:
     """The tube with its ends where the points end.
 
@@ -308,7 +308,7 @@ def _ends(axis: Chain, on: Floats) -> tuple[tuple[Floats, Floats], tuple[float, 
     return (found[0][0], found[1][0]), (found[0][1], found[1][1])
 
 
-def _with_ends(fit: _Fit, state: Floats, ends: tuple[Floats, Floats]) -> TubeShape:
+def _with_ends(fit: _Settled, state: Floats, ends: tuple[Floats, Floats]) -> TubeShape:
     """The shape with its outer straights from where its bends begin to where the points end."""
     axis, shape = fit.axis(state), fit.shape(state)
     first, last = axis.pieces[0], axis.pieces[-1]
