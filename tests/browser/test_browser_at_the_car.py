@@ -14,6 +14,7 @@ import pytest
 
 from conftest import Bench, OpenPage, Watch, grave
 
+pytestmark = pytest.mark.slow
 PHONE = (390, 844)
 TABLET = (820, 1180)
 PLAN = "roll-bar"

@@ -266,7 +266,7 @@ def _freed(lack: Lack, units: LengthUnit) -> str:
     tight, own = (say(r, "length", units, places=0) for r in (min(bends), min(bends) / TIGHT))
     return {
         "reach": "twice the reach",
-        "radius": f"bends of {tight} radius in place of {own}",
+        "radius": f"bends of {tight} radius in place of {own}, where die and rule book allow,",
     }[lack.freed]
 
 
