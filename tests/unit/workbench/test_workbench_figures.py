@@ -15,6 +15,8 @@ from cagewright.shape.seated import everybody, seated_gaps
 from cagewright.shape.shell import shell_of
 from edited import INCH, MM, edit, made, opened
 
+pytestmark = pytest.mark.usefixtures("kept_answers")
+
 
 def test_the_weight_is_that_of_the_papers():
     for path in (MM, INCH):

@@ -14,6 +14,8 @@ from cagewright.records.jobs import history
 from cagewright.records.opening import opened
 from deskside import PLAN, Bench, served
 
+pytestmark = pytest.mark.usefixtures("kept_answers")
+
 AT = "/api/plans/plan/fitup"
 JPEG = b"\xff\xd8\xff\xe0" + b"a photo of a tack" + b"\xff\xd9"
 

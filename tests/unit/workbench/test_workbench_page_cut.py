@@ -26,6 +26,8 @@ from cagewright.workbench.pages.cut_sheets import (
 )
 from deskside import PLAN, Bench
 
+pytestmark = pytest.mark.usefixtures("kept_answers")
+
 
 def no_progress(doing: str, share: float) -> None:
     """Take no notice."""

@@ -4,11 +4,14 @@ import io
 from pathlib import Path
 
 import pdfplumber
+import pytest
 
 from bent import leg_lines
 from cagewright.job.opening import open_job
 from cagewright.plan.read import read_plan
 from deskside import Bench
+
+pytestmark = pytest.mark.usefixtures("kept_answers")
 
 AT = "/api/plans/brackwater/cut/tubes/front_leg_left"
 BRACKWATER = "/api/plans/brackwater"

@@ -18,6 +18,8 @@ from cagewright.workbench.pages.fitup import readings_work
 from deskside import Bench
 from fitted import taken
 
+pytestmark = pytest.mark.usefixtures("kept_answers")
+
 AT = "/api/plans/brackwater/fitup"
 LEGS = 3
 """The step that tacks the front legs of the Brackwater."""

@@ -11,6 +11,8 @@ from cagewright.records.opening import opened
 from commands import typed
 from deskside import Bench
 
+pytestmark = pytest.mark.usefixtures("kept_answers")
+
 PLANNED = "/api/plans/brackwater/inspect"
 BLANK = "/api/inspect"
 BOOK = "fia-253-2020"
