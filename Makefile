@@ -52,13 +52,13 @@ lint: $(READY)
 	$(BIN)/python scripts/web.py --check
 
 fast: $(READY)
-	$(BIN)/pytest -n auto --dist loadfile -m "not slow" --hypothesis-profile small
+	$(BIN)/pytest -n auto --dist loadfile --no-loadscope-reorder -m "not slow" --hypothesis-profile small
 
 # a third of the files at each commit, by its number; TURN=all does them all
 TURN ?= $(shell git rev-list --count HEAD 2>/dev/null || echo all)
 
 slow: $(READY)
-	$(BIN)/pytest -n auto --dist loadfile -m "slow or property" --hypothesis-profile deep --ignore=tests/browser \
+	$(BIN)/pytest -n auto --dist loadfile --no-loadscope-reorder -m "slow or property" --hypothesis-profile deep --ignore=tests/browser \
 	  --turn $(TURN)
 
 # each changes a line of the package, and a test must fail; what the last landed change touched comes first

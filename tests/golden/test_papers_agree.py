@@ -162,6 +162,7 @@ def planned(member: Member, sheet: BendSheet) -> np.ndarray:
     return np.array(rows if sheet.starts_at == "start" else rows[::-1])
 
 
+@pytest.mark.slow
 @every_example
 def test_a_tube_laid_out_from_its_printed_table_is_the_planned_one_and_not_its_mirror(name: str):
     for sheet in work(name).bends:

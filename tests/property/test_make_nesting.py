@@ -32,6 +32,7 @@ def pieces(lengths):
     return [RoughPiece(name=f"p{i}", length=n) for i, n in enumerate(lengths)]
 
 
+@pytest.mark.slow
 @given(many, offcut_lengths, kerfs)
 @settings(deadline=None, max_examples=cases(60))
 def test_nothing_is_lost(lengths, offcuts, kerf):
@@ -65,6 +66,7 @@ def first_fit(lengths, stock, kerf):
     return len(left)
 
 
+@pytest.mark.slow
 @given(many, kerfs)
 @settings(deadline=None, max_examples=cases(60))
 def test_never_worse_than_first_fit_decreasing(lengths, kerf):

@@ -61,6 +61,7 @@ def test_five_thousand_spoilt_files(plan_reader: Callable[[bytes], object]):
     assert kinds["plan"] > 50
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "raw"), list(big()), ids=[name for name, _ in big()])
 def test_big_files(name: str, raw: bytes, plan_reader: Callable[[bytes], object]):
     check(name, *survives(plan_reader, raw))
@@ -93,6 +94,7 @@ readings:
 """
 
 
+@pytest.mark.slow
 def test_spoilt_readings_of_a_tube(tmp_path: Path):
     def read(raw: bytes) -> object:
         (tmp_path / "tube.yaml").write_bytes(raw)

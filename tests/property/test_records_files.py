@@ -5,6 +5,7 @@ import tempfile
 from functools import cache
 from pathlib import Path
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -45,6 +46,7 @@ def spoilt(data: bytes, where: list[tuple[float, bytes]]) -> bytes:
     return bytes(whole)
 
 
+@pytest.mark.slow
 @settings(max_examples=cases(40), deadline=None)
 @given(hits)
 def test_a_spoilt_record_is_refused_or_its_faults_are_told(where: list[tuple[float, bytes]]):

@@ -89,6 +89,7 @@ def tried(count: int, seed: int) -> tuple[int, int]:
     return cages, count - cages
 
 
+@pytest.mark.slow
 def test_a_few_spoilt_plans():
     cages, refused = tried(150, seed=1)
     assert cages > 5

@@ -24,6 +24,7 @@ def test_a_thrown_body_falls_by_half_g_t_squared():
     assert got.displacement[-1, -1] == pytest.approx(want, abs=1e-6)
 
 
+@pytest.mark.slow
 def test_a_spinning_top_without_a_support_turns_about_its_momentum():
     # axisymmetric, torque-free: its axis goes round the momentum at L/I1 and the body round its axis at
     # (1 - I3/I1) w3 (Euler; any textbook), for more than one whole turn
@@ -65,6 +66,7 @@ def test_a_sled_slides_as_far_as_friction_lets_it(friction):
     assert run.account.friction[-1] == pytest.approx(0.5 * speed**2, rel=0.01)
 
 
+@pytest.mark.slow
 def test_without_loss_it_bounces_back_to_where_it_came_from():
     _, m = motions.loosed(
         motions.sled(), motions.body_of(), friction=0.0, level=-120.0, pace=Pace(longest=1e-4)

@@ -94,6 +94,7 @@ def parkes(*, mass: float, stick: float, speed: float, moment: float) -> tuple[f
     return travel, mass * speed * LENGTH / moment
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("share", "speed"), [(4.0, 6e3), (10.0, 4e3)])
 def test_a_rigid_plastic_cantilever_ends_where_parkes_says(share, speed):
     # 20 times as stiff as steel, so that next to nothing swings elastically; within 3 %, for what is left of

@@ -39,6 +39,7 @@ def wrap_page_list(book):
         ]
 
 
+@pytest.mark.slow
 def test_every_template_page_has_a_100_mm_line_and_a_4_inch_line(book):
     pages = wrap_page_list(book)
     assert len(pages) >= 4
@@ -48,6 +49,7 @@ def test_every_template_page_has_a_100_mm_line_and_a_4_inch_line(book):
         assert "this line: 4 in" in text
 
 
+@pytest.mark.slow
 def test_reference_edge_is_as_long_as_the_tube_is_round(book):
     """pi D: 119.38 mm for 38 mm (38 pi)."""
     with pdfplumber.open(io.BytesIO(book)) as pdf:

@@ -62,6 +62,7 @@ def pages(book):
     return text_of(book)
 
 
+@pytest.mark.slow
 def test_every_page_bears_title_revision_number_stamp_and_caution(pages):
     for number, text in enumerate(pages, 1):
         flat = " ".join(text.split())
@@ -136,6 +137,7 @@ def test_pages_are_of_the_asked_paper(paper):
     assert sizes <= {(wide, high), (high, wide)}
 
 
+@pytest.mark.slow
 def test_what_the_builder_writes_is_only_ever_text():
     """Every sign with a meaning in the typesetter's language comes out as it was written."""
     rows = tuple((word, "1") for word in NASTY)
@@ -150,6 +152,7 @@ def test_what_the_builder_writes_is_only_ever_text():
     assert PdfReader(io.BytesIO(made)).metadata.title == " ".join(NASTY)
 
 
+@pytest.mark.slow
 def test_very_long_names_are_broken_and_stay_on_the_page():
     long_name = "very_long_name_" * 30
     made = papers(
@@ -222,6 +225,7 @@ def test_a_slim_column_is_left_whole_and_one_of_many_lines_gets_more():
     assert found > why > 0.0
 
 
+@pytest.mark.slow
 def test_no_word_runs_into_the_next_column():
     """Words of columns side by side keep apart: no letter stands on another."""
     columns = tuple(Column(head=h) for h in ("clause", "what it asks", "measured", "where", "what to do"))

@@ -58,6 +58,7 @@ def test_inside_against_the_area_by_the_corners():
     assert inside(edge, cells).sum() * CELL**2 == pytest.approx(area, rel=0.02)
 
 
+@pytest.mark.slow
 def test_each_figure_is_that_of_its_own_answer():
     rows = {row.key: row.value for row in summary_of(JOB).rows}
     assert list(rows) == list(HEADS)
@@ -72,6 +73,7 @@ def test_each_figure_is_that_of_its_own_answer():
     assert rows["hours"].value is None
 
 
+@pytest.mark.slow
 def test_a_column_of_the_comparison_is_what_the_command_says():
     told = json.loads(typed("summary", PLAN, "--json").stdout)
     one = case_summary(JOB.path, JOB.plan, JOB.shop)

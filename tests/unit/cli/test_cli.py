@@ -105,6 +105,7 @@ def test_check_of_the_demo_fails_nothing():
     assert "Not a certificate" in found["cautions"][0]
 
 
+@pytest.mark.slow
 def test_a_failed_rule_is_1(tmp_path: Path):
     plan = (EXAMPLES / "brackwater.yaml").read_text().replace("od: 45, wall: 2.5", "od: 45, wall: 2.4")
     (tmp_path / "brackwater.shop.yaml").write_text((EXAMPLES / "brackwater.shop.yaml").read_text())
@@ -143,6 +144,7 @@ def test_build_of_a_roll_bar(tmp_path: Path):
     assert all(Path(f).stat().st_size for f in files)
 
 
+@pytest.mark.slow
 def test_build_into_a_file_is_refused(tmp_path: Path):
     (tmp_path / "out").write_text("a file, no folder")
     ended = typed("build", EXAMPLES / "roll-bar.yaml", "-o", tmp_path / "out")

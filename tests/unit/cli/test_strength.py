@@ -92,6 +92,7 @@ def test_a_frame_file_with_mistakes_is_2_with_its_line(portal):
     assert "Traceback" not in ended.stderr
 
 
+@pytest.mark.slow
 def test_push_of_a_plan_in_words_and_pictures(tmp_path):
     svg, png = tmp_path / "a.svg", tmp_path / "a.png"
     ended = typed("push", BAR, "--case", "main-hoop-down", "--svg", svg, "--png", png)
@@ -142,6 +143,7 @@ def test_wrong_usage_is_2(words):
     assert "Traceback" not in ended.stderr
 
 
+@pytest.mark.slow
 def test_an_exported_push_can_be_pushed_again(tmp_path):
     file = tmp_path / "f.json"
     made = answer("export-frame", BAR, "--case", "main-hoop-down", "-o", file, "--json")

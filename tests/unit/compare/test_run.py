@@ -102,6 +102,7 @@ def test_a_cluster_gives_the_same(found):
         same(compare(plan, read_alternatives_text(STUDY), shop, executor=pool), found[0])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("path", sorted((EXAMPLES / "studies").glob("*.yaml")), ids=lambda p: p.stem)
 def test_the_ready_studies_run(path):
     """Every alternative of every ready study is built and pushed a little way on a coarse mesh."""

@@ -174,6 +174,7 @@ def test_what_is_told_begins_where_the_tube_lay_before_another_carried_it():
     assert among.before == pytest.approx(alone.before, abs=1e-9)
 
 
+@pytest.mark.slow
 def test_a_tube_that_would_carry_another_to_a_worse_place_stays():
     """A roof loop's corners would come nearer the rails and take the legs that land on them from the pillars.
 

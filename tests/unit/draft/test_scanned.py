@@ -68,6 +68,7 @@ def bare(body, file):
     return file.model_copy(update={"readings": kept})
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("body", BODIES.values(), ids=BODIES)
 def test_a_scan_reads_as_a_tape_does(body):
     whole = survey(body)
@@ -85,6 +86,7 @@ def test_a_scan_reads_as_a_tape_does(body):
             assert got == pytest.approx(wanted, abs=FACET), name
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("body", BODIES.values(), ids=BODIES)
 def test_a_draft_from_a_scan_is_the_draft_from_the_tape(body):
     whole = survey(body)
@@ -126,6 +128,7 @@ def dented() -> Scan:
     return scan_of(corners - [2500.0, -900.0, 1400.0], faces)
 
 
+@pytest.mark.slow
 def test_doors_window_and_sunroof_are_seen_where_they_are(dented):
     car = CARS["dented saloon"]
     for sign in (-1, 1):

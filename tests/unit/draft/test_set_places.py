@@ -46,6 +46,7 @@ def in_body(body: str, wider: float = 0.0) -> SetInBody:
     return set_in_body(Survey(file=survey(BODIES[body])), bought(wider=wider), Path(), name="s.yaml")
 
 
+@pytest.mark.slow
 def test_the_set_made_for_the_body_has_its_place_there():
     found = in_body("saloon")
     answer = set_draft_answer(found)

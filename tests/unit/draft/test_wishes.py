@@ -47,6 +47,7 @@ def wished(name: str, index: int, side: str = "left") -> Drafted:
 EACH = [pytest.param(i, id=",".join(f"{k}={v}" for k, v in wish.items())) for i, wish in enumerate(WISHES)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("index", EACH)
 @pytest.mark.parametrize("name", BODIES)
 def test_no_row_of_the_book_fails(name, index):
@@ -82,6 +83,7 @@ def at(**wish) -> int:
     return WISHES.index(wish)
 
 
+@pytest.mark.slow
 def test_each_wish_is_followed():
     usual = set(draft(survey(BODIES["saloon"]), limits_of([BOOK]), SHOP).plan.members)
     assert {"doorbar_whole_left", "doorbar_front_left", "doorbar_rear_left"} <= names(at(door="X"))

@@ -100,6 +100,7 @@ def test_a_sound_set_is_left_alone():
     assert found.loose == ()
 
 
+@pytest.mark.slow
 def test_known_errors_over_random_builds():
     """A small form of the simulation in tests/verification: 40 builds."""
     net, readings = front()

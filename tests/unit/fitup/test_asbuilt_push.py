@@ -22,6 +22,7 @@ def all_moved(cage, motion):
     return moved_cage(cage, {m.name: motion for m in cage.members})
 
 
+@pytest.mark.slow
 def test_a_cage_built_as_planned_pushes_the_same(cage):
     still = RigidMotion(middle=np.zeros(3), turn=Rotation.identity(), move=np.zeros(3))
     (found,) = pushed_twice(cage, all_moved(cage, still), [PUSH])
@@ -29,6 +30,7 @@ def test_a_cage_built_as_planned_pushes_the_same(cage):
     assert "no difference as built" in pushed_words(found, "mm")
 
 
+@pytest.mark.slow
 def test_a_hoop_that_leans_is_not_the_same_hoop(cage):
     hoop = next(m for m in cage.members if m.role == "main rollbar")
     lean = RigidMotion(

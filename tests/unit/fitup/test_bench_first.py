@@ -229,6 +229,7 @@ def flat_frame():
     return resolve(plan(rows, feet={"left": [0, -500, 200], "right": [0, 500, 200]}))
 
 
+@pytest.mark.slow
 def test_a_flat_frame_goes_through_a_slot_only_edge_on_and_fcl_finds_nothing_on_its_way():
     """A slot 160 wide and 1150 high: the frame's plane stands along the slot and square to the wall."""
     part = part_of(flat_frame().members)

@@ -251,6 +251,7 @@ def test_what_touches_is_not_drawn_off():
     assert off[2] < -25.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["brackwater", "pellworth"])
 def test_the_demos_go_in_and_fcl_finds_no_metal_on_their_way(name):
     """By the surfaces, not by the search's points; what is guessed beside its place is left out."""

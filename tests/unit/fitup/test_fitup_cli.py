@@ -14,6 +14,7 @@ def run(*words):
     return CliRunner().invoke(command_line(["order", "marks", "square", "pull"]), list(words))
 
 
+@pytest.mark.slow
 def test_order_lists_steps_and_refuses_a_tube_too_early():
     found = run("order", PLAN, "--json")
     assert found.exit_code == 0, found.output

@@ -161,6 +161,7 @@ def test_the_roof_is_welded_while_the_cage_hangs():
     assert "roof_left.end" in dropped.weld
 
 
+@pytest.mark.slow
 def test_a_tube_before_what_it_is_cut_on_breaks_the_order():
     cage = brackwater().cage
     usual = broken_by(cage, shell(), build_order(cage, shell()))

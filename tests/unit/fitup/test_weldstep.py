@@ -111,6 +111,7 @@ def run(*words):
     return CliRunner().invoke(command_line(["shrink"]), list(words))
 
 
+@pytest.mark.slow
 def test_the_command_tells_order_and_sources():
     job = brackwater()
     steps = build_order(job.cage, shell_of(job.cage, scan_of(job)))

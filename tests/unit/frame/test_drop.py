@@ -46,6 +46,7 @@ def small():
     return model, masses, car, run, told(model, car, CASE, run)
 
 
+@pytest.mark.slow
 def test_body_and_tubes_together_are_the_car_of_the_plan():
     model, masses, car, _, _ = small()
     m, nodes, whole = masses[:, 0], model.model.nodes, car.mass
@@ -116,6 +117,7 @@ def test_seen_from_the_car_the_feet_hardly_move():
     assert results.time[-1] == pytest.approx(30.0)
 
 
+@pytest.mark.slow
 def test_higher_is_worse():
     more = drop(cage(), CASE, COARSE)[0]
     less = drop(cage(), replace(CASE, height=80.0), COARSE)[0]

@@ -27,6 +27,7 @@ def both():
     return models, [solve(m, push, steps=steps) for m in models]
 
 
+@pytest.mark.slow
 def test_a_cage_whose_joints_give_carries_less_at_every_travel(both):
     _, (report, give) = both
     assert report.reached

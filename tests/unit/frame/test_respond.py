@@ -326,6 +326,7 @@ def test_feet_that_give_are_told_and_at_their_capacity():
     assert over
 
 
+@pytest.mark.slow
 def test_the_answer_is_plain_json_with_its_cautions():
     seen = []
     summary = run(hoop_cage(), ["main-hoop-down"], RIGID, progress=lambda what, share: seen.append(share))

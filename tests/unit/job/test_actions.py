@@ -136,6 +136,7 @@ def test_an_own_check_has_problems_and_fails_nothing():
     assert answer.headline == "rule books: none checked; own checks: 1 problem"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("demo", DEMOS)
 def test_every_finding_that_asks_for_something_is_in_one_thing_to_do(demo: str):
     answer = findings(open_job(EXAMPLES / demo))
@@ -222,6 +223,7 @@ def test_the_terminal_lists_every_clause_with_its_readings():
     assert all(row[1] in bare for row in table.rows)
 
 
+@pytest.mark.slow
 def test_one_book_is_asked_alone_and_another_is_refused():
     assert {row.book for row in one_book(JOB, "fia-253-2009").rows} == {"fia-253-2009"}
     ended = typed("check", JOB.path, "--book", "fia-253-2008")
@@ -230,6 +232,7 @@ def test_one_book_is_asked_alone_and_another_is_refused():
     assert "fia-253-2009" in ended.stderr
 
 
+@pytest.mark.slow
 def test_everything_is_there_when_asked_for():
     short, whole = (typed("check", JOB.path, *more).stdout for more in ((), ("--all",)))
     assert whole.startswith(short)

@@ -207,6 +207,7 @@ def test_every_row_is_in_the_papers_tables_once_with_its_verdict():
     assert {row[:2] for row in kept.rows} == wanted
 
 
+@pytest.mark.slow
 def test_the_quick_and_the_slow_answer_are_the_whole():
     told: list[str] = []
     fresh = Job(path=JOB.path, plan=JOB.plan, shop=JOB.shop, cage=JOB.cage, cache=Cache())

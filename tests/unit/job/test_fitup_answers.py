@@ -111,6 +111,7 @@ def test_order(built):
     assert run("order", plan, *tube, code=1) == run("order", plan, *moved, code=1)
 
 
+@pytest.mark.slow
 def test_marks(built, tmp_path):
     plan, page = built
     told = json.loads(run("marks", plan, "--step", STEP, "--pdf", tmp_path / "s.pdf", "--json"))
@@ -136,6 +137,7 @@ def test_square(built):
     assert all(o["plus_minus"] is not None and "±" in o["said"] for e in told["ends"] for o in e["off"])
 
 
+@pytest.mark.slow
 def test_pull(built, tmp_path):
     plan, page = built
     told = json.loads(run("pull", plan, plan.parent / "r.yaml", "--pdf", tmp_path / "p.pdf", "--json"))
@@ -172,6 +174,7 @@ def test_record(built):
     assert file.read_text() == (plan.parent / "r.yaml").read_text()
 
 
+@pytest.mark.slow
 def test_no_answer_mixes_units(built):
     plan, page = built
     number = next(s["number"] for s in page["order"]["steps"] if s["weld"] and not s["notes"])

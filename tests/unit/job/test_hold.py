@@ -108,6 +108,7 @@ def test_a_line_that_is_not_used_shows_nothing():
     assert still_open("push-up", [entry(1, "leg.end", "weld", used=False)]) == [("leg.end", "weld")]
 
 
+@pytest.mark.slow
 def test_the_command_says_what_is_open_and_going_on_takes_a_name_and_a_reason(tmp_path: Path):
     at = ("--record", tmp_path / "r.sqlite")
     typed("record", "new-job", "One", "--by", "Jo", *at)

@@ -49,6 +49,7 @@ def test_a_clause_of_one_kind_of_tube_is_looked_at_where_that_tube_is():
         assert place in {at[id] for id in of_it}
 
 
+@pytest.mark.slow
 def test_a_plan_fills_in_what_is_planned_and_its_verdict():
     rows = rows_of(inspection_of(BOOK, JOB))
     worst = {row.rule: row for row in reversed(findings(JOB).rows) if row.book == BOOK}
@@ -123,6 +124,7 @@ def test_every_mistake_in_a_readings_file_is_told_with_line_and_word(tmp_path: P
         inspection_of(BOOK, readings=path)
 
 
+@pytest.mark.slow
 def test_readings_close_points_and_a_broken_one_ends_with_code_1(tmp_path: Path):
     path = tmp_path / "car.yaml"
     path.write_text("readings:\n  backstay-angle: 45 deg\n  main-tube: 40 x 2.0 mm\n")

@@ -45,6 +45,7 @@ def test_every_stretch_is_on_its_tube_and_within_reach_of_somebody():
         assert min(gaps) < 350.0, row.tube  # further than any limb's reach of the figures would be a slip
 
 
+@pytest.mark.slow
 def test_the_total_is_the_sum_and_the_findings_name_the_same_tubes():
     assert PADDING.total.value == pytest.approx(sum(r.length.value or 0.0 for r in PADDING.rows))
     found = {r.where.members[0] for r in findings(JOB).rows if r.rule == "body-padding"}

@@ -47,6 +47,7 @@ def walked(words: tuple, code: int, folder: Path) -> str:
     return said
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("words", "code"), QUICK, ids=[w[0][0] for w in QUICK])
 def test_a_command_answers(words, code, tmp_path):
     walked(words, code, tmp_path)
@@ -72,6 +73,7 @@ def test_what_a_frame_file_cannot_say_is_said(tmp_path):
     assert "rail_left is a rail" in " ".join(said.split())
 
 
+@pytest.mark.slow
 def test_every_page_answers(tmp_path):
     for name in ("sill-rails.yaml", "sill-rails.shop.yaml"):
         shutil.copy(EXAMPLES / name, tmp_path / name)

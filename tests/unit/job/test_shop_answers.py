@@ -22,6 +22,7 @@ EXAMPLES = Path(__file__).parents[3] / "examples"
 MM, INCH = (open_job(EXAMPLES / f"brackwater{end}.yaml", KEPT) for end in ("", "-inch"))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("job", [MM, INCH], ids=["mm", "inch"])
 def test_the_command_says_what_the_answer_says(job):
     found = contents_of(job)
@@ -44,6 +45,7 @@ def test_each_member_has_the_length_of_the_cut_list():
         assert member.length.said == f'{row[3]}"'
 
 
+@pytest.mark.slow
 def test_what_a_shop_cannot_bend_is_part_of_every_answer():
     """A shop without dies: the plan's contents, the cutting and the command all say so."""
     bare = replace(MM, shop=NO_SHOP)
@@ -55,6 +57,7 @@ def test_what_a_shop_cannot_bend_is_part_of_every_answer():
     assert (contents_of(MM).to_see_to, contents_of(MM).level) == ((), "fine")
 
 
+@pytest.mark.slow
 def test_show_prints_what_the_shop_must_see_to(tmp_path: Path):
     text = (EXAMPLES / "roll-bar.yaml").read_text(encoding="utf-8")
     lines = [line for line in text.splitlines() if not line.startswith("shop:")]
@@ -67,6 +70,7 @@ def test_show_prints_what_the_shop_must_see_to(tmp_path: Path):
     assert "To be seen to: member main hoop, bend 1: the shop has no die" in ended.stderr
 
 
+@pytest.mark.slow
 def test_lists_for_machines_are_in_decimals():
     """A mark such as 57 3/4 stands on paper; a machine's list says 57.750."""
     tables = shop_tables_of(INCH)

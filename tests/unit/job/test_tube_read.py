@@ -46,6 +46,7 @@ def text_of(shape, name=LEG, **head):
     return tube_text(TubeFile(member=name, **head), tuple((line, "") for line in lines_of(shape, name)))
 
 
+@pytest.mark.slow
 def test_as_planned_it_is_used_as_it_is():
     answer = tube_from_lines(brackwater(), LEG, lines_of(bench().planned))
     assert answer.ways[answer.now].kind == "as it is"
@@ -154,6 +155,7 @@ def shop(tmp_path):
     return tmp_path
 
 
+@pytest.mark.slow
 def test_taken_over_undone_and_learned(shop):
     job = open_job(shop / "brackwater.yaml")
     file = shop / "r.yaml"

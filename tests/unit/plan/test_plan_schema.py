@@ -95,6 +95,7 @@ def test_shorthands_are_in_the_schema():
     assert JUDGE.is_valid(values(text))
 
 
+@pytest.mark.slow
 def test_spoilt_plans_are_judged_alike():
     judged = {True: 0, False: 0}
     for name, raw in spoilt(400, seed=3):

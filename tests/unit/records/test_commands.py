@@ -102,6 +102,7 @@ def test_a_plan_is_kept_with_its_shop_file(bench: Bench):
     assert bench.json("record", "plan", "BW1", PLAN)["uid"] == kept["uid"]
 
 
+@pytest.mark.slow
 def test_stock_and_offcuts(bench: Bench):
     size = ("--od", "38", "--wall", "2.5", "--steel", "E355+N")
     bench.run("record", "stock", "add", *size, "--length", "6 m", "--count", "2")
@@ -132,6 +133,7 @@ def test_backup_restore_export_import_check(bench: Bench, tmp_path: Path):
     assert bench.json("record", "link", "BW1", "3")["target"] == "cagewright:jobs/BW1/steps/3"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kept", [True, False])
 def test_written_readings_say_what_is_there_and_held_at_their_step(bench: Bench, tmp_path: Path, kept: bool):
     marks = ("hoop_left", "front_leg_left.end")

@@ -124,6 +124,7 @@ def test_a_server_that_is_not_there_is_told_without_the_password():
     assert "secret" not in str(told.value)
 
 
+@pytest.mark.slow
 def test_two_benches_at_once_lose_nothing(address: str):
     with opened(address, create=True) as record:
         new_job(record, "BW1", by="Ann")

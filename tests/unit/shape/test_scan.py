@@ -72,6 +72,7 @@ def test_a_binary_stl_whose_heading_begins_with_solid_is_still_binary(tmp_path):
     assert len(read_scan(entry("a.stl"), tmp_path).mesh.faces) == 12
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("units", "scale"), [("mm", 1.0), ("cm", 10.0), ("m", 1000.0), ("in", 25.4)])
 def test_units_are_those_stated(tmp_path, units, scale):
     corners, faces = box(BODY)

@@ -118,6 +118,7 @@ def as_e57(folder, points):
     return "a.e57"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("write", [as_ply, as_xyz, as_e57])
 def test_a_cloud_is_a_surface_without_inside(tmp_path, shell, write):
     scan = placed(tmp_path, write(tmp_path, cloud(shell)))
@@ -133,6 +134,7 @@ def test_a_cloud_is_a_surface_without_inside(tmp_path, shell, write):
 # --- placing
 
 
+@pytest.mark.slow
 def test_the_middle_plane_takes_out_what_the_picks_leave(tmp_path, shell):
     saved(tmp_path, "a.ply", *scanned(shell, noise=0.0, holes=0.02, bits=0))
     errors = [off(placed(tmp_path, "a.ply", points=pairs(3.0, seed=k))) for k in range(2)]
@@ -140,6 +142,7 @@ def test_the_middle_plane_takes_out_what_the_picks_leave(tmp_path, shell):
     assert off(placed(tmp_path, "a.ply", points=pairs())) < 0.3
 
 
+@pytest.mark.slow
 def test_three_picks_are_told_to_be_too_few_with_the_error_to_expect(tmp_path, shell):
     saved(tmp_path, "a.ply", *scanned(shell, noise=0.0, bits=0))
     few = placed(tmp_path, "a.ply", points=pairs(count=3))
@@ -149,6 +152,7 @@ def test_three_picks_are_told_to_be_too_few_with_the_error_to_expect(tmp_path, s
     assert not any("pick six" in note for note in placed(tmp_path, "a.ply", points=pairs()).notes)
 
 
+@pytest.mark.slow
 def test_measured_marks_hold_it_where_no_symmetry_does(tmp_path, shell):
     """Back and up: the middle plane knows neither; marks on the screen and the roof do."""
     saved(tmp_path, "a.ply", *scanned(shell, noise=0.0, holes=0.0, bits=0))

@@ -75,6 +75,7 @@ def test_a_difference_is_between_two_prices_of_one_basis():
     assert with_change(planned, figures_of(before, quick=True).buy.price).change is None
 
 
+@pytest.mark.slow
 def test_a_plan_has_one_price_and_one_mass():
     """The cutting plan's page, the bill of the papers, and the bill of alternatives."""
     job = opened()[1]

@@ -94,6 +94,7 @@ def test_the_same_name_for_something_else_is_refused(desk: Bench):
     assert len(lines(desk)) == 1
 
 
+@pytest.mark.slow
 def test_many_pages_at_once_lose_nothing_and_keep_nothing_twice(desk: Bench):
     names = [uuid.uuid4().hex for _ in range(40)]
 
@@ -105,6 +106,7 @@ def test_many_pages_at_once_lose_nothing_and_keep_nothing_twice(desk: Bench):
     assert sorted(e.uid for e in lines(desk)) == sorted(names)
 
 
+@pytest.mark.slow
 def test_two_servers_write_one_record(desk: Bench, tmp_path_factory: pytest.TempPathFactory, monkeypatch):
     """A second bench has its own shop folder, and the record of the first."""
     other = tmp_path_factory.mktemp("second")

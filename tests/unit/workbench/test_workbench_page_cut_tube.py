@@ -17,6 +17,7 @@ AT = "/api/plans/brackwater/cut/tubes/front_leg_left"
 BRACKWATER = "/api/plans/brackwater"
 
 
+@pytest.mark.slow
 def test_from_readings_to_as_built_and_back(desk: Bench, shop: Path):
     wanted = desk.get(AT).json()
     assert (wanted["as_built"], len(wanted["readings"]) <= 15) == (False, True)
@@ -42,6 +43,7 @@ def test_from_readings_to_as_built_and_back(desk: Bench, shop: Path):
     assert read_plan(shop / "brackwater.yaml").members["front_leg_left"].path == before
 
 
+@pytest.mark.slow
 def test_only_the_ends_that_change_are_on_the_papers(desk: Bench):
     readings = leg_lines()
     found = desk.post(AT, {"readings": readings}).json()
@@ -58,6 +60,7 @@ def test_what_cannot_be_a_reading_is_said(desk: Bench):
     assert desk.get(f"{BRACKWATER}/cut/tubes/no_such").status_code == 422
 
 
+@pytest.mark.slow
 def test_its_bends_are_put_into_the_shop_file_when_asked(desk: Bench, shop: Path):
     before = sum(len(d.trials) for d in open_job(shop / "brackwater.yaml").shop.dies)
     told = desk.post(f"{AT}/learn", {"readings": leg_lines(bend=[(2, 1.0)])}).json()

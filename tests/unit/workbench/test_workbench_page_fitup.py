@@ -48,6 +48,7 @@ def step(desk: Bench, number: int = LEGS) -> dict:
     return desk.get(f"{AT}/steps/{number}", params={"job": "saloon 7"}).json()
 
 
+@pytest.mark.slow
 def test_the_steps_are_those_of_the_build_order_before_any_record(desk: Bench, shop: Path):
     shown = desk.get(AT).json()
     job = open_job(shop / "brackwater.yaml")
@@ -60,6 +61,7 @@ def test_the_steps_are_those_of_the_build_order_before_any_record(desk: Bench, s
     assert not (shop / "record.sqlite").exists()
 
 
+@pytest.mark.slow
 def test_a_reading_goes_into_the_shops_record_with_the_plan_it_was_taken_on(desk: Bench, shop: Path):
     start(desk)
     first = step(desk)["readings"][0]
@@ -74,6 +76,7 @@ def test_a_reading_goes_into_the_shops_record_with_the_plan_it_was_taken_on(desk
     assert desk.get(AT).json()["steps"][LEGS - 1]["read"] == 1
 
 
+@pytest.mark.slow
 def test_a_reading_that_cannot_be_used_is_kept_and_named(desk: Bench):
     start(desk)
     first = step(desk)["readings"][0]
@@ -85,6 +88,7 @@ def test_a_reading_that_cannot_be_used_is_kept_and_named(desk: Bench):
     assert not desk.get(f"{AT}/steps/{LEGS}/square", params={"job": "saloon 7"}).json()["square"]
 
 
+@pytest.mark.slow
 def test_a_reading_that_is_taken_back_is_gone_from_the_step_and_stays_in_the_record(desk: Bench, shop: Path):
     start(desk)
     first = step(desk)["readings"][0]
@@ -152,6 +156,7 @@ def test_a_leg_set_down_off_its_place_is_found_and_told_which_way_to_pull(desk: 
     assert any("Not a certificate" in c for c in found["cautions"])
 
 
+@pytest.mark.slow
 def test_a_slipped_reading_is_found(desk: Bench, shop: Path):
     from dataclasses import replace
 
@@ -166,6 +171,7 @@ def test_a_slipped_reading_is_found(desk: Bench, shop: Path):
     assert "read it again" in outliers[0]["words"]
 
 
+@pytest.mark.slow
 def test_the_readings_file_reads_back(desk: Bench, shop: Path, tmp_path: Path):
     from cagewright.fitup.readings import read_fitup_text
 
@@ -178,6 +184,7 @@ def test_the_readings_file_reads_back(desk: Bench, shop: Path, tmp_path: Path):
     assert (fit.head.step, len(fit.used), fit.problems) == (LEGS, 5, ())
 
 
+@pytest.mark.slow
 def test_ticks_say_who_and_can_be_taken_back(desk: Bench):
     start(desk)
     body = {"job": "saloon 7", "by": "Jo", "step": str(LEGS)}
@@ -194,6 +201,7 @@ def test_ticks_say_who_and_can_be_taken_back(desk: Bench):
     assert desk.post(f"{AT}/entries", {**back, "of": "f" * 32}).status_code == 422
 
 
+@pytest.mark.slow
 def test_nothing_is_written_without_a_name(desk: Bench, shop: Path):
     assert desk.post(f"{AT}/jobs", {"name": "saloon 7", "by": " "}).status_code == 422
     start(desk)
@@ -214,6 +222,7 @@ def test_a_printed_code_leads_to_the_step_of_the_jobs_plan(desk: Bench):
     assert desk.get("/plans/brackwater/fit-up/4").headers["location"].endswith("/fitup?step=4")
 
 
+@pytest.mark.slow
 def test_a_tube_tacked_too_early_is_told_with_what_it_breaks(desk: Bench):
     body = {"member": "header", "step": 2}
     assert desk.post(f"{AT}/order", body).status_code == 200
@@ -254,6 +263,7 @@ def test_the_readings_of_a_step_of_welds_are_chosen_in_the_worker_and_kept(desk:
         readings_work(open_job(shop / "brackwater.yaml"), {"step": 99}, lambda doing, share: None)
 
 
+@pytest.mark.slow
 def test_the_way_in_is_told_with_a_picture_after_each_move(desk: Bench):
     known = desk.get(AT).json()["openings"]
     assert known == ["door_opening_left", "door_opening_right"]

@@ -188,6 +188,7 @@ def test_notes_call_readings_by_their_titles(bench: Bench, survey: Path):
 # --- fields
 
 
+@pytest.mark.slow
 def test_the_fields_of_car_driver_and_wishes_are_saved_as_typed(bench: Bench, survey: Path):
     for field, value in (
         ("title", "Reed saloon"), ("car.mass", "1100"), ("car.rules", ["uk-yearbook-k-2018"]),
@@ -216,6 +217,7 @@ def test_the_fields_of_car_driver_and_wishes_are_saved_as_typed(bench: Bench, su
     assert (file.wishes.doorbar_heights, file.wishes.post_back) == ((), None)
 
 
+@pytest.mark.slow
 def test_a_codriver_comes_with_a_hip_and_goes_without(bench: Bench, survey: Path):
     def typed(field: str, value: str) -> set[str]:
         shown = put(bench, "field", {"field": field, "value": value, "mark": bench.get(BASE).json()["mark"]})
@@ -282,6 +284,7 @@ def test_what_keeps_a_plan_from_being_drafted_is_told_by_its_line(bench: Bench, 
     assert any("hoop station" in p["found"].lower() for p in answer.json()["problems"])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_the_survey_sheet_prints_every_reading(bench: Bench, paper: str):
     answer = bench.get(f"/api/surveys/sheet.pdf?paper={paper}")
@@ -321,6 +324,7 @@ def pairs(car: np.ndarray) -> list[dict]:
 CORNERS = np.array([[-1500.0, -700.0, -550.0], [1500.0, -700.0, -550.0], [0.0, 700.0, 550.0]])
 
 
+@pytest.mark.slow
 def test_three_points_seen_twice_stand_the_scan_in_the_car(bench: Bench, scan: Path, folder: Path):
     answer = place(bench, pairs(CORNERS))
     assert answer.status_code == 200, answer.text
@@ -336,6 +340,7 @@ def test_three_points_seen_twice_stand_the_scan_in_the_car(bench: Bench, scan: P
     assert np.ptp(placed, axis=0) == pytest.approx([3000.0, 1400.0, 1100.0], abs=0.1)
 
 
+@pytest.mark.slow
 def test_a_pick_in_the_picture_is_told_in_the_scans_own_numbers(bench: Bench, scan: Path):
     assert place(bench, []).status_code == 200  # in the plan, not placed yet
     picked = bench.post("/api/plans/plan/shell/pick", {"point": [1200.0, 300.0, -50.0]}).json()["scan"]

@@ -33,6 +33,7 @@ def run(*words: str):
     return CliRunner().invoke(command_line([words[0]]), [*words], catch_exceptions=False)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("units", ["mm", "in"])
 @pytest.mark.parametrize("name", ["slip", "uneven", "six-missing"])
 def test_a_survey_is_told_alike_by_command_and_page(bench: Bench, folder: Path, name: str, units: str):
@@ -95,6 +96,7 @@ def test_a_draft_is_told_alike_by_command_and_page(bench: Bench, folder: Path, u
     assert any(BARE_MM.search(line) for line in comments) == (units == "mm")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["brackwater", "brackwater-inch"])
 def test_a_fit_says_its_gaps_and_moves_in_the_plans_own_style(name: str):
     path = EXAMPLES / f"{name}.yaml"

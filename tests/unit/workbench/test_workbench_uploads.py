@@ -49,6 +49,7 @@ def left(folder: Path) -> list[str]:
             if p.name not in {"plan.yaml", ".cagewright"}]  # fmt: skip
 
 
+@pytest.mark.slow
 def test_a_scan_is_taken_into_the_folder_and_named_in_the_plan(bench: Bench, folder: Path):
     answer = send(bench, box_stl(), "My body (2).STL")
     assert answer.status_code == 200
@@ -76,6 +77,7 @@ def test_units_that_are_said_are_not_guessed(tmp_path: Path):
     assert told("scan", file, "cm")["problems"][0][0] == "scan-wrong-units"
 
 
+@pytest.mark.slow
 def test_a_late_scan_is_refused_and_leaves_nothing(bench: Bench, folder: Path):
     assert send(bench, box_stl(), number=7).status_code == 412
     assert left(folder) == []
