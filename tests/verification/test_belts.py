@@ -12,6 +12,7 @@ import pytest
 
 from cagewright.check.belts.findings import belts_findings
 from cagewright.check.findings import Finding
+from cagewright.shape.types import Seating
 from seated import HARNESS_BAR, crotch_at, driver, lap_at, mount, seated, shoulder_at, six, straight
 
 
@@ -122,7 +123,10 @@ def test_fsae_wants_five_belts():
 def test_fia_forbids_the_seat():
     rail = straight("rail", "seat mount", (1280.0, -650.0, 150.0), (1280.0, -100.0, 150.0))
     on = [mount("lap_left", (1280.0, -530.0, 150.0), member=rail)]
-    found = of("mounts-on-the-seat", belts_findings(seated(on, standard="fia-253-6.2-2013", members=(rail,))))
+    bolted = mount("seat_left", (1280.0, -500.0, 150.0), member=rail).mount
+    seat = Seating(mass=None, mounts=(bolted,), slots=None, crotch_slot=None, bottom=None)
+    cage = seated(on, standard="fia-253-6.2-2013", members=(rail,), seat=seat)
+    found = of("mounts-on-the-seat", belts_findings(cage))
     assert [f.verdict for f in found] == ["fail"]
     assert found[0].where.members == ("rail",)
 

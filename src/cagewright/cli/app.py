@@ -26,7 +26,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "push": ("strength", "push", "Push a cage and say what gives, how much it carries"),
     "drop": ("drop", "drop", "Let the car fall on its cage, upside down unless rolled further"),
     "compare": ("strength", "compare", "Push a plan and its alternatives side by side"),
-    "obstacles": ("obstacles", "obstacles", "Say what is in a tube's way: move it, bridge or cut"),
+    "obstacles": ("obstacles", "obstacles", "Say what stands in a tube's way"),
     "drivers": ("drivers", "drivers", "Say how belts, helmet and sight stand over everybody who drives"),
     "bench-first": ("bench_first", "bench_first", "Say which tubes to join on the bench, how they go in"),
     "order": ("order", "order", "Say in which order to tack and weld"),
