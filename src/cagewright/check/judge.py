@@ -10,6 +10,7 @@ from cagewright.base.units import LengthUnit
 from cagewright.check.applies import Fit, fits, newer_edition
 from cagewright.check.bench import NOT_MEASURED, Gauged
 from cagewright.check.findings import Finding, Location, Verdict, doubt_of, known_by, verdict_of
+from cagewright.check.on_rails import on_rails
 from cagewright.check.readings import Amount, Measure, YesNo
 from cagewright.check.rules import NO_ALLOWANCE, Allowance, Book, LimitSide, Rule
 from cagewright.check.said import UNIT, Sort, plain_value, say
@@ -41,7 +42,7 @@ def judge(cage: Cage, book: Book, rule: Rule, bench: Gauged) -> tuple[Finding, .
     if applies.holds is False:
         return (_does_not_apply(book, rule, applies.why),)
     measure = MEASURES[rule.measure]
-    taken = measure.take(cage, rule, bench)
+    taken = (*measure.take(cage, rule, bench), *on_rails(cage, rule, measure))
     if not taken:
         return (_does_not_apply(book, rule, "nothing in this cage to look at"),)
     found = tuple(_finding(cage, book, rule, measure, item) for item in taken)

@@ -28,6 +28,13 @@ def feet_of(cage: Cage, roles: tuple[Role, ...]) -> tuple[Foot, ...]:
     return tuple(f for f in cage.feet if names & set(f.members))
 
 
+def held_rails(cage: Cage, roles: tuple[Role, ...]) -> tuple[Member, ...]:
+    """The rails welded to the shell along their length that have one of the roles, or carry one that has."""
+    names = {m.name for m in members_of(cage, roles)}
+    under = {main for j in cage.joints if j.branch in names for main in j.mains}
+    return tuple(m for m in cage.members if m.runs and m.name in names | under)
+
+
 def joints_between(cage: Cage, rule: Rule) -> tuple[Joint, ...]:
     """The joints of a member of ``joints_of`` cut on a member of ``joints_on`` (any, where not given)."""
     cut = {m.name for m in members_of(cage, rule.joints_of)}

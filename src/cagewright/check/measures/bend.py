@@ -8,9 +8,10 @@ from cagewright.check.attitude import is_straight, tip
 from cagewright.check.bench import Gauged
 from cagewright.check.findings import Location
 from cagewright.check.measures.tube import of_tube, spot_of
+from cagewright.check.on_rails import ASK, NO_PLATE
 from cagewright.check.readings import Amount, Measure, YesNo, at, each, exact
 from cagewright.check.rules import Rule
-from cagewright.check.select import chosen
+from cagewright.check.select import chosen, held_rails
 from cagewright.plan.types import Which
 from cagewright.shape.types import Bend, Cage, Member
 
@@ -59,10 +60,15 @@ def one_piece(cage: Cage, rule: Rule, member: Member) -> YesNo:
 
 
 def on_feet(cage: Cage, rule: Rule, member: Member) -> YesNo:
-    """Whether both ends of the member stand on feet."""
+    """Whether both ends of the member stand on feet; not told where one stands on a welded rail."""
     hanging: list[Which] = [end.which for end in member.ends if end.foot is None]
+    rails = {rail.name for rail in held_rails(cage, (member.role,))}
+    landed = {j.which for j in cage.joints if j.branch == member.name and rails & set(j.mains)}
+    spot = Location(members=(member.name,), point=at(tip(member, hanging[0])) if hanging else None)
+    if hanging and landed >= set(hanging):
+        return YesNo(spot=spot, holds=None, text="on a rail", why=NO_PLATE, advice=ASK)
     return YesNo(
-        spot=Location(members=(member.name,), point=at(tip(member, hanging[0])) if hanging else None),
+        spot=spot,
         holds=not hanging,
         text=f"no foot under its {' and '.join(hanging)}" if hanging else "both ends on feet",
         advice=f"put a foot under the {' and the '.join(hanging)} of {member.name}",

@@ -9,10 +9,11 @@ from cagewright.base.say import say_length
 from cagewright.check.belts.bolts import strength_of
 from cagewright.check.bench import Gauged
 from cagewright.check.findings import Location
+from cagewright.check.on_rails import ASK, NO_PLATE
 from cagewright.check.readings import Amount, Measure, Taken, YesNo, at, each, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.said import Sort
-from cagewright.check.select import feet_of, landing
+from cagewright.check.select import feet_of, held_rails, landing
 from cagewright.plan.types import BoltsEntry
 from cagewright.shape.types import Cage, Foot
 
@@ -88,10 +89,14 @@ def turned_up(cage: Cage, rule: Rule, foot: Foot) -> YesNo:
 
 
 def mounting_points(cage: Cage, rule: Rule, bench: Gauged) -> tuple[Amount, ...]:
-    """How many feet the chosen members stand on."""
+    """How many feet the chosen members stand on; open upwards where they stand on a rail too."""
     del bench
-    found = feet(cage, rule)
-    return (exact(Location(feet=tuple(f.name for f in found)), float(len(found))),)
+    found, rails = feet(cage, rule), held_rails(cage, rule.feet_of)
+    count = float(len(found))
+    if not rails:
+        return (exact(Location(feet=tuple(f.name for f in found)), count),)
+    spot = Location(members=tuple(rail.name for rail in rails))
+    return (Amount(spot=spot, low=count, high=math.inf, why=NO_PLATE, ask=ASK),)
 
 
 def _measure(
@@ -182,7 +187,10 @@ MEASURES = (
     ),
     Measure(
         name="mounting points", per="cage", sort="count", needs=("feet_of",), take=mounting_points,
-        meaning="How many feet the chosen members stand on.",
+        meaning=(
+            "How many feet the chosen members stand on; where they also stand on a rail that is welded to "
+            "the shell along its length, so many or more: the scrutineer says what that counts as."
+        ),
         passes="6 feet against at least 6", fails="4 feet against at least 6",
         more="give the cage {by} more feet", less="give the cage {by} fewer feet",
     ),

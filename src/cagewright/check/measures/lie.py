@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 
 import numpy as np
 
+from cagewright.base.curves import nearest
 from cagewright.base.vectors import angle_between, dot, length
 from cagewright.check.attitude import (
     direction,
@@ -23,9 +24,10 @@ from cagewright.check.attitude import (
 from cagewright.check.bench import Gauged
 from cagewright.check.findings import Location
 from cagewright.check.measures.tube import of_tube, spot_of
+from cagewright.check.on_rails import ASK, NO_PLATE
 from cagewright.check.readings import Amount, Measure, at, each, exact, unknown
 from cagewright.check.rules import CAGE_ROLES, FOOT, Landmark, Rule
-from cagewright.check.select import chosen, feet_of, joints_between, members_of
+from cagewright.check.select import chosen, feet_of, held_rails, joints_between, members_of
 from cagewright.plan.types import Which
 from cagewright.shape.types import Cage, Joint, Member, member_named
 
@@ -123,6 +125,11 @@ def _distance(cage: Cage, near: Landmark, member: Member, which: Which, rule: Ru
     part = which if rule.end == "each" else f"{rule.end} end"
     spot = Location(members=(member.name,), point=at(point), part=part)
     targets = np.array(list(_targets(cage, near, member))).reshape(-1, 3)
+    if near is FOOT and (rails := held_rails(cage, CAGE_ROLES)):
+        beside = min(nearest(rail.path, point)[1] for rail in rails)
+        far = float(length(targets - point).min(initial=math.inf))
+        if beside < far:
+            return Amount(spot=spot, low=beside, high=far, why=NO_PLATE, ask=ASK)
     if not len(targets):
         what = (
             "a foot" if near is FOOT else f"a joint of {' or '.join(near.joint_of)} on {' or '.join(near.on)}"
