@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -64,6 +64,20 @@ def numbers_in(job: Job, moves: Mapping[str, int] | None = None) -> tuple[str, .
     return tuple(str(step.number) for step in steps_of(job, moves))
 
 
+def strange_steps(
+    job: Job, asked: Iterable[str], *, record: str, moves: Mapping[str, int] | None = None
+) -> Iterator[Problem]:
+    """The numbers of steps that the build has not, each told with how many it has; see ``refused``."""
+    wanted = dict.fromkeys(number for number in asked if number)
+    numbers = numbers_in(job, moves) if wanted else ()
+    for number in wanted:
+        if number not in numbers:
+            yield Problem(
+                code="no-step", where=Where(file=record), found=f"there is no step {number}",
+                wanted=f"wanted one of the {len(numbers)} steps of revision {job.cage.revision}",
+            )  # fmt: skip
+
+
 def refused(
     job: Job, what: str, done: TickKind, step: str, *, record: str, moves: Mapping[str, int] | None = None
 ) -> Iterator[Problem]:
@@ -78,14 +92,7 @@ def refused(
         moves: tubes that the builder tacks at another step.
     """
     names, whole = names_in(job.cage), re.fullmatch(r"(?:step )?(\d+)", what.strip())
-    numbers = numbers_in(job, moves) if whole or step else ()
-    asked = [n for n in ((whole[1] if whole else ""), step) if n]
-    for number in dict.fromkeys(asked):
-        if number not in numbers:
-            yield Problem(
-                code="no-step", where=Where(file=record), found=f"there is no step {number}",
-                wanted=f"wanted one of the {len(numbers)} steps of revision {job.cage.revision}",
-            )  # fmt: skip
+    yield from strange_steps(job, (whole[1] if whole else "", step), record=record, moves=moves)
     if not whole and done not in UNNAMED and named(what, names) not in names:
         yield Problem(
             code="not-in-plan", where=Where(file=record), found=f"this plan has no '{what}'",

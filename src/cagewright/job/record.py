@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, get_args
 
 from cagewright.base.answers import Answer
 from cagewright.base.names import named, shown
-from cagewright.base.problems import ProblemsFound
+from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.records.entries import (
     Hand,
     add_hours,
@@ -265,7 +265,7 @@ def _what(entry: RecordEntry) -> str:
 def keep_reading(
     where: str, job: str, marks: tuple[str, str], text: str, *, hand: Hand, unit: str = "",
     sort: ReadingSort = "tape", axis: Axis = "", known: Collection[str] | None = None,
-    bench: OnBench | None = None,
+    bench: OnBench | None = None, moves: Mapping[str, int] | None = None,
 ) -> LineAnswer:  # fmt: skip
     """The reading, kept as entered; a reading of the same marks that stood before stays in the history.
 
@@ -280,13 +280,14 @@ def keep_reading(
         axis: of a lean or a place.
         known: marks that there are; None where they are not known.
         bench: the plan that it was taken on.
+        moves: tubes that the builder tacks at another step.
 
     Raises:
-        ProblemsFound: there is no such job, nobody is named, or the record cannot be written.
+        ProblemsFound: there is no such job or step, nobody is named, or the record cannot be written.
     """
     first, second = (named(m, known) if known and m else m for m in marks)
     with opened(where) as record:
-        _note_plan(record, job, bench, hand.by)
+        _at_step(record, job, hand, bench, moves)
         kept = add_reading(
             record, job, (first, second), text, hand=hand, unit=unit, sort=sort, axis=axis, known=known
         )
@@ -344,40 +345,77 @@ def keep_tick(
             record cannot be written.
     """
     # what works plans out takes a second to load, which a job without a plan need not wait for
-    from cagewright.job.against import UNCHECKED, job_kept, refused
+    from cagewright.job.against import UNCHECKED, refused
 
     with opened(where) as record:
         _note_plan(record, job, bench, hand.by)
-        found = history(record, job)
-        plan = job_kept(found, bench.job if bench else None)
-        sent_again = any(e.uid == hand.uid for e in found.entries)
-        if plan is not None and not sent_again:
-            wrong = tuple(refused(plan, what, done, hand.step, record=where, moves=moves))
-            if wrong:
-                raise ProblemsFound(wrong)
+        checked = _held_to(
+            record, job, hand, bench,
+            lambda plan: refused(plan, what, done, hand.step, record=record.name, moves=moves),
+        )  # fmt: skip
         kept = tick(record, job, what, done, hand=hand)
-    doubt = "" if plan else f"; {UNCHECKED}"
+    doubt = "" if checked else f"; {UNCHECKED}"
     return LineAnswer(headline=f"Line {kept.id}: {done} {shown(what)}{doubt}.", entry=kept)
+
+
+def _at_step(
+    record: Record, job: str, hand: Hand, bench: OnBench | None, moves: Mapping[str, int] | None = None
+) -> None:
+    """Put the plan as it stands into the job, and hold the line's step to the plan that the job keeps.
+
+    Raises:
+        ProblemsFound: that plan has no such step.
+    """
+    _note_plan(record, job, bench, hand.by)
+    if hand.step:
+        from cagewright.job.against import strange_steps
+
+        _held_to(
+            record, job, hand, bench,
+            lambda plan: strange_steps(plan, [hand.step], record=record.name, moves=moves),
+        )  # fmt: skip
+
+
+def _held_to(
+    record: Record, job: str, hand: Hand, bench: OnBench | None, wrong_in: Callable[[Job], Iterable[Problem]]
+) -> bool:
+    """Whether the job keeps a plan that can be worked out; a line that is not sent again is held to it.
+
+    Raises:
+        ProblemsFound: what is wrong with the line by that plan.
+    """
+    found = history(record, job)
+    if not found.revisions:
+        return False
+    from cagewright.job.against import job_kept
+
+    plan = job_kept(found, bench.job if bench else None)
+    if plan is not None and all(e.uid != hand.uid for e in found.entries):
+        wrong = tuple(wrong_in(plan))
+        if wrong:
+            raise ProblemsFound(wrong)
+    return plan is not None
 
 
 def keep_photo(where: str, job: str, photo: str, *, hand: Hand, of: str = "") -> LineAnswer:
     """The reference to a photo; of a file its SHA-256 is kept too.
 
     Raises:
-        ProblemsFound: there is no such job, nobody is named, or the record cannot be written.
+        ProblemsFound: there is no such job or step, nobody is named, or the record cannot be written.
     """
     sha256 = ""
     if "://" not in photo and Path(photo).is_file():
         with Path(photo).open("rb") as stream:
             sha256 = hashlib.file_digest(stream, "sha256").hexdigest()
     with opened(where) as record:
+        _at_step(record, job, hand, None)
         kept = add_photo(record, job, photo, of=of, sha256=sha256, hand=hand)
     return LineAnswer(headline=f"Line {kept.id}: photo {photo}.", entry=kept)
 
 
 def keep_photo_sent(
     where: str, job: str, data: bytes, called: str, *, folder: Path, hand: Hand, of: str = "",
-    bench: OnBench | None = None,
+    bench: OnBench | None = None, moves: Mapping[str, int] | None = None,
 ) -> LineAnswer:  # fmt: skip
     """The photo itself, in the folder of photos, and the reference to it.
 
@@ -390,30 +428,38 @@ def keep_photo_sent(
         hand: who, when, where.
         of: what it shows.
         bench: the plan that was on the bench.
+        moves: tubes that the builder tacks at another step.
 
     Raises:
-        ProblemsFound: it is no picture or too large, there is no such job, nobody is named, or nothing can be
+        ProblemsFound: it is no picture or too large, no such job or step, nobody is named, or nothing can be
             written.
     """
     stem = re.sub("[^a-z0-9]+", "-", f"{job}-step-{hand.step or '0'}".lower()).strip("-")[:60]
     with opened(where) as record:
-        _note_plan(record, job, bench, hand.by)
+        _at_step(record, job, hand, bench, moves)
         reference, sha256 = kept_photo(folder, data, stem=stem, called=called)
         kept = add_photo(record, job, reference, of=of, sha256=sha256, hand=hand)
     return LineAnswer(headline=f"Line {kept.id}: photo {reference}.", entry=kept)
 
 
 def keep_hours(
-    where: str, job: str, said: str, *, hand: Hand, of: str = "", bench: OnBench | None = None
+    where: str,
+    job: str,
+    said: str,
+    *,
+    hand: Hand,
+    of: str = "",
+    bench: OnBench | None = None,
+    moves: Mapping[str, int] | None = None,
 ) -> LineAnswer:
     """The time that was worked.
 
     Raises:
-        ProblemsFound: it is no time worked, there is no such job, nobody is named, or the record cannot be
+        ProblemsFound: it is no time worked, no such job or step, nobody is named, or the record cannot be
             written.
     """
     with opened(where) as record:
-        _note_plan(record, job, bench, hand.by)
+        _at_step(record, job, hand, bench, moves)
         kept = add_hours(record, job, said, of=of, hand=hand)
     return LineAnswer(headline=f"Line {kept.id}: {hours_said(kept.value)} by {kept.by}.", entry=kept)
 
@@ -424,15 +470,22 @@ def hours_said(hours: float | None) -> str:
 
 
 def keep_note(
-    where: str, job: str, text: str, *, hand: Hand, of: str = "", bench: OnBench | None = None
+    where: str,
+    job: str,
+    text: str,
+    *,
+    hand: Hand,
+    of: str = "",
+    bench: OnBench | None = None,
+    moves: Mapping[str, int] | None = None,
 ) -> LineAnswer:
     """The note.
 
     Raises:
-        ProblemsFound: there is no such job, nobody is named, or the record cannot be written.
+        ProblemsFound: there is no such job or step, nobody is named, or the record cannot be written.
     """
     with opened(where) as record:
-        _note_plan(record, job, bench, hand.by)
+        _at_step(record, job, hand, bench, moves)
         kept = add_note(record, job, text, of=of, hand=hand)
     return LineAnswer(headline=f"Line {kept.id}: noted.", entry=kept)
 
@@ -443,10 +496,10 @@ def keep_inspected(
     """What was read on the finished car for a row of a rule book; see ``job.inspection`` for its verdict.
 
     Raises:
-        ProblemsFound: there is no such job, nobody is named, or the record cannot be written.
+        ProblemsFound: there is no such job or step, nobody is named, or the record cannot be written.
     """
     with opened(where) as record:
-        _note_plan(record, job, bench, hand.by)
+        _at_step(record, job, hand, bench)
         kept = add_inspected(record, job, book, row, text, hand=hand)
     return LineAnswer(headline=f"Line {kept.id}: {row} of {book} is {kept.text}.", entry=kept, says=kept.text)
 
@@ -471,14 +524,14 @@ def sign_off(
     """The sign-off on all that the record says of a job so far; what it covers and does not is kept with it.
 
     Raises:
-        ProblemsFound: there is no such job, nobody is named, the record cannot be written, or it has other
+        ProblemsFound: no such job or step, nobody is named, the record cannot be written, or it has other
             than the ``seen`` lines.
     """
     # what works plans out takes a second to load
     from cagewright.job.signing import covered
 
     with opened(where) as record:
-        _note_plan(record, job, bench, hand.by)
+        _at_step(record, job, hand, bench, moves)
         under = covered(history(record, job), bench.job if bench else None, moves)
         note = "; ".join(w for w in (hand.note, *under.kept) if w)
         kept = sign(

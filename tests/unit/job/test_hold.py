@@ -1,5 +1,6 @@
 """Hold points: every tick taken out brings up just its line, and nothing from before a pull counts."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -23,7 +24,11 @@ from cagewright.job.order import steps_of
 from cagewright.job.record import (
     Hand,
     OnBench,
+    keep_hours,
+    keep_inspected,
     keep_note,
+    keep_photo,
+    keep_photo_sent,
     keep_reading,
     keep_tick,
     sign_off,
@@ -173,6 +178,44 @@ def test_without_the_bench_the_tick_is_held_to_the_plan_that_the_record_keeps(tm
     with pytest.raises(ProblemsFound, match="this plan has no 'main_hop'"):
         keep_tick(where, "One", "main_hop", "tack", hand=JO)
     assert "not checked" not in keep_tick(where, "One", "main_hoop", "tack", hand=JO).headline
+
+
+KEEPING = {
+    "reading": lambda at, hand, bench: keep_reading(at, "One", ("a", "b"), "900", hand=hand, bench=bench),
+    "note": lambda at, hand, bench: keep_note(at, "One", "spatter", hand=hand, bench=bench),
+    "hours": lambda at, hand, bench: keep_hours(at, "One", "1:30", hand=hand, bench=bench),
+    "photo": lambda at, hand, bench: keep_photo(at, "One", "a.jpg", hand=hand),
+    "photo sent": lambda at, hand, bench: keep_photo_sent(
+        at, "One", b"\xff\xd8\xff\xe0 a photo", "a.jpg", folder=Path(at).parent, hand=hand, bench=bench
+    ),
+    "inspection": lambda at, hand, bench: keep_inspected(
+        at, "One", "fia-253-2009", "one-piece", "yes", hand=hand, bench=bench
+    ),
+    "sign-off": lambda at, hand, bench: sign_off(at, "One", "all of it", hand=hand, bench=bench),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", KEEPING)
+def test_a_line_of_a_step_that_there_is_not_is_refused(tmp_path: Path, kind: str):
+    where, bench = kept_at(tmp_path)
+    keep = KEEPING[kind]
+    keep_note(where, "One", "begun", hand=JO)
+    with pytest.raises(ProblemsFound, match=f"there is no step 99.*one of the {len(steps_of(JOB))} steps"):
+        keep(where, replace(JO, step="99"), bench)
+    with opened(where) as record:
+        assert [e.text for e in history(record, "One").entries] == ["begun"]
+    assert not [*tmp_path.glob("**/*.jpg")]
+    for step in ("1", ""):
+        assert keep(where, replace(JO, step=step), bench).entry.step == step
+
+
+def test_a_line_that_was_kept_is_taken_again_whatever_its_step(tmp_path: Path):
+    where = str(tmp_path / "r.sqlite")
+    start_job(where, "One", by="Jo")
+    hand = Hand(by="Jo", step="99", uid="a" * 32)
+    first = keep_note(where, "One", "no plan yet", hand=hand)
+    bench = OnBench(file=PLAN.name, text=PLAN.read_text(encoding="utf-8"), job=JOB)
+    assert keep_note(where, "One", "no plan yet", hand=hand, bench=bench).entry.id == first.entry.id
 
 
 def test_a_signature_names_what_it_covers_and_what_it_does_not(tmp_path: Path):

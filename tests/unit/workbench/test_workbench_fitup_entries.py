@@ -262,3 +262,16 @@ def test_what_a_signature_covers_is_told_before_and_kept(desk: Bench):
     signed = enter(desk, "sign-off", what="so far", seen=told["lines"]).json()
     assert (signed["covers"], signed["leaves"]) == (told["covers"], told["leaves"])
     assert "covers plan revision" in step(desk)["record"]["rows"][0]["note"]
+
+
+def test_nothing_is_kept_of_a_step_that_there_is_not(desk: Bench):
+    sent = [
+        read(desk, "1280", step="99"),
+        enter(desk, "note", says="spatter", step="99"),
+        enter(desk, "hours", says="1:30", step="99"),
+        photo(desk, step="99"),
+    ]
+    for answer in sent:
+        assert answer.status_code == 422
+        assert "there is no step 99" in answer.json()["error"]
+    assert lines(desk) == ()

@@ -96,7 +96,7 @@ def _reading(request: Request, asked: dict[str, Any], hand: Hand) -> LineAnswer:
     return alone(
         record.keep_reading, record_of(request), given["job"], (given["a"], given["b"]), given["says"],
         hand=hand, unit=given["unit"], sort=given["kind"], axis=given["axis"],
-        known=record.known_marks(opened.stood), bench=bench_of(request),
+        known=record.known_marks(opened.stood), bench=bench_of(request), moves=_moves(request),
     )  # fmt: skip
 
 
@@ -119,7 +119,7 @@ def _note(request: Request, asked: dict[str, Any], hand: Hand) -> LineAnswer:
     job, says = words_in(asked, "job"), words_in(asked, "says", most=record.MOST_NOTE)
     return alone(
         record.keep_note, record_of(request), job, says, hand=hand, of=words_in(asked, "what"),
-        bench=bench_of(request),
+        bench=bench_of(request), moves=_moves(request),
     )  # fmt: skip
 
 
@@ -129,7 +129,7 @@ def _hours(request: Request, asked: dict[str, Any], hand: Hand) -> LineAnswer:
     job, says = words_in(asked, "job"), words_in(asked, "says")
     return alone(
         record.keep_hours, record_of(request), job, says, hand=hand, of=words_in(asked, "what"),
-        bench=bench_of(request),
+        bench=bench_of(request), moves=_moves(request),
     )  # fmt: skip
 
 
@@ -192,7 +192,7 @@ def _add_photo(request: Request, data: bytes) -> JSONResponse:
     kept = alone(
         record.keep_photo_sent, record_of(request), words_in(asked, "job"), data,
         words_in(asked, "called") or "the photo", folder=folder_of(request), hand=_hand(request, asked),
-        of=words_in(asked, "what"), bench=bench_of(request),
+        of=words_in(asked, "what"), bench=bench_of(request), moves=_moves(request),
     )  # fmt: skip
     return answer({**plain(kept), "clock": clock_words(asked.get("clock"))}, status=201)
 
