@@ -81,6 +81,44 @@ def test_what_the_welds_pull_is_on_the_page(own_bench: Bench, open_page: OpenPag
     picture(page, "fitup-welds")
 
 
+JOINED = """bench_first:
+  tubes: [main_hoop, diagonal_hoop, backstay_left]
+  clamps: {low: {on: main_hoop, side: left, up: 300}, other: {on: main_hoop, side: right, up: 300}}
+"""
+
+
+def test_what_to_join_on_the_bench_is_looked_for_and_stays(
+    bench: Bench, open_page: OpenPage, picture: Picture
+):
+    plan = bench.folder / "brackwater.yaml"
+    plan.write_text(bench.text().replace("members:\n", f"{JOINED}members:\n", 1))
+    page = ready(open_page("fitup"))
+    to_step(page, 1)
+    panel = page.locator(".bench-first")
+    panel.locator("summary").first.click()
+    panel.get_by_label("By which opening").select_option("door_opening_left")
+    panel.get_by_role("button", name="Look what to join on the bench").click()
+    panel.locator(".bench-first-headline").wait_for(timeout=90_000)
+    found = bench.get("/fitup/bench-first")["found"]
+    assert panel.locator(".bench-first-headline").inner_text() == found["headline"]
+    rows = [row for table in found["work"]["tables"] for row in table["rows"]]
+    assert panel.locator("tbody tr").count() == len(rows)
+    for row, cells in zip(panel.locator("tbody tr").all(), rows, strict=True):
+        assert row.locator("th, td").all_inner_texts() == cells
+    assert [p.inner_text() for p in panel.locator(".moves p").all()] == [
+        m["said"] for m in found["passage"]["moves"]
+    ]
+    drawn = panel.locator(".moves img").last
+    drawn.scroll_into_view_if_needed()
+    page.wait_for_function("image => image.complete && image.naturalWidth > 0", arg=drawn.element_handle())
+    panel.locator(".bench-first-headline").scroll_into_view_if_needed()
+    picture(page, "fitup-bench-first")
+    assert grave(page) == []
+    page.reload()
+    panel.locator("summary").first.click()
+    assert panel.locator(".bench-first-headline").inner_text() == found["headline"]
+
+
 def test_the_way_in_is_found_and_shown_move_by_move(own_bench: Bench, open_page: OpenPage, picture: Picture):
     page = ready(open_page("fitup", on=own_bench))
     bench = max(s["number"] for s in own_bench.get("/fitup")["steps"] if s["where"] == "bench")
@@ -96,8 +134,7 @@ def test_the_way_in_is_found_and_shown_move_by_move(own_bench: Bench, open_page:
     shown = panel.locator(".moves li")
     assert shown.count() == len(found["moves"]) > 2
     for row, move in zip(shown.all(), found["moves"], strict=True):
-        clear = f" {move['room']['said']} clear." if move["room"] else ""
-        assert row.locator("p").inner_text() == move["words"] + clear
+        assert row.locator("p").inner_text() == move["said"]
         row.scroll_into_view_if_needed()
         drawn = row.locator("img").element_handle()
         page.wait_for_function("image => image.complete && image.naturalWidth > 0", arg=drawn)

@@ -60,6 +60,63 @@ export interface Apart {
   words: string;
 }
 
+/** An end that meets something only in the car. */
+export interface BenchEndRow {
+  end: string;
+  words: string;
+  gap: Value;
+  aside: Value;
+  said: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+}
+
+/** What to join on the bench, for a page. */
+export interface BenchFirstShown {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  tubes: string[];
+  said: boolean;
+  opening: string;
+  worth: Value;
+  most: Value;
+  tried: number;
+  work: BenchWorkAnswer | null;
+  passage: PassageAnswer | null;
+  larger: Sentence[];
+  write: string;
+  write_words: string;
+  units: "mm" | "in" | "decimal in";
+  pictures: string[];
+  revision: string;
+}
+
+/** One weld between tubes of the bench work. */
+export interface BenchWeldRow {
+  joint: string;
+  done: "welded" | "tacked";
+  why: string;
+  begin: string;
+  length: Value;
+  bench: Value;
+  car: Value;
+}
+
+/** What is done on the bench. */
+export interface BenchWorkAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  tubes: string[];
+  welds: BenchWeldRow[];
+  lies: LieRow[];
+  ends: BenchEndRow[];
+  notes: string[];
+  rests_on: string[];
+  tables: Table[];
+  units: "mm" | "in" | "decimal in";
+}
+
 /** One rule book. */
 export interface BookRow {
   id: string;
@@ -104,6 +161,7 @@ export interface CarryMove {
   number: number;
   words: string;
   room: Value | null;
+  said: string;
   pose: number[];
 }
 
@@ -506,6 +564,12 @@ export interface KnownPush {
   own: boolean;
   usual: boolean;
   wants: string[];
+}
+
+/** One way the work lies on the bench, and how much more weld is made in PA or PB so. */
+export interface LieRow {
+  words: string;
+  length: Value;
 }
 
 /** A line that was kept. */

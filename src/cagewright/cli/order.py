@@ -12,7 +12,7 @@ from cagewright.base.sheet import Column, Table
 from cagewright.cli.output import AsJson, PlanPath, emit, out, show_table, speaking_plainly
 from cagewright.job.opening import Job, open_job
 from cagewright.job.order import moves_asked, order_of
-from cagewright.job.passage import moved_words, passage_of
+from cagewright.job.passage import passage_of
 
 Moves = Annotated[
     list[str] | None,
@@ -65,7 +65,7 @@ def order(
         show_table(Table(title="", columns=tuple(Column(head=h) for h in heads), rows=rows))
         said = [*(n for s in answer.steps for n in s.notes), *(b.words for b in answer.broken)]
         if passage:
-            moves = (f"  {m.number}. {moved_words(m)}" for m in passage.moves)
+            moves = (f"  {m.number}. {m.said}" for m in passage.moves)
             said += [passage.headline, *moves, passage.counted]
         for words in said:
             out.print(words, markup=False)

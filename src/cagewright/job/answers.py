@@ -9,6 +9,7 @@ ANSWERS: tuple[str, ...] = (
     "cagewright.job.bench:ProgressRow",
     "cagewright.job.bench:TakenRow",
     "cagewright.job.bench:TickRow",
+    "cagewright.job.bench_paper:BenchFirstShown",
     "cagewright.job.books:BooksAnswer",
     "cagewright.job.buying:Buying",
     "cagewright.job.cutting:MemberSheet",

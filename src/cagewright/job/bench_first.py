@@ -44,6 +44,7 @@ class BenchFirstAnswer(Answer):
         passage: how they go in.
         larger: sets that would be worth more, and what is in their way.
         write: the lines that put it into the plan.
+        write_words: what they are for; empty without any.
     """
 
     tubes: tuple[str, ...]
@@ -56,6 +57,7 @@ class BenchFirstAnswer(Answer):
     passage: PassageAnswer | None
     larger: tuple[Sentence, ...]
     write: str
+    write_words: str
     units: LengthUnit
 
 
@@ -103,7 +105,7 @@ def _blank(job: Job, **more: object) -> BenchFirstAnswer:
     nothing = figure(0.0, "run", units)
     blank = BenchFirstAnswer(
         headline="", level="cannot tell", tubes=(), said=False, opening="", worth=nothing, most=nothing,
-        tried=0, work=None, passage=None, larger=(), write="", units=units,
+        tried=0, work=None, passage=None, larger=(), write="", write_words="", units=units,
     )  # fmt: skip
     return replace(blank, **more)  # pyright: ignore[reportArgumentType]
 
@@ -183,6 +185,7 @@ def _told(job: Job, shell: Shell, lines: tuple[Line3, ...], choice: BenchChoice)
         job, headline=head, level=way.level, tubes=base_first, opening=way.opening, tried=choice.tried,
         work=work, passage=way, larger=larger, **figures,
         write=f"bench_first: {{tubes: [{', '.join(base_first)}]}}",
+        write_words="To have the order so, put into the plan:",
     )  # fmt: skip
 
 
@@ -215,7 +218,7 @@ def _with_metal_gone(job: Job, shell: Shell, lines: tuple[Line3, ...], names: Na
         may
         and _passes(job, _thinned(shell, within_metal(shell.scan.cloud.points, may)), lines, names) == "goes"
     ):
-        return f"it goes in with {listed(shown(m.name) for m in may)} trimmed, which is marked as trimmable"
+        return f"it goes in with {listed(shown(m.name) for m in may)} trimmed (marked as trimmable)"
     kept: list[Metal] = [m for m in known if m.mark != "trimmable"]
     loose = ~within_metal(shell.scan.cloud.points, kept)
     if _passes(job, _thinned(shell, loose), lines, names) == "goes":
@@ -226,4 +229,6 @@ def _with_metal_gone(job: Job, shell: Shell, lines: tuple[Line3, ...], names: Na
 def _thinned(shell: Shell, gone: Mask) -> Shell:
     """The shell without those points (n,) of its scan, as the search for a way sees it."""
     assert shell.scan is not None
+    if gone.all():  # what was measured by hand still stands
+        return replace(shell, scan=None)
     return replace(shell, scan=replace(shell.scan, cloud=cloud_without(shell.scan.cloud, gone)))

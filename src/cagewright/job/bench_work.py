@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -10,6 +11,7 @@ import numpy as np
 from cagewright.base.answers import Answer, Level, Value, figure
 from cagewright.base.names import listed, shown
 from cagewright.base.say import say, say_length
+from cagewright.base.sheet import Column, Table
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
 from cagewright.check.torch.poses import torch_with
@@ -98,6 +100,7 @@ class BenchWorkAnswer(Answer):
         ends: that meet something only in the car, what asks for the most first.
         notes: sentences on clamps and on what is left open.
         rests_on: what the figures rest on, each with its source.
+        tables: the welds, how to lay the work and what to expect in the car, laid out.
     """
 
     tubes: tuple[str, ...]
@@ -106,6 +109,7 @@ class BenchWorkAnswer(Answer):
     ends: tuple[BenchEndRow, ...]
     notes: tuple[str, ...]
     rests_on: tuple[str, ...]
+    tables: tuple[Table, ...]
     units: LengthUnit
 
 
@@ -162,6 +166,8 @@ def bench_work_of(job: Job, shell: Shell, tubes: tuple[str, ...], said: BenchSai
         for name in (*begin, *opened)
     )  # fmt: skip
     ends = [_end(job, found, e, m) for e, m in zip(found.drift.ends, found.drift.moves, strict=True)]
+    ends.sort(key=lambda e: -abs(e.gap.value or 0.0) - abs(e.aside.value or 0.0))
+    lies = tuple(LieRow(words=lie_words(up), length=_mm(made, units)) for up, made in found.turns)
     whole = sum(w.length for w in found.welds)
     easy, all_of = (say(v, "run", units) for v in (found.easy, whole))
     return BenchWorkAnswer(
@@ -172,11 +178,37 @@ def bench_work_of(job: Job, shell: Shell, tubes: tuple[str, ...], said: BenchSai
         level="fine" if found.welds else "look at",
         tubes=found.tubes,
         welds=rows,
-        lies=tuple(LieRow(words=lie_words(up), length=_mm(made, units)) for up, made in found.turns),
-        ends=tuple(sorted(ends, key=lambda e: -abs(e.gap.value or 0.0) - abs(e.aside.value or 0.0))),
+        lies=lies,
+        ends=tuple(ends),
         notes=(*_notes(job, found, said), *_fine(ends)),
         rests_on=(SOURCE, *(f"{what}: {shrinks} ({source})" for what, shrinks, source in FIGURES)),
+        tables=_tables(rows, lies, ends),
         units=units,
+    )
+
+
+WELD_HEADS = ("weld", "done", "begin", "length", "PA or PB on the bench", "in the car", "why")
+END_HEADS = ("end", "gap (less than 0: it runs in)", "aside", "what to do")
+
+
+def _tables(
+    welds: Sequence[BenchWeldRow], lies: Sequence[LieRow], ends: Sequence[BenchEndRow]
+) -> tuple[Table, ...]:
+    """Of the ends only those that want something done: how many do not, a note says."""
+    laid = (
+        ("Welds", WELD_HEADS, [
+            (shown(w.joint), w.done, w.begin or "–", w.length.said, w.bench.said, w.car.said, w.why or "–")
+            for w in welds
+        ]),
+        ("How to lay it", ("lay it", "weld"), [(x.words, x.length.said) for x in lies]),
+        ("When it stands in the car", END_HEADS, [
+            (e.words, e.gap.said, e.aside.said, e.said) for e in ends if e.level != "fine"
+        ]),
+    )  # fmt: skip
+    return tuple(
+        Table(title=title, columns=tuple(Column(head=h) for h in heads), rows=tuple(rows))
+        for title, heads, rows in laid
+        if rows
     )
 
 

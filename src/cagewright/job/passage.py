@@ -49,12 +49,14 @@ class CarryMove:
         words: what to do.
         room: least room round the part on it, at least; None for the first, and the last, which ends against
             the body.
+        said: both in one.
         pose: where the part's middle then is (3), mm, and how it is turned from the plan (w, x, y, z).
     """
 
     number: int
     words: str
     room: Value | None
+    said: str
     pose: tuple[float, ...]
 
 
@@ -210,24 +212,15 @@ def _moves(found: CarriedIn, *, first: str, units: LengthUnit) -> tuple[CarryMov
     assert found.way is not None
     poses, room = found.way.poses, found.way.room
     hold = f"Hold it up outside, {_attitude(poses[0])}; {first} goes in first."
-    moves = [CarryMove(number=1, words=hold, room=None, pose=_plain(poses[0]))]
+    moves = [CarryMove(number=1, words=hold, room=None, said=hold, pose=_plain(poses[0]))]
     for n, ((one, two), least) in enumerate(zip(pairwise(poses), room, strict=True), start=2):
         last = n == len(poses)
         then = f" {ENDS[found.where]}" if last else f" Now {_attitude(two)}."
-        moves.append(
-            CarryMove(
-                number=n,
-                words=f"{_move_words(one, two, units)}.{then}",
-                room=None if last else figure(float(least), "length", units, places=0, bound="at least"),
-                pose=_plain(two),
-            )
-        )
+        words = f"{_move_words(one, two, units)}.{then}"
+        room = None if last else figure(float(least), "length", units, places=0, bound="at least")
+        said = f"{words} {room.said} clear." if room else words
+        moves.append(CarryMove(number=n, words=words, room=room, said=said, pose=_plain(two)))
     return tuple(moves)
-
-
-def moved_words(move: CarryMove) -> str:
-    """What to do, and how much room there is."""
-    return f"{move.words} {move.room.said} clear." if move.room else move.words
 
 
 def _plain(pose: Floats) -> tuple[float, ...]:

@@ -42,8 +42,13 @@ export class WayIn {
       return;
     }
     fill(this.said, el('p', { class: found.level === 'fine' ? null : 'wrong-words', text: found.headline }),
-      el('ol', { class: 'moves' }, found.moves.map((one) => el('li', {}, el('p', { text: one.room ? `${one.words} ${one.room.said} clear.` : one.words }),
-        el('img', { src: planUrl(`/fitup/passage/${encodeURIComponent(found.opening)}/${one.number}.svg`), alt: `The part after move ${one.number}, from the front, from above and from the left`, loading: 'lazy' })))),
-      el('p', { class: 'quiet', text: found.counted }));
+      movesOf(found, (number) => `/fitup/passage/${encodeURIComponent(found.opening)}/${number}.svg`));
   }
 }
+
+/** The moves, a picture after each, and what was counted. @param {PassageAnswer} found @param {(number: number) => string} picture its address, of the plan's */
+export const movesOf = (found, picture) => [
+  el('ol', { class: 'moves' }, found.moves.map((one) => el('li', {}, el('p', { text: one.said }),
+    el('img', { src: planUrl(picture(one.number)), alt: `The part after move ${one.number}, from the front, from above and from the left`, loading: 'lazy' })))),
+  el('p', { class: 'quiet', text: found.counted }),
+];

@@ -2,6 +2,7 @@
 
 import { button, choice, el, fill } from '../cage/dom.js';
 import { sayName } from '../view/view.js';
+import { BenchFirst } from './bench_first.js';
 import { WayIn } from './passage.js';
 
 /** @typedef {import('./types.js').StepData} StepData */
@@ -20,6 +21,7 @@ export class WorkPanel {
     this.heard = heard;
     this.open = false;
     this.wayIn = new WayIn();
+    this.benchFirst = new BenchFirst();
     this.alsoOpen = false;
     /** What is typed and chosen stays while the rest is drawn again. */
     this.typed = '';
@@ -39,6 +41,7 @@ export class WorkPanel {
       steps.broken.length ? el('div', { class: 'broken' }, el('p', { class: 'wrong-words', text: 'The order as you have it breaks this:' }), el('ul', {}, steps.broken.map((one) => el('li', { text: one.words })))) : null,
       step.notes.length ? el('ul', { class: 'step-notes' }, step.notes.map((text) => el('li', { text }))) : null,
       steps.openings.length && steps.steps.find((one) => one.number === step.number - 1)?.where === 'bench' ? this.wayIn.panel(steps.openings) : null,
+      step.number === 1 ? this.benchFirst.panel(steps.openings) : null,
       list('Tack', step.tack, 'tack'),
       list('Weld', step.weld, 'weld'),
       list('Fit', step.parts, 'weld'),

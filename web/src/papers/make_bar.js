@@ -5,10 +5,10 @@ import { Refused, startWork } from '../net.js';
 import { say, sayWrong } from '../say.js';
 
 /**
- * @param {{kind: string, words: string, stop: string, done: string, onDone: () => void, onDoing?: (what: string) => void}} work kind: as the server knows it; words: on
- *   the button; stop: on the button that stops it; done: said when it is done; onDoing: told what it is at
+ * @param {{kind: string, words: string, stop: string, done: string, onDone: () => void, onDoing?: (what: string) => void, asked?: () => Record<string, any>}} work kind: as the server
+ *   knows it; words: on the button; stop: on the button that stops it; done: said when it is done; onDoing: told what it is at; asked: what is asked for
  */
-export function makeBar({ kind, words, stop, done, onDone, onDoing = () => {} }) {
+export function makeBar({ kind, words, stop, done, onDone, onDoing = () => {}, asked = () => ({}) }) {
   const start = button(words, () => void run(), { class: 'main', id: `make-${kind}` });
   const doing = el('span', { class: 'doing' });
   const bar = el('progress', { max: '1', 'aria-label': words });
@@ -21,7 +21,7 @@ export function makeBar({ kind, words, stop, done, onDone, onDoing = () => {} })
 
   async function run() {
     if (running) return;
-    running = startWork(kind);
+    running = startWork(kind, asked());
     running.onProgress(show);
     start.hidden = true;
     moving.hidden = false;

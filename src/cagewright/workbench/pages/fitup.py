@@ -14,6 +14,7 @@ from cagewright.base.plain import plain
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, words_in
 from cagewright.workbench.pages.fitup_at import MOVES, NAME, moves_of, standing
+from cagewright.workbench.pages.fitup_bench import ROUTES as BENCH
 from cagewright.workbench.pages.fitup_entries import ROUTES as ENTRIES
 from cagewright.workbench.pages.fitup_hold import ROUTES as HOLDS
 from cagewright.workbench.pages.results_kept import keep, kept
@@ -256,6 +257,7 @@ PAGE = Page(
     title="Fit-up",
     template="fitup.html",
     routes=(
+        *BENCH,
         *ENTRIES,
         *HOLDS,
         Route("/api/plans/{id}/fitup", list_steps),
@@ -270,5 +272,8 @@ PAGE = Page(
         Route("/jobs/{job}/steps/{step}", to_step),
         Route("/plans/{id}/fit-up/{step:int}", to_step_of_plan),
     ),
-    work={"fitup-readings": "cagewright.workbench.pages.fitup:readings_work"},
+    work={
+        "fitup-readings": "cagewright.workbench.pages.fitup:readings_work",
+        "bench-first": "cagewright.workbench.pages.fitup_bench:bench_first_work",
+    },
 )
