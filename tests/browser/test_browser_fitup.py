@@ -115,7 +115,9 @@ def test_what_to_join_on_the_bench_is_looked_for_and_stays(
     picture(page, "fitup-bench-first")
     assert grave(page) == []
     page.reload()
+    ready(page).click("#tab-do")
     panel.locator("summary").first.click()
+    panel.locator(".bench-first-headline").wait_for()
     assert panel.locator(".bench-first-headline").inner_text() == found["headline"]
 
 

@@ -117,7 +117,8 @@ def _said(job: Job, lines: tuple[Line3, ...]) -> BenchFirstAnswer:
     work = bench_work_of(job, shell, said.tubes, said)
     head = best.headline if best else "The plan has no measured opening: whether it goes in cannot be told."
     return _blank(
-        job, headline=f"{head} {work.headline}", level=best.level if best else "cannot tell", said=True,
+        job, headline=f"{head[0].upper()}{head[1:]} {work.headline}",
+        level=best.level if best else "cannot tell", said=True,
         tubes=said.tubes, opening=best.opening if best else "", work=work, passage=best,
     )  # fmt: skip
 

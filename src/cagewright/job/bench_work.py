@@ -171,8 +171,8 @@ def bench_work_of(job: Job, shell: Shell, tubes: tuple[str, ...], said: BenchSai
     whole = sum(w.length for w in found.welds)
     easy, all_of = (say(v, "run", units) for v in (found.easy, whole))
     return BenchWorkAnswer(
-        headline=f"{len(found.welds)} welds are made on the bench, {easy} of their {all_of} lying in PA or "
-        f"PB; {len(found.opened)} are only tacked there."
+        headline=f"{_so_many(len(found.welds), 'weld')} made on the bench, {easy} of {all_of} lying in PA or "
+        f"PB; {_so_many(len(found.opened))} only tacked there."
         if found.welds
         else "Nothing is welded on the bench: all of it is only tacked there.",
         level="fine" if found.welds else "look at",
@@ -210,6 +210,11 @@ def _tables(
         for title, heads, rows in laid
         if rows
     )
+
+
+def _so_many(number: int, what: str = "") -> str:
+    many = f"{what}{'' if number == 1 or not what else 's'}"
+    return f"{number} {many} {'is' if number == 1 else 'are'}".replace("  ", " ")
 
 
 def _mm(value: float, units: LengthUnit) -> Value:
