@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -12,7 +12,6 @@ from cagewright.base.sheet import Column, Table
 from cagewright.cli.output import AsJson, PlanPath, emit, out, show_table, speaking_plainly
 from cagewright.job.opening import Job, open_job
 from cagewright.job.order import moves_asked, order_of
-from cagewright.job.passage import passage_of
 
 Moves = Annotated[
     list[str] | None,
@@ -33,6 +32,15 @@ def _moves(job: Job, asked: list[str] | None) -> dict[str, int]:
     return moves
 
 
+def _way_in(job: Job, door: str) -> tuple[Any, list[str]]:
+    """How the bench's work goes in: the answer as plain values, and its sentences."""
+    from cagewright.job.passage import passage_of  # half a second for the kernels' compiler
+
+    found = passage_of(job, door)
+    moves = (f"  {m.number}. {m.said}" for m in found.moves)
+    return plain(found), [found.headline, *moves, found.counted]
+
+
 def order(
     plan: PlanPath,
     move: Moves = None,
@@ -48,9 +56,9 @@ def order(
     with speaking_plainly(as_json=as_json):
         job = open_job(plan)
         answer = order_of(job, _moves(job, move))
-        passage = passage_of(job, door) if door else None
+        passage, way_in = _way_in(job, door) if door else (None, [])
     if as_json:
-        emit(plain(answer) | ({"passage": plain(passage)} if passage else {}))
+        emit(plain(answer) | ({"passage": passage} if passage else {}))
     else:
         rows = tuple(
             (
@@ -64,10 +72,7 @@ def order(
         heads = ("step", "what", "where", "tack", "weld or fit")
         show_table(Table(title="", columns=tuple(Column(head=h) for h in heads), rows=rows))
         said = [*(n for s in answer.steps for n in s.notes), *(b.words for b in answer.broken)]
-        if passage:
-            moves = (f"  {m.number}. {m.said}" for m in passage.moves)
-            said += [passage.headline, *moves, passage.counted]
-        for words in said:
+        for words in (*said, *way_in):
             out.print(words, markup=False)
     if answer.broken:
         raise typer.Exit(1)

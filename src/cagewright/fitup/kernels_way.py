@@ -166,17 +166,30 @@ def apart(a: Floats, b: Floats, reach: float) -> float:
 
 @compiled
 def free_share(
-    a: Floats, b: Floats, reach: float, tubes: Floats, world: World, wanted: float, fine: float
+    a: Floats,
+    b: Floats,
+    reach: float,
+    tubes: Floats,
+    world: World,
+    wanted: float,
+    fine: float,
+    all_or_none: bool,
 ) -> tuple[float, float]:
     """The share of the way from a to b that is free, and the least room on it, mm; a itself is taken as free.
 
     Between two looks no place of the part moves further than the room there is beyond ``wanted``, or
-    ``fine`` mm.
+    ``fine`` mm. Where only ``all_or_none`` is of use, a way that is barred half or a quarter way along, by
+    more than lies between two looks, is told as 0 at once.
     """
     whole = apart(a, b, reach)
     here, least, share, room = np.empty(7), 1e9, 0.0, 0.0
     if whole < 1e-9:
         return 1.0, least
+    if all_or_none:
+        for part in (0.5, 0.25, 0.75):
+            between(a, b, part, here)
+            if clearance(here, tubes, world, wanted - 2.0 * fine) < wanted - 2.0 * fine:
+                return 0.0, least
     while share < 1.0:
         further = min(share + max(room - wanted, fine) / whole, 1.0)
         between(a, b, further, here)
@@ -226,7 +239,7 @@ def grow(
     whole = apart(tree[nearest], target, reach)
     limit = min(1.0, most / max(whole, 1e-9))
     between(tree[nearest], target, limit, end)
-    share, _ = free_share(tree[nearest], end, reach, tubes, world, wanted, fine)
+    share, _ = free_share(tree[nearest], end, reach, tubes, world, wanted, fine, False)
     if share * limit * whole < 4.0 and share < 1.0:
         return -1, False
     between(tree[nearest], end, share, tree[count])

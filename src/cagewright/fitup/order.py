@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Literal
 
 from cagewright.base.names import listed, paired, shown
@@ -91,31 +92,23 @@ def build_order(
         bench: what is joined on the bench; where not given, what lies in the plane of the tube that carries
             the most, only tacked there unless a torch does not get round it later.
     """
-    bench = bench or BenchWork(tubes=bench_group(cage))
+    bench, moves = bench or BenchWork(tubes=bench_group(cage)), moves or {}
     body = body_known(cage, shell)
-    later: list[tuple[str, str]] = []
-    steps, more = _ordered(cage, shell, bench, later, moves or {}, torch, body=body)
+    tacking = _moved(_tacking(cage, bench, ()), moves)
+    stages, states = _states(cage, tacking, body=body)
+    # what a torch reaches with the whole cage there does not hang on which tube went in when
+    accesses = _reached(cage, shell, stages, torch, bench.welds)
+    early_in = partial(_early, cage, shell, accesses, states=states, body=body, torch=torch)
+    early, later = early_in(tacking), list[tuple[str, str]]()
     for _ in range(0 if moves else ROUNDS - 1):
+        more = _shut_out(accesses, early)
         if not set(more) - set(later):
             break
         later += more
-        steps, more = _ordered(cage, shell, bench, later, {}, torch, body=body)
-    steps = (*steps, *_parts(cage))
+        tacking = _moved(_tacking(cage, bench, later), moves)
+        early = early_in(tacking)
+    steps = (*_with_welds(tacking, accesses, early, states, made=bench.welds), *_parts(cage))
     return tuple(replace(s, number=n, title=_title(s)) for n, s in enumerate(steps, start=1))
-
-
-def _ordered(
-    cage: Cage, shell: Shell, bench: BenchWork, later: Sequence[tuple[str, str]],
-    moves: Mapping[str, int], torch: Torch, *, body: bool,
-) -> tuple[tuple[BuildStep, ...], list[tuple[str, str]]]:  # fmt: skip
-    """The steps with those tubes put off, and what would have to be put off besides."""
-    tacking = _moved(_tacking(cage, bench, later), moves)
-    stages, states = _states(cage, tacking, body=body)
-    accesses = _reached(cage, shell, stages, torch, bench.welds)
-    early = _early(cage, shell, accesses, tacking, states, body=body, torch=torch)
-    steps = _with_welds(tacking, accesses, early, states)
-    done = (replace(s, weld=(*bench.welds, *s.weld)) if s.where == "bench" else s for s in steps)
-    return tuple(done), _shut_out(accesses, early)
 
 
 # --- tacking
@@ -172,11 +165,9 @@ def _reached(
 ) -> tuple[Access, ...]:
     """Every weld not ``made`` before, with the cage in its place; where that is not enough in others."""
     wanted = {j.name for j in cage.joints} | {f.name for f in cage.feet}
-    last = torch_access(cage, shell, stages=(stages[-1],), torch=torch, only=wanted - set(made))
-    hard = {a.line.name for a in last if a.last < ENOUGH}
-    other = torch_access(cage, shell, stages=tuple(stages), torch=torch, only=hard) if hard else ()
-    known = {a.line.name: a for a in other}
-    return tuple(known.get(a.line.name, a) for a in last)
+    return torch_access(
+        cage, shell, stages=tuple(stages), torch=torch, only=wanted - set(made), enough=ENOUGH
+    )
 
 
 def _state_for(access: Access, states: Mapping[str, Where]) -> str | None:
@@ -227,9 +218,12 @@ def _shut_out(accesses: Sequence[Access], early: Mapping[str, tuple[int, Access]
 
 def _with_welds(
     tacking: Sequence[BuildStep], accesses: Sequence[Access], early: Mapping[str, tuple[int, Access]],
-    states: Mapping[str, Where],
+    states: Mapping[str, Where], *, made: Sequence[str],
 ) -> tuple[BuildStep, ...]:  # fmt: skip
-    """The steps of tacking with the welds that cannot wait, then the states of the whole cage in turn."""
+    """The steps of tacking with the welds that cannot wait, then the states of the whole cage in turn.
+
+    On the bench are ``made`` those that the plan has there.
+    """
     at: dict[str, list[Access]] = {name: [] for name in states}
     now: dict[int, list[Access]] = {}
     for access in accesses:
@@ -243,7 +237,10 @@ def _with_welds(
     out = [
         replace(
             s,
-            weld=tuple(a.line.name for a in (at[bench] if s.where == "bench" else now.get(i, []))),
+            weld=(
+                *(made if s.where == "bench" else ()),
+                *(a.line.name for a in (at[bench] if s.where == "bench" else now.get(i, []))),
+            ),
             notes=(
                 *s.notes,
                 *(["Weld these now: later a torch does not get round them."] if i in now else ()),

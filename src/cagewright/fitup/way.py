@@ -182,7 +182,9 @@ def drawn_off(part: CarriedPart, room: Room, pose: Floats, margin: float = MARGI
         for way in WAYS:
             end = np.r_[pose[:3] + far * way / float(length(way)), pose[3:]]
             if _clear(part, room, end) > margin:
-                share, _ = kernels.free_share(pose, end, part.reach, part.tubes, _of(room), now - 0.5, 2.0)
+                share, _ = kernels.free_share(
+                    pose, end, part.reach, part.tubes, _of(room), now - 0.5, 2.0, False
+                )
                 if share >= 1.0:
                     return end
     return None
@@ -225,14 +227,16 @@ def _clear(part: CarriedPart, room: Room, pose: Floats) -> float:
 
 
 def _free(part: CarriedPart, room: Room, one: Floats, two: Floats, margin: float) -> bool:
-    found = kernels.free_share(one, two, part.reach, part.tubes, _of(room), margin, FINE)
+    found = kernels.free_share(one, two, part.reach, part.tubes, _of(room), margin, FINE, True)
     return float(found[0]) >= 1.0
 
 
 def _room_on(part: CarriedPart, room: Room, poses: Floats) -> Floats:
     """Least room on each stretch of the way, mm, at least."""
     pairs = pairwise(poses)
-    least = [kernels.free_share(a, b, part.reach, part.tubes, _of(room), 0.0, 2.0)[1] for a, b in pairs]
+    least = [
+        kernels.free_share(a, b, part.reach, part.tubes, _of(room), 0.0, 2.0, False)[1] for a, b in pairs
+    ]
     return np.array(least) - OUT - 1.0
 
 

@@ -11,7 +11,6 @@ from cagewright.base.units import LengthUnit
 from cagewright.check.torch.poses import torch_with
 from cagewright.check.torch.stages import Stage, body_known
 from cagewright.fitup.order import BuildStep, Where, broken_by, build_order, stages_of
-from cagewright.job.bench_work import bench_for_order
 from cagewright.job.opening import Job, scan_of
 from cagewright.shape.shell import Shell, shell_of
 
@@ -92,8 +91,12 @@ def steps_of(job: Job, moves: Mapping[str, int] | None = None) -> tuple[BuildSte
 
 
 def _built(job: Job, moves: Mapping[str, int]) -> tuple[BuildStep, ...]:
-    shell, torch = shell_in(job), torch_with(job.shop.nozzle)
-    return build_order(job.cage, shell, moves=moves, torch=torch, bench=bench_for_order(job, shell))
+    shell, torch, bench = shell_in(job), torch_with(job.shop.nozzle), None
+    if job.plan.bench_first is not None:
+        from cagewright.job.bench_work import bench_for_order  # what welds pull: no other plan waits for it
+
+        bench = bench_for_order(job, shell)
+    return build_order(job.cage, shell, moves=moves, torch=torch, bench=bench)
 
 
 def torch_stages(job: Job) -> tuple[Stage, ...]:

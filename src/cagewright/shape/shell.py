@@ -312,13 +312,30 @@ def _roof(shell: Shell) -> list[tuple[Array, Array]]:
     )
     if len(roof) < 2:
         return []
-    from scipy.interpolate import CubicSpline  # loads for half a second; only a roof waits for it
-
     lines = np.array([_even(line.points) for line in roof])
     at = np.r_[0.0, np.cumsum(length(np.diff(lines.mean(axis=1), axis=0)))]
     between = [np.linspace(a, b, ACROSS + 1)[:-1] for a, b in pairwise(at.tolist())]
-    bowed = CubicSpline(at, lines, axis=0)(np.r_[np.concatenate(between), at[-1]])
-    return list(pairwise(bowed))
+    return list(pairwise(bowed_through(at, lines, np.r_[np.concatenate(between), at[-1]])))
+
+
+def bowed_through(at: Array, lines: Array, where: Array) -> Array:
+    """The smooth surface through the lines at those places (k,), as (k, m, 3), mm.
+
+    Cubic pieces of which the first two and the last two are one (not-a-knot), as scipy's ``CubicSpline``,
+    whose module takes half a second to load: powers, and one more for each line that is left a knot.
+
+    Args:
+        at: (n,) where each line stands across the surface, rising from 0, mm.
+        lines: (n, m, 3) mm.
+        where: within ``at``, mm.
+    """
+
+    def basis(place: Array) -> Array:
+        share = place[:, None] / at[-1]
+        powers = share ** np.arange(min(len(at), 4))
+        return np.hstack([powers, np.maximum(share - at[2:-2] / at[-1], 0.0) ** 3])
+
+    return np.tensordot(np.linalg.solve(basis(at).T, basis(where).T).T, lines, axes=1)
 
 
 def _even(points: Array) -> Array:

@@ -2,10 +2,12 @@
 
 import numpy as np
 import pytest
+from scipy.interpolate import CubicSpline
 
 from body_cages import cage, foot, line
 from cagewright.shape.mesh import nearest
 from cagewright.shape.shell import (
+    bowed_through,
     floor_height,
     foot_plate,
     line_kind,
@@ -122,3 +124,13 @@ def test_a_plate_s_corners_lie_square_to_its_normal(normal):
     assert (corners - made.point) @ made.normal == pytest.approx(np.zeros(4), abs=1e-9)
     sides = sorted(np.linalg.norm(corners - np.roll(corners, 1, axis=0), axis=1))
     assert sides == pytest.approx([60.0, 60.0, 80.0, 80.0])
+
+
+@pytest.mark.parametrize("count", [2, 3, 4, 5, 7])
+def test_a_roof_is_bowed_through_its_lines_as_scipy_does_it(count):
+    """Source: scipy.interpolate.CubicSpline, not-a-knot."""
+    rng = np.random.default_rng(count)
+    at = np.r_[0.0, np.cumsum(rng.uniform(80.0, 400.0, count - 1))]
+    lines = rng.normal(size=(count, 6, 3)) * 100.0
+    where = np.linspace(0.0, at[-1], 41)
+    assert bowed_through(at, lines, where) == pytest.approx(CubicSpline(at, lines)(where), abs=1e-8)

@@ -94,11 +94,18 @@ def torch_access(
     torch: Torch = TORCH,
     each: int = EACH,
     only: Collection[str] | None = None,
+    enough: float | None = None,
 ) -> tuple[Access, ...]:
     """The torch's access to every weld line of the cage, in the members' order, feet last.
 
-    The last stage has everything in place; without ``stages`` the states of the whole cage are taken.
-    ``each`` is the points tried round each weld; ``only`` names the welds to look at, all where not given.
+    Args:
+        cage: as resolved.
+        shell: what is known of the body.
+        stages: the last has everything in place; the states of the whole cage where not given.
+        torch: that is used.
+        each: points tried round each weld.
+        only: names of the welds to look at; all where not given.
+        enough: a weld of which this share is reachable at the last stage is looked at in no other.
     """
     lines = tuple(line for line in weld_lines(cage, each=each) if only is None or line.name in only)
     if not lines:
@@ -115,7 +122,12 @@ def torch_access(
         points=joined([weld_points(line, cage.members) for line in lines]),
         line=np.repeat(np.arange(len(lines)), [len(line.phi) for line in lines]),
     )
-    steps = [_reached(work, stage) for stage in stages]
+    last = _reached(work, stages[-1], [True] * len(lines))
+    hard = [
+        enough is None or not last[0][i] or share(line, last[1][work.line == i]) < enough
+        for i, line in enumerate(lines)
+    ]
+    steps = [*(_reached(work, stage, hard) for stage in stages[:-1]), last]
     answers = _answers(work, stages[-1].members, [mask for _, mask in steps])
     return tuple(_access(work, i, stages, steps, answers) for i in range(len(work.lines)))
 
@@ -134,10 +146,13 @@ class _WeldReach:
     line: Whole
 
 
-def _reached(work: _WeldReach, stage: Stage) -> tuple[list[bool], Mask]:
-    """Which lines are welded at the stage, and which points (n,) can be reached then."""
+def _reached(work: _WeldReach, stage: Stage, wanted: list[bool]) -> tuple[list[bool], Mask]:
+    """Which of the wanted lines are welded at the stage, and which points (n,) can be reached then."""
     there = set(stage.members)
-    made = [{x.branch, *x.mains} <= there and (stage.feet or x.kind == "joint") for x in work.lines]
+    made = [
+        asked and {x.branch, *x.mains} <= there and (stage.feet or x.kind == "joint")
+        for x, asked in zip(work.lines, wanted, strict=True)
+    ]
     around = _around(work, stage.members, body=work.body if stage.body else None, shift=stage.shift)
     return made, _look(work, np.array(made)[work.line], around)
 
