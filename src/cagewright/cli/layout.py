@@ -30,6 +30,7 @@ from cagewright.job.survey import (
     survey_answer,
     tried,
 )
+from cagewright.job.trims import trims_table
 
 survey = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Measure a stripped shell.")
 SurveyPath = Annotated[Path, typer.Argument(metavar="SURVEY", help="The survey file.", show_default=False)]
@@ -177,6 +178,10 @@ def _place_set(path: Path, tubes: Path, plan: Path, *, as_json: bool) -> None:
         out.print(f"Main rollbar {seat.words}{' (taken)' if seat.taken else ''}.", markup=False)
     for sentence in answer.body:
         out.print(f"Of the body: {sentence.words}.", markup=False)
+    if answer.trims is not None:
+        if answer.trims.trims:
+            show_table(trims_table(answer.trims))
+        out.print(f"Of the scan: {answer.trims.headline}.", markup=False)
     if answer.empty:
         out.print(f"Not in the set: {', '.join(map(shown, answer.empty))}.", markup=False)
     written = plan.as_posix() if text else f"{plan.as_posix()} is not written"

@@ -12,6 +12,7 @@ from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.base.say import say
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, dot
+from cagewright.check.body.in_the_way import in_the_way
 from cagewright.check.library import find_books
 from cagewright.check.limits_asked import limits_of
 from cagewright.draft.layout import Drafted, NothingToDraft, draft
@@ -22,11 +23,13 @@ from cagewright.draft.set_plan import SetPlan, planned
 from cagewright.draft.written import drafted_text
 from cagewright.job.draft import CAUTION, nothing_drafted
 from cagewright.job.survey import OpenSurvey
+from cagewright.job.trims import TrimsAnswer, trims_told
 from cagewright.plan.shop import read_shop
 from cagewright.plan.survey import Survey, SurveyFile, WishesEntry
 from cagewright.plan.tube_set import SetFile, TubeSet, read_set, where_tube
 from cagewright.shape.clearance import Cut, Gap, line_gaps
 from cagewright.shape.resolve import resolve
+from cagewright.shape.scan import Scan
 from cagewright.shape.shell import Shell, shell_of
 from cagewright.shape.types import Cage, Cope, End, Member, member_named
 from cagewright.stock.shop import NO_SHOP
@@ -80,7 +83,8 @@ class SetDraftAnswer(Answer):
         title: of the set.
         tubes: each tube, in the order in which they are placed; then those that have no place.
         seats: wide on the sill and narrow on the floor, set side by side.
-        body: what of the body must go.
+        body: what of the body must go by its measured lines, of tubes that the list of trims says nothing of.
+        trims: what of the scan must go, piece by piece; None without a scan, or where no tube can be used.
         empty: places of the body's draft that no tube of the set fills.
     """
 
@@ -88,6 +92,7 @@ class SetDraftAnswer(Answer):
     tubes: tuple[PlacedTube, ...]
     seats: tuple[SeatTried, ...]
     body: tuple[Sentence, ...]
+    trims: TrimsAnswer | None
     empty: tuple[str, ...]
 
 
@@ -100,6 +105,7 @@ class SetInBody:
     drafted: Drafted
     cage: Cage
     shell: Shell
+    scan: Scan | None
     fits: tuple[SlotFit, ...]
     empty: tuple[str, ...]
     over: tuple[tuple[str, str], ...]
@@ -140,7 +146,8 @@ def set_in_body(read: Survey, tubes: TubeSet, folder: Path, *, name: str) -> Set
         ProblemsFound: as for ``set_draft_of``.
     """
     _all_known(tubes)
-    whole = with_scan(read, folder).survey
+    found = with_scan(read, folder)
+    whole = found.survey
     file = whole.file.model_copy(update={"wishes": _wishes(whole.file, tubes.file)})
     shop = read_shop(folder / file.shop) if file.shop else NO_SHOP
     books = find_books(file.car.rules, folder, Where(file=name))
@@ -157,8 +164,9 @@ def set_in_body(read: Survey, tubes: TubeSet, folder: Path, *, name: str) -> Set
     fits, empty, over = fitted(tubes.file, body)
     made = planned(tubes.file.title, drafted.plan, fits, cage)
     return SetInBody(
-        file=file, bought=tubes.file, drafted=drafted, cage=cage, shell=shell, fits=tuple(fits),
-        empty=tuple(slot.member.name for slot in empty), over=tuple(dict.fromkeys(over)), made=made,
+        file=file, bought=tubes.file, drafted=drafted, cage=cage, shell=shell, scan=found.scan,
+        fits=tuple(fits), empty=tuple(slot.member.name for slot in empty), over=tuple(dict.fromkeys(over)),
+        made=made,
     )  # fmt: skip
 
 
@@ -215,7 +223,9 @@ def set_draft_answer(placed: SetInBody) -> SetDraftAnswer:
         for name, why in placed.over
     ]  # fmt: skip
     hoop = next((fit for fit in placed.fits if fit.seat), None)
-    body = _body_words(gaps.values(), hoop, units)
+    trims = None if cage is None or placed.scan is None else trims_told(cage, in_the_way(cage, placed.scan))
+    listed_there = {row.member for row in trims.trims} if trims else set[str]()
+    body = _body_words([g for n, g in gaps.items() if shown(n) not in listed_there], hoop, units)
     left = len(rows) - len(used)
     return SetDraftAnswer(
         headline=f"{len(used)} of {len(rows)} tubes of {placed.bought.title} have their place"
@@ -223,13 +233,14 @@ def set_draft_answer(placed: SetInBody) -> SetDraftAnswer:
         level="fail"
         if not used
         else "look at"
-        if left or body or any(row.level != "fine" for row in rows)
+        if left or body or listed_there or any(row.level != "fine" for row in rows)
         else "fine",
-        cautions=(CAUTION,),
+        cautions=(CAUTION, *(trims.cautions if trims else ())),
         title=placed.bought.title,
         tubes=tuple(rows),
         seats=() if hoop is None else _seats(hoop, units),
         body=body,
+        trims=trims,
         empty=placed.empty,
     )
 

@@ -96,9 +96,11 @@ def _cell(bought: Path, survey: OpenSurvey) -> SetInBodyCell:
 def verdict(answer: SetDraftAnswer) -> tuple[Fits, tuple[str, ...]]:
     """Whether a placed set fits, and the reasons where not as the body is."""
     out = [f"{shown(r.tube)}: {r.says}" for r in answer.tubes if r.level in ("fail", "cannot tell")]
+    rows = answer.trims.trims if answer.trims else ()
+    out += [f"{r.member}: {r.said}" for r in rows if r.standing == "never"]
     if out:
         return "does not", _some(out)
-    trims = [s.words for s in answer.body]
+    trims = [s.words for s in answer.body] + [f"{r.member}: {r.said}" for r in rows]
     trims += [f"{shown(r.tube)}: {r.says}" for r in answer.tubes if r.level == "look at"]
     return ("with trims", _some(trims)) if trims else ("fits", ())
 

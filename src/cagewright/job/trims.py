@@ -16,6 +16,7 @@ from cagewright.check.body.in_the_way import area_words, in_the_way, move_in
 from cagewright.job.opening import Job, scan_of
 from cagewright.shape.laid_flat import Flat, laid_flat
 from cagewright.shape.trims import ADDED, Standing, Trim
+from cagewright.shape.types import Cage
 
 STRETCHED = 0.03
 """A piece that would have to stretch more than this lies on no paper."""
@@ -83,7 +84,11 @@ def trims_answer(job: Job) -> TrimsAnswer:
     Raises:
         ProblemsFound: the scan cannot be used.
     """
-    found = trims_of_job(job)
+    return trims_told(job.cage, trims_of_job(job))
+
+
+def trims_told(cage: Cage, found: tuple[Trim, ...]) -> TrimsAnswer:
+    """The list of those trims of that cage."""
     may = sum(trim.standing == "trimmable" for trim in found)
     return TrimsAnswer(
         headline=f"{len(found)} pieces of the shell stand in tubes' ways, {may} of them marked as trimmable"
@@ -92,15 +97,15 @@ def trims_answer(job: Job) -> TrimsAnswer:
         level="look at" if found else "fine",
         cautions=(CAUTION,) if found else (),
         trims=tuple(
-            _row(n, trim, flat, job.cage.units)
-            for n, (trim, flat) in enumerate(zip(found, _flats(job, found), strict=True), start=1)
+            _row(n, trim, flat, cage.units)
+            for n, (trim, flat) in enumerate(zip(found, _flats(cage, found), strict=True), start=1)
         ),
     )
 
 
-def _flats(job: Job, found: tuple[Trim, ...]) -> list[Flat | None]:
+def _flats(cage: Cage, found: tuple[Trim, ...]) -> list[Flat | None]:
     """Each piece that may be cut laid flat as it is seen from the middle of the cage; of the others None."""
-    every = np.concatenate([[piece.start for piece in m.path.pieces] for m in job.cage.members])
+    every = np.concatenate([[piece.start for piece in m.path.pieces] for m in cage.members])
     middle = (every.max(axis=0) + every.min(axis=0)) / 2.0
     return [
         laid_flat(t.corners, t.faces, seen_from=middle) if t.standing == "trimmable" else None for t in found
@@ -150,18 +155,12 @@ def trims_sheet(job: Job) -> Sheet | None:
     answer, found = trims_answer(job), trims_of_job(job)
     if not found:
         return None
-    heads = ("no.", "tube", "where: back, across, up", "deep", "area", "marked as", "what to do")
-    rows = tuple(
-        (str(r.number), r.member, ", ".join(v.said for v in r.place), r.depth.said, r.area.said,
-         f"{r.mark}: {r.standing}" if r.mark else r.standing, r.said)
-        for r in answer.trims
-    )  # fmt: skip
-    pairs = zip(answer.trims, _flats(job, found), strict=True)
+    pairs = zip(answer.trims, _flats(job.cage, found), strict=True)
     return Sheet(
         name="trims",
         title="What is in the way",
         kind="trims",
-        tables=(Table(title="", columns=tuple(Column(head=h) for h in heads), rows=rows),),
+        tables=(trims_table(answer),),
         drawings=tuple(
             trim_drawing(row, flat, job.cage.units)
             for row, flat in pairs
@@ -169,6 +168,17 @@ def trims_sheet(job: Job) -> Sheet | None:
         ),
         notes=answer.cautions,
     )
+
+
+def trims_table(answer: TrimsAnswer) -> Table:
+    """The list of trims as a table."""
+    heads = ("no.", "tube", "where: back, across, up", "deep", "area", "marked as", "what to do")
+    rows = tuple(
+        (str(r.number), r.member, ", ".join(v.said for v in r.place), r.depth.said, r.area.said,
+         f"{r.mark}: {r.standing}" if r.mark else r.standing, r.said)
+        for r in answer.trims
+    )  # fmt: skip
+    return Table(title="", columns=tuple(Column(head=h) for h in heads), rows=rows)
 
 
 def trim_drawing(row: TrimRow, flat: Flat, units: LengthUnit) -> Drawing:

@@ -2,13 +2,18 @@
 
 import json
 import math
+from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
+import trimesh
 
 from bodies import BODIES, mesh, survey
 from bought import set_of
+from cagewright.base.curves import point_at
 from cagewright.base.vectors import turn
 from cagewright.draft.layout import draft
 from cagewright.draft.limits import Limits
@@ -16,11 +21,16 @@ from cagewright.draft.rigid import LyingTube, OnTube, Place, placed, placed_at
 from cagewright.job.notches import notches_of
 from cagewright.job.opening import open_job
 from cagewright.job.set_draft import SetInBody, cut_off, set_draft_answer, set_draft_of, set_in_body
-from cagewright.job.set_fits import sets_in_bodies
+from cagewright.job.set_fits import sets_in_bodies, verdict
 from cagewright.job.survey import open_survey
-from cagewright.plan.survey import Survey
+from cagewright.job.trims import trims_answer
+from cagewright.plan.survey import Survey, survey_text
 from cagewright.plan.tube_set import TubeSet, read_set_text
+from cagewright.shape.cloud import cloud_of
+from cagewright.shape.mesh import mesh_of
 from cagewright.shape.resolve import resolve
+from cagewright.shape.scan import Scan
+from cagewright.shape.trims import ADDED
 from cagewright.shape.tube_shape import TubeFrame, TubeShape, centre_line
 from cagewright.shape.types import Cage, member_named
 from cagewright.stock.shop import NO_SHOP
@@ -41,9 +51,23 @@ def bought(**how) -> TubeSet:
 @cache
 def in_body(body: str, wider: float = 0.0) -> SetInBody:
     """The saloon's set in a body."""
-    from pathlib import Path
+    return put_in(body, bought(wider=wider))
 
-    return set_in_body(Survey(file=survey(BODIES[body])), bought(wider=wider), Path(), name="s.yaml")
+
+def put_in(body: str, tubes: TubeSet) -> SetInBody:
+    """A set in a body of which nothing but its survey is known."""
+    return set_in_body(Survey(file=survey(BODIES[body])), tubes, Path(), name="s.yaml")
+
+
+@cache
+def legs_marked(left: str, right: str) -> SetInBody:
+    """The saloon's set there, mirrored pairs as pairs but the front legs, each marked for a side."""
+    data = set_of(drafted("saloon"))
+    leg = data["tubes"].pop("front_leg_left")
+    del leg["twin"]
+    other = {**leg, "bends": [{**b, "twist": _minus(b["twist"])} for b in leg["bends"]]}
+    data["tubes"] |= {"leg_one": {**leg, "side": left}, "leg_two": {**other, "side": right}}
+    return put_in("saloon", read_set_text(json.dumps(data)))
 
 
 @pytest.mark.slow
@@ -57,10 +81,38 @@ def test_the_set_made_for_the_body_has_its_place_there():
         assert sum(off) == pytest.approx(50.0, abs=8.0), fit.slot.member.name
 
 
+def test_what_of_the_scan_must_go_is_in_the_sets_own_answer():
+    found = in_body("saloon")
+    hoop = member_named(found.made.cage, "main_hoop")
+    top, wide = point_at(hoop.path, hoop.path.length / 2.0), 80.0
+    sheet = top + wide * np.array([[-1, 0, -1], [1, 0, -1], [1, 0, 1], [-1, 0, 1]])
+    surface = mesh_of(sheet, np.array([[0, 1, 2], [0, 2, 3]]))
+    scan = Scan(name="s", mesh=surface, cloud=cloud_of(surface), watertight=False, residuals=(), notes=())
+    answer = set_draft_answer(replace(found, scan=scan))
+    (row,) = [r for r in answer.trims.trims if r.member == "main hoop"]
+    # a sheet square across a straight: the tube's circle with the gap added, pi r^2 (plane geometry)
+    assert row.area.value == pytest.approx(math.pi * (hoop.tube.radius + ADDED) ** 2, rel=0.01)
+    assert row.depth.value == pytest.approx(hoop.tube.radius, abs=1.0)
+    assert answer.trims.cautions[0] in answer.cautions
+    assert verdict(answer)[0] == "with trims"
+    never = replace(answer.trims, trims=(replace(row, standing="never"),))
+    assert verdict(replace(answer, trims=never))[0] == "does not"
+    assert set_draft_answer(found).trims is None
+
+
 @pytest.mark.slow
-@pytest.mark.parametrize(("body", "wider"), [("saloon", 0.0), ("saloon", 30.0), ("coupe", 0.0)])
-def test_the_gaps_against_a_mesh_of_the_body(body: str, wider: float):
-    found = in_body(body, wider)
+@pytest.mark.parametrize(
+    ("body", "made"),
+    [
+        ("saloon", lambda: in_body("saloon")),
+        ("saloon", lambda: in_body("saloon", 30.0)),
+        ("coupe", lambda: in_body("coupe")),
+        ("saloon", lambda: legs_marked("right", "left")),
+    ],
+    ids=["its own", "30 mm wider", "in a larger body", "a left leg marked right"],
+)
+def test_the_gaps_against_a_mesh_of_the_body(body: str, made: Callable[[], SetInBody]):
+    found = made()
     model = model_of(*mesh(BODIES[body]))
     answer = set_draft_answer(found)
     for row in (r for r in answer.tubes if r.member in ("main_hoop", "front_leg_left", "front_leg_right")):
@@ -94,26 +146,32 @@ def test_a_set_for_another_car_says_what_does_not_fit_and_places_what_it_can():
 
 
 @pytest.mark.slow
-def test_a_left_tube_marked_right_is_found():
-    data = set_of(drafted("saloon"))
-    leg = data["tubes"].pop("front_leg_left")
-    del leg["twin"]
-    other = {**leg, "bends": [{**b, "twist": _minus(b["twist"])} for b in leg["bends"]]}
-    for left, right, wrong in (("left", "right", 0), ("right", "left", 2)):
-        data["tubes"] |= {"leg_one": {**leg, "side": left}, "leg_two": {**other, "side": right}}
-        from pathlib import Path
+@pytest.mark.parametrize(("left", "right", "wrong"), [("left", "right", 0), ("right", "left", 2)])
+def test_a_left_tube_marked_right_is_found(left: str, right: str, wrong: int):
+    rows = [r for r in set_draft_answer(legs_marked(left, right)).tubes if r.tube.startswith("leg")]
+    assert {r.member for r in rows if r.tube == "leg_one"} == {"front_leg_left"}
+    assert sum("but it fits on the" in r.says for r in rows) == wrong
 
-        file = Survey(file=survey(BODIES["saloon"]))
-        found = set_in_body(file, read_set_text(json.dumps(data)), Path(), name="s.yaml")
-        rows = [r for r in set_draft_answer(found).tubes if r.tube.startswith("leg")]
-        assert {r.member for r in rows if r.tube == "leg_one"} == {"front_leg_left"}
-        assert sum("but it fits on the" in r.says for r in rows) == wrong
+
+@pytest.mark.slow
+def test_mirrored_pairs_stand_as_mirror_images_whatever_is_marked_on_them():
+    """The body is alike on both sides: two tubes of a pair are reflections of each other in its middle."""
+    cage = legs_marked("right", "left").made.cage
+    twins = {m.name: m.mirror_of for m in drafted("saloon").members if m.mirror_of}
+    assert len(twins) >= 6
+    for name, other in twins.items():
+        member = member_named(cage, name)
+        points = [
+            np.array([point_at(m.path, share * m.path.length) for share in np.linspace(0.0, 1.0, 9)])
+            for m in (member, member_named(cage, other))
+        ]
+        across = points[1] * [1.0, -1.0, 1.0]
+        same = min(float(np.abs(points[0] - one).max()) for one in (across, across[::-1]))
+        assert same < 1.0, (name, same)
 
 
 @pytest.mark.slow
 def test_sets_against_bodies_say_what_each_does_alone(tmp_path):
-    from cagewright.plan.survey import survey_text
-
     surveys = []
     for body in ("saloon", "hatchback"):
         path = tmp_path / f"{body}.yaml"
@@ -143,12 +201,17 @@ def _minus(angle: str) -> str:
 def test_notches_that_fit_are_kept_and_closed(tmp_path):
     roles = ("transverse member", "doorbar", "dash bar", "diagonal", "backstay")
     path, plan = tmp_path / "body.yaml", tmp_path / "plan.yaml"
-    from cagewright.plan.survey import survey_text
-
-    path.write_text(survey_text(survey(BODIES["saloon"])))
+    corners, faces = mesh(BODIES["saloon"], 8_000)
+    sheet = [[1300.0, 0.0, 1000.0], [1900.0, 0.0, 1000.0], [1900.0, 0.0, 1300.0], [1300.0, 0.0, 1300.0]]
+    more = np.array([[0, 1, 2], [0, 2, 3]]) + len(corners)
+    shell = trimesh.Trimesh(np.vstack([corners, sheet]), np.vstack([faces, more]), process=False)
+    shell.export(tmp_path / "shell.stl")
+    path.write_text(survey_text(survey(BODIES["saloon"])) + "scan: {file: shell.stl, units: mm}\n")
     (tmp_path / "own.set.yaml").write_text(json.dumps(set_of(drafted("saloon"), notched=roles)))
     answer, text = set_draft_of(open_survey(path), tmp_path / "own.set.yaml")
     plan.write_text(text)
+    assert answer.trims == trims_answer(open_job(plan)), "the set's answer is not the plan's own list"
+    assert "main hoop" in {row.member for row in answer.trims.trims}
     kept = [row for row in answer.tubes if row.kept]
     assert {row.member for row in kept} >= {"header_bar", "dash_bar", "doorbar_top_left", "doorbar_top_right"}
     rows = notches_of(open_job(plan)).notches
