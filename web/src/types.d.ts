@@ -254,6 +254,16 @@ export interface Delta {
   rest: Partial<Scene>;
 }
 
+/** A tube of the plan that holds two others apart while they are tacked. */
+export interface DistanceRow {
+  tube: string;
+  between: [string, string];
+  length: Value;
+  own: boolean;
+  until: number;
+  words: string;
+}
+
 /** A first plan laid out. */
 export interface DraftAnswer {
   headline: string;
@@ -1282,6 +1292,7 @@ export interface StepRow {
   weld: string[];
   parts: string[];
   notes: string[];
+  distance: DistanceRow[];
   slow: boolean;
 }
 

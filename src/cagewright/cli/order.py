@@ -71,7 +71,11 @@ def order(
         )
         heads = ("step", "what", "where", "tack", "weld or fit")
         show_table(Table(title="", columns=tuple(Column(head=h) for h in heads), rows=rows))
-        said = [*(n for s in answer.steps for n in s.notes), *(b.words for b in answer.broken)]
+        said = [
+            *(n for s in answer.steps for n in s.notes),
+            *(f"Step {s.number}: {d.words}" for s in answer.steps for d in s.distance),
+            *(b.words for b in answer.broken),
+        ]
         for words in (*said, *way_in):
             out.print(words, markup=False)
     if answer.broken:

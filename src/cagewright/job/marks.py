@@ -30,7 +30,7 @@ from cagewright.fitup.order import BuildStep, datum_at, present_at, welded_befor
 from cagewright.fitup.readings import reading_name
 from cagewright.fitup.sheet import held_at, step_network, step_readings
 from cagewright.job.opening import Job
-from cagewright.job.order import StepRow, shell_in, step_row, steps_of
+from cagewright.job.order import StepRow, is_slow, shell_in, step_row, steps_of
 from cagewright.shape.drafts import car_points
 from cagewright.shape.mesh import Mesh
 from cagewright.shape.shell import line_kind, plain_body
@@ -176,7 +176,7 @@ def step_of(
     read: Sequence[Choice] | None = None
     if chosen is not None:
         read = _again(net, chosen)
-    elif choose or not step_row(step).slow:
+    elif choose or not is_slow(step):
         read = _choices(job, steps, number)
     letters = letters_of(c.reading for c in read or ())
     words = Words(net=net, letters=letters, units=job.cage.units)
@@ -186,7 +186,7 @@ def step_of(
     return StepAnswer(
         headline=_headline(step, readings, sure),
         cautions=CAUTIONS,
-        step=step_row(step),
+        step=step_row(job.cage, steps, step),
         present=present,
         held=held_at(job.cage, steps, number),
         welded=welded_before(steps, number),

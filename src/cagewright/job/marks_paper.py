@@ -84,6 +84,7 @@ def step_sheet(job: Job, answer: StepAnswer, *, link: str = "") -> Sheet:
             *((held,) if answer.held else ()),
             *more_words(answer),
             *step.notes,
+            *(piece.words for piece in step.distance),
             "A reading that does not fit is read again, not made to fit.",
         ),
     )

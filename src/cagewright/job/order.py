@@ -2,17 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from cagewright.base.answers import Answer, Sentence
-from cagewright.base.names import named
+from cagewright.base.answers import Answer, Sentence, Value, figure
+from cagewright.base.names import listed, named, paired, shown
+from cagewright.base.say import say
 from cagewright.base.units import LengthUnit
 from cagewright.check.torch.poses import torch_with
 from cagewright.check.torch.stages import Stage, body_known
+from cagewright.fitup.distance_piece import DistancePiece, distance_pieces
 from cagewright.fitup.order import BuildStep, Where, broken_by, build_order, stages_of
 from cagewright.job.opening import Job, scan_of
 from cagewright.shape.shell import Shell, shell_of
+from cagewright.shape.types import Cage, member_named
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DistanceRow:
+    """A tube of the plan that holds two others apart while they are tacked.
+
+    Attributes:
+        tube: which.
+        between: the two that it holds.
+        length: that it must have: finished in its own place, else cut square.
+        own: it stands in its own place, and is tacked there later.
+        until: the step at which it is tacked, or must be out at the latest.
+        words: which, where, how long and until when.
+    """
+
+    tube: str
+    between: tuple[str, str]
+    length: Value
+    own: bool
+    until: int
+    words: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +50,7 @@ class StepRow:
         weld: joints and feet welded at this step.
         parts: gussets, plates and tubes that come out again, fitted at this step.
         notes: what else to see to, in sentences.
+        distance: tubes that hold those of ``tack`` apart meanwhile.
         slow: whether choosing its readings takes seconds: at a step of welds all tubes are loose.
     """
 
@@ -36,6 +61,7 @@ class StepRow:
     weld: tuple[str, ...]
     parts: tuple[str, ...]
     notes: tuple[str, ...]
+    distance: tuple[DistanceRow, ...]
     slow: bool
 
 
@@ -74,7 +100,7 @@ def order_of(job: Job, moves: Mapping[str, int] | None = None) -> OrderAnswer:
     return OrderAnswer(
         headline=headline if broken else f"{len(steps)} steps.",
         level="fail" if broken else "fine",
-        steps=tuple(step_row(s) for s in steps),
+        steps=tuple(step_row(job.cage, steps, s) for s in steps),
         broken=broken,
         moves=moves,
         openings=openings_of(job) if bench_work(steps) else (),
@@ -124,12 +150,46 @@ def bench_work(steps: tuple[BuildStep, ...]) -> tuple[str, ...]:
     return next((s.tack for s in steps if s.where == "bench"), ())
 
 
-def step_row(step: BuildStep) -> StepRow:
-    """The step as part of an answer."""
+def is_slow(step: BuildStep) -> bool:
+    """Whether choosing the step's readings takes seconds."""
+    return bool(step.weld) and not step.tack and step.where == "car"
+
+
+def step_row(cage: Cage, steps: Sequence[BuildStep], step: BuildStep) -> StepRow:
+    """The one of those steps as part of an answer."""
+    tacked = {name: s.number for s in steps for name in s.tack}
+    pieces = distance_pieces(cage, tacked, step.number) if step.where == "car" else ()
     return StepRow(
         number=step.number, title=step.title, where=step.where, tack=step.tack, weld=step.weld,
-        parts=step.parts, notes=step.notes, slow=bool(step.weld) and not step.tack and step.where == "car",
+        parts=step.parts, notes=step.notes,
+        distance=tuple(_distance_row(p, cage) for p in pieces), slow=is_slow(step),
     )  # fmt: skip
+
+
+def _distance_row(piece: DistancePiece, cage: Cage) -> DistanceRow:
+    long, tube = figure(piece.length, "length", cage.units), shown(piece.tube)
+    held = listed(paired(piece.between))
+    if piece.own:
+        words = (
+            f"Set {tube} in its own place between {held} to hold them apart: finished it is {long.said} "
+            f"long. It is tacked at step {piece.until}."
+        )
+    else:
+        where = " and at ".join(_place_words(at, cage.units) for at in piece.at)
+        words = (
+            f"Before its ends are cut, {tube} can hold {held} apart: cut it square to {long.said}, and set "
+            f"it at {where}. Take it out at step {piece.until} at the latest, then cut its ends."
+        )
+        if member_named(cage, piece.tube).bought:
+            words += " It came cut: tape first whether it is that long."
+    return DistanceRow(
+        tube=piece.tube, between=piece.between, length=long, own=piece.own, until=piece.until, words=words
+    )
+
+
+def _place_words(at: tuple[float, float, float], units: LengthUnit) -> str:
+    back, across, up = (say(v, "length", units, places=0) for v in at)
+    return f"{back} back, {across} across, {up} up"
 
 
 def moves_asked(job: Job, asked: Mapping[str, int]) -> dict[str, int]:

@@ -34,7 +34,7 @@ from cagewright.fitup.tacked import part_of
 from cagewright.frame.errors import FrameError
 from cagewright.job.marks import Wanted, Words, step_of
 from cagewright.job.opening import Job
-from cagewright.job.order import step_row, steps_of
+from cagewright.job.order import is_slow, steps_of
 from cagewright.job.readings import ReadingsTaken
 from cagewright.job.square import LEVELS, end_row, read_next, words_of
 from cagewright.make.arrows import Arrow, seen_from, with_arrows
@@ -192,7 +192,7 @@ def _numbers(taken: ReadingsTaken, moves: Mapping[str, int] | None) -> dict[tupl
     """The numbers of the step's readings on its sheet, by what they are; empty where that is not known."""
     step = taken.fit.head.step
     steps = steps_of(taken.job, moves)
-    if not 1 <= step <= len(steps) or step_row(steps[step - 1]).slow:
+    if not 1 <= step <= len(steps) or is_slow(steps[step - 1]):
         return {}
     rows = step_of(taken.job, step, moves).readings or ()
     return {(r.kind, r.a, r.b, r.axis): r.number for r in rows}

@@ -18,7 +18,10 @@ def run(*words):
 def test_order_lists_steps_and_refuses_a_tube_too_early():
     found = run("order", PLAN, "--json")
     assert found.exit_code == 0, found.output
-    assert [s["number"] for s in json.loads(found.output)["steps"]][:2] == [1, 2]
+    steps = json.loads(found.output)["steps"]
+    assert [s["number"] for s in steps][:2] == [1, 2]
+    apart = next(s for s in steps if "front_leg_left" in s["tack"])["distance"]
+    assert ["front_leg_left", "front_leg_right"] in [piece["between"] for piece in apart]
     broken = run("order", PLAN, "--move", "header:1", "--json")
     assert broken.exit_code == 1
     assert "goes in later" in json.loads(broken.output)["broken"][0]["words"]

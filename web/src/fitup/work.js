@@ -40,6 +40,7 @@ export class WorkPanel {
       el('p', { class: 'where' }, `Done ${PLACES[step.where] ?? step.where}.`, data.datum ? el('span', { class: 'quiet', text: ` Positions are told from ${sayName(data.datum)}.` }) : null),
       steps.broken.length ? el('div', { class: 'broken' }, el('p', { class: 'wrong-words', text: 'The order as you have it breaks this:' }), el('ul', {}, steps.broken.map((one) => el('li', { text: one.words })))) : null,
       step.notes.length ? el('ul', { class: 'step-notes' }, step.notes.map((text) => el('li', { text }))) : null,
+      step.distance.length ? el('section', {}, el('h3', { text: 'Hold apart' }), el('ul', { class: 'step-notes', id: 'distance' }, step.distance.map((piece) => el('li', { text: piece.words })))) : null,
       steps.openings.length && steps.steps.find((one) => one.number === step.number - 1)?.where === 'bench' ? this.wayIn.panel(steps.openings) : null,
       step.number === 1 ? this.benchFirst.panel(steps.openings) : null,
       list('Tack', step.tack, 'tack'),
