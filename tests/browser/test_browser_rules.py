@@ -133,3 +133,16 @@ def test_what_a_plan_says_is_shown_as_text(bench: Bench, open_page: OpenPage):
     page = ready(open_page("rules"))
     assert page.locator("#plan-title").inner_text() == evil
     assert page.locator("img[src='x']").count() == 0
+
+
+def test_who_sits_in_it_is_told_in_tables(bench: Bench, open_page: OpenPage, picture: Picture):
+    page = ready(open_page("rules"))
+    page.get_by_role("button", name="Who sits in it").click()
+    page.locator(".rules-person").wait_for()
+    (found,) = bench.get("/rules/drivers")["drivers"]
+    assert page.locator(".person-headline").inner_text() == found["headline"]
+    rows = [row for table in found["tables"] for row in table["rows"]]
+    for shown, cells in zip(page.locator(".rules-person tbody tr").all(), rows, strict=True):
+        assert shown.locator("th, td").all_inner_texts() == cells
+    picture(page, "rules-people")
+    assert grave(page) == []

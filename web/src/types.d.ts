@@ -277,6 +277,34 @@ export interface DraftAnswer {
   from_scan: string[];
 }
 
+/** One figure over everybody who sits there, in every hole and place of the seat. */
+export interface DriverRow {
+  what: string;
+  low: Value;
+  low_who: string;
+  high: Value;
+  high_who: string;
+  limit: string;
+  margin: Value | null;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+}
+
+/** How one seat stands over everybody who sits in it. */
+export interface DriversAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  person: string;
+  people: string[];
+  postures: number;
+  rows: DriverRow[];
+  holes: HoleRow[];
+  tabs: TabRow[];
+  sit: SitRow[];
+  tables: Table[];
+  units: "mm" | "in" | "decimal in";
+}
+
 /** A drop that was run. */
 export interface DropShown {
   headline: string;
@@ -494,6 +522,14 @@ export interface HoldLine {
   done: "tack" | "check" | "weld" | "read";
   words: string;
   line: number | null;
+}
+
+/** Which hole for whom, and how much room there is to the tightest limit all along the travel. */
+export interface HoleRow {
+  who: string;
+  hole: number;
+  said: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
 }
 
 /** One clause, looked at on the car. */
@@ -1194,6 +1230,14 @@ export interface ShrinkAnswer {
   units: "mm" | "in" | "decimal in";
 }
 
+/** A reading to take with the driver in: whom, where, what is expected, and what stops the work. */
+export interface SitRow {
+  who: string;
+  what: string;
+  expected: Value;
+  stop: string;
+}
+
 /** A size that can be had: `od` and `wall` in mm, and as it is ordered. */
 export interface SizeOffer {
   od: number;
@@ -1394,6 +1438,15 @@ export interface SurveyReading {
   state: string;
   level: "fail" | "look at" | "cannot tell" | "fine";
   notes: ReadingNote[];
+}
+
+/** The best place of a tab, and how it is turned. */
+export interface TabRow {
+  mount: string;
+  said: string;
+  turned: Value;
+  spread: Value;
+  level: "fail" | "look at" | "cannot tell" | "fine";
 }
 
 /** A table of ready-to-print cells; the numbers behind them are in the JSON of the sheet. */

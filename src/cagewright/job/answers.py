@@ -14,6 +14,7 @@ ANSWERS: tuple[str, ...] = (
     "cagewright.job.buying:Buying",
     "cagewright.job.cutting:MemberSheet",
     "cagewright.job.draft:DraftAnswer",
+    "cagewright.job.drivers:DriversAnswer",
     "cagewright.job.drop_runs:DropShown",
     "cagewright.job.figures:Figures",
     "cagewright.job.findings:FindingsAnswer",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -114,6 +114,7 @@ class DriversAnswer(Answer):
         holes: which hole for whom; none where the bracket has none.
         tabs: the best place of each tab.
         sit: three readings to take with the driver in.
+        tables: all of these, laid out.
     """
 
     person: str
@@ -123,6 +124,7 @@ class DriversAnswer(Answer):
     holes: tuple[HoleRow, ...]
     tabs: tuple[TabRow, ...]
     sit: tuple[SitRow, ...]
+    tables: tuple[Table, ...]
     units: LengthUnit
 
 
@@ -148,7 +150,7 @@ def _answer(job: Job, person: Person) -> DriversAnswer:
     chosen = tuple(p for p in every if p.hole == holes.get(p.turn, p.hole))
     rows = _rows(readings, holes, units)
     names = [body.called or person.name for body in turns_of(person.body)]
-    tabs = _tabs(job, person, chosen)
+    told = _holes(readings, holes, names, units), _tabs(job, person, chosen), _sit(readings, holes, units)
     level = worst(tuple(r.level for r in rows))
     tight = next((r for r in rows if r.margin is not None), None)
     said = f": tightest {tight.what}, {tight.margin.said} to spare" if tight and tight.margin else ""
@@ -156,9 +158,38 @@ def _answer(job: Job, person: Person) -> DriversAnswer:
     return DriversAnswer(
         headline=f"{shown(person.name)}: {over}{said}.", level=level, cautions=(CAUTION,),
         person=person.name, people=tuple(names), postures=len(every), rows=rows,
-        holes=_holes(readings, holes, names, units), tabs=tabs,
-        sit=_sit(readings, holes, units), units=units,
+        holes=told[0], tabs=told[1], sit=told[2],
+        tables=_tables(shown(person.name), rows, *told), units=units,
     )  # fmt: skip
+
+
+def _tables(
+    whose: str, rows: Sequence[DriverRow], holes: Sequence[HoleRow], tabs: Sequence[TabRow],
+    sit: Sequence[SitRow],
+) -> tuple[Table, ...]:  # fmt: skip
+    """The ranges, holes, tabs and readings to take."""
+    none = "–"
+    laid = (
+        ("Ranges", ("what", "least", "of whom", "most", "of whom", "limit", "to spare"), [
+            (r.what, r.low.said, r.low_who, r.high.said, r.high_who, r.limit or none,
+             r.margin.said if r.margin else none)
+            for r in rows
+        ]),
+        ("Holes", ("who", "hole", "tightest"), [(h.who, str(h.hole), h.said) for h in holes]),
+        ("Tabs", ("tab", "place", "points above the level", "pulls off it at most"), [
+            (shown(t.mount), t.said,
+             *((t.turned.said, t.spread.said) if t.turned.value is not None else none * 2))
+            for t in tabs
+        ]),
+        ("With the driver in", ("who", "what to read, belts on", "expected", "when to stop"), [
+            (s.who, s.what, s.expected.said, s.stop) for s in sit
+        ]),
+    )  # fmt: skip
+    return tuple(
+        Table(title=f"{title}, {whose}", columns=tuple(Column(head=h) for h in heads), rows=tuple(rows))
+        for title, heads, rows in laid
+        if rows
+    )
 
 
 # --- the figures
@@ -325,43 +356,11 @@ def drivers_sheet(job: Job) -> Sheet | None:
     answers = [a for a in drivers_of(job) if a.postures > 1]
     if not answers:
         return None
-    tables: list[Table] = []
-    for a in answers:
-        heads = ("what", "least", "of whom", "most", "of whom", "limit", "to spare")
-        rows = tuple(
-            (r.what, r.low.said, r.low_who, r.high.said, r.high_who, r.limit or "–",
-             r.margin.said if r.margin else "–")
-            for r in a.rows
-        )  # fmt: skip
-        whose = shown(a.person)
-        tables.append(Table(title=f"Ranges, {whose}", columns=_heads(heads), rows=rows))
-        if a.holes:
-            holes = tuple((h.who, str(h.hole), h.said) for h in a.holes)
-            tables.append(
-                Table(title=f"Holes, {whose}", columns=_heads(("who", "hole", "tightest")), rows=holes)
-            )
-        tabs = tuple(
-            (
-                shown(t.mount),
-                t.said,
-                *((t.turned.said, t.spread.said) if t.turned.value is not None else "––"),
-            )
-            for t in a.tabs
-        )
-        heads = ("tab", "place", "points above the level", "pulls off it at most")
-        tables.append(Table(title=f"Tabs, {whose}", columns=_heads(heads), rows=tabs))
-        sit = tuple((s.who, s.what, s.expected.said, s.stop) for s in a.sit)
-        heads = ("who", "what to read, belts on", "expected", "when to stop")
-        tables.append(Table(title=f"With the driver in, {whose}", columns=_heads(heads), rows=sit))
     drawings = [d for a in answers if (d := hole_template(job, a)) is not None]
     return Sheet(
-        name="drivers", title="Everybody who drives", kind="fit-up", tables=tuple(tables),
-        drawings=tuple(drawings), notes=(CAUTION,),
+        name="drivers", title="Everybody who drives", kind="fit-up",
+        tables=tuple(t for a in answers for t in a.tables), drawings=tuple(drawings), notes=(CAUTION,),
     )  # fmt: skip
-
-
-def _heads(heads: tuple[str, ...]) -> tuple[Column, ...]:
-    return tuple(Column(head=h) for h in heads)
 
 
 CROSS, SCALE_LINE = 6.0, 50.0

@@ -3,7 +3,10 @@
 import json
 from pathlib import Path
 
+from typer.testing import CliRunner
+
 from cagewright.base.plain import plain
+from cagewright.cli.app import command_line
 from cagewright.job.findings import findings
 from cagewright.job.opening import open_job
 from deskside import Bench
@@ -99,3 +102,38 @@ def test_a_plan_that_was_never_read_is_not_called_checked(bench: Bench, folder: 
     assert shown["answer"] is None
     for page in ("shell", "cut", "papers"):
         assert bench.get(f"/api/plans/broken/{page}").status_code == 200
+
+
+SEAT = """seat: {travel: [-30, 30], holes: [[0, 0], [0, 15]]}
+driver: {stature: 1790 mm, hip: [-290, -330, 265], back_angle: 22 deg}
+"""
+
+
+def test_who_sits_in_it_is_told_as_the_command_tells_it(bench: Bench, folder: Path):
+    plan = folder / "plan.yaml"
+    plan.write_text(plan.read_text().replace("tubes:\n", f"{SEAT}tubes:\n", 1))
+    bench.desk.opened("plan").look()
+    (shown,) = bench.get("/api/plans/plan/rules/drivers").json()["drivers"]
+    app = command_line(["drivers"])
+    command = CliRunner().invoke(app, ["drivers", str(plan), "--json"]).stdout
+    assert [shown] == json.loads(command)
+    words = CliRunner().invoke(app, ["drivers", str(plan)]).stdout
+    assert shown["headline"] in words
+    assert all(table["title"] in words for table in shown["tables"])
+    titles = [table["title"].split(",")[0] for table in shown["tables"]]
+    assert titles == ["Ranges", "Holes", "With the driver in"]
+    ranges, holes, sit = (table["rows"] for table in shown["tables"])
+    assert [(r[0], r[1], r[3]) for r in ranges] == [
+        (r["what"], r["low"]["said"], r["high"]["said"]) for r in shown["rows"]
+    ]
+    assert [row[1] for row in holes] == [str(h["hole"]) for h in shown["holes"]]
+    assert len(sit) == len(shown["sit"]) > 0
+    template = bench.get("/api/plans/plan/rules/drivers/driver.svg")
+    assert template.text.startswith("<svg")
+    assert "attachment" in template.headers["content-disposition"]
+    assert bench.get("/api/plans/plan/rules/drivers/nobody.svg").status_code == 404
+
+
+def test_a_plan_that_seats_nobody_has_nobody_to_tell_of(bench: Bench):
+    assert bench.get("/api/plans/plan/rules/drivers").json() == {"drivers": []}
+    assert bench.get("/api/plans/plan/rules/drivers/driver.svg").status_code == 404

@@ -8,6 +8,7 @@ import { startPage } from '../frame.js';
 import { ask, onAnswer, onElsewhere, planUrl } from '../net.js';
 import { actionsList } from '../rules/actions.js';
 import { askBooks } from '../rules/books.js';
+import { showDrivers } from '../rules/drivers.js';
 import { soft } from '../cut/sheet.js';
 import { groupsOf, says } from '../rules/groups.js';
 import { picture } from '../rules/picture.js';
@@ -26,7 +27,7 @@ let rules = null;
 let chosen = null;
 /** @type {Action | null} */
 let doing = null;
-/** @type {'do' | 'clause' | 'member'} */
+/** @type {'do' | 'clause' | 'member' | 'people'} */
 let by = 'do';
 /** Which findings are shown, where that was chosen. @type {Map<string, boolean>} */
 const asked = new Map();
@@ -66,14 +67,14 @@ function draw() {
 }
 
 function grouping() {
-  /** @type {['do' | 'clause' | 'member', string][]} */
-  const ways = [['do', 'What to do'], ['clause', 'By clause'], ['member', 'By member']];
+  /** @type {['do' | 'clause' | 'member' | 'people', string][]} */
+  const ways = [['do', 'What to do'], ['clause', 'By clause'], ['member', 'By member'], ['people', 'Who sits in it']];
   return el('span', { class: 'toolbar', role: 'group', 'aria-label': 'How the findings are listed' }, ways.map(([way, said]) =>
     button(said, () => { by = way; draw(); }, { 'aria-pressed': String(by === way), 'data-by': way })));
 }
 
 function drawFilter() {
-  filter.hidden = by === 'do';
+  filter.hidden = by === 'do' || by === 'people';
   fill(filter, JUDGES.map(([judge, title]) => el('span', { class: 'rules-judge', role: 'group', 'aria-label': title }, el('b', { class: 'small', text: title }), [...countSaid(rows(), judge)].map(([said, { number, like }]) =>
     button(`${signOf(like)} ${number} ${said}`, () => {
       asked.set(keyOf(like), !lets(like));
@@ -91,6 +92,10 @@ const lets = (f) => asked.get(keyOf(f)) ?? (LOOKED_AT.includes(f.verdict) || !ro
 const shown = () => (by === 'do' ? rows().filter((f) => LOOKED_AT.includes(f.verdict)) : rows().filter((f) => lets(f) && says(f, words)));
 
 function drawTable() {
+  if (by === 'people') {
+    void showDrivers(table);
+    return mark();
+  }
   const cautions = el('p', { class: 'small quiet', text: (rules?.answer?.cautions ?? []).join(' ') });
   const list = by === 'do' ? actionsList(rules?.answer ?? null, { doing, act }) : findingsTable();
   fill(table, list, cautions);
@@ -128,7 +133,7 @@ function act(action) {
 function choose(finding, far) {
   chosen = finding;
   doing = null;
-  if (far && by === 'do') by = 'clause';
+  if (far && (by === 'do' || by === 'people')) by = 'clause';
   if (far) draw();
   for (const row of table.querySelectorAll('tr[data-row]')) {
     const on = row instanceof HTMLElement && row.dataset.row === finding?.id;

@@ -1,4 +1,4 @@
-"""The Rules page: the books the car answers to, and every finding with where it is and what to do."""
+"""The Rules page: the books the car answers to, every finding, and who sits in the car."""
 
 from __future__ import annotations
 
@@ -31,6 +31,34 @@ def findings_page(request: Request) -> Response:
     return answer(plain({"answer": findings(job) if job else None, "books": known}))
 
 
+def drivers(request: Request) -> Response:
+    """How each seat stands over everybody who sits in it; none where no plan can be built."""
+    from cagewright.job.drivers import drivers_of
+
+    plan = opened_of(request)
+    job = plan.moment.job or plan.stood
+    return answer({"drivers": plain(drivers_of(job)) if job else []})
+
+
+def holes(request: Request) -> Response:
+    """The holes of a seat's bracket at full size, as SVG.
+
+    Raises:
+        HTTPException: 404, nobody of that name sits there, or the bracket has no holes.
+    """
+    from cagewright.job.drivers import drivers_of, hole_template
+    from cagewright.job.writers import to_svg
+
+    plan, name = opened_of(request), request.path_params["person"]
+    job = plan.moment.job or plan.stood
+    found = next((a for a in drivers_of(job) if a.person == name), None) if job else None
+    drawing = hole_template(job, found) if job and found else None
+    if drawing is None:
+        raise HTTPException(404, "The plan's seat has no holes.")
+    heads = {"content-disposition": f'attachment; filename="{drawing.name}.svg"'}
+    return Response(to_svg(drawing), media_type="image/svg+xml", headers=heads)
+
+
 async def set_books(request: Request) -> Response:
     """The books that the car answers to, chosen; an edit like any other, that undo takes back.
 
@@ -61,5 +89,7 @@ PAGE = Page(
     routes=(
         Route("/api/plans/{id}/rules", findings_page),
         Route("/api/plans/{id}/rules/books", set_books, methods=["POST"]),
+        Route("/api/plans/{id}/rules/drivers", drivers),
+        Route("/api/plans/{id}/rules/drivers/{person}.svg", holes),
     ),
 )
