@@ -231,3 +231,28 @@ def test_a_plan_of_no_survey_offers_one(bench: Bench, open_page: OpenPage, pictu
     with page.expect_download() as waiting:
         page.get_by_role("link", name="Survey sheet to print").click()
     assert Path(waiting.value.path()).read_bytes().startswith(b"%PDF-")
+
+
+def test_what_is_in_the_way_is_looked_at_and_stays(bench: Bench, open_page: OpenPage, picture: Picture):
+    plan, text = bench.folder / "brackwater.yaml", bench.text()
+    sill = (
+        "shell:\n  metal:\n    sill_box: {mark: rail, path: [[450, -660, 320], [900, -660, 320]], reach: 60, "
+        "box: [60, 120], thickness: 1.2}\n"
+    )
+    plan.write_text(text.replace("shell:\n", sill, 1))
+    page = open_page("shell")
+    page.get_by_role("tab", name="In the way").click()
+    page.get_by_label("In the way of").select_option("front_leg_left")
+    page.get_by_role("button", name="Look at the ways round").click()
+    page.locator(".obstacles-headline").wait_for(timeout=90_000)
+    found = bench.get("/shell/obstacles")["found"]
+    assert page.locator(".obstacles-headline").inner_text() == found["headline"]
+    (row,) = found["obstacles"]
+    for shown, cells in zip(page.locator(".obstacles tbody tr").all(), row["table"]["rows"], strict=True):
+        assert shown.locator("th, td").all_inner_texts() == cells
+    assert not page.locator(".obstacles tbody").get_by_text("cut", exact=True).count()
+    picture(page, "shell-in-the-way")
+    assert grave(page) == []
+    page.reload()
+    page.get_by_role("tab", name="In the way").click()
+    assert page.locator(".obstacles-headline").inner_text() == found["headline"]

@@ -134,6 +134,13 @@ export interface BooksAnswer {
   books: BookRow[];
 }
 
+/** A boxed foot that carries an inboard tube on the support of the wide one. */
+export interface Bridge {
+  size: Vec3;
+  sheet: number;
+  blank: [number, number];
+}
+
 /** Tube to buy. */
 export interface Buying {
   headline: string;
@@ -692,6 +699,27 @@ export interface Moments {
   tool: ToolMoments | null;
 }
 
+/** One obstacle beside a wanted tube, and the ways round it; none of cutting where it is never cut. */
+export interface ObstacleRow {
+  member: string;
+  what: string;
+  depth: Value;
+  ways: WayRow[];
+  table: Table;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+}
+
+/** Every obstacle, and the ways round it pushed side by side where that was asked for. */
+export interface ObstaclesAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  obstacles: ObstacleRow[];
+  pushed: AlternativesAnswer[];
+  notes: string[];
+  units: "mm" | "in" | "decimal in";
+}
+
 /** The order of the build. */
 export interface OrderAnswer {
   headline: string;
@@ -1199,6 +1227,14 @@ export interface SetOff {
   words: string;
 }
 
+/** What of a shell's section a cut takes: shares left of area, bending both ways and torsion. */
+export interface ShellLost {
+  area: Value;
+  bending: [Value, Value];
+  torsion: Value;
+  rests_on: string;
+}
+
 /** One job of the shop. */
 export interface ShopJob {
   uid: string;
@@ -1638,6 +1674,20 @@ export interface Wanted {
   start: string;
   why: string;
   leaves: Value | null;
+}
+
+/** One way round an obstacle. */
+export interface WayRow {
+  kind: "as planned" | "moved in" | "inboard with a bridge" | "cut";
+  by: Value;
+  said: string;
+  helmet: Value | null;
+  torch: Value | null;
+  findings: string;
+  hours: Value;
+  lost: ShellLost | null;
+  bridge: Bridge | null;
+  problems: string[];
 }
 
 /** One weld of the proposed order. */

@@ -23,6 +23,7 @@ ANSWERS: tuple[str, ...] = (
     "cagewright.job.hold:HoldAnswer",
     "cagewright.job.inspection:InspectionAnswer",
     "cagewright.job.marks:StepAnswer",
+    "cagewright.job.obstacles:ObstaclesAnswer",
     "cagewright.job.order:OrderAnswer",
     "cagewright.job.passage:PassageAnswer",
     "cagewright.job.pull:PullAnswer",

@@ -154,7 +154,8 @@ def _answer(job: Job, person: Person) -> DriversAnswer:
     level = worst(tuple(r.level for r in rows))
     tight = next((r for r in rows if r.margin is not None), None)
     said = f": tightest {tight.what}, {tight.margin.said} to spare" if tight and tight.margin else ""
-    over = f"{len(names)} {'people' if len(names) > 1 else 'person'}, {len(every)} ways of sitting"
+    who, ways = "people" if len(names) > 1 else "person", "ways" if len(every) > 1 else "way"
+    over = f"{len(names)} {who}, {len(every)} {ways} of sitting"
     return DriversAnswer(
         headline=f"{shown(person.name)}: {over}{said}.", level=level, cautions=(CAUTION,),
         person=person.name, people=tuple(names), postures=len(every), rows=rows,

@@ -13,6 +13,7 @@ from cagewright.base.cache import Cache
 from cagewright.base.names import shown
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.say import say_length
+from cagewright.base.sheet import Column, Table
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
 from cagewright.change.apply import apply
@@ -98,12 +99,16 @@ class WayRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ObstacleRow:
-    """One obstacle beside a wanted tube, and the ways round it; none of cutting where it is never cut."""
+    """One obstacle beside a wanted tube, and the ways round it; none of cutting where it is never cut.
+
+    ``table`` is the ways laid out.
+    """
 
     member: str
     what: str
     depth: Value
     ways: tuple[WayRow, ...]
+    table: Table
     level: Level
 
 
@@ -177,10 +182,35 @@ def _row(job: Job, o: Obstacle) -> tuple[ObstacleRow, dict[str, list[dict[str, A
     if o.standing != "never":
         ways.append(_cut(job, o))
     what = f"{shown(o.metal)}, marked as {o.mark}" if o.mark else shown(o.metal) or "metal nobody has marked"
-    row = ObstacleRow(
-        member=o.member, what=what, depth=figure(o.depth, "length", units), ways=tuple(ways), level="look at"
-    )
+    depth = figure(o.depth, "length", units)
+    table = _table(f"{shown(o.member)} is {depth.said} deep in {what}", ways)
+    row = ObstacleRow(member=o.member, what=what, depth=depth, ways=tuple(ways), table=table, level="look at")
     return row, changes
+
+
+HEADS = (
+    "way", "what to do", "helmet", "torch", "of the shell's section is left", "rules and checks", "hours",
+)  # fmt: skip
+
+
+def _table(title: str, ways: Sequence[WayRow]) -> Table:
+    rows = tuple(
+        (w.kind, "; ".join(w.problems) or w.said, w.helmet.said if w.helmet else "–",
+         w.torch.said if w.torch else "–", _lost_words(w), w.findings or "–", w.hours.said)
+        for w in ways
+    )  # fmt: skip
+    return Table(title=title, columns=tuple(Column(head=h) for h in HEADS), rows=rows)
+
+
+def _lost_words(way: WayRow) -> str:
+    lost = way.lost
+    if lost is None:
+        return "not known" if way.kind == "cut" else "all of it"
+    one, two = lost.bending
+    return (
+        f"area {lost.area.said}, bending {one.said} and {two.said}, torsion {lost.torsion.said} "
+        f"(by {lost.rests_on})"
+    )
 
 
 def _moves(job: Job, o: Obstacle, by: float) -> list[dict[str, Any]]:

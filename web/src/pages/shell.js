@@ -8,6 +8,7 @@ import { problemList } from '../say.js';
 import { bodyPicture } from '../shell/body_picture.js';
 import { draftBar } from '../shell/draft_bar.js';
 import { fieldsForm } from '../shell/fields_form.js';
+import { obstaclesPanel } from '../shell/obstacles.js';
 import { readingsList } from '../shell/readings_list.js';
 import { scanPanel } from '../shell/scan_panel.js';
 import { surveyStore } from '../shell/survey_store.js';
@@ -144,7 +145,7 @@ async function planPage() {
   const made = wanted ? await surveyPanes(wanted) : null;
   headOf(made?.survey ?? null, wanted, known.surveys, made?.store);
   const scanPane = el('div', { class: 'scan-split' }, stage, scan.holder);
-  tabs([['readings', 'Readings', made?.readings ?? noSurvey(known.surveys.length > 0)], ...wishesTab(made?.wishes ?? null), ['scan', 'Body and scan', scanPane]], known.survey || !known.scan ? 'readings' : 'scan');
+  tabs([['readings', 'Readings', made?.readings ?? noSurvey(known.surveys.length > 0)], ...wishesTab(made?.wishes ?? null), ['scan', 'Body and scan', scanPane], ['way', 'In the way', obstaclesPanel()]], known.survey || !known.scan ? 'readings' : 'scan');
   onElsewhere(async () => scan.show(await again()));
 }
 

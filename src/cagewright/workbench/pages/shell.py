@@ -44,6 +44,7 @@ from cagewright.job.wishes import BadField, field_words, with_field
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, words_in
 from cagewright.workbench.pages.folder import ROUTES as FOLDER_ROUTES
+from cagewright.workbench.pages.shell_obstacles import ROUTES as OBSTACLES
 from cagewright.workbench.server.request import body_of, number_of, opened_of
 from cagewright.workbench.shopfolder.surveys import SurveyChanged, edited, opened, surveys_of, turned, turns
 
@@ -313,6 +314,7 @@ PAGE = Page(
     template="shell.html",
     routes=(
         *FOLDER_ROUTES,
+        *OBSTACLES,
         Route("/surveys/{survey}", survey_page),
         Route("/api/surveys/sheet.pdf", sheet_pdf),
         Route("/api/surveys/sketches/{reading}.svg", sketch),
@@ -327,4 +329,5 @@ PAGE = Page(
         Route("/api/plans/{id}/shell/scan", set_scan, methods=["POST"]),
         Route("/api/plans/{id}/shell/pick", pick, methods=["POST"]),
     ),
+    work={"obstacles": "cagewright.workbench.pages.shell_obstacles:obstacles_work"},
 )
