@@ -13,8 +13,9 @@ from cagewright.base.sheet import Column, Paper, Table
 from cagewright.cli.output import AsJson, PlanPath, emit, err, out, show_table, speaking_plainly
 from cagewright.job.opening import Job, open_job
 from cagewright.job.schema import tube_schema
-from cagewright.job.tube import TubeAnswer, blank_tube_file, tube_from_file, tube_wanted
+from cagewright.job.tube import TubeAnswer, tube_from_file
 from cagewright.job.tube_taken import learn, take_over, undo_taken
+from cagewright.job.tube_wanted import blank_tube_file, tube_wanted
 
 tube = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="A tube as it is: read, undo, schema.")
 Member = Annotated[str, typer.Argument(metavar="MEMBER", help="The tube's name in the plan.")]

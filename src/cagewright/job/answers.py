@@ -44,6 +44,6 @@ ANSWERS: tuple[str, ...] = (
     "cagewright.job.studies.answer:Studies",
     "cagewright.job.survey:SurveyAnswer",
     "cagewright.job.tube:TubeAnswer",
-    "cagewright.job.tube:TubeWantedAnswer",
+    "cagewright.job.tube_wanted:TubeWantedAnswer",
 )
 """``module:class`` of each; ``scripts/web_types.py`` writes ``web/src/types.d.ts`` from them."""

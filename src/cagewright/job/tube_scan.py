@@ -13,7 +13,8 @@ from cagewright.fitup.tube import bench_of
 from cagewright.fitup.tube_choice import sure_of_marks
 from cagewright.fitup.tube_points import NoTube, tube_of_scan
 from cagewright.job.opening import Job
-from cagewright.job.tube import TubeAnswer, answer_of, member_of
+from cagewright.job.tube import TubeAnswer, answer_of
+from cagewright.job.tube_wanted import member_of
 from cagewright.shape.scan_file import ScanRefused, loaded
 
 THINNED = 0.001

@@ -19,8 +19,9 @@ from cagewright.fitup.tube_choice import choose_tube_readings
 from cagewright.fitup.tube_taken import tube_text
 from cagewright.job.opening import open_job
 from cagewright.job.schema import tube_schema
-from cagewright.job.tube import blank_tube_file, tube_from_file, tube_from_lines, tube_of, tube_wanted
+from cagewright.job.tube import tube_from_file, tube_from_lines, tube_of
 from cagewright.job.tube_taken import learn, take_over, undo_taken
+from cagewright.job.tube_wanted import blank_tube_file, tube_wanted
 from cagewright.job.tube_ways import ways_of
 from cagewright.plan.changes import read_change
 from cagewright.plan.places import AtCoordinates, AtFoot

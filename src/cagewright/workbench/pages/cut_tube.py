@@ -40,7 +40,7 @@ def _job(request: Request) -> Job:
 
 def wanted(request: Request) -> Response:
     """The readings to take of the tube."""
-    from cagewright.job.tube import tube_wanted
+    from cagewright.job.tube_wanted import tube_wanted
 
     return answer(plain(tube_wanted(_job(request), request.path_params["member"])))
 
