@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Sequence
+from functools import partial
 from threading import Lock
 from typing import Any, TypeVar, cast
 
@@ -31,3 +32,12 @@ class Cache:
             while len(self._results) > self._most:
                 self._results.popitem(last=False)
         return made
+
+    def many(self, keys: Sequence[Hashable], make: Callable[[list[int]], Sequence[T]]) -> list[T]:
+        """The results for the keys, in their order; those that are not there are made together, by places."""
+        with self._lock:
+            known = {key: self._results[key] for key in keys if key in self._results}
+        missing = [place for place, key in enumerate(keys) if key not in known]
+        for place, made in zip(missing, make(missing) if missing else (), strict=True):
+            known[keys[place]] = made
+        return [self.get(key, partial(known.__getitem__, key)) for key in keys]

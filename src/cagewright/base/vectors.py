@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from hashlib import blake2b
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -80,3 +83,12 @@ def signed_angle(a: Vector, b: Vector, axis: Vector) -> float:
 def mirrored(v: Vector) -> Vector:
     """``v`` seen in the car's centre plane (across changes sign)."""
     return v * np.array([1.0, -1.0, 1.0])
+
+
+def hashed(*arrays: NDArray[Any]) -> bytes:
+    """One hash of the arrays' sizes and contents."""
+    found = blake2b(digest_size=20)
+    for array in arrays:
+        found.update(f"{array.shape} {array.dtype}".encode())
+        found.update(np.ascontiguousarray(array).tobytes())
+    return found.digest()

@@ -26,6 +26,8 @@ LONG, SHORT = 0.5 * 20.0 * 25.4, 0.5 * 13.0 * 25.4
 """Half axes of the ellipse, mm."""
 CELL = 5.0
 """The opening is looked at in squares of this size, mm."""
+BLOCK = 25.0
+"""Squares are first looked at by one of each block of this size, mm."""
 TURNS = 12
 """Ways round that are tried, evenly over half a turn."""
 OUTBOARD = 0.5
@@ -68,13 +70,13 @@ def way_out(cage: Cage, line: Line3, side: SideName) -> WayOut:
     cells = np.stack(np.meshgrid(x, z, indexing="ij"), axis=-1)
     free = inside(edge, cells.reshape(-1, 2)).reshape(cells.shape[:2])
     for path, radius in tubes:
-        near, _ = KDTree(path).query(cells.reshape(-1, 2), distance_upper_bound=radius)
-        free &= ~np.isfinite(near).reshape(free.shape)
+        near, _ = KDTree(path).query(cells[free], distance_upper_bound=radius)
+        free[free] = ~np.isfinite(near)
     parts, many = ndimage.label(free)  # pyright: ignore[reportGeneralTypeIssues]
     counts = np.bincount(parts.ravel(), minlength=many + 1)[1:]
     return WayOut(
         side=side, opening=line.name, window=float(counts.max(initial=0)) * CELL**2,
-        share=largest(cells[free], cells[~free]), doubt=CELL / SHORT,
+        share=largest(cells[free], cells[begins(free)]), doubt=CELL / SHORT,
     )  # fmt: skip
 
 
@@ -99,6 +101,11 @@ def inside(edge: Flat, points: Flat) -> NDArray[np.bool_]:
     return found
 
 
+def begins(free: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """What is taken right beside what is free: no square further in lies nearer to it."""
+    return np.asarray(ndimage.binary_dilation(free, np.ones((3, 3))), dtype=np.bool_) & ~free
+
+
 def largest(free: Flat, taken: Flat) -> float:
     """The largest size at which the ellipse fits among what is taken, its middle on a free point; 0 for none.
 
@@ -106,10 +113,17 @@ def largest(free: Flat, taken: Flat) -> float:
     """
     if not len(free) or not len(taken):
         return 0.0
+    _, first, block = np.unique(np.floor(free / BLOCK), axis=0, return_index=True, return_inverse=True)
+    block = block.ravel()
     best = 0.0
     for angle in np.arange(TURNS) * math.pi / TURNS:
         c, s = math.cos(angle), math.sin(angle)
         own = np.array([[c / LONG, -s / SHORT], [s / LONG, c / SHORT]])
-        near, _ = KDTree(taken @ own).query(free @ own)
+        tree, at = KDTree(taken @ own), free @ own
+        near, _ = tree.query(at[first])
         best = max(best, float(near.max()))
+        # from a point to the next it grows by no more than the way between them
+        most = near[block] + np.linalg.norm(at - at[first][block], axis=1)
+        further, _ = tree.query(at[most > best])
+        best = max(best, float(further.max(initial=0.0)))
     return best

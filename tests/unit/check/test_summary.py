@@ -7,10 +7,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 from cages import bar, cage, line
+from scipy.spatial import KDTree
 
 from cagewright.check.sight.paper import sight_sheet
 from cagewright.check.torch.findings import ACCESS
-from cagewright.check.way_out import CELL, LONG, SHORT, inside, way_out
+from cagewright.check.way_out import CELL, LONG, SHORT, TURNS, begins, inside, largest, way_out
 from cagewright.job.findings import findings
 from cagewright.job.opening import open_job
 from cagewright.job.summary import HEADS, case_summary, summary_of, summary_table
@@ -80,3 +81,21 @@ def test_a_column_of_the_comparison_is_what_the_command_says():
     table = summary_table("t", [("A", "as planned", one), ("B", "spoilt", "cannot tell: no such book")])
     assert list(table.rows[0][2:]) == [row["value"]["said"] for row in told["rows"]]
     assert table.rows[1][2:] == ("cannot tell: no such book", *["–"] * (len(HEADS) - 1))
+
+
+def test_looking_by_blocks_first_misses_nothing():
+    """Against every square asked on its own, about tubes laid at random."""
+    random = np.random.default_rng(7)
+    x, z = np.meshgrid(np.arange(0.0, 900.0, CELL), np.arange(0.0, 700.0, CELL))
+    cells = np.stack([x, z], axis=-1)
+    for _ in range(3):
+        holes = random.uniform(0.0, 900.0, (6, 2))
+        free = (np.linalg.norm(cells[:, :, None] - holes, axis=-1) > 60.0).all(axis=-1)
+        free[[0, -1]] = free[:, [0, -1]] = False
+        wanted = 0.0
+        for angle in np.arange(TURNS) * math.pi / TURNS:
+            c, s = math.cos(angle), math.sin(angle)
+            own = np.array([[c / LONG, -s / SHORT], [s / LONG, c / SHORT]])
+            near, _ = KDTree(cells[~free] @ own).query(cells[free] @ own)
+            wanted = max(wanted, float(near.max()))
+        assert largest(cells[free], cells[begins(free)]) == wanted

@@ -7,7 +7,9 @@ import numpy as np
 import pytest
 
 from body_cages import branch, cage, end, foot, line, saw, straight, tee
+from cagewright.base.cache import Cache
 from cagewright.check.findings import Finding
+from cagewright.check.torch import access as asking
 from cagewright.check.torch.access import Access, torch_access
 from cagewright.check.torch.findings import (
     arcs_words,
@@ -15,7 +17,7 @@ from cagewright.check.torch.findings import (
     thinnest_nozzle,
     torch_findings,
 )
-from cagewright.check.torch.poses import TORCH, Torch, leans
+from cagewright.check.torch.poses import TORCH, Torch, leans, reachable
 from cagewright.check.torch.stages import Stage, whole_stages
 from cagewright.check.torch.weld_points import weld_lines
 from cagewright.shape.shell import shell_of
@@ -257,3 +259,37 @@ def test_a_leaning_foot_is_a_ring_on_its_plate():
     (ring,) = weld_lines(made)
     assert ring.points[:, 1] == pytest.approx(np.full(36, -640.0))
     assert float(ring.run.sum()) == pytest.approx(math.pi * 30.0, rel=2e-3)  # chords of 36 points
+
+
+# ---- asked once
+
+
+def boxed() -> Cage:
+    """Bars that only the torch's handle comes to."""
+    spots = [(y, 160) for y in range(-160, 161, 20) if abs(y) > 35]
+    spots += [(side, z) for side in (-160, 160) for z in range(-160, 160, 20)]
+    bars = [straight(f"bar{i}", (-500, y, z), (500, y, z), od=20) for i, (y, z) in enumerate(spots)]
+    return tee(more=tuple(bars))
+
+
+def test_what_was_asked_before_is_answered_as_if_it_were_not(monkeypatch: pytest.MonkeyPatch):
+    lid = tee(more=(straight("lid", (-400, -42, 0), (400, -42, 0), od=38),))
+    far = tee(more=(straight("far", (-400, -900, 0), (400, -900, 0), od=38),))
+    cages = (tee(), far, boxed(), lid, roofed(70.0), roofed(60.0), tee(angle=1.0))
+    asked: list[int] = []
+
+    def counted(points, around, torch):
+        asked.append(len(points.at))
+        return reachable(points, around, torch)
+
+    monkeypatch.setattr(asking, "reachable", counted)
+    told = dict[int, list[tuple]]()
+    for most in (0, 1000):
+        monkeypatch.setattr(asking, "_REACHED", Cache(most=most))
+        told[most] = [(one.shares, one.ever) for made in (*cages, *cages) for one in accesses(made)]
+        asked.append(-1)
+    assert told[0] == told[1000]
+    first, again, _ = "".join("|" if n < 0 else "." for n in asked).split("|")
+    assert len(again) < 0.6 * len(first)
+    assert told[0][0] == told[0][1]
+    assert told[0][0] != told[0][2]

@@ -9,7 +9,8 @@ from typing import Literal
 
 import numpy as np
 
-from cagewright.base.vectors import Vector
+from cagewright.base.cache import Cache
+from cagewright.base.vectors import Vector, hashed
 from cagewright.check.torch.poses import (
     TORCH,
     Around,
@@ -18,6 +19,7 @@ from cagewright.check.torch.poses import (
     WeldPoints,
     blockers,
     joined,
+    met_by,
     reachable,
     tubes_of,
     weld_points,
@@ -157,11 +159,24 @@ def _reached(work: _WeldReach, stage: Stage, wanted: list[bool]) -> tuple[list[b
     return made, _look(work, np.array(made)[work.line], around)
 
 
+_REACHED = Cache(most=20_000)
+"""Which points of a weld were reached, by all that a torch could meet there: other changes ask nothing."""
+
+
 def _look(work: _WeldReach, wanted: Mask, around: Around) -> Mask:
     """Which of the wanted points (n,) can be reached."""
+    each = [rows for i in range(len(work.lines)) if len(rows := np.flatnonzero(wanted & (work.line == i)))]
+    body = b"" if around.body is None else hashed(around.body.points, around.body.normals)
+    keys = [met_by(_some(work.points, rows), around, work.torch, body=body) for rows in each]
+
+    def reached(places: list[int]) -> list[Mask]:
+        rows = [each[place] for place in places]
+        found = reachable(_some(work.points, np.concatenate(rows)), around, work.torch)
+        return np.split(found, np.cumsum([len(r) for r in rows])[:-1])
+
     found = np.zeros(len(wanted), dtype=np.bool_)
-    if wanted.any():
-        found[wanted] = reachable(_some(work.points, np.flatnonzero(wanted)), around, work.torch)
+    for rows, mask in zip(each, _REACHED.many(keys, reached), strict=True):
+        found[rows] = mask
     return found
 
 

@@ -8,12 +8,13 @@ travel angles, sampled evenly. The welder's hands, head and eyes are not modelle
 from __future__ import annotations
 
 import math
+from collections.abc import Hashable
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from cagewright.base.curves import sample
-from cagewright.base.vectors import Vector, dot, length
+from cagewright.base.vectors import Vector, dot, hashed, length
 from cagewright.check.torch.weld_points import WeldLoop
 from cagewright.shape.closest import Mask, closest_between_segments, closest_on_segments
 from cagewright.shape.cloud import Cloud, within
@@ -226,9 +227,32 @@ def reachable(points: WeldPoints, around: Around, torch: Torch = TORCH) -> Mask:
     return reached
 
 
-def _scene(points: WeldPoints, around: Around, torch: Torch) -> _Obstacles:
+def met_by(points: WeldPoints, around: Around, torch: Torch, *, body: bytes) -> Hashable:
+    """All that decides where the torch can stand at one weld: equal only where that is equal.
+
+    Args:
+        points: of one weld.
+        around: what the torch may meet.
+        torch: its sizes.
+        body: the hash of the body's points.
+    """
+    tubes, middle = around.tubes, points.at.mean(axis=0)
+    standing = np.flatnonzero(around.present[tubes.member])
+    reach = _reaches(torch)[1] + torch.room + float(length(points.at - middle).max())
+    near = standing[_outside(middle[None], tubes, standing)[0] < reach]
+    own = points.own[:, tubes.member[near]]
+    parts = (points.at, points.along, points.middle, tubes.start[near], tubes.stop[near])
+    return torch, body, hashed(*parts, tubes.radius[near], own, around.lift)
+
+
+def _reaches(torch: Torch) -> tuple[float, float]:
+    """How far nozzle and handle come from the weld point, mm."""
     short = torch.stickout + torch.nozzle_length + torch.nozzle / 2.0
-    long = short + torch.neck_length + torch.handle_length + torch.handle / 2.0
+    return short, short + torch.neck_length + torch.handle_length + torch.handle / 2.0
+
+
+def _scene(points: WeldPoints, around: Around, torch: Torch) -> _Obstacles:
+    short, long = _reaches(torch)
     pairs = _close_pairs(points.at, around, long + torch.room)
     to_body = np.full(len(points.at), np.inf)
     if around.body is not None:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from cagewright.base.cache import Cache
 from cagewright.base.say import say_length
+from cagewright.base.vectors import hashed
 from cagewright.shape.cloud import Cloud, cloud_of
 from cagewright.shape.shell import SECTION_DEPTH, Shell, plain_body
 from cagewright.shape.types import Cage
@@ -65,7 +67,11 @@ def body_known(cage: Cage, shell: Shell) -> bool:
     return shell.scan is not None or plain_body(shell, cage.feet) is not None
 
 
+_CLOUDS = Cache(most=4)
+"""Of the surfaces asked for last: most changes leave the body as it is."""
+
+
 def plain_cloud(cage: Cage, shell: Shell, *, floor: bool) -> Cloud | None:
     """The surfaces spanned by the measured lines as points, with or without the assumed floor."""
     mesh = plain_body(shell, cage.feet, floor=floor)
-    return None if mesh is None else cloud_of(mesh)
+    return None if mesh is None else _CLOUDS.get(hashed(mesh.corners, mesh.faces), lambda: cloud_of(mesh))
