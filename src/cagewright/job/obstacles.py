@@ -149,7 +149,9 @@ def obstacles_answer(
             pushed.append(_pushed(job, obstacle, changes, pushes, step))
     bridged = any(w.bridge for r in rows for w in r.ways)
     return ObstaclesAnswer(
-        headline=f"{len(rows) or 'No known'} obstacles stand in tubes' ways.",
+        headline="1 obstacle stands in a tube's way."
+        if len(rows) == 1
+        else f"{len(rows) or 'No known'} obstacles stand in tubes' ways.",
         level="look at" if rows else "fine", cautions=(CAUTION,) if rows else (),
         obstacles=tuple(rows), pushed=tuple(pushed), units=job.cage.units,
         notes=(*([BRIDGE_LEFT_OUT] if bridged else ()), *([f"{NOT_COUNTED}."] if rows else ())),
