@@ -16,6 +16,7 @@ from cagewright.fitup.tacking import bench_group
 from cagewright.fitup.way import (
     MARGINS,
     CarriedPart,
+    _of,
     drawn_off,
     part_of,
     room_at,
@@ -291,3 +292,16 @@ def test_a_turn_moves_the_ends():
         np.array([0, 0, 0, *UPRIGHT]), np.array([0, 0, 30.0, 0.0, 0.0, 0.0, 1.0]), 400.0
     )
     assert moved == pytest.approx(30.0 + np.pi * 400.0)
+
+
+def test_a_stretch_that_is_barred_half_way_is_told_at_once():
+    """A rod 40 mm thick toward a wall: 6 mm before it, 274 of 600 mm are free."""
+    room, part = room_of_triangles(wall_with_a_hole(10, 10)), rod(400.0, 20.0)
+    aside, here, beyond = (
+        np.r_[x, y, 0.0, UPRIGHT] for x, y in ((500.0, 300.0), (0.0, 300.0), (0.0, -300.0))
+    )
+    asked = (part.reach, part.tubes, _of(room), 6.0, 6.0)
+    for all_or_none in (True, False):
+        assert kernels_way.free_share(here, aside, *asked, all_or_none)[0] == 1.0
+    assert kernels_way.free_share(here, beyond, *asked, True)[0] == 0.0
+    assert kernels_way.free_share(here, beyond, *asked, False)[0] == pytest.approx(274.0 / 600.0, abs=0.02)
