@@ -114,9 +114,9 @@ def test_the_bar_that_ties_two_legs_holds_them_in_its_own_place():
     assert piece.length.value == tied.length
     assert piece.length.said in piece.words
     assert f"tacked at step {piece.until}" in piece.words
-    # at the step at which it stands they are tied: nothing is set there between them any more
-    later = step_row(cage, steps, steps[piece.until - 1])
-    assert not any("front_leg_left" in d.between for d in later.distance)
+    # tacked with them, it ties them at once: nothing has to hold them apart
+    at_once = distance_pieces(cage, at | {piece.tube: row.number}, row.number)
+    assert not any("front_leg_left" in d.between for d in at_once)
 
 
 def test_a_tube_of_a_bought_set_is_taped_first():
