@@ -154,7 +154,7 @@ def obstacles_answer(
         else f"{len(rows) or 'No known'} obstacles stand in tubes' ways.",
         level="look at" if rows else "fine", cautions=(CAUTION,) if rows else (),
         obstacles=tuple(rows), pushed=tuple(pushed), units=job.cage.units,
-        notes=(*([BRIDGE_LEFT_OUT] if bridged else ()), *([f"{NOT_COUNTED}."] if rows else ())),
+        notes=(*([BRIDGE_LEFT_OUT] if bridged else ()), *([f"{NOT_COUNTED.capitalize()}."] if rows else ())),
     )  # fmt: skip
 
 
