@@ -114,6 +114,22 @@ def test_what_cannot_be_taken_is_said_in_a_sentence_and_not_lost(
     assert grave(page) == []
 
 
+def test_what_is_typed_stays_until_the_browser_has_it(bench: Bench, open_page: OpenPage, watch: Watch):
+    page = at_the_car(open_page, bench, watch)
+    page.click("#tab-record")
+    page.evaluate(
+        "() => { const add = IDBObjectStore.prototype.add; IDBObjectStore.prototype.add = function () {"
+        " IDBObjectStore.prototype.add = add; throw new Error('no room in this browser'); }; }"
+    )
+    page.fill("#record-note", "root open at the back")
+    page.click("#keep-note")
+    page.wait_for_selector("#status:has-text('no room in this browser')")
+    assert page.input_value("#record-note") == "root open at the back"
+    page.click("#keep-note")
+    assert [text for _, _, text in kept(page, bench, 1)] == ["root open at the back"]
+    page.wait_for_function("() => document.querySelector('#record-note').value === ''")
+
+
 def test_five_hundred_entries_with_the_network_cut_again_and_again(
     bench: Bench, open_page: OpenPage, watch: Watch
 ):

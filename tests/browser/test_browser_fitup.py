@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -163,7 +164,10 @@ def test_readings_are_entered_one_after_another_and_what_to_pull_is_shown(
     page.wait_for_selector(
         f"table.readings caption:has-text('{len(readings)} of {len(readings)}')", timeout=60_000
     )
-    kept = get(own_bench, f"/steps/{LEGS}")["taken"]
+    end = time.monotonic() + 60.0  # what the page counts may be on its way still
+    while len(kept := get(own_bench, f"/steps/{LEGS}")["taken"]) < len(readings):
+        assert time.monotonic() < end, f"{len(kept)} of {len(readings)}"
+        page.wait_for_timeout(100)
     by_marks = {(t["kind"], t["a"], t["b"], t["axis"]): t["says"] for t in kept}
     for reading in readings:
         said = by_marks[reading["kind"], reading["a"], reading["b"], reading["axis"]]

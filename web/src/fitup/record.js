@@ -15,6 +15,9 @@ const TITLES = /** @type {Record<string, string>} */ ({ photo: 'Photo', note: 'N
 const FIRST = 20;
 const STANDINGS = ['welder', 'fabricator', 'inspector', 'customer'];
 
+/** Why something was not kept. @param {unknown} wrong */
+const sayWhy = (wrong) => say(wrong instanceof Error ? wrong.message : String(wrong), 'wrong');
+
 export class RecordPanel {
   /** @param {HTMLElement} holder @param {Heard} heard */
   constructor(holder, heard) {
@@ -75,17 +78,24 @@ export class RecordPanel {
       await this.heard.enter({ entry: 'photo', called: file.name.slice(0, 80), note: note.value.trim(), ...about() }, `photo of ${sayName(about().what)}`, blob);
       note.value = '';
     } catch (wrong) {
-      say(wrong instanceof Error ? wrong.message : String(wrong), 'wrong');
+      sayWhy(wrong);
     }
   }
 
   /** @param {HTMLInputElement | HTMLTextAreaElement} field @param {(says: string) => Record<string, any>} body @param {(says: string) => string} words */
   async keep(field, body, words) {
     const says = field.value.trim();
+    if (field.readOnly) return;
     if (!says) return field.focus();
-    field.value = '';
-    await this.heard.enter(body(says), words(says).slice(0, 80));
-    return undefined;
+    field.readOnly = true; // what is typed goes from the page once this browser has it, not before
+    try {
+      await this.heard.enter(body(says), words(says).slice(0, 80));
+      field.value = '';
+    } catch (wrong) {
+      sayWhy(wrong);
+    } finally {
+      field.readOnly = false;
+    }
   }
 
   /** @param {number} number */
