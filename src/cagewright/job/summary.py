@@ -6,17 +6,17 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from cagewright.base.answers import CANNOT_TELL, Answer, Value
+from cagewright.base.answers import CANNOT_TELL, Answer, Value, worst
 from cagewright.base.cache import Cache
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.say import say
 from cagewright.base.sheet import Column, Table
-from cagewright.check.findings import CAUTION, Judge
+from cagewright.check.findings import CAUTION, LEVEL, Finding, Judge, stamp, strip, tally
 from cagewright.check.sight.panorama import panorama
 from cagewright.check.sight.paper import said_share
 from cagewright.check.torch.findings import ACCESS
 from cagewright.check.way_out import WayOut, ways_out
-from cagewright.job.findings import FindingRow, FindingsAnswer, findings
+from cagewright.job.findings import findings_of
 from cagewright.job.opening import Job
 from cagewright.plan.types import Plan
 from cagewright.shape.resolve import resolve
@@ -59,15 +59,15 @@ def summary_of(job: Job) -> SummaryAnswer:
     Raises:
         ProblemsFound: a rule book, the scan or a practice switch is not as it should be.
     """
-    found = findings(job)
+    found = findings_of(job)
     values = {
         "books": _counted(found, "by the book"), "own": _counted(found, "own check"),
         "sight": _sight(job.cage), "torch": _torch(found), **_doors(job.cage),
         "hours": Value(value=None, unit="h", said="not counted yet", why=NO_HOURS),
     }  # fmt: skip
     return SummaryAnswer(
-        headline=found.headline, level=found.level, cautions=(CAUTION, FOR_COMPARISON),
-        title=found.title, revision=found.revision,
+        headline=stamp(found), level=worst(tuple(LEVEL[f.verdict] for f in found)),
+        cautions=(CAUTION, FOR_COMPARISON), title=job.cage.title, revision=job.cage.revision,
         rows=tuple(SummaryRow(key=key, head=head, value=values[key]) for key, head in HEADS.items()),
     )  # fmt: skip
 
@@ -93,12 +93,11 @@ def summary_table(title: str, rows: Sequence[tuple[str, str, SummaryAnswer | str
     )
 
 
-def _counted(found: FindingsAnswer, judge: Judge) -> Value:
-    """What the stamp says of one judge's findings; the value is how many fail."""
-    head = {"by the book": "rule books: ", "own check": "own checks: "}[judge]
-    said = next(part for part in found.headline.split("; ") if part.startswith(head)).removeprefix(head)
-    fails = sum(c.number for c in found.counts if c.judge == judge and c.verdict == "fail")
-    return Value(value=float(fails), unit="", said=said)
+def _counted(found: Sequence[Finding], judge: Judge) -> Value:
+    """What the stamp says of one judge's findings; the value is how many fail, None if none was checked."""
+    counts = tally(found)
+    fails = float(counts[judge]["fail"]) if any(counts[judge].values()) else None
+    return Value(value=fails, unit="", said=strip(counts, judge))
 
 
 def _sight(cage: Cage) -> Value:
@@ -108,9 +107,9 @@ def _sight(cage: Cage) -> Value:
     return Value(value=100.0 * share, unit="%", said=said_share(share))
 
 
-def _torch(found: FindingsAnswer) -> Value:
+def _torch(found: Sequence[Finding]) -> Value:
     """How many welds no torch gets all round."""
-    rows = [row for row in found.rows if row.rule == ACCESS]
+    rows = [f for f in found if f.rule == ACCESS]
     welds = {
         verdict: _welds(r for r in rows if r.verdict == verdict) for verdict in {r.verdict for r in rows}
     }
@@ -123,7 +122,7 @@ def _torch(found: FindingsAnswer) -> Value:
     return Value(value=float(len(open_)), unit="", said=said)
 
 
-def _welds(rows: Iterable[FindingRow]) -> set[str]:
+def _welds(rows: Iterable[Finding]) -> set[str]:
     return {name for row in rows for name in (*row.where.joints, *row.where.feet)}
 
 

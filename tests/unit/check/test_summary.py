@@ -75,6 +75,17 @@ def test_each_figure_is_that_of_its_own_answer():
 
 
 @pytest.mark.slow
+def test_where_no_book_is_named_none_fails_and_none_is_kept():
+    car = JOB.plan.car
+    assert car is not None
+    plan = JOB.plan.model_copy(update={"car": car.model_copy(update={"rules": ()}), "belts": None})
+    told = case_summary(JOB.path, plan, JOB.shop)
+    assert not isinstance(told, str)
+    books = next(row.value for row in told.rows if row.key == "books")
+    assert (books.value, books.said) == (None, "none checked")
+
+
+@pytest.mark.slow
 def test_a_column_of_the_comparison_is_what_the_command_says():
     told = json.loads(typed("summary", PLAN, "--json").stdout)
     one = case_summary(JOB.path, JOB.plan, JOB.shop)
