@@ -9,8 +9,8 @@ of his seat and a net stand in the way.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +18,8 @@ from scipy import ndimage
 from scipy.spatial import KDTree
 
 from cagewright.check.attitude import SideName, densely
-from cagewright.check.measures.door import lines_called
+from cagewright.check.measures.door import inside, lines_called
+from cagewright.shape.mesh import Whole
 from cagewright.shape.types import Cage, Line3
 
 Flat = NDArray[np.float64]  # (n, 2) back and up, mm
@@ -29,7 +30,9 @@ CELL = 5.0
 BLOCK = 25.0
 """Squares are first looked at by one of each block of this size, mm."""
 TURNS = 12
-"""Ways round that are tried, evenly over half a turn."""
+"""Ways round that are all tried, evenly over half a turn."""
+FINE = 6
+"""Ways round between two of those, where the largest may lie."""
 OUTBOARD = 0.5
 """Tubes further out than this share of the opening's distance from the middle stand in the way."""
 
@@ -43,7 +46,7 @@ class WayOut:
         opening: name of the body line.
         window: area of the largest window left, mm2.
         share: largest size of the stand-in that passes, 1 its own.
-        doubt: how far that may be out either way, for the squares.
+        doubt: how far that may be out either way, for the squares and for the ways round between those tried.
     """
 
     side: SideName
@@ -54,7 +57,7 @@ class WayOut:
 
 
 def ways_out(cage: Cage) -> tuple[WayOut, ...]:
-    """What each door's measured opening leaves; none where no door opening is a closed body line."""
+    """What each measured opening of a door leaves, its last point joined to its first; none for no line."""
     sides: tuple[SideName, ...] = ("left", "right")
     return tuple(
         way_out(cage, line, side) for side in sides for line in lines_called(cage, "door opening", side)[:1]
@@ -64,40 +67,32 @@ def ways_out(cage: Cage) -> tuple[WayOut, ...]:
 def way_out(cage: Cage, line: Line3, side: SideName) -> WayOut:
     """What that opening leaves, seen from the side."""
     edge = line.points[:, [0, 2]]
-    tubes = list(_tubes(cage, line))
+    tubes = _tubes(cage, line)
     low, high = edge.min(axis=0) - CELL, edge.max(axis=0) + CELL
     x, z = (np.arange(low[i], high[i] + CELL, CELL) for i in (0, 1))
     cells = np.stack(np.meshgrid(x, z, indexing="ij"), axis=-1)
-    free = inside(edge, cells.reshape(-1, 2)).reshape(cells.shape[:2])
-    for path, radius in tubes:
-        near, _ = KDTree(path).query(cells[free], distance_upper_bound=radius)
+    free = inside(cells.reshape(-1, 2), edge).reshape(cells.shape[:2])
+    for radius, paths in tubes.items():
+        near, _ = KDTree(np.concatenate(paths)).query(cells[free], distance_upper_bound=radius)
         free[free] = ~np.isfinite(near)
     parts, many = ndimage.label(free)  # pyright: ignore[reportGeneralTypeIssues]
     counts = np.bincount(parts.ravel(), minlength=many + 1)[1:]
+    share = largest(cells[free], cells[begins(free)])
+    turned = 1.0 / least_turned(0.5 * math.pi / (TURNS * FINE)) - 1.0
     return WayOut(
         side=side, opening=line.name, window=float(counts.max(initial=0)) * CELL**2,
-        share=largest(cells[free], cells[begins(free)]), doubt=CELL / SHORT,
+        share=share, doubt=CELL / SHORT + share * turned,
     )  # fmt: skip
 
 
-def _tubes(cage: Cage, line: Line3) -> Iterable[tuple[Flat, float]]:
-    """The tubes' axes that stand outboard before the opening, seen from the side, and their radii."""
-    away = float(line.points[:, 1].mean())
+def _tubes(cage: Cage, line: Line3) -> dict[float, list[Flat]]:
+    """The tubes' axes that stand outboard before the opening, seen from the side, by their radii."""
+    away, found = float(line.points[:, 1].mean()), dict[float, list[Flat]]()
     for member in cage.members:
         points = densely(member.path, CELL)
         beside = points[points[:, 1] * math.copysign(1.0, away) > OUTBOARD * abs(away)]
         if len(beside):
-            yield beside[:, [0, 2]], member.tube.radius
-
-
-def inside(edge: Flat, points: Flat) -> NDArray[np.bool_]:
-    """Whether each point is inside the closed outline, by how often a level line from it meets that."""
-    after = np.roll(edge, -1, axis=0)
-    found = np.zeros(len(points), dtype=bool)
-    for (ax, az), (bx, bz) in zip(edge, after, strict=True):
-        if az != bz:
-            spans = (points[:, 1] < az) != (points[:, 1] < bz)
-            found ^= spans & (points[:, 0] < ax + (points[:, 1] - az) / (bz - az) * (bx - ax))
+            found.setdefault(member.tube.radius, []).append(beside[:, [0, 2]])
     return found
 
 
@@ -106,24 +101,54 @@ def begins(free: NDArray[np.bool_]) -> NDArray[np.bool_]:
     return np.asarray(ndimage.binary_dilation(free, np.ones((3, 3))), dtype=np.bool_) & ~free
 
 
-def largest(free: Flat, taken: Flat) -> float:
-    """The largest size at which the ellipse fits among what is taken, its middle on a free point; 0 for none.
+def least_turned(angle: float) -> float:
+    """The largest size of the ellipse that lies inside its own, turned in there by so many rad.
 
-    Measured along its axes in units of them, the nearest point that is taken lies on the largest that fits.
+    One over the largest stretch (singular value) of that turn, measured along the axes in units of them.
     """
+    c, s = math.cos(angle), math.sin(angle)
+    return 1.0 / float(np.linalg.norm([[c, -s * SHORT / LONG], [s * LONG / SHORT, c]], ord=2))
+
+
+def largest(free: Flat, taken: Flat) -> float:
+    """The largest size at which the ellipse fits among what is taken, its middle on a free point; 0: none."""
     if not len(free) or not len(taken):
         return 0.0
     _, first, block = np.unique(np.floor(free / BLOCK), axis=0, return_index=True, return_inverse=True)
-    block = block.ravel()
-    best = 0.0
-    for angle in np.arange(TURNS) * math.pi / TURNS:
-        c, s = math.cos(angle), math.sin(angle)
-        own = np.array([[c / LONG, -s / SHORT], [s / LONG, c / SHORT]])
-        tree, at = KDTree(taken @ own), free @ own
-        near, _ = tree.query(at[first])
-        best = max(best, float(near.max()))
-        # from a point to the next it grows by no more than the way between them
-        most = near[block] + np.linalg.norm(at - at[first][block], axis=1)
-        further, _ = tree.query(at[most > best])
-        best = max(best, float(further.max(initial=0.0)))
+    step, fitting = math.pi / TURNS, partial(_fitting, free, taken, first, block.ravel())
+    tried = [fitting(i * step) for i in range(TURNS)]
+    best = max(tried)
+    for i, one in enumerate(tried):
+        for part in range(1, FINE):
+            gone = step * part / FINE
+            # so far turned from either of the two it is no larger than this
+            most = min(one / least_turned(gone), tried[(i + 1) % TURNS] / least_turned(step - gone))
+            if most > best:
+                best = fitting(i * step + gone, least=best)
     return best
+
+
+def _fitting(
+    free: Flat, taken: Flat, first: Whole, block: Whole, angle: float, *, least: float = 0.0
+) -> float:
+    """The largest size of the ellipse that far turned, where it is more than ``least``.
+
+    Measured along its axes in units of them, the nearest point that is taken lies on the largest that fits.
+
+    Args:
+        free: points (n, 2) that its middle may lie on, mm.
+        taken: points (m, 2), mm.
+        first: one free point of each block.
+        block: (n,) each free point's.
+        angle: it is turned by, rad.
+        least: sizes up to this need not be told.
+    """
+    c, s = math.cos(angle), math.sin(angle)
+    own = np.array([[c / LONG, -s / SHORT], [s / LONG, c / SHORT]])
+    tree, at = KDTree(taken @ own), free @ own
+    near, _ = tree.query(at[first])
+    best = max(least, float(near.max()))
+    # from a point to the next it grows by no more than the way between them
+    most = near[block] + np.linalg.norm(at - at[first][block], axis=1)
+    further, _ = tree.query(at[most > best])
+    return max(best, float(further.max(initial=0.0)))

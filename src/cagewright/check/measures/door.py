@@ -14,6 +14,7 @@ from cagewright.check.readings import Amount, Measure, at, each, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen
 from cagewright.plan.types import Which
+from cagewright.shape.closest import Mask
 from cagewright.shape.types import Cage, Line3, Member
 
 Points = NDArray[np.float64]  # (n, 2): back, up
@@ -59,7 +60,7 @@ def attachment(member: Member, which: Which, edge: Points) -> float:
     """Height of a member's attachment at one end, or where it crosses the edge (n, 2) next, mm."""
     path = points_of(member.path)[:, [0, 2]]
     path = path if which == "start" else path[::-1]
-    if inside(path[0], edge):
+    if inside(path[:1], edge)[0]:
         return float(path[0, 1])
     for a, b in pairwise(path):
         hit = first_crossing(a, b, edge)
@@ -68,12 +69,13 @@ def attachment(member: Member, which: Which, edge: Points) -> float:
     return float(path[0, 1])
 
 
-def inside(point: Points, edge: Points) -> bool:
-    """Whether a point (2,) is inside a closed outline (n, 2), by counting edges crossed going back."""
-    odd = False
-    for a, b in zip(edge, np.roll(edge, -1, axis=0), strict=True):
-        if (a[1] > point[1]) != (b[1] > point[1]):
-            odd ^= bool(point[0] < a[0] + (point[1] - a[1]) / (b[1] - a[1]) * (b[0] - a[0]))
+def inside(points: Points, edge: Points) -> Mask:
+    """Whether each point (n, 2) is inside a closed outline (m, 2), by counting edges crossed going back."""
+    odd = np.zeros(len(points), dtype=np.bool_)
+    for (ax, az), (bx, bz) in zip(edge, np.roll(edge, -1, axis=0), strict=True):
+        if az != bz:
+            spans = (points[:, 1] < az) != (points[:, 1] < bz)
+            odd ^= spans & (points[:, 0] < ax + (points[:, 1] - az) / (bz - az) * (bx - ax))
     return odd
 
 
