@@ -74,11 +74,13 @@ class BenchChoice:
     """What the search for a set came to.
 
     Attributes:
-        tubes: to be joined on the bench, in the plan's order; none where nothing that goes in is worth it.
+        tubes: to be joined on the bench, in the plan's order; none where no set that is worth it was found to
+            go in.
         worth: weld length made in PA or PB that would not be in the car, mm.
         most: the same if everything could be joined, mm.
         tried: sets that were looked at for a way in.
-        proved: no set that goes in, by the same search for a way, is worth more.
+        proved: every set worth more was ruled out by the search for a way: where that ended with "no way
+            found" of one, this is no proof that it cannot go in.
         larger: sets worth more that did not go in, the best first, with what was found of each.
     """
 

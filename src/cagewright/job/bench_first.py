@@ -34,7 +34,7 @@ class BenchFirstAnswer(Answer):
     """What to join on the bench.
 
     Attributes:
-        tubes: to be joined there; none where nothing that goes in is worth it.
+        tubes: to be joined there; none where a way in was found for no set that is worth it.
         said: the plan says so itself, and nothing was searched.
         opening: by which it goes in.
         worth: weld length made in PA or PB that would not be in the car.
@@ -170,17 +170,21 @@ def _told(job: Job, shell: Shell, lines: tuple[Line3, ...], choice: BenchChoice)
     figures = {k: figure(getattr(choice, k), "run", units) for k in ("worth", "most")}
     larger = _larger(job, shell, lines, choice)
     if not choice.tubes:
-        head = f"Nothing that goes in is worth joining on the bench ({choice.tried} sets tried)."
+        head = f"A way in was found for no set worth joining on the bench ({choice.tried} sets tried)."
         return _blank(job, headline=head, level="look at", tried=choice.tried, larger=larger, **figures)
     base_first = _base_first(job, choice.tubes)
     work = bench_work_of(job, shell, base_first, None)
     way = _passage(job, shell, lines, base_first)
     assert way is not None
-    sure = "no set that goes in is worth more" if choice.proved else "grown tube by tube: not proved the best"
+    sure = (
+        "a way in was found for no set worth more"
+        if choice.proved
+        else "grown tube by tube: not proved the best"
+    )
     head = (
         f"Join {listed(map(shown, base_first))} on the bench: {figures['worth'].said} more of weld lies in "
         f"PA or PB than in the car, and it goes in through {shown(way.opening)} "
-        f"({choice.tried} sets tried; {sure})."
+        f"as far as the body is known ({choice.tried} sets tried; {sure})."
     )
     return _blank(
         job, headline=head, level=way.level, tubes=base_first, opening=way.opening, tried=choice.tried,
@@ -223,7 +227,7 @@ def _with_metal_gone(job: Job, shell: Shell, lines: tuple[Line3, ...], names: Na
     kept: list[Metal] = [m for m in known if m.mark != "trimmable"]
     loose = ~within_metal(shell.scan.cloud.points, kept)
     if _passes(job, _thinned(shell, loose), lines, names) == "goes":
-        return "it goes in only with metal cut that nobody has marked: ask first"
+        return "it goes in with metal cut that nobody has marked: ask first"
     return ""
 
 
