@@ -18,7 +18,6 @@ from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
 from cagewright.change.apply import apply
 from cagewright.change.before import owner
-from cagewright.check.body.in_the_way import in_the_way
 from cagewright.check.body.obstacles import Bridge, Obstacle, bridge_for, clears_at, obstacles_of
 from cagewright.check.postures import Posture, helmet_reading
 from cagewright.check.torch.access import torch_access
@@ -29,7 +28,7 @@ from cagewright.job.alternatives import AlternativesAnswer, answer_of
 from cagewright.job.findings import findings
 from cagewright.job.opening import Job, Step, no_progress, scan_of
 from cagewright.job.order import shell_in
-from cagewright.job.trims import CAUTION
+from cagewright.job.trims import CAUTION, trims_of_job
 from cagewright.plan.alternatives import Alternatives
 from cagewright.plan.changes import read_change
 from cagewright.plan.types import AtFoot, Plan
@@ -136,8 +135,7 @@ def obstacles_answer(
     Raises:
         ProblemsFound: the scan cannot be used, or a push is not known.
     """
-    scan = scan_of(job)
-    found = obstacles_of(job.cage, in_the_way(job.cage, scan), metal_known(job.cage))
+    found = obstacles_of(job.cage, trims_of_job(job), metal_known(job.cage))
     mine = [o for o in found if tube in {"", o.member}]
     rows: list[ObstacleRow] = []
     pushed: list[AlternativesAnswer] = []
@@ -163,7 +161,8 @@ def obstacles_answer(
 
 def _row(job: Job, o: Obstacle) -> tuple[ObstacleRow, dict[str, list[dict[str, Any]]]]:
     units = job.cage.units
-    ways = [_way(job, o, "as planned", "as it is planned it runs into it")]
+    planned = _way(job, o, "as planned", "as it is planned it runs into it")
+    ways = [planned]
     changes: dict[str, list[dict[str, Any]]] = {}
     by = clears_at(lambda by: _built(job, _moves(job, o, by)), lambda cage: _depth(job, cage, o), o.depth)
     if by is None:
@@ -182,7 +181,7 @@ def _row(job: Job, o: Obstacle) -> tuple[ObstacleRow, dict[str, list[dict[str, A
                              changes=changes["inboard with a bridge"]), bridge=bridge)
             )  # fmt: skip
     if o.standing != "never":
-        ways.append(_cut(job, o))
+        ways.append(_cut(job, o, planned))
     what = f"{shown(o.metal)}, marked as {o.mark}" if o.mark else shown(o.metal) or "metal nobody has marked"
     depth = figure(o.depth, "length", units)
     table = _table(f"{shown(o.member)} is {depth.said} deep in {what}", ways)
@@ -269,36 +268,40 @@ def _way(
     job: Job, o: Obstacle, kind: WayKind, said: str, *, by: float | None = None,
     changes: Sequence[dict[str, Any]] = (),
 ) -> WayRow:  # fmt: skip
-    units = job.cage.units
-    length = figure(by, "length", units, places=0, why="it stays where it is" if by is None else "")
-    hours = figure(None, "number", units, why=NOT_COUNTED)
-    blank = WayRow(kind=kind, by=length, said=said, helmet=None, torch=None, findings="", hours=hours)
-    try:
-        plan, cage = _built(job, changes)
-    except ProblemsFound as found:
-        return replace(blank, problems=tuple(str(p) for p in found.problems))
-    other = replace(job, plan=plan, cage=cage, cache=Cache()) if changes else job
+    stays = "it stays where it is" if by is None else ""
+    blank, other = _blank(job.cage.units, kind, said, by, why=stays), job
+    if changes:
+        try:
+            plan, cage = _built(job, changes)
+        except ProblemsFound as found:
+            return replace(blank, problems=tuple(str(p) for p in found.problems))
+        other = replace(job, plan=plan, cage=cage, cache=Cache())
     return replace(
-        blank, helmet=_helmet(cage, units), torch=_torch(other, o.member), findings=findings(other).headline
+        blank, helmet=_helmet(other.cage), torch=_torch(other, o.member), findings=findings(other).headline
     )
 
 
 def _stuck(job: Job) -> WayRow:
-    units = job.cage.units
-    nothing = figure(None, "length", units, why="no move was found that clears it")
-    hours = figure(None, "number", units, why=NOT_COUNTED)
     said = "no move of its bends and feet was found that clears it: lay the tube out anew"
-    return WayRow(kind="moved in", by=nothing, said=said, helmet=None, torch=None, findings="", hours=hours)
+    return _blank(job.cage.units, "moved in", said, None, why="no move was found that clears it")
 
 
-def _helmet(cage: Cage, units: LengthUnit) -> Value | None:
+def _blank(units: LengthUnit, kind: WayKind, said: str, by: float | None, *, why: str) -> WayRow:
+    """The way before it is looked at; ``why`` it has no ``by`` where there is none."""
+    return WayRow(
+        kind=kind, by=figure(by, "length", units, places=0, why=why), said=said, helmet=None, torch=None,
+        findings="", hours=figure(None, "number", units, why=NOT_COUNTED),
+    )  # fmt: skip
+
+
+def _helmet(cage: Cage) -> Value | None:
     sat = [Posture(who="", turn=0, hole=0, slid=0.0, person=p) for p in cage.people]
     gaps = [r for p in sat if (r := helmet_reading(cage, p)) is not None]
     if not gaps:
         return None
     least = min(gaps, key=lambda r: r.low)
     half = (least.high - least.low) / 2.0
-    return figure((least.low + least.high) / 2.0, "length", units, places=0, plus_minus=half or None)
+    return figure((least.low + least.high) / 2.0, "length", cage.units, places=0, plus_minus=half or None)
 
 
 def _torch(job: Job, member: str) -> Value | None:
@@ -320,10 +323,11 @@ def _way_words(way: Vector, at: Vector) -> str:
 # --- cutting
 
 
-def _cut(job: Job, o: Obstacle) -> WayRow:
+def _cut(job: Job, o: Obstacle, planned: WayRow) -> WayRow:
+    """The tube stays where it is planned, and the metal goes."""
     allowed = o.standing == "trimmable"
     said = "cut it by its template in the list of trims" if allowed else "ask first whether it may be cut"
-    return replace(_way(job, o, "cut", said), lost=_lost(job, o))
+    return replace(planned, kind="cut", said=said, lost=_lost(job, o))
 
 
 def _lost(job: Job, o: Obstacle) -> ShellLost | None:

@@ -165,7 +165,9 @@ def test_what_nobody_marked_is_ask_first():
         member="front_leg_left", metal="", mark="", standing="ask first", at=np.array([530.0, -650.0, 320.0]),
         depth=12.0, way=np.array([0.0, 1.0, 0.0]), foot="front_left",
     )  # fmt: skip
-    assert obstacles._cut(job, o).said == "ask first whether it may be cut"
+    planned = obstacles._way(job, o, "as planned", "it stays")
+    cut = obstacles._cut(job, o, planned)
+    assert (cut.kind, cut.said) == ("cut", "ask first whether it may be cut")
 
 
 def test_the_tube_that_stands_in_it_is_the_one_told():

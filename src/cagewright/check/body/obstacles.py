@@ -14,7 +14,7 @@ from cagewright.base.vectors import Vector, length
 from cagewright.plan.types import Plan
 from cagewright.shape.closest import closest_on_segments
 from cagewright.shape.trims import ADDED, Standing, Trim
-from cagewright.shape.types import Cage, Foot, Member, Metal, member_named
+from cagewright.shape.types import Array, Cage, Foot, Member, Metal, member_named
 
 AT_FOOT = 300.0
 """An obstacle no further than this from a foot moves the foot with the tube, mm (ours)."""
@@ -70,9 +70,7 @@ def obstacles_of(cage: Cage, trims: Sequence[Trim], known: Sequence[Metal]) -> t
 def _in_metal(member: Member, metal: Metal) -> tuple[Vector, float]:
     """How deep the tube is in metal of those sizes, taken as round of its larger side, mm, and where."""
     path = metal.points if len(metal.points) > 1 else np.repeat(metal.points, 2, axis=0)
-    places = np.array([
-        point_at(member.path, float(s)) for s in np.arange(0.0, member.path.length + STEP, STEP)
-    ])
+    places = _axis(member)
     best, where = np.inf, places[0]
     for a, b in pairwise(path):
         tile = (len(places), 1)
@@ -84,13 +82,17 @@ def _in_metal(member: Member, metal: Metal) -> tuple[Vector, float]:
     return where, member.tube.radius + max(metal.box or (0.0, 0.0)) / 2.0 - best
 
 
+def _axis(member: Member) -> Array:
+    """Points (n, 3) on the member's axis, ``STEP`` apart, mm."""
+    along = np.arange(0.0, member.path.length + STEP, STEP)
+    return np.array([point_at(member.path, float(s)) for s in along])
+
+
 def _obstacle(
     cage: Cage, name: str, metal: str, mark: str, standing: Standing, at: Vector, depth: float
 ) -> Obstacle:
     member = member_named(cage, name)
-    places = np.array([
-        point_at(member.path, float(s)) for s in np.arange(0.0, member.path.length + STEP, STEP)
-    ])
+    places = _axis(member)
     off = places[int(np.argmin(length(places - at)))] - at
     # inward is told along one axis of the car: a tube beside a sill goes across, one under a rail goes down
     axis = int(np.argmax(np.abs(off)))
