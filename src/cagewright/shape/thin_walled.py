@@ -78,17 +78,11 @@ def cut_out(section: WallSection, at: Array, reach: float) -> WallSection:
     """The section without what of its walls lies within ``reach`` mm of the place ``at`` (2,)."""
     left: list[Array] = []
     for a, b in section.walls:
-        way, long = b - a, float(length(b - a))
-        along = float((at - a) @ way) / max(long, 1e-12)
-        off2 = reach**2 - float(length(at - a)) ** 2 + along**2
-        if off2 <= 0.0:
-            left.append(np.array([a, b]))
-            continue
-        first, last = along - off2**0.5, along + off2**0.5
+        first, last = _within(a, b, at, reach) or (1.0, 1.0)
         if first > 0.0:
-            left.append(np.array([a, a + way * min(first / long, 1.0)]))
-        if last < long:
-            left.append(np.array([a + way * max(last / long, 0.0), b]))
+            left.append(np.array([a, a + first * (b - a)]))
+        if last < 1.0:
+            left.append(np.array([a + last * (b - a), b]))
     walls = np.array(left).reshape(-1, 2, 2)
     same = walls.shape == section.walls.shape and bool(np.allclose(walls, section.walls))
     return WallSection(walls=walls, thickness=section.thickness, closed=section.closed if same else None)
@@ -112,17 +106,17 @@ def section_of_scan(mesh: Mesh, at: Vector, along: Vector, reach: float, thickne
             for i, j in ((0, 1), (1, 2), (2, 0))
             if np.signbit(h[i]) != np.signbit(h[j])
         )
-        if (kept := _within(a, b, reach)) is not None:
-            walls.append(kept)
+        if (near := _within(a, b, np.zeros(2), reach)) is not None:
+            walls.append(np.array([a + share * (b - a) for share in near]))
     return WallSection(walls=np.array(walls).reshape(-1, 2, 2), thickness=thickness, closed=None)
 
 
-def _within(a: Array, b: Array, reach: float) -> Array | None:
-    """What of the wall from a to b (2,) lies within ``reach`` of the origin, (2, 2) mm, or None."""
+def _within(a: Array, b: Array, at: Array, reach: float) -> tuple[float, float] | None:
+    """What of the wall from a to b (2,) lies within ``reach`` of the place ``at`` (2,), as shares of it."""
     way, long = b - a, max(float(length(b - a)), 1e-12)
-    along = float(-a @ way) / long
-    half2 = reach**2 - float(a @ a) + along**2
+    along = float((at - a) @ way) / long
+    half2 = reach**2 - float((at - a) @ (at - a)) + along**2
     if half2 <= 0.0:
         return None
     first, last = max(along - half2**0.5, 0.0), min(along + half2**0.5, long)
-    return np.array([a + way * first / long, a + way * last / long]) if last > first else None
+    return (first / long, last / long) if last > first else None
