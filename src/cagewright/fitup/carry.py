@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Literal
@@ -115,10 +115,7 @@ def goes_in(
     if never_through(chosen, opening) is not None:
         return "never"
     room, clear = room_of(cage, shell, opening, chosen), False
-    for _, shift in _shifts(cage):
-        at = part.middle + shift
-        if drawn_off(part, room, upright(at)) is None:
-            continue
+    for _, at in _clear_places(cage, part, room):
         clear = True
         for n in range(searches):
             if way_in(part, room, opening, at, margin=MARGINS[-1], seed=SEED + n) is not None:
@@ -130,12 +127,9 @@ def _search(cage: Cage, shell: Shell, opening: Opening, chosen: Sequence[Member]
     """The plainest of the first ways found to the first of the part's places that is clear."""
     part, room = part_of(chosen), room_of(cage, shell, opening, chosen)
     names = tuple(m.name for m in chosen)
-    places: list[tuple[Where, Vector]] = [(where, part.middle + shift) for where, shift in _shifts(cage)]
-    clear: list[tuple[Where, Vector]] = [
-        p for p in places if drawn_off(part, room, upright(p[1])) is not None
-    ]
+    clear = list(_clear_places(cage, part, room))
     if not clear:
-        most = max(room_at(part, room, upright(at)) for _, at in places)
+        most = max(room_at(part, room, upright(part.middle + shift)) for _, shift in _shifts(cage))
         return CarriedIn(members=names, waits=(), way=None, where="car", never=None,
                        blocked=max(-most, 0.1), tries=0)  # fmt: skip
     tries = 0
@@ -147,6 +141,14 @@ def _search(cage: Cage, shell: Shell, opening: Opening, chosen: Sequence[Member]
             return CarriedIn(members=names, waits=(), way=best, where=where, never=None, blocked=0.0,
                            tries=tries)  # fmt: skip
     return CarriedIn(members=names, waits=(), way=None, where="car", never=None, blocked=0.0, tries=tries)
+
+
+def _clear_places(cage: Cage, part: CarriedPart, room: Room) -> Iterator[tuple[Where, Vector]]:
+    """Where the part can stand clear of the body, and its middle (3,) there, mm."""
+    for where, shift in _shifts(cage):
+        at = part.middle + shift
+        if drawn_off(part, room, upright(at)) is not None:
+            yield where, at
 
 
 def _ways(

@@ -17,7 +17,7 @@ from starlette.routing import BaseRoute, Route
 
 from cagewright.base.plain import plain
 from cagewright.workbench.pages.asked_for import answer, words_in
-from cagewright.workbench.pages.fitup_at import moves_of
+from cagewright.workbench.pages.fitup_at import moves_of, standing
 from cagewright.workbench.requests.recording import alone, bench_of, folder_of, record_of
 from cagewright.workbench.server.request import body_of, opened_of
 
@@ -90,13 +90,11 @@ def _reading(request: Request, asked: dict[str, Any], hand: Hand) -> LineAnswer:
     }
     if given["kind"] not in record.SORTS:
         raise HTTPException(400, f"A reading is one of {', '.join(record.SORTS)}.")
-    opened = opened_of(request)
-    if opened.stood is None:
-        raise HTTPException(409, "The plan's text has problems: put them right first.")
+    stood = standing(opened_of(request))
     return alone(
         record.keep_reading, record_of(request), given["job"], (given["a"], given["b"]), given["says"],
         hand=hand, unit=given["unit"], sort=given["kind"], axis=given["axis"],
-        known=record.known_marks(opened.stood), bench=bench_of(request), moves=_moves(request),
+        known=record.known_marks(stood), bench=bench_of(request), moves=_moves(request),
     )  # fmt: skip
 
 
