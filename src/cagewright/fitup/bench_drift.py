@@ -15,6 +15,7 @@ import numpy as np
 
 from cagewright.base.curves import point_at
 from cagewright.base.vectors import Vector
+from cagewright.fitup.network import rigid_slopes
 from cagewright.fitup.shrink import Bead, Watched, propose, shrink
 from cagewright.frame.model import Floats
 from cagewright.shape.types import Cage, FlatCut, Foot, Member, member_named
@@ -137,16 +138,8 @@ def laid_back(base: Floats, base_moves: Floats, points: Floats, moves: Floats) -
         moves: (p, 3) how each has moved, mm.
     """
     middle = base.mean(axis=0)
-
-    def rows(places: Floats) -> Floats:
-        out = np.zeros((len(places), 3, 6))
-        out[:, :, :3] = np.eye(3)
-        for axis in range(3):
-            out[:, :, 3 + axis] = np.cross(np.eye(3)[axis], places - middle)
-        return out
-
-    rigid, *_ = np.linalg.lstsq(rows(base).reshape(-1, 6), base_moves.ravel(), rcond=1e-9)
-    return moves - rows(points) @ rigid
+    rigid, *_ = np.linalg.lstsq(rigid_slopes(base - middle).reshape(-1, 6), base_moves.ravel(), rcond=1e-9)
+    return moves - rigid_slopes(points - middle) @ rigid
 
 
 def _stood(cage: Cage, base: Member) -> Cage:

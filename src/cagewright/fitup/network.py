@@ -255,6 +255,11 @@ def slopes_of_places(net: Network, state: Floats) -> Floats:
     return out
 
 
+def rigid_slopes(arms: Floats) -> Floats:
+    """(n, 3, 6) how places (n, 3) off a body's middle move with its move and small turn about that."""
+    return np.concatenate([np.tile(np.eye(3), (len(arms), 1, 1)), -skew(arms)], axis=2)
+
+
 def skew(v: Floats) -> Floats:
     """Cross-product matrices (..., 3, 3) of (..., 3)."""
     out = np.zeros((*v.shape, 3))

@@ -10,6 +10,7 @@ import numpy as np
 
 from cagewright.fitup.choose import SLIP
 from cagewright.fitup.fewest import SURE, choosing, fewest_named, unnamed_by
+from cagewright.fitup.network import rigid_slopes
 from cagewright.fitup.solve import Floats
 from cagewright.fitup.tube import (
     TUBE_SIZES,
@@ -90,11 +91,7 @@ def _chosen(
 
 def moves_of(at: PlacedMarks) -> Floats:
     """(n+2, 3, p) how the marks move in the tube laid as well as can be on what it was before."""
-    arms = at.marks - at.marks.mean(axis=0)
-    rigid = np.zeros((len(arms), 3, 6))
-    rigid[:, :, :3] = np.eye(3)
-    for axis in range(3):
-        rigid[:, :, 3 + axis] = np.cross(np.eye(3)[axis], arms)
+    rigid = rigid_slopes(at.marks - at.marks.mean(axis=0))
     flat, moves = rigid.reshape(-1, 6), at.by_marks.reshape(-1, at.by_marks.shape[2])
     best, *_ = np.linalg.lstsq(flat, moves, rcond=1e-9)
     return (moves - flat @ best).reshape(at.by_marks.shape)

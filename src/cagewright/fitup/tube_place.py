@@ -10,7 +10,7 @@ from scipy.spatial.transform import Rotation
 
 from cagewright.base.curves import Chain, nearest, point_at, tangent_at
 from cagewright.base.vectors import Vector, cross, dot, length, signed_angle
-from cagewright.fitup.network import skew
+from cagewright.fitup.network import rigid_slopes
 from cagewright.fitup.solve import Floats
 from cagewright.plan.types import AtCoordinates, AtFoot, OnMember, Place
 from cagewright.shape.tube_shape import TubeFrame, TubeShape, centre_line, longer, places_of, shape_and_frame
@@ -154,8 +154,7 @@ def _fitted(
         # ends are held along themselves too, a little, so that a straight tube does not slide away
         across = np.eye(3) - 0.99 * ways[:, :, None] * ways[:, None, :]
         middle = on.mean(axis=0)
-        moves = np.concatenate([np.tile(np.eye(3), (STATIONS, 1, 1)), -skew(on - middle)], axis=2)
-        rows = (weights[:, None, None] * across @ moves).reshape(-1, 6)
+        rows = (weights[:, None, None] * across @ rigid_slopes(on - middle)).reshape(-1, 6)
         left = (weights[:, None, None] * across @ (wanted - on)[:, :, None]).reshape(-1)
         met = [_met(line, i, host, middle) for i, host in enumerate(hosts) if host is not None]
         rows, left = (
