@@ -142,9 +142,13 @@ def seat_of(job: Job, person: str) -> SeatEntry | None:
     return next((o.seat for o in occupants(job.plan) if o.name == person), None)
 
 
+def _postures(job: Job, person: Person) -> tuple[Posture, ...]:
+    return postures(person, seat_of(job, person.name))
+
+
 def _answer(job: Job, person: Person) -> DriversAnswer:
     cage, units = job.cage, job.cage.units
-    every = postures(person, seat_of(job, person.name))
+    every = _postures(job, person)
     readings = all_readings(cage, every, driver=person.name == DRIVER)
     holes = best_holes(readings)
     chosen = tuple(p for p in every if p.hole == holes.get(p.turn, p.hole))
@@ -354,9 +358,9 @@ def _sit_row(r: PostureFigure, units: LengthUnit) -> SitRow:
 
 def drivers_sheet(job: Job) -> Sheet | None:
     """The ranges, holes and tabs as a paper with a drilling template; None where but one posture is told."""
+    if not any(len(_postures(job, person)) > 1 for person in _seated(job)):
+        return None  # before the best tabs are looked for, which takes a second
     answers = [a for a in drivers_of(job) if a.postures > 1]
-    if not answers:
-        return None
     drawings = [d for a in answers if (d := hole_template(job, a)) is not None]
     return Sheet(
         name="drivers", title="Everybody who drives", kind="fit-up",
