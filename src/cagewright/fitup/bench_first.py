@@ -162,6 +162,13 @@ def standing_on(cage: Cage) -> Mapping[str, Names]:
     return whole
 
 
+def base_first(cage: Cage, tubes: Sequence[str]) -> tuple[str, ...]:
+    """The tubes in the plan's order, after the first that stands by itself: the others are set to it."""
+    rests = standing_on(cage)
+    base = next(n for n in tubes if len(rests[n]) == 1)
+    return (base, *(m.name for m in cage.members if m.name in tubes and m.name != base))
+
+
 def joined_sets(rests: Mapping[str, Names]) -> Iterator[Names]:
     """Every set of two tubes or more in which each stands on others of the set and all hang together."""
     found: set[Names] = set()
@@ -210,7 +217,7 @@ def best_for_bench(
 
 
 class _Known:
-    """What is known to go in: part of a set that goes in does too; what holds one that does not, does not."""
+    """What was found: part of a set that goes in does too; what holds one that did not is not tried."""
 
     def __init__(self, passes: Callable[[Names], Passing]) -> None:
         self.passes = passes

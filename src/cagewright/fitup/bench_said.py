@@ -13,7 +13,7 @@ from cagewright.base.names import listed, shown
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.base.say import say_length
 from cagewright.base.vectors import Vector, length
-from cagewright.fitup.bench_first import standing_on
+from cagewright.fitup.bench_first import base_first, standing_on
 from cagewright.plan.places import OnMember
 from cagewright.plan.types import BenchFirstEntry, Plan, where_of
 from cagewright.shape.located import AlreadyRefused, Refused
@@ -57,9 +57,7 @@ def bench_said(plan: Plan, cage: Cage) -> BenchSaid | None:
     problems = [*_tubes_wrong(plan, cage, entry), *(p for p in found if isinstance(p, Problem))]
     if problems:
         raise ProblemsFound(problems)
-    base = next(n for n in entry.tubes if len(standing_on(cage)[n]) == 1)
-    rest = [m.name for m in cage.members if m.name in entry.tubes and m.name != base]
-    return BenchSaid(tubes=(base, *rest), clamps=tuple(clamps))
+    return BenchSaid(tubes=base_first(cage, entry.tubes), clamps=tuple(clamps))
 
 
 def _problem(plan: Plan, keys: tuple[str | int, ...], code: str, found: str, wanted: str) -> Problem:

@@ -9,7 +9,7 @@ import numpy as np
 from cagewright.base.answers import Answer, Sentence, Value, figure
 from cagewright.base.names import listed, shown
 from cagewright.base.units import LengthUnit
-from cagewright.fitup.bench_first import BenchChoice, Names, best_for_bench
+from cagewright.fitup.bench_first import BenchChoice, Names, base_first, best_for_bench
 from cagewright.fitup.carry import Passing, goes_in
 from cagewright.job.bench_work import BenchWorkAnswer, bench_said_in, bench_work_of
 from cagewright.job.opening import Job, Step, no_progress
@@ -172,9 +172,9 @@ def _told(job: Job, shell: Shell, lines: tuple[Line3, ...], choice: BenchChoice)
     if not choice.tubes:
         head = f"A way in was found for no set worth joining on the bench ({choice.tried} sets tried)."
         return _blank(job, headline=head, level="look at", tried=choice.tried, larger=larger, **figures)
-    base_first = _base_first(job, choice.tubes)
-    work = bench_work_of(job, shell, base_first, None)
-    way = _passage(job, shell, lines, base_first)
+    tubes = base_first(job.cage, choice.tubes)
+    work = bench_work_of(job, shell, tubes, None)
+    way = _passage(job, shell, lines, tubes)
     assert way is not None
     sure = (
         "a way in was found for no set worth more"
@@ -182,22 +182,16 @@ def _told(job: Job, shell: Shell, lines: tuple[Line3, ...], choice: BenchChoice)
         else "grown tube by tube: not proved the best"
     )
     head = (
-        f"Join {listed(map(shown, base_first))} on the bench: {figures['worth'].said} more of weld lies in "
+        f"Join {listed(map(shown, tubes))} on the bench: {figures['worth'].said} more of weld lies in "
         f"PA or PB than in the car, and it goes in through {shown(way.opening)} "
         f"as far as the body is known ({choice.tried} sets tried; {sure})."
     )
     return _blank(
-        job, headline=head, level=way.level, tubes=base_first, opening=way.opening, tried=choice.tried,
+        job, headline=head, level=way.level, tubes=tubes, opening=way.opening, tried=choice.tried,
         work=work, passage=way, larger=larger, **figures,
-        write=f"bench_first: {{tubes: [{', '.join(base_first)}]}}",
+        write=f"bench_first: {{tubes: [{', '.join(tubes)}]}}",
         write_words="To have the order so, put into the plan:",
     )  # fmt: skip
-
-
-def _base_first(job: Job, tubes: tuple[str, ...]) -> tuple[str, ...]:
-    branches = {j.branch for j in job.cage.joints}
-    base = next(n for n in tubes if n not in branches)
-    return (base, *(n for n in tubes if n != base))
 
 
 def _larger(job: Job, shell: Shell, lines: tuple[Line3, ...], choice: BenchChoice) -> tuple[Sentence, ...]:
