@@ -7,7 +7,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any, Literal, NoReturn, cast
+from typing import Annotated, Any, Literal, NoReturn, TypeVar, cast
 
 from pydantic import BeforeValidator, Field, ValidationInfo, model_validator
 from pydantic_core import PydanticCustomError
@@ -47,6 +47,7 @@ UNREAD = "unread"
 """Stands where a reading has not been taken yet."""
 Values = Mapping[str, tuple[float | None, ...]]
 """Each part's numbers in the row's order, mm or rad; None where not taken yet."""
+Measured = TypeVar("Measured", bound="OfTheBody")
 
 
 def _values(value: Any, info: ValidationInfo) -> dict[str, dict[str, tuple[float | None, ...]]]:
@@ -248,16 +249,33 @@ class FromScan(Entry):
     readings: tuple[Text, ...] = ()
 
 
-class SurveyFile(Entry):
-    """A whole survey file.
+class OfTheBody(Entry):
+    """What of a survey is of the body and of no job.
 
     Distances back and heights are from the ``datum``; ``tape`` is how far one reading is out, as a
-    standard deviation, mm; tubes not given are what the rule book and the shop's dies allow.
+    standard deviation, mm.
     """
+
+    datum: Text = ""
+    tape: Positive = 2.0
+    readings: Readings = {}
+    distances: tuple[DistanceEntry, ...] = ()
+    obstacles: dict[OwnName, ObstacleEntry] = {}
+    scan: ScanEntry | None = None
+    from_scan: FromScan | None = None
+
+
+OF_THE_BODY = tuple(OfTheBody.model_fields)
+"""Keys of a body file that stand for the survey's own; the survey may not have them too."""
+TWICE = "body-and-own"
+"""Code of the problem where it has."""
+
+
+class OfTheJob(Entry):
+    """What of a survey is of one job; tubes not given are what the rule book and the shop's dies allow."""
 
     cagewright_survey: Version
     title: Text
-    datum: Text = ""
     units: Literal["mm", "in"] = "mm"
     shop: Text | None = None
     car: SurveyCar
@@ -265,36 +283,22 @@ class SurveyFile(Entry):
     codriver: SurveyCodriver | None = None
     tubes: dict[Literal["hoop", "bar"], TubeEntry] = {}
     wishes: WishesEntry = WishesEntry()
-    tape: Positive = 2.0
-    readings: Readings = {}
-    distances: tuple[DistanceEntry, ...] = ()
-    obstacles: dict[OwnName, ObstacleEntry] = {}
-    scan: ScanEntry | None = None
-    from_scan: FromScan | None = None
+
+
+class SurveyFile(OfTheBody, OfTheJob):
+    """A whole survey file: the job, and the body or the name of its own file."""
+
     body: Text = ""
     note: Text = ""
 
 
-class BodyFile(Entry):
-    """A body measured once: what of a survey is of the body and of no job, for the surveys that name it."""
+class BodyFile(OfTheBody):
+    """A body measured once, for the surveys that name it."""
 
     cagewright_body: Version
     title: Text
     units: Literal["mm", "in"] = "mm"
-    datum: Text = ""
-    tape: Positive = 2.0
-    readings: Readings = {}
-    distances: tuple[DistanceEntry, ...] = ()
-    obstacles: dict[OwnName, ObstacleEntry] = {}
-    scan: ScanEntry | None = None
-    from_scan: FromScan | None = None
     note: Text = ""
-
-
-OF_THE_BODY = ("datum", "tape", "readings", "distances", "obstacles", "scan", "from_scan")
-"""Keys of a body file that stand for the survey's own; the survey may not have them too."""
-TWICE = "body-and-own"
-"""Code of the problem where it has."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -341,14 +345,22 @@ def read_survey_text(text: str, *, file: str = "survey", folder: Path | None = N
 
 
 def _survey(source: Source, folder: Path | None) -> Survey:
-    if not source.readable:
-        raise ProblemsFound(source.problems)
-    broken = _reading_problems(source, source.units)
+    read = _entry(source, SurveyFile)
+    return _with_body(read, source, folder) if read.body else Survey(file=read, source=source)
+
+
+def _entry(source: Source, model: type[Measured]) -> Measured:
+    """The file as the model says.
+
+    Raises:
+        ProblemsFound: every problem of the file, each reading's at its own line.
+    """
+    broken = _reading_problems(source) if source.readable else []
     data = {k: v for k, v in source.data.items() if k != "readings" or not broken}
-    read = entry_of(source, SurveyFile, data=data, problems=broken)
+    read = entry_of(source, model, data=data, problems=broken)
     if problems := _strange_points(read, source):
         raise ProblemsFound(problems)
-    return _with_body(read, source, folder) if read.body else Survey(file=read, source=source)
+    return read
 
 
 def _with_body(read: SurveyFile, source: Source, folder: Path | None) -> Survey:
@@ -357,28 +369,22 @@ def _with_body(read: SurveyFile, source: Source, folder: Path | None) -> Survey:
     Raises:
         ProblemsFound: the body's file is not there or has problems, or the survey says the same things too.
     """
-    where = where_at(source, ("body",))
     both = [key for key in OF_THE_BODY if key in source.data]
     if both:
         found, wanted = f"'{both[0]}' stands here, and the body's file has it", "wanted it there alone"
         at = where_at(source, (both[0],))
         raise ProblemsFound([Problem(code=TWICE, where=at, found=found, wanted=wanted)])
     if folder is None or Path(read.body).name != read.body:
+        where = where_at(source, ("body",))
         found, wanted = f"the body '{read.body}' cannot be looked for", "wanted a file beside the survey"
         raise ProblemsFound([Problem(code="body-file", where=where, found=found, wanted=wanted)])
     body = load(folder / read.body, file=read.body)
-    if not body.readable:
-        raise ProblemsFound(body.problems)
-    broken = _reading_problems(body, body.units)
-    data = {k: v for k, v in body.data.items() if k != "readings" or not broken}
-    file = entry_of(body, BodyFile, data=data, problems=broken)
-    if problems := _strange_points(file, body):
-        raise ProblemsFound(problems)
+    file = _entry(body, BodyFile)
     whole = read.model_copy(update={key: getattr(file, key) for key in OF_THE_BODY})
     return Survey(file=whole, source=source, body=body)
 
 
-def _reading_problems(source: Source, units: str) -> list[Problem]:
+def _reading_problems(source: Source) -> list[Problem]:
     """What is wrong with each reading, at its own line."""
     given = source.data.get("readings")
     if not isinstance(given, Mapping):
@@ -386,7 +392,7 @@ def _reading_problems(source: Source, units: str) -> list[Problem]:
     found: list[Problem] = []
     for name, said in cast("Mapping[str, Any]", given).items():
         try:
-            _reading(name, said, units)
+            _reading(name, said, source.units)
         except PydanticCustomError as wrong:
             told = wrong.context or {}
             where = where_at(source, ("readings", name, *told.get("part", ())))
@@ -398,7 +404,7 @@ def _reading_problems(source: Source, units: str) -> list[Problem]:
     return found
 
 
-def _strange_points(read: SurveyFile | BodyFile, source: Source) -> list[Problem]:
+def _strange_points(read: OfTheBody, source: Source) -> list[Problem]:
     known = point_names()
     return [
         Problem(
@@ -436,7 +442,8 @@ def survey_text(file: SurveyFile) -> str:
         mode="json", exclude_defaults=True, exclude={"readings"}, context={"written_in": file.units}
     )
     data.pop("cagewright_survey", None)
-    head += [f"{scalar(key)}: {flow(value)}" for key, value in data.items()]
+    first = {key: data[key] for key in ("title", "datum") if key in data}
+    head += [f"{scalar(key)}: {flow(value)}" for key, value in (first | data).items()]
     body = [line for row in reading_rows() for line in _row_lines(row, file.readings.get(row.id, {}))]
     return "\n".join([*head, "", "readings:", *body]) + "\n"
 
