@@ -14,6 +14,7 @@ from cagewright.plan.quantities import Angle, Count, Length, Mass, Place3, Posit
 from cagewright.plan.shorthand import Short, listed
 
 BeltKind = Literal["lap", "shoulder", "crotch"]
+"""The three kinds of belt of a harness."""
 
 
 class PersonEntry(Entry):

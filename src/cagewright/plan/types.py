@@ -64,16 +64,13 @@ from cagewright.plan.seat_types import BeltMountEntry as BeltMountEntry
 from cagewright.plan.seat_types import BeltsEntry as BeltsEntry
 from cagewright.plan.seat_types import MountEntry as MountEntry
 from cagewright.plan.seat_types import PersonEntry as PersonEntry
-from cagewright.plan.seat_types import Reach as Reach
-from cagewright.plan.seat_types import Seated as Seated
+from cagewright.plan.seat_types import Seated
 from cagewright.plan.seat_types import SeatedEntry as SeatedEntry
 from cagewright.plan.seat_types import SeatEntry as SeatEntry
 from cagewright.plan.seat_types import SheetEntry as SheetEntry
-from cagewright.plan.seat_types import Span as Span
 from cagewright.plan.seat_types import TabEntry as TabEntry
 from cagewright.plan.shell_types import LineEntry as LineEntry
 from cagewright.plan.shell_types import LineFace as LineFace
-from cagewright.plan.shell_types import MetalEntry as MetalEntry
 from cagewright.plan.shell_types import MetalMark as MetalMark
 from cagewright.plan.shell_types import PairEntry as PairEntry
 from cagewright.plan.shell_types import ScanEntry as ScanEntry
@@ -105,7 +102,6 @@ Role = Literal[
 Seat = Literal["sill", "box", "floor", "turret", "rigid"]
 """What a foot stands on."""
 Which = Literal["start", "end"]
-"""The three kinds of belt of a harness."""
 
 
 class PointEntry(ShortEntry):
