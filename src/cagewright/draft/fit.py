@@ -26,7 +26,6 @@ from cagewright.draft.handles import Handle, Move, changed_by, handles_of, moves
 from cagewright.draft.tighten import (
     BETTER,
     ROUNDED,
-    Beside,
     Loose,
     Surroundings,
     Tight,
@@ -182,8 +181,10 @@ def _carried(
     for name, member in first.members.items():
         on = [p.on for p in member.path if isinstance(p, OnMember) and p.on in movers]
         lies = _route(after, name)
-        tube = _tube(first, before, name, shell, freedom, shop) if on and member.role in FOLLOWED else None
-        if tube is not None and tube.handles and lies is not None:
+        if not on or lies is None or member.role not in FOLLOWED:
+            continue
+        tube = _tube(first, before, name, shell, freedom, shop)
+        if isinstance(tube, _Tube):
             by = tuple(dict.fromkeys(movers[name] for name in on))
             carried[name] = _Carried(by=by, tube=tube, now=_places(after, lies))
     lost: dict[str, float] = {}
@@ -221,28 +222,23 @@ def _wanted(freedom: Freedom) -> _Wanted:
     return _Wanted(target=freedom.gap, least=freedom.least)
 
 
-def _tube(plan: Plan, layout: Layout, name: str, shell: Shell, freedom: Freedom, shop: Shop) -> _Tube | None:
+def _tube(plan: Plan, layout: Layout, name: str, shell: Shell, freedom: Freedom, shop: Shop) -> _Tube | str:
+    """The member as a tube that may move; why it cannot, in words, where it cannot."""
     route = _route(layout, name)
     if route is None:
-        return None
+        return "it does not resolve"
     places = _places(layout, route)
     handles = handles_of(plan, name, places, freedom.fixed)
+    if not handles:
+        return "it has no bend that may move"
     follow = [line for line in shell.lines if line.kind in FOLLOWED[plan.members[name].role]]
     # where the whole section is known, lines that only cross it know nothing more
     follow = [line for line in follow if line.kind == "section"] or follow
     loose = _loose(plan, name, places, ways_of(handles, places, follow, shell), freedom, shop, route.tube)
     feet = [layout.ground.feet[p.foot] for p in plan.members[name].path if isinstance(p, AtFoot)]
     skip = max((float(foot.point[2]) + BESIDE_FOOT for foot in feet), default=-np.inf)
-    if not handles:
-        return _Tube(handles=handles, loose=loose, body=_nothing, roughly=_nothing)
     body, roughly = _surroundings(shell, follow, skip, loose)
     return _Tube(handles=handles, loose=loose, body=body, roughly=roughly)
-
-
-def _nothing(points: Array) -> Beside:
-    """What is beside a tube that is not asked about."""
-    none = np.zeros(len(points), dtype=np.bool_)
-    return Beside(away=np.full(len(points), 1e4), way=np.zeros_like(points), follows=none, counts=none)
 
 
 def _fitted(
@@ -250,11 +246,9 @@ def _fitted(
 ) -> tuple[Plan, Fitted]:
     layout, _ = laid_out(plan, in_plan)
     tube = _tube(plan, layout, name, shell, freedom, shop)
-    if tube is None:
-        return plan, Fitted(member=name, tight=None, why_not="it does not resolve")
+    if isinstance(tube, str):
+        return plan, Fitted(member=name, tight=None, why_not=tube)
     loose, body, roughly, places = tube.loose, tube.body, tube.roughly, tube.loose.places
-    if not tube.handles:
-        return plan, Fitted(member=name, tight=None, why_not="it has no bend that may move")
     wanted = _wanted(freedom)
     tight = tightened(loose, body, **wanted, units=plan.house_units, roughly=roughly, close=CLOSE)
     if tight.before is None:

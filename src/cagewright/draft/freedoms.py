@@ -96,7 +96,7 @@ def missing_freedom(
                 lacks.append(Lack(freed=freed, between=between, tube=lies, now=now, then=then))
         return lacks
 
-    best = Lack(freed="nothing", tube=here, now=now, then=now)
+    best = nothing = Lack(freed="nothing", tube=here, now=now, then=now)
     for widen in (_once, _twice, _tighter):
         one = max([best, *tried(widen(tube, here, best))], key=_rank)
         # more is asked of the builder at each turn: it must bring more than the last
@@ -107,8 +107,8 @@ def missing_freedom(
         return best
     ends = float(length(here.places[[0, -1]] - now.at).min())
     if ends < AT_END + 2.0 * tube.radius:
-        return Lack(freed="end", tube=here, now=now, then=now)
-    return Lack(freed="nothing", tube=here, now=now, then=now) if now.share < MOST else None
+        return replace(nothing, freed="end")
+    return nothing if now.share < MOST else None
 
 
 def near_of(tube: Loose, body: Surroundings, target: float) -> Near:
