@@ -241,7 +241,7 @@ def _lacking(lack: Lack, units: LengthUnit) -> Lacking:
         brings.append(f"{lack.then.share:.0%} {of} ({lack.now.share:.0%} now)")
     words = {
         "end": "its worst place is at its end, which stays on what carries it",
-        "nothing": "neither more bends nor tighter ones nor more reach would bring it nearer",
+        "nothing": "nothing that was tried brings it nearer: a bend more, tighter bends, twice the reach",
     }.get(lack.freed) or f"{_freed(lack, units)} would bring {' and '.join(brings)}"
     return Lacking(
         freed=lack.freed,
