@@ -78,7 +78,7 @@ def fits(
             for words in (*cell.why, *(s.words for s in cell.rules)):
                 out.print(f"{cell.bought} in {cell.body}: {words}", markup=False)
         out.print(f"{found.headline}.", markup=False)
-    if found.level == "fail":
+    if found.level != "fine":
         raise typer.Exit(1)
 
 

@@ -59,14 +59,18 @@ def sets_in_bodies(sets: Sequence[Path], surveys: Sequence[OpenSurvey]) -> SetsA
     """Each set placed in each body by itself, and judged by the rule books that the survey names."""
     cells = tuple(_cell(one, body) for one in sets for body in surveys)
     served = {
-        one.name: [c.body for c in cells if c.bought == one.name and c.fits in ("fits", "with trims")]
+        one.name: sum(c.bought == one.name and c.fits in ("fits", "with trims") for c in cells)
         for one in sets
     }
-    best = max(served, key=lambda name: len(served[name]), default="")
-    told = f"{best} serves the most bodies: {len(served[best])} of {len(surveys)}" if served.get(best) else ""
+    most, unknown = max(served.values(), default=0), sum(c.fits == "cannot tell" for c in cells)
+    best = [name for name, count in served.items() if count == most > 0]
+    many = "serve" if len(best) > 1 else "serves"
+    told = f"{' and '.join(best)} {many} the most bodies: {most} of {len(surveys)}" if best else ""
+    open_still = f"; {unknown} of {len(cells)} cannot be told" if unknown else ""
+    none: Level = "cannot tell" if unknown else "fail"
     return SetsAnswer(
-        headline=told or "no set has all its tubes in a body",
-        level="fine" if told else "fail",
+        headline=(told or "for no set was a place found for all its tubes in a body") + open_still,
+        level="fine" if best else none,
         cautions=(CAUTION,),
         sets=tuple(one.name for one in sets),
         bodies=tuple(body.path.name for body in surveys),

@@ -21,7 +21,7 @@ from cagewright.draft.rigid import LyingTube, OnTube, Place, placed, placed_at
 from cagewright.job.notches import notches_of
 from cagewright.job.opening import open_job
 from cagewright.job.set_draft import SetInBody, cut_off, set_draft_answer, set_draft_of, set_in_body
-from cagewright.job.set_fits import sets_in_bodies, verdict
+from cagewright.job.set_fits import SetInBodyCell, sets_in_bodies, verdict
 from cagewright.job.survey import open_survey
 from cagewright.job.trims import trims_answer
 from cagewright.plan.survey import Survey, survey_text
@@ -191,6 +191,36 @@ def test_sets_against_bodies_say_what_each_does_alone(tmp_path):
     assert by["own.yaml", "hatchback.yaml"].fits == "does not"
     assert by["own.yaml", "saloon.yaml"].rules
     assert found.headline.startswith("own.yaml serves the most bodies: 1 of 2")
+
+
+@pytest.mark.parametrize(
+    ("fits", "headline", "level"),
+    [
+        (("fits", "with trims"), "a.yaml and b.yaml serve the most bodies: 1 of 1", "fine"),
+        (("does not", "fits"), "b.yaml serves the most bodies: 1 of 1", "fine"),
+        (("fits", "cannot tell"), "a.yaml serves the most bodies: 1 of 1; 1 of 2 cannot be told", "fine"),
+        (("does not", "does not"), "for no set was a place found for all its tubes in a body", "fail"),
+        (
+            ("does not", "cannot tell"),
+            "for no set was a place found for all its tubes in a body; 1 of 2 cannot be told",
+            "cannot tell",
+        ),
+    ],
+)
+def test_what_cannot_be_told_of_a_set_is_no_answer_and_sets_that_are_alike_are_both_named(
+    fits, headline, level, monkeypatch, tmp_path
+):
+    by = dict(zip(("a.yaml", "b.yaml"), fits, strict=True))
+    monkeypatch.setattr(
+        "cagewright.job.set_fits._cell",
+        lambda one, body: SetInBodyCell(
+            bought=one.name, body="body.yaml", fits=by[one.name], placed=None, why=(), rules=()
+        ),
+    )
+    path = tmp_path / "body.yaml"
+    path.write_text("cagewright_survey: 1\n")
+    told = sets_in_bodies([tmp_path / name for name in by], [open_survey(path)])
+    assert (told.headline, told.level) == (headline, level)
 
 
 def _minus(angle: str) -> str:
