@@ -96,44 +96,37 @@ def revision(plan: Plan) -> str:
     # what newer keys usually say is left out, so that older revision marks stay as they were
     usual = (("inches", "fractions"), ("people", {}), ("bench_first", None))
     unsaid: dict[str, object] = {key: True for key, value in usual if getattr(plan, key) == value}
-    unsaid["tubes"] = _unsaid(plan.tubes, (*SIZES, "corner"))
-    unsaid["members"] = _unsaid(plan.members, ("given", "bought", "lies", "held", "planned"))
-    said = _people_unsaid(plan)
-    unsaid |= {key: value for key, value in said.items() if value and key not in unsaid}
+    unsaid["tubes"] = {name: _unsaid(tube, (*SIZES, "corner")) for name, tube in plan.tubes.items()}
+    unsaid["members"] = {name: _unsaid(one, MEMBER) for name, one in plan.members.items()}
+    if plan.driver is not None:
+        unsaid["driver"] = _unsaid(plan.driver, BODY)
+    if plan.seat is not None:
+        unsaid["seat"] = _unsaid(plan.seat, SEAT)
+    if plan.people:
+        unsaid["people"] = {
+            name: dict.fromkeys(_unsaid(one, (*BODY, "others")), True)
+            | ({"seat": _unsaid(one.seat, SEAT)} if one.seat else {})
+            for name, one in plan.people.items()
+        }
     if plan.car is not None:
         unsaid["car"] = {key for key in ("centre", "inertia") if getattr(plan.car, key) is None}
     if plan.shell is not None:
         faces = {name: {"face"} for name, line in plan.shell.lines.items() if line.face == "corner"}
-        metal = _unsaid(plan.shell.metal, ("box", "thickness")) if plan.shell.metal else True
+        metal = {name: _unsaid(one, ("box", "thickness")) for name, one in plan.shell.metal.items()} or True
         unsaid["shell"] = {"lines": faces, "metal": metal}
     return hashlib.sha256(plan.model_dump_json(exclude=cast("Any", unsaid)).encode()).hexdigest()[:10]
 
 
-def _people_unsaid(plan: Plan) -> dict[str, object]:
-    """The newer keys of people and seats that the plan does not say."""
-    found: dict[str, object] = {}
-    for key, entry, keys in (("driver", plan.driver, BODY), ("seat", plan.seat, SEAT)):
-        if entry is not None:
-            found[key] = {k for k in keys if not any(_as_list(getattr(entry, k)))}
-    people = {
-        name: {k: True for k in (*BODY, "others") if not any(_as_list(getattr(one, k)))}
-        | ({"seat": {k for k in SEAT if not any(_as_list(getattr(one.seat, k)))}} if one.seat else {})
-        for name, one in plan.people.items()
-    }
-    return found | {"people": people}
+MEMBER, BODY, SEAT = (
+    ("given", "bought", "lies", "held", "planned"), ("called", "hole"), ("travel", "holes"),
+)  # fmt: skip
+"""Newer keys of a member, of somebody seated, and of a seat."""
 
 
-BODY, SEAT = ("called", "hole"), ("travel", "holes")
-
-
-def _as_list(value: object) -> tuple[object, ...]:
-    return tuple(cast("tuple[object, ...]", value)) if isinstance(value, tuple) else (value,)
-
-
-def _unsaid(entries: Mapping[str, Entry], keys: Sequence[str]) -> dict[str, set[str]]:
-    """Which of the keys each entry does not say, by name."""
-    found = {name: {k for k in keys if not getattr(entry, k)} for name, entry in entries.items()}
-    return {name: unsaid for name, unsaid in found.items() if unsaid}
+def _unsaid(entry: Entry, keys: Sequence[str]) -> set[str]:
+    """Which of the keys the entry does not say, or says as they usually are."""
+    usual = type(entry).model_fields
+    return {k for k in keys if not (said := getattr(entry, k)) or said == usual[k].default}
 
 
 def laid_out(plan: Plan, where: Locate) -> tuple[Layout, list[Problem]]:
