@@ -97,8 +97,7 @@ def tube_from_file(job: Job, name: str, path: Path, *, checks: bool = False) -> 
 
 def lines_text(job: Job, name: str, lines: Sequence[Mapping[str, Any]]) -> str:
     """The text of a readings file with the lines that a page sends."""
-    units = "in" if job.cage.units != "mm" else "mm"
-    head = TubeFile(plan=job.cage.revision, member=typed(name), units=units)
+    head = TubeFile(plan=job.cage.revision, member=typed(name), units=job.plan.units)
     return tube_text(head, tuple((dict(line), "") for line in lines))
 
 
@@ -154,6 +153,7 @@ def _by_xyz(job: Job, member: Member, bench: TubeOnBench, read: ReadTubeFile, ch
         ProblemsFound: they are not as many as its bends and two more, or of no tube; or readings stand too.
     """
     many, bends = len(read.file.xyz), len(bench.planned.angles)
+    size = read.file.xyz_size or XYZ_SIZE
     where, wanted = read.where("xyz"), f"wanted {bends + 2}: both ends, and where its straights would meet"
     if many != bends + 2:
         found = f"{many} places for a tube of {bends} bends"
@@ -164,13 +164,13 @@ def _by_xyz(job: Job, member: Member, bench: TubeOnBench, read: ReadTubeFile, ch
             Problem(code="xyz-and-readings", where=where, found=found, wanted="wanted one of them")
         ])
     try:
-        tube = tube_of_corners(bench, np.array(read.file.xyz), size=read.file.xyz_size or XYZ_SIZE)
+        tube = tube_of_corners(bench, np.array(read.file.xyz), size=size)
     except NoTube as no:
         raise ProblemsFound([
             Problem(code="xyz-no-tube", where=where, found=str(no), wanted=wanted)
         ]) from None
-    size = say_length(read.file.xyz_size or XYZ_SIZE, job.cage.units)
-    basis = Sentence(words=f"From {many} places by XYZ, each good to {size}; nothing checks them.")
+    words = f"From {many} places by XYZ, each good to {say_length(size, job.cage.units)}"
+    basis = Sentence(words=f"{words}; nothing checks them.")
     return answer_of(job, member, tube, basis, file=read.file, checks=checks)
 
 

@@ -108,8 +108,7 @@ def blank_tube_file(job: Job, name: str) -> str:
         ProblemsFound: there is no such member.
     """
     answer = tube_wanted(job, name)
-    units = "in" if job.cage.units != "mm" else "mm"
-    head = TubeFile(plan=answer.revision, member=answer.member, units=units)
+    head = TubeFile(plan=answer.revision, member=answer.member, units=job.plan.units)
     return tube_text(head, tuple((r.line, f"{r.how}: {r.planned.said} by the plan") for r in answer.readings))
 
 
