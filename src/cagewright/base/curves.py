@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cagewright.base.vectors import Vector, cross
+from cagewright.base.vectors import Vector, cross, length
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,6 +178,13 @@ def sample(curve: Chain, *, sagitta: float = 0.05) -> NDArray[np.float64]:
             points.extend(piece.centre + piece.radius * (np.cos(angles) * piece.u + np.sin(angles) * piece.v))
         points.append(piece.stop)
     return np.array(points)
+
+
+def evenly(points: Vector, count: int) -> Vector:
+    """``count`` places (count, 3) at even steps of the length of the polyline (n, 3), both ends with them."""
+    run = np.r_[0.0, np.cumsum(length(np.diff(points, axis=0)))]
+    at = np.linspace(0.0, run[-1], count)
+    return np.stack([np.interp(at, run, points[:, i]) for i in range(3)], axis=1)
 
 
 def places_at(curve: Chain, axis: int, value: float) -> tuple[bool, list[float]]:

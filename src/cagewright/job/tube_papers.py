@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from cagewright.base.curves import evenly
 from cagewright.base.drawing import STEEL, Drawing, Label, Look, Stroke, box_round
 from cagewright.base.names import shown
 from cagewright.base.sheet import Paper
@@ -18,7 +19,6 @@ from cagewright.job.tube_ways import with_tube
 from cagewright.make.projection import on_paper
 from cagewright.make.views import FRAMES, NAMES, Direction
 from cagewright.plan.changes import read_change
-from cagewright.shape.types import Array
 
 VIEWS: tuple[Direction, ...] = ("side", "plan", "front")
 WIDE, HIGH, APART = 150.0, 90.0, 18.0
@@ -35,7 +35,7 @@ def tube_drawing(answer: TubeAnswer) -> Drawing | None:
     """
     if not answer.lines:
         return None
-    planned, read = (_even(np.array(line)) for line in answer.lines)
+    planned, read = (evenly(np.array(line), STATIONS) for line in answer.lines)
     beside = planned[np.linalg.norm(read[:, None] - planned, axis=2).argmin(axis=1)]
     furthest = float(np.linalg.norm(read - beside, axis=1).max())
     larger = max((k for k in LARGER if k * furthest <= SEEN), default=1)
@@ -68,13 +68,6 @@ def tube_drawing(answer: TubeAnswer) -> Drawing | None:
         box=box_round(tuple(strokes), tuple(labels), margin=2.0),
         scale=scale, strokes=tuple(strokes), labels=tuple(labels),
     )  # fmt: skip
-
-
-def _even(line: Array) -> Array:
-    """(STATIONS, 3) places evenly along the line (n, 3), mm."""
-    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(line, axis=0), axis=1))])
-    at = np.linspace(0.0, run[-1], STATIONS)
-    return np.stack([np.interp(at, run, line[:, k]) for k in range(3)], axis=1)
 
 
 def recut_pages(job: Job, answer: TubeAnswer, paper: Paper) -> tuple[Job, tuple[Drawing, ...]]:

@@ -8,6 +8,7 @@ from typing import Literal
 
 import numpy as np
 
+from cagewright.base.curves import evenly
 from cagewright.base.vectors import Vector, dot, length, unit
 from cagewright.plan.types import LineFace
 from cagewright.shape.closest import Mask, closest_on_segments
@@ -312,7 +313,8 @@ def _roof(shell: Shell) -> list[tuple[Array, Array]]:
     )
     if len(roof) < 2:
         return []
-    lines = np.array([_even(line.points) for line in roof])
+    ways = (p if p[0, 0] <= p[-1, 0] else p[::-1] for p in (line.points for line in roof))
+    lines = np.array([evenly(points, STATIONS) for points in ways])  # all from front to back
     at = np.r_[0.0, np.cumsum(length(np.diff(lines.mean(axis=1), axis=0)))]
     between = [np.linspace(a, b, ACROSS + 1)[:-1] for a, b in pairwise(at.tolist())]
     return list(pairwise(bowed_through(at, lines, np.r_[np.concatenate(between), at[-1]])))
@@ -336,14 +338,6 @@ def bowed_through(at: Array, lines: Array, where: Array) -> Array:
         return np.hstack([powers, np.maximum(share - at[2:-2] / at[-1], 0.0) ** 3])
 
     return np.tensordot(np.linalg.solve(basis(at).T, basis(where).T).T, lines, axes=1)
-
-
-def _even(points: Array) -> Array:
-    """The polyline at ``STATIONS`` even steps of its length, front to back."""
-    points = points if points[0, 0] <= points[-1, 0] else points[::-1]
-    run = np.r_[0.0, np.cumsum(length(np.diff(points, axis=0)))]
-    at = np.linspace(0.0, run[-1], STATIONS)
-    return np.stack([np.interp(at, run, points[:, i]) for i in range(3)], axis=1)
 
 
 def _floor(shell: Shell, feet: tuple[Foot, ...]) -> list[tuple[Array, Array]]:
