@@ -276,7 +276,10 @@ def _taken(field: SurveyField, typed: Any, units: LengthUnit, books: tuple[str, 
         case "place":
             return _place(typed, units)
         case "lengths":
-            return [_quantity("length", part, units) for part in _parts(typed)]
+            parts = _parts(typed)
+            if len(parts) > 4:
+                raise BadField("wanted four lengths at most")
+            return [_quantity("length", part, units) for part in parts]
         case "text":
             return " ".join(str(typed).split())[:400]
 
@@ -288,16 +291,9 @@ def _known(typed: Any, known: tuple[Any, ...], wanted: str) -> Any:
 
 
 def _parts(typed: Any) -> list[str]:
-    """What stands between semicolons or, where there are none, commas.
-
-    Raises:
-        BadField: more than a field holds.
-    """
+    """What stands between semicolons or, where there are none, commas."""
     said = str(typed)[:200]
-    parts = said.split(";" if ";" in said else ",")
-    if len(parts) > 4:
-        raise BadField("wanted four lengths at most")
-    return parts
+    return said.split(";" if ";" in said else ",")
 
 
 def _place(typed: Any, units: LengthUnit) -> list[str]:
