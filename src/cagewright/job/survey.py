@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from hashlib import blake2b
 from pathlib import Path
@@ -362,12 +362,7 @@ def _reading(
     return SurveyReading(
         number=number, id=row.id, title=row.title, hold=row.hold, used=row.used, need=row.need,
         need_words=NEEDS[row.need], checked_by=tuple(row_named(name).title for name in row.guard),
-        parts=tuple(
-            replace(
-                _part(row, part, survey.document, file), from_scan=_from_scan(row, part, file, scanned)
-            )
-            for part in parts_of(row)
-        ),
+        parts=tuple(_part(row, part, survey.document, file, scanned) for part in parts_of(row)),
         done=done, begun=begun, mark=mark, state=state, level=level,
         # one that nobody has begun needs no complaint: its state says that it is wanted
         notes=tuple(n for n in mine if begun or n.kind == "stood in"),
@@ -402,7 +397,9 @@ def _from_scan(row: ReadingRow, part: str, file: SurveyFile, scanned: SurveyFile
 LABELS = {"half": "half, from the string"}
 
 
-def _part(row: ReadingRow, part: str, document: Document, file: SurveyFile) -> ReadingPart:
+def _part(
+    row: ReadingRow, part: str, document: Document, file: SurveyFile, scanned: SurveyFile
+) -> ReadingPart:
     side = shown(part)
     single = len(row.parts) > 1 and len(row.values) == 1
     unit = "°" if row.values == ("lean",) else file.units
@@ -421,6 +418,7 @@ def _part(row: ReadingRow, part: str, document: Document, file: SurveyFile) -> R
             )
             for value, raw, mm, low, high in zip(row.values, said, given, row.low, row.high, strict=True)
         ),
+        from_scan=_from_scan(row, part, file, scanned),
     )
 
 
