@@ -6,18 +6,18 @@ from typing import TYPE_CHECKING, Any
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
-from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
 from cagewright.base.plain import plain
 from cagewright.workbench.pages.asked_for import answer, words_in
 from cagewright.workbench.pages.fitup_at import moves_of, standing
+from cagewright.workbench.pages.sent import sent_pdf
 from cagewright.workbench.requests.recording import alone, chosen_job, jobs_of, record_of
 from cagewright.workbench.server.request import body_of, opened_of
 
 if TYPE_CHECKING:
     from starlette.requests import Request
-    from starlette.responses import JSONResponse
+    from starlette.responses import JSONResponse, Response
 
     from cagewright.job.hold import Act, HoldAnswer
 
@@ -72,11 +72,7 @@ def hold_pdf(request: Request) -> Response:
 
     found = _held(request, _asked(request), _act(request))
     made = sheets_paper((hold_sheet(found),), title=found.title, revision=found.revision)
-    headers = {
-        "content-disposition": f'inline; filename="before-{found.act}.pdf"',
-        "cache-control": "no-store",
-    }
-    return Response(made, media_type="application/pdf", headers=headers)
+    return sent_pdf(made, f"before-{found.act}")
 
 
 async def go_regardless(request: Request) -> JSONResponse:

@@ -6,12 +6,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
 from starlette.concurrency import run_in_threadpool
-from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
 from cagewright.base.cautions import CAUTIONS
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, words_in
+from cagewright.workbench.pages.sent import sent_pdf
 from cagewright.workbench.requests.recording import (
     alone,
     bench_of,
@@ -25,7 +25,7 @@ from cagewright.workbench.server.request import body_of, opened_of
 
 if TYPE_CHECKING:
     from starlette.requests import Request
-    from starlette.responses import JSONResponse
+    from starlette.responses import JSONResponse, Response
 
     from cagewright.job.books import BookRow
     from cagewright.job.inspection import InspectionAnswer
@@ -106,10 +106,10 @@ def report(request: Request) -> Response:
     made = sheets_paper(
         (inspection_sheet(found),), title=f"Inspection: {found.title}", revision=found.revision or "none"
     )
-    name = f"inspection-{found.car or 'blank'}-{found.book}.pdf"
-    plain_name = "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in name[:-4])
-    headers = {"content-disposition": f'inline; filename="{plain_name}.pdf"', "cache-control": "no-store"}
-    return Response(made, media_type="application/pdf", headers=headers)
+    name = f"inspection-{found.car or 'blank'}-{found.book}"
+    return sent_pdf(
+        made, "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in name)
+    )
 
 
 def _routes(at: str) -> tuple[BaseRoute, ...]:

@@ -1,4 +1,4 @@
-"""Made papers on their way to the browser: one by one, or all in one zip."""
+"""Papers on their way to the browser: made ones by one or all in one zip, and a PDF just made."""
 
 from __future__ import annotations
 
@@ -37,6 +37,12 @@ def sent_file(request: Request, made: Made | None, name: str) -> Response:
         headers["content-disposition"] = f"attachment; filename*=UTF-8''{quote(plain)}"
     kind = KINDS.get(path.suffix, "application/octet-stream")
     return FileResponse(path, media_type=kind, headers=headers)
+
+
+def sent_pdf(made: bytes, name: str) -> Response:
+    """A PDF made for this request alone, to be shown; kept it is called so (ASCII, without its ending)."""
+    headers = {"content-disposition": f'inline; filename="{name}.pdf"'}
+    return Response(made, media_type="application/pdf", headers=headers)
 
 
 async def sent_zip(made: Made | None, names: Iterable[str], top: str) -> Response:

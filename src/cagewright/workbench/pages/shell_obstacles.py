@@ -5,18 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from starlette.exceptions import HTTPException
-from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
 from cagewright.base.plain import plain
 from cagewright.base.sheet import Column, Sheet, Table
 from cagewright.workbench.pages.asked_for import answer, names_in, words_in
 from cagewright.workbench.pages.results_kept import keep, kept
+from cagewright.workbench.pages.sent import sent_pdf
 from cagewright.workbench.server.request import opened_of
 
 if TYPE_CHECKING:
     from starlette.requests import Request
-    from starlette.responses import JSONResponse
+    from starlette.responses import JSONResponse, Response
 
     from cagewright.job.opening import Job, Step
 
@@ -72,8 +72,7 @@ def obstacles_pdf(request: Request) -> Response:
     if was is None or opened.stood is None:
         raise HTTPException(404, "What is in the way was not looked at yet.")
     made = sheets_paper((_sheet(was["sheet"]),), title=opened.stood.cage.title, revision=was["revision"])
-    heads = {"content-disposition": 'inline; filename="in-the-way.pdf"', "cache-control": "no-store"}
-    return Response(made, media_type="application/pdf", headers=heads)
+    return sent_pdf(made, "in-the-way")
 
 
 def _sheet(kept_as: dict[str, Any]) -> Sheet:
