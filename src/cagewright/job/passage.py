@@ -95,7 +95,8 @@ def passage_of(job: Job, door: str, tubes: tuple[str, ...] = ()) -> PassageAnswe
         ProblemsFound: there is no such line, or it is no opening.
     """
     line = opening_line(job, door)
-    return job.cache.get(("passage", job.key, line.name, tubes), lambda: _answer(job, line, tubes))
+    names = tubes or bench_work(steps_of(job)) or steps_of(job)[0].tack
+    return job.cache.get(("passage", job.key, line.name, names), lambda: _answer(job, line, names))
 
 
 def plainest_passage(job: Job) -> PassageAnswer | None:
@@ -141,9 +142,8 @@ def opening_line(job: Job, door: str) -> Line3:
     return line
 
 
-def _answer(job: Job, line: Line3, tubes: tuple[str, ...]) -> PassageAnswer:
+def _answer(job: Job, line: Line3, names: tuple[str, ...]) -> PassageAnswer:
     units = job.cage.units
-    names = tubes or bench_work(steps_of(job)) or steps_of(job)[0].tack
     found = carried_in(job.cage, shell_in(job), line.points, names)
     blank = PassageAnswer(
         headline="", opening=line.name, members=found.members, waits=found.waits, middle=(0.0, 0.0, 0.0),
