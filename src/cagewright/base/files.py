@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 import contextlib
+import glob
 import os
 import tempfile
+import time
 from pathlib import Path
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
+
+LEFT = 3600.0
+"""What stands beside a file or folder and is older than this was left by a writing that was killed, s."""
 
 
 def write_atomically(path: Path, data: bytes) -> None:
     """Puts ``data`` in the file: written beside it, forced to the disk, then renamed over it.
 
     Whatever goes wrong, the file holds either all of what it held before or all of ``data``, and nothing else
-    is left in its folder. A symbolic link stays one; the file it leads to is replaced.
+    is left in its folder; what a kill leaves beside it, a later writing takes away. A symbolic link stays
+    one; the file it leads to is replaced.
 
     Args:
         path: the file; its folder must be there.
@@ -41,7 +47,7 @@ def cannot_write(path: Path, wrong: OSError) -> Problem:
 
 
 def _replace(target: Path, data: bytes) -> None:
-    handle, beside = tempfile.mkstemp(prefix=f".{target.name[:40]}.", suffix=".part", dir=target.parent)
+    handle, beside = part_beside(target)
     try:
         with os.fdopen(handle, "wb") as stream:
             stream.write(data)
@@ -54,6 +60,20 @@ def _replace(target: Path, data: bytes) -> None:
             os.unlink(beside)
         raise
     settle(target.parent)
+
+
+def part_beside(target: Path) -> tuple[int, str]:
+    """An open handle and the name of a new file beside ``target``, to be put in its place when whole."""
+    sweep(target)
+    return tempfile.mkstemp(prefix=f".{target.name[:40]}.", suffix=".part", dir=target.parent)
+
+
+def sweep(target: Path, *, older: float = LEFT) -> None:
+    """Take away what killed writings of the file left beside it, where that is more than ``older`` s old."""
+    for left in target.parent.glob(f".{glob.escape(target.name[:40])}.*.part*"):
+        with contextlib.suppress(OSError):
+            if time.time() - left.stat().st_mtime >= older:
+                left.unlink()
 
 
 def mode_of(target: Path, *, new: int = 0o666) -> int:

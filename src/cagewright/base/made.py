@@ -17,14 +17,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, cast
 
-from cagewright.base.files import cannot_write, mode_of, settle
+from cagewright.base.files import LEFT, cannot_write, mode_of, settle
 from cagewright.base.problems import Problem, ProblemsFound, Where
 
 CONTENTS = "contents.json"
 """Names the revision and every file that was made; the next making takes away what it no longer makes."""
 _NEW, _OLD = ".new-papers", ".old-papers"
-_LEFT = 3600.0
-"""A folder beside that is older than this was left by a making that was killed, s."""
 _CWD, _EXCHANGE = -100, 2
 
 
@@ -176,5 +174,5 @@ def _sweep(place: Path) -> None:
         for left in place.parent.glob(f".{glob.escape(place.name[:40])}.*{end}"):
             if end == _OLD and not place.exists():
                 os.rename(left, place)
-            elif time.time() - left.stat().st_mtime > _LEFT:
+            elif time.time() - left.stat().st_mtime > LEFT:
                 shutil.rmtree(left, ignore_errors=True)

@@ -60,6 +60,8 @@ class Sheet:
         "fit-up",
         "sight",
         "trims",
+        "offer",
+        "costs",
     ]
     member: str | None = None
     tables: tuple[Table, ...] = ()

@@ -16,7 +16,9 @@ G = 9.80665
 
 LengthUnit = Literal["mm", "in", "decimal in"]
 """Units in which a plan's figures are said; inches in fractions, or in decimals where the builder sets it."""
-Kind = Literal["length", "angle", "mass", "force", "stress", "area", "energy", "speed", "number"]
+Kind = Literal[
+    "length", "angle", "mass", "force", "stress", "area", "energy", "speed", "time", "share", "number",
+]  # fmt: skip
 
 _SCALE: dict[Kind, dict[str, float]] = {
     "length": {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_IN, '"': MM_PER_IN, "ft": 12 * MM_PER_IN},
@@ -27,6 +29,8 @@ _SCALE: dict[Kind, dict[str, float]] = {
     "area": {"mm2": 1.0, "cm2": 100.0, "in2": MM_PER_IN**2},
     "energy": {"J": 1.0, "kJ": 1000.0},
     "speed": {"mm/s": 1.0, "m/s": 1e3, "km/h": 1e3 / 3.6, "mph": 5280 * 12 * MM_PER_IN / 3600.0},
+    "time": {"min": 1.0 / 60.0, "h": 1.0},
+    "share": {"%": 0.01},
     "number": {},
 }
 _BARE: dict[Kind, str] = {
@@ -47,12 +51,13 @@ class QuantityError(ValueError):
 
 
 def parse(text: object, kind: Kind, *, bare: str | None = None) -> float:
-    """The quantity in inside units: mm, rad, kg, N, MPa, mm2, J or mm/s.
+    """The quantity in inside units: mm, rad, kg, N, MPa, mm2, J, mm/s or h.
 
     Args:
         text: a number, or text such as ``45``, ``1 3/4 in``, ``20-3/8"``, ``22 deg``.
         kind: which kind of quantity is wanted.
-        bare: the unit of a number without one; by default mm, deg, kg, N, MPa, mm2, J, m/s.
+        bare: the unit of a number without one; by default mm, deg, kg, N, MPa, mm2, J, m/s. A time and a
+            share always have theirs.
 
     Raises:
         QuantityError: not a quantity of that kind, not finite, or absurdly large.
@@ -63,7 +68,8 @@ def parse(text: object, kind: Kind, *, bare: str | None = None) -> float:
     unit = unit or (bare or _BARE.get(kind, ""))
     scale = _SCALE[kind].get(unit) if kind != "number" else (1.0 if unit == "" else None)
     if scale is None:
-        raise QuantityError(f"'{unit}' is no unit of {kind}; wanted {_example(kind)}")
+        said = f"'{unit}' is no unit of {kind}" if unit else "it has no unit"
+        raise QuantityError(f"{said}; wanted {_example(kind)}")
     return _finite(round(value * scale, 9) if kind == "length" else value * scale)
 
 
@@ -104,6 +110,8 @@ def _example(kind: Kind) -> str:
         "area": "an area such as '120 cm2' or '9 in2'",
         "energy": "an energy such as '6 kJ'",
         "speed": "a speed such as '10 m/s', '36 km/h' or '25 mph'",
+        "time": "a time such as '25 min' or '1.5 h'",
+        "share": "a share such as '15 %'",
         "number": "a plain number",
     }[kind]
 

@@ -47,6 +47,8 @@ PARTS = (
     SheetPart(kind="fit-up", title="Fit-up", fresh=True, before=1, captions=True),
     SheetPart(kind="strength", title="Strength", fresh=True, before=1, captions=True),
     SheetPart(kind="inspection", title="Inspection", wide=True),
+    SheetPart(kind="offer", title="Offer", before=9),
+    SheetPart(kind="costs", title="Costs", before=9),
     SheetPart(kind="every finding", title="Every finding", wide=True, before=0, captions=True),
 )
 """The book's parts in print order, after title page, contents and cautions; the wraps come last."""

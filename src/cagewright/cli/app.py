@@ -35,6 +35,7 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
     "pull": ("fitup", "pull", "Say what to pull, which way, how far"),
     "shrink": ("fitup", "shrink", "Say what a step's welds pull, in which order to weld"),
     "export-frame": ("strength", "export_frame", "Write one push as a neutral frame file"),
+    "quote": ("quote", "quote", "Say what a cage costs to build"),
     "record": ("records", "record", "The shop's record"),
     "reading": ("readings", "reading", "Readings: add, list, write"),
     "tube": ("tube", "tube", "A tube as it is: read, undo, schema"),

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Literal
 
 from cagewright.base.answers import CANNOT_TELL, Answer, Value, difference, figure, price
+from cagewright.base.cache import Cache
 from cagewright.base.drawing import Drawing
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.say import Quantity, say
@@ -24,6 +25,7 @@ from cagewright.compare.run import compare as run_study
 from cagewright.compare.study import Bill, Comparison, Outcome, same_travel
 from cagewright.frame.results import CAUTIONS
 from cagewright.job.draft import judged
+from cagewright.job.hours import hours_of
 from cagewright.job.opening import Job, Step, no_progress
 from cagewright.job.ranking import Ranked, draws_words, ranking_of, ranking_picture, ranking_table
 from cagewright.job.strength import load_curve
@@ -242,7 +244,8 @@ def judged_table(job: Job, study: Alternatives) -> Table:
         run = sum(o.stop - o.start for o in offsets)
         mean = sum(o.mean * (o.stop - o.start) for o in offsets) / run if run else None
         gap = "not known: no body lines" if mean is None else say(mean, "length", plan.units)
-        rows.append((letter(i), changed.case.name, str(len(cage.members)), gap, judges, "not counted yet"))
+        hours = hours_of(replace(job, plan=plan, cage=cage, cache=Cache())).total.said
+        rows.append((letter(i), changed.case.name, str(len(cage.members)), gap, judges, hours))
     heads = ("", "alternative", "tubes", "mean gap along the body", "rule books", "hours")
     return Table(
         title=f"{study.title}: rules and gaps", columns=tuple(Column(head=h) for h in heads), rows=tuple(rows)

@@ -26,6 +26,7 @@ from cagewright.compare.pool import cores
 from cagewright.compare.run import compare as run_study
 from cagewright.job.alternatives import AlternativesAnswer, answer_of
 from cagewright.job.findings import findings
+from cagewright.job.hours import hours_of, told_hours
 from cagewright.job.opening import Job, Step, no_progress, scan_of
 from cagewright.job.order import shell_in
 from cagewright.job.trims import CAUTION, trims_of_job
@@ -51,7 +52,7 @@ BRIDGE_LEFT_OUT = (
     "The bridge is counted as a foot on the old support with a plate as long as the box: its own give, and "
     "its lever on that support, are left out."
 )
-NOT_COUNTED = "hours are not counted yet"
+NOT_BUILT = "it is not built"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,7 +79,7 @@ class WayRow:
         helmet: least gap of a tube to a helmet; None where nobody sits in the car.
         torch: the least share of the tube's own welds that a torch reaches in place; None where it has none.
         findings: how the rules and checks stand, in their headline.
-        hours: blank until they are counted.
+        hours: of the whole cage built that way, by the shop's own times.
         lost: of the shell's section; None where nothing is cut or its section is not known.
         bridge: None where there is none.
         problems: why it cannot be built.
@@ -152,7 +153,7 @@ def obstacles_answer(
         else f"{len(rows) or 'No known'} obstacles stand in tubes' ways.",
         level="look at" if rows else "fine", cautions=(CAUTION,) if rows else (),
         obstacles=tuple(rows), pushed=tuple(pushed), units=job.cage.units,
-        notes=(*([BRIDGE_LEFT_OUT] if bridged else ()), *([f"{NOT_COUNTED.capitalize()}."] if rows else ())),
+        notes=(BRIDGE_LEFT_OUT,) if bridged else (),
     )  # fmt: skip
 
 
@@ -277,8 +278,9 @@ def _way(
             return replace(blank, problems=tuple(str(p) for p in found.problems))
         other = replace(job, plan=plan, cage=cage, cache=Cache())
     return replace(
-        blank, helmet=_helmet(other.cage), torch=_torch(other, o.member), findings=findings(other).headline
-    )
+        blank, helmet=_helmet(other.cage), torch=_torch(other, o.member), findings=findings(other).headline,
+        hours=hours_of(other).total,
+    )  # fmt: skip
 
 
 def _stuck(job: Job) -> WayRow:
@@ -290,7 +292,7 @@ def _blank(units: LengthUnit, kind: WayKind, said: str, by: float | None, *, why
     """The way before it is looked at; ``why`` it has no ``by`` where there is none."""
     return WayRow(
         kind=kind, by=figure(by, "length", units, places=0, why=why), said=said, helmet=None, torch=None,
-        findings="", hours=figure(None, "number", units, why=NOT_COUNTED),
+        findings="", hours=Value(value=None, unit="h", said="–", why=NOT_BUILT),
     )  # fmt: skip
 
 
@@ -327,7 +329,10 @@ def _cut(job: Job, o: Obstacle, planned: WayRow) -> WayRow:
     """The tube stays where it is planned, and the metal goes."""
     allowed = o.standing == "trimmable"
     said = "cut it by its template in the list of trims" if allowed else "ask first whether it may be cut"
-    return replace(planned, kind="cut", said=said, lost=_lost(job, o))
+    hours, one = planned.hours, job.shop.times.trim
+    if not allowed and hours.value is not None and one is not None:  # not among those that are counted
+        hours = told_hours(hours.value + one, at_least=hours.bound == "at least")
+    return replace(planned, kind="cut", said=said, lost=_lost(job, o), hours=hours)
 
 
 def _lost(job: Job, o: Obstacle) -> ShellLost | None:

@@ -11,12 +11,11 @@ from cagewright.base.sheet import Column, Table
 from cagewright.frame.errors import FrameError
 from cagewright.job.draft import CAUTION
 from cagewright.job.figures import GapFigure, figures_of
+from cagewright.job.hours import hours_of
 from cagewright.job.opening import Job
 from cagewright.job.strength import push
 from cagewright.plan.tube_set import SetFile, read_set
 from cagewright.shape.given import notch_end, stands
-
-HOURS = "no hours until the quote is there"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,8 +64,7 @@ def worth_of(bought: Job, drafted: Job, set_path: Path | None, pushes: Sequence[
     rows.append(WorthRow(what="widest gap at a notch", bought=_notch(bought), drafted=_notch(drafted)))
     for name in pushes:
         rows += _pushed(bought, drafted, name)
-    untold = Value(value=None, unit="h", said=CANNOT_TELL, why=HOURS)
-    rows.append(WorthRow(what=f"hours ({HOURS})", bought=untold, drafted=untold))
+    rows.append(WorthRow(what="hours", bought=hours_of(bought).total, drafted=hours_of(drafted).total))
     fewer = two.members - one.members
     return WorthAnswer(
         headline=f"the set has {one.members} tubes in place, the drafted cage {two.members}"

@@ -17,6 +17,7 @@ from cagewright.check.sight.paper import said_share
 from cagewright.check.torch.findings import ACCESS
 from cagewright.check.way_out import WayOut, ways_out
 from cagewright.job.findings import findings_of
+from cagewright.job.hours import hours_of
 from cagewright.job.opening import Job
 from cagewright.plan.types import Plan
 from cagewright.shape.resolve import resolve
@@ -31,7 +32,6 @@ FOR_COMPARISON = (
     "The way out is that of the ellipsoid of 49 CFR 571.217 S5.4.1 (20 by 13 in), made for the exits of "
     "buses, straight out sideways past the tubes: for comparison only."
 )
-NO_HOURS = "no hours until the quote is there"
 NO_DOOR = "no body line called 'door opening'"
 
 
@@ -63,7 +63,7 @@ def summary_of(job: Job) -> SummaryAnswer:
     values = {
         "books": _counted(found, "by the book"), "own": _counted(found, "own check"),
         "sight": _sight(job.cage), "torch": _torch(found), **_doors(job.cage),
-        "hours": Value(value=None, unit="h", said="not counted yet", why=NO_HOURS),
+        "hours": hours_of(job).total,
     }  # fmt: skip
     return SummaryAnswer(
         headline=stamp(found), level=worst(tuple(LEVEL[f.verdict] for f in found)),

@@ -30,12 +30,15 @@ _UNITS: dict[Kind, str] = {
     "area": "(mm2|cm2|in2)?",
     "energy": "(J|kJ)?",
     "speed": "(mm/s|m/s|km/h|mph)?",
+    "time": "(min|h)",
+    "share": "%",
     "number": "",
 }
 
 
 _UNIT_WRITTEN: dict[Kind, str] = {
-    "mass": " kg", "force": " N", "stress": " MPa", "area": " mm2", "energy": " J",
+    "mass": " kg", "force": " N", "stress": " MPa", "area": " mm2", "energy": " J", "time": " h",
+    "share": " %",
 }  # fmt: skip
 
 
@@ -74,9 +77,10 @@ def written(value: float, kind: Kind, units: str) -> float | str:
     if kind == "angle":
         return _fewest(value, kind, " deg", math.pi / 180.0) or f"{value!r} rad"
     if kind != "length" or units == "mm":
+        scale = 0.01 if kind == "share" else 1.0
         text = (
-            _fewest(value, kind, _UNIT_WRITTEN.get(kind, ""), 1.0)
-            or f"{value!r}{_UNIT_WRITTEN.get(kind, '')}"
+            _fewest(value, kind, _UNIT_WRITTEN.get(kind, ""), scale)
+            or f"{value / scale!r}{_UNIT_WRITTEN.get(kind, '')}"
         )
         return text if kind in _UNIT_WRITTEN else float(text)
     inches, mm = _fewest(value, kind, " in", MM_PER_IN), _fewest(value, kind, " mm", 1.0) or f"{value!r} mm"
@@ -92,6 +96,12 @@ def _schema(kind: Kind, *examples: str, **limits: float) -> WithJsonSchema:
     pattern = rf"^\s*({_VALUE}|{_FRACTION})\s*{_UNITS[kind]}\s*$"
     text = {"type": "string", "maxLength": 60, "pattern": pattern}
     return WithJsonSchema({"anyOf": [{"type": "number", **limits}, text], "examples": list(examples)})
+
+
+def _text_schema(kind: Kind, *examples: str) -> WithJsonSchema:
+    """Of a quantity that always has its unit, so that it is never a bare number."""
+    pattern = rf"^\s*{_VALUE}\s*{_UNITS[kind]}\s*$"
+    return WithJsonSchema({"type": "string", "maxLength": 60, "pattern": pattern, "examples": list(examples)})
 
 
 def _no_flag(value: Any) -> Any:
@@ -129,6 +139,12 @@ Area = Annotated[
     _OverNothing, _reader("area"), _writer("area"), _schema("area", "120 cm2", "9 in2", exclusiveMinimum=0)
 ]
 """An area; mm2 in the model, a bare number in mm2 or, under ``units: in``, in square inches."""
+Time = Annotated[_OverNothing, _reader("time"), _writer("time"), _text_schema("time", "25 min", "1.5 h")]
+"""A time to work, always with its unit; h in the model."""
+Share = Annotated[
+    float, Field(ge=0.0, le=10.0), _reader("share"), _writer("share"), _text_schema("share", "15 %")
+]
+"""A part of something, always in per cent; 0.15 in the model."""
 _Plain = Annotated[float, _reader("number"), _writer("number")]
 Part = Annotated[_Plain, Field(ge=0.0, le=1.0), _schema("number", "0.5", minimum=0, maximum=1)]
 """A share from 0 to 1."""

@@ -16,6 +16,7 @@ from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.base.say import say_length
 from cagewright.plan.files import load
 from cagewright.plan.quantities import Angle, NotNegative, Number, Positive, Version
+from cagewright.plan.rates import BoltEntry, PricesEntry, SheetOnSaleEntry, TimesEntry, prices_of, times_of
 from cagewright.plan.read import PlanReading, plan_or_problems, reading_of, reading_of_source
 from cagewright.plan.report import listed
 from cagewright.plan.size_types import SizeEntry
@@ -25,6 +26,7 @@ from cagewright.plan.types import Entry, Plan, Text
 from cagewright.plan.wording import entry_of
 from cagewright.stock.benders import Die, Trial
 from cagewright.stock.catalogue import steels as built_in_steels
+from cagewright.stock.rates import BoltOnSale, SheetOnSale
 from cagewright.stock.shop import NO_SHOP, Nozzle, Offcut, Shop, StockLength
 
 
@@ -155,6 +157,10 @@ class ShopFile(Entry):
     dies: dict[Text, DieEntry] = Field(default_factory=dict[Text, DieEntry])
     stock: tuple[StockEntry, ...] = ()
     offcuts: dict[Text, PieceEntry] = Field(default_factory=dict[Text, PieceEntry])
+    sheets: tuple[SheetOnSaleEntry, ...] = ()
+    bolts: tuple[BoltEntry, ...] = ()
+    times: TimesEntry = Field(default_factory=TimesEntry)
+    prices: PricesEntry = Field(default_factory=PricesEntry)
     note: Text = ""
 
 
@@ -265,6 +271,10 @@ def shop_of(entry: ShopFile) -> Shop:
         dies=tuple(_die(name, die) for name, die in entry.dies.items()),
         stock=tuple(StockLength(**_piece(piece), price=piece.price) for piece in entry.stock),
         offcuts=tuple(Offcut(name=name, **_piece(piece)) for name, piece in entry.offcuts.items()),
+        sheets=tuple(SheetOnSale(**dict(sheet)) for sheet in entry.sheets),
+        bolts=tuple(BoltOnSale(**dict(bolt)) for bolt in entry.bolts),
+        times=times_of(entry.times),
+        prices=prices_of(entry.prices),
     )
 
 

@@ -5,12 +5,11 @@ from __future__ import annotations
 import contextlib
 import os
 import sqlite3
-import tempfile
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 
-from cagewright.base.files import settle
+from cagewright.base.files import part_beside, settle
 
 PAGES = 256
 """Pages copied at a time; between the times other benches may write."""
@@ -31,7 +30,7 @@ def copy_whole(source: Path, target: Path) -> None:
         source: an SQLite file, which others may be writing to.
         target: the copy; a file that is there is replaced.
     """
-    handle, beside = tempfile.mkstemp(prefix=f".{target.name[:40]}.", suffix=".part", dir=target.parent)
+    handle, beside = part_beside(target)
     os.close(handle)
     try:
         pour(source, Path(beside))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cagewright.stock.benders import Die
+from cagewright.stock.rates import NO_PRICES, NO_TIMES, BoltOnSale, Prices, SheetOnSale, Times
 from cagewright.stock.sections import Section, Shape
 from cagewright.stock.tubes import Tube
 
@@ -74,6 +75,10 @@ class Shop:
         dies: bender dies.
         stock: lengths on sale.
         offcuts: pieces on the rack.
+        sheets: sheets on sale.
+        bolts: bolts on sale.
+        times: what its work takes.
+        prices: what a quote is reckoned by.
     """
 
     name: str
@@ -86,6 +91,10 @@ class Shop:
     dies: tuple[Die, ...] = ()
     stock: tuple[StockLength, ...] = ()
     offcuts: tuple[Offcut, ...] = ()
+    sheets: tuple[SheetOnSale, ...] = ()
+    bolts: tuple[BoltOnSale, ...] = ()
+    times: Times = NO_TIMES
+    prices: Prices = NO_PRICES
 
 
 NO_SHOP = Shop(name="no shop file")

@@ -84,3 +84,15 @@ def test_a_file_that_the_system_cuts_short(tmp_path: Path):
     assert run.stdout.strip() == "cannot-write"
     assert path.read_bytes() == b"old"
     assert os.listdir(tmp_path) == ["a"]
+
+
+def test_what_killed_writings_left_goes_with_a_later_one(tmp_path: Path):
+    """An hour old and older; a younger one may be another writing's, another file's stays."""
+    old, young, other = (tmp_path / f".{n}.part" for n in ("plan.yaml.abc", "plan.yaml.def", "shop.yaml.abc"))
+    journal = tmp_path / ".plan.yaml.abc.part-journal"
+    for left in (old, young, other, journal):
+        left.write_bytes(b"half")
+    for left in (old, other, journal):
+        os.utime(left, (0, 0))
+    write_atomically(tmp_path / "plan.yaml", b"whole")
+    assert sorted(p.name for p in tmp_path.iterdir()) == [young.name, other.name, "plan.yaml"]

@@ -62,7 +62,8 @@ def test_from_a_set_and_a_survey_to_a_signed_cage(tmp_path: Path):
     bench.run("compare", plan, code=2)
     assert rows["tubes of the set"]["bought"]["value"] == 640.0
     assert rows["mass"]["bought"]["value"] == pytest.approx(rows["mass"]["drafted"]["value"], rel=0.03)
-    assert rows["hours (no hours until the quote is there)"]["bought"]["value"] is None
+    assert rows["hours"]["bought"]["value"] is None
+    assert rows["hours"]["bought"]["why"] == "the shop file gives no times"
     assert all(row["pushed"]["value"] < 3.0 for row in bench.json("notches", plan)["notches"])
     steps = bench.json("order", plan, code=None)["steps"]
     tacked = [name for step in steps for name in step["tack"]]

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
-from glob import escape
 from pathlib import Path
 
-from cagewright.base.files import write_atomically
+from cagewright.base.files import sweep, write_atomically
 from cagewright.base.problems import ProblemsFound
 from cagewright.job.history.log import hash_of
 from cagewright.plan.text import MOST_BYTES
@@ -34,7 +32,7 @@ class PlanFile:
         self._data = b""
         self._seen: tuple[int, ...] | None = None
         self.hash = GONE
-        self._sweep()
+        sweep(path, older=0.0)
         self.look()
 
     def look(self) -> bool:
@@ -62,12 +60,6 @@ class PlanFile:
                 return False
             self._seen, self._data, self.hash = self._stat(), data, hash_of(data)
         return True
-
-    def _sweep(self) -> None:
-        """Take away what writing the file left beside it where the program was killed meanwhile."""
-        for left in self.path.parent.glob(f".{escape(self.path.name[:40])}.*.part"):
-            with suppress(OSError):
-                left.unlink()
 
     def give_up(self) -> None:
         """Take the file as holding nothing that has to be kept."""
