@@ -176,8 +176,9 @@ def test_a_scan_is_sent_with_its_units_and_placed_by_three_points(
     page.get_by_role("tab", name="Body and scan").click()
     page.locator("#scan-upload input[type=file]").set_input_files(scan_file(tmp_path / "body.stl"))
     page.get_by_role("button", name="Send the scan").click()
-    page.get_by_text("Say which units").wait_for()  # asked, never guessed
-    page.get_by_role("radio", name="metres", exact=True).check()
+    page.get_by_text("does not say its units").first.wait_for(timeout=60_000)  # guessed, and asked
+    page.get_by_role("button", name="Close").click()
+    assert page.get_by_role("radio", name="metres", exact=True).is_checked()
     page.get_by_role("button", name="Send the scan").click()
     page.get_by_text("not yet: it stands as the scanner left it").wait_for(timeout=60_000)
     for n, corner in enumerate(CORNERS, 1):

@@ -271,7 +271,7 @@ async function takePlan(file) {
 
 /** @param {File} file */
 async function takeScan(file) {
-  const units = await askOneOf(`Take ‘${file.name}’ as the scan of this body?`, SCAN_UNITS, 'Which units did the scanner’s program write? They are never guessed.');
+  const units = await askOneOf(`Take ‘${file.name}’ as the scan of this body?`, SCAN_UNITS, 'Which units did the scanner’s program write? On the Shell page they can be guessed by its size.');
   if (!units || units === 'no') return;
   say(`Reading ${file.name} …`);
   const answer = await change(`/scan?name=${encodeURIComponent(file.name)}&units=${units}`, file, 'PUT');

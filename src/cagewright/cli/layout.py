@@ -182,6 +182,11 @@ def _place_set(path: Path, tubes: Path, plan: Path, *, as_json: bool) -> None:
         if answer.trims.trims:
             show_table(trims_table(answer.trims))
         out.print(f"Of the scan: {answer.trims.headline}.", markup=False)
+    if answer.bench is not None:
+        out.print(f"Going in: {answer.bench.words}.", markup=False)
+        way = answer.bench.passage
+        for words in (way.headline, *(move.said for move in way.moves)) if way else ():
+            out.print(words, markup=False)
     if answer.empty:
         out.print(f"Not in the set: {', '.join(map(shown, answer.empty))}.", markup=False)
     written = plan.as_posix() if text else f"{plan.as_posix()} is not written"

@@ -13,7 +13,7 @@ from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.base.sheet import Column, Table
 from cagewright.cli.output import AsJson, PlanPath, emit, out, show_table, speaking_plainly
 from cagewright.cli.quantities import quantity
-from cagewright.job.notches import LIMIT, notches_of
+from cagewright.job.notches import notches_of
 from cagewright.job.opening import open_job
 from cagewright.job.schema import set_schema
 from cagewright.job.set_fits import sets_in_bodies, sets_table
@@ -92,13 +92,13 @@ def notches(
     plan: PlanPath,
     member: Annotated[str, typer.Argument(metavar="[MEMBER]", help="Only this one.")] = "",
     limit: Annotated[
-        float,
+        float | None,
         typer.Option(
             parser=quantity("length", low=0.1, high=10.0),
             metavar="LENGTH",
-            help="Widest gap that is welded: 1, '1/32 in'.",
+            help="Widest gap that is welded, in place of the plan's and the shop's: 1, '1/32 in'.",
         ),
-    ] = LIMIT,
+    ] = None,
     svg: Annotated[
         Path | None, typer.Option(metavar="DIR", help="Folder for the gaps and the grinding wraps.")
     ] = None,
@@ -115,8 +115,9 @@ def notches(
         emit(plain(found))
         return
     rows = tuple(
-        (row.shown, row.words, row.to_do, row.takes.words if row.takes else "") for row in found.notches
+        (row.shown, row.words, row.limit.said, row.to_do, row.takes.words if row.takes else "")
+        for row in found.notches
     )
-    heads = ("end", "gap all round", "what closes it", "how hard it is pulled")
+    heads = ("end", "gap all round", "weld bridges", "what closes it", "how hard it is pulled")
     show_table(Table(title="", columns=tuple(Column(head=h) for h in heads), rows=rows))
     out.print(f"{found.headline}.", markup=False)

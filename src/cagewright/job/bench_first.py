@@ -10,7 +10,7 @@ from cagewright.base.answers import Answer, Sentence, Value, figure
 from cagewright.base.names import listed, shown
 from cagewright.base.units import LengthUnit
 from cagewright.fitup.bench_first import BenchChoice, Names, base_first, best_for_bench
-from cagewright.fitup.carry import Passing, goes_in
+from cagewright.fitup.carry import LESS, Passing, goes_in
 from cagewright.job.bench_work import BenchWorkAnswer, bench_said_in, bench_work_of
 from cagewright.job.opening import Job, Step, no_progress
 from cagewright.job.order import openings_of, shell_in
@@ -75,7 +75,7 @@ def bench_first_of(
     Raises:
         ProblemsFound: there is no such opening, or what the plan says of the bench cannot be so.
     """
-    lines = _lines(job, door)
+    lines = openings_tried(job, door)
     said = bench_said_in(job)
     key = ("bench first", job.key, tuple(x.name for x in lines), search)
     return job.cache.get(
@@ -83,7 +83,7 @@ def bench_first_of(
     )
 
 
-def _lines(job: Job, door: str) -> tuple[Line3, ...]:
+def openings_tried(job: Job, door: str = "") -> tuple[Line3, ...]:
     """The openings to try: of two that are alike but for the side, the first."""
     if door:
         return (opening_line(job, door),)
@@ -113,7 +113,7 @@ def _blank(job: Job, **more: object) -> BenchFirstAnswer:
 def _said(job: Job, lines: tuple[Line3, ...]) -> BenchFirstAnswer:
     said, shell = bench_said_in(job), shell_in(job)
     assert said is not None
-    best = _passage(job, shell, lines, said.tubes)
+    best = way_by_first(job, shell, lines, said.tubes)
     work = bench_work_of(job, shell, said.tubes, said)
     head = best.headline if best else "The plan has no measured opening: whether it goes in cannot be told."
     return _blank(
@@ -136,24 +136,26 @@ def _searched(job: Job, lines: tuple[Line3, ...], step: Step) -> BenchFirstAnswe
         nonlocal count
         count += 1
         step("looking for a way in", 1.0 - 0.97**count)
-        return _passes(job, shell, lines, names)
+        return passing_at(job, shell, lines, names)
 
     choice = best_for_bench(job.cage, passes, factor=job.shop.weld_shrinkage)
     return _told(job, shell, lines, choice)
 
 
-def _passes(job: Job, shell: Shell, lines: tuple[Line3, ...], names: Names) -> Passing:
+def passing_at(
+    job: Job, shell: Shell, lines: tuple[Line3, ...], names: Names, *, searches: int = LESS
+) -> Passing:
     """How the set fares at the first opening that it goes in by, or at the one that comes nearest to it."""
     found = set[Passing]()
     for line in lines:
-        found.add(goes_in(job.cage, shell, line.points, sorted(names)))
+        found.add(goes_in(job.cage, shell, line.points, sorted(names), searches=searches))
         if "goes" in found:
             return "goes"
     order: tuple[Passing, ...] = ("no way found", "blocked", "never")
     return next(p for p in order if p in found)
 
 
-def _passage(
+def way_by_first(
     job: Job, shell: Shell, lines: tuple[Line3, ...], tubes: tuple[str, ...]
 ) -> PassageAnswer | None:
     """How the tubes go in by the first opening that all of them pass, else by the first; None without one.
@@ -174,7 +176,7 @@ def _told(job: Job, shell: Shell, lines: tuple[Line3, ...], choice: BenchChoice)
         return _blank(job, headline=head, level="look at", tried=choice.tried, larger=larger, **figures)
     tubes = base_first(job.cage, choice.tubes)
     work = bench_work_of(job, shell, tubes, None)
-    way = _passage(job, shell, lines, tubes)
+    way = way_by_first(job, shell, lines, tubes)
     assert way is not None
     sure = (
         "a way in was found for no set worth more"
@@ -213,14 +215,12 @@ def _with_metal_gone(job: Job, shell: Shell, lines: tuple[Line3, ...], names: Na
         return ""
     known = metal_known(job.cage)
     may = [m for m in known if m.mark == "trimmable"]
-    if (
-        may
-        and _passes(job, _thinned(shell, within_metal(shell.scan.cloud.points, may)), lines, names) == "goes"
-    ):
+    thinned = _thinned(shell, within_metal(shell.scan.cloud.points, may))
+    if may and passing_at(job, thinned, lines, names) == "goes":
         return f"it goes in with {listed(shown(m.name) for m in may)} trimmed (marked as trimmable)"
     kept: list[Metal] = [m for m in known if m.mark != "trimmable"]
     loose = ~within_metal(shell.scan.cloud.points, kept)
-    if _passes(job, _thinned(shell, loose), lines, names) == "goes":
+    if passing_at(job, _thinned(shell, loose), lines, names) == "goes":
         return "it goes in with metal cut that nobody has marked: ask first"
     return ""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -18,6 +19,7 @@ from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, dot
 from cagewright.job.opening import Job
 from cagewright.job.pull import Takes, takes_of
+from cagewright.job.weld_gap import weld_gap
 from cagewright.make.notchdraw import gap_drawing, grind_drawing
 from cagewright.shape.given import (
     ClosingMove,
@@ -33,7 +35,7 @@ from cagewright.shape.given import (
 from cagewright.shape.types import Array, End, Member
 
 LIMIT = 1.5
-"""Widest gap that a weld on thin tube bridges, mm: common practice, no source."""
+"""Widest gap that a weld on thin tube bridges where nobody says, mm: common practice, no source."""
 CLOSED = 0.3
 """A gap of no more than this is called closed, mm."""
 TARGET = 0.5
@@ -56,6 +58,7 @@ class NotchRow:
         meets: the tubes that it meets.
         words: the gap all round, in a sentence.
         widest: gap where it stands in the plan.
+        limit: the widest gap that its weld bridges, and who says so.
         narrowest: likewise; less than 0 where the wall stands inside what it meets.
         home: how much further in the tube goes until it touches; less than 0: back out.
         pushed: widest gap once it is pushed home.
@@ -72,6 +75,7 @@ class NotchRow:
     meets: tuple[str, ...]
     level: Level
     words: str
+    limit: Value
     widest: Value
     narrowest: Value
     home: Value
@@ -86,19 +90,18 @@ class NotchRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NotchesAnswer(Answer):
-    """Every notch of the plan that was there before, against the limit."""
+    """Every notch of the plan that was there before, against what its weld bridges."""
 
-    limit: Value
     notches: tuple[NotchRow, ...]
 
 
-def notches_of(job: Job, member: str = "", *, limit: float = LIMIT) -> NotchesAnswer:
+def notches_of(job: Job, member: str = "", *, limit: float | None = None) -> NotchesAnswer:
     """Every given notch of the plan, or of one member.
 
     Args:
         job: the plan.
         member: name of the only one wanted; all where empty.
-        limit: widest gap that is welded, mm.
+        limit: widest gap that is welded, mm, whatever plan and shop file say; theirs where not given.
 
     Raises:
         ProblemsFound: there is no such member, or it has no given notch.
@@ -115,22 +118,34 @@ def notches_of(job: Job, member: str = "", *, limit: float = LIMIT) -> NotchesAn
             ])  # fmt: skip
     rows = tuple(_row(job, m, e, limit) for m, e in ends)
     wide = sum(row.level != "fine" for row in rows)
-    said = figure(limit, "length", job.cage.units, rests_on="assumed", why="common practice, no source")
     return NotchesAnswer(
-        headline=f"{wide} of {len(rows)} notches leave more than {said.said} (common practice, no source)"
-        if rows
-        else "no tube of the plan came notched",
+        headline=_headline(wide, rows),
         level=worst(tuple(row.level for row in rows)),
         cautions=CAUTIONS,
-        limit=said,
         notches=rows,
     )
 
 
-def _row(job: Job, member: Member, end: End, limit: float) -> NotchRow:
+def _headline(wide: int, rows: Sequence[NotchRow]) -> str:
+    if not rows:
+        return "no tube of the plan came notched"
+    by = ", ".join(dict.fromkeys(f"{row.limit.said} ({row.limit.why})" for row in rows))
+    return f"{wide} of {len(rows)} notches leave more than the weld bridges: {by}"
+
+
+def _limit(job: Job, end: End, asked: float | None) -> Value:
+    """The widest gap that is welded there: as asked, as the weld or the shop has it, else by practice."""
+    if asked is not None:
+        return figure(asked, "length", job.cage.units, rests_on="plan", why="as asked")
+    why = "common practice, no source"
+    return weld_gap(job, end) or figure(LIMIT, "length", job.cage.units, rests_on="assumed", why=why)
+
+
+def _row(job: Job, member: Member, end: End, asked: float | None) -> NotchRow:
     cage, units = job.cage, job.cage.units
     notch = notch_end(cage, member.name, end.which)
-    now = stands(notch)
+    now, bridged = stands(notch), _limit(job, end, asked)
+    limit = bridged.value or LIMIT
     cure, to_do, grind = _cure(notch, now, limit, units)
     name = f"{member.name}.{end.which}"
     takes = None
@@ -145,6 +160,7 @@ def _row(job: Job, member: Member, end: End, limit: float) -> NotchRow:
         meets=tuple(m.name for m in notch.mains),
         level=level,
         words=_words(notch, now, units),
+        limit=bridged,
         widest=figure(float(now.gap.max()), "length", units),
         narrowest=figure(float(now.gap.min()), "length", units),
         home=figure(now.home, "length", units),

@@ -37,6 +37,7 @@ from cagewright.job.opening import Job
 from cagewright.job.order import is_slow, steps_of
 from cagewright.job.readings import ReadingsTaken
 from cagewright.job.square import LEVELS, end_row, read_next, words_of
+from cagewright.job.weld_gap import weld_gap
 from cagewright.make.arrows import Arrow, seen_from, with_arrows
 from cagewright.make.views import Direction, cage_view
 from cagewright.make.weldmap import throat_for
@@ -291,8 +292,10 @@ def takes_of(job: Job, end: str, pull: Vector, there: Sequence[str], welded: Seq
 def _gap(job: Job, gap: JointGap) -> GapRow:
     units = job.cage.units
     joint = next(j for j in job.cage.joints if j.name == gap.joint)
-    throat = throat_for(*(member_named(job.cage, m).tube.wall for m in (joint.branch, *joint.mains)))
-    limit = root_gap_limit(throat)
+    end = next(e for e in member_named(job.cage, joint.branch).ends if e.joint == joint.name)
+    walls = (member_named(job.cage, m).tube.wall for m in (joint.branch, *joint.mains))
+    iso = root_gap_limit(end.throat or throat_for(*walls))
+    limit = weld_gap(job, end) or figure(iso, "length", units, why="EN 25817 level C")
     opened = figure(gap.open, "length", units, rests_on="measured", plus_minus=gap.sure)
     overlap = figure(gap.overlap, "length", units, rests_on="measured", plus_minus=gap.sure)
     words = f"{shown(gap.joint)}: root gap {opened.said}, {_judged(gap, limit, units)}"
@@ -301,13 +304,13 @@ def _gap(job: Job, gap: JointGap) -> GapRow:
     return GapRow(joint=gap.joint, open=opened, overlap=overlap, words=words)
 
 
-def _judged(gap: JointGap, limit: float, units: LengthUnit) -> str:
+def _judged(gap: JointGap, limit: Value, units: LengthUnit) -> str:
     """What the gap asks for, where its whole range asks for the same; else how to settle it."""
     least, most = max(gap.open - gap.sure, 0.0), gap.open + gap.sure
-    over = f"{say(limit, 'length', units)} (EN 25817 level C)"
+    over, wide = f"{limit.said} ({limit.why})", limit.value or 0.0
     if root_gap_asks(least) != root_gap_asks(most):
         return f"the readings do not settle it against {over}: gauge the gap itself before it is welded"
-    within = "within" if most <= limit else "over" if least > limit else "about"
+    within = "within" if most <= wide else "over" if least > wide else "about"
     return f"{within} {over}; {gap_asks(gap.open, units)}"
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from cagewright.base.answers import Answer, Level, Sentence, Value, figure
@@ -22,11 +22,16 @@ from cagewright.draft.set_places import SetBody, SlotFit, fitted, path_of
 from cagewright.draft.set_plan import SetPlan, planned
 from cagewright.draft.written import drafted_text
 from cagewright.job.draft import CAUTION, nothing_drafted
+from cagewright.job.opening import job_of
+from cagewright.job.set_bench import SetBench, set_bench
 from cagewright.job.survey import OpenSurvey
 from cagewright.job.trims import TrimsAnswer, trims_told
+from cagewright.plan.bench_types import BenchFirstEntry
 from cagewright.plan.shop import read_shop
 from cagewright.plan.survey import Survey, SurveyFile, WishesEntry
+from cagewright.plan.text import parse
 from cagewright.plan.tube_set import SetFile, TubeSet, read_set, where_tube
+from cagewright.plan.types import Plan
 from cagewright.shape.clearance import Cut, Gap, line_gaps
 from cagewright.shape.resolve import resolve
 from cagewright.shape.scan import Scan
@@ -86,6 +91,8 @@ class SetDraftAnswer(Answer):
         body: what of the body must go by its measured lines, of tubes that the list of trims says nothing of.
         trims: what of the scan must go, piece by piece; None without a scan, or where no tube can be used.
         empty: places of the body's draft that no tube of the set fills.
+        bench: what is joined before it goes in, and how it goes in; None where that was not asked, or no tube
+            can be used.
     """
 
     title: str
@@ -94,6 +101,7 @@ class SetDraftAnswer(Answer):
     body: tuple[Sentence, ...]
     trims: TrimsAnswer | None
     empty: tuple[str, ...]
+    bench: SetBench | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,14 +131,18 @@ def set_draft_of(survey: OpenSurvey, set_path: Path) -> tuple[SetDraftAnswer, st
     placed = set_in_body(survey.survey, read_set(set_path), survey.path.parent, name=survey.path.name)
     if placed.made.plan is None:
         return set_draft_answer(placed), ""
-    text = drafted_text(
-        Drafted(
-            plan=placed.made.plan, comments=placed.made.comments, notes=placed.drafted.notes, said=(),
-            hoop=placed.drafted.hoop, legs=placed.drafted.legs,
-        ),
-        f"{survey.path.name} with the set {set_path.name}",
-    )  # fmt: skip
-    return set_draft_answer(placed), text
+    text, name = _text(placed, placed.made.plan, survey, set_path), survey.path.name
+    bench = set_bench(job_of(parse(text, file=name), survey.path))
+    if bench.write:
+        told = placed.made.plan.model_copy(update={"bench_first": BenchFirstEntry(tubes=bench.tubes)})
+        text = _text(placed, told, survey, set_path)
+    return replace(set_draft_answer(placed), bench=bench), text
+
+
+def _text(placed: SetInBody, plan: Plan, survey: OpenSurvey, set_path: Path) -> str:
+    made, drafted = placed.made, placed.drafted
+    told = replace(drafted, plan=plan, comments=made.comments, said=())
+    return drafted_text(told, f"{survey.path.name} with the set {set_path.name}")
 
 
 def set_in_body(read: Survey, tubes: TubeSet, folder: Path, *, name: str) -> SetInBody:
@@ -242,6 +254,7 @@ def set_draft_answer(placed: SetInBody) -> SetDraftAnswer:
         body=body,
         trims=trims,
         empty=placed.empty,
+        bench=None,
     )
 
 

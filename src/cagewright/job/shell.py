@@ -102,8 +102,8 @@ def scan_answer(job: Job) -> ScanAnswer | None:
         headline=f"{entry.file} cannot be used" if wrong else f"{entry.file} is placed {placing}{worst}",
         level="fail" if wrong else "look at" if placing.startswith("not") else "fine",
         file=entry.file,
-        units=entry.units,
-        units_words=UNITS[entry.units],
+        units=entry.units or "",
+        units_words=UNITS[entry.units] if entry.units else "not said",
         placed=not placing.startswith("not"),
         placing=placing,
         points=tuple(pairs),
@@ -135,6 +135,7 @@ def picked(job: Job, point: Any) -> list[float]:
         raise BadScan("the plan has no scan")
     place, scan = place_of(point), scan_of(job)
     assert scan is not None
+    assert entry.units is not None
     return [round(float(v), 6) for v in on_scan(scan, place, entry.units)]
 
 

@@ -16,10 +16,6 @@ MEMORY = 2_500_000_000
 """Most memory that reading may take, bytes of address space: 4 million triangles fit."""
 SECONDS = 120
 """Most time that reading may take the processor, s."""
-UNITS = ("mm", "m", "cm", "in")
-"""In the order in which they are guessed."""
-CAR = (1500.0, 7000.0)
-"""The length of what is scanned most often, mm: units in which it comes out so are guessed first."""
 
 
 def limit() -> None:
@@ -43,38 +39,18 @@ def scan(file: Path, units: str) -> dict[str, Any]:
 
     Args:
         file: the scan.
-        units: what its program wrote; empty to guess.
+        units: what its program wrote; empty where that is not said.
 
     Returns:
         ``units``, ``triangles``, ``size`` (back, across, up; mm) and ``notes``.
 
     Raises:
-        ProblemsFound: it cannot be read, in those units or in any.
+        ProblemsFound: it cannot be read; no units are said, with those that it is likely in.
     """
-    if units:
-        return _scan_in(file, units)
-    tried: dict[str, dict[str, Any]] = {}
-    wrong: ProblemsFound | None = None
-    for guess in UNITS:
-        try:
-            tried[guess] = _scan_in(file, guess)
-        except ProblemsFound as found:
-            wrong = wrong or found
-            if found.problems[0].code != "scan-wrong-units":
-                raise
-        else:
-            if CAR[0] <= max(tried[guess]["size"]) <= CAR[1]:
-                return tried[guess]
-    if wrong is not None and not tried:
-        raise wrong
-    return next(iter(tried.values()))
-
-
-def _scan_in(file: Path, units: str) -> dict[str, Any]:
     from cagewright.plan.types import ScanEntry
     from cagewright.shape.scan import read_scan
 
-    entry = ScanEntry.model_validate({"file": file.name, "units": units}, context={"units": "mm"})
+    entry = ScanEntry.model_validate({"file": file.name, "units": units or None}, context={"units": "mm"})
     found = read_scan(entry, file.parent)
     corners = found.mesh.corners
     return {

@@ -13,6 +13,8 @@ from cagewright.plan.shorthand import Short, kinds
 
 Facing = Literal["outside", "inside", "top", "bottom", "front", "rear"]
 """A side of a tube's end: away from or towards the car's centre plane, up, down, forward, back."""
+MOST_BRIDGED = 10.0
+"""No weld of a cage is said to bridge a wider gap, mm: more is a slip of the pen (ours)."""
 FACING, ARC = "~facing", "~arc"
 Arc = Annotated[tuple[Angle, Angle], Tag(ARC)]
 
@@ -51,12 +53,14 @@ class WeldEntry(Entry):
     Attributes:
         open: where it is left out; one part or a list of parts.
         throat: of the weld; the thinner wall where not given.
+        gap: the widest that this weld bridges; the shop's where not given.
     """
 
     open: Annotated[
         tuple[OpenPart, ...], Field(max_length=8), Short(expand=_in_a_list, schema=_short_open)
     ] = ()
     throat: Positive | None = None
+    gap: Annotated[Positive, Field(le=MOST_BRIDGED)] | None = None
 
 
 class WeldsEntry(Entry):

@@ -59,7 +59,7 @@ class ScanEntry(Entry):
 
     Attributes:
         file: STL, OBJ, PLY, GLB, XYZ or E57, beside the plan.
-        units: of the file's numbers.
+        units: of the file's numbers; where not given it is told which they may be, and nothing is read.
         turn: about back, then across, then up, all through the datum.
         move: after the turn.
         points: three or more points picked on the scan and measured on the car, in place of turn and move;
@@ -67,7 +67,7 @@ class ScanEntry(Entry):
     """
 
     file: Text
-    units: Literal["mm", "cm", "m", "in"]
+    units: Literal["mm", "cm", "m", "in"] | None = None
     turn: tuple[Angle, Angle, Angle] = (0.0, 0.0, 0.0)
     move: Place3 = (0.0, 0.0, 0.0)
     points: Annotated[tuple[PairEntry, ...], Field(max_length=20)] = ()

@@ -15,6 +15,7 @@ from pydantic_core import PydanticCustomError
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.base.say import say_length
 from cagewright.plan.files import load
+from cagewright.plan.load_types import MOST_BRIDGED
 from cagewright.plan.quantities import Angle, NotNegative, Number, Positive, Version
 from cagewright.plan.rates import BoltEntry, PricesEntry, SheetOnSaleEntry, TimesEntry, prices_of, times_of
 from cagewright.plan.read import PlanReading, plan_or_problems, reading_of, reading_of_source
@@ -140,7 +141,8 @@ class NozzleEntry(Entry):
 class ShopFile(Entry):
     """A whole shop file.
 
-    Lengths are in mm. ``weld_shrinkage`` is how many times the tabled pull this shop's welds have;
+    Lengths are in mm. ``weld_shrinkage`` is how many times the tabled pull this shop's welds have, and
+    ``weld_gap`` the widest gap that they bridge;
     ``other_steels`` are not built in: the plans that use them give their figures.
     """
 
@@ -152,6 +154,7 @@ class ShopFile(Entry):
     trim: NotNegative = 10.0
     hole_saws: tuple[Positive, ...] = ()
     weld_shrinkage: Annotated[Number, Field(gt=0.0, le=10.0)] = 1.0
+    weld_gap: Annotated[Positive, Field(le=MOST_BRIDGED)] | None = None
     nozzle: NozzleEntry | None = None
     other_steels: tuple[Text, ...] = ()
     dies: dict[Text, DieEntry] = Field(default_factory=dict[Text, DieEntry])
@@ -267,6 +270,7 @@ def shop_of(entry: ShopFile) -> Shop:
         trim=entry.trim,
         hole_saws=entry.hole_saws,
         weld_shrinkage=entry.weld_shrinkage,
+        weld_gap=entry.weld_gap,
         nozzle=None if entry.nozzle is None else Nozzle(**dict(entry.nozzle)),
         dies=tuple(_die(name, die) for name, die in entry.dies.items()),
         stock=tuple(StockLength(**_piece(piece), price=piece.price) for piece in entry.stock),

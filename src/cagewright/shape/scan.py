@@ -14,10 +14,9 @@ from cagewright.shape.mesh import Mesh, mesh_of
 from cagewright.shape.scan_clean import cleaned, cleaned_cloud, closure
 from cagewright.shape.scan_file import ScanRefused, loaded
 from cagewright.shape.scan_placing import MM_PER, Motion, Points, back_on_scan, moved, placing_of
+from cagewright.shape.scan_units import check_size
 from cagewright.shape.types import Array
 
-SHELL_SIZE = (300.0, 12_000.0)
-"""The longest extent of anything a builder scans of one car, mm: outside it the units are wrong."""
 POINT_SPACING = 8.0
 """A cloud of points is thinned to one for each cube of this size, mm."""
 SURE = 2.0
@@ -79,8 +78,8 @@ def read_scan(
         where: the spot that a problem is reported at, the scan file itself where not given.
 
     Raises:
-        ProblemsFound: the file is missing, broken, empty, not numbers, or cannot be of that size in those
-            units; or the pairs do not place it.
+        ProblemsFound: the file is missing, broken, empty, not numbers, its units are not stated, or it
+            cannot be of that size in them; or the pairs do not place it.
     """
     path = folder / entry.file
     try:
@@ -92,10 +91,10 @@ def read_scan(
 
 
 def _read(entry: ScanEntry, path: Path, points: Points, metal: Array) -> Scan:
-    per = MM_PER[entry.units]
+    per = MM_PER[entry.units or "m"]  # of a cloud that says none, so much is kept as one in metres needs
     raw = loaded(path, spacing=POINT_SPACING / per)
+    doubts = check_size(path.name, float(np.ptp(raw.corners, axis=0).max()), entry.units)
     corners = raw.corners * per
-    _check_size(path.name, corners, entry.units)
     signed = len(raw.faces) > 0
     clean = cleaned(corners, raw.faces) if signed else cleaned_cloud(corners, POINT_SPACING)
     cloud = cloud_of(mesh_of(clean.corners, clean.faces))
@@ -108,23 +107,12 @@ def _read(entry: ScanEntry, path: Path, points: Points, metal: Array) -> Scan:
         cloud=cloud_moved(cloud, *placing.motion),
         watertight=watertight,
         residuals=placing.residuals,
-        notes=(*raw.notes, *clean.notes, *more, *placing.notes),
+        notes=(*doubts, *raw.notes, *clean.notes, *more, *placing.notes),
         signed=signed,
         noise=clean.noise,
         spread=placing.spread,
         motion=placing.motion,
     )
-
-
-def _check_size(name: str, corners: Array, units: str) -> None:
-    longest = float(np.ptp(corners, axis=0).max())
-    if not SHELL_SIZE[0] <= longest <= SHELL_SIZE[1]:
-        raise ScanRefused(
-            "scan-wrong-units",
-            f"read in {units}, '{name}' is {longest:.4g} mm in its longest extent: wrong units?",
-            f"wanted between {SHELL_SIZE[0]:.0f} and {SHELL_SIZE[1]:.0f} mm for a car's shell; "
-            "say mm, cm, m or in as the scanner's program does",
-        )
 
 
 def on_scan(scan: Scan, place: tuple[float, float, float], units: str) -> Array:

@@ -88,7 +88,7 @@ def placing_of(entry: ScanEntry, points: Points, corners: Array, normals: Array,
         )
     if len(entry.points) < 3:
         raise ScanRefused("scan-pairs", f"{len(entry.points)} points place the scan", "wanted three or more")
-    on_scan = np.array([pair.scan for pair in entry.points]) * MM_PER[entry.units]
+    on_scan = np.array([pair.scan for pair in entry.points]) * MM_PER[entry.units or "mm"]
     on_car = np.array([_car_point(pair, points) for pair in entry.points])
     _check_pairs(on_scan, on_car)
     picked = rigid(on_scan, on_car)

@@ -158,6 +158,7 @@ class End:
             along the axis to the furthest point of the cut, mm.
         open: arcs (from, to) of the cut's phi, rad, that are not welded; ``to`` is more than ``from``.
         throat: of its weld, mm, or None for the usual.
+        bridges: the widest gap that its weld is said to bridge, mm, or None for the shop's.
         given: its notch was there before, and was cut for what the tube was bought to meet.
     """
 
@@ -169,6 +170,7 @@ class End:
     trim: float
     open: tuple[tuple[float, float], ...] = ()
     throat: float | None = None
+    bridges: float | None = None
     given: bool = False
 
 

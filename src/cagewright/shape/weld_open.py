@@ -44,7 +44,12 @@ def welds_opened(
 def _as_twin(member: Member, original: Member) -> Member:
     """The member open where its original is, seen in the car's centre plane."""
     first, last = (
-        replace(end, open=tuple(_mirrored(arc, other, end) for arc in other.open), throat=other.throat)
+        replace(
+            end,
+            open=tuple(_mirrored(arc, other, end) for arc in other.open),
+            throat=other.throat,
+            bridges=other.bridges,
+        )
         for end, other in zip(member.ends, original.ends, strict=True)
     )
     return replace(member, ends=(first, last))
@@ -80,7 +85,7 @@ def _end(member: Member, end: End, weld: WeldEntry, path: Path, where: Locate) -
     if open_share(tuple(arcs)) > 1.0 - 1e-3:
         found = f"no weld is left at the {end.which} of '{member.name}'"
         raise _refused(path, where, found, "leave some of it welded, or the member out")
-    return replace(end, open=tuple(arcs), throat=weld.throat)
+    return replace(end, open=tuple(arcs), throat=weld.throat, bridges=weld.gap)
 
 
 def open_share(arcs: tuple[tuple[float, float], ...]) -> float:

@@ -71,6 +71,7 @@ class Shop:
         trim: spare length kept at each coped or cut end for fitting, mm.
         hole_saws: diameters the shop has, mm.
         weld_shrinkage: how many times the tabled pull its welds have, as it has read.
+        weld_gap: the widest gap that its welds bridge, mm; None where it is not entered.
         nozzle: of its slimmest torch; None where it is not entered.
         dies: bender dies.
         stock: lengths on sale.
@@ -87,6 +88,7 @@ class Shop:
     trim: float = 10.0
     hole_saws: tuple[float, ...] = ()
     weld_shrinkage: float = 1.0
+    weld_gap: float | None = None
     nozzle: Nozzle | None = None
     dies: tuple[Die, ...] = ()
     stock: tuple[StockLength, ...] = ()

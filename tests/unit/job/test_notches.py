@@ -48,6 +48,41 @@ def test_a_tighter_limit_asks_for_more(tmp_path: Path):
     assert row.cure != "as it is"
 
 
+@pytest.mark.parametrize(
+    ("weld", "shop", "asked", "said", "why", "cure"),
+    [
+        (None, None, None, "1.5 mm", "common practice, no source", "push home"),
+        (None, 0.5, None, "0.5 mm", "the shop file", "move along"),
+        (2.0, 0.5, None, "2.0 mm", "the weld in the plan", "push home"),
+        (0.8, None, None, "0.8 mm", "the weld in the plan", "move along"),
+        (0.8, 0.5, 3.0, "3.0 mm", "as asked", "push home"),
+    ],
+)
+def test_a_gap_is_held_against_the_weld_of_the_plan_else_the_shops_else_practice(
+    tmp_path: Path, weld, shop, asked, said: str, why: str, cure: str
+):
+    text = TWO_HOOPS.format(at=0, to=0, angle=88.2, od=45, offset=0, heel="[0, 1, 0]")
+    if weld:
+        text = text.replace("    given:", f"    welds: {{start: {{gap: {weld}}}}}\n    given:")
+    if shop:
+        text += "shop: shop.yaml\n"
+        (tmp_path / "shop.yaml").write_text(f"cagewright_shop: 1\nname: shed\nweld_gap: {shop}\n")
+    (tmp_path / "plan.yaml").write_text(text)
+    found = notches_of(open_job(tmp_path / "plan.yaml"), limit=asked)
+    (row,) = found.notches
+    assert (row.limit.said, row.limit.why, row.cure) == (said, why, cure)
+    assert found.headline.endswith(f"leave more than the weld bridges: {said} ({why})")
+    assert f"limit {said}" in {label.text for label in row.gap.labels}
+
+
+def test_a_weld_that_bridges_more_than_any_does_is_a_mistake(tmp_path: Path):
+    text = TWO_HOOPS.format(at=0, to=0, angle=90, od=45, offset=0, heel="[0, 1, 0]")
+    path = tmp_path / "plan.yaml"
+    path.write_text(text.replace("    given:", "    welds: {start: {gap: 15}}\n    given:"))
+    with pytest.raises(ProblemsFound, match=r"plan.yaml:13.*15"):
+        open_job(path)
+
+
 def test_the_pull_is_by_hand_while_all_is_tacked(tmp_path: Path):
     (row,) = notches_of(job(tmp_path, od=51)).notches
     assert row.takes is not None

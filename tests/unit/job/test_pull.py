@@ -158,6 +158,14 @@ def test_a_gap_asks_for_something_only_where_its_whole_range_asks_for_it(wide, s
     assert ("weld as drawn" in row.words) == (says == "within")
 
 
+def test_a_root_gap_is_held_against_what_the_shop_says_its_welds_bridge():
+    job = moved((0.0, 0.0, 0.0)).job
+    gap = JointGap(joint=job.cage.joints[0].name, open=1.4, overlap=0.0, shift=np.zeros(3), sure=0.1)
+    assert "over 1.0 mm (EN 25817 level C)" in _gap(job, gap).words
+    own = replace(job, shop=replace(job.shop, weld_gap=2.0))
+    assert "within 2.0 mm (the shop file)" in _gap(own, gap).words
+
+
 def test_after_the_pulls_the_ends_stand_where_the_plan_wants_them():
     held = moved((-8.0, 3.0, -2.0))
     cage, found = held.job.cage, held.adjusted

@@ -5,7 +5,6 @@ import struct
 
 import numpy as np
 import pytest
-from pydantic import ValidationError
 
 from cagewright.base.problems import ProblemsFound, Where
 from cagewright.plan.types import ScanEntry
@@ -81,9 +80,28 @@ def test_units_are_those_stated(tmp_path, units, scale):
     assert np.ptp(scan.mesh.corners, axis=0) == pytest.approx(BODY, rel=1e-6)
 
 
-def test_units_are_never_guessed():
-    with pytest.raises(ValidationError, match="units"):
-        ScanEntry(file="a.stl")
+@pytest.mark.parametrize(
+    ("per", "likely", "more"),
+    [
+        (1.0, "mm", "(4200 mm long, as a car's body is)"),
+        (25.4, "in", "(4200 mm long, as a car's body is)"),
+        (10.0, "cm", "(4200 mm long, as a car's body is)"),
+        (1000.0, "m", "(4200 mm long, as a car's body is)"),
+    ],
+)
+def test_units_that_are_not_said_are_told_by_its_size_and_asked(tmp_path, per, likely, more):
+    corners, faces = box(BODY)
+    stl(tmp_path / "a.stl", corners * 4200.0 / BODY[0] / per, faces)
+    code, text = refused(tmp_path, "a.stl", units=None)
+    assert code == "scan-no-units"
+    assert f"wanted units: {likely} beside its file {more}, if the scanner's program wrote those" in text
+
+
+def test_a_scan_as_long_as_a_car_in_other_units_says_so(tmp_path):
+    corners, faces = box((180.0, 60.0, 50.0))
+    stl(tmp_path / "a.stl", corners, faces)
+    scan = read_scan(entry("a.stl", units="cm"), tmp_path)
+    assert scan.notes[0] == "read in cm it is 1800 mm long, in in 4572 mm long, as a car's body is"
 
 
 @pytest.mark.parametrize("units", ["m", "cm", "in"])

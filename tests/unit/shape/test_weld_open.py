@@ -36,7 +36,8 @@ def test_a_word_is_the_quarter_that_faces_that_way(word, way):
 def test_angles_are_taken_as_on_the_wrap():
     end = end_of({"start": {"open": [30, 120], "throat": 3}})
     assert end.open == (pytest.approx((math.radians(30), math.radians(120))),)
-    assert end.throat == 3
+    assert (end.throat, end.bridges) == (3, None)
+    assert end_of({"start": {"gap": 1.2}}).bridges == 1.2
     over_zero = end_of({"start": {"open": [[330, 20]]}})
     assert open_share(over_zero.open) == pytest.approx(50 / 360, abs=1e-3)
 

@@ -64,11 +64,14 @@ def test_a_scan_is_taken_into_the_folder_and_named_in_the_plan(bench: Bench, fol
     assert (folder / "plan.yaml").read_text(encoding="utf-8") == PLAN
 
 
-@pytest.mark.parametrize(("units", "scale"), [("mm", 1.0), ("m", 1e-3), ("cm", 0.1)])
-def test_its_units_are_guessed_by_the_size_of_a_car(tmp_path: Path, units: str, scale: float):
+@pytest.mark.parametrize(("units", "scale"), [("mm", 1.0), ("m", 1e-3), ("cm", 0.1), ("in", 1 / 25.4)])
+def test_its_units_are_guessed_by_the_size_of_a_car_and_asked(tmp_path: Path, units: str, scale: float):
     file = tmp_path / "body.stl"
     file.write_bytes(box_stl(scale=scale))
-    assert told("scan", file, "")["units"] == units
+    (problem,) = told("scan", file, "")["problems"]
+    assert problem[0] == "scan-no-units"
+    assert problem[4].startswith(f"wanted units: {units} beside its file (4200 mm long, as a car's body is)")
+    assert told("scan", file, units)["size"][0] == pytest.approx(4200.0, abs=0.1)
 
 
 def test_units_that_are_said_are_not_guessed(tmp_path: Path):
@@ -134,13 +137,16 @@ def packed(how: str) -> bytes:
     return stream.getvalue()
 
 
-def test_a_scan_s_units_are_asked_never_guessed(bench: Bench, folder: Path):
-    for units in ("", "&units=furlong"):
+def test_a_scan_s_units_are_guessed_and_asked_never_taken(bench: Bench, folder: Path):
+    for units, data, status, words in (
+        ("", box_stl(), 422, "wanted units: mm beside its file"),
+        ("&units=furlong", LYING, 400, "mm, cm, m or in"),
+    ):
         answer = bench.client.put(
-            f"/api/plans/plan/scan?name=b.stl{units}", content=LYING, headers={"if-match": '"1"'}
+            f"/api/plans/plan/scan?name=b.stl{units}", content=data, headers={"if-match": '"1"'}
         )
-        assert answer.status_code == 400
-        assert "mm, cm, m or in" in answer.text
+        assert answer.status_code == status
+        assert words in answer.text
     assert left(folder) == []
 
 

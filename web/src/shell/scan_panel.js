@@ -127,17 +127,29 @@ export function scanPanel({ view, again }) {
       event.preventDefault();
       const chosen = file.files?.[0];
       const units = new FormData(form).get('units');
-      wrong.hidden = Boolean(chosen && units);
-      wrong.textContent = chosen ? 'Say which units the scanner’s program wrote: they are never guessed.' : 'Choose the scan’s file first.';
-      if (chosen && units) void sendScan(chosen, String(units));
+      wrong.hidden = Boolean(chosen);
+      wrong.textContent = 'Choose the scan’s file first.';
+      if (chosen) void sendScan(chosen, String(units ?? ''), (likely, words) => {
+        const radio = /** @type {HTMLInputElement | null} */ (form.querySelector(`[name=units][value=${likely}]`));
+        if (radio) radio.checked = true;
+        wrong.hidden = false;
+        wrong.textContent = `${words}. Choose its units, then send it again.`;
+      });
     });
     return form;
   }
 
-  /** @param {File} file @param {string} units */
-  async function sendScan(file, units) {
+  /**
+   * Units that are not chosen are guessed by the server, which then asks.
+   * @param {File} file @param {string} units @param {(likely: string, words: string) => void} unsaid
+   */
+  async function sendScan(file, units, unsaid) {
     say(`Reading ${file.name} …`);
-    const answer = await asked('PUT', `/scan?name=${encodeURIComponent(file.name)}&units=${units}`, file);
+    const answer = await asked('PUT', `/scan?name=${encodeURIComponent(file.name)}&units=${units}`, file, (wrong) => {
+      const [{ code, found, wanted } = {}] = wrong.body.problems ?? [];
+      const likely = /^wanted units: (\w+) /.exec(wanted ?? '');
+      if (code?.startsWith('scan-') && likely) unsaid(likely[1], `${found}; ${wanted}`);
+    });
     if (!answer) return;
     say(`The scan ‘${file.name}’ is in the plan.`, 'done');
     show(await again());
@@ -186,14 +198,15 @@ export function scanPanel({ view, again }) {
 /** @param {[string, string][]} rows */
 const facts = (rows) => rows.filter(([, said]) => said).flatMap(([term, said]) => [el('dt', { text: term }), el('dd', { text: said })]);
 
-/** @param {string} method @param {string} rest @param {any} body @returns {Promise<any>} null where refused */
-async function asked(method, rest, body) {
+/** @param {string} method @param {string} rest @param {any} body @param {(wrong: Refused) => void} [refused] @returns {Promise<any>} null where refused */
+async function asked(method, rest, body, refused) {
   try {
     const answer = await ask(method, planUrl(rest), body);
     if (answer.state) takeState(answer.state, true);
     return answer;
   } catch (wrong) {
     if (!(wrong instanceof Refused)) throw wrong;
+    refused?.(wrong);
     if (wrong.status === 412) say('The plan has changed since; look at what is here now.', 'wrong');
     return null;
   }

@@ -56,7 +56,7 @@ async def take_scan(request: Request) -> Response:
     opened = await run_in_threadpool(opened_of, request)
     number, name = number_of(request), name_of(request.query_params.get("name"))
     units, kind = request.query_params.get("units", ""), Path(name).suffix.lower()
-    if units not in UNITS:
+    if units and units not in UNITS:
         raise HTTPException(400, "Say the scan's units: mm, cm, m or in.")
     if kind not in KINDS:
         found, wanted = f"'{name}' is no scan that can be read", f"wanted {KINDS_SAID}"
