@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, get_args
 
@@ -30,6 +30,7 @@ from cagewright.records.judging import ago
 from cagewright.records.links import step_target
 from cagewright.records.opening import Record, opened
 from cagewright.records.photos import kept_photo, photo_file
+from cagewright.records.rows import LONGEST
 from cagewright.records.types import (
     Axis,
     Kept,
@@ -45,7 +46,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Hand", "ago", "photo_file", "step_target"]
 TICKS: tuple[TickKind, ...] = get_args(TickKind)
-MOST_NOTE = 2000
+MOST_NOTE = LONGEST
 """Letters of a note."""
 SORTS: tuple[ReadingSort, ...] = ("tape", "level", "lean", "place")
 
@@ -127,11 +128,19 @@ class HistoryAnswer(Answer):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OnBench:
-    """The plan that is on the bench: its file's path from the shop folder, its text, and what it came to."""
+    """The plan that is on the bench.
+
+    Attributes:
+        file: its path from the shop folder.
+        text: its own.
+        job: what it came to; None where it has problems.
+        moves: tubes that the builder tacks at another step than proposed.
+    """
 
     file: str
     text: str
     job: Job | None
+    moves: Mapping[str, int] = field(default_factory=dict[str, int])
 
 
 # --- jobs
@@ -265,7 +274,7 @@ def _what(entry: RecordEntry) -> str:
 def keep_reading(
     where: str, job: str, marks: tuple[str, str], text: str, *, hand: Hand, unit: str = "",
     sort: ReadingSort = "tape", axis: Axis = "", known: Collection[str] | None = None,
-    bench: OnBench | None = None, moves: Mapping[str, int] | None = None,
+    bench: OnBench | None = None,
 ) -> LineAnswer:  # fmt: skip
     """The reading, kept as entered; a reading of the same marks that stood before stays in the history.
 
@@ -280,14 +289,13 @@ def keep_reading(
         axis: of a lean or a place.
         known: marks that there are; None where they are not known.
         bench: the plan that it was taken on.
-        moves: tubes that the builder tacks at another step.
 
     Raises:
         ProblemsFound: there is no such job or step, nobody is named, or the record cannot be written.
     """
     first, second = (named(m, known) if known and m else m for m in marks)
     with opened(where) as record:
-        _at_step(record, job, hand, bench, moves)
+        _at_step(record, job, hand, bench)
         kept = add_reading(
             record, job, (first, second), text, hand=hand, unit=unit, sort=sort, axis=axis, known=known
         )
@@ -335,9 +343,8 @@ def known_marks(plan: Path | Job | None, listed: Path | None = None) -> frozense
 
 
 def keep_tick(
-    where: str, job: str, what: str, done: TickKind, *, hand: Hand, bench: OnBench | None = None,
-    moves: Mapping[str, int] | None = None,
-) -> LineAnswer:  # fmt: skip
+    where: str, job: str, what: str, done: TickKind, *, hand: Hand, bench: OnBench | None = None
+) -> LineAnswer:
     """The tick of what was tacked, checked, welded or the like, held to the plan that the job keeps.
 
     Raises:
@@ -351,16 +358,14 @@ def keep_tick(
         _note_plan(record, job, bench, hand.by)
         checked = _held_to(
             record, job, hand, bench,
-            lambda plan: refused(plan, what, done, hand.step, record=record.name, moves=moves),
+            lambda plan, moves: refused(plan, what, done, hand.step, record=record.name, moves=moves),
         )  # fmt: skip
         kept = tick(record, job, what, done, hand=hand)
     doubt = "" if checked else f"; {UNCHECKED}"
     return LineAnswer(headline=f"Line {kept.id}: {done} {shown(what)}{doubt}.", entry=kept)
 
 
-def _at_step(
-    record: Record, job: str, hand: Hand, bench: OnBench | None, moves: Mapping[str, int] | None = None
-) -> None:
+def _at_step(record: Record, job: str, hand: Hand, bench: OnBench | None) -> None:
     """Put the plan as it stands into the job, and hold the line's step to the plan that the job keeps.
 
     Raises:
@@ -372,13 +377,14 @@ def _at_step(
 
         _held_to(
             record, job, hand, bench,
-            lambda plan: strange_steps(plan, [hand.step], record=record.name, moves=moves),
+            lambda plan, moves: strange_steps(plan, [hand.step], record=record.name, moves=moves),
         )  # fmt: skip
 
 
 def _held_to(
-    record: Record, job: str, hand: Hand, bench: OnBench | None, wrong_in: Callable[[Job], Iterable[Problem]]
-) -> bool:
+    record: Record, job: str, hand: Hand, bench: OnBench | None,
+    wrong_in: Callable[[Job, Mapping[str, int]], Iterable[Problem]],
+) -> bool:  # fmt: skip
     """Whether the job keeps a plan that can be worked out; a line that is not sent again is held to it.
 
     Raises:
@@ -391,7 +397,7 @@ def _held_to(
 
     plan = job_kept(found, bench.job if bench else None)
     if plan is not None and all(e.uid != hand.uid for e in found.entries):
-        wrong = tuple(wrong_in(plan))
+        wrong = tuple(wrong_in(plan, bench.moves if bench else {}))
         if wrong:
             raise ProblemsFound(wrong)
     return plan is not None
@@ -415,7 +421,7 @@ def keep_photo(where: str, job: str, photo: str, *, hand: Hand, of: str = "") ->
 
 def keep_photo_sent(
     where: str, job: str, data: bytes, called: str, *, folder: Path, hand: Hand, of: str = "",
-    bench: OnBench | None = None, moves: Mapping[str, int] | None = None,
+    bench: OnBench | None = None,
 ) -> LineAnswer:  # fmt: skip
     """The photo itself, in the folder of photos, and the reference to it.
 
@@ -428,7 +434,6 @@ def keep_photo_sent(
         hand: who, when, where.
         of: what it shows.
         bench: the plan that was on the bench.
-        moves: tubes that the builder tacks at another step.
 
     Raises:
         ProblemsFound: it is no picture or too large, no such job or step, nobody is named, or nothing can be
@@ -436,21 +441,14 @@ def keep_photo_sent(
     """
     stem = re.sub("[^a-z0-9]+", "-", f"{job}-step-{hand.step or '0'}".lower()).strip("-")[:60]
     with opened(where) as record:
-        _at_step(record, job, hand, bench, moves)
+        _at_step(record, job, hand, bench)
         reference, sha256 = kept_photo(folder, data, stem=stem, called=called)
         kept = add_photo(record, job, reference, of=of, sha256=sha256, hand=hand)
     return LineAnswer(headline=f"Line {kept.id}: photo {reference}.", entry=kept)
 
 
 def keep_hours(
-    where: str,
-    job: str,
-    said: str,
-    *,
-    hand: Hand,
-    of: str = "",
-    bench: OnBench | None = None,
-    moves: Mapping[str, int] | None = None,
+    where: str, job: str, said: str, *, hand: Hand, of: str = "", bench: OnBench | None = None
 ) -> LineAnswer:
     """The time that was worked.
 
@@ -459,7 +457,7 @@ def keep_hours(
             written.
     """
     with opened(where) as record:
-        _at_step(record, job, hand, bench, moves)
+        _at_step(record, job, hand, bench)
         kept = add_hours(record, job, said, of=of, hand=hand)
     return LineAnswer(headline=f"Line {kept.id}: {hours_said(kept.value)} by {kept.by}.", entry=kept)
 
@@ -470,14 +468,7 @@ def hours_said(hours: float | None) -> str:
 
 
 def keep_note(
-    where: str,
-    job: str,
-    text: str,
-    *,
-    hand: Hand,
-    of: str = "",
-    bench: OnBench | None = None,
-    moves: Mapping[str, int] | None = None,
+    where: str, job: str, text: str, *, hand: Hand, of: str = "", bench: OnBench | None = None
 ) -> LineAnswer:
     """The note.
 
@@ -485,7 +476,7 @@ def keep_note(
         ProblemsFound: there is no such job or step, nobody is named, or the record cannot be written.
     """
     with opened(where) as record:
-        _at_step(record, job, hand, bench, moves)
+        _at_step(record, job, hand, bench)
         kept = add_note(record, job, text, of=of, hand=hand)
     return LineAnswer(headline=f"Line {kept.id}: noted.", entry=kept)
 
@@ -519,7 +510,7 @@ def correct_line(
 
 def sign_off(
     where: str, job: str, statement: str, *, hand: Hand, standing: str = "", seen: int | None = None,
-    bench: OnBench | None = None, moves: Mapping[str, int] | None = None,
+    bench: OnBench | None = None,
 ) -> SignedAnswer:  # fmt: skip
     """The sign-off on all that the record says of a job so far; what it covers and does not is kept with it.
 
@@ -531,8 +522,9 @@ def sign_off(
     from cagewright.job.signing import covered
 
     with opened(where) as record:
-        _at_step(record, job, hand, bench, moves)
-        under = covered(history(record, job), bench.job if bench else None, moves)
+        _at_step(record, job, hand, bench)
+        found = history(record, job)
+        under = covered(found, bench.job, bench.moves) if bench else covered(found)
         note = "; ".join(w for w in (hand.note, *under.kept) if w)
         kept = sign(
             record, job, statement, hand=replace(hand, note=note[:MOST_NOTE]), standing=standing, seen=seen

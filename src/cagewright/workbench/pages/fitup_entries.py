@@ -17,7 +17,7 @@ from starlette.routing import BaseRoute, Route
 
 from cagewright.base.plain import plain
 from cagewright.workbench.pages.asked_for import answer, words_in
-from cagewright.workbench.pages.fitup_at import moves_of, standing
+from cagewright.workbench.pages.fitup_at import standing
 from cagewright.workbench.requests.recording import alone, bench_of, folder_of, record_of
 from cagewright.workbench.server.request import body_of, opened_of
 
@@ -94,7 +94,7 @@ def _reading(request: Request, asked: dict[str, Any], hand: Hand) -> LineAnswer:
     return alone(
         record.keep_reading, record_of(request), given["job"], (given["a"], given["b"]), given["says"],
         hand=hand, unit=given["unit"], sort=given["kind"], axis=given["axis"],
-        known=record.known_marks(stood), bench=bench_of(request), moves=_moves(request),
+        known=record.known_marks(stood), bench=bench_of(request),
     )  # fmt: skip
 
 
@@ -106,8 +106,7 @@ def _tick(request: Request, asked: dict[str, Any], hand: Hand) -> LineAnswer:
         raise HTTPException(400, f"A tick is one of {', '.join(record.TICKS)}.")
     job, what = words_in(asked, "job"), words_in(asked, "what")
     return alone(
-        record.keep_tick, record_of(request), job, what, done, hand=hand, bench=bench_of(request),
-        moves=_moves(request),
+        record.keep_tick, record_of(request), job, what, done, hand=hand, bench=bench_of(request)
     )  # fmt: skip
 
 
@@ -117,7 +116,7 @@ def _note(request: Request, asked: dict[str, Any], hand: Hand) -> LineAnswer:
     job, says = words_in(asked, "job"), words_in(asked, "says", most=record.MOST_NOTE)
     return alone(
         record.keep_note, record_of(request), job, says, hand=hand, of=words_in(asked, "what"),
-        bench=bench_of(request), moves=_moves(request),
+        bench=bench_of(request),
     )  # fmt: skip
 
 
@@ -127,7 +126,7 @@ def _hours(request: Request, asked: dict[str, Any], hand: Hand) -> LineAnswer:
     job, says = words_in(asked, "job"), words_in(asked, "says")
     return alone(
         record.keep_hours, record_of(request), job, says, hand=hand, of=words_in(asked, "what"),
-        bench=bench_of(request), moves=_moves(request),
+        bench=bench_of(request),
     )  # fmt: skip
 
 
@@ -139,14 +138,8 @@ def _signature(request: Request, asked: dict[str, Any], hand: Hand) -> LineAnswe
         raise HTTPException(400, "The request does not say how many lines were seen.")
     return alone(
         record.sign_off, record_of(request), words_in(asked, "job"), words_in(asked, "what"), hand=hand,
-        standing=words_in(asked, "standing"), seen=seen, bench=bench_of(request), moves=_moves(request),
+        standing=words_in(asked, "standing"), seen=seen, bench=bench_of(request),
     )  # fmt: skip
-
-
-def _moves(request: Request) -> dict[str, int]:
-    """The builder's own order of the plan as it stands."""
-    job = opened_of(request).moment.job
-    return moves_of(job) if job else {}
 
 
 def _back(request: Request, asked: dict[str, Any], hand: Hand) -> LineAnswer:
@@ -190,7 +183,7 @@ def _add_photo(request: Request, data: bytes) -> JSONResponse:
     kept = alone(
         record.keep_photo_sent, record_of(request), words_in(asked, "job"), data,
         words_in(asked, "called") or "the photo", folder=folder_of(request), hand=_hand(request, asked),
-        of=words_in(asked, "what"), bench=bench_of(request), moves=_moves(request),
+        of=words_in(asked, "what"), bench=bench_of(request),
     )  # fmt: skip
     return answer({**plain(kept), "clock": clock_words(asked.get("clock"))}, status=201)
 

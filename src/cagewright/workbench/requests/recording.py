@@ -13,6 +13,7 @@ from starlette.exceptions import HTTPException
 
 from cagewright.base.plain import plain
 from cagewright.workbench.pages.asked_for import answer, words_in
+from cagewright.workbench.pages.fitup_at import moves_of
 from cagewright.workbench.server.request import body_of, opened_of
 
 if TYPE_CHECKING:
@@ -67,7 +68,8 @@ def bench_of(request: Request) -> OnBench | None:
     if "id" not in request.path_params:
         return None
     now = opened_of(request).moment
-    return OnBench(file=file_of(request), text=bytes_of(now.document).decode("utf-8"), job=now.job)
+    text, moves = bytes_of(now.document).decode("utf-8"), moves_of(now.job) if now.job else {}
+    return OnBench(file=file_of(request), text=text, job=now.job, moves=moves)
 
 
 def jobs_of(request: Request) -> tuple[ShopJob, ...]:
