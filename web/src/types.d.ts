@@ -1103,7 +1103,7 @@ export interface SceneEnd {
   cut: number[];
 }
 
-/** A foot and its plate. */
+/** A foot and its plate; `faces` are those behind its folds. */
 export interface SceneFoot {
   name: string;
   point: Vec3;
@@ -1113,9 +1113,10 @@ export interface SceneFoot {
   seat: string;
   members: string[];
   bolted: boolean;
+  faces: Vec3[][];
 }
 
-/** A gusset: its corner and the ends of its two legs. */
+/** A gusset: the corners of its first face, and its other faces. */
 export interface SceneGusset {
   name: string;
   between: string[];
@@ -1124,6 +1125,7 @@ export interface SceneGusset {
   thickness: number;
   kind: string;
   corners: Vec3[];
+  faces: Vec3[][];
 }
 
 /** Where a member's end meets others. */

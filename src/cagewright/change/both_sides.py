@@ -9,8 +9,9 @@ import numpy as np
 
 from cagewright.base.vectors import mirrored
 from cagewright.change.before import with_entries
-from cagewright.plan.types import GussetEntry, Place, Plan
-from cagewright.shape.drafts import Twins, drafts_of, feet_of, mirrored_place, twins_of
+from cagewright.plan.types import FoldEntry, GussetEntry, HoleEntry, Place, Plan
+from cagewright.shape.drafts import Twins, drafts_of, mirrored_place, twins_of
+from cagewright.shape.feet import across, feet_of
 from cagewright.shape.located import Refused, in_plan
 from cagewright.shape.types import Foot
 
@@ -110,7 +111,10 @@ def written_out(plan: Plan) -> Plan:
     drafts, _ = drafts_of(plan, twins, feet, in_plan)
 
     def corners(_name: str, plate: Any) -> dict[str, Any]:
-        return {"corners": tuple(mirrored_place(p, twins, feet, (), in_plan) for p in plate.corners)}
+        return {
+            "corners": tuple(mirrored_place(p, twins, feet, (), in_plan) for p in plate.corners),
+            "holes": holes_across(plate.holes, twins),
+        }
 
     return with_entries(
         plan,
@@ -118,11 +122,27 @@ def written_out(plan: Plan) -> Plan:
         members={draft.name: draft.entry.model_copy(update={"mirror": None}) for draft in drafts},
         feet=_both(
             plan.feet,
-            lambda n, e: {"at": tuple(mirrored(feet[n].point).tolist()), "normal": _flat(e.normal)},
+            lambda n, e: {
+                "at": tuple(mirrored(feet[n].on_shell).tolist()),
+                "normal": _flat(e.normal),
+                "folds": folds_across(e.folds),
+            },
         ),
         plates=_both(plan.plates, corners),
         gussets=_gussets(plan, twins),
     )
+
+
+def folds_across(folds: tuple[FoldEntry, ...]) -> tuple[FoldEntry, ...]:
+    """The same folds of the foot on the other side."""
+    return tuple(fold.model_copy(update={"edge": across(fold.edge)}) for fold in folds)
+
+
+def holes_across(holes: tuple[HoleEntry, ...], twins: Twins) -> tuple[HoleEntry, ...]:
+    """The same holes of the plate on the other side."""
+    spots = (twins.points[hole.at] if isinstance(hole.at, str) else np.array(hole.at) for hole in holes)
+    each = zip(holes, spots, strict=True)
+    return tuple(hole.model_copy(update={"at": tuple(mirrored(at).tolist())}) for hole, at in each)
 
 
 def _both(entries: Mapping[str, Any], across: Callable[[str, Any], dict[str, Any]]) -> dict[str, Any]:
@@ -150,6 +170,11 @@ def _gussets(plan: Plan, twins: Twins) -> dict[str, GussetEntry]:
                 at = np.array(twins.points[near]) if isinstance(near, str) else np.array(near)
                 near = tuple(mirrored(at).tolist())
             made[f"{name}_mirror"] = entry.model_copy(
-                update={"mirror": False, "between": (first, second), "near": near}
+                update={
+                    "mirror": False,
+                    "between": (first, second),
+                    "near": near,
+                    "corner": tuple(across(word) for word in entry.corner),
+                }
             )
     return made

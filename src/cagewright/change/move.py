@@ -260,9 +260,9 @@ def _foot(before: Before, name: str, change: MoveChange) -> Altered:
     entry, foot = plan.feet[entry_name], before.ground.feet.get(name)
     if foot is None:
         raise ProblemsFound(before.not_built())
-    at = _free_target(before, change, foot.point)
+    at = _free_target(before, change, foot.on_shell)
     own = at if name == entry_name else mirrored(at)
-    words = f"foot {shown(name)} {step_words(foot.point, at, before.units)}"
+    words = f"foot {shown(name)} {step_words(foot.on_shell, at, before.units)}"
     if isinstance(entry.at, str | AtPoint) and change.host:
         on = AtPoint.model_construct(point=entry.at) if isinstance(entry.at, str) else entry.at
         words += f" with point {shown(on.point)}{_along_with(plan, on.point, but=entry_name)}"

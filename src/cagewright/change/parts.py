@@ -7,15 +7,17 @@ from typing import Any
 from cagewright.base.names import listed, shown
 from cagewright.base.say import say_length
 from cagewright.change.before import Altered, Before, known_owner, with_entry
-from cagewright.change.both_sides import place_across
+from cagewright.change.both_sides import folds_across, holes_across, place_across
 from cagewright.plan.changes import FootChange, GussetChange, PlateChange
 from cagewright.plan.places import Entry
+from cagewright.shape.drafts import twins_of
 
 
 def stood(before: Before, change: FootChange) -> Altered:
     """The plan with the foot as the change says.
 
-    A contact area and a gauged sheet belong to what the foot stood on: a new seat or plate forgets them.
+    A contact area and a gauged sheet belong to what the foot stood on: a new seat or plate forgets them, and
+    so do new folds the contact.
 
     Raises:
         ProblemsFound: the foot is not known.
@@ -24,9 +26,12 @@ def stood(before: Before, change: FootChange) -> Altered:
     entry, given = before.plan.feet[name], _given(change)
     if name != change.name:
         given |= {key: (v[0], -v[1], v[2]) for key, v in given.items() if key in ("at", "normal")}
+        given |= {"folds": folds_across(change.folds)} if change.folds else {}
     seat = given.get("on", entry.on) != entry.on
     forgotten = {"contact": None} if seat or "plate" in given else {}
     forgotten |= {"sheet": None} if seat else {}
+    forgotten |= {"box": None, "contact": None} if change.folds is not None else {}
+    forgotten |= {"folds": (), "contact": None} if change.box is not None else {}
     plan = with_entry(before.plan, "feet", name, {**forgotten, **given})
     return Altered(plan=plan, words=f"foot {shown(change.name)}: {_words(before, given)}")
 
@@ -41,6 +46,8 @@ def replated(before: Before, change: PlateChange) -> Altered:
     given = _given(change)
     if name != change.name and change.corners is not None:
         given["corners"] = tuple(place_across(before.plan, place) for place in change.corners)
+    if name != change.name and change.holes:
+        given["holes"] = holes_across(change.holes, twins_of(before.plan))
     plan = with_entry(before.plan, "plates", name, given)
     return Altered(plan=plan, words=f"plate {shown(change.name)}: {_words(before, given)}")
 
@@ -68,7 +75,7 @@ def _given(change: Entry) -> dict[str, Any]:
 def _words(before: Before, given: dict[str, Any]) -> str:
     units, said = before.units, list[str]()
     for key, value in given.items():
-        if key in ("leg", "thickness"):
+        if key in ("leg", "thickness", "hole"):
             said.append(f"{key} {say_length(value, units)}")
         elif key == "plate":
             said.append(f"plate {' x '.join(say_length(v, units) for v in value)}")

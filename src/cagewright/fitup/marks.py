@@ -10,7 +10,7 @@ import numpy as np
 from cagewright.base.curves import point_at, tangent_at
 from cagewright.base.names import listed, shown
 from cagewright.base.vectors import ACROSS, BACK, UP, Vector, length, square_to, unit
-from cagewright.shape.shell import foot_plate
+from cagewright.shape.feet import foot_plate
 from cagewright.shape.types import Cage, Cope, End, Foot, Joint, Member, member_named
 
 CLEAR = 20.0
@@ -82,10 +82,10 @@ def _car_mark(name: str, said: str, at: Vector, what: str, known: float) -> Mark
 
 
 def _foot_mark(foot: Foot, middle: Vector) -> Mark:
-    corners = foot_plate(foot)
+    corners = foot_plate(foot) - foot.raised * foot.normal  # a box's mark is on the shell under it
     near = corners[int(np.argmin(length(corners - middle)))]
     what = f"{BESIDE:g} mm outside the inner corner of the plate of foot {shown(foot.name)}"
-    at = near + BESIDE * unit(near - foot.point)
+    at = near + BESIDE * unit(near - foot.point + foot.raised * foot.normal)
     return _car_mark(foot.name, f"plate of foot {shown(foot.name)}, inner corner", at, what, 0.0)
 
 

@@ -14,6 +14,7 @@ from cagewright.frame.errors import FrameError
 from cagewright.frame.feet import FootGround, FootHold, foot_hold, grounds, punching
 from cagewright.frame.mesh import FrameMesh
 from cagewright.frame.model import Flags, Hinges, Springs
+from cagewright.shape.feet import footprint
 from cagewright.shape.types import Cage, Foot
 
 DRILL = 10.0
@@ -128,7 +129,8 @@ def _set(
     foot: Foot, node: int, mesh: FrameMesh, choices: Choices, supports: Supports, first_hinge: int
 ) -> FootPlace:
     shell = shell_under(foot)
-    hold = foot_hold(shell, foot.plate[:2]) if shell else None
+    plate = footprint(foot)
+    hold = foot_hold(shell, plate) if shell else None
     springs, hinges, ground = (), (), -1
     if hold is None or choices.feet == "rigid":
         supports.held.append(node)
@@ -145,7 +147,7 @@ def _set(
         supports.hinges += [(ground, node, *row, foot.name) for row in rows]
     return FootPlace(
         foot=foot, node=node, springs=springs, hinges=hinges, ground=ground, hold=hold, shell=shell,
-        punching=punching(shell, foot.plate[:2]) if shell else None,
+        punching=punching(shell, plate) if shell else None,
     )  # fmt: skip
 
 

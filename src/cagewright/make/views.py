@@ -25,16 +25,18 @@ from cagewright.base.drawing import (
 from cagewright.base.names import shown
 from cagewright.base.sheet import Column, Table
 from cagewright.base.units import LengthUnit
-from cagewright.base.vectors import ACROSS, BACK, UP, Vector, cross, square_to
+from cagewright.base.vectors import ACROSS, BACK, UP
 from cagewright.make.cutlist import tube_words
-from cagewright.make.gussets import gusset_legs
 from cagewright.make.hidden import Lengths, lengths_of, seen_tubes, visible
 from cagewright.make.placing import AreasInUse, placed
 from cagewright.make.projection import Edges, Frame, extent, frame, on_paper, seen_cut
 from cagewright.make.scales import SCALES, size_words
 from cagewright.make.strokes import Ink, arrowhead, circle, dimension, polyline, together
+from cagewright.shape.feet import foot_faces, foot_plate
+from cagewright.shape.gussets import gusset_shape
 from cagewright.shape.seated import head_centre
-from cagewright.shape.types import Cage, Foot, Gusset, Member, bodies_of
+from cagewright.shape.types import Cage, Member, bodies_of
+from cagewright.stock.folding import fold_of
 
 Direction = Literal["side", "plan", "front", "three-quarter"]
 FRAMES: dict[Direction, Frame] = {
@@ -166,7 +168,7 @@ def key_table(cage: Cage) -> Table:
 def _scale(cage: Cage, view: Frame, room: tuple[float, float]) -> float:
     """The largest plain scale at which the tubes, plates and body lines fit the room."""
     ends = [p for m in cage.members for piece in m.path.pieces for p in (piece.start, piece.stop)]
-    cloud = np.vstack([*ends, *(line.points for line in cage.lines), *(_corners(f) for f in cage.feet)])
+    cloud = np.vstack([*ends, *(line.points for line in cage.lines), *(foot_plate(f) for f in cage.feet)])
     size = np.ptp(on_paper(view, cloud), axis=0) + 50.0
     need = max(size[0] / room[0], size[1] / room[1])
     return 1.0 / next((s for s in SCALES if s >= need), float(np.ceil(need)))
@@ -297,24 +299,11 @@ def _runs(scene: _Scene, line: Points, depth: NDArray[np.float64], layer: Layer)
     ]
 
 
-def _corners(foot: Foot) -> Vector:
-    """The foot plate's four corners (4, 3), mm."""
-    back = square_to(foot.normal, BACK)
-    across = cross(foot.normal, back)
-    x, y = back * foot.plate[0] / 2.0, across * foot.plate[1] / 2.0
-    return np.array([foot.point - x - y, foot.point + x - y, foot.point + x + y, foot.point - x + y])
-
-
-def _triangle(cage: Cage, gusset: Gusset) -> Vector:
-    """The gusset's corners (3, 3), mm: where its legs meet and their ends."""
-    one, two = gusset_legs(cage, gusset)
-    return np.array([gusset.point, gusset.point + gusset.leg * one, gusset.point + gusset.leg * two])
-
-
 def _feet(cage: Cage, scene: _Scene) -> Ink:
     """Foot plates, plates between tubes and gussets, where nothing hides their edges."""
-    outlines = [_corners(f) for f in cage.feet] + [p.corners for p in cage.plates]
-    outlines += [_triangle(cage, g) for g in cage.gussets]
+    outlines = [face for f in cage.feet for face in (foot_plate(f), *foot_faces(f))]
+    outlines += [p.corners for p in cage.plates]
+    outlines += [face for g in cage.gussets for face in gusset_shape(cage, g, fold_of(g.thickness, ())).faces]
     strokes: list[Stroke] = []
     for corners in outlines:
         ring = np.vstack([corners, corners[:1]])

@@ -9,8 +9,10 @@ import numpy as np
 
 from cagewright.base.curves import Arc, Chain, Piece
 from cagewright.base.vectors import Vector, cross, length
-from cagewright.make.gussets import gusset_sheet
+from cagewright.shape.feet import foot_faces, foot_plate
+from cagewright.shape.gussets import gusset_shape
 from cagewright.shape.types import Cage, Cope, End, FlatCut, Foot, Gusset, Lie, Member, Plate
+from cagewright.stock.folding import fold_of
 from cagewright.stock.tubes import Tube
 
 STEEL = 7850.0
@@ -163,13 +165,23 @@ def _cope_volume(tube: Tube, cope: Cope) -> tuple[float, Vector]:
 
 
 def _foot(foot: Foot) -> Weight:
-    long, wide, thick = foot.plate
-    mass = long * wide * thick * STEEL * 1e-9
-    return Weight(name=foot.name, kind="foot plate", mass=mass, centre=foot.point + 0.5 * thick * foot.normal)
+    """The plate and what is folded from it, sharp corners: a fold's own sheet is a few grams less."""
+    thick = foot.plate[2]
+    parts = [polygon(face) for face in (foot_plate(foot), *foot_faces(foot))]
+    area = sum(size for size, _ in parts)
+    centre = sum((size * at for size, at in parts), np.zeros(3)) / area
+    return Weight(
+        name=foot.name, kind="foot plate", mass=area * thick * STEEL * 1e-9,
+        centre=centre + 0.5 * thick * foot.normal,
+    )  # fmt: skip
 
 
 def _plate(plate: Plate) -> Weight:
     area, centre = polygon(plate.corners)
+    off = [np.pi / 4.0 * hole.diameter**2 for hole in plate.holes]
+    moment = area * centre - sum((o * h.point for o, h in zip(off, plate.holes, strict=True)), np.zeros(3))
+    area -= sum(off)
+    centre = moment / area if area > 0.0 else centre
     return Weight(name=plate.name, kind="plate", mass=area * plate.thickness * STEEL * 1e-9, centre=centre)
 
 
@@ -187,5 +199,6 @@ def polygon(corners: Vector) -> tuple[float, Vector]:
 
 
 def _gusset(cage: Cage, gusset: Gusset) -> Weight:
-    area, centre = gusset_sheet(cage, gusset)
-    return Weight(name=gusset.name, kind="gusset", mass=area * gusset.thickness * STEEL * 1e-9, centre=centre)
+    shape = gusset_shape(cage, gusset, fold_of(gusset.thickness, ()))
+    mass = shape.area * gusset.thickness * STEEL * 1e-9
+    return Weight(name=gusset.name, kind="gusset", mass=mass, centre=shape.centre)

@@ -17,9 +17,11 @@ from numpy.typing import NDArray
 
 from cagewright.base.curves import nearest
 from cagewright.base.vectors import Vector, cross, length
-from cagewright.make.gussets import gusset_weld
 from cagewright.make.weights import STEEL
+from cagewright.shape.feet import footprint
+from cagewright.shape.gussets import gusset_shape
 from cagewright.shape.types import Cage, Cope, End, FlatCut, Foot, Member, Plate, member_named
+from cagewright.stock.folding import fold_of
 
 WeldKind = Literal["tube to tube", "tube to foot plate", "foot plate to shell", "plate edge", "gusset edge"]
 NARROW, WIDE = math.radians(60.0), math.radians(120.0)
@@ -181,9 +183,10 @@ def _flat_shares(cut: FlatCut, radius: float) -> tuple[float, float, float]:
 
 def _to_shell(foot: Foot) -> Weld:
     """All round the foot plate; the shell's thickness is not in the plan, so neither throat nor filler."""
-    long, wide, _ = foot.plate
+    round_it = 2.0 * sum(footprint(foot))
+    sides = 0.0 if foot.raised else 2.0 * sum(fold.by for fold in foot.folds)
     return Weld(
-        name=foot.name, kind="foot plate to shell", members=(foot.name,), length=2.0 * (long + wide),
+        name=foot.name, kind="foot plate to shell", members=(foot.name,), length=round_it + sides,
         throat=None, leg=None, least_angle=math.pi / 2.0, narrow=0.0, wide=0.0, filler=None,
     )  # fmt: skip
 
@@ -218,7 +221,8 @@ def _gussets(cage: Cage) -> Iterator[Weld]:
     for gusset in cage.gussets:
         walls = (member_named(cage, m).tube.wall for m in gusset.between)
         throat = throat_for(gusset.thickness, *walls)
-        yield _edge(gusset.name, "gusset edge", (gusset.name, *gusset.between), gusset_weld(gusset), throat)
+        line = gusset_shape(cage, gusset, fold_of(gusset.thickness, ())).weld
+        yield _edge(gusset.name, "gusset edge", (gusset.name, *gusset.between), line, throat)
 
 
 def _edge(name: str, kind: WeldKind, members: tuple[str, ...], line: float, throat: float) -> Weld:

@@ -34,10 +34,14 @@ from cagewright.plan.quantities import Area, Direction, Length, Part, Place3, Po
 from cagewright.plan.shorthand import Short, keyed, kinds, place_kind
 from cagewright.plan.text import parse
 from cagewright.plan.types import (
+    BoxEntry,
+    Corner,
     CutOn,
+    FoldEntry,
     FootEntry,
     GussetEntry,
     GussetKind,
+    HoleEntry,
     MemberEntry,
     Names,
     PlateEntry,
@@ -71,6 +75,10 @@ def _numbered(value: Any) -> Any:
 
 PlaceNumber = Annotated[int, BeforeValidator(_numbered)]
 """Which place of a path: start, end or a number from 1 in the text; an index from 0 here, -1 for the last."""
+
+
+GUSSET = ("between", "leg", "thickness", "kind", "near", "corner", "hole", "dimpled")
+"""What of a gusset a change can say."""
 
 
 def _in_list(value: Any) -> Any:
@@ -325,7 +333,10 @@ class ApartChange(Entry):
 
 
 class FootChange(Entry):
-    """A foot that stands on something else, on another plate, or elsewhere; what is not said stays."""
+    """A foot that stands on something else, on another plate, or elsewhere; what is not said stays.
+
+    ``folds`` take the place of a box, and a box that of folds; ``folds: []`` makes the plate flat.
+    """
 
     name: Name
     at: Place3 | None = None
@@ -333,21 +344,25 @@ class FootChange(Entry):
     plate: tuple[Positive, Positive, Positive] | None = None
     normal: Direction | None = None
     contact: Area | None = None
+    folds: Annotated[tuple[FoldEntry, ...], Field(max_length=12)] | None = None
+    box: BoxEntry | None = None
     sheet: GroundEntry | None = None
     one_side: YesNo = False
 
 
 class PlateChange(Entry):
-    """A plate with other corners or of another thickness; what is not said stays."""
+    """A plate with other corners or holes, or of another thickness; what is not said stays."""
 
     name: Name
     corners: Annotated[tuple[Place, ...], Field(min_length=3, max_length=40)] | None = None
     thickness: Positive | None = None
+    holes: Annotated[tuple[HoleEntry, ...], Field(max_length=100)] | None = None
     one_side: YesNo = False
 
     @model_validator(mode="after")
     def _something(self) -> Self:
-        _some(self, ("corners", "thickness"), "what changes")
+        if self.holes is None:
+            _some(self, ("corners", "thickness", "holes"), "what changes")
         return self
 
 
@@ -360,11 +375,15 @@ class GussetChange(Entry):
     thickness: Positive | None = None
     kind: GussetKind | None = None
     near: Near | None = None
+    corner: Corner | None = None
+    hole: Positive | None = None
+    dimpled: YesNo | None = None
     one_side: YesNo = False
 
     @model_validator(mode="after")
     def _something(self) -> Self:
-        _some(self, ("between", "leg", "thickness", "kind", "near"), "what changes")
+        if self.corner is None and self.dimpled is None:
+            _some(self, GUSSET, "what changes")
         return self
 
 

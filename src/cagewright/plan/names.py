@@ -98,6 +98,9 @@ def references(plan: Sections) -> Iterator[tuple[Keys, str, str]]:
             yield from (((*here, "cut", which, i), "member", main) for i, main in enumerate(mains))
     for name, foot in plan.feet.items():
         yield from _of_spot(("feet", name, "at"), foot.at)
+    for name, plate in plan.plates.items():
+        for i, hole in enumerate(plate.holes):
+            yield from _of_spot(("plates", name, "holes", i, "at"), hole.at)
     for name, gusset in plan.gussets.items():
         yield from ((("gussets", name, "between", i), "member", n) for i, n in enumerate(gusset.between))
         yield from _of_spot(("gussets", name, "near"), gusset.near)

@@ -9,7 +9,7 @@ from itertools import islice
 from pathlib import Path, PurePosixPath
 from typing import Annotated, Any, Literal, Self, cast
 
-from pydantic import AfterValidator, Field, ValidationInfo, field_validator, model_validator
+from pydantic import AfterValidator, ConfigDict, Field, ValidationInfo, field_validator, model_validator
 from pydantic_core import PydanticCustomError
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
@@ -27,6 +27,7 @@ from cagewright.plan.types import Entry, Plan, Text
 from cagewright.plan.wording import entry_of
 from cagewright.stock.benders import Die, Trial
 from cagewright.stock.catalogue import steels as built_in_steels
+from cagewright.stock.folding import FoldTrial
 from cagewright.stock.rates import BoltOnSale, SheetOnSale
 from cagewright.stock.shop import NO_SHOP, Nozzle, Offcut, Shop, StockLength
 
@@ -138,6 +139,29 @@ class NozzleEntry(Entry):
     ahead: Positive
 
 
+class FoldTrialEntry(Entry):
+    """How the shop's folder takes one sheet.
+
+    Attributes:
+        thickness: of the sheet.
+        radius: inside radius of its folds.
+        k: where the length does not change, as a share of the thickness from the inside.
+    """
+
+    model_config = ConfigDict(json_schema_extra={"anyOf": [{"required": ["radius"]}, {"required": ["k"]}]})
+
+    thickness: Positive
+    radius: Positive | None = None
+    k: Annotated[Number, Field(gt=0.0, le=0.5)] | None = None
+
+    @model_validator(mode="after")
+    def _says_something(self) -> Self:
+        if self.radius is None and self.k is None:
+            told = {"found": "says nothing of its folds", "wanted": "wanted radius, k or both"}
+            raise PydanticCustomError("one-of", "{wanted}", told)
+        return self
+
+
 class ShopFile(Entry):
     """A whole shop file.
 
@@ -164,6 +188,7 @@ class ShopFile(Entry):
     bolts: tuple[BoltEntry, ...] = ()
     times: TimesEntry = Field(default_factory=TimesEntry)
     prices: PricesEntry = Field(default_factory=PricesEntry)
+    folds: Annotated[tuple[FoldTrialEntry, ...], Field(max_length=100)] = ()
     note: Text = ""
 
 
@@ -279,6 +304,7 @@ def shop_of(entry: ShopFile) -> Shop:
         bolts=tuple(BoltOnSale(**dict(bolt)) for bolt in entry.bolts),
         times=times_of(entry.times),
         prices=prices_of(entry.prices),
+        folds=tuple(FoldTrial(**dict(fold)) for fold in entry.folds),
     )
 
 

@@ -3,6 +3,7 @@
 # ruff: noqa: RUF012 (pydantic copies defaults; ruff cannot see from here that Entry is a pydantic model)
 from __future__ import annotations
 
+import math
 from typing import Annotated, Literal, Self
 
 from pydantic import (
@@ -189,6 +190,8 @@ class GivenEnds(Entry):
 
 Way = Literal["down", "up", "front", "rear", "inside", "outside", "left", "right"]
 """A direction that a side of a rail looks in; inside and outside are towards and away from the middle."""
+Turn = Literal["over", "up"]
+"""A fold over an edge of the shell, or up a wall of it."""
 Run = tuple[Length, Length]
 """From and to along a member, mm."""
 
@@ -256,6 +259,29 @@ class BoltsEntry(Entry):
     grade: Text = "8.8"
 
 
+class FoldEntry(Entry):
+    """A fold of a foot's plate: the sheet that runs on behind one of its edges.
+
+    Attributes:
+        edge: which edge, by where it looks; a second fold on one edge carries on from the first.
+        by: how far it runs on, on the side that lies on the shell, from sharp corner to sharp corner.
+        turn: over an edge of the shell, or up a wall of it.
+        angle: it is folded by.
+    """
+
+    edge: Way
+    by: Positive
+    turn: Turn = "over"
+    angle: Annotated[Angle, Field(gt=0.0, le=2.7)] = math.pi / 2.0
+
+
+class BoxEntry(Entry):
+    """The walls that a foot's plate stands on: how high they are, and how wide a rim lies on the shell."""
+
+    high: Positive
+    rim: Positive | None = None
+
+
 class FootEntry(Entry):
     """Where a member lands on the shell.
 
@@ -265,6 +291,8 @@ class FootEntry(Entry):
         plate: length (back), width (across), thickness, mm.
         normal: direction square to the plate, out of the shell.
         contact: plate-to-shell contact area, mm2, where it is more than length x width (turned-up sides).
+        folds: of its edges, where it goes over an edge, up a wall or in steps.
+        box: where the plate stands on walls folded from it.
         bolts: number and size, where the foot is bolted.
         sheet: the shell under it, where it was gauged.
         mirror: name of the same foot on the other side.
@@ -279,10 +307,22 @@ class FootEntry(Entry):
     plate: tuple[Positive, Positive, Positive]
     normal: Direction = (0.0, 0.0, 1.0)
     contact: Area | None = None
+    folds: Annotated[tuple[FoldEntry, ...], Field(max_length=12)] = ()
+    box: BoxEntry | None = None
     bolts: BoltsEntry | None = None
     sheet: GroundEntry | None = None
     mirror: Name | None = None
     note: Text = ""
+
+    @model_validator(mode="after")
+    def _folds_or_box(self) -> Self:
+        if self.folds and self.box:
+            told = {
+                "found": "has folds and a box",
+                "wanted": "wanted one of them: a box has four folds already",
+            }
+            raise PydanticCustomError("one-of", "{wanted}", told)
+        return self
 
     @field_validator("at")
     @classmethod
@@ -292,27 +332,64 @@ class FootEntry(Entry):
         return at
 
 
+class HoleEntry(Entry):
+    """A round hole of a plate: where its middle is, as near as need be, and its diameter."""
+
+    at: Near
+    size: Positive
+
+
 class PlateEntry(Entry):
-    """Sheet welded between members: its corners in order (three or more places) and thickness, mm."""
+    """Sheet welded between members: its corners in order (three or more places) and thickness, mm.
+
+    ``holes`` lighten it.
+    """
 
     corners: Annotated[tuple[Place, ...], Field(min_length=3, max_length=40)]
     thickness: Positive
+    holes: Annotated[tuple[HoleEntry, ...], Field(max_length=100)] = ()
     mirror: Name | None = None
     note: Text = ""
 
 
-GussetKind = Literal["flat", "folded"]
+GussetKind = Literal["flat", "folded", "bent corner", "half tube"]
+Corner = Annotated[
+    tuple[Way, ...], Field(max_length=2), Short(expand=listed, schema=TypeAdapter(Way).json_schema)
+]
+"""In which corner of a crossing: where it lies from the joint, or which way the leg on each member runs."""
 
 
 class GussetEntry(Entry):
-    """A gusset at the joint of two members: legs along each, thickness, mm."""
+    """A gusset at the joint of two members: legs along each, thickness, mm.
+
+    Attributes:
+        between: the two members.
+        leg: how far it reaches along each.
+        thickness: of the sheet, or of the half tube's wall.
+        kind: how it is made.
+        near: a rough place, where the two meet twice.
+        corner: which of the corners; the narrowest where not given.
+        hole: diameter of the hole in each of its sides.
+        dimpled: whether the hole's rim is pressed in.
+        mirror: the same on the other side.
+    """
 
     between: tuple[Name, Name]
     leg: Positive
     thickness: Positive
     kind: GussetKind = "folded"
     near: Near | None = None
+    corner: Corner = ()
+    hole: Positive | None = None
+    dimpled: YesNo = False
     mirror: YesNo = False
+
+    @model_validator(mode="after")
+    def _dimpled_hole(self) -> Self:
+        if self.dimpled and self.hole is None:
+            told = {"found": "is dimpled and has no hole", "wanted": "wanted 'hole: ...'"}
+            raise PydanticCustomError("missing-key", "{wanted}", told)
+        return self
 
 
 class CarEntry(Entry):

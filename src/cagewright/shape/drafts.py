@@ -14,7 +14,6 @@ from cagewright.plan.types import (
     AtCoordinates,
     AtFoot,
     AtPoint,
-    FootEntry,
     GivenEnds,
     MemberEntry,
     OnMember,
@@ -115,70 +114,6 @@ def point_named(points: Mapping[str, Vector], name: str, path: Path, where: Loca
             )
         )
     return points[name]
-
-
-def feet_of(plan: Plan, points: Mapping[str, Vector], where: Locate) -> tuple[list[Foot], list[Problem]]:
-    """Every foot, each mirror right behind its own, with no members yet; and the problems met."""
-    feet: list[Foot] = []
-    problems: list[Problem] = []
-    for name, entry in plan.feet.items():
-        try:
-            foot = _foot(name, entry, points, where)
-        except Refused as refused:
-            problems.append(refused.problem)
-            continue
-        feet.append(foot)
-        if entry.mirror:
-            feet.append(_mirrored_foot(foot, entry.mirror))
-    return feet, problems
-
-
-def _foot(name: str, entry: FootEntry, points: Mapping[str, Vector], where: Locate) -> Foot:
-    normal = np.array(entry.normal)
-    size = float(np.linalg.norm(normal))
-    if size < 1e-9:
-        raise Refused(
-            Problem(
-                code="no-direction",
-                where=where(("feet", name, "normal")),
-                found=f"the normal of foot '{name}' has no length",
-                wanted="give a direction such as [0, 0, 1]",
-            )
-        )
-    return Foot(
-        name=name,
-        point=_foot_point(name, entry, points, where),
-        normal=normal / size,
-        seat=entry.on,
-        plate=entry.plate,
-        contact=entry.plate[0] * entry.plate[1] if entry.contact is None else entry.contact,
-        bolts=entry.bolts,
-        members=(),
-        sheet=entry.sheet,
-    )
-
-
-def _foot_point(name: str, entry: FootEntry, points: Mapping[str, Vector], where: Locate) -> Vector:
-    path = ("feet", name, "at")
-    if isinstance(entry.at, str):
-        return point_named(points, entry.at, path, where)
-    if isinstance(entry.at, AtPoint):
-        return point_named(points, entry.at.point, path, where) + np.array(entry.at.offset)
-    return np.array(entry.at)
-
-
-def _mirrored_foot(foot: Foot, name: str) -> Foot:
-    return Foot(
-        name=name,
-        point=mirrored(foot.point),
-        normal=mirrored(foot.normal),
-        seat=foot.seat,
-        plate=foot.plate,
-        contact=foot.contact,
-        bolts=foot.bolts,
-        members=(),
-        sheet=foot.sheet,
-    )
 
 
 def drafts_of(

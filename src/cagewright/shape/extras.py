@@ -9,17 +9,23 @@ import numpy as np
 
 from cagewright.base.curves import nearest, point_at
 from cagewright.base.problems import Problem, nearest_word
-from cagewright.base.vectors import Vector, mirrored
+from cagewright.base.say import say_length
+from cagewright.base.vectors import Vector, length, mirrored, unit
 from cagewright.plan.places import Near
 from cagewright.plan.types import GussetEntry, LineEntry, Plan, PlateEntry
 from cagewright.shape.drafts import Twins, point_named
+from cagewright.shape.feet import across, way_of
+from cagewright.shape.gussets import picked, ways
 from cagewright.shape.layout import Route
 from cagewright.shape.located import AlreadyRefused, Locate, Path, Refused
+from cagewright.shape.part_types import RoundHole
 from cagewright.shape.places import Ground, spot
 from cagewright.shape.types import Array, Gusset, Line3, Metal, Plate
 
 ON_EDGE = 1.0
 """A plate's edge lies on a member where it is within the member's outside and this much more, mm."""
+IN_CORNER = 0.3
+"""A leg runs, or a corner lies, the way that is asked for within about 72 degrees."""
 MEET = 1.0
 """Two members meet for a gusset where their tubes come this near each other, mm."""
 
@@ -33,9 +39,16 @@ def plates_of(plan: Plan, ground: Ground, routes: Sequence[Route]) -> tuple[tupl
         problems.extend(met)
         if corners is None:
             continue
-        plates.append(_plate(name, corners, entry, routes))
+        try:
+            plate = replace(_plate(name, corners, entry, routes), holes=_holes(name, entry, corners, ground))
+        except Refused as refused:
+            problems.append(refused.problem)
+            continue
+        plates.append(plate)
         if entry.mirror:
-            plates.append(_plate(entry.mirror, mirrored(corners), entry, routes))
+            holes = tuple(replace(hole, point=mirrored(hole.point)) for hole in plate.holes)
+            twin = _plate(entry.mirror, mirrored(corners), entry, routes)
+            plates.append(replace(twin, holes=holes))
     return tuple(plates), problems
 
 
@@ -59,6 +72,57 @@ def _plate(name: str, corners: Array, entry: PlateEntry, routes: Sequence[Route]
     along = (1.0 - shares) * corners + shares * after
     members = tuple(r.draft.name for r in routes if _holds_edge(r, along))
     return Plate(name=name, corners=corners, thickness=entry.thickness, members=members)
+
+
+def _holes(name: str, entry: PlateEntry, corners: Array, ground: Ground) -> tuple[RoundHole, ...]:
+    """The plate's holes, each on the plane nearest to its corners.
+
+    Raises:
+        Refused: a hole runs out of the plate or into another.
+    """
+    middle = corners.mean(axis=0)
+    off = corners - middle
+    normal = unit(np.cross(off, np.roll(off, -1, axis=0)).sum(axis=0)) if entry.holes else middle
+    holes: list[RoundHole] = []
+    for i, hole in enumerate(entry.holes):
+        path = ("plates", name, "holes", i)
+        at = (
+            point_named(ground.points, hole.at, (*path, "at"), ground.where)
+            if isinstance(hole.at, str)
+            else np.array(hole.at)
+        )
+        point = at - ((at - middle) @ normal) * normal
+        edge = edge_distance(point, corners, normal) - hole.size / 2.0
+        others = [float(length(point - h.point)) - (h.diameter + hole.size) / 2.0 for h in holes]
+        least = min([edge, *others])
+        if least < entry.thickness:
+            raise Refused(_hole_too_near(name, entry, i, max(least, 0.0), least == edge, ground))
+        holes.append(RoundHole(point=point, diameter=hole.size))
+    return tuple(holes)
+
+
+def _hole_too_near(
+    name: str, entry: PlateEntry, i: int, left: float, at_edge: bool, ground: Ground
+) -> Problem:
+    what = "the plate's edge" if at_edge else "another hole"
+    leaves, least = (say_length(v, ground.units) for v in (left, entry.thickness))
+    return Problem(
+        code="hole-outside",
+        where=ground.where(("plates", name, "holes", i)),
+        found=f"hole {i + 1} of plate '{name}' leaves {leaves} of sheet to {what}",
+        wanted=f"wanted at least the sheet's thickness, {least}",
+    )
+
+
+def edge_distance(point: Vector, corners: Array, normal: Vector) -> float:
+    """How far inside the flat outline (n, 3) the point (3,) lies, mm; less than 0 outside of it."""
+    ahead = np.roll(corners, -1, axis=0)
+    along = ahead - corners
+    share = np.clip(((point - corners) * along).sum(axis=1) / (along**2).sum(axis=1), 0.0, 1.0)
+    near = float(length(point - corners - share[:, None] * along).min())
+    a, b = corners - point, ahead - point
+    turns = np.arctan2(np.cross(a, b) @ normal, (a * b).sum(axis=1)).sum()
+    return near if abs(turns) > np.pi else -near
 
 
 def _holds_edge(route: Route, along: Array) -> bool:
@@ -94,7 +158,8 @@ def _both(name: str, entry: GussetEntry, twins: Twins) -> list[tuple[str, Gusset
         near = (near[0], -near[1], near[2])
     first, second = entry.between
     between = (twins.members.get(first, first), twins.members.get(second, second))
-    twin = entry.model_copy(update={"between": between, "near": near})
+    corner = tuple(across(word) for word in entry.corner)
+    twin = entry.model_copy(update={"between": between, "near": near, "corner": corner})
     return [(name, entry), (f"{name}_mirror", twin)]
 
 
@@ -113,14 +178,44 @@ def _gusset(name: str, entry: GussetEntry, routes: Mapping[str, Route], ground: 
     if any(member not in routes for member in entry.between):
         raise AlreadyRefused
     first, second = (routes[member] for member in entry.between)
+    point = _corner(_meets(first, second), entry, ground, path)
     return Gusset(
         name=name,
         between=entry.between,
-        point=_corner(_meets(first, second), entry, ground, path),
+        point=point,
         leg=entry.leg,
         thickness=entry.thickness,
         kind=entry.kind,
+        corner=_named_corner(entry, (first, second), point, ground, path),
+        hole=entry.hole or 0.0,
+        dimpled=entry.dimpled,
     )
+
+
+def _named_corner(
+    entry: GussetEntry, members: tuple[Route, Route], point: Vector, ground: Ground, path: Path
+) -> tuple[Vector, ...]:
+    """The directions that the gusset's corner is named by.
+
+    Raises:
+        Refused: a member does not run that way from the joint.
+    """
+    corner = tuple(way_of(word, point) for word in entry.corner)
+    first, second = (ways(r.path, r.tube.across, point) for r in members)
+    legs = picked(first, second, corner)
+    told = zip(corner, legs, strict=True) if len(corner) == 2 else [(w, legs[0] + legs[1]) for w in corner]
+    for i, (word, leg) in enumerate(told):
+        if float(unit(leg) @ word) < IN_CORNER:
+            runs = f"'{entry.between[i]}' does not run" if len(corner) == 2 else "no corner of the two lies"
+            raise Refused(
+                Problem(
+                    code="gusset-corner",
+                    where=ground.where((*path, "corner", i)),
+                    found=f"{runs} {entry.corner[i]} from where they meet",
+                    wanted="wanted the way from the joint to the corner, or the way that each leg runs",
+                )
+            )
+    return corner
 
 
 def _corner(meets: list[Vector], entry: GussetEntry, ground: Ground, path: Path) -> Vector:

@@ -12,9 +12,10 @@ from cagewright.plan.size_types import SIZES
 from cagewright.plan.types import AtFoot, Entry, Plan
 from cagewright.shape.clashes import clashes, cuts_that_miss, solids_meet
 from cagewright.shape.connections import connections_of
-from cagewright.shape.drafts import Draft, Twins, drafts_of, feet_of, twins_of
+from cagewright.shape.drafts import Draft, Twins, drafts_of, twins_of
 from cagewright.shape.ends import member_of
 from cagewright.shape.extras import gussets_of, lines_of, metal_of, plates_of
+from cagewright.shape.feet import feet_of
 from cagewright.shape.joints import Blemish, cut_ends, joints_of, site_of
 from cagewright.shape.layout import Route, routes_of
 from cagewright.shape.located import Locate, in_plan
@@ -97,6 +98,9 @@ def revision(plan: Plan) -> str:
     usual = (("inches", "fractions"), ("people", {}), ("bench_first", None))
     unsaid: dict[str, object] = {key: True for key, value in usual if getattr(plan, key) == value}
     unsaid["tubes"] = {name: _unsaid(tube, (*SIZES, "corner")) for name, tube in plan.tubes.items()}
+    unsaid["feet"] = {name: _unsaid(one, FOOT) for name, one in plan.feet.items()}
+    unsaid["plates"] = {name: _unsaid(one, PLATE) for name, one in plan.plates.items()}
+    unsaid["gussets"] = {name: _unsaid(one, GUSSET) for name, one in plan.gussets.items()}
     unsaid["members"] = {name: _unsaid(one, MEMBER) for name, one in plan.members.items()}
     if plan.driver is not None:
         unsaid["driver"] = _unsaid(plan.driver, BODY)
@@ -121,6 +125,8 @@ MEMBER, BODY, SEAT = (
     ("given", "bought", "lies", "held", "planned"), ("called", "hole"), ("travel", "holes"),
 )  # fmt: skip
 """Newer keys of a member, of somebody seated, and of a seat."""
+FOOT, PLATE, GUSSET = ("folds", "box"), ("holes",), ("corner", "hole", "dimpled")
+"""Newer keys of what is cut from sheet."""
 
 
 def _unsaid(entry: Entry, keys: Sequence[str]) -> set[str]:

@@ -9,9 +9,10 @@ from typing import Literal
 import numpy as np
 
 from cagewright.base.curves import evenly
-from cagewright.base.vectors import Vector, dot, length, unit
+from cagewright.base.vectors import dot, length
 from cagewright.plan.types import LineFace
 from cagewright.shape.closest import Mask, closest_on_segments
+from cagewright.shape.feet import foot_plate
 from cagewright.shape.mesh import Mesh, Whole, mesh_of, nearest
 from cagewright.shape.scan import Scan
 from cagewright.shape.trims import metal_known, trimmed
@@ -256,25 +257,6 @@ def floor_height(shell: Shell, feet: tuple[Foot, ...]) -> float | None:
     sills = [float(line.points[:, 2].min()) for line in shell.lines if line.kind in ("sill", "floor")]
     plates = [float(foot_plate(foot)[:, 2].min()) for foot in feet if foot.seat != "turret"]
     return min(sills + plates, default=None)
-
-
-def foot_plate(foot: Foot) -> Array:
-    """The corners (4, 3) of a foot's plate in order, on the shell, mm.
-
-    The length lies along the plate's most backward direction; on a plate that faces back or forward, across.
-    """
-    one = _in_plane(foot.normal, np.array([1.0, 0.0, 0.0]))
-    if one is None:
-        one = _in_plane(foot.normal, np.array([0.0, 1.0, 0.0]))
-    assert one is not None
-    two = np.cross(foot.normal, one)
-    half, wide = foot.plate[0] / 2.0 * one, foot.plate[1] / 2.0 * two
-    return foot.point + np.array([half + wide, -half + wide, -half - wide, half - wide])
-
-
-def _in_plane(normal: Vector, wanted: Vector) -> Vector | None:
-    flat = wanted - dot(wanted, normal) * normal
-    return None if float(length(flat)) < 0.05 else unit(flat)
 
 
 def plain_body(shell: Shell, feet: tuple[Foot, ...], *, floor: bool = True) -> Mesh | None:

@@ -12,6 +12,7 @@ from cagewright.base.curves import Chain
 from cagewright.base.names import DRIVER
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
+from cagewright.shape.part_types import EdgeFold, RoundHole
 from cagewright.stock.tubes import Tube
 
 if TYPE_CHECKING:  # a plan's entries take a quarter of a second to load, which a single cope does without
@@ -21,6 +22,7 @@ if TYPE_CHECKING:  # a plan's entries take a quarter of a second to load, which 
         BoltsEntry,
         CarEntry,
         GroundEntry,
+        GussetKind,
         LineFace,
         MetalMark,
         PersonEntry,
@@ -241,7 +243,7 @@ class Foot:
 
     Attributes:
         name: as in the plan (or the mirror's name).
-        point: (3,) on the shell under the plate, mm.
+        point: (3,) under the plate, mm: on the shell, or ``raised`` over it.
         normal: unit (3,) square to the plate, out of the shell.
         seat: what it stands on.
         plate: length, width, thickness, mm.
@@ -249,6 +251,8 @@ class Foot:
         bolts: where the foot is bolted.
         members: names of the members that land on it.
         sheet: the shell under it where it was gauged, or None.
+        raised: how far the plate's underside stands over the shell on its box, mm; 0 for one on the shell.
+        folds: of the plate's edges, in order from the plate outwards.
     """
 
     name: str
@@ -260,28 +264,55 @@ class Foot:
     bolts: BoltsEntry | None
     members: tuple[str, ...]
     sheet: GroundEntry | None = None
+    raised: float = 0.0
+    folds: tuple[EdgeFold, ...] = ()
+
+    @property
+    def on_shell(self) -> Vector:
+        """Where on the shell it stands (3,), mm."""
+        return self.point - self.raised * self.normal
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plate:
-    """Sheet between members: corners (n, 3) mm in order, thickness mm, and the members its edges lie on."""
+    """Sheet between members: corners (n, 3) mm in order, thickness mm, and the members its edges lie on.
+
+    ``holes`` are its lightening holes.
+    """
 
     name: str
     corners: Array
     thickness: float
     members: tuple[str, ...]
+    holes: tuple[RoundHole, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Gusset:
-    """A gusset between two members near ``point`` (3,): leg along each and thickness, mm."""
+    """A gusset between two members near ``point`` (3,).
+
+    Attributes:
+        name: as in the plan.
+        between: the two members.
+        point: (3,) where they meet, mm.
+        leg: how far it reaches along each from there, mm.
+        thickness: of its sheet, mm.
+        kind: how it is made.
+        corner: unit (3,) directions that say in which of the corners it stands: the corner's, or each leg's;
+            the narrowest where empty.
+        hole: diameter of the hole in each of its sides, mm; 0 without.
+        dimpled: whether the rim of the hole is pressed in.
+    """
 
     name: str
     between: tuple[str, str]
     point: Vector
     leg: float
     thickness: float
-    kind: Literal["flat", "folded"]
+    kind: GussetKind
+    corner: tuple[Vector, ...] = ()
+    hole: float = 0.0
+    dimpled: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

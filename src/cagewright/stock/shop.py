@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cagewright.stock.benders import Die
+from cagewright.stock.folding import FoldTrial
 from cagewright.stock.rates import NO_PRICES, NO_TIMES, BoltOnSale, Prices, SheetOnSale, Times
 from cagewright.stock.sections import Section, Shape
 from cagewright.stock.tubes import Tube
@@ -80,6 +81,7 @@ class Shop:
         bolts: bolts on sale.
         times: what its work takes.
         prices: what a quote is reckoned by.
+        folds: how its folder takes sheet, one for each thickness.
     """
 
     name: str
@@ -97,6 +99,7 @@ class Shop:
     bolts: tuple[BoltOnSale, ...] = ()
     times: Times = NO_TIMES
     prices: Prices = NO_PRICES
+    folds: tuple[FoldTrial, ...] = ()
 
 
 NO_SHOP = Shop(name="no shop file")

@@ -87,7 +87,20 @@ SAME = [
     {"mirror": "seat_front"},
     {"apart": ["front_leg_left"]},
     {"foot": {"name": "hoop_right", "on": "floor", "plate": ["8 in", "150 mm", "3 mm"]}},
+    {
+        "foot": {
+            "name": "hoop_right",
+            "folds": [
+                {"edge": "right", "by": "1 3/4 in"},
+                {"edge": "rear", "by": 30, "turn": "up", "angle": "80 deg"},
+            ],
+        }
+    },
+    {"foot": {"name": "stay_left", "box": {"high": "40 mm", "rim": 20}}},
     {"plate": {"name": "sheet_right", "thickness": "3 mm"}},
+    {"plate": {"name": "sheet_right", "holes": [{"at": [1050, 640, 580], "size": "1 in"}]}},
+    {"gusset": {"name": "hoop_corner", "kind": "half tube", "hole": "10 mm"}},
+    {"gusset": {"name": "header_corner", "corner": ["rear", "inside"]}},
     {"gusset": {"name": "hoop_corner", "leg": "90 mm", "kind": "flat"}},
     {"weld": {"members": "pillar_brace_left", "start": {"open": "outside"}}},
     {"cut": {"members": "dash_bar", "cut": {"end": "front_leg_right"}}},

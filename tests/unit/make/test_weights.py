@@ -136,13 +136,16 @@ def part(cage, name):
 
 def test_a_flat_gusset_is_its_triangle():
     got = part(corner(gussets=(gusset("flat"),)), "g")
-    assert got.mass == pytest.approx(0.5 * 90.0**2 * 1.5 * 7.85e-6)
-    assert got.centre == pytest.approx([30.0, 0.0, 30.0])
+    # between the outsides: 22.5 mm off the upright's axis, 19 mm off the other's
+    assert got.mass == pytest.approx(0.5 * (90.0 - 19.0) * (90.0 - 22.5) * 1.5 * 7.85e-6)
+    assert got.centre == pytest.approx([(2 * 22.5 + 90.0) / 3, 0.0, (2 * 19.0 + 90.0) / 3])
 
 
 def test_a_folded_gusset_is_two_triangles_and_a_strip():
     got = part(corner(gussets=(gusset("folded"),)), "g")
-    sheet = 2.0 * 0.5 * 90.0**2 + 38.0 * 90.0 * math.sqrt(2.0)
+    # its sides touch the 38 on its middle, and the 45 where it is 19 mm beside its own
+    off = math.sqrt(22.5**2 - 19.0**2)
+    sheet = 2.0 * 0.5 * 90.0 * (90.0 - off) + 38.0 * math.hypot(90.0, 90.0 - off)
     assert got.mass == pytest.approx(sheet * 1.5 * 7.85e-6)
 
 
@@ -150,7 +153,9 @@ def test_a_gusset_on_a_passing_tube_lies_in_the_smaller_angle():
     cage = tee(angle=60.0)
     g = Gusset(name="g", between=("main", "branch"), point=np.zeros(3), leg=90.0, thickness=2.0, kind="flat")
     got = part(replace(cage, gussets=(g,)), "g")
-    assert got.mass == pytest.approx(0.5 * 90.0**2 * math.sin(60 * DEG) * 2.0 * 7.85e-6)
+    sine, cotangent = math.sin(60 * DEG), 1.0 / math.tan(60 * DEG)
+    legs = 90.0 - 19.0 / sine - 22.5 * cotangent, 90.0 - 22.5 / sine - 19.0 * cotangent
+    assert got.mass == pytest.approx(0.5 * legs[0] * legs[1] * sine * 2.0 * 7.85e-6)
     assert got.centre[1] > 0.0
 
 

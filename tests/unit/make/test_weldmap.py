@@ -102,10 +102,12 @@ def gusset(kind):
     return Gusset(name="g", between=("main", "branch"), point=np.zeros(3), leg=90.0, thickness=1.5, kind=kind)
 
 
-@pytest.mark.parametrize(("kind", "length"), [("flat", 180.0), ("folded", 360.0)])
+@pytest.mark.parametrize(("kind", "length"), [("flat", 138.5), ("folded", 335.9)])
 def test_gusset_edges(kind, length):
     weld = weld_map(replace(tee(), gussets=(gusset(kind),))).welds[-1]
-    assert (weld.kind, weld.length, weld.throat) == ("gusset edge", length, 1.5)
+    # legs of 90 from the axes, less where the other tube stands: 19 and 22.5 mm, or the chord 12.05 mm off
+    assert (weld.kind, weld.throat) == ("gusset edge", 1.5)
+    assert weld.length == pytest.approx(length, abs=0.05)
 
 
 def test_plate_edges_on_its_members():

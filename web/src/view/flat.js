@@ -138,14 +138,15 @@ export class FlatStage {
   /** @param {Camera} camera @returns {Stroke[]} */
   sheets(camera) {
     const scene = /** @type {import('../types').Scene} */ (this.scene);
-    const sheets = [...(this.parts.feet ? scene.feet : []), ...(this.parts.sheets ? [...scene.plates, ...scene.gussets] : [])];
-    return sheets.filter((one) => !this.hidden(one.corners[0])).map((one) => ({
-      depth: Math.min(...one.corners.map((corner) => camera.spot(corner).depth)),
+    const folded = [...(this.parts.feet ? scene.feet : []), ...(this.parts.sheets ? scene.gussets : [])];
+    const faces = [...folded.flatMap((one) => [one.corners, ...one.faces]), ...(this.parts.sheets ? scene.plates.map((one) => one.corners) : [])];
+    return faces.filter((face) => !this.hidden(face[0])).map((face) => ({
+      depth: Math.min(...face.map((corner) => camera.spot(corner).depth)),
       draw: () => {
         this.ink.fillStyle = SHEET;
         this.ink.strokeStyle = INK;
         this.ink.lineWidth = 1;
-        this.trace(camera, one.corners, true);
+        this.trace(camera, face, true);
       },
     }));
   }

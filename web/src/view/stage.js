@@ -6,7 +6,7 @@ import {
 } from 'three';
 import { Materials, screen } from './materials.js';
 import { BODY_LINE, DRIVER, FAINT_INK, INK, INK_SOFT, PAPER, RULE, SCAN, SHEET } from './paints.js';
-import { ball, capsule, edgesOf, ground, polylines, sheet } from './solids.js';
+import { ball, capsule, edgesOf, ground, polylines, sheet, sheetNormal } from './solids.js';
 import { sweep } from './tube.js';
 import { along } from './vec.js';
 
@@ -113,10 +113,16 @@ export class Stage {
   /** Everything but the tubes; each kind is made anew only where it changed. @param {import('../types').Scene} scene */
   things(scene) {
     this.remake('feet', scene.feet, (group) => {
-      for (const foot of scene.feet) this.addSheet(group, sheet(foot.corners, foot.thickness, foot.normal));
+      for (const foot of scene.feet) {
+        this.addSheet(group, sheet(foot.corners, foot.thickness, foot.normal));
+        for (const face of foot.faces) this.addSheet(group, sheet(face, foot.thickness, sheetNormal(face)));
+      }
     });
     this.remake('sheets', [scene.plates, scene.gussets], (group) => {
-      for (const one of [...scene.plates, ...scene.gussets]) this.addSheet(group, sheet(one.corners, thicknessOf(one)));
+      for (const one of scene.plates) this.addSheet(group, sheet(one.corners, thicknessOf(one)));
+      for (const one of scene.gussets) {
+        for (const face of [one.corners, ...one.faces]) this.addSheet(group, sheet(face, thicknessOf(one)));
+      }
     });
     this.remake('lines', scene.lines, (group) => {
       if (scene.lines.length) group.add(new LineSegments(polylines(scene.lines.map((line) => line.points)), this.materials.line(BODY_LINE)));

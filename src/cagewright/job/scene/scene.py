@@ -29,14 +29,15 @@ from cagewright.job.scene.types import (
     SceneScan,
     Vec3,
 )
-from cagewright.make.gussets import gusset_legs
 from cagewright.plan.types import PersonEntry, Plan
 from cagewright.shape.drafts import Draft, both_ways, drafts_of, twins_of
+from cagewright.shape.feet import foot_faces, foot_plate
+from cagewright.shape.gussets import gusset_shape
 from cagewright.shape.located import in_plan
 from cagewright.shape.places import ground_of
 from cagewright.shape.seated import seated_parts
-from cagewright.shape.shell import foot_plate
 from cagewright.shape.types import Cage, Foot, Gusset, Member, mounts_of
+from cagewright.stock.folding import fold_of
 
 _gussets = Cache(3000)
 _corners = Cache(3000)
@@ -135,6 +136,7 @@ def _foot(foot: Foot) -> SceneFoot:
         corners=_corners.get(
             (foot.point.tobytes(), foot.normal.tobytes(), foot.plate), lambda: all_rounded(foot_plate(foot))
         ),
+        faces=tuple(all_rounded(face) for face in foot_faces(foot)),
         thickness=one(foot.plate[2]),
         seat=foot.seat,
         members=foot.members,
@@ -143,13 +145,14 @@ def _foot(foot: Foot) -> SceneFoot:
 
 
 def _gusset(cage: Cage, gusset: Gusset, keys: Mapping[str, Hashable]) -> SceneGusset:
-    said = (gusset.name, gusset.leg, gusset.thickness, gusset.kind, gusset.point.tobytes())
+    said = (gusset.name, gusset.leg, gusset.thickness, gusset.kind, gusset.point.tobytes(),
+            *(way.tobytes() for way in gusset.corner))  # fmt: skip
     key = (said, *(keys[name] for name in gusset.between))
     return _gussets.get(key, lambda: _drawn_gusset(cage, gusset))
 
 
 def _drawn_gusset(cage: Cage, gusset: Gusset) -> SceneGusset:
-    tips = (gusset.point + gusset.leg * along for along in gusset_legs(cage, gusset))
+    first, *others = gusset_shape(cage, gusset, fold_of(gusset.thickness, ())).faces
     return SceneGusset(
         name=gusset.name,
         between=gusset.between,
@@ -157,7 +160,8 @@ def _drawn_gusset(cage: Cage, gusset: Gusset) -> SceneGusset:
         leg=one(gusset.leg),
         thickness=one(gusset.thickness),
         kind=gusset.kind,
-        corners=(rounded(gusset.point), *map(rounded, tips)),
+        corners=all_rounded(first),
+        faces=tuple(all_rounded(face) for face in others),
     )
 
 

@@ -97,7 +97,7 @@ class SceneJoint:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SceneFoot:
-    """A foot and its plate."""
+    """A foot and its plate; ``faces`` are those behind its folds."""
 
     name: str
     point: Vec3
@@ -107,6 +107,7 @@ class SceneFoot:
     seat: str
     members: tuple[str, ...]
     bolted: bool
+    faces: tuple[tuple[Vec3, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,7 +121,7 @@ class ScenePlate:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SceneGusset:
-    """A gusset: its corner and the ends of its two legs."""
+    """A gusset: the corners of its first face, and its other faces."""
 
     name: str
     between: tuple[str, ...]
@@ -129,6 +130,7 @@ class SceneGusset:
     thickness: float
     kind: str
     corners: tuple[Vec3, ...]
+    faces: tuple[tuple[Vec3, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

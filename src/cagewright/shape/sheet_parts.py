@@ -1,0 +1,93 @@
+"""Which parts of a cage are cut from sheet: foot plates, plates and gussets, each laid flat."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from cagewright.base.say import say_length
+from cagewright.base.units import LengthUnit
+from cagewright.base.vectors import cross, unit
+from cagewright.shape.flat_parts import FlatPart, Hole, anticlockwise, counted, other_way_round
+from cagewright.shape.folds import pattern
+from cagewright.shape.gussets import gusset_shape
+from cagewright.shape.types import Cage, Foot, Gusset, Plate
+from cagewright.stock.folding import fold_of
+from cagewright.stock.shop import Shop
+
+MIDDLE = 0.01
+"""A part this near the centre plane is for neither side, mm."""
+OFF_PLANE = 0.5
+"""Corners of a plate this far off one plane make it a bent one, mm."""
+
+
+def flat_parts(cage: Cage, shop: Shop) -> tuple[FlatPart, ...]:
+    """Every part that is cut from sheet, those that are alike made one; a part's order is the plan's."""
+    return counted((
+        *(foot_part(foot, shop, cage.units) for foot in cage.feet),
+        *(plate_part(plate, cage.units) for plate in cage.plates),
+        *(gusset_part(cage, gusset, shop) for gusset in cage.gussets),
+    ))
+
+
+def foot_part(foot: Foot, shop: Shop, units: LengthUnit) -> FlatPart:
+    """A foot's plate, its length along the pattern's x; folded by the shop's figures."""
+    fold = fold_of(foot.plate[2], shop.folds)
+    outline, bends, short = pattern(foot.plate[:2], foot.folds, fold)
+    notes = _short(max(short, default=0.0), units)
+    return _handed(FlatPart(
+        name=foot.name, kind="foot plate", outline=outline, thickness=foot.plate[2], names=(foot.name,),
+        bends=bends, of=foot.members, notes=(*notes, *((f"folded with {fold.source}",) if bends else ())),
+        sound=not notes,
+    ), float(foot.point[1]))  # fmt: skip
+
+
+def plate_part(plate: Plate, units: LengthUnit) -> FlatPart:
+    """A plate in the plane that is nearest to its corners, its first edge along x."""
+    middle = plate.corners.mean(axis=0)
+    off = plate.corners - middle
+    normal = unit(np.cross(off, np.roll(off, -1, axis=0)).sum(axis=0))
+    first = off[1] - off[0]
+    x = unit(first - (first @ normal) * normal)
+    axes = np.array([x, cross(normal, x)])
+    bent = float(np.abs(off @ normal).max())
+    said = f"its corners lie up to {say_length(bent, units)} off one plane: it is sprung or bent to them"
+    origin = (off @ axes.T)[0]
+    return FlatPart(
+        name=plate.name, kind="plate", outline=anticlockwise(off @ axes.T - origin),
+        thickness=plate.thickness, names=(plate.name,),
+        holes=tuple(Hole(centre=(h.point - middle) @ axes.T - origin, diameter=h.diameter)
+                    for h in plate.holes),
+        of=plate.members, notes=(said,) if bent > OFF_PLANE else (),
+    )  # fmt: skip
+
+
+def gusset_part(cage: Cage, gusset: Gusset, shop: Shop) -> FlatPart:
+    """A gusset between its tubes' outsides; a half tube's wrap."""
+    fold = fold_of(gusset.thickness, shop.folds)
+    shape = gusset_shape(cage, gusset, fold)
+    wrong = shape.room <= 0.0
+    notes = [f"no sheet is left between the tubes: its legs are {say_length(-shape.room, cage.units)} short"]
+    notes = notes if wrong else []
+    if gusset.kind == "half tube":
+        notes.append("half of a tube, or rolled from sheet: the pattern is of its middle layer")
+    if shape.bends:
+        notes.append(f"folded with {fold.source}")
+    return FlatPart(
+        name=gusset.name, kind="gusset", outline=anticlockwise(shape.outline), thickness=gusset.thickness,
+        names=(gusset.name,), holes=shape.holes, bends=shape.bends, of=gusset.between, notes=tuple(notes),
+        sound=not wrong,
+    )  # fmt: skip
+
+
+def _short(by: float, units: LengthUnit) -> tuple[str, ...]:
+    told = f"cannot be folded so: a face between its folds is {say_length(by, units)} too short"
+    return (told,) if by > 1e-9 else ()
+
+
+def _handed(part: FlatPart, side: float) -> FlatPart:
+    """The part for its side of the car (across, mm), where its mirror is another part."""
+    if not part.bends or abs(side) < MIDDLE or other_way_round(part):
+        return part
+    return replace(part, hand="left" if side < 0.0 else "right")
