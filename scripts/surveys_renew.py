@@ -19,8 +19,8 @@ from cagewright.plan.survey import (  # noqa: E402
     SurveyDriver,
     SurveyFile,
     WishesEntry,
-    survey_text,
 )
+from cagewright.plan.survey_text import survey_text  # noqa: E402
 
 RALLY = {
     "title": "Pellworth rally hatchback",

@@ -17,7 +17,7 @@ from cagewright.draft.layout import draft
 from cagewright.draft.limits import Limits
 from cagewright.job.set_draft import set_draft_of
 from cagewright.job.survey import open_survey
-from cagewright.plan.survey import survey_text
+from cagewright.plan.survey_text import survey_text
 from cagewright.shape.resolve import resolve
 from cagewright.stock.shop import NO_SHOP
 from conftest import Bench, OpenPage, until

@@ -25,7 +25,7 @@ from cagewright.job.opening import open_job
 from cagewright.job.papers import BuildBook, wrap_pages_of
 from cagewright.job.passage_paper import passage_sheet
 from cagewright.job.trims import trims_sheet
-from cagewright.plan.survey import survey_text
+from cagewright.plan.survey_text import survey_text
 from cagewright.shape.types import member_named
 from car_bodies import CARS, Car, car_mesh, car_survey, carried, edge_at, marks, scanned
 

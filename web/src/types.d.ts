@@ -699,6 +699,32 @@ export interface Moments {
   tool: ToolMoments | null;
 }
 
+/** What to read on the next car of a kind, and what that says. */
+export interface NextCarAnswer {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  verdict: string;
+  readings: NextReading[];
+  found: Sentence[];
+  read_these: string[];
+  finds: Sentence[];
+  alike: Value;
+  tables: Table[];
+  units: "mm" | "in" | "decimal in";
+}
+
+/** One reading to take on the next car. */
+export interface NextReading {
+  reading: string;
+  part: string;
+  title: string;
+  hold: string;
+  expected: Value;
+  read: Value | null;
+  off: Value | null;
+}
+
 /** One obstacle beside a wanted tube, and the ways round it; none of cutting where it is never cut. */
 export interface ObstacleRow {
   member: string;
@@ -1227,6 +1253,16 @@ export interface SetOff {
   mark: string;
   off: [Value, Value, Value];
   words: string;
+}
+
+/** A body's file that is about to be changed, and who follows it. */
+export interface SharedBody {
+  headline: string;
+  level: "fail" | "look at" | "cannot tell" | "fine";
+  cautions: string[];
+  body: string;
+  surveys: string[];
+  plans: string[];
 }
 
 /** What of a shell's section a cut takes: shares left of area, bending both ways and torsion. */

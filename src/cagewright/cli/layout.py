@@ -17,6 +17,7 @@ from cagewright.cli.output import AsJson, PlanPath, emit, out, show_table, speak
 from cagewright.cli.quantities import quantity
 from cagewright.job.draft import draft_of
 from cagewright.job.fit import FitAnswer, fit_answer
+from cagewright.job.next_car import NextCarAnswer, next_car, next_pages, next_text
 from cagewright.job.opening import open_job
 from cagewright.job.read_scan import read_scan_answer, rest_pages
 from cagewright.job.set_draft import set_draft_of
@@ -92,7 +93,7 @@ def read_scan(
     with speaking_plainly(as_json=as_json):
         opened = open_survey(path)
         answer, document = read_scan_answer(opened)
-        read = tried(opened, lambda _: document)
+        read = tried(opened, lambda _: document, readings=True)
         if not dry:
             read = saved(read)
         if rest is not None and read.survey is not None:
@@ -109,6 +110,66 @@ def read_scan(
     for words in (*answer.notes, *answer.openings):
         out.print(f"{words[:1].upper()}{words[1:]}.", markup=False)
     out.print(f"{path.as_posix()}: {answer.headline}.", markup=False)
+
+
+@survey.command("next")
+def next_one(
+    bodies: Annotated[
+        list[Path],
+        typer.Argument(
+            metavar="BODY...", help="Measured ones of the kind, surveys or bodies.", show_default=False
+        ),
+    ],
+    new_file: Annotated[
+        Path | None, typer.Option("-o", "--out", metavar="FILE", help="Make the next car's file, to fill in.")
+    ] = None,
+    car: Annotated[
+        Path | None, typer.Option("--car", metavar="FILE", help="Say what its readings tell of the next car.")
+    ] = None,
+    sheet_file: Annotated[
+        Path | None,
+        typer.Option("--sheet", metavar="FILE", help="Make a PDF of what to read, with sketches."),
+    ] = None,
+    find: Annotated[
+        str | None, typer.Option("--find", metavar="LENGTH", help="How large a difference has to show.")
+    ] = None,
+    paper: Annotated[Paper, typer.Option(help="Paper of the PDF.")] = "a4",
+    as_json: AsJson = False,
+) -> None:
+    """Say which few readings tell whether the next car is the same, and what they say of it.
+
+    Exit code 1 where it is bent, or a reading must be taken again.
+    """
+    with speaking_plainly(as_json=as_json):
+        opened = [open_survey(path) for path in bodies]
+        large = None if find is None else quantity("length", low=1.0, high=500.0)(find)
+        answer = next_car(opened, None if car is None else open_survey(car), find=large)
+        if new_file is not None:
+            _refuse_existing(new_file)
+            write_atomically(new_file, next_text(answer, new_file.stem.removesuffix(".body")).encode())
+        if sheet_file is not None:
+            stamp = "readings only: no rules checked"
+            pages = next_pages(answer, paper)
+            write_atomically(sheet_file, pages_paper(pages, paper, title=SHEET_TITLE, stamp=stamp))
+    if as_json:
+        emit(plain(answer))
+    else:
+        _tell_next(answer, new_file)
+    if answer.level == "fail":
+        raise typer.Exit(1)
+
+
+def _tell_next(answer: NextCarAnswer, made: Path | None) -> None:
+    for table in answer.tables:
+        show_table(table)
+    for sentence in (*answer.found[1:], *answer.finds):
+        out.print(f"{sentence.words[:1].upper()}{sentence.words[1:]}.", markup=False)
+    if made is not None:
+        name = made.as_posix()
+        out.print(f"{name}: fill it in, then: cagewright survey next BODY... --car {name}", markup=False)
+    out.print(
+        f"{answer.headline[:1].upper()}{answer.headline[1:]}. {' '.join(answer.cautions)}", markup=False
+    )
 
 
 def _notes_table(found: SurveyAnswer) -> Table:

@@ -64,6 +64,7 @@ class Measured:
         tunnel: half width and height of its top, mm.
         back_angle: of the seat's back, rad.
         spreads: (3,) standard deviation of each point's coordinates, mm; of those that were read.
+        settled: the readings without slips, solved: every point with the covariance of all.
         scatter: of all readings with what may be assumed: about 1 for a sound set.
         notes: slips, what is missing, what cannot be, differences between left and right.
     """
@@ -79,6 +80,7 @@ class Measured:
     tunnel: tuple[float, float] | None
     back_angle: float | None
     spreads: dict[str, Array]
+    settled: Solved
     scatter: float
     notes: tuple[SurveyNote, ...]
 
@@ -114,6 +116,7 @@ def measured(file: SurveyFile) -> Measured:
         tunnel=None if "tunnel" not in points else (float(points["tunnel"][1]), float(points["tunnel"][2])),
         back_angle=readings_of(file, "back_angle")[""][0],
         spreads=settled.spreads,
+        settled=settled,
         scatter=checked.scatter,
         notes=_notes(file, checked, points, mirrored),
     )

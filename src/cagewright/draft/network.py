@@ -56,6 +56,7 @@ class Solved:
     Attributes:
         points: (3,) mm by name.
         spreads: (3,) standard deviation of each coordinate, mm.
+        covariance: (3n, 3n) of all coordinates, in the points' order, mm2.
         slips: in the order they were taken out.
         unchecked: numbers that nothing else would contradict.
         loose: points that the observations do not fix.
@@ -65,6 +66,7 @@ class Solved:
 
     points: dict[str, Array]
     spreads: dict[str, Array]
+    covariance: Array
     slips: tuple[Outlier[Observation], ...]
     unchecked: tuple[Observation, ...]
     loose: tuple[str, ...]
@@ -121,11 +123,24 @@ def solve(
     return Solved(
         points={name: fit.places[i] for i, name in enumerate(net.names)},
         spreads={name: spreads[i] for i, name in enumerate(net.names)},
+        covariance=fit.covariance,
         slips=tuple(slips),
         unchecked=tuple(o for o, h in told if 1.0 - h < UNCHECKED and o.reading),
         loose=loose,
         scatter=float(np.sqrt(fit.residual @ fit.residual / max(len(net.kept) - 3 * len(net.names), 1))),
     )
+
+
+def computed(observations: Sequence[Observation], points: Mapping[str, Array]) -> tuple[Array, Array]:
+    """(m,) what each would be with the points there, mm, and (m, 3n) how it changes with their coordinates.
+
+    Args:
+        observations: of those points only.
+        points: (3,) mm by name; their order is that of the coordinates.
+    """
+    net = _net(list(observations), list(points))
+    places = np.array(list(points.values()), dtype=np.float64).reshape(-1, 3)
+    return _computed(net, places), _slopes(net, places) * net.spread[:, None]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -45,7 +45,7 @@ def observations(file: SurveyFile) -> Iterator[Observation]:
             if row.point:
                 yield from _coordinates(file, row, k, part, values)
             elif values[0] is not None and (row.between or row.sums):
-                yield _distance(row, k, part, values[0], file.tape)
+                yield distance(row, k, part, values[0], file.tape)
     yield from _station(file)
     for i, entry in enumerate(file.distances):
         a, b = entry.between
@@ -74,7 +74,8 @@ def _pinned(point: str, axis: int, at: float = 0.0, spread: float = PINNED) -> O
     return Observation(reading="", part="", value="", seen=at, spread=spread, point=point, axis=axis)
 
 
-def _distance(row: ReadingRow, k: int, part: str, seen: float, tape: float) -> Observation:
+def distance(row: ReadingRow, k: int, part: str, seen: float, tape: float) -> Observation:
+    """The k-th part of a reading that is a distance, between two points or as a sum of coordinates."""
     if row.between:
         a, b = row.between[k]
         return Observation(

@@ -76,6 +76,7 @@ def drafted(read: Survey, folder: Path, *, name: str) -> tuple[DraftAnswer, str]
         ProblemsFound: readings are missing or impossible, or a book, the shop or the scan cannot be used, or
             what was drafted cannot be built.
     """
+    refuse_bare_body(read, name)
     found = with_scan(read, folder)
     whole, taken, scan = found.survey, found.names, found.scan
     shop = read_shop(folder / whole.file.shop) if whole.file.shop else NO_SHOP
@@ -108,6 +109,17 @@ def drafted(read: Survey, folder: Path, *, name: str) -> tuple[DraftAnswer, str]
         from_scan=tuple(in_words(one) for one in taken),
     )
     return answer, drafted_text(made, name)
+
+
+def refuse_bare_body(read: Survey, name: str) -> None:
+    """Refuses a body by itself: nobody's car and wishes are in it.
+
+    Raises:
+        ProblemsFound: it is one.
+    """
+    if not read.job:
+        found, wanted = "this is a body with no job on it", f"wanted a survey that says 'body: {name}'"
+        raise ProblemsFound([Problem(code="body-alone", where=Where(file=name), found=found, wanted=wanted)])
 
 
 def nothing_drafted(nothing: NothingToDraft, survey: Survey, name: str) -> list[Problem]:

@@ -19,7 +19,8 @@ from cagewright.make.svg import to_svg
 from cagewright.make.views import cage_view
 from cagewright.plan.emit import flow, plan_text
 from cagewright.plan.read import read_plan_text
-from cagewright.plan.survey import Survey, SurveyFile, blank_survey, read_survey_text, survey_text
+from cagewright.plan.survey import Survey, SurveyFile, read_survey_text
+from cagewright.plan.survey_text import blank_survey, survey_text
 from cagewright.plan.write import document, set_value
 
 T = TypeVar("T")

@@ -59,7 +59,7 @@ class ReadScanAnswer(Answer):
 
 
 def read_scan_answer(survey: OpenSurvey) -> tuple[ReadScanAnswer, Document]:
-    """What the survey's scan gives, and the survey's text with it.
+    """What the survey's scan gives, and the text that its readings stand in with them.
 
     Raises:
         ProblemsFound: the survey's text has problems, it names no scan, or the scan cannot be used.
@@ -86,7 +86,7 @@ def read_scan_answer(survey: OpenSurvey) -> tuple[ReadScanAnswer, Document]:
         asked=rest,
         openings=_openings(found.scan, file),
         notes=found.scan.notes,
-    ), _written(survey.document, file, found.names)
+    ), _written(survey.readings_in, file, found.names)
 
 
 def asked_rows(file: SurveyFile) -> tuple[ReadingRow, ...]:

@@ -21,7 +21,7 @@ from cagewright.draft.scanned import with_scan
 from cagewright.draft.set_places import SetBody, SlotFit, fitted, path_of
 from cagewright.draft.set_plan import SetPlan, planned
 from cagewright.draft.written import drafted_text
-from cagewright.job.draft import CAUTION, nothing_drafted
+from cagewright.job.draft import CAUTION, nothing_drafted, refuse_bare_body
 from cagewright.job.opening import job_of
 from cagewright.job.set_bench import SetBench, set_bench
 from cagewright.job.survey import OpenSurvey
@@ -158,6 +158,7 @@ def set_in_body(read: Survey, tubes: TubeSet, folder: Path, *, name: str) -> Set
         ProblemsFound: as for ``set_draft_of``.
     """
     _all_known(tubes)
+    refuse_bare_body(read, name)
     found = with_scan(read, folder)
     whole = found.survey
     file = whole.file.model_copy(update={"wishes": _wishes(whole.file, tubes.file)})

@@ -12,7 +12,7 @@ from typing import Any, Literal, cast
 
 from cagewright.base.answers import Answer, Level, Value, figure
 from cagewright.base.drawing import Drawing
-from cagewright.base.names import shown
+from cagewright.base.names import listed, shown
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.base.say import good_to, say
 from cagewright.base.sheet import Paper
@@ -27,16 +27,17 @@ from cagewright.make.survey_sheet import SKETCH, TITLE, sketch_of, survey_pages
 from cagewright.make.svg import to_svg
 from cagewright.plan.readings import ReadingRow, parts_of, reading_rows, row_named
 from cagewright.plan.survey import (
+    BODY,
     TWICE,
     UNREAD,
     Survey,
     SurveyFile,
-    blank_survey,
     read_survey_text,
     readings_of,
-    survey_text,
     where_read,
 )
+from cagewright.plan.survey_text import blank_survey, survey_text
+from cagewright.plan.text import parse as parse_text
 from cagewright.plan.write import Document, load_document, save, set_value
 
 SHEET_TITLE = TITLE
@@ -212,17 +213,30 @@ class OpenSurvey:
 
     Attributes:
         survey: as read; None where the text has problems.
+        body: the text of its body's file, where it names one that can be read.
     """
 
     path: Path
     document: Document
     survey: Survey | None
     problems: tuple[Problem, ...] = ()
+    body: Document | None = None
 
     @property
     def mark(self) -> str:
-        """Tells this text from every other."""
-        return blake2b(self.document.text.encode("utf-8", "replace"), digest_size=8).hexdigest()
+        """Tells this text, and its body's, from every other."""
+        text = self.document.text + (self.body.text if self.body else "")
+        return blake2b(text.encode("utf-8", "replace"), digest_size=8).hexdigest()
+
+    @property
+    def body_path(self) -> Path | None:
+        """Its body's file, where it names one."""
+        return None if self.body is None else self.path.parent / str(self.document.source.data["body"])
+
+    @property
+    def readings_in(self) -> Document:
+        """The text that its readings stand in."""
+        return self.body or self.document
 
     @property
     def units(self) -> LengthUnit:
@@ -231,37 +245,74 @@ class OpenSurvey:
 
 
 def open_survey(path: Path) -> OpenSurvey:
-    """The survey in that file.
+    """The survey in that file, or the body by itself.
 
     Raises:
         ProblemsFound: the file is not YAML with keys at its top.
     """
-    return _opened(path, load_document(path))
+    document = load_document(path)
+    return _opened(path, document, _body_of(path, document))
 
 
-def _opened(path: Path, document: Document) -> OpenSurvey:
+def _body_of(path: Path, document: Document) -> Document | None:
+    """The text of the body's file that a survey names beside it, where there is one that can be read."""
+    named = document.source.data.get("body")
+    if BODY in document.source.data or not isinstance(named, str) or Path(named).name != named:
+        return None
     try:
-        survey = read_survey_text(document.text, file=path.name, folder=path.parent)
+        return load_document(path.parent / named)
+    except ProblemsFound:
+        return None
+
+
+def body_named(path: Path) -> Path | None:
+    """The body's file that the survey's file names; None for none, or one that cannot be read."""
+    try:
+        return open_survey(path).body_path
+    except ProblemsFound:
+        return None
+
+
+def _opened(path: Path, document: Document, body: Document | None) -> OpenSurvey:
+    name = str(document.source.data.get("body"))
+    try:
+        other = None if body is None else parse_text(body.text, file=name)
+        survey = read_survey_text(document.text, file=path.name, folder=path.parent, body=other)
     except ProblemsFound as found:
-        return OpenSurvey(path=path, document=document, survey=None, problems=found.problems)
-    return OpenSurvey(path=path, document=document, survey=survey)
+        return OpenSurvey(path=path, document=document, survey=None, problems=found.problems, body=body)
+    return OpenSurvey(path=path, document=document, survey=survey, body=body)
 
 
-def tried(survey: OpenSurvey, edit: Callable[[Document], Document]) -> OpenSurvey:
+Edit = Callable[[Document], Document]
+
+
+def tried(survey: OpenSurvey, edit: Edit, *, readings: bool = False) -> OpenSurvey:
     """The survey after the edit; nothing is saved.
+
+    Args:
+        survey: as it stands.
+        edit: of its text.
+        readings: the edit is of readings, which stand in its body's file where it names one.
 
     Raises:
         ProblemsFound: the edit cannot be made, or is of what the body's own file says.
     """
-    after = _opened(survey.path, edit(survey.document))
+    document, body = survey.document, survey.body
+    if readings and body is not None:
+        body = edit(body)
+    else:
+        document = edit(document)
+    after = _opened(survey.path, document, body)
     if any(problem.code == TWICE for problem in after.problems):
         raise ProblemsFound(after.problems)
     return after
 
 
 def saved(survey: OpenSurvey) -> OpenSurvey:
-    """The survey, written into its file."""
+    """The survey, written into its file, and what its body's file says into that where it was changed."""
     save(survey.document, survey.path)
+    if survey.body is not None and survey.body_path is not None:
+        save(survey.body, survey.body_path)
     return survey
 
 
@@ -292,9 +343,9 @@ def survey_answer(survey: OpenSurvey) -> SurveyAnswer:
     again = len({(note.reading, note.part) for note in notes if note.level == "fail" and note.kind != "scan"})
     done = sum(row.done for row in rows)
     file = survey.survey.file
-    car, wishes = fields_of(file, survey.document)
+    car, wishes = fields_of(file, survey.document) if survey.survey.job else ((), ())
     return SurveyAnswer(
-        headline=_headline(again, missing, done, len(rows)),
+        headline=_headline(again, missing, done, len(rows), job=survey.survey.job),
         level="fail" if any(n.level == "fail" for n in notes) else "look at" if missing else "fine",
         file=survey.path.name,
         mark=survey.mark,
@@ -315,9 +366,37 @@ def survey_answer(survey: OpenSurvey) -> SurveyAnswer:
     )
 
 
-def _headline(again: int, missing: tuple[str, ...], done: int, of: int) -> str:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SharedBody(Answer):
+    """A body's file that is about to be changed, and who follows it.
+
+    Attributes:
+        body: its file.
+        surveys: files of other surveys that name it.
+        plans: titles of plans laid out from any of them.
+    """
+
+    body: str
+    surveys: tuple[str, ...]
+    plans: tuple[str, ...]
+
+
+def shared_body(body: str, surveys: tuple[str, ...], plans: tuple[str, ...]) -> SharedBody:
+    """What to ask before a body's file is changed."""
+    others = f"; {' and '.join(surveys)} stand{'s' if len(surveys) == 1 else ''} on it too" if surveys else ""
+    drawn = f"; laid out from it: {listed(plans)}" if plans else ""
+    stay = ". A plan stays as it is until it is laid out again" if plans else ""
+    return SharedBody(
+        headline=f"the reading is written into {body}{others}{drawn}{stay}", level="look at",
+        body=body, surveys=surveys, plans=plans,
+    )  # fmt: skip
+
+
+def _headline(again: int, missing: tuple[str, ...], done: int, of: int, *, job: bool) -> str:
     if again:
         return f"{again} reading{'' if again == 1 else 's'} to take again; left out until then"
+    if not job:
+        return f"a body with no job on it: {done} of {of} read"
     if missing:
         more = " and more" if len(missing) > 2 else ""
         return f"{len(missing)} still needed: {'; '.join(missing[:2]).lower()}{more}"
@@ -362,7 +441,7 @@ def _reading(
     return SurveyReading(
         number=number, id=row.id, title=row.title, hold=row.hold, used=row.used, need=row.need,
         need_words=NEEDS[row.need], checked_by=tuple(row_named(name).title for name in row.guard),
-        parts=tuple(_part(row, part, survey.document, file, scanned) for part in parts_of(row)),
+        parts=tuple(_part(row, part, survey.readings_in, file, scanned) for part in parts_of(row)),
         done=done, begun=begun, mark=mark, state=state, level=level,
         # one that nobody has begun needs no complaint: its state says that it is wanted
         notes=tuple(n for n in mine if begun or n.kind == "stood in"),
@@ -402,7 +481,7 @@ def _part(
 ) -> ReadingPart:
     side = shown(part)
     single = len(row.parts) > 1 and len(row.values) == 1
-    unit = "°" if row.values == ("lean",) else file.units
+    unit = "°" if row.values == ("lean",) else document.source.units
     said, given = _raw(document, row, part), readings_of(file, row.id)[part]
     return ReadingPart(
         part=part,

@@ -64,6 +64,31 @@ class ReadingRow:
     need: Need = "should"
 
 
+Way = Literal["back", "out", "up"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Zone:
+    """A part of the body whose marks go together from one car of a kind to the next.
+
+    Attributes:
+        name: in words, of both sides.
+        points: its marks, without their side.
+        ways: in which they may stand elsewhere.
+    """
+
+    name: str
+    points: tuple[str, ...]
+    ways: tuple[Way, ...]
+
+
+@cache
+def zones() -> tuple[Zone, ...]:
+    """Every part of the body that may stand elsewhere on the next car of its kind."""
+    rows = _table()["zone"]
+    return tuple(Zone(name=r["name"], points=tuple(r["points"]), ways=tuple(r["ways"])) for r in rows)
+
+
 @cache
 def _table() -> dict[str, Any]:
     text = files("cagewright.plan").joinpath("data", "readings.toml").read_text(encoding="utf-8")

@@ -3,7 +3,6 @@
 # ruff: noqa: RUF012 (pydantic copies defaults; ruff cannot see from here that Entry is a pydantic model)
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,7 +13,6 @@ from pydantic_core import PydanticCustomError
 
 from cagewright.base.problems import Problem, ProblemsFound, Where
 from cagewright.base.units import QuantityError, parse
-from cagewright.plan.emit import flow, scalar
 from cagewright.plan.files import load
 from cagewright.plan.places import Entry, Name, OwnName, Text
 from cagewright.plan.quantities import (
@@ -269,6 +267,8 @@ OF_THE_BODY = tuple(OfTheBody.model_fields)
 """Keys of a body file that stand for the survey's own; the survey may not have them too."""
 TWICE = "body-and-own"
 """Code of the problem where it has."""
+BODY = "cagewright_body"
+"""The key by which a body's file is known."""
 
 
 class OfTheJob(Entry):
@@ -309,11 +309,13 @@ class Survey:
         file: what the file says, with what its body's file says in it.
         source: its text, for the places of problems; None for a survey made in code.
         body: the text of its body's file, where it names one.
+        job: whether it is of a job; not where the file is a body by itself, with nobody's car and wishes.
     """
 
     file: SurveyFile
     source: Source | None = None
     body: Source | None = None
+    job: bool = True
 
 
 def where_read(survey: Survey, reading: str, part: str = "") -> Where:
@@ -326,7 +328,7 @@ def where_read(survey: Survey, reading: str, part: str = "") -> Where:
 
 
 def read_survey(path: Path | str) -> Survey:
-    """The survey in the file.
+    """The survey in the file, or the body by itself.
 
     Raises:
         ProblemsFound: every problem of the file.
@@ -335,18 +337,35 @@ def read_survey(path: Path | str) -> Survey:
     return _survey(load(where, file=where.as_posix()), where.parent)
 
 
-def read_survey_text(text: str, *, file: str = "survey", folder: Path | None = None) -> Survey:
-    """The survey in the text; ``file`` is its name in problems, its body's file is looked for in ``folder``.
+def read_survey_text(
+    text: str, *, file: str = "survey", folder: Path | None = None, body: Source | None = None
+) -> Survey:
+    """The survey in the text, or the body by itself.
+
+    Args:
+        text: of the file.
+        file: its name in problems.
+        folder: where its body's file is looked for.
+        body: the text of that file, where it is another than on the disk.
 
     Raises:
         ProblemsFound: every problem of the text.
     """
-    return _survey(tree_of(text, file=file), folder)
+    return _survey(tree_of(text, file=file), folder, body)
 
 
-def _survey(source: Source, folder: Path | None) -> Survey:
+def _survey(source: Source, folder: Path | None, body: Source | None = None) -> Survey:
+    if BODY in source.data:
+        return _body_alone(source)
     read = _entry(source, SurveyFile)
-    return _with_body(read, source, folder) if read.body else Survey(file=read, source=source)
+    return _with_body(read, source, folder, body) if read.body else Survey(file=read, source=source)
+
+
+def _body_alone(source: Source) -> Survey:
+    read = _entry(source, BodyFile)
+    nobody = SurveyFile(cagewright_survey=1, title=read.title, units=read.units, car=SurveyCar(mass=1000.0))
+    file = nobody.model_copy(update={key: getattr(read, key) for key in OF_THE_BODY})
+    return Survey(file=file, source=source, job=False)
 
 
 def _entry(source: Source, model: type[Measured]) -> Measured:
@@ -363,7 +382,7 @@ def _entry(source: Source, model: type[Measured]) -> Measured:
     return read
 
 
-def _with_body(read: SurveyFile, source: Source, folder: Path | None) -> Survey:
+def _with_body(read: SurveyFile, source: Source, folder: Path | None, body: Source | None) -> Survey:
     """The survey with what its body's file says.
 
     Raises:
@@ -378,7 +397,7 @@ def _with_body(read: SurveyFile, source: Source, folder: Path | None) -> Survey:
         where = where_at(source, ("body",))
         found, wanted = f"the body '{read.body}' cannot be looked for", "wanted a file beside the survey"
         raise ProblemsFound([Problem(code="body-file", where=where, found=found, wanted=wanted)])
-    body = load(folder / read.body, file=read.body)
+    body = body or load(folder / read.body, file=read.body)
     file = _entry(body, BodyFile)
     whole = read.model_copy(update={key: getattr(file, key) for key in OF_THE_BODY})
     return Survey(file=whole, source=source, body=body)
@@ -424,77 +443,6 @@ def point_names() -> tuple[str, ...]:
     """Every point of a survey that a distance can start or end at."""
     names = (name for row in reading_rows() for part in parts_of(row) for name in points_of(row, part))
     return tuple(name for name in dict.fromkeys(names) if name not in level_points())
-
-
-# --- the file to fill in
-
-
-def survey_text(file: SurveyFile) -> str:
-    """The text of a survey file with those readings, every reading explained; reads back as ``file``."""
-    head = [
-        "# Survey of a stripped shell. Stretch a string down the centre line, level the car on stands,",
-        "# and choose a datum: back counts from it, up from the level line, half from the string.",
-        f"# Write what the tape says; leave '{UNREAD}' where you could not read it. Fractions of an inch",
-        "# are welcome: 20 3/8 in. Then: cagewright survey check THIS FILE",
-        "cagewright_survey: 1",
-    ]
-    data = file.model_dump(
-        mode="json", exclude_defaults=True, exclude={"readings"}, context={"written_in": file.units}
-    )
-    data.pop("cagewright_survey", None)
-    first = {key: data[key] for key in ("title", "datum") if key in data}
-    head += [f"{scalar(key)}: {flow(value)}" for key, value in (first | data).items()]
-    body = [line for row in reading_rows() for line in _row_lines(row, file.readings.get(row.id, {}))]
-    return "\n".join([*head, "", "readings:", *body]) + "\n"
-
-
-def _row_lines(row: ReadingRow, given: Values) -> list[str]:
-    low, high = (", ".join(f"{v:g}" for v in limit) for limit in (row.low, row.high))
-    unit = "deg" if row.values == ("lean",) else "mm"
-    lines = ["", *_folded(f"{row.title}. {row.hold}")]
-    lines += _folded(f"For: {row.used}. Plausible from {low} to {high} {unit}.")
-    if row.guard:
-        lines += _folded(f"Checked by: {', '.join(row.guard)}.")
-    if len(row.values) > 1:
-        lines.append(f"  # Each is [{', '.join(row.values)}].")
-    if not row.parts:
-        return [*lines, f"  {row.id}: {_said(row, given.get(''))}"]
-    return [*lines, f"  {row.id}:", *(f"    {p}: {_said(row, given.get(p))}" for p in row.parts)]
-
-
-def _folded(text: str, width: int = 100) -> list[str]:
-    lines, line = list[str](), "  #"
-    for word in text.split():
-        if len(line) + len(word) >= width:
-            lines.append(line)
-            line = "  #"
-        line += f" {word}"
-    return [*lines, line]
-
-
-def _said(row: ReadingRow, values: tuple[float | None, ...] | None) -> str:
-    if values is None or all(v is None for v in values):
-        return UNREAD
-    said = [_written(name, v) for name, v in zip(row.values, values, strict=True)]
-    return said[0] if len(said) == 1 else f"[{', '.join(said)}]"
-
-
-def _written(name: str, value: float | None) -> str:
-    if value is None:
-        return UNREAD
-    if name == "lean":
-        return f"{round(math.degrees(value), 2):g} deg"
-    return f"{round(value, 2):.10g} mm"
-
-
-def blank_survey(title: str) -> SurveyFile:
-    """A survey in which nothing has been read yet."""
-    return SurveyFile(
-        cagewright_survey=1,
-        title=title,
-        datum="say what you measure from",
-        car=SurveyCar(mass=1000.0, body="say what it is", rules=("fia-253-2009",)),
-    )
 
 
 def readings_of(file: SurveyFile, name: str) -> Values:

@@ -13,7 +13,7 @@ from bought import set_of
 from cagewright.cli.app import COMMANDS, command_line
 from cagewright.draft.layout import draft
 from cagewright.draft.limits import Limits
-from cagewright.plan.survey import survey_text
+from cagewright.plan.survey_text import survey_text
 from cagewright.shape.resolve import resolve
 from cagewright.stock.shop import NO_SHOP
 

@@ -18,7 +18,8 @@ from cagewright.job.draft import judged
 from cagewright.job.wishes import STRUCTURES
 from cagewright.make.bending import bend_sheet
 from cagewright.plan.shop import read_shop
-from cagewright.plan.survey import BaseStructure, WishesEntry, read_survey, read_survey_text, survey_text
+from cagewright.plan.survey import BaseStructure, WishesEntry, read_survey, read_survey_text
+from cagewright.plan.survey_text import survey_text
 from cagewright.shape.resolve import resolve
 from cagewright.shape.types import Cage, member_named
 

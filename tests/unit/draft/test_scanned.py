@@ -9,7 +9,8 @@ from cagewright.draft.limits import Limits
 from cagewright.draft.openings import roof_openings, side_openings
 from cagewright.draft.scanned import filled, normal_at
 from cagewright.draft.slabs import Slab, corner_of, half_at, roof_at, slab_at
-from cagewright.plan.survey import read_survey_text, survey_text
+from cagewright.plan.survey import read_survey_text
+from cagewright.plan.survey_text import survey_text
 from cagewright.shape.cloud import cloud_of
 from cagewright.shape.mesh import mesh_of
 from cagewright.shape.scan import Scan

@@ -24,7 +24,8 @@ from cagewright.job.set_draft import SetInBody, cut_off, set_draft_answer, set_d
 from cagewright.job.set_fits import SetInBodyCell, sets_in_bodies, verdict
 from cagewright.job.survey import open_survey
 from cagewright.job.trims import trims_answer
-from cagewright.plan.survey import Survey, survey_text
+from cagewright.plan.survey import Survey
+from cagewright.plan.survey_text import survey_text
 from cagewright.plan.tube_set import TubeSet, read_set_text
 from cagewright.shape.cloud import cloud_of
 from cagewright.shape.mesh import mesh_of

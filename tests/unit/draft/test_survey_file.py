@@ -6,12 +6,11 @@ from bodies import SALOON, survey
 from cagewright.base.problems import ProblemsFound
 from cagewright.plan.readings import level_points, nominal_points, parts_of, points_of, reading_rows
 from cagewright.plan.survey import (
-    blank_survey,
     point_names,
     read_survey_text,
-    survey_text,
     where_read,
 )
+from cagewright.plan.survey_text import blank_survey, survey_text
 
 BLANK = survey_text(blank_survey("A car"))
 

@@ -8,7 +8,8 @@ import yaml
 from bodies import BODIES, survey
 from cagewright.base.problems import ProblemsFound
 from cagewright.job.survey import open_survey, tried, with_reading
-from cagewright.plan.survey import OF_THE_BODY, read_survey, read_survey_text, survey_text, where_read
+from cagewright.plan.survey import OF_THE_BODY, read_survey, read_survey_text, where_read
+from cagewright.plan.survey_text import survey_text
 from cagewright.plan.write import set_value
 
 

@@ -13,7 +13,8 @@ from cagewright.cli.app import command_line
 from cagewright.job.fit import fit_answer
 from cagewright.job.opening import open_job
 from cagewright.job.survey import open_survey, survey_answer
-from cagewright.plan.survey import read_survey, survey_text
+from cagewright.plan.survey import read_survey
+from cagewright.plan.survey_text import survey_text
 from deskside import Bench
 
 EXAMPLES = Path(__file__).parents[3] / "examples"

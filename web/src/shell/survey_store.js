@@ -1,7 +1,7 @@
 // One survey: what it holds, what is tried as it is typed, what is saved; one request after another.
 
 import { ask, Refused } from '../net.js';
-import { say } from '../say.js';
+import { askYesNo, say } from '../say.js';
 
 /** @typedef {import('../types').SurveyAnswer & {undo: string | null, redo: string | null}} Survey */
 /** @typedef {Survey['level']} Level */
@@ -19,6 +19,8 @@ export function surveyStore(id) {
   const told = new Set();
   /** @type {Promise<unknown>} */
   let queue = Promise.resolve();
+  /** Whether the builder has said that other jobs may follow what he changes in a body's file. */
+  let sure = false;
 
   /** @param {Survey} survey @param {'read' | 'saved' | 'tried'} why */
   function tell(survey, why) {
@@ -45,7 +47,7 @@ export function surveyStore(id) {
    */
   async function send(what, body, method = 'PUT') {
     try {
-      const after = await ask(method, `${url}/${what}`, { ...body, mark: now?.mark ?? '' }, { quiet: true });
+      const after = await ask(method, `${url}/${what}`, { ...body, mark: now?.mark ?? '', ...(sure ? { sure } : {}) }, { quiet: true });
       tell(after, body.trial ? 'tried' : method === 'POST' ? 'read' : 'saved');
       if (after.words) say(`${what === 'undo' ? 'Taken back' : 'Done again'}: ${after.words}.`, 'done');
       return null;
@@ -54,6 +56,13 @@ export function surveyStore(id) {
       if (wrong.status === 412) {
         tell(wrong.body.now, 'read');
         say(wrong.body.error, 'wrong');
+        return null;
+      }
+      const asks = /** @type {import('../types').SharedBody | undefined} */ (wrong.body?.asks);
+      if (asks && !sure) {
+        sure = await askYesNo(`Change ${asks.body} for all that stand on it?`, { yes: 'Change it', no: 'Leave it', detail: `${asks.headline[0].toUpperCase()}${asks.headline.slice(1)}.` });
+        if (sure) return send(what, body, method);
+        if (now) tell(now, 'read');
         return null;
       }
       return /** @type {Wrong} */ ({ error: wrong.message, ...wrong.body });

@@ -33,7 +33,9 @@ from cagewright.job.survey import (
     BadReading,
     Document,
     OpenSurvey,
+    SharedBody,
     reading_words,
+    shared_body,
     sheet_pages,
     sketch_svg,
     survey_answer,
@@ -46,7 +48,15 @@ from cagewright.workbench.pages.asked_for import answer, words_in
 from cagewright.workbench.pages.folder import ROUTES as FOLDER_ROUTES
 from cagewright.workbench.pages.shell_obstacles import ROUTES as OBSTACLES
 from cagewright.workbench.server.request import body_of, number_of, opened_of
-from cagewright.workbench.shopfolder.surveys import SurveyChanged, edited, opened, surveys_of, turned, turns
+from cagewright.workbench.shopfolder.surveys import (
+    SurveyChanged,
+    edited,
+    opened,
+    standing_on,
+    surveys_of,
+    turned,
+    turns,
+)
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -102,9 +112,10 @@ def about_plan(request: Request) -> Response:
     plan = opened_of(request)
     desk: Desk = request.app.state.desk
     job, surveys = plan.moment.job or plan.stood, surveys_of(desk)
+    jobs = {desk.folder / name for name in desk.surveys()}
     return answer({
         "surveys": [{"id": id, "file": path.name} for id, path in surveys.items()],
-        "survey": own_survey(plan, surveys),
+        "survey": own_survey(plan, {id: path for id, path in surveys.items() if path in jobs}),
         "scan": plain(scan_answer(job)) if job else None,
         "points": plain(named_points(job)) if job else [],
         "scan_units": UNITS,
@@ -116,7 +127,7 @@ def about_plan(request: Request) -> Response:
 
 def _shown(survey: OpenSurvey, desk: Desk) -> dict[str, Any]:
     found = survey_answer(survey)
-    undo, redo = turns(desk, survey.path)
+    undo, redo = turns(desk, survey)
     problems = [plain(without_folder(p)) for p in found.problems]
     return plain(found) | {"problems": problems, "undo": undo, "redo": redo}
 
@@ -146,10 +157,11 @@ async def set_reading(request: Request) -> Response:
     asked = await body_of(request)
     texts = [str(t)[:60] for t in asked.get("texts") or []]
     name, part = words_in(asked, "reading"), words_in(asked, "part")
-    units = (await run_in_threadpool(survey_of, request)).units
+    units = (await run_in_threadpool(survey_of, request)).readings_in.source.units
     try:
         words = reading_words(name, part, texts)
-        return await _edited(request, asked, lambda text: with_reading(text, name, part, texts, units), words)
+        change = lambda text: with_reading(text, name, part, texts, units)  # noqa: E731
+        return await _edited(request, asked, change, words, readings=True)
     except BadReading as wrong:
         return answer({"error": str(wrong), "part": wrong.part, "value": wrong.value}, status=422)
     except KeyError:
@@ -176,22 +188,46 @@ async def set_field(request: Request) -> Response:
 
 
 async def _edited(
-    request: Request, asked: dict[str, Any], edit: Callable[[Document], Document], words: str
+    request: Request,
+    asked: dict[str, Any],
+    edit: Callable[[Document], Document],
+    words: str,
+    *,
+    readings: bool = False,
 ) -> Response:
     desk: Desk = request.app.state.desk
     id, mark, trial = request.path_params["survey"], words_in(asked, "mark"), asked.get("trial") is True
 
     def done() -> dict[str, Any]:
         now = survey_of(request)
-        after = tried(now, edit) if trial else edited(desk, id, mark, edit, words)
-        return _shown(after, desk)
+        if readings and not trial and asked.get("sure") is not True:
+            _ask_first(desk, now)
+        if trial:
+            return _shown(tried(now, edit, readings=readings), desk)
+        return _shown(edited(desk, id, mark, edit, words, readings=readings), desk)
 
     return await _unless_moved(request, done)
+
+
+class AskFirst(Exception):
+    """A body's readings are others' too; ``asked`` is who follows them."""
+
+    def __init__(self, asked: SharedBody) -> None:
+        super().__init__(asked.headline)
+        self.asked = asked
+
+
+def _ask_first(desk: Desk, survey: OpenSurvey) -> None:
+    surveys, plans = standing_on(desk, survey)
+    if surveys or plans:
+        raise AskFirst(shared_body((survey.body_path or survey.path).name, surveys, plans))
 
 
 async def _unless_moved(request: Request, done: Callable[[], dict[str, Any]]) -> Response:
     try:
         return answer(await run_in_threadpool(done))
+    except AskFirst as first:
+        return answer({"error": first.asked.headline, "asks": plain(first.asked)}, status=409)
     except SurveyChanged:
         now = await run_in_threadpool(survey_of, request)
         shown = await run_in_threadpool(_shown, now, request.app.state.desk)

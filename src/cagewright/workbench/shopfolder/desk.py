@@ -20,6 +20,7 @@ MOST = 500
 """Most plans on one desk."""
 _PLAN = re.compile(rb"^(?:\xef\xbb\xbf)?cagewright[ \t]*:", re.MULTILINE)
 _SURVEY = re.compile(rb"^(?:\xef\xbb\xbf)?cagewright_survey[ \t]*:", re.MULTILINE)
+_BODY = re.compile(rb"^(?:\xef\xbb\xbf)?cagewright_body[ \t]*:", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,11 +82,14 @@ class Desk:
 
     def surveys(self) -> list[str]:
         """The surveys in the folder, by their paths from it."""
-        return [
-            path.relative_to(self.folder).as_posix()
-            for path in _files(self.folder)
-            if _SURVEY.search(_head(path))
-        ]
+        return self._that_say(_SURVEY)
+
+    def bodies(self) -> list[str]:
+        """The bodies with a file of their own, by their paths from the folder."""
+        return self._that_say(_BODY)
+
+    def _that_say(self, key: re.Pattern[bytes]) -> list[str]:
+        return [self._name(path) for path in _files(self.folder) if key.search(_head(path))]
 
     def opened(self, id: str) -> OpenPlan:
         """The open plan of that id, opened now if it is not yet.

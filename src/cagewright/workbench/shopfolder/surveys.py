@@ -12,7 +12,8 @@ from cagewright.base.files import write_atomically
 from cagewright.base.problems import ProblemsFound
 from cagewright.job.history.log import Step, hash_of
 from cagewright.job.history.open_plan import EditRefused
-from cagewright.job.survey import Document, OpenSurvey, open_survey, saved, tried
+from cagewright.job.shell import survey_named
+from cagewright.job.survey import Document, OpenSurvey, body_named, open_survey, saved, tried
 from cagewright.workbench.shopfolder.desk import Desk, slug
 
 _writing = threading.Lock()
@@ -23,9 +24,9 @@ class SurveyChanged(Exception):
 
 
 def surveys_of(desk: Desk) -> dict[str, Path]:
-    """The survey files of the desk's folder by id, in the order of their names."""
+    """The survey files of the desk's folder by id, in the order of their names, and after them the bodies."""
     found: dict[str, Path] = {}
-    for name in desk.surveys():
+    for name in (*desk.surveys(), *desk.bodies()):
         stem = slug(Path(name).with_suffix("").as_posix())
         id = next(n for n in chain([stem], (f"{stem}-{i}" for i in count(2))) if n not in found)
         found[id] = desk.folder / name
@@ -55,7 +56,33 @@ def added(desk: Desk, title: str, text: str) -> str:
     return next(id for id, where in surveys_of(desk).items() if where == path)
 
 
-def edited(desk: Desk, id: str, mark: str, edit: Callable[[Document], Document], words: str) -> OpenSurvey:
+def standing_on(desk: Desk, survey: OpenSurvey) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Whose readings change with that survey's: other surveys by their files, and plans by their titles.
+
+    None of a survey that has its readings to itself. A plan is one that was drafted from any of them.
+    """
+    body = survey.body_path or survey.path
+    on = [path for path in (desk.folder / name for name in desk.surveys()) if body_named(path) == body]
+    if not on:
+        return (), ()
+    names = {path.name for path in on}
+    plans = [one.title for one in desk.plans() if survey_named(_text(desk.folder / one.name)) in names]
+    return tuple(path.name for path in on if path != survey.path), tuple(plans)
+
+
+def _text(path: Path) -> str:
+    return path.read_text(encoding="utf-8", errors="replace")
+
+
+def edited(
+    desk: Desk,
+    id: str,
+    mark: str,
+    edit: Callable[[Document], Document],
+    words: str,
+    *,
+    readings: bool = False,
+) -> OpenSurvey:
     """The survey after the edit, saved, and in the log for undo.
 
     Args:
@@ -64,6 +91,7 @@ def edited(desk: Desk, id: str, mark: str, edit: Callable[[Document], Document],
         mark: of the text that the edit was thought of at.
         edit: from the text to the new text.
         words: what is done, as undo says it.
+        readings: the edit is of readings, which stand in its body's file where it names one.
 
     Raises:
         KeyError: the desk has no such survey.
@@ -75,15 +103,15 @@ def edited(desk: Desk, id: str, mark: str, edit: Callable[[Document], Document],
         now = opened(desk, id)
         if now.mark != mark:
             raise SurveyChanged
-        after = tried(now, edit)
+        after = tried(now, edit, readings=readings)
         if after.problems and not now.problems:
             raise ProblemsFound(after.problems)
-        before = _standing(desk, now.path)
+        path = (now.body_path if readings else None) or now.path
+        before = _standing(desk, path)
         saved(after)
-        data = now.path.read_bytes()
+        data = path.read_bytes()
         if hash_of(data) != before.hash:
-            name = _name(desk, now.path)
-            desk.log.add(name, data, before=before, words=words, on_disk=hash_of(data))
+            desk.log.add(_name(desk, path), data, before=before, words=words, on_disk=hash_of(data))
         return after
 
 
@@ -106,20 +134,35 @@ def turned(desk: Desk, id: str, mark: str, way: Literal["undo", "redo"]) -> tupl
         now = opened(desk, id)
         if now.mark != mark:
             raise SurveyChanged
-        here = _standing(desk, now.path)
+        path = _turned_last(desk, now, way)
+        here = _standing(desk, path)
         there = _before(desk, here) if way == "undo" else desk.log.ahead(here)
         if there is None:
             raise EditRefused(
                 "There is nothing to take back." if way == "undo" else "Nothing was taken back."
             )
         data = desk.log.text(there)
-        write_atomically(now.path, data)
-        desk.log.turn_to(_name(desk, now.path), there, how=way, on_disk=hash_of(data))
+        write_atomically(path, data)
+        desk.log.turn_to(_name(desk, path), there, how=way, on_disk=hash_of(data))
         return open_survey(now.path), here.words if way == "undo" else there.words
 
 
-def turns(desk: Desk, path: Path) -> tuple[str | None, str | None]:
+def turns(desk: Desk, survey: OpenSurvey) -> tuple[str | None, str | None]:
     """What undo would take back and redo do again, in words; None where there is nothing."""
+    undo = _turns_of(desk, _turned_last(desk, survey, "undo"))[0]
+    return undo, _turns_of(desk, _turned_last(desk, survey, "redo"))[1]
+
+
+def _turned_last(desk: Desk, survey: OpenSurvey, way: Literal["undo", "redo"]) -> Path:
+    """Of the survey's file and its body's the one whose change would be taken back or done again."""
+    paths = [survey.path, *([survey.body_path] if survey.body_path else [])]
+    able = [path for path in paths if _turns_of(desk, path)[way == "redo"] is not None]
+    if way == "redo":
+        return able[0] if able else survey.path
+    return max(able, key=lambda path: _standing(desk, path).id, default=survey.path)
+
+
+def _turns_of(desk: Desk, path: Path) -> tuple[str | None, str | None]:
     last = desk.log.last(_name(desk, path))
     if last is None:
         return None, None
