@@ -17,7 +17,8 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin, get_typ
 import numpy as np
 
 from cagewright.job.answers import ANSWERS
-from cagewright.plan.types import Role
+from cagewright.plan.load_types import Facing
+from cagewright.plan.types import GussetKind, Role, Seat
 
 WEB = Path(__file__).resolve().parent.parent / "web" / "src"
 HEAD = "// Made by scripts/web_types.py from the program's answers; a test says when it is stale.\n"
@@ -94,8 +95,17 @@ def types_text() -> str:
 
 def words_text() -> str:
     """What vocabulary.js holds."""
-    about = "/** Roles of members, as a plan names them. */"
-    return f"{HEAD}\n{about}\nexport const ROLES = {listed(get_args(Role))};\n"
+    lists = {
+        "ROLES": ("Roles of members, as a plan names them.", Role),
+        "SEATS": ("What a foot stands on.", Seat),
+        "FACINGS": ("Parts of a weld that can be left open, by where they face.", Facing),
+        "GUSSET_KINDS": ("How a gusset is made.", GussetKind),
+    }
+    made = (
+        f"/** {about} */\nexport const {name} = {listed(get_args(of))};\n"
+        for name, (about, of) in lists.items()
+    )
+    return "\n".join((HEAD, *made))
 
 
 def listed(words: tuple[str, ...]) -> str:

@@ -310,30 +310,32 @@ def test_a_plan_that_cannot_be_built_is_put_right_in_its_text(
     assert bench.text() == right
 
 
-def test_a_text_that_is_not_kept_is_asked_about_before_it_is_left(bench: Bench, open_page: OpenPage):
+def test_words_that_are_not_kept_stay_through_leaving_reload_and_a_crash(bench: Bench, open_page: OpenPage):
     page = ready(open_page())
     before = bench.text()
+    holds = "words => document.querySelector('textarea.plan-text').value === words"
     page.click("#tab-text")
     area = page.locator("textarea.plan-text")
     page.wait_for_function("() => document.querySelector('textarea.plan-text').value.includes('main_hoop')")
     area.fill(before + "# mine\n")
     page.click("#tab-tubes")
-    page.click("dialog button:text-is('Go on writing')")
-    assert area.input_value().endswith("# mine\n")
-    asked: list[str] = []
-    page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.dismiss()))
-    page.evaluate("location.reload()")
-    until(lambda: asked == ["beforeunload"], "the browser asks before the page is loaded anew")
-    page.click("#tab-tubes")
-    page.click("dialog button:text-is('Keep it')")
+    page.wait_for_selector("#tab-text.unkept")
+    page.reload()
+    ready(page)
+    page.wait_for_selector("#tab-text.unkept")
+    page.click("#tab-text")
+    page.wait_for_function(holds, arg=before + "# mine\n")
+    page.goto(f"{bench.base}/plans/{bench.id()}/rules")
+    page.go_back()
+    ready(page)
+    page.click("#tab-text")
+    page.wait_for_function(holds, arg=before + "# mine\n")
+    assert bench.text() == before
+    page.click("#panel-text button:text-is('Keep this text')")
     until(lambda: bench.text() == before + "# mine\n", "the text is kept")
-    page.locator("dialog").wait_for(state="hidden")
-    page.click("#tab-text")
-    until(lambda: page.locator("button:text-is('As it was')").is_disabled(), "the page knows that it is kept")
+    page.wait_for_selector("#tab-text:not(.unkept)")
     area.fill(before)
-    page.click("#tab-tubes")
-    page.click("dialog button:text-is('As it was')")
-    page.click("#tab-text")
+    page.click("#panel-text button:text-is('As it was')")
     assert area.input_value() == before + "# mine\n"
 
 

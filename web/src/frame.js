@@ -149,8 +149,8 @@ function showProblems(now) {
   const many = now.problems.length;
   const list = problemList(now.problems, onProblem ?? undefined);
   box.replaceChildren(
-    element('h2', many === 1 ? 'The plan has a problem' : `The plan has ${many} problems`),
-    element('p', 'Shown is the last plan that could be read. Put the text right, here or in the file.'),
+    element('h2', now.shown ? (many === 1 ? 'A place to put right' : `${many} places to put right`) : many === 1 ? 'The plan has a problem' : `The plan has ${many} problems`),
+    element('p', now.shown ? 'The cage is shown as it is, each place marked. Papers and pushes wait until they are put right.' : 'Shown is the last plan that could be read. Put the text right, here or in the file.'),
     list,
   );
 }
@@ -193,10 +193,9 @@ function clearBar(name) {
 
 /** @param {string} words */
 function showConflict(words) {
-  showBar('disk', words, [
-    { words: 'Keep what is here', go: () => void resolve('mine') },
-    { words: 'Take the file', main: true, go: () => void resolve('disk') },
-  ]);
+  const gone = words.includes('no longer in its folder'); // there is no file to take
+  const keep = { words: 'Keep what is here', main: gone, go: () => void resolve('mine') };
+  showBar('disk', words, gone ? [keep] : [keep, { words: 'Take the file', main: true, go: () => void resolve('disk') }]);
 }
 
 /** @param {'mine' | 'disk'} keep */

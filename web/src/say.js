@@ -102,7 +102,8 @@ export function problemList(problems, onLine) {
  */
 function problemItem(problem, onLine) {
   const item = document.createElement('li');
-  const where = onLine ? element('button', sayWhere(problem.where), 'link') : element('b', sayWhere(problem.where));
+  const words = onLine && problem.point && document.body.dataset.page === 'cage' ? 'Show it' : sayWhere(problem.where);
+  const where = onLine ? element('button', words, 'link') : element('b', words);
   if (onLine) where.addEventListener('click', () => onLine(problem));
   item.append(where, document.createTextNode(` ${problem.found}: ${problem.wanted}.`));
   if (problem.nearest) item.append(document.createTextNode(` Did you mean ‘${problem.nearest}’?`));

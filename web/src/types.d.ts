@@ -159,6 +159,7 @@ export interface CageChoices {
   roles: RoleChoice[];
   tubes: TubeChoice[];
   sold: SoldSize[];
+  dies: DieChoice[];
   steels: string[];
   names: TakenNames;
 }
@@ -261,6 +262,13 @@ export interface Delta {
   rest: Partial<Scene>;
 }
 
+/** A die of the shop: its name, what tube it takes and the centreline radius it bends to, mm. */
+export interface DieChoice {
+  name: string;
+  od: number;
+  clr: number;
+}
+
 /** A tube of the plan that holds two others apart while they are tacked. */
 export interface DistanceRow {
   tube: string;
@@ -343,6 +351,7 @@ export interface EditAnswer {
   figures: Figures | null;
   findings: FindingsAnswer | null;
   unjudged: Problem[];
+  blemishes: Problem[];
   unseen: string;
 }
 
@@ -834,6 +843,7 @@ export interface PlanState {
   trouble: string | null;
   conflict: string | null;
   problems: Problem[];
+  shown: boolean;
 }
 
 /** One mistake in what the builder wrote. */
@@ -843,6 +853,7 @@ export interface Problem {
   found: string;
   wanted: string;
   nearest: string | null;
+  point: Vec3 | null;
 }
 
 /** How many readings of a step are used, and the tick that ended it. */
@@ -1135,6 +1146,7 @@ export interface SceneFoot {
   point: Vec3;
   normal: Vec3;
   corners: Vec3[];
+  plate: Vec3;
   thickness: number;
   seat: string;
   members: string[];
@@ -1536,6 +1548,8 @@ export interface TakenNames {
   points: string[];
   feet: string[];
   tubes: string[];
+  plates: string[];
+  gussets: string[];
 }
 
 /** A reading of a step as it was entered, and how it stands beside the plan. */

@@ -20,3 +20,28 @@ export const ROLES = [
   'seat mount',
   'cage reinforcement',
 ];
+
+/** What a foot stands on. */
+export const SEATS = [
+  'sill',
+  'box',
+  'floor',
+  'turret',
+  'rigid',
+];
+
+/** Parts of a weld that can be left open, by where they face. */
+export const FACINGS = [
+  'outside',
+  'inside',
+  'top',
+  'bottom',
+  'front',
+  'rear',
+];
+
+/** How a gusset is made. */
+export const GUSSET_KINDS = [
+  'flat',
+  'folded',
+];

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, order=True)
@@ -29,6 +29,7 @@ class Problem:
         found: what stands there, in the builder's words.
         wanted: what would have been right.
         nearest: the nearest known word, where a slip of the pen is likely.
+        point: where in the car it is, mm, where it is at a place.
     """
 
     code: str
@@ -36,6 +37,7 @@ class Problem:
     found: str
     wanted: str
     nearest: str | None = None
+    point: tuple[float, float, float] | None = field(default=None, compare=False)
 
     def __str__(self) -> str:
         hint = f" Did you mean '{self.nearest}'?" if self.nearest else ""

@@ -80,6 +80,12 @@ def signed_angle(a: Vector, b: Vector, axis: Vector) -> float:
     return np.pi if angle < ROUND - np.pi else angle
 
 
+def triple(v: Vector) -> tuple[float, float, float]:
+    """The vector (3,) as three plain numbers."""
+    x, y, z = v.tolist()
+    return (x, y, z)
+
+
 def mirrored(v: Vector) -> Vector:
     """``v`` seen in the car's centre plane (across changes sign)."""
     return v * np.array([1.0, -1.0, 1.0])

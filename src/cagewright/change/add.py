@@ -23,13 +23,12 @@ from cagewright.change.before import (
     usual_tube,
     with_entries,
 )
-from cagewright.change.both_sides import place_across
 from cagewright.change.landing import nearest_place
 from cagewright.change.mirror import feet_mirrored
-from cagewright.change.split import crossings, in_two
+from cagewright.change.split import cut_through
 from cagewright.change.words import some, tube_words
 from cagewright.plan.changes import AddChange, NearestOn, NewMember
-from cagewright.plan.types import AtCoordinates, AtFoot, MemberEntry, Place, Plan
+from cagewright.plan.types import AtCoordinates, AtFoot, MemberEntry, Place
 
 KINDS = {
     "points": "point",
@@ -42,7 +41,6 @@ KINDS = {
 """Sections that entries are put into as they are, and what each is called."""
 REACH = 5.0
 """An end lands on a tube whose outside it is no further from than this, or on a foot, mm."""
-MOST_CUTS = 20
 
 
 def added(before: Before, change: AddChange) -> Altered:
@@ -66,7 +64,7 @@ def added(before: Before, change: AddChange) -> Altered:
         tube = tube_words(plan.tubes[entry.tube], before.units)
         said.append(f"{listed(filter(None, (name, copies[name])))}: {entry.role}, {tube}")
         if change.in_two:
-            plan, cut_on = _cut_through(start, plan, name)
+            plan, cut_on = cut_through(start, plan, name)
             said[-1] += f", cut on {some(cut_on)}" if cut_on else ""
     rest = [f"{kind} {name}" for s, kind in KINDS.items() for name in getattr(change, s)]
     return Altered(plan=plan, words=f"added {'; '.join([*said, *([some(rest)] if rest else [])])}")
@@ -165,34 +163,3 @@ def _middle(before: Before, path: tuple[Place, ...]) -> float:
         except ProblemsFound:  # the plan's reader will say what is wrong with it
             continue
     return sum(found) / len(found) if found else 0.0
-
-
-# --- through others
-
-
-def _cut_through(before: Before, plan: Plan, name: str) -> tuple[Plan, list[str]]:
-    """The plan with the new tube made in two at each tube that it runs through, and those tubes.
-
-    Where it runs through its own mirror, the two are written apart, and the mirror is cut on it.
-
-    Raises:
-        ProblemsFound: it is bent where it runs through another.
-    """
-    copy = plan.members[name].mirror
-    crossed = copy is not None and copy in crossings(before.on(plan), name)
-    if copy is not None and crossed:
-        entry = plan.members[name].model_copy(update={"mirror": None})
-        twin = entry.model_copy(update={"path": tuple(place_across(plan, place) for place in entry.path)})
-        plan = with_entries(plan, members={**plan.members, name: entry, copy: twin})
-    # the mirror's parts first: once they are cut on it, it no longer runs through them
-    parts, cut_on = [name, *([copy] if copy is not None and crossed else [])], dict[str, None]()
-    most = len(plan.members) + MOST_CUTS
-    while parts and len(plan.members) < most:
-        part = parts.pop()
-        now = before.on(plan)
-        on = next(iter(crossings(now, part)), None)
-        if on is not None:
-            plan, second = in_two(now, part, on=on)
-            cut_on[on] = None
-            parts += [part, second]
-    return plan, [*cut_on]

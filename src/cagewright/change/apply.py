@@ -12,6 +12,8 @@ from cagewright.change.add import added
 from cagewright.change.asbuilt import as_built, as_planned
 from cagewright.change.before import BARE_NUMBERS, Altered, At, Before, in_change, told
 from cagewright.change.both_sides import paired_again, welded_by_angles, written_out
+from cagewright.change.drawn import drawn
+from cagewright.change.join import joined, swapped
 from cagewright.change.members import bent, cut_on, given_role, noted, resized, rewelded
 from cagewright.change.mirror import mirrored_onto, set_apart
 from cagewright.change.move import moved
@@ -35,6 +37,9 @@ _APPLY: dict[str, Callable[[Before, Any], Altered]] = {
     "bend": bent,
     "size": resized,
     "split": split,
+    "join": joined,
+    "swap": swapped,
+    "draw": drawn,
     "mirror": mirrored_onto,
     "apart": set_apart,
     "foot": stood,

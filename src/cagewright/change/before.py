@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from cagewright.base.curves import Chain
 from cagewright.base.problems import Problem, ProblemsFound, Where, nearest_word
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
-from cagewright.plan.places import Place
+from cagewright.plan.places import Entry, Place
 from cagewright.plan.source import Keys
 from cagewright.plan.types import Plan
 from cagewright.shape.located import AlreadyRefused, Refused, in_plan
@@ -241,3 +241,16 @@ def on_the_tape(values: Iterable[float], units: str) -> tuple[float, ...]:
     """
     mark = 0.1 if units == "mm" else 25.4 / 64.0
     return tuple(float(np.round(round(round(float(v) / mark, 6)) * mark, 6)) + 0.0 for v in values)
+
+
+def with_value(value: Any, keys: Keys, new: Any) -> Any:
+    """A copy of the value with what its keys lead to replaced."""
+    if not keys:
+        return new
+    key, rest = keys[0], keys[1:]
+    if isinstance(value, Entry):
+        return value.model_copy(update={str(key): with_value(getattr(value, str(key)), rest, new)})
+    if isinstance(value, dict):
+        entries = cast("dict[Any, Any]", value)
+        return {**entries, key: with_value(entries[key], rest, new)}
+    return tuple(with_value(item, rest, new) if i == key else item for i, item in enumerate(value))

@@ -24,6 +24,7 @@ from cagewright.change.before import (
     with_entry,
 )
 from cagewright.change.both_sides import SECTIONS, paired_again, written_out
+from cagewright.change.split import crossings, cut_through
 from cagewright.change.words import some
 from cagewright.plan.changes import ApartChange, MirrorChange
 from cagewright.plan.types import AtCoordinates, AtFoot, AtPoint, Plan
@@ -72,8 +73,15 @@ def mirrored_onto(before: Before, change: MirrorChange) -> Altered:
     if copy in names:
         raise ProblemsFound([taken(section, copy, before.where(("copy_name",)))])
     plan = with_entry(plan, section, name, {"mirror": True if section == "gussets" else copy})
-    plan = feet_mirrored(before, plan, name) if section == "members" else plan
-    return Altered(plan=plan, words=f"{shown(name)}: mirrored as {shown(copy)}")
+    words = f"{shown(name)}: mirrored as {shown(copy)}"
+    if section != "members":
+        return Altered(plan=plan, words=words)
+    plan = feet_mirrored(before, plan, name)
+    if copy not in crossings(before.on(plan), name):
+        return Altered(plan=plan, words=words)
+    # a bar across the middle meets its own mirror: one of the two stays whole there
+    plan, _ = cut_through(before, plan, name)
+    return Altered(plan=plan, words=f"{words}, in two where they cross")
 
 
 def _own_mirror(before: Before, name: str) -> bool:

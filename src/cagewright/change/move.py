@@ -48,7 +48,8 @@ def moved(before: Before, change: MoveChange) -> Altered:
         return _foot(before, change.foot, change)
     start, plan, words = replace(before, known=before.ground), before.plan, list[str]()
     for i, name in enumerate(change.members):
-        for k, index in enumerate(change.places):
+        whole = range(len(plan.members[before.member(name, "members", i)].path)) if change.whole else ()
+        for k, index in enumerate(change.places or whole):
             picked = _picked(replace(start, plan=plan), name, index, i, k)
             altered = _place(replace(start, plan=plan), picked, change)
             plan = altered.plan
@@ -111,7 +112,7 @@ def _place(before: Before, picked: _Picked, change: MoveChange) -> Altered:
     at = _target(before, change, now)
     step = step_words(now, at, before.units)
     written = before.plan.members[picked.entry].path[picked.index]
-    if isinstance(written, AtPoint) and change.host:
+    if isinstance(written, AtPoint) and (change.host or change.whole):
         own = np.array(at) if picked.entry == picked.name else mirrored(np.array(at))
         plan = _point_at(before.plan, written.point, own - np.array(written.offset))
         words = f"{picked.words} {step} with point {shown(written.point)}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, cast
+from typing import Any
 
 from cagewright.base.names import listed
 from cagewright.base.problems import ProblemsFound
@@ -15,11 +15,10 @@ from cagewright.change.before import (
     other_side,
     taken,
     with_entries,
+    with_value,
 )
 from cagewright.plan.changes import RenameChange
 from cagewright.plan.names import references
-from cagewright.plan.places import Entry
-from cagewright.plan.source import Keys
 
 NAMED = {"member": "members", "point": "points", "foot": "feet", "tube": "tubes", "plate": "plates"}
 """By kind of thing with a name to be changed: its section."""
@@ -49,7 +48,7 @@ def renamed(before: Before, change: RenameChange) -> Altered:
         new[twin] = made  # both names go by the side: left with left, right with right
     for keys, its_kind, name in references(plan):
         if its_kind == kind and name in new:
-            plan = _with(plan, keys, new[name])
+            plan = with_value(plan, keys, new[name])
     followed: dict[str, Any] = {}
     for name, entry in getattr(plan, section).items():
         mirror = new.get(str(getattr(entry, "mirror", None)))
@@ -58,16 +57,3 @@ def renamed(before: Before, change: RenameChange) -> Altered:
     said = listed([f"{was} to {now}" for was, now in new.items()])
     words = f"renamed {'' if kind == 'member' else f'{kind} '}{said}"
     return Altered(plan=plan, words=words, names={(kind, was): now for was, now in new.items()})
-
-
-def _with(value: Any, keys: Keys, new: str) -> Any:
-    """A copy of the value with what its keys lead to replaced."""
-    if not keys:
-        return new
-    key, rest = keys[0], keys[1:]
-    if isinstance(value, Entry):
-        return value.model_copy(update={str(key): _with(getattr(value, str(key)), rest, new)})
-    if isinstance(value, dict):
-        entries = cast("dict[Any, Any]", value)
-        return {**entries, key: _with(entries[key], rest, new)}
-    return tuple(_with(item, rest, new) if i == key else item for i, item in enumerate(value))

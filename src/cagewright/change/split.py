@@ -20,13 +20,17 @@ from cagewright.change.before import (
     taken,
     told,
     unknown,
+    with_entries,
 )
+from cagewright.change.both_sides import place_across
 from cagewright.change.halves import Halves, rewritten
 from cagewright.change.landing import nearest_place
 from cagewright.change.remove import resting
 from cagewright.plan.changes import SplitChange
 from cagewright.plan.types import OnMember, Plan
 from cagewright.shape.distance import between
+
+MOST_CUTS = 20
 
 
 def split(before: Before, change: SplitChange) -> Altered:
@@ -160,3 +164,31 @@ def _landing(before: Before, entry: str, main: str, path: Chain, run: float) -> 
         found = f"there are no words for that place on '{main}'"
         raise ProblemsFound(told("no-such-place", where, found, "wanted another place"))
     return landing
+
+
+def cut_through(before: Before, plan: Plan, name: str) -> tuple[Plan, list[str]]:
+    """The plan with that tube made in two at each tube that it runs through, and those tubes.
+
+    Where it runs through its own mirror, the two are written apart, and the mirror is cut on it.
+
+    Raises:
+        ProblemsFound: it is bent where it runs through another.
+    """
+    copy = plan.members[name].mirror
+    crossed = copy is not None and copy in crossings(before.on(plan), name)
+    if copy is not None and crossed:
+        entry = plan.members[name].model_copy(update={"mirror": None})
+        twin = entry.model_copy(update={"path": tuple(place_across(plan, place) for place in entry.path)})
+        plan = with_entries(plan, members={**plan.members, name: entry, copy: twin})
+    # the mirror's parts first: once they are cut on it, it no longer runs through them
+    parts, cut_on = [name, *([copy] if copy is not None and crossed else [])], dict[str, None]()
+    most = len(plan.members) + MOST_CUTS
+    while parts and len(plan.members) < most:
+        part = parts.pop()
+        now = before.on(plan)
+        on = next(iter(crossings(now, part)), None)
+        if on is not None:
+            plan, second = in_two(now, part, on=on)
+            cut_on[on] = None
+            parts += [part, second]
+    return plan, [*cut_on]

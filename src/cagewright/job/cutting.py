@@ -13,12 +13,13 @@ from cagewright.base.names import listed, shown
 from cagewright.base.problems import Problem
 from cagewright.base.sheet import Column, Sheet, Table
 from cagewright.job.opening import Job
+from cagewright.make.bending import bend_sheet
 from cagewright.make.cells import facts
 from cagewright.make.drawn import drawn_sheets, from_the_end
 from cagewright.make.numbers import numbers
 from cagewright.make.work import Work, to_see_to, work_out
 from cagewright.make.wrapdraw import wrap_drawing
-from cagewright.make.wraps import Wrap, wraps_of
+from cagewright.make.wraps import Wrap, wrap_of, wraps_of
 from cagewright.shape.types import Member
 
 
@@ -66,6 +67,21 @@ class Cutting(Answer):
 def work_of(job: Job) -> Work:
     """The shop's numbers: cuts, nesting, bends, saw settings, welds, weights."""
     return job.cache.get(("work", job.key), lambda: work_out(job.cage, job.shop))
+
+
+def one_wrap(job: Job, member: str, which: str) -> Wrap | None:
+    """The wrap of that one end, the same as among all of them; None where a saw makes it.
+
+    Raises:
+        KeyError: there is no such end.
+    """
+    found = next((m for m in job.cage.members if m.name == member), None)
+    end = next((e for e in found.ends if e.which == which), None) if found else None
+    if found is None or end is None:
+        raise KeyError(member)
+    joint = next((j for j in job.cage.joints if j.name == end.joint), None)
+    starts_at = bend_sheet(found, job.shop).starts_at
+    return wrap_of(job.cage, found, end, joint, starts_at=starts_at)
 
 
 def wraps_in(job: Job) -> tuple[Wrap, ...]:

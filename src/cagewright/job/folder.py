@@ -11,8 +11,9 @@ from typing import Any, TypeVar
 from cagewright.base.answers import Answer
 from cagewright.base.files import write_atomically
 from cagewright.base.problems import ProblemsFound
-from cagewright.base.units import LengthUnit
+from cagewright.base.units import LengthUnit, parse
 from cagewright.check.library import book_ids
+from cagewright.job.base_structure import SIZES, base_structure, wrong_size
 from cagewright.job.draft import drafted
 from cagewright.job.opening import open_job
 from cagewright.make.svg import to_svg
@@ -21,7 +22,7 @@ from cagewright.plan.emit import flow, plan_text
 from cagewright.plan.read import read_plan_text
 from cagewright.plan.survey import Survey, SurveyFile, read_survey_text
 from cagewright.plan.survey_text import blank_survey, survey_text
-from cagewright.plan.write import document, set_value
+from cagewright.plan.write import Document, document, set_value
 
 T = TypeVar("T")
 PICTURE = (120.0, 80.0)
@@ -66,12 +67,13 @@ class NewPlanChoices:
     """What a new plan shall be.
 
     Attributes:
-        start: a roll bar, a whole cage, or a survey to be read at the car.
+        start: a roll bar, a whole cage, a base structure by sizes, or a survey to be read at the car.
         units: of the builder's tape.
         book: the rule book it answers to; empty for none.
         side: where the driver sits.
         door: level doorbars or two that cross.
         roof: how the roof is braced.
+        sizes: of the base structure, mm.
     """
 
     start: str
@@ -81,10 +83,11 @@ class NewPlanChoices:
     side: str
     door: str
     roof: str
+    sizes: Mapping[str, float]
 
 
 KNOWN: dict[str, tuple[str, ...]] = {
-    "start": ("roll bar", "cage", "survey"),
+    "start": ("roll bar", "cage", "sizes", "survey"),
     "units": ("mm", "in"),
     "side": ("left", "right"),
     "door": ("bars", "X"),
@@ -106,7 +109,26 @@ def choices_in(asked: dict[str, Any]) -> NewPlanChoices:
     if book and book not in book_ids():
         raise BadChoice("choose a rule book of the list")
     title = " ".join(str(asked.get("title") or "").split())[:200]
-    return NewPlanChoices(title=title or "New plan", book=book, **said)
+    sizes = _sizes_in(asked, said["units"]) if said["start"] == "sizes" else {}
+    return NewPlanChoices(title=title or "New plan", book=book, sizes=sizes, **said)
+
+
+def _sizes_in(asked: dict[str, Any], units: LengthUnit) -> dict[str, float]:
+    """The sizes of a request, mm.
+
+    Raises:
+        BadChoice: one is no length, or they cannot be together.
+    """
+    sizes: dict[str, float] = {}
+    for key, (words, _) in SIZES.items():
+        try:
+            sizes[key] = parse(str(asked.get(key) or ""), "length", bare=units)
+        except ValueError:
+            raise BadChoice(f"give a length for ‘{words}’") from None
+    wrong = wrong_size(sizes)
+    if wrong:
+        raise BadChoice(wrong)
+    return sizes
 
 
 def new_plan(folder: Path, choices: NewPlanChoices) -> str:
@@ -117,7 +139,9 @@ def new_plan(folder: Path, choices: NewPlanChoices) -> str:
     """
     shop = _shop(folder)
     if choices.start == "roll bar":
-        return _roll_bar(choices, shop)
+        return _started(_start("roll-bar.yaml"), choices, shop)
+    if choices.start == "sizes":
+        return _started(base_structure(choices.sizes, choices.units), choices, shop)
     survey = Survey(file=_start_survey(choices, shop))
     _, text = drafted(survey, folder, name="readings of an invented saloon")
     return f"shop: {flow(shop)}\n{text}" if "\nshop:" not in text else text
@@ -147,8 +171,13 @@ def _shop(folder: Path) -> str:
     return SHOP
 
 
-def _roll_bar(choices: NewPlanChoices, shop: str) -> str:
-    text = document(_start("roll-bar.yaml"))
+def copied(text: Document, title: str) -> str:
+    """The text of a plan under another title, for one that starts as its copy."""
+    return set_value(text, ("title",), title).text
+
+
+def _started(start: str, choices: NewPlanChoices, shop: str) -> str:
+    text = document(start)
     text = set_value(text, ("title",), choices.title)
     text = set_value(text, ("shop",), shop)
     text = set_value(text, ("car", "rules"), [choices.book] if choices.book else [])

@@ -8,11 +8,12 @@ from functools import partial
 from pathlib import Path
 
 from cagewright.base.cache import Cache
+from cagewright.base.problems import Problem
 from cagewright.plan.shop import read_job, read_job_source
 from cagewright.plan.text import Source
 from cagewright.plan.types import Plan, where_of
 from cagewright.shape.drafts import points_of
-from cagewright.shape.resolve import resolve
+from cagewright.shape.resolve import resolve, with_blemishes
 from cagewright.shape.scan import Scan, read_scan
 from cagewright.shape.shell import metal_of
 from cagewright.shape.types import Cage
@@ -64,6 +65,17 @@ def job_of(text: Source, path: Path, cache: Cache | None = None) -> Job:
         ProblemsFound: every problem of the plan's text, or of its geometry.
     """
     return _job(path, *read_job_source(text, path.parent), cache)
+
+
+def shown_job(text: Source, path: Path, cache: Cache | None = None) -> tuple[Job, tuple[Problem, ...]]:
+    """The job of a text whose cage cannot be made yet, only to be shown, and what has to be put right.
+
+    Raises:
+        ProblemsFound: there is nothing to show.
+    """
+    plan, shop = read_job_source(text, path.parent)
+    cage, blemishes = with_blemishes(plan, partial(where_of, plan))
+    return Job(path=path, plan=plan, shop=shop, cage=cage, cache=cache or Cache()), blemishes
 
 
 def _job(path: Path, plan: Plan, shop: Shop, cache: Cache | None) -> Job:

@@ -30,7 +30,7 @@ from cagewright.plan.places import (
     name_schema,
     triple_schema,
 )
-from cagewright.plan.quantities import Area, Direction, Length, Part, Place3, Positive, YesNo
+from cagewright.plan.quantities import Angle, Area, Direction, Length, Part, Place3, Positive, YesNo
 from cagewright.plan.shorthand import Short, keyed, kinds, place_kind
 from cagewright.plan.text import parse
 from cagewright.plan.types import (
@@ -190,6 +190,7 @@ class MoveChange(Entry):
     Attributes:
         members: whose places move.
         places: which places of their paths.
+        whole: every place of their paths, with the feet and points that they stand on.
         point: a named point that moves, and with it all that refers to it.
         foot: a foot that moves, and with it the tubes that stand on it.
         to: what it sits on from now on, a place as in a plan.
@@ -209,6 +210,7 @@ class MoveChange(Entry):
     places: Annotated[
         tuple[PlaceNumber, ...], Field(max_length=40), Short(expand=_in_list, schema=_number_schema)
     ] = ()
+    whole: YesNo = False
     point: Name | None = None
     foot: Name | None = None
     to: Place | None = None
@@ -233,7 +235,9 @@ class MoveChange(Entry):
             _refuse(
                 "says where to in two ways", f"wanted one of {', '.join(ways)}, or some of {', '.join(AXES)}"
             )
-        if self.members and not self.places:
+        if self.whole and (not self.members or self.places or self.by is None):
+            _refuse("moves whole members", "wanted members and by: [back, across, up], no places")
+        if self.members and not self.places and not self.whole:
             _refuse("does not say which places", "wanted places: start, end, a number from 1, or a list")
         if self.places and not self.members:
             _refuse("names places but no members", "wanted members: ...")
@@ -314,6 +318,68 @@ class SplitChange(Entry):
     def _somewhere(self) -> Self:
         _exactly_one(self, ("along", "on"), "where")
         return self
+
+
+class JoinChange(Entry):
+    """Two members of one tube, end to end, made one under the first's name; bent where they met."""
+
+    names: Annotated[tuple[Name, Name], Field(min_length=2, max_length=2)]
+
+
+class SwapChange(Entry):
+    """At a crossing the other tube stays whole.
+
+    Attributes:
+        name: the member that runs through; it is made in two.
+        half: either of the two that end on it from both sides; they are made one.
+    """
+
+    name: Name
+    half: Name
+
+
+class BendStep(Entry):
+    """One line of a bending list.
+
+    Attributes:
+        straight: before the bend, from the tube's end or the last bend's end, mm.
+        turn: of the bend's plane about the tube since the last bend, clockwise along the tube; rad.
+        angle: of the bend, rad.
+    """
+
+    straight: Length
+    turn: Angle = 0.0
+    angle: Angle
+
+
+class DrawChange(Entry):
+    """A member drawn by its bending list.
+
+    Attributes:
+        start: where it begins, a place as in a plan.
+        way: which way it sets out, back, across, up.
+        towards: which way its first bend turns.
+        steps: straight, turn and angle of each bend in order.
+        last: straight after the last bend, mm.
+        name: made from its role and side where not given.
+        role: what it is.
+        tube: the usual one of its role where not given.
+        clr: centreline radius of its bends where not the tube's own.
+        both_sides: made on the other side too.
+        in_two: where it runs through another it is made in two, cut on that one.
+    """
+
+    start: Place
+    way: Direction
+    towards: Direction = (0.0, 0.0, 1.0)
+    steps: Annotated[tuple[BendStep, ...], Field(max_length=20)] = ()
+    last: Length
+    name: Name | None = None
+    role: Role = "cage reinforcement"
+    tube: Name | None = None
+    clr: Positive | None = None
+    both_sides: YesNo = False
+    in_two: YesNo = False
 
 
 class MirrorChange(Entry):
@@ -479,6 +545,9 @@ class ChangeEntry(Entry):
     bend: BendChange | None = None
     size: SizeChange | None = None
     split: SplitChange | None = None
+    join: Annotated[JoinChange, Short(expand=keyed("names", (list, tuple)), schema=name_schema)] | None = None
+    swap: SwapChange | None = None
+    draw: DrawChange | None = None
     mirror: Annotated[MirrorChange, Short(expand=keyed("name", str), schema=name_schema)] | None = None
     apart: (
         Annotated[ApartChange, Short(expand=keyed("names", (str, list, tuple)), schema=name_schema)] | None

@@ -9,6 +9,7 @@ import numpy as np
 from cagewright.base.curves import point_at
 from cagewright.base.problems import Problem
 from cagewright.base.say import say_length
+from cagewright.base.vectors import triple
 from cagewright.shape.connections import Connection
 from cagewright.shape.layout import Route, rests_on
 from cagewright.shape.located import Locate
@@ -76,6 +77,7 @@ def _clash(touch: Touch, routes: Sequence[Route], ground: Ground) -> Problem:
         f"'{earlier.draft.name}' near {said_place(touch.point, ground.units)}, "
         f"{say_length(touch.on_b[0], ground.units)} along it",
         wanted="move one of them clear, or end one on the other",
+        point=triple(touch.point),
     )
 
 
@@ -92,6 +94,7 @@ def cuts_that_miss(
             for i, name in enumerate(getattr(cut, key)):
                 if name not in met:
                     yield Problem(
+                        point=triple(ends[0].raw_end.point),
                         code="cut-misses",
                         where=where((*route.draft.path, "cut", key, i)),
                         found=f"'{route.draft.name}' is to be cut on '{name}', but does not meet it there",

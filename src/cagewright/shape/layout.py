@@ -9,7 +9,7 @@ from cagewright.base.curves import Chain
 from cagewright.base.problems import Problem, nearest_word
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
-from cagewright.base.vectors import Vector
+from cagewright.base.vectors import Vector, length, triple
 from cagewright.plan.types import OnMember, Plan
 from cagewright.shape.drafts import Draft
 from cagewright.shape.located import AlreadyRefused, Path, Refused
@@ -52,9 +52,12 @@ def in_order(drafts: Sequence[Draft]) -> tuple[list[Draft], list[Draft]]:
 
 
 def routes_of(
-    plan: Plan, drafts: Sequence[Draft], tubes: Mapping[str, Tube], ground: Ground
+    plan: Plan, drafts: Sequence[Draft], tubes: Mapping[str, Tube], ground: Ground, *, eased: bool = False
 ) -> tuple[dict[str, Route], list[Problem]]:
-    """Every member's route in file order, as far as they can be resolved, and all the problems met."""
+    """Every member's route in file order, as far as they can be resolved, and all the problems met.
+
+    Where it is ``eased``, a member whose bends do not fit is laid out with smaller ones, to be shown.
+    """
     ordered, looped = in_order(drafts)
     problems = [_in_a_loop(d, looped, ground) for d in looped]
     names = {*plan.members, *(e.mirror for e in plan.members.values() if e.mirror)}
@@ -67,7 +70,7 @@ def routes_of(
             continue
         # a member not reached yet cannot be referred to here; one not in the plan is unknown
         here = replace(ground, paths={**dict.fromkeys(names), **paths})
-        route, met = _route(plan, draft, tubes, here)
+        route, met = _route(plan, draft, tubes, here, eased)
         problems.extend(met)
         paths[draft.name] = None if route is None else route.path
         if route is not None:
@@ -86,7 +89,7 @@ def _in_a_loop(draft: Draft, looped: Sequence[Draft], ground: Ground) -> Problem
 
 
 def _route(
-    plan: Plan, draft: Draft, tubes: Mapping[str, Tube], ground: Ground
+    plan: Plan, draft: Draft, tubes: Mapping[str, Tube], ground: Ground, eased: bool
 ) -> tuple[Route | None, list[Problem]]:
     tube = tubes.get(draft.entry.tube)
     problems: list[Problem] = []
@@ -97,7 +100,27 @@ def _route(
     if points is None or tube is None:
         return None, problems
     radii = [getattr(p, "clr", None) or plan.tubes[draft.entry.tube].clr for p in draft.entry.path]
-    return _path(draft, tube, points, radii, ground, problems)
+    route, met = _path(draft, tube, points, radii, ground)
+    if route is None and eased and {p.code for p in met} <= TIGHT:
+        route, _ = _path(draft, tube, points, _eased(points, tube), ground)
+    return route, [*problems, *met]
+
+
+TIGHT = frozenset({"bend-overlap", "clr-too-small", "no-clr"})
+"""What is wrong with bends that smaller ones can stand for in a picture."""
+LEAST = 1.05
+"""The smallest bend that is drawn, in radii of its tube."""
+
+
+def _eased(points: Sequence[Vector], tube: Tube) -> list[float | None]:
+    """A radius for each place, mm, small enough for its bend to fit between its neighbours' middles."""
+    least = LEAST * tube.radius
+    radii: list[float | None] = [least] * len(points)
+    for corner in corners_of(points, radii)[0]:
+        i = corner.index
+        room = 0.48 * min(float(length(points[i] - points[k])) for k in (i - 1, i + 1))
+        radii[i] = max(room * corner.clr / max(corner.setback, 1e-6), least)
+    return radii
 
 
 def _unknown_tube(plan: Plan, draft: Draft, ground: Ground) -> Problem:
@@ -129,7 +152,6 @@ def _path(
     points: Sequence[Vector],
     radii: Sequence[float | None],
     ground: Ground,
-    problems: list[Problem],
 ) -> tuple[Route | None, list[Problem]]:
     faults = repeated(points)
     if not faults:
@@ -141,9 +163,9 @@ def _path(
             try:
                 lie = None if tube.is_round else lie_of(path, draft.entry.lies)
             except NoSuchSide as wrong:
-                return None, [*problems, _lies_nowhere(draft, str(wrong), ground)]
-            return Route(draft=draft, tube=tube, path=path, bends=bends_of(path, corners), lie=lie), problems
-    return None, [*problems, *(located(f, draft, ground) for f in faults)]
+                return None, [_lies_nowhere(draft, str(wrong), ground)]
+            return Route(draft=draft, tube=tube, path=path, bends=bends_of(path, corners), lie=lie), []
+    return None, [located(f, draft, ground, points[f.index]) for f in faults]
 
 
 def _too_small(index: int, clr: float, tube: Tube, units: LengthUnit) -> Fault:
@@ -165,12 +187,13 @@ def _lies_nowhere(draft: Draft, why: str, ground: Ground) -> Problem:
     )
 
 
-def located(fault: Fault, draft: Draft, ground: Ground) -> Problem:
-    """The fault as a problem at its place of the member's path."""
+def located(fault: Fault, draft: Draft, ground: Ground, point: Vector) -> Problem:
+    """The fault as a problem at its place of the member's path, which is at the point (3,)."""
     path: Path = (*draft.path, "path", fault.index)
     return Problem(
         code=fault.code,
         where=ground.where(path),
         found=f"{draft.name}: {fault.found}",
         wanted=fault.wanted,
+        point=triple(point),
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any, cast
 
 from cagewright.base.problems import Problem, ProblemsFound
+from cagewright.base.vectors import triple
 from cagewright.plan.size_types import SIZES
 from cagewright.plan.types import AtFoot, Entry, Plan
 from cagewright.shape.clashes import clashes, cuts_that_miss, solids_meet
@@ -17,7 +18,7 @@ from cagewright.shape.ends import member_of
 from cagewright.shape.extras import gussets_of, lines_of, metal_of, plates_of
 from cagewright.shape.feet import feet_of
 from cagewright.shape.joints import Blemish, cut_ends, joints_of, site_of
-from cagewright.shape.layout import Route, routes_of
+from cagewright.shape.layout import TIGHT, Route, routes_of
 from cagewright.shape.located import Locate, in_plan
 from cagewright.shape.overlaps import strands, touches
 from cagewright.shape.people import people_of
@@ -55,8 +56,35 @@ def resolve(plan: Plan, where: Locate | None = None) -> Cage:
     Raises:
         ProblemsFound: every geometry problem of the plan.
     """
-    layout, problems = laid_out(plan, where or in_plan)
-    whole = not problems
+    cage, problems = _resolved(plan, where or in_plan, eased=False)
+    if problems:
+        raise ProblemsFound(problems)
+    return cage
+
+
+BLEMISHES = TIGHT | {
+    "tubes-overlap", "cope-misses", "cut-misses", "bend-in-cope", "too-shallow", "foot-lean", "free-end",
+    "rail-on-tube", "no-mitre", "gusset-place", "open-weld",
+}  # fmt: skip
+"""What keeps a cage from being made, and not from being seen."""
+
+
+def with_blemishes(plan: Plan, where: Locate | None = None) -> tuple[Cage, tuple[Problem, ...]]:
+    """The cage to be shown, never to be made from, and what has to be put right first.
+
+    Raises:
+        ProblemsFound: there are problems that leave nothing to show.
+    """
+    cage, problems = _resolved(plan, where or in_plan, eased=True)
+    hard = [p for p in problems if p.code not in BLEMISHES]
+    if hard:
+        raise ProblemsFound(hard)
+    return cage, tuple(problems)
+
+
+def _resolved(plan: Plan, where: Locate, *, eased: bool) -> tuple[Cage, list[Problem]]:
+    layout, problems = laid_out(plan, where, eased=eased)
+    whole = all(eased and p.code in BLEMISHES for p in problems)
     people, met = people_of(plan, layout.ground)
     problems.extend(met)
     built, met = built_of(layout, whole)
@@ -73,9 +101,7 @@ def resolve(plan: Plan, where: Locate | None = None) -> Cage:
     problems.extend(met)
     metal, met = metal_of(plan, layout.twins, layout.ground.where)
     problems.extend(met)
-    if problems:
-        raise ProblemsFound(problems)
-    return Cage(
+    cage = Cage(
         title=plan.title,
         revision=revision(plan),
         units=plan.house_units,
@@ -90,6 +116,7 @@ def resolve(plan: Plan, where: Locate | None = None) -> Cage:
         pushes=pushes,
         metal=metal,
     )
+    return cage, problems
 
 
 def revision(plan: Plan) -> str:
@@ -135,7 +162,7 @@ def _unsaid(entry: Entry, keys: Sequence[str]) -> set[str]:
     return {k for k in keys if not (said := getattr(entry, k)) or said == usual[k].default}
 
 
-def laid_out(plan: Plan, where: Locate) -> tuple[Layout, list[Problem]]:
+def laid_out(plan: Plan, where: Locate, *, eased: bool = False) -> tuple[Layout, list[Problem]]:
     """Every member's centre line, as far as it can be laid out, and the problems met."""
     twins = twins_of(plan)
     feet_list, problems = feet_of(plan, twins.points, where)
@@ -145,7 +172,7 @@ def laid_out(plan: Plan, where: Locate) -> tuple[Layout, list[Problem]]:
     drafts, met = drafts_of(plan, twins, feet, where)
     problems.extend(met)
     ground = Ground(points=twins.points, feet=feet, paths={}, where=where, units=plan.house_units)
-    routes, met = routes_of(plan, drafts, tubes, ground)
+    routes, met = routes_of(plan, drafts, tubes, ground, eased=eased)
     problems.extend(met)
     paths = {d.name: routes[d.name].path if d.name in routes else None for d in drafts}
     ground = replace(ground, paths=paths)
@@ -204,6 +231,7 @@ def _located(blemish: Blemish, routes: Sequence[Route], where: Locate) -> Proble
         where=where((*route.draft.path, "path", place)),
         found=blemish.found,
         wanted=blemish.wanted,
+        point=triple(blemish.raw_end.point),
     )
 
 

@@ -85,6 +85,18 @@ SAME = [
     {"size": {"tube": "bar", "od": "40 mm"}},
     {"split": {"name": "header", "on": "through"}},
     {"mirror": "seat_front"},
+    {"mirror": "diagonal_hoop"},
+    {"join": ["harness_bar_left", "harness_bar_right"]},
+    {"swap": {"name": "diagonal_hoop", "half": "harness_bar_right"}},
+    {"move": {"members": ["backstay_left", "header"], "whole": True, "by": ["10 mm", 0, "1/4 in"]}},
+    {
+        "draw": {
+            "start": {"on": "main_hoop", "across": "20 mm"},
+            "way": [-1, 0, 0],
+            "steps": [{"straight": "200 mm", "angle": "30 deg"}],
+            "last": "8 in",
+        }
+    },
     {"apart": ["front_leg_left"]},
     {"foot": {"name": "hoop_right", "on": "floor", "plate": ["8 in", "150 mm", "3 mm"]}},
     {

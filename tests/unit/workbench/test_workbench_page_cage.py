@@ -135,3 +135,28 @@ def test_a_place_on_nothing_stays_where_it_is_let_go(bench: Bench):
     found = bench.post("/api/plans/plan/cage/nearest", {"member": "main_hoop", "place": 3, "at": [1, 2, 3]})
     assert found.json()["kind"] == "coordinates"
     assert found.json()["at"] == [1.0, 2.0, 3.0]
+
+
+LOOSE = {"add": {"members": {"loose": {"role": "cage reinforcement", "path": [[0, 0, 600], [0, 200, 700]]}}}}
+"""A bar whose ends hang in the open."""
+
+
+def test_a_cage_with_a_blemish_is_kept_and_seen_and_papers_wait(bench: Bench):
+    tried = bench.edit({**LOOSE, "trial": True}).json()
+    assert {p["code"] for p in tried["blemishes"]} == {"free-end"}
+    made = bench.edit(LOOSE).json()
+    assert made["state"]["shown"] is True
+    assert made["state"]["problems"][0]["point"]
+    assert made["figures"]["members"] == 3
+    scene = bench.get("/api/plans/plan/scene").json()
+    assert scene["stale"] is False
+    assert "loose" in [m["name"] for m in scene["members"]]
+    assert bench.get("/api/plans/plan/findings").status_code == 200
+    assert bench.post("/api/plans/plan/work", {"kind": "checks"}).status_code == 409
+    assert bench.edit(raised(320), number=2).status_code == 200, "it is gone on from there"
+
+
+def test_a_mistake_that_leaves_nothing_to_show_is_refused(bench: Bench):
+    answer = bench.edit({"move": {"members": "diagonal", "places": 1, "up": 5000}})
+    assert answer.status_code == 422
+    assert bench.state()["number"] == 1

@@ -115,3 +115,20 @@ def test_a_name_cannot_leave_the_folder(bench: Bench, folder: Path):
     assert made["address"] == "/plans/outside/cage"
     assert (folder / "outside.yaml").is_file()
     assert set(folder.parent.iterdir()) == before
+
+
+def test_a_plan_starts_as_a_copy_of_another(bench: Bench, folder: Path):
+    made = bench.post("/api/folder/plans/plan/copy", {"title": "Second car"}).json()
+    assert made["address"] == "/plans/second-car/cage"
+    old, new = ((folder / name).read_text() for name in ("plan.yaml", "second-car.yaml"))
+    assert new == old.replace("Two tubes and a hoop", "Second car")
+    assert bench.post("/api/folder/plans/plan/copy", {}).status_code == 422
+    assert bench.post("/api/folder/plans/nothing/copy", {"title": "x"}).status_code == 404
+
+
+def test_a_base_structure_is_laid_out_from_the_sizes_that_are_offered(bench: Bench, folder: Path):
+    sizes = bench.get("/api/folder/sizes").json()
+    assert len(sizes) == 7
+    asked = {"start": "sizes", "title": "Base", "units": "mm"} | {s["key"]: str(s["usual"]) for s in sizes}
+    assert bench.post("/api/folder/plans", asked).json()["address"] == "/plans/base/cage"
+    assert len(open_job(folder / "base.yaml").cage.members) == 6

@@ -7,7 +7,8 @@ import { redraw } from './panel.js';
 import { seatSelect } from './place_rows.js';
 import { lengthOf, middle, nearest, passes, placeAt, placeOn, pointAt } from './reach.js';
 import { ROLES } from '../vocabulary.js';
-import { AXES, MEASURES, sayName } from './words.js';
+import { AXES, MEASURES, sayName, tapeLength } from './words.js';
+import { freshList, isWhole, listFields, wordsOf } from './bend_list.js';
 import { tubesOf } from './chosen.js';
 
 /** @typedef {import('./types.js').Point} Point */
@@ -18,10 +19,11 @@ import { tubesOf } from './chosen.js';
 /** How near a pick must be to a foot to mean the foot, mm. */
 const FOOT_REACH = 70;
 
-/** @typedef {{path: PlanPlace[], role: string, tube: string, name: string, mirror: boolean, in_two: boolean}} Draft */
+/** @typedef {import('./bend_list.js').BendList} BendList */
+/** @typedef {{path: PlanPlace[], list: BendList|null, role: string, tube: string, name: string, mirror: boolean, in_two: boolean}} Draft */
 
 /** @returns {Draft} */
-const fresh = () => ({ path: [], role: 'cage reinforcement', tube: '', name: '', mirror: false, in_two: false });
+const fresh = () => ({ path: [], list: null, role: 'cage reinforcement', tube: '', name: '', mirror: false, in_two: false });
 
 /**
  * @param {HTMLElement} holder
@@ -35,7 +37,8 @@ export function addBar(holder, bench, does, spots) {
   let making = false;
 
   const asked = () => {
-    const { name, tube, mirror, in_two, role, path } = draft;
+    const { name, tube, mirror, in_two, role, path, list } = draft;
+    if (list) return { draw: { start: path[0], ...wordsOf(list), role, ...(name ? { name } : {}), ...(tube ? { tube } : {}), both_sides: mirror, in_two } };
     const bar = { role, path, ...(tube ? { tube } : {}) };
     return { add: { ...(name ? { members: { [name]: bar } } : { unnamed: [bar] }), both_sides: mirror, in_two } };
   };
@@ -43,10 +46,11 @@ export function addBar(holder, bench, does, spots) {
   const change = (what) => {
     draft = { ...draft, ...what };
     wrong = '';
-    if (draft.path.length > 1) does.attempt(asked());
+    if (ready()) does.attempt(asked());
     else does.leave();
     draw();
   };
+  const ready = () => (draft.list ? draft.path.length === 1 && isWhole(draft.list) : draft.path.length > 1);
   /** @param {number} n @param {PlanPlace} place */
   const put = (n, place) => change({ path: draft.path.map((old, m) => (m === n ? place : old)) });
 
@@ -71,9 +75,10 @@ export function addBar(holder, bench, does, spots) {
     if (bench.now.doing !== 'add') return;
     const { scene } = bench.now;
     redraw(holder,
-      el('header', { class: 'cage-chosen-head' }, el('h2', { text: 'Add a bar' })),
+      el('header', { class: 'cage-chosen-head' }, el('h2', { text: draft.list ? 'A bar by its bending list' : 'Add a bar' })),
       el('ol', { class: 'cage-places' }, draft.path.map((place, n) => row(bench, place, n, draft.path.length, put, (at) => change({ path: draft.path.filter((_, m) => m !== at) })))),
-      seatSelect(bench, { label: draft.path.length ? 'Another place' : 'First place', key: 'next', chosen: '', first: draft.path.length ? 'another place …' : 'first place …' }, (seat) => change({ path: [...draft.path, placeAt(scene, seat, middleOf(scene, seat))] })),
+      draft.list ? listFields(draft.list, scene, (list) => change({ list })) : null,
+      draft.list && draft.path.length ? null : seatSelect(bench, { label: draft.path.length ? 'Another place' : 'First place', key: 'next', chosen: '', first: draft.path.length ? 'another place …' : 'first place …' }, (seat) => change({ path: [...draft.path, placeAt(scene, seat, middleOf(scene, seat))] })),
       el('div', { class: 'cage-what' },
         field('Role', choice(ROLES.map((r) => [r, r]), draft.role, (role) => change({ role }), { 'data-key': 'role' })),
         field('Tube', choice([['', usual(bench, draft.role)], ...tubesOf(bench)], draft.tube, (tube) => change({ tube }), { 'data-key': 'tube' })),
@@ -81,15 +86,15 @@ export function addBar(holder, bench, does, spots) {
       check('The same on the other side', draft.mirror, 'mirror', (mirror) => change({ mirror })),
       check('In two where it runs through another tube', draft.in_two, 'in two', (in_two) => change({ in_two })),
       el('div', { class: 'cage-make' },
-        el('p', { class: wrong ? 'wrong-words' : 'quiet', role: 'status', text: wrong || seen(bench) || hint(draft.path.length) }),
-        el('div', { class: 'cage-actions' }, button('Make it', () => void make(), { class: 'main', disabled: draft.path.length < 2, 'data-key': 'make' }), button('Cancel', stop, { 'data-key': 'cancel' }))));
+        el('p', { class: wrong ? 'wrong-words' : 'quiet', role: 'status', text: wrong || seen(bench) || (draft.list ? 'Pick where it begins, then fill in the list.' : hint(draft.path.length)) }),
+        el('div', { class: 'cage-actions' }, button('Make it', () => void make(), { class: 'main', disabled: !ready(), 'data-key': 'make' }), button('Cancel', stop, { 'data-key': 'cancel' }))));
     spots(draft.path.length === 1 ? draft.path.map((place) => spotOf(scene, place)) : []);
   };
 
   bench.on(['doing', 'trial', 'choices'], draw);
   bench.on(['scene'], () => {
     if (bench.now.doing !== 'add' || making) return;
-    if (draft.path.length > 1) does.attempt(asked()); // the cage has changed elsewhere: see the bar in it as it is now
+    if (ready()) does.attempt(asked()); // the cage has changed elsewhere: see the bar in it as it is now
     draw();
   });
 
@@ -103,10 +108,22 @@ export function addBar(holder, bench, does, spots) {
       holder.querySelector('select')?.focus();
     },
     stop,
-    /** A pick in the picture is the next place. @param {{member?: string, joint?: string, point: Point}} pick */
-    pick(pick) {
-      const place = placeOf(bench.now.scene, pick);
-      if (place) change({ path: [...draft.path, place] });
+    /** By straights, turns and angles from one place on. */
+    byList() {
+      this.start(null);
+      change({ list: freshList() });
+    },
+    /**
+     * A pick in the picture is the next place; beside every tube it is a bend in the open, as far away as the last place.
+     * @param {{member?: string, joint?: string, point: Point}|null} pick
+     * @param {(near: Point) => Point|null} pressed
+     */
+    pick(pick, pressed) {
+      const { scene } = bench.now;
+      const last = draft.path[draft.path.length - 1];
+      const open = !pick && last ? pressed(spotOf(scene, last)) : null;
+      const place = pick ? placeOf(scene, pick) : open && { at: open.map((mm) => tapeLength(mm, scene.units)) };
+      if (place) change({ path: draft.list ? [place] : [...draft.path, place] });
     },
     /** @param {string} words what a trial was refused for */
     refused(words) {

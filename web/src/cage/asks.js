@@ -8,6 +8,9 @@ import { sayName } from './words.js';
 /** @typedef {import('./types.js').Scene} Scene */
 /** @typedef {import('./types.js').Member} Member */
 
+/** Where more than so many tubes would go, the button that leaves them holds the keyboard. */
+const FEW = 2;
+
 /** @param {string[]} names */
 const said = (names) => names.map(sayName).join(', ');
 
@@ -28,9 +31,9 @@ export async function askRemove(scene, names) {
   ].filter(Boolean).join('\n');
   const all = names.length + twins.length + rest.length;
   const answer = await askOneOf(`Remove ${said(names)}?`, [
-    { words: 'Keep', value: 'no' },
+    { words: 'Keep', value: 'no', main: all > FEW },
     ...(twins.length && !rest.length ? [{ words: 'This side only', value: 'one side' }] : []),
-    { words: all > 1 ? `Remove all ${all}` : 'Remove', value: 'yes', main: true },
+    { words: all > 1 ? `Remove all ${all}` : 'Remove', value: 'yes', main: all <= FEW },
   ], detail);
   if (answer === 'one side') return { remove: { names, one_side: true } };
   return answer === 'yes' ? { remove: { names, ...(rest.length ? { dependents: true } : {}) } } : null;

@@ -8,10 +8,10 @@ import { KINDS } from './words.js';
 /** @typedef {import('./types.js').Chosen} Chosen */
 
 /** @type {Readonly<Chosen>} */
-export const NOTHING = Object.freeze({ members: [], joints: [], feet: [], place: null });
+export const NOTHING = Object.freeze({ members: [], joints: [], feet: [], plates: [], gussets: [], place: null });
 
 /** @typedef {import('./types.js').Figures} Figures */
-/** @typedef {{changed: Delta, figures: Figures, findings: Finding[]|null}} Tried */
+/** @typedef {{changed: Delta, figures: Figures, findings: Finding[]|null, blemishes: import('../types').Problem[]}} Tried */
 
 /**
  * @typedef {object} Now
@@ -24,9 +24,10 @@ export const NOTHING = Object.freeze({ members: [], joints: [], feet: [], place:
  * @property {{figures: Figures|null, findings: Finding[]}|null} before as it was before the last edit
  * @property {import('./types.js').Choices} choices what can be chosen where a tube is added or changed
  * @property {{checking: string|null, bars: any}} later what the worker is at, and the cutting plan's answer
+ * @property {import('../types').Problem[]} blemishes what has to be put right before papers and pushes, of what is shown
  * @property {Tried|null} trial what is shown but not saved
  * @property {Chosen} chosen
- * @property {'look'|'add'|'measure'} doing
+ * @property {'look'|'add'|'measure'|'part'} doing
  */
 
 /** @typedef {'scene'|'figures'|'chosen'|'trial'|'doing'|'later'|'choices'} News */
@@ -44,8 +45,9 @@ export function makeBench(scene) {
     checked: false,
     findings: [],
     before: null,
-    choices: { roles: [], tubes: [], sold: [], steels: [], names: { members: [], points: [], feet: [], tubes: [] } },
+    choices: { roles: [], tubes: [], sold: [], dies: [], steels: [], names: { members: [], points: [], feet: [], tubes: [], plates: [], gussets: [] } },
     later: { checking: null, bars: null },
+    blemishes: [],
     trial: null,
     chosen: NOTHING,
     doing: 'look',

@@ -3,12 +3,15 @@
 import { fieldLength, parseLength, sayLength, sayMass, shortLength } from '../numbers.js';
 import { button, choice, el, field } from './dom.js';
 import { numberField, keypad } from './number_field.js';
+import { addBend } from './bend_tools.js';
 import { redraw } from './panel.js';
 import { placeRows, showLive } from './place_rows.js';
 import { saveTemplate } from './template_file.js';
 import { withTwins } from './rests.js';
+import { footFields, gussetPanel, platePanel } from './sheets.js';
+import { moveWhole, otherHalf } from './together.js';
 import { AXES, LOOKED_AT, planLength, sayName, sayPoint, signOf, tubeSize } from './words.js';
-import { ROLES } from '../vocabulary.js';
+import { FACINGS, ROLES } from '../vocabulary.js';
 
 /** @typedef {import('./types.js').Member} Member */
 /** @typedef {import('./types.js').Scene} Scene */
@@ -25,6 +28,7 @@ import { ROLES } from '../vocabulary.js';
  * @property {(member: Member) => void} split
  * @property {(member: Member) => void} add
  * @property {(axis: string) => void} turn the handle drags this way, where the place sits on no tube
+ * @property {(kind: 'foot'|'plate'|'gusset', what?: Record<string, any>) => void} part add one, or pick its corners anew
  */
 
 /**
@@ -37,11 +41,13 @@ export function chosenPanel(holder, bench, does) {
 
   const draw = () => {
     if (bench.now.doing !== 'look') return;
-    const { members, joints, feet } = bench.now.chosen;
+    const { members, joints, feet, plates, gussets } = bench.now.chosen;
     if (members.length > 1) redraw(holder, ...several(bench, does));
     else if (bench.only()) redraw(holder, ...tube(/** @type {Member} */ (bench.only())));
-    else if (joints.length) redraw(holder, ...joint(bench, joints[0], acts));
+    else if (joints.length) redraw(holder, ...joint(bench, joints[0], acts, does));
     else if (feet.length) redraw(holder, ...foot(bench, feet[0], does));
+    else if (plates.length) redraw(holder, ...platePanel(bench, plates[0], does, () => does.part('plate', { of: plates[0] })));
+    else if (gussets.length) redraw(holder, ...gussetPanel(bench, gussets[0], does));
     else redraw(holder, ...nothing());
   };
 
@@ -51,6 +57,8 @@ export function chosenPanel(holder, bench, does) {
     facts(bench.now.scene, member),
     placeRows(bench, member, bench.now.chosen.place, acts(member)),
     twin(bench.now.scene, member),
+    el('div', { class: 'cage-actions' }, addBend(bench, member, acts(member))),
+    moveWhole(bench, [member], does),
     actions(bench.now.scene, member, does),
     papers(bench.now.scene, member),
     el('h3', { text: 'What it is' }),
@@ -67,6 +75,7 @@ export function chosenPanel(holder, bench, does) {
       if (bench.only() && place !== bench.now.chosen.place) bench.choose({ members: [member.name], place });
       does.turn(axis);
     },
+    onNewFoot: (/** @type {number} */ index) => does.part('foot', { stand: { member: member.name, index }, at: member.places[index].at.map((mm) => planLength(Math.round(mm), bench.now.scene.units)) }),
     oneSide,
   });
 
@@ -248,13 +257,16 @@ function several(bench, does) {
     el('ul', { class: 'cage-several' }, members.map((m) => el('li', { text: `${sayName(m.name)}, ${m.role}` }))),
     field('Tube', tubeChoice(bench, members, does)),
     otherSize(bench, members, does),
-    el('div', { class: 'cage-actions' }, button('Remove …', () => does.remove(members.map((m) => m.name)), { class: 'cage-danger' })),
+    moveWhole(bench, members, does),
+    el('div', { class: 'cage-actions' },
+      members.length === 2 ? [button('Gusset between them', () => does.part('gusset', { between: members.map((m) => m.name) }), { 'data-key': 'gusset' }), button('Make one of the two', () => void does.edit({ join: { names: members.map((m) => m.name) } }), { 'data-key': 'join', title: 'Two tubes that meet end to end' })] : null,
+      button('Remove …', () => does.remove(members.map((m) => m.name)), { class: 'cage-danger' })),
     findings(bench, chosen.members),
   ];
 }
 
-/** @param {Holder} bench @param {string} name @param {(member: Member) => import('./place_rows.js').PlaceActs} acts */
-function joint(bench, name, acts) {
+/** @param {Holder} bench @param {string} name @param {(member: Member) => import('./place_rows.js').PlaceActs} acts @param {Does} does */
+function joint(bench, name, acts, does) {
   const { scene } = bench.now;
   const found = scene.joints.find((j) => j.name === name);
   if (!found) return nothing();
@@ -265,7 +277,10 @@ function joint(bench, name, acts) {
     el('p', { text: `The ${found.which} of ${sayName(found.branch)} is cut to ${found.mains.map(sayName).join(' and ')}, at ${sayPoint(found.point, scene.units)}.` }),
     branch ? placeRows(bench, branch, place, acts(branch), place) : null,
     el('div', { class: 'cage-actions', role: 'group', 'aria-label': 'The tubes that meet here' },
-      [found.branch, ...found.mains].map((m) => button(sayName(m), () => bench.choose({ members: [m] })))),
+      [found.branch, ...found.mains].map((m) => button(sayName(m), () => bench.choose({ members: [m] }))),
+      found.mains.length ? button('Gusset in this corner', () => does.part('gusset', { between: [found.branch, found.mains[0]], near: found.point.map(Math.round) }), { 'data-key': 'gusset' }) : null,
+      otherHalf(bench, found) ? button(`Keep ${sayName(found.branch)} whole instead`, () => void does.edit({ swap: { name: found.mains[0], half: found.branch } }), { 'data-key': 'swap', title: `${sayName(found.mains[0])} is then in two on it` }) : null),
+    branch ? welded(branch, found.which, does) : null,
     branch ? papers(scene, branch, found.which) : null,
     findings(bench, [found.branch]),
   ];
@@ -286,8 +301,14 @@ function foot(bench, name, does) {
       onLeave: does.leave,
       onFocus: () => does.turn(axis),
     })))),
-    el('p', { text: `Plate ${sayLength(found.thickness, scene.units)} thick.` }),
+    footFields(bench, found, does),
     el('div', { class: 'cage-actions' }, lands.map((m) => button(sayName(m.name), () => bench.choose({ members: [m.name] })))),
     findings(bench, [name]),
   ];
+}
+
+/** How the end is welded. @param {Member} branch @param {'start'|'end'} which @param {Does} does */
+function welded(branch, which, does) {
+  const ways = /** @type {[string, string][]} */ ([['', 'change the weld …'], ['none', 'all round'], ...FACINGS.map((part) => /** @type {[string, string]} */ ([part, `left open: ${part}`]))]);
+  return field('Welded', choice(ways, '', (open) => open && void does.edit({ weld: { members: branch.name, [which]: { open: open === 'none' ? [] : open } } }), { 'data-key': 'weld' }));
 }

@@ -2,6 +2,7 @@
 
 import { shortLength } from '../numbers.js';
 import { moveOf } from './place_rows.js';
+import { restAt, snapsOf } from './snaps.js';
 import { AXES, placeTitle, sayName, tapeLength } from './words.js';
 
 /** @typedef {import('./types.js').Point} Point */
@@ -20,6 +21,7 @@ const STROKE_MS = 1500;
  * @property {string} words
  * @property {string} measure what changes: `up`, ...
  * @property {(point: Point) => Record<string, any>} edit
+ * @property {import('./snaps.js').Snap[]} [snaps] where it comes to rest by itself
  */
 
 /**
@@ -50,7 +52,7 @@ function heldPlace(scene, member, place, way) {
   const measure = main ? (place.measure ?? 'up') : way;
   const straight = AXES.includes(/** @type {any} */ (measure));
   return {
-    point: place.at, along: main ? main.axis : way, words, measure: straight ? measure : 'up',
+    point: place.at, along: main ? main.axis : way, words, snaps: snapsOf(scene, member, place, AXES.indexOf(way)), measure: straight ? measure : 'up',
     edit: (p) => moveOf(member, place.index, straight ? { [measure]: onTape(scene, p, measure) } : { at: p.map((mm) => tapeLength(mm, scene.units)) }),
   };
 }
@@ -67,7 +69,8 @@ const onTape = (scene, point, measure) => tapeLength(point[AXES.indexOf(/** @typ
 export function liveWords(held, point, units) {
   const n = AXES.indexOf(/** @type {any} */ (held.measure));
   const moved = point[n] - held.point[n];
-  return `${held.words}: ${held.measure} ${shortLength(point[n], units)} (${moved < 0 ? '−' : '+'}${shortLength(Math.abs(moved), units)})`;
+  const rest = restAt(held.snaps ?? [], point);
+  return `${held.words}: ${held.measure} ${shortLength(point[n], units)} (${moved < 0 ? '−' : '+'}${shortLength(Math.abs(moved), units)})${rest ? `, ${rest.words}` : ''}`;
 }
 
 /**
@@ -92,7 +95,7 @@ export function dragHandle(bench, view, does, readout) {
     const held = bench.now.doing === 'look' ? heldOf(bench, way) : null;
     readout.hidden = true;
     if (!held) return view.handle(null);
-    view.handle({ point: held.point, along: held.along, words: `${held.words}: drag it ${typeof held.along === 'string' ? held.along : 'along its tube'}`, step: bench.now.scene.units === 'mm' ? 1 : 25.4 / 16 }, {
+    view.handle({ point: held.point, along: held.along, words: `${held.words}: drag it ${typeof held.along === 'string' ? held.along : 'along its tube'}`, step: bench.now.scene.units === 'mm' ? 1 : 25.4 / 16, snap: (/** @type {Point} */ point) => restAt(held.snaps ?? [], point)?.point ?? point }, {
       onDrag: (/** @type {Point} */ point) => {
         readout.hidden = false;
         readout.dataset.tone = '';

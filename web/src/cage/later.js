@@ -6,6 +6,7 @@ import { Refused, startWork } from '../net.js';
 
 const PAUSE_MS = 1200;
 const NOT_MADE = 'not all checks were made';
+const WAITS = 'the slow checks wait for what has to be put right';
 
 /**
  * Keeps the slow findings and the cutting plan in step with the plan; one kind of work at a time.
@@ -24,6 +25,7 @@ export function workLater(bench) {
     timer = window.setTimeout(() => void go(), PAUSE_MS);
   };
   const go = async () => {
+    if (bench.now.blemishes.length) return tell(WAITS);
     if (running || !bench.now.scene.revision || given === bench.now.scene.revision) return;
     running = true;
     const { revision } = bench.now.scene;

@@ -60,6 +60,10 @@ export function numberField(wants) {
     made.select();
     wants.onFocus?.();
   });
+  made.addEventListener('pointerdown', () => {
+    if (document.activeElement === made) return;
+    made.addEventListener('pointerup', () => made.select(), { once: true }); // the press itself would put the caret and select nothing
+  });
   made.addEventListener('input', () => {
     made.dataset.typed = 'yes';
     const value = means();

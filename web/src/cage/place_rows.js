@@ -1,5 +1,6 @@
 /** The places of a tube as fields: what each sits on, and its numbers. */
 
+import { bendTools } from './bend_tools.js';
 import { choice, el } from './dom.js';
 import { numberField, show } from './number_field.js';
 import { placeAt } from './reach.js';
@@ -16,6 +17,7 @@ import { AXES, MEASURES, placeTitle, sayName } from './words.js';
  * @property {(edit: Record<string, any>) => void} onSet
  * @property {() => void} onLeave
  * @property {(index: number, axis?: string) => void} onHandle the builder turns to this place, and to one of its numbers
+ * @property {(index: number) => void} [onNewFoot] make a foot that this end stands on
  * @property {boolean} oneSide
  */
 
@@ -53,6 +55,7 @@ function row(bench, member, place, handled, acts) {
     }, title),
     seatChoice(bench, member, place, acts),
     el('span', { class: place.kind === 'member' ? 'cage-on-tube' : 'cage-three' }, place.kind === 'member' ? onTube(scene, member, place, acts) : threeNumbers(scene, member, place, acts)),
+    bendTools(bench, member, place, acts),
   );
 }
 
@@ -60,26 +63,30 @@ function row(bench, member, place, handled, acts) {
 function seatChoice(bench, member, place, acts) {
   const inside = place.index > 0 && place.index < member.places.length - 1;
   const asks = { label: `${placeTitle(member, place)} sits on`, key: `seat ${place.index}`, chosen: `${place.kind} ${place.on ?? place.foot ?? place.point ?? ''}` };
-  return seatSelect(bench, { ...asks, not: member.name, inside }, (seat) => acts.onSet(sitOf(bench.now.scene, member, place, seat, acts.oneSide)));
+  const newFoot = place.kind === 'foot' ? undefined : () => acts.onNewFoot?.(place.index);
+  return seatSelect(bench, { ...asks, not: member.name, inside, newFoot: inside || !acts.onNewFoot ? undefined : newFoot }, (seat) => acts.onSet(sitOf(bench.now.scene, member, place, seat, acts.oneSide)));
 }
 
 /**
  * What a place can sit on: three numbers, a tube, a foot (at an end) or a named point.
  * @param {Holder} bench
- * @param {{label: string, key: string, chosen: string, not?: string, inside?: boolean, first?: string}} asks
+ * @param {{label: string, key: string, chosen: string, not?: string, inside?: boolean, first?: string, newFoot?: () => void}} asks
  * @param {(seat: string) => void} act
  */
 export function seatSelect(bench, asks, act) {
   const { scene, choices } = bench.now;
-  const made = el('select', { class: 'cage-seat', 'aria-label': asks.label, 'data-key': asks.key, onchange: () => made.value && act(made.value) });
+  const made = el('select', { class: 'cage-seat', 'aria-label': asks.label, 'data-key': asks.key, onchange: () => made.value && (made.value === NEW_FOOT ? asks.newFoot?.() : act(made.value)) });
   if (asks.first) made.append(el('option', { value: '', text: asks.first }));
   made.append(el('option', { value: 'coordinates ', text: 'three numbers' }));
   group(made, 'On a tube', 'member', 'on', scene.members.filter((m) => m.name !== asks.not).map((m) => m.name));
+  if (asks.newFoot) made.append(el('option', { value: NEW_FOOT, text: 'a new foot here …' }));
   if (!asks.inside) group(made, 'On a foot', 'foot', 'foot', scene.feet.map((f) => f.name));
   group(made, 'At a point', 'point', 'point', choices.names.points);
   made.value = asks.chosen;
   return made;
 }
+
+const NEW_FOOT = 'new foot';
 
 /** @param {HTMLSelectElement} made @param {string} label @param {string} kind @param {string} word @param {string[]} names */
 function group(made, label, kind, word, names) {

@@ -1,10 +1,13 @@
 /** The plan's text: what everything else can be done with by hand, with its problems at their lines. */
 
 import { ask, onState, planUrl, Refused } from '../net.js';
-import { askOneOf, askText, lineOf, problemList } from '../say.js';
+import { askText, lineOf, problemList, say } from '../say.js';
 import { button, el, fill } from './dom.js';
 
 /** @typedef {import('../types').Problem} Problem */
+
+/** Where this browser keeps the words of this plan that are not kept yet. */
+const DRAFT = `cagewright text ${document.body.dataset.plan}`;
 
 /**
  * @param {HTMLElement} holder
@@ -13,9 +16,10 @@ import { button, el, fill } from './dom.js';
 export function planText(holder, does) {
   let kept = '';
   let asked = 0;
-  let keeping = false;
   let listed = false;
   let timer = 0;
+  let loaded = false;
+  let only = false;
   const text = el('textarea', { class: 'plan-text', spellcheck: 'false', wrap: 'off', 'aria-label': "The plan's text", rows: 20, 'data-key': 'text' });
   const lines = el('div', { class: 'cage-lines', 'aria-hidden': 'true' });
   const problems = el('div', { role: 'status' });
@@ -23,6 +27,13 @@ export function planText(holder, does) {
   const back = button('As it was', () => show(kept));
   const where = el('span', { class: 'quiet cage-line' });
 
+  /** Words that are not kept yet stay in this browser, whatever becomes of the page. */
+  const keepDraft = () => {
+    if (!loaded) return;
+    if (text.value === kept) localStorage.removeItem(DRAFT);
+    else localStorage.setItem(DRAFT, JSON.stringify({ words: text.value, at: Date.now() }));
+    document.getElementById('tab-text')?.classList.toggle('unkept', text.value !== kept);
+  };
   /** @param {string} words */
   const show = (words) => {
     const at = text.value ? text.selectionStart : 0;
@@ -31,6 +42,7 @@ export function planText(holder, does) {
     tell([]);
   };
   const count = () => {
+    keepDraft();
     const many = text.value.split('\n').length;
     if (lines.childElementCount !== many) fill(lines, ...Array.from({ length: many }, (_, n) => el('span', { text: n + 1 })));
     back.disabled = text.value === kept;
@@ -38,26 +50,25 @@ export function planText(holder, does) {
     place();
   };
   const place = () => { where.textContent = `line ${text.value.slice(0, text.selectionStart).split('\n').length}`; };
-  /** @param {Problem[]} found */
-  const tell = (found) => {
-    listed = found.length > 0;
-    fill(problems, listed ? problemList(found, (problem) => goTo(text, lineOf(problem.where))) : null);
+  /** @param {Problem[]} found @param {boolean} [hard] whether they leave nothing to show */
+  const tell = (found, hard = true) => {
+    listed = found.length > 0 && hard;
+    only = found.length > 0 && !hard;
+    fill(problems, only ? el('p', { class: 'cage-hint', text: 'It can be kept and seen; papers and pushes wait until these are put right.' }) : null, found.length ? problemList(found, (problem) => goTo(text, lineOf(problem.where))) : null);
     count();
   };
 
   const check = async () => {
     const mine = (asked += 1);
-    const found = await tried(text.value);
-    if (mine === asked) tell(found);
+    const { found, hard } = await tried(text.value);
+    if (mine === asked) tell(found, hard);
   };
   const set = async () => {
     clearTimeout(timer);
-    const found = await tried(text.value);
-    tell(found);
-    if (found.length) return;
-    keeping = true; // the page may be loaded anew before the answer comes back here
+    const { found, hard } = await tried(text.value);
+    tell(found, hard);
+    if (found.length && hard) return;
     if (await does.edit({ text: text.value })) await load();
-    keeping = false;
   };
   const load = async () => {
     const answer = await fetch(planUrl('/text'), { cache: 'no-store' });
@@ -66,6 +77,17 @@ export function planText(holder, does) {
     kept = await answer.text();
     if (!changed || text.value === kept) show(kept);
     else count();
+    if (!loaded) takeDraft();
+    loaded = true;
+  };
+  /** What was written before the page went, and never kept. */
+  const takeDraft = () => {
+    const draft = JSON.parse(localStorage.getItem(DRAFT) ?? 'null');
+    if (!draft || draft.words === kept) return;
+    text.value = draft.words;
+    count();
+    void check();
+    say(`Your words of ${new Date(draft.at).toLocaleTimeString([], { hour: '2-digit', minute: '2-digit' })} are here again, and not kept yet.`);
   };
   text.addEventListener('input', () => {
     count();
@@ -79,9 +101,6 @@ export function planText(holder, does) {
     event.preventDefault();
     void set();
   });
-  addEventListener('beforeunload', (event) => {
-    if (text.value !== kept && !keeping) event.preventDefault();
-  });
   fill(holder,
     el('p', { class: 'cage-hint', text: 'Everything can be done here too. It is checked while you type; keep it and it is one change that undo takes back.' }),
     problems, el('div', { class: 'cage-text' }, lines, text), el('div', { class: 'cage-actions' }, where, back, keep),
@@ -89,16 +108,6 @@ export function planText(holder, does) {
   onState(() => holder.checkVisibility() && void load());
   return {
     load,
-    /** Ask what becomes of a text that is not kept. @param {() => void} again back to the text */
-    left: async (again) => {
-      if (text.value === kept) return;
-      const answer = await askOneOf('The text is changed and not kept.', [
-        { words: 'As it was', value: 'drop' }, { words: 'Go on writing', value: 'write' }, { words: 'Keep it', value: 'keep', main: true },
-      ]);
-      if (answer === 'drop') show(kept);
-      if (answer === 'keep') await set();
-      if (text.value !== kept) again();
-    },
     /** @param {Problem} problem */
     goTo: async (problem) => {
       await load();
@@ -115,12 +124,12 @@ async function saveAs() {
   if (made) location.assign(`/plans/${encodeURIComponent(made.id)}/cage`);
 }
 
-/** The problems that a text has; none where it is sound. @param {string} text @returns {Promise<Problem[]>} */
+/** The problems that a text has; none where it is sound. @param {string} text @returns {Promise<{found: Problem[], hard: boolean}>} */
 async function tried(text) {
   try {
-    return (await ask('POST', planUrl('/edits'), { text, trial: true }, { quiet: true })).problems ?? [];
+    return { found: (await ask('POST', planUrl('/edits'), { text, trial: true }, { quiet: true })).blemishes ?? [], hard: false };
   } catch (wrong) {
-    return wrong instanceof Refused ? (wrong.body.problems ?? []) : [];
+    return { found: wrong instanceof Refused ? (wrong.body.problems ?? []) : [], hard: true };
   }
 }
 

@@ -89,12 +89,17 @@ export function jointsTable(holder, bench) {
       key: f.name, chosen: chosen.feet.includes(f.name), kind: worst.get(f.name)?.kind,
       cells: [el('b', { text: sayName(f.name) }), f.seat, place(f.point, scene.units), markOf(worst.get(f.name))],
     }));
+    const plates = scene.plates.map((p) => ({ key: `plate ${p.name}`, chosen: chosen.plates.includes(p.name), cells: [el('b', { text: sayName(p.name) }), `${p.corners.length}`, shortLength(p.thickness, scene.units)] }));
+    const gussets = scene.gussets.map((g) => ({ key: `gusset ${g.name}`, chosen: chosen.gussets.includes(g.name), cells: [el('b', { text: sayName(g.name) }), g.between.map(sayName).join(', '), `${shortLength(g.leg, scene.units)}, ${g.kind}`] }));
+    const sheets = (/** @type {string} */ key) => bench.choose(key.startsWith('plate ') ? { plates: [key.slice(6)] } : { gussets: [key.slice(7)] });
     redraw(holder,
       tableOf({ caption: `${joints.length} joints`, heads: ['Joint', 'Cut to', 'Back, across, up', 'Found'], rows: joints, empty: 'No tube ends on another yet.', onChoose: (name) => bench.choose({ joints: [name] }) }),
-      tableOf({ caption: `${feet.length} feet`, heads: ['Foot', 'Stands on', 'Back, across, up', 'Found'], rows: feet, empty: 'No tube stands on a foot yet.', onChoose: (name) => bench.choose({ feet: [name] }) }));
+      tableOf({ caption: `${feet.length} feet`, heads: ['Foot', 'Stands on', 'Back, across, up', 'Found'], rows: feet, empty: 'No tube stands on a foot yet.', onChoose: (name) => bench.choose({ feet: [name] }) }),
+      gussets.length ? tableOf({ caption: `${gussets.length} gussets`, heads: ['Gusset', 'Between', 'Leg, kind'], rows: gussets, onChoose: sheets }) : null,
+      plates.length ? tableOf({ caption: `${plates.length} plates`, heads: ['Plate', 'Corners', 'Thickness'], rows: plates, onChoose: sheets }) : null);
   };
   bench.on(['scene', 'figures'], draw);
-  bench.on(['chosen'], (now) => showChosen(holder, new Set([...now.chosen.joints, ...now.chosen.feet])));
+  bench.on(['chosen'], (now) => showChosen(holder, new Set([...now.chosen.joints, ...now.chosen.feet, ...now.chosen.plates.map((n) => `plate ${n}`), ...now.chosen.gussets.map((n) => `gusset ${n}`)])));
   draw();
 }
 

@@ -1,6 +1,6 @@
-/** The template for one end of a tube: made by the worker where it is not made yet, then saved. */
+/** The template for one end of a tube, made alone and saved. */
 
-import { ask, planUrl, startWork, Refused } from '../net.js';
+import { planUrl } from '../net.js';
 import { say } from '../say.js';
 import { el } from './dom.js';
 
@@ -11,35 +11,14 @@ import { el } from './dom.js';
  * @param {(words: string) => void} tell what is being made
  */
 export async function saveTemplate(member, which, units, tell) {
-  const name = await templateOf(member, which, units, tell);
-  if (!name) return say(`There is no template for the ${which} of ${member}: it is a flat cut.`);
-  const link = el('a', { href: planUrl(`/cut/files/${name}?keep`), download: `${member}-${which}.pdf` });
+  tell('Making the template …');
+  const address = planUrl(`/cut/wrap/${encodeURIComponent(member)}/${which}?paper=${units === 'mm' ? 'a4' : 'letter'}`);
+  const answer = await fetch(address, { cache: 'no-store' });
+  if (!answer.ok) return say((await answer.json().catch(() => null))?.error ?? 'There is no template for that end.', 'wrong');
+  const link = el('a', { href: URL.createObjectURL(await answer.blob()), download: `${member}-${which}.pdf` });
   document.body.append(link);
   link.click();
   link.remove();
-  say(`Template for the ${which} of ${member} saved. Print it at 100 %, not fitted to the page.`, 'done');
-}
-
-/** @param {string} member @param {string} which @param {import('./types.js').Units} units @param {(words: string) => void} tell @returns {Promise<string|null>} */
-async function templateOf(member, which, units, tell) {
-  let made = await ask('GET', planUrl('/cut'));
-  if (!made.sheets || made.older || !made.whole) {
-    await sheets(tell);
-    made = await ask('GET', planUrl('/cut'));
-  }
-  const wrap = made.sheets?.wraps.find((/** @type {any} */ w) => w.member === member && w.which === which);
-  return wrap?.pdf[units === 'in' ? 'letter' : 'a4'] ?? null;
-}
-
-/** @param {(words: string) => void} tell */
-async function sheets(tell) {
-  const work = startWork('sheets');
-  tell('Making the templates …');
-  work.onProgress((doing, share) => tell(`Making the templates: ${doing} (${Math.round(share * 100)} %)`));
-  try {
-    await work.result;
-  } catch (wrong) {
-    if (!(wrong instanceof Refused)) throw wrong;
-    say(wrong.message, 'wrong');
-  }
+  setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
+  say(`Template for the ${which} of ${member.replaceAll('_', ' ')} saved. Print it at 100 %, not fitted to the page.`, 'done');
 }

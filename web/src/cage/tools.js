@@ -21,6 +21,7 @@ const PARTS = [['lines', 'Body lines', true], ['scan', 'Scan', true], ['people',
  * @property {(parts: Record<string, boolean>) => void} parts
  * @property {() => void} add
  * @property {() => void} measure
+ * @property {(what: string) => void} make a foot, a plate, a gusset, a bar by its bending list
  */
 
 /**
@@ -46,6 +47,7 @@ export function tools(holder, bench, does) {
   };
   const section = sectionTool(bench, does.section);
   const adding = button('Add a bar', does.add, { 'data-do': 'add', title: 'Add a bar (A)' });
+  const more = menu('Add …', MAKES.map(([what, words]) => button(words, () => { more.open = false; does.make(what); }, { 'data-make': what })), 'cage-menu-right');
   const measuring = button('Distance', does.measure, { 'data-do': 'measure', title: 'Distance between two picks (D)' });
   bench.on(['doing'], ({ doing }) => {
     adding.setAttribute('aria-pressed', String(doing === 'add'));
@@ -56,7 +58,7 @@ export function tools(holder, bench, does) {
     button('Fit', does.fit, { title: 'All of it, or what is chosen (F)', 'data-do': 'fit' }),
     menu('Show', parts.map((one) => one.line)),
     menu('Section', [section.holder]),
-    el('span', { class: 'cage-group cage-group-do' }, adding, measuring));
+    el('span', { class: 'cage-group cage-group-do' }, adding, measuring), more);
   does.parts({ ...shown });
   return {
     go,
@@ -66,9 +68,12 @@ export function tools(holder, bench, does) {
   };
 }
 
-/** A button with a small sheet under it. @param {string} words @param {import('./dom.js').Child[]} inside */
-function menu(words, inside) {
-  const made = el('details', { class: 'cage-menu' }, el('summary', { text: words }), el('div', { class: 'cage-menu-sheet' }, inside));
+/** What else can be added. @type {[string, string][]} */
+const MAKES = [['list', 'A bar by its bending list'], ['foot', 'A foot'], ['gusset', 'A gusset'], ['plate', 'A plate']];
+
+/** A button with a small sheet under it. @param {string} words @param {import('./dom.js').Child[]} inside @param {string} [more] */
+function menu(words, inside, more = '') {
+  const made = el('details', { class: `cage-menu ${more}` }, el('summary', { text: words }), el('div', { class: 'cage-menu-sheet' }, inside));
   document.addEventListener('pointerdown', (event) => {
     if (made.open && !made.contains(/** @type {Node} */ (event.target)) && words !== 'Section') made.open = false;
   });

@@ -7,6 +7,8 @@
  * @typedef {import('../types').SceneMember} Member
  * @typedef {import('../types').SceneJoint} Joint
  * @typedef {import('../types').SceneFoot} Foot
+ * @typedef {import('../types').ScenePlate} Plate
+ * @typedef {import('../types').SceneGusset} Gusset
  * @typedef {import('../types').CageChoices} Choices
  * @typedef {import('../types').Scene} Scene
  * @typedef {import('../types').Delta} Delta
@@ -20,6 +22,8 @@
  * @property {string[]} members
  * @property {string[]} joints
  * @property {string[]} feet
+ * @property {string[]} plates
+ * @property {string[]} gussets
  * @property {number|null} place index of the place that has the handle
  */
 export {};

@@ -58,9 +58,9 @@ export function placeTitle(member, place) {
 
 /** What a place sits on. @param {Place} place */
 export function sitsOn(place) {
-  if (place.kind === 'member') return `on ${place.on}`;
-  if (place.kind === 'foot') return `on foot ${place.foot}`;
-  return place.kind === 'point' ? `at point ${place.point}` : 'three numbers';
+  if (place.kind === 'member') return `on ${sayName(place.on ?? '')}`;
+  if (place.kind === 'foot') return `on foot ${sayName(place.foot ?? '')}`;
+  return place.kind === 'point' ? `at point ${sayName(place.point ?? '')}` : 'three numbers';
 }
 
 /** A length as the plan gets it: a bare number of mm, or inches with a fraction. @param {number} mm @param {Units} units */

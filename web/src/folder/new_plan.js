@@ -1,11 +1,13 @@
 // A new plan from a few plain choices.
 
-import { el } from '../cage/dom.js';
+import { el, fill } from '../cage/dom.js';
 import { ask, Refused } from '../net.js';
+import { fieldLength } from '../numbers.js';
 import { say } from '../say.js';
 
 const STARTS = [
   ['cage', 'A whole cage', 'Laid out in an invented two-door saloon; move it to your own car bar by bar, or from your readings later.'],
+  ['sizes', 'A base structure by seven sizes', 'Hoop, front legs, windscreen bar and backstays from seven lengths off the tape; you draw the rest onto it.'],
   ['roll bar', 'A roll bar', 'Hoop, two backstays and a diagonal: four tubes, the quickest way to see a cut list and a template.'],
   ['survey', 'From my own tape readings', 'Fill in what the tape says on the stripped shell; the first plan is laid out from that.'],
 ];
@@ -14,6 +16,7 @@ export function newPlan() {
   const title = el('input', { name: 'title', maxlength: '200', autocomplete: 'off', 'aria-describedby': 'title-wrong' });
   const books = chosen('book', 'Rule book', [['fia-253-2009', 'FIA Appendix J, Article 253-8'], ['', 'none yet']]);
   void moreBooks(books);
+  const sizes = el('div', { class: 'new-sizes new-fields', 'data-for': 'sizes' });
   const form = el('form', { class: 'panel', id: 'new-plan', 'aria-labelledby': 'new-plan-words' },
     el('h2', { id: 'new-plan-words', text: 'Start a new plan' }),
     el('fieldset', { class: 'starts' }, el('legend', { class: 'visually-hidden', text: 'What to start from' }), STARTS.map(startOf)),
@@ -24,13 +27,18 @@ export function newPlan() {
       chosen('side', 'Driver sits', [['left', 'on the left'], ['right', 'on the right']]),
       chosen('door', 'Doorbars', [['bars', 'level'], ['X', 'crossing']]),
       chosen('roof', 'Roof', [['V', 'a V'], ['X', 'crossing bars'], ['diagonal', 'one diagonal']])),
+    sizes,
     el('p', { class: 'actions' }, el('button', { class: 'main', type: 'submit', text: 'Start' })));
   form.addEventListener('submit', (event) => {
     event.preventDefault();
     if (named(title)) void start(form);
   });
-  form.addEventListener('change', () => suit(form));
+  form.addEventListener('change', (event) => {
+    suit(form);
+    if (/** @type {HTMLElement} */ (event.target).getAttribute('name') === 'units') void sizeFields(sizes, form);
+  });
   suit(form);
+  void sizeFields(sizes, form);
   return form;
 }
 
@@ -68,12 +76,22 @@ async function moreBooks(field) {
   for (const book of books) if (!there.includes(book.id)) select?.insertBefore(el('option', { value: book.id, text: `${book.title}, ${book.edition}` }), none);
 }
 
-/** A roll bar has no doors and no roof. @param {HTMLFormElement} form */
+/** The seven sizes, with usual ones in them in the units of the tape. @param {HTMLElement} holder @param {HTMLFormElement} form */
+async function sizeFields(holder, form) {
+  const units = /** @type {'mm' | 'in'} */ (new FormData(form).get('units') ?? 'mm');
+  /** @type {{key: string, words: string, usual: number}[]} */
+  const sizes = await ask('GET', '/api/folder/sizes', undefined, { quiet: true }).catch(() => []);
+  fill(holder, sizes.map(({ key, words, usual }) => el('label', { class: 'field' }, words,
+    el('input', { name: key, autocomplete: 'off', inputmode: units === 'mm' ? 'decimal' : 'text', value: fieldLength(units === 'mm' ? usual : Math.round(usual / 12.7) * 12.7, units) }))));
+}
+
+/** Only what the start asks for: a roll bar has no doors and no roof. @param {HTMLFormElement} form */
 function suit(form) {
-  const roll = new FormData(form).get('start') === 'roll bar';
-  for (const name of ['side', 'door', 'roof']) {
+  const start = String(new FormData(form).get('start'));
+  const asked = start === 'sizes' ? ['sizes'] : start === 'roll bar' ? [] : ['side', 'door', 'roof'];
+  for (const name of ['side', 'door', 'roof', 'sizes']) {
     const field = /** @type {HTMLElement | null} */ (form.querySelector(`[data-for="${name}"]`));
-    if (field) field.hidden = roll;
+    if (field) field.hidden = !asked.includes(name);
   }
 }
 

@@ -2,10 +2,11 @@
 
 import '../cage.css';
 import { goToProblem, startPage } from '../frame.js';
-import { ask, edit as send, onAnswer, onElsewhere, planUrl, Refused } from '../net.js';
+import { ask, edit as send, onAnswer, onElsewhere, onState, planUrl, Refused, state } from '../net.js';
 import { say, sayWrong } from '../say.js';
 import { makeView } from '../view/view.js';
 import { addBar } from '../cage/add_bar.js';
+import { addPart } from '../cage/add_part.js';
 import { askRemove, askSplit } from '../cage/asks.js';
 import { makeBench } from '../cage/bench.js';
 import { changed, instead, undone } from '../delta.js';
@@ -41,12 +42,13 @@ async function open() {
   const [scene, figures, findings] = await Promise.all([got('/scene'), got('/figures'), got('/findings')]);
   if (!scene?.members.length) return withoutCage(text());
   const bench = makeBench(scene);
-  bench.set({ figures, quick: findings ?? [] });
+  bench.set({ figures, quick: findings ?? [], blemishes: state()?.problems ?? [] });
+  onState((now) => bench.set({ blemishes: now.problems }, 'figures'));
   bench.weigh();
   build(bench);
 }
 
-const nothingDone = { attempt: () => {}, leave: () => {}, remove: () => {}, split: () => {}, add: () => {}, turn: () => {} };
+const nothingDone = { attempt: () => {}, leave: () => {}, remove: () => {}, split: () => {}, add: () => {}, turn: () => {}, part: () => {} };
 
 /** @param {string} rest @returns {Promise<any>} null where the plan cannot be built */
 async function got(rest) {
@@ -81,7 +83,7 @@ function build(bench) {
   /** @type {import('../shapes').Mark[]} */
   let spotted = [];
   const drawMarks = () => view.marks([...marksOf(bench, marked), ...spotted]);
-  const does = doings(bench, view, (words) => (bench.now.doing === 'add' ? adding : handle).refused(words));
+  const does = doings(bench, view, (words) => ({ add: adding, part: parting }[/** @type {string} */ (bench.now.doing)] ?? handle).refused(words));
   const chosen = byId('cage-chosen');
   chosenPanel(chosen, bench, does);
   const adding = addBar(chosen, bench, does, (points) => {
@@ -89,15 +91,18 @@ function build(bench) {
     drawMarks();
   });
   does.add = (member) => adding.start(member);
+  const parting = addPart(chosen, bench, does);
+  does.part = (kind, what) => parting.start(kind, what);
   const measuring = measure(chosen, bench, view);
   const handle = dragHandle(bench, view, does, byId('cage-readout'));
   does.turn = (axis) => WAYS.includes(/** @type {any} */ (axis)) && handle.turn(/** @type {'up'} */ (axis));
   const text = planText(byId('panel-text'), does);
-  const sides = tabs(byId('cage-tabs'), (name) => void (name === 'text' ? text.load() : text.left(() => sides.open('text'))));
+  const sides = tabs(byId('cage-tabs'), (name) => void (name === 'text' && text.load()));
   bench.on(['doing'], ({ doing }) => {
     document.body.dataset.doing = doing;
     if (doing !== 'look' && sides.now() === 'text') sides.open('tubes');
   });
+  void text.load(); // words that were not kept are marked on the tab
   tubesTable(byId('panel-tubes'), bench);
   jointsTable(byId('panel-joints'), bench);
   findingsList(byId('panel-findings'), bench, (finding) => showFinding(bench, view, finding));
@@ -116,6 +121,7 @@ function build(bench) {
   bench.on(['scene'], () => void offer());
   void offer();
   goToProblem((problem) => {
+    if (problem.point) return showBlemish(bench, view, problem.point);
     sides.open('text');
     void text.goTo(problem);
   });
@@ -129,17 +135,20 @@ function build(bench) {
       drawMarks();
     },
     add: () => (bench.now.doing === 'add' ? adding.stop() : adding.start()),
+    make: (what) => (what === 'list' ? adding.byList() : parting.start(/** @type {'foot'} */ (what))),
     measure: () => (bench.now.doing === 'measure' ? measuring.stop() : measuring.start()),
   });
 
-  bench.on(['figures', 'scene', 'chosen'], drawMarks);
+  bench.on(['figures', 'scene', 'chosen', 'trial'], drawMarks);
+  bench.on(['trial'], ({ trial }) => view.trying((trial?.changed.members ?? []).map((m) => m.name)));
   bench.on(['chosen'], ({ chosen: { members, joints } }) => view.select({ members, joints }));
   view.onMark((/** @type {string} */ key) => {
     sides.open('findings');
     /** @type {HTMLElement|null} */ (byId('panel-findings').querySelector(`[data-finding='${CSS.escape(key)}']`))?.click();
   });
   view.onPick((pick) => {
-    if (bench.now.doing === 'add') return pick && adding.pick(pick);
+    if (bench.now.doing === 'add') return adding.pick(pick, (near) => view.pressedAt(near));
+    if (bench.now.doing === 'part') return pick && parting.pick(pick);
     if (bench.now.doing === 'measure') return pick && measuring.pick(pick);
     picked(bench, pick);
   });
@@ -149,7 +158,7 @@ function build(bench) {
   follow(bench, view, does);
   drawer();
   onPaper(view);
-  listenKeys(keysOf(bench, { view, bar, sides, adding, measuring, handle, does }));
+  listenKeys(keysOf(bench, { view, bar, sides, adding, parting, measuring, handle, does }));
 }
 
 /**
@@ -164,7 +173,7 @@ function doings(bench, view, refused) {
     (answer) => {
       if (!answer.changed) return refusedTrial(answer);
       view.change(instead(bench.now.scene, bench.now.trial?.changed ?? null, answer.changed));
-      bench.set({ trial: { changed: answer.changed, figures: answer.figures, findings: answer.findings?.rows } }, 'trial');
+      bench.set({ trial: { changed: answer.changed, figures: answer.figures, findings: answer.findings?.rows, blemishes: answer.blemishes } }, 'trial');
     },
   );
   const refusedTrial = (/** @type {any} */ answer) => {
@@ -207,6 +216,8 @@ function doings(bench, view, refused) {
     },
     /** @type {(member?: import('../cage/types.js').Member) => void} */
     add: () => {},
+    /** @type {import('../cage/chosen.js').Does['part']} */
+    part: () => {},
     /** @type {(axis: string) => void} */
     turn: () => {},
   };
@@ -245,10 +256,10 @@ async function renew(bench, view) {
  */
 function keepChosen(bench, delta) {
   const { scene, chosen } = bench.now;
-  const there = new Set([...scene.members, ...scene.joints, ...scene.feet].map((one) => one.name));
-  const [members, joints, feet] = [chosen.members, chosen.joints, chosen.feet].map((names) => names.filter((name) => there.has(name)));
+  const there = new Set([...scene.members, ...scene.joints, ...scene.feet, ...scene.plates, ...scene.gussets].map((one) => one.name));
+  const [members, joints, feet, plates, gussets] = [chosen.members, chosen.joints, chosen.feet, chosen.plates, chosen.gussets].map((names) => names.filter((name) => there.has(name)));
   const renamed = chosen.members.length === 1 && !members.length && delta.gone?.includes(chosen.members[0]) ? delta.members?.[0]?.name : null;
-  const next = { ...chosen, members: renamed ? [renamed] : members, joints, feet };
+  const next = { ...chosen, members: renamed ? [renamed] : members, joints, feet, plates, gussets };
   if (JSON.stringify(next) !== JSON.stringify(chosen)) bench.choose(next);
 }
 
@@ -257,8 +268,11 @@ function picked(bench, pick) {
   const { chosen } = bench.now;
   const joint = pick?.joint && bench.now.scene.joints.some((j) => j.name === pick.joint) ? pick.joint : null;
   if (joint) return bench.choose({ joints: [joint] });
+  if (pick?.gusset) return bench.choose({ gussets: [pick.gusset] });
+  if (pick?.plate) return bench.choose({ plates: [pick.plate] });
+  if (pick?.foot && !pick.member) return bench.choose({ feet: [pick.foot] });
   const member = pick?.member ? bench.member(pick.member) : null;
-  if (!pick || !member) return chosen.members.length || chosen.joints.length || chosen.feet.length ? bench.choose({}) : undefined;
+  if (!pick || !member) return chosen.members.length || chosen.joints.length || chosen.feet.length || chosen.plates.length || chosen.gussets.length ? bench.choose({}) : undefined;
   if (pick.shift) return bench.choose({ members: toggled(chosen.members, member.name) });
   bench.choose({ members: [member.name], place: pick.place ?? placeNear(member, pick.point) });
 }
@@ -273,6 +287,13 @@ function placeNear(member, point) {
   return near && near.gap < PLACE_REACH ? near.index : null;
 }
 
+/** The tube that passes nearest to a place to be put right. @param {Holder} bench @param {View} view @param {import('../cage/types.js').Point} point */
+function showBlemish(bench, view, point) {
+  const [near] = bench.now.scene.members.map((m) => ({ name: m.name, gap: nearest(m.axis, point).gap })).sort((a, b) => a.gap - b.gap);
+  bench.choose({ members: [near.name] });
+  view.fit([near.name]);
+}
+
 /** @param {Holder} bench @param {View} view @param {Finding} finding */
 function showFinding(bench, view, finding) {
   const { members, joints, feet } = finding.where;
@@ -285,7 +306,7 @@ function showFinding(bench, view, finding) {
 /** @param {Finding} finding @param {import('../cage/types.js').Point} point @returns {import('../shapes').Mark} */
 const markOf = (finding, point) => ({ point, kind: paintOf(finding), sign: signOf(finding), words: `${finding.said}: ${finding.title}`, key: finding.id });
 
-/** Marks of what is wrong, and of the feet that are chosen. @param {Holder} bench @param {boolean} on @returns {import('../shapes').Mark[]} */
+/** Marks of what is wrong, of places to be put right before it can be made, and of the feet that are chosen. @param {Holder} bench @param {boolean} on @returns {import('../shapes').Mark[]} */
 function marksOf(bench, on) {
   const { scene, findings, chosen } = bench.now;
   const feet = scene.feet.filter((f) => chosen.feet.includes(f.name)).map((f) => ({ point: f.point, kind: /** @type {const} */ ('note'), words: f.name, key: `foot ${f.name}` }));
@@ -293,7 +314,8 @@ function marksOf(bench, on) {
     const { point } = f.where;
     return point ? [markOf(f, point)] : [];
   });
-  return [...wrong, ...feet];
+  const blemishes = (bench.now.trial?.blemishes ?? bench.now.blemishes).flatMap((b, n) => (b.point ? [{ point: b.point, kind: /** @type {const} */ ('wrong'), sign: '!', words: `${b.found}: ${b.wanted}`, key: `blemish ${n}` }] : []));
+  return [...blemishes, ...wrong, ...feet];
 }
 
 /** The drawer of the tables on a tablet. */
@@ -316,7 +338,7 @@ function onPaper(view) {
 }
 
 /** @param {Holder} bench @param {any} parts @returns {Record<string, () => void>} */
-function keysOf(bench, { view, bar, sides, adding, measuring, handle, does }) {
+function keysOf(bench, { view, bar, sides, adding, parting, measuring, handle, does }) {
   const first = (/** @type {string} */ id, /** @type {string} */ what) => /** @type {HTMLElement|null} */ (byId(id).querySelector(what))?.focus();
   const side = (/** @type {string} */ name, /** @type {string} */ what) => () => {
     sides.open(name);
@@ -330,7 +352,7 @@ function keysOf(bench, { view, bar, sides, adding, measuring, handle, does }) {
     '[': () => bar.section.on() && bar.section.move(-10), ']': () => bar.section.on() && bar.section.move(10),
     l: () => bar.toggle('lines'), n: () => bar.toggle('names'), h: () => bar.toggle('people'), c: () => bar.toggle('scan'),
     t: side('tubes', "tr[tabindex='0']"), j: side('joints', "tr[tabindex='0']"), g: side('findings', '.cage-finding'), p: side('text', 'textarea'), '/': side('findings', 'input[type=search]'),
-    e: () => first('cage-chosen', 'input, select, button'),
+    e: () => first('cage-chosen', 'input, select'),
     w: () => {
       handle.turn(WAYS[(WAYS.indexOf(handle.way()) + 1) % 3]);
       say(`The handle drags ${handle.way()}.`);
@@ -338,6 +360,7 @@ function keysOf(bench, { view, bar, sides, adding, measuring, handle, does }) {
     Delete: () => bench.now.chosen.members.length && does.remove(bench.now.chosen.members),
     Escape: () => {
       if (bench.now.doing === 'add') return adding.stop();
+      if (bench.now.doing === 'part') return parting.stop();
       if (bench.now.doing === 'measure') return measuring.stop();
       does.leave();
       bench.choose({});

@@ -5,6 +5,7 @@ import { button, byId, el, fill } from '../cage/dom.js';
 import { newPlan } from '../folder/new_plan.js';
 import { startPage, takeFile } from '../frame.js';
 import { ask } from '../net.js';
+import { askText } from '../say.js';
 import { sayWhen } from '../papers/make_bar.js';
 
 /** @typedef {{id: string, title: string, file: string, changed: number}} Plan */
@@ -44,11 +45,19 @@ function toNew() {
 
 /** @param {Plan} plan */
 function cardOf(plan) {
-  return el('a', { class: 'panel plan-card', href: `/plans/${encodeURIComponent(plan.id)}/cage`, 'data-plan-card': plan.id },
+  return el('div', { class: 'plan-holder' }, button('Copy …', () => void copyOf(plan), { 'data-copy': plan.id, title: `A new plan that starts as ${plan.title} is now` }), el('a', { class: 'panel plan-card', href: `/plans/${encodeURIComponent(plan.id)}/cage`, 'data-plan-card': plan.id },
     el('div', { class: 'shot' }, el('span', { class: 'quiet', text: 'drawing …' })),
     el('div', { class: 'about' }, el('h2', { text: plan.title }),
       el('p', { class: 'more' }),
-      el('p', { class: 'quiet small' }, el('code', { text: plan.file }), ` · changed ${sayWhen(plan.changed)}`)));
+      el('p', { class: 'quiet small' }, el('code', { text: plan.file }), ` · changed ${sayWhen(plan.changed)}`))));
+}
+
+/** @param {Plan} plan */
+async function copyOf(plan) {
+  const title = await askText('What is the copy called?', { yes: 'Copy', hint: `It starts as ‘${plan.title}’ is now; the two go their own ways from there.` });
+  if (!title?.trim()) return;
+  const made = await ask('POST', `/api/folder/plans/${encodeURIComponent(plan.id)}/copy`, { title: title.trim() }).catch(() => null);
+  if (made) location.assign(made.address);
 }
 
 /** @param {Plan} plan */

@@ -8,7 +8,7 @@ import { numbered } from './result.js';
 
 /** @typedef {import('./result.js').Result} Result */
 
-const STANDS = /** @type {[import('../shapes').Stand, string][]} */ ([['three-quarter', 'Three-quarter'], ['left', 'Left'], ['front', 'Front'], ['rear', 'Rear'], ['above', 'Above'], ['driver', 'Driver’s eye']]);
+const STANDS = /** @type {[import('../shapes').Stand, string][]} */ ([['three-quarter', 'Corner'], ['left', 'Left'], ['front', 'Front'], ['rear', 'Rear'], ['above', 'Above'], ['driver', 'Driver']]);
 const LEGEND = { title: 'Share of the tube’s section used so far', ticks: [0, 0.25, 0.5, 0.75, 1].map((at) => ({ at, words: at === 1 ? '1 +' : String(at) })) };
 const NUMBERS = 14; // of what gave last, so many are marked in the picture
 

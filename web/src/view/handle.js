@@ -8,7 +8,7 @@ import { along, between, length, sub, unit } from './vec.js';
 /** @typedef {import('../types').Vec3} Vec3 */
 /** @typedef {import('../shapes').Along} Along */
 /** @typedef {import('./camera.js').Camera} Camera */
-/** @typedef {{point: Vec3, along: Along, step?: number, words?: string}} Held step: mm a key moves it */
+/** @typedef {{point: Vec3, along: Along, step?: number, words?: string, snap?: (point: Vec3) => Vec3}} Held step: mm a key moves it; snap: where a dragged point comes to rest */
 /** @typedef {{onDrag?: (point: Vec3) => void, onDrop?: (point: Vec3) => void, onCancel?: () => void}} Heard */
 
 const AXES = /** @type {Record<string, Vec3>} */ ({ back: [1, 0, 0], across: [0, 1, 0], up: [0, 0, 1] });
@@ -96,7 +96,8 @@ export class Handle {
     const at = spotOf(this.area, event);
     if (!this.grab.moved && Math.hypot(at.x - this.grab.x, at.y - this.grab.y) < 3) return;
     this.grab.moved = true;
-    this.move(this.dragged(at));
+    const to = this.dragged(at);
+    this.move(event.altKey ? to : (this.held.snap?.(to) ?? to));
     this.heard.onDrag?.(this.held.point);
   }
 

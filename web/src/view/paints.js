@@ -25,13 +25,14 @@ const UNDER = { fill: FAINT, ink: FAINT_INK, width: 1 };
 
 /**
  * How a member is painted.
- * @param {{layer: 'own' | 'under', selected: boolean, hovered: boolean, shade: string | null, bolted: boolean}} is
+ * @param {{layer: 'own' | 'under', selected: boolean, hovered: boolean, shade: string | null, bolted: boolean, tried?: boolean}} is tried: not kept yet
  * @returns {Paint}
  */
-export function paintOf({ layer, selected, hovered, shade, bolted }) {
+export function paintOf({ layer, selected, hovered, shade, bolted, tried }) {
   if (layer === 'under') return UNDER;
   const fill = shade ?? (selected ? SELECTED_FILL : bolted ? BOLTED : STEEL);
   if (selected) return { fill, ink: SELECTED, width: 3.6 };
+  if (tried) return { fill: FAINT, ink: SELECTED, width: 2.2 };
   if (hovered) return { fill, ink: INK, width: 2.4 };
   return { ...PLAIN, fill };
 }

@@ -92,9 +92,32 @@ export function pickOf(camera, { scene, shapes, feet, hidden }, at, room, shift)
   const joint = nearest && (!hit || length(sub(nearest.point, hit.point)) < ONE_JOINT) ? nearest : null;
   const foot = feet ? pointAt(camera, scene.feet, at, room + 10, hidden) : null;
   const point = joint?.point ?? hit?.point ?? foot?.point;
+  const sheet = point ? null : sheetAt(camera, scene, at, hidden);
+  if (sheet) return { ...sheet, shift };
   if (!point) return null;
   const member = hit?.name ?? joint?.branch;
   const places = scene.members.find((one) => one.name === member)?.places ?? [];
   const place = pointAt(camera, places.map((one) => ({ index: one.index, point: one.at })), at, room + 8, hidden)?.index;
   return { point, shift, ...(member && { member }), ...(joint && { joint: joint.name }), ...(foot && { foot: foot.name }), ...(place !== undefined && { place }) };
+}
+
+/**
+ * The plate or gusset that is drawn over a spot, or null.
+ * @param {Camera} camera @param {import('../types').Scene} scene @param {Dot} at @param {(point: Vec3) => boolean} hidden
+ * @returns {{point: Vec3, plate?: string, gusset?: string} | null}
+ */
+function sheetAt(camera, scene, at, hidden) {
+  const over = (/** @type {{corners: Vec3[]}} */ one) => !one.corners.some(hidden) && inside(one.corners.map((corner) => camera.spot(corner)), at);
+  const gusset = scene.gussets.find(over);
+  if (gusset) return { gusset: gusset.name, point: gusset.point };
+  const plate = scene.plates.find(over);
+  return plate ? { plate: plate.name, point: plate.corners[0] } : null;
+}
+
+/** Whether a spot lies within a closed line: an odd number of its edges are to the right of it. @param {Dot[]} line @param {Dot} at */
+function inside(line, at) {
+  return line.filter((a, n) => {
+    const b = line[(n + 1) % line.length];
+    return a.y > at.y !== b.y > at.y && at.x < a.x + ((at.y - a.y) / (b.y - a.y)) * (b.x - a.x);
+  }).length % 2 === 1;
 }

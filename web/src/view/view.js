@@ -53,6 +53,8 @@ export class View {
     this.moved = null;
     /** @type {{members: Set<string>, joints: Set<string>}} */
     this.selected = { members: new Set(), joints: new Set() };
+    /** @type {Set<string>} */
+    this.tried = new Set();
     /** @type {string | null} */
     this.hovered = null;
     /** @type {Map<string, import('../shapes').Shade> | null} */
@@ -70,6 +72,8 @@ export class View {
     /** @type {HTMLElement | null} */
     this.legend = null;
     this.scanKey = '';
+    /** Where the picture was pressed last. @type {{x: number, y: number} | null} */
+    this.pressed = null;
     this.bind();
   }
 
@@ -185,6 +189,13 @@ export class View {
     this.redraw();
   }
 
+  /** Tubes that are being tried and not kept yet look otherwise. @param {string[]} names */
+  trying(names) {
+    if (names.join() === [...this.tried].join()) return;
+    this.tried = new Set(names);
+    this.repaint();
+  }
+
   /** @param {import('../shapes').Mark[]} marks */
   marks(marks) {
     this.written.marks = marks;
@@ -279,7 +290,13 @@ export class View {
   /** @param {{x: number, y: number}} at @param {{shift: boolean, finger: boolean}} how */
   picked(at, { shift, finger }) {
     this.area.focus({ preventScroll: true });
+    this.pressed = at;
     this.tell('pick', this.pickAt(at, finger ? FINGER : MOUSE, shift));
+  }
+
+  /** The point last pressed, as far from the eye as another point is; null after a key. @param {Vec3} near @returns {Vec3 | null} */
+  pressedAt(near) {
+    return this.pressed && this.camera.point(this.pressed.x, this.pressed.y, near);
   }
 
   /** What is at a spot of the picture. @param {{x: number, y: number}} at @param {number} room pixels @param {boolean} [shift] @returns {Pick | null} */
@@ -327,7 +344,7 @@ export class View {
   paintFor(layer, shape) {
     const shade = this.shades?.get(shape.name);
     const bolted = Boolean(/** @type {MemberShape} */ (shape).removable);
-    return paintOf({ layer, selected: this.selected.members.has(shape.name), hovered: shape.name === this.hovered, shade: shade ? ramp(shade.value) : null, bolted });
+    return paintOf({ layer, selected: this.selected.members.has(shape.name), hovered: shape.name === this.hovered, shade: shade ? ramp(shade.value) : null, bolted, tried: this.tried.has(shape.name) });
   }
 
   labels() {

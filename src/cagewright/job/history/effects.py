@@ -23,6 +23,7 @@ class EditAnswer:
         figures: as they are now, with what each has changed by.
         findings: the rule books'; None for a trial, and where a book cannot be read.
         unjudged: why they could not be judged.
+        blemishes: what has to be put right before papers and pushes, after it.
         unseen: why none of it can be shown though the edit was kept; empty where it can.
     """
 
@@ -32,6 +33,7 @@ class EditAnswer:
     figures: Figures | None
     findings: FindingsAnswer | None
     unjudged: tuple[Problem, ...] = ()
+    blemishes: tuple[Problem, ...] = ()
     unseen: str = ""
 
 
@@ -47,18 +49,19 @@ def effects_of(
         words: what was done.
         trial: nothing was kept: what takes longest to work out is left out, the books too.
     """
-    job, figures, findings = after.job, None, None
+    job, figures, findings = after.shown, None, None
     if job is None:
         return EditAnswer(state=state, words=words, changed=None, figures=None, findings=None)
     new = scene_of(job, number=after.number)
-    changed = delta(scene_of(before.job, number=before.number), new) if before.job else None
+    changed = delta(scene_of(before.shown, number=before.number), new) if before.shown else None
     unjudged: tuple[Problem, ...] = ()
     try:
-        figures = figures_of(job, before.job, quick=trial)
+        figures = figures_of(job, before.shown, quick=trial)
         findings = None if trial else book_findings(job)
     except ProblemsFound as found:
         unjudged = tuple(without_folder(p) for p in found.problems)
-        figures = figures_of(job, before.job, quick=True)
+        figures = figures_of(job, before.shown, quick=True)
     return EditAnswer(
-        state=state, words=words, changed=changed, figures=figures, findings=findings, unjudged=unjudged
-    )
+        state=state, words=words, changed=changed, figures=figures, findings=findings, unjudged=unjudged,
+        blemishes=tuple(without_folder(p) for p in after.problems),
+    )  # fmt: skip

@@ -27,19 +27,21 @@ class PlanMoment:
     Attributes:
         number: grows by one with every edit, undo and redo.
         job: what it makes; None where the text has problems.
+        shown: what is seen of it: the same, or a cage with blemishes that cannot be made yet.
     """
 
     number: int
     document: Document
     job: Job | None
     problems: tuple[Problem, ...]
+    shown: Job | None = None
 
 
 Edit = Callable[[PlanMoment], tuple[Document, str]]
 """From the current moment to the new document, and what was done in words."""
 Keep = Literal["mine", "disk"]
-Made = tuple["Job | None", tuple[Problem, ...]]
-"""What a text makes, or None and what is wrong with it."""
+Made = tuple["Job | None", tuple[Problem, ...], "Job | None"]
+"""What a text makes, or None; what is wrong with it; and what of it can be shown."""
 Stats = tuple[tuple[str, int, int], ...]
 """Name, time and size of each file that a plan's text names."""
 MOST_MADE = 12
@@ -56,7 +58,7 @@ def edited(moment: PlanMoment, asked: dict[str, Any]) -> tuple[Document, str]:
     """
     from cagewright.change.edit import edit  # with the stages, which the folder's page does not wait for
 
-    job = moment.job
+    job = moment.shown
     return edit(moment.document, job.plan if job else None, job.cage if job else None, asked)
 
 
@@ -158,7 +160,7 @@ class OpenPlan:
             raise Stale
         new, words = self._edited(edit)
         made = self._moment(new, now.number)
-        if made.problems:
+        if made.shown is None:
             raise ProblemsFound(made.problems)
         return now, made, words
 
@@ -181,7 +183,7 @@ class OpenPlan:
             if hash_of(data) == self._now.step.hash:
                 return self.moment
             made = self._moment(new, number + 1)
-            if made.problems and not self.moment.problems:
+            if made.shown is None and self.moment.shown is not None:
                 raise ProblemsFound(made.problems)
             before = self._before(stroke)
             self._now = self._log.add(
@@ -350,8 +352,8 @@ class OpenPlan:
         return self._moment(text, revision.number)
 
     def _moment(self, text: Document, number: int) -> PlanMoment:
-        job, problems = self._job(text)
-        return PlanMoment(number=number, document=text, job=job, problems=problems)
+        job, problems, shown = self._job(text)
+        return PlanMoment(number=number, document=text, job=job, problems=problems, shown=shown)
 
     def _job(self, text: Document) -> Made:
         """What the text makes, or what is wrong with it; kept, as what was tried is often done next."""
@@ -368,13 +370,21 @@ class OpenPlan:
 
     def _made_now(self, text: Document) -> Made:
         # loaded here because it takes a second or two: the folder's page does not wait for it
-        from cagewright.job.opening import job_of
+        from cagewright.job.opening import job_of, shown_job
 
         self._cache = self._cache or Cache(MOST_KEPT)
         try:
-            return job_of(text.source, self.path, self._cache), ()
+            made = job_of(text.source, self.path, self._cache)
         except ProblemsFound as found:
-            return None, found.problems
+            problems = found.problems
+        else:
+            return made, (), made
+        try:
+            # results of this one are not kept: what is made from a sound cage must never come from here
+            shown, blemishes = shown_job(text.source, self.path)
+        except ProblemsFound:
+            return None, problems, None
+        return None, blemishes, shown
 
     def _stats(self, text: Document) -> Stats:
         """What changes where a file that the plan's text names is changed."""

@@ -24,6 +24,7 @@ class PlanState:
         saved: whether the plan file holds this revision.
         trouble: why it does not.
         conflict: what stands in the way of saving until the builder decides.
+        shown: what it says can be shown, whatever has to be put right before it can be made.
     """
 
     id: str
@@ -38,6 +39,7 @@ class PlanState:
     trouble: str | None
     conflict: str | None
     problems: tuple[Problem, ...]
+    shown: bool
 
 
 def without_folder(problem: Problem) -> Problem:
@@ -63,4 +65,5 @@ def state_of(opened: OpenPlan) -> PlanState:
         trouble=opened.trouble,
         conflict=opened.conflict,
         problems=tuple(without_folder(p) for p in moment.problems),
+        shown=moment.shown is not None,
     )

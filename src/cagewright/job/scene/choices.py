@@ -49,6 +49,15 @@ class SoldSize:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DieChoice:
+    """A die of the shop: its name, what tube it takes and the centreline radius it bends to, mm."""
+
+    name: str
+    od: float
+    clr: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TakenNames:
     """Names that the plan has already."""
 
@@ -56,6 +65,8 @@ class TakenNames:
     points: tuple[str, ...]
     feet: tuple[str, ...]
     tubes: tuple[str, ...]
+    plates: tuple[str, ...]
+    gussets: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,6 +76,7 @@ class CageChoices:
     roles: tuple[RoleChoice, ...]
     tubes: tuple[TubeChoice, ...]
     sold: tuple[SoldSize, ...]
+    dies: tuple[DieChoice, ...]
     steels: tuple[str, ...]
     names: TakenNames
 
@@ -89,12 +101,15 @@ def choices_of(job: Job) -> CageChoices:
             SoldSize(words=f"{say_size(od, wall, plan.house_units)} {steel}", od=od, wall=wall, steel=steel)
             for od, wall, steel in sizes
         ),
+        dies=tuple(DieChoice(name=die.name, od=die.od, clr=die.clr) for die in job.shop.dies),
         steels=tuple(dict.fromkeys([*plan.steels, *steels()])),
         names=TakenNames(
             members=tuple(taken),
             points=tuple(names_in(plan.points)),
             feet=tuple(names_in(plan.feet)),
             tubes=tuple(plan.tubes),
+            plates=tuple(names_in(plan.plates)),
+            gussets=tuple(names_in(plan.gussets)),
         ),
     )
 

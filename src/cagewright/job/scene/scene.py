@@ -137,6 +137,7 @@ def _foot(foot: Foot) -> SceneFoot:
             (foot.point.tobytes(), foot.normal.tobytes(), foot.plate), lambda: all_rounded(foot_plate(foot))
         ),
         faces=tuple(all_rounded(face) for face in foot_faces(foot)),
+        plate=(one(foot.plate[0]), one(foot.plate[1]), one(foot.plate[2])),
         thickness=one(foot.plate[2]),
         seat=foot.seat,
         members=foot.members,

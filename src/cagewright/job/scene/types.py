@@ -103,6 +103,7 @@ class SceneFoot:
     point: Vec3
     normal: Vec3
     corners: tuple[Vec3, ...]
+    plate: Vec3
     thickness: float
     seat: str
     members: tuple[str, ...]

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 def _shown(plan: OpenPlan) -> Job | None:
     """What the plan makes; while its text has problems, what it made last."""
-    return plan.moment.job or plan.stood
+    return plan.moment.shown or plan.stood
 
 
 def _job(moment: PlanMoment) -> Job:
@@ -32,7 +32,7 @@ def _job(moment: PlanMoment) -> Job:
     Raises:
         HTTPException: its text has problems.
     """
-    job = moment.job
+    job = moment.shown
     if job is None:
         raise HTTPException(409, "The plan's text has problems. Mend them first.")
     return job
@@ -48,7 +48,7 @@ def scene(request: Request) -> Response:
     headers = {"etag": mark, "cache-control": "no-cache"}
     if request.headers.get("if-none-match") == mark:
         return Response(status_code=304, headers=headers)
-    made = scene_of(job, number=number, stale=moment.job is None) if job else nothing_to_draw(moment)
+    made = scene_of(job, number=number, stale=moment.shown is None) if job else nothing_to_draw(moment)
     return JSONResponse(plain(made), headers=headers)
 
 

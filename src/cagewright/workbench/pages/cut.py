@@ -6,6 +6,7 @@ import json
 from typing import TYPE_CHECKING, Any
 
 from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
 from starlette.responses import Response
 from starlette.routing import Route
 
@@ -14,7 +15,7 @@ from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer
 from cagewright.workbench.pages.cut_tube import ROUTES as TUBE
 from cagewright.workbench.pages.made import file_of, older_words
-from cagewright.workbench.pages.sent import sent_file, sent_zip
+from cagewright.workbench.pages.sent import sent_file, sent_pdf, sent_zip
 from cagewright.workbench.server.request import opened_of
 
 if TYPE_CHECKING:
@@ -67,6 +68,34 @@ def sheets(request: Request) -> Response:
     return answer(told)
 
 
+def one_wrap(request: Request) -> Response:
+    """The wrap of one end on pages of one paper, made alone: nothing else is waited for.
+
+    Raises:
+        HTTPException: there is no such end, a saw makes it, or the plan has places to put right.
+    """
+    from cagewright.book.papers import pages_paper
+    from cagewright.job.cutting import one_wrap as wrap_in
+    from cagewright.job.papers import wrap_pages_of
+
+    job = opened_of(request).moment.job
+    if job is None:
+        raise HTTPException(409, "The plan has places to put right first.")
+    member, which = request.path_params["member"], request.path_params["which"]
+    paper = "letter" if request.query_params.get("paper") == "letter" else "a4"
+    try:
+        wrap = wrap_in(job, member, which)
+    except KeyError:
+        raise HTTPException(404) from None
+    if wrap is None:
+        raise HTTPException(404, "A square saw cut makes that end: it needs no template.")
+    made = pages_paper(
+        wrap_pages_of(job, (wrap,), paper), paper, title=job.cage.title, revision=job.cage.revision,
+        subject=f"Wraps at true scale, revision {job.cage.revision}",
+    )  # fmt: skip
+    return sent_pdf(made, f"{member}-{which}")
+
+
 def one_file(request: Request) -> Response:
     """One file of the sheets."""
     return sent_file(request, _made(opened_of(request)), request.path_params["name"])
@@ -91,6 +120,7 @@ PAGE = Page(
         *TUBE,
         Route("/api/plans/{id}/cut", sheets),
         Route("/api/plans/{id}/cut/all.zip", every_file),
+        Route("/api/plans/{id}/cut/wrap/{member}/{which}", one_wrap),
         Route("/api/plans/{id}/cut/files/{name:path}", one_file),
     ),
     work={"sheets": "cagewright.workbench.pages.cut:sheets_work"},

@@ -105,6 +105,37 @@ async def new(request: Request) -> Response:
     return answer(await run_in_threadpool(_made, request.app.state.desk, choices), status=201)
 
 
+async def copy(request: Request) -> Response:
+    """A new plan that starts as a copy of another; answers where it is.
+
+    Raises:
+        HTTPException: there is no such plan.
+    """
+    title = " ".join(str((await body_of(request)).get("title") or "").split())[:200]
+    if not title:
+        return JSONResponse({"error": "Give the copy a name."}, 422)
+
+    def made() -> str:
+        from cagewright.job.folder import copied
+
+        desk: Desk = request.app.state.desk
+        plan = desk.opened(request.path_params["id"])
+        return desk.add(title, copied(plan.moment.document, title).encode(), plan.path.parent)
+
+    try:
+        id = await run_in_threadpool(made)
+    except KeyError:
+        raise HTTPException(404) from None
+    return answer({"id": id, "address": f"/plans/{id}/cage"}, status=201)
+
+
+def sizes(request: Request) -> Response:
+    """What a base structure is laid out by: key, words, and a usual length to start from, mm."""
+    from cagewright.job.base_structure import SIZES
+
+    return answer([{"key": key, "words": words, "usual": usual} for key, (words, usual) in SIZES.items()])
+
+
 def _made(desk: Desk, choices: NewPlanChoices) -> dict[str, str]:
     """Where the new plan or survey is: an address to go to next."""
     from cagewright.job.folder import new_plan, new_survey
@@ -118,7 +149,9 @@ def _made(desk: Desk, choices: NewPlanChoices) -> dict[str, str]:
 ROUTES = (
     Route("/api/folder", plans),
     Route("/api/folder/books", books),
+    Route("/api/folder/sizes", sizes),
     Route("/api/folder/plans", new, methods=["POST"]),
+    Route("/api/folder/plans/{id}/copy", copy, methods=["POST"]),
     Route("/api/folder/plans/{id}", card),
     Route("/api/folder/plans/{id}/picture.svg", picture),
     Route("/api/folder/surveys/{survey}", survey_card),
