@@ -117,6 +117,13 @@ export interface BenchWorkAnswer {
   units: "mm" | "in" | "decimal in";
 }
 
+/** The line that a bend turns about, through the middle of its arc, mm. */
+export interface BendAxis {
+  words: string;
+  start: Vec3;
+  stop: Vec3;
+}
+
 /** One rule book. */
 export interface BookRow {
   id: string;
@@ -162,6 +169,13 @@ export interface CageChoices {
   dies: DieChoice[];
   steels: string[];
   names: TakenNames;
+}
+
+/** Pieces by the views' key, welds by the weld map, and every bend's axis. */
+export interface CageNumbers {
+  pieces: Numbered[];
+  welds: Numbered[];
+  bends: BendAxis[];
 }
 
 /** One move of the way in. */
@@ -732,6 +746,13 @@ export interface NextReading {
   expected: Value;
   read: Value | null;
   off: Value | null;
+}
+
+/** A piece or a weld: its number, what it is, and where that is written, mm. */
+export interface Numbered {
+  number: number;
+  words: string;
+  point: Vec3;
 }
 
 /** One obstacle beside a wanted tube, and the ways round it; none of cutting where it is never cut. */

@@ -44,4 +44,6 @@ export const FACINGS = [
 export const GUSSET_KINDS = [
   'flat',
   'folded',
+  'bent corner',
+  'half tube',
 ];

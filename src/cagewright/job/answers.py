@@ -31,6 +31,7 @@ ANSWERS: tuple[str, ...] = (
     "cagewright.job.record:JobsAnswer",
     "cagewright.job.record:LineAnswer",
     "cagewright.job.scene.choices:CageChoices",
+    "cagewright.job.scene.numbered:CageNumbers",
     "cagewright.job.scene.picks:Apart",
     "cagewright.job.scene.picks:Resting",
     "cagewright.job.scene.types:Scene",

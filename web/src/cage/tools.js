@@ -11,7 +11,7 @@ import { AXES } from './words.js';
 export const STANDS = [['three-quarter', 'Corner'], ['left', 'Left'], ['right', 'Right'], ['front', 'Front'], ['rear', 'Rear'], ['above', 'Above'], ['driver', 'Driver']];
 
 /** @type {[string, string, boolean][]} part, words, shown at first */
-const PARTS = [['lines', 'Body lines', true], ['scan', 'Scan', true], ['people', 'People', true], ['feet', 'Feet', true], ['names', 'Names', false], ['marks', 'Findings', true]];
+const PARTS = [['lines', 'Body lines', true], ['scan', 'Scan', true], ['people', 'People', true], ['feet', 'Feet', true], ['names', 'Names', false], ['marks', 'Findings', true], ['pieces', 'Piece numbers', false], ['welds', 'Weld numbers', false], ['axes', 'Axes of bends', false], ['was', 'As it was before the last change', false]];
 
 /**
  * @typedef {object} ToolsDo
@@ -21,6 +21,7 @@ const PARTS = [['lines', 'Body lines', true], ['scan', 'Scan', true], ['people',
  * @property {(parts: Record<string, boolean>) => void} parts
  * @property {() => void} add
  * @property {() => void} measure
+ * @property {(share: number) => void} apart
  * @property {(what: string) => void} make a foot, a plate, a gusset, a bar by its bending list
  */
 
@@ -56,8 +57,8 @@ export function tools(holder, bench, does) {
   fill(holder,
     el('span', { class: 'cage-group', role: 'group', 'aria-label': 'Look from' }, stands),
     button('Fit', does.fit, { title: 'All of it, or what is chosen (F)', 'data-do': 'fit' }),
-    menu('Show', parts.map((one) => one.line)),
-    menu('Section', [section.holder]),
+    menu('Show', [...parts.map((one) => one.line), el('label', { class: 'cage-apart' }, 'Tubes apart', el('input', { type: 'range', min: '0', max: '1', step: '0.05', value: '0', 'data-apart': '', oninput: (/** @type {any} */ event) => does.apart(Number(event.target.value)) }))]),
+    menu('Section', [section.holder], 'cage-menu-inline'),
     el('span', { class: 'cage-group cage-group-do' }, adding, measuring), more);
   does.parts({ ...shown });
   return {

@@ -19,6 +19,7 @@ import { workLater } from '../cage/later.js';
 import { measure } from '../cage/measure.js';
 import { planText } from '../cage/plan_text.js';
 import { nearest } from '../cage/reach.js';
+import { seeMore } from '../cage/see_more.js';
 import { strip } from '../cage/strip.js';
 import { jointsTable, toggled, tubesTable } from '../cage/tables.js';
 import { tabs } from '../cage/tabs.js';
@@ -125,15 +126,18 @@ function build(bench) {
     sides.open('text');
     void text.goTo(problem);
   });
+  const seeing = seeMore(bench, view, () => got('/cage/numbers'));
   const bar = tools(byId('cage-tools'), bench, {
     stand: (stand) => view.stand(stand),
     fit: () => view.fit(bench.now.chosen.members.length ? bench.now.chosen.members : undefined),
     section: (cut) => view.section(cut),
-    parts: ({ marks, ...parts }) => {
+    parts: ({ marks, pieces, welds, axes, was, ...parts }) => {
       view.show_parts(parts);
       marked = marks;
       drawMarks();
+      seeing.set({ pieces, welds, axes, was });
     },
+    apart: (share) => view.apart(share),
     add: () => (bench.now.doing === 'add' ? adding.stop() : adding.start()),
     make: (what) => (what === 'list' ? adding.byList() : parting.start(/** @type {'foot'} */ (what))),
     measure: () => (bench.now.doing === 'measure' ? measuring.stop() : measuring.start()),

@@ -59,6 +59,9 @@ export class FlatStage {
     this.cut = null;
   }
 
+  /** Colours are asked for whenever it draws. */
+  relight() {}
+
   /** @param {number} wide @param {number} high @param {number} ratio */
   resize(wide, high, ratio) {
     this.ratio = Math.min(ratio, 2);

@@ -16,6 +16,7 @@ import { add, times } from './vec.js';
  * @property {Mark[]} marks
  * @property {import('../shapes').Arrow[]} arrows
  * @property {{a: Vec3, b: Vec3, words: string} | null} distance
+ * @property {[Vec3, Vec3][]} [lines] thin lines, such as the axes of bends
  */
 
 const SVG = 'http://www.w3.org/2000/svg';
@@ -46,7 +47,8 @@ export class Overlay {
 
   /** @param {Camera} camera @param {Written} written */
   draw(camera, written) {
-    const lines = [...triad(camera), ...arrows(camera, written.arrows), ...(written.distance ? dimension(camera, written.distance) : [])];
+    const thin = (written.lines ?? []).map(([a, b]) => [camera.spot(a), camera.spot(b)]).map(([a, b]) => drawn('line', { class: 'bend-axis', x1: a.x, y1: a.y, x2: b.x, y2: b.y }));
+    const lines = [...thin, ...triad(camera), ...arrows(camera, written.arrows), ...(written.distance ? dimension(camera, written.distance) : [])];
     const taken = this.marks(camera, written.marks, lines);
     this.labels(camera, written.labels, taken, lines);
     this.svg.setAttribute('viewBox', `0 0 ${camera.wide} ${camera.high}`);

@@ -66,6 +66,8 @@ export class Stage {
     this.renderer.info.autoReset = false; // two passes make one picture
     this.kind = 'webgl';
     this.materials = new Materials();
+    /** @type {{positions: Float32Array, index: Uint32Array} | null} */
+    this.mesh = null;
     this.renderer.autoClear = false;
     this.scene = new Scene();
     this.behind = new Scene(); // drawn first and never before the cage: the floor and the faint cage
@@ -80,6 +82,15 @@ export class Stage {
     this.parallel = new OrthographicCamera();
     this.eye = new PerspectiveCamera();
     for (const one of [this.parallel, this.eye]) one.matrixAutoUpdate = false;
+  }
+
+  /** Everything again in other colours. @param {import('../types').Scene} scene */
+  relight(scene) {
+    this.renderer.setClearColor(PAPER, 1);
+    const mesh = this.mesh;
+    this.madeFrom.clear();
+    this.things(scene);
+    this.scan(mesh);
   }
 
   /** @param {number} wide @param {number} high @param {number} ratio */
@@ -154,6 +165,7 @@ export class Stage {
 
   /** @param {{positions: Float32Array, index: Uint32Array} | null} mesh */
   scan(mesh) {
+    this.mesh = mesh;
     this.remake('scan', mesh, (group) => {
       if (!mesh) return;
       const shape = new BufferGeometry().setAttribute('position', new BufferAttribute(mesh.positions, 3));

@@ -10,7 +10,7 @@ import { Handle } from './handle.js';
 import { legend } from './legend.js';
 import { labelsOf } from './naming.js';
 import { Overlay } from './overlay.js';
-import { paintOf } from './paints.js';
+import { paintOf, useLight } from './paints.js';
 import { FINGER, MOUSE, pickOf } from './pick.js';
 import { printable } from './print.js';
 import { ramp } from './ramp.js';
@@ -24,6 +24,8 @@ export { sayName } from './naming.js';
 /** @typedef {import('../types').SceneMember} MemberShape */
 /** @typedef {import('../shapes').Pick} Pick */
 /** @typedef {import('./stage.js').TubeShape} TubeShape */
+
+const DARK = matchMedia('screen and (prefers-color-scheme: dark)');
 
 /** @returns {Scene} */
 const nothing = () => ({
@@ -64,6 +66,12 @@ export class View {
     this.cut = null;
     /** @type {import('./overlay.js').Written} */
     this.written = { labels: [], marks: [], arrows: [], distance: null };
+    /** Numbers and lines written over the picture. @type {{labels: import('./overlay.js').Label[], lines: [Vec3, Vec3][]}} */
+    this.notes = { labels: [], lines: [] };
+    /** How far the tubes are drawn apart, as a share of their distance from the middle. */
+    this.spread = 0;
+    /** @type {{scene: Scene, spread: number, shapes: TubeShape[]} | null} */
+    this.parted = null;
     /** @type {{pick: ((pick: Pick | null) => void)[], hover: ((pick: Pick | null) => void)[], look: (() => void)[]}} */
     this.heard = { pick: [], hover: [], look: [] };
     this.frame = 0;
@@ -92,7 +100,9 @@ export class View {
     });
     this.watch = new ResizeObserver(() => this.resize());
     this.watch.observe(this.area);
-    this.stopPrinting = printable(this.area, () => this.draw());
+    this.stopPrinting = printable(this.area, { draw: () => this.draw(), light: (day) => this.light(!day && DARK.matches), scale: () => (this.camera.look.eye ? null : this.camera.look.scale) });
+    DARK.addEventListener('change', () => this.light(DARK.matches));
+    if (DARK.matches) this.light(true);
     this.area.addEventListener('webglcontextrestored', () => this.redraw(), true);
     this.resize();
   }
@@ -110,6 +120,13 @@ export class View {
   change(delta) {
     this.scene = changed(this.scene, delta);
     this.sceneChanged();
+  }
+
+  /** @param {boolean} dark */
+  light(dark) {
+    useLight(dark);
+    this.stage.relight(this.scene);
+    this.repaint();
   }
 
   sceneChanged() {
@@ -177,7 +194,7 @@ export class View {
 
   /** From the driver's eye nobody is seen, his own helmet least; sheets stay with the cage as built. */
   showParts() {
-    this.stage.show({ ...this.parts, people: this.parts.people && !this.camera.look.eye, sheets: !this.moved });
+    this.stage.show({ ...this.parts, people: this.parts.people && !this.camera.look.eye, sheets: !this.moved && !this.spread, feet: this.parts.feet && !this.spread });
     this.redraw();
   }
 
@@ -319,7 +336,22 @@ export class View {
   // ---- drawing ----
 
   shapes() {
-    return this.moved ?? this.scene.members;
+    if (this.moved || !this.spread) return this.moved ?? this.scene.members;
+    if (this.parted?.scene !== this.scene || this.parted.spread !== this.spread) this.parted = { scene: this.scene, spread: this.spread, shapes: apart(this.scene, this.spread) };
+    return this.parted.shapes;
+  }
+
+  /** Draw the tubes apart, each by that share of how far it lies from the middle. @param {number} share */
+  apart(share) {
+    this.spread = share;
+    this.showParts();
+    this.remade();
+  }
+
+  /** Numbers and lines over the picture. @param {View['notes']} notes */
+  note(notes) {
+    this.notes = notes;
+    this.redraw();
   }
 
   redraw() {
@@ -336,7 +368,8 @@ export class View {
     if (this.stale.tubes || this.stale.paint) this.stage.paint((layer, shape) => this.paintFor(layer, shape));
     this.stale = { tubes: false, paint: false };
     this.stage.draw(this.camera);
-    this.overlay.draw(this.camera, { ...this.written, labels: this.labels() });
+    const marks = this.spread ? [] : this.written.marks.filter((mark) => !this.cutAway(mark.point));
+    this.overlay.draw(this.camera, { ...this.written, marks, labels: this.labels(), lines: this.notes.lines.filter(([a]) => !this.cutAway(a)) });
     this.handles.draw();
   }
 
@@ -349,7 +382,7 @@ export class View {
 
   labels() {
     const made = labelsOf(this.scene, this.shapes(), { selected: this.selected, hovered: this.hovered, shades: this.shades, all: this.parts.names });
-    return made.filter((one) => one.kind !== 'name' || !this.cutAway(one.at));
+    return [...made, ...this.notes.labels].filter((one) => one.kind !== 'name' || !this.cutAway(one.at));
   }
 
   /** Whether the section has cut the place away. @param {Vec3} point */
@@ -409,6 +442,17 @@ export function makeView(holder, options) {
   bindAll(view);
   Object.assign(window, { cagewrightView: view });
   return view;
+}
+
+/** The tubes each pushed away from the middle. @param {Scene} scene @param {number} share @returns {TubeShape[]} */
+function apart({ members, box }, share) {
+  const middle = box[0].map((low, n) => (low + box[1][n]) / 2);
+  return members.map((one) => {
+    const mean = [0, 1, 2].map((n) => one.axis.reduce((sum, p) => sum + p[n], 0) / one.axis.length);
+    const by = mean.map((v, n) => (v - middle[n]) * share);
+    const put = (/** @type {Vec3} */ p) => /** @type {Vec3} */ (p.map((v, n) => v + by[n]));
+    return { ...one, axis: one.axis.map(put), ends: one.ends.map((end) => ({ ...end, origin: put(end.origin) })) };
+  });
 }
 
 /** Its methods may be handed on by themselves. @param {any} view */

@@ -89,6 +89,13 @@ def choices(request: Request) -> Response:
     return answer(choices_of(_job(opened_of(request).moment)))
 
 
+def numbers(request: Request) -> Response:
+    """The numbers of pieces and welds, and the axes of bends."""
+    from cagewright.job.scene.numbered import numbers_of
+
+    return answer(numbers_of(_job(opened_of(request).moment)))
+
+
 async def between(request: Request) -> Response:
     """How far the picks ``a`` and ``b`` of the body are apart.
 
@@ -136,6 +143,7 @@ PAGE = Page(
         Route("/api/plans/{id}/findings", findings),
         Route("/api/plans/{id}/scan.bin", scan),
         Route("/api/plans/{id}/cage/choices", choices),
+        Route("/api/plans/{id}/cage/numbers", numbers),
         Route("/api/plans/{id}/cage/between", between, methods=["POST"]),
         Route("/api/plans/{id}/cage/nearest", nearest, methods=["POST"]),
     ),
