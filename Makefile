@@ -48,7 +48,7 @@ deep: web sabotages slow pages
 lint: $(READY)
 	$(BIN)/ruff format --check .
 	$(BIN)/ruff check .
-	$(BIN)/pyright --threads 2
+	$(BIN)/pyrefly check --summary=none
 	$(BIN)/python scripts/web.py --check
 
 fast: $(READY)

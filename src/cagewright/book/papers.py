@@ -68,8 +68,8 @@ def sheets_paper(sheets: tuple[Sheet, ...], *, title: str, revision: str, paper:
 def _set(book: BuildBook, subject: str, *, front: bool = False, created: datetime = UNDATED) -> bytes:
     """The PDF with print scaling switched off in its viewer preferences and its subject set."""
     template = resources.files("cagewright.book").joinpath("papers.typ").read_bytes()
-    pdf = typst.compile(
-        {"main.typ": template, **book_files(book, caution=CAUTION, front=front)},  # pyright: ignore[reportArgumentType]
+    pdf = typst.compile(  # pyrefly: ignore[no-matching-overload]
+        {"main.typ": template, **book_files(book, caution=CAUTION, front=front)},
         ignore_system_fonts=True,
         timestamp=int(created.timestamp()),
     )

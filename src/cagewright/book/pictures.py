@@ -15,9 +15,6 @@ _PAGE = b"""#set page(width: auto, height: auto, margin: 3mm)
 def png_of(drawing: Drawing, *, dots: float = 144.0) -> bytes:
     """The drawing as PNG on white, ``dots`` to the inch at its printed size."""
     files = {"main.typ": _PAGE, "drawing.svg": to_svg(drawing).encode()}
-    return typst.compile(  # pyright: ignore[reportReturnType]
-        files,  # pyright: ignore[reportArgumentType]
-        format="png",
-        ppi=dots,
-        ignore_system_fonts=True,
+    return typst.compile(  # pyrefly: ignore[no-matching-overload]
+        files, format="png", ppi=dots, ignore_system_fonts=True
     )

@@ -102,7 +102,8 @@ def _named(before: Before, change: AddChange) -> dict[str, MemberEntry]:
         copy = asked.mirror or (other_side(name, [*names, name]) if change.both_sides else None)
         tube = asked.tube or usual_tube(before.plan, asked.role) or ""
         said: dict[str, Any] = {key: getattr(asked, key) for key in NewMember.model_fields}
-        made[name] = MemberEntry.model_construct(None, **{**said, "tube": tube, "path": path, "mirror": copy})
+        said |= {"tube": tube, "path": path, "mirror": copy}
+        made[name] = MemberEntry.model_construct(None, **said)
     return made
 
 

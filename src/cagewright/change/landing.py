@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 import numpy as np
 
@@ -62,13 +63,12 @@ def _ways(on: str, path: Chain, run: float, like: OnMember | None, ground: Groun
     # at its very end the nearest mark of the tape may lie past it
     last = "part" if min(run, path.length - run) < MARK else "along"
     for measure in (*before, *(axis for axis in axes if steep[AXES[axis]] > 0.2), last):
-        value = _value(measure, path, run, ground.units, like)
+        at: dict[str, Any] = {measure: _value(measure, path, run, ground.units, like)}
         for side in sides if measure in AXES else (None,):
-            yield OnMember.model_construct(None, on=on, side=side, clr=clr, **{measure: value})
+            yield OnMember.model_construct(None, on=on, side=side, clr=clr, **at)
     near = on_the_tape((float(point[0]), float(point[1]), float(point[2])), ground.units)
-    measure = axes[0]
-    value = _value(measure, path, run, ground.units, like)
-    yield OnMember.model_construct(None, on=on, clr=clr, near=near, **{measure: value})
+    at = {"near": near, axes[0]: _value(axes[0], path, run, ground.units, like)}
+    yield OnMember.model_construct(None, on=on, clr=clr, **at)
 
 
 def measure_of(place: OnMember) -> str:

@@ -91,7 +91,7 @@ def _own_mirror(before: Before, name: str) -> bool:
     except ProblemsFound:
         return False
     flipped = [mirrored(place) for place in reversed(places)]
-    return bool(np.allclose(places, flipped, atol=ON_CENTRE))
+    return np.allclose(places, flipped, atol=ON_CENTRE)
 
 
 def feet_mirrored(before: Before, plan: Plan, member: str) -> Plan:

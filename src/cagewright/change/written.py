@@ -171,7 +171,7 @@ def _behind(keys: Keys, section: Any) -> str | None:
     if len(keys) != 2 or not isinstance(section, dict):
         return None
     names = [*cast("dict[str, Any]", section)]
-    at = names.index(str(keys[1])) if keys[1] in names else 0
+    at = names.index(keys[1]) if keys[1] in names else 0
     return names[at - 1] if at else None
 
 
@@ -204,7 +204,7 @@ def _in_text(document: Document, keys: Keys) -> tuple[Keys, bool]:
     keys, stands = in_turn(here, keys), list[str | int]()
     for n, key in enumerate(keys):
         if isinstance(here, Map) and key in here.spots:
-            here = here[str(key)]
+            here = here[str(key)]  # pyrefly: ignore[unnecessary-type-conversion]
         elif isinstance(here, Seq) and isinstance(key, int) and key < len(here):
             here = here[key]
         elif n and not isinstance(here, Map) and (isinstance(key, str) or not isinstance(here, Seq)):

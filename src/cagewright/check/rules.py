@@ -62,7 +62,7 @@ EXAMPLE: Mapping[Kind, str] = MappingProxyType({
 
 def wrong(code: str, wanted: str, **more: Any) -> PydanticCustomError:
     """What is raised where a row's value is wrong: the code, and what was wanted."""
-    return PydanticCustomError(code, "{wanted}", {"wanted": wanted, **more})  # pyright: ignore[reportArgumentType]
+    return PydanticCustomError(code, "{wanted}", {"wanted": wanted, **more})  # pyrefly: ignore[bad-argument-type]
 
 
 def quantity(raw: Any, kind: Kind) -> float:

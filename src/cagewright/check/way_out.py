@@ -75,7 +75,7 @@ def way_out(cage: Cage, line: Line3, side: SideName) -> WayOut:
     for radius, paths in tubes.items():
         near, _ = KDTree(np.concatenate(paths)).query(cells[free], distance_upper_bound=radius)
         free[free] = ~np.isfinite(near)
-    parts, many = ndimage.label(free)  # pyright: ignore[reportGeneralTypeIssues]
+    parts, many = ndimage.label(free)
     counts = np.bincount(parts.ravel(), minlength=many + 1)[1:]
     share = largest(cells[free], cells[begins(free)])
     turned = 1.0 / least_turned(0.5 * math.pi / (TURNS * FINE)) - 1.0

@@ -68,7 +68,7 @@ def cluster(address: str | None = None) -> Generator[Executor]:
     Raises:
         ModuleNotFoundError: Dask is not installed.
     """
-    from dask.distributed import Client  # pyright: ignore
+    from dask.distributed import Client
 
-    with Client(address) as client:  # pyright: ignore
-        yield client.get_executor()  # pyright: ignore
+    with Client(address) as client:
+        yield client.get_executor()

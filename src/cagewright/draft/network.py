@@ -243,7 +243,7 @@ def _fit(net: _Net, first: Array) -> _Fit:
     def slopes(x: Array) -> Array:
         return -_slopes(net, x.reshape(-1, 3))
 
-    found = least_squares(off, first.ravel(), jac=slopes, method="lm")  # pyright: ignore[reportArgumentType]
+    found = least_squares(off, first.ravel(), jac=slopes, method="lm")
     places = np.asarray(found.x, dtype=np.float64).reshape(-1, 3)
     q, r = np.linalg.qr(_slopes(net, places))
     hat = q @ q.T

@@ -116,7 +116,7 @@ def solved(equations: Equations[R], readings: Sequence[R], start: Floats) -> Sol
             settled = True
             break
     slope, left = equations.scaled(readings, state)
-    covariance = cho_solve(cho_factor(slope.T @ slope + prior), np.eye(len(state)))
+    covariance = np.asarray(cho_solve(cho_factor(slope.T @ slope + prior), np.eye(len(state))))
     hat = slope @ covariance @ slope.T
     free = np.clip(1.0 - np.diag(hat), 0.0, 1.0)
     return SolvedState(

@@ -130,7 +130,7 @@ def _loaded(model: Idealised, push: Push) -> tuple[int, Vector]:
         largest = max(push.point_loads, key=lambda p: float(p.force @ p.force))
         size = float(np.sqrt(largest.force @ largest.force))
         return node_at(model, largest.member, largest.along), largest.force / size
-    way = press.way if press.way is not None else press.normal  # pyright: ignore[reportAttributeAccessIssue]
+    way = press.way if press.way is not None else press.normal
     way = way / np.sqrt(way @ way)
     points = contact_points(model.model)
     touched = press.centre + first_touch(model.model, press) * way

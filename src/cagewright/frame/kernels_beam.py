@@ -7,7 +7,6 @@ worked in its own frame on nine variables: the movement of one end against the o
 """
 
 # Numba infers the types of compiled functions, which carry no annotations.
-# pyright: basic
 
 from __future__ import annotations
 

@@ -7,7 +7,6 @@ that the step before left it (a step behind, so that the tangent stays symmetric
 """
 
 # Numba infers the types of compiled functions, which carry no annotations.
-# pyright: basic
 
 from __future__ import annotations
 

@@ -6,7 +6,6 @@ graph (George and Liu, SIAM Review 31 (1989) 1-19); frames fill in so little tha
 """
 
 # Numba infers the types of compiled functions, which carry no annotations.
-# pyright: basic
 
 from __future__ import annotations
 

@@ -6,7 +6,6 @@ friction over a step works against the step's own sliding, and so never gives an
 """
 
 # Numba infers the types of compiled functions, which carry no annotations.
-# pyright: basic
 
 from __future__ import annotations
 

@@ -5,7 +5,6 @@ variables: the movement of one end against the other and the two spins.
 """
 
 # Numba infers the types of compiled functions, which carry no annotations.
-# pyright: basic
 
 from __future__ import annotations
 

@@ -14,7 +14,6 @@ for a twist and for slips along y and z, and its weight: in a ring cosine and si
 """
 
 # Numba infers the types of compiled functions, which carry no annotations.
-# pyright: basic
 
 from __future__ import annotations
 

@@ -1,7 +1,6 @@
 """Compiled: springs to the ground, bars that only pull, and joints that give."""
 
 # Numba infers the types of compiled functions, which carry no annotations.
-# pyright: basic
 
 from __future__ import annotations
 

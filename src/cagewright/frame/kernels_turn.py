@@ -4,7 +4,6 @@ Crisfield, Non-linear Finite Element Analysis of Solids and Structures vol. 2 (1
 """
 
 # Numba infers the types of compiled functions, which carry no annotations.
-# pyright: basic
 
 from __future__ import annotations
 

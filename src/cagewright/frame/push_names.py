@@ -91,7 +91,7 @@ def _base(cage: Cage, asked: AskedPush) -> PushRow:
 
 def _changed(row: PushRow, asked: AskedPush) -> PushRow:
     entry = asked.entry
-    turned = {
+    turned: dict[str, Any] = {
         key: math.degrees(value) for key, value in (("pitch", entry.pitch), ("roll", entry.roll))
         if value is not None
     }  # fmt: skip

@@ -91,7 +91,8 @@ def chord_face(s: RailJointSizes) -> tuple[float, float, float]:
     axial = unit / ((1.0 - beta) * sine) * (2.0 * beta / sine + 4.0 * left)
     in_plane = unit * d * (1.0 / (2.0 * beta) + 2.0 / left + beta / (1.0 - beta))
     out = d * (1.0 + beta) / (2.0 * (1.0 - beta)) + math.sqrt(2.0 * b * d * (1.0 + beta) / (1.0 - beta))
-    return tuple(math.pi / 4.0 * v for v in (axial, in_plane, unit * out))  # pyright: ignore[reportReturnType]
+    out *= unit
+    return math.pi / 4.0 * axial, math.pi / 4.0 * in_plane, math.pi / 4.0 * out
 
 
 def rail_outside(s: RailJointSizes) -> tuple[str, ...]:

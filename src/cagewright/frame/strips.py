@@ -79,9 +79,9 @@ def _strips(cage: Cage, plate: Plate, places: Mapping[str, tuple[Ints, Floats]])
     for turn in (math.pi / 4.0, 3.0 * math.pi / 4.0):
         way = np.array([math.cos(turn), math.sin(turn)])
         for (a, b), breadth in chords(flat, way, COUNT):
-            ends = [_nearest(numbers, points, reach, plate.corners[0] + p @ frame) for p in (a, b)]
-            if None not in ends and ends[0] != ends[1]:
-                found.append(Strip(ends=(ends[0], ends[1]), area=breadth * plate.thickness, plate=plate.name))  # pyright: ignore[reportArgumentType]
+            one, two = (_nearest(numbers, points, reach, plate.corners[0] + p @ frame) for p in (a, b))
+            if one is not None and two is not None and one != two:
+                found.append(Strip(ends=(one, two), area=breadth * plate.thickness, plate=plate.name))
     return found
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -97,17 +98,17 @@ def openings_tried(job: Job, door: str = "") -> tuple[Line3, ...]:
 
 def _alike(one: Line3, two: Line3) -> bool:
     flip = np.array([1.0, -1.0, 1.0])
-    return one.points.shape == two.points.shape and bool(np.allclose(one.points * flip, two.points, atol=1.0))
+    return one.points.shape == two.points.shape and np.allclose(one.points * flip, two.points, atol=1.0)
 
 
-def _blank(job: Job, **more: object) -> BenchFirstAnswer:
+def _blank(job: Job, **more: Any) -> BenchFirstAnswer:
     units = job.cage.units
     nothing = figure(0.0, "run", units)
     blank = BenchFirstAnswer(
         headline="", level="cannot tell", tubes=(), said=False, opening="", worth=nothing, most=nothing,
         tried=0, work=None, passage=None, larger=(), write="", write_words="", units=units,
     )  # fmt: skip
-    return replace(blank, **more)  # pyright: ignore[reportArgumentType]
+    return replace(blank, **more)
 
 
 def _said(job: Job, lines: tuple[Line3, ...]) -> BenchFirstAnswer:

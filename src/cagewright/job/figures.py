@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 from cagewright.base.answers import Value, difference, figure
 from cagewright.base.names import shown
@@ -117,14 +118,15 @@ def _figures(job: Job, quick: bool) -> Figures:
 
 
 def _changes(old: Figures, new: Figures, units: LengthUnit) -> FigureChanges:
-    counts = ("members", "bends", "copes", "feet", "gussets")
-    gaps: dict[str, Value | None] = {}
+    more: dict[str, Any] = {
+        key: getattr(new, key) - getattr(old, key) for key in ("members", "bends", "copes", "feet", "gussets")
+    }
     for to in ("helmet", "person", "body"):
         was, now = (getattr(f.gaps, to, None) for f in (old, new))
-        gaps[to] = difference(now.gap, was.gap, "length", units) if was and now else None
+        more[to] = difference(now.gap, was.gap, "length", units) if was and now else None
     return FigureChanges(
         mass=difference(new.mass, old.mass, "mass", units), run=difference(new.run, old.run, "run", units),
-        **gaps, **{key: getattr(new, key) - getattr(old, key) for key in counts},
+        **more,
     )  # fmt: skip
 
 

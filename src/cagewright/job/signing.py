@@ -96,9 +96,9 @@ def covered(
 
 def _counted(used: Sequence[RecordEntry]) -> Iterator[str]:
     """The lines by what they are, in words."""
-    ticks = Counter(e.text for e in used if e.kind == "tick")
+    ticks = Counter[str](e.text for e in used if e.kind == "tick")
     yield from (f"{ticks[kind]} ticked as {word}" for kind, word in _PAST.items() if ticks[kind])
-    kinds = Counter(e.kind for e in used)
+    kinds = Counter[str](e.kind for e in used)
     yield from (
         f"{n} {word if n == 1 else words}" for kind, (word, words) in _MANY.items() if (n := kinds[kind])
     )

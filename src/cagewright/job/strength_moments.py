@@ -193,7 +193,7 @@ def _tool(run: Run) -> ToolMoments | None:
     if press is None:
         return None
     touch = first_touch(run.model.model, press)
-    way = press.way if press.way is not None else press.normal  # pyright: ignore[reportAttributeAccessIssue]
+    way = press.way if press.way is not None else press.normal
     way = way / float(np.sqrt(way @ way))
     outline = _pole(press) if isinstance(press, Pole) else _platen(run, press, touch)
     return ToolMoments(outline=_round(outline + touch * way, 1), way=_round(way, 5), kind=run.push.kind)

@@ -203,7 +203,7 @@ def answer_of(
     now = next((i for i, w in enumerate(ways) if w.possible), max(len(ways) - 1, 0))
     return TubeAnswer(
         headline=refused or f"{ways[now].words[:1].upper()}{ways[now].words[1:]}.",
-        level="cannot tell" if refused else worst((ways[now].level, *(["look at"] if outliers else []))),
+        level="cannot tell" if refused else worst((ways[now].level, "look at" if outliers else "fine")),
         cautions=CAUTIONS, member=member.name, revision=job.cage.revision,
         basis=basis, numbers=_numbers(found, units), outliers=outliers,
         not_used=taken.problems, ways=ways, now=now, lines=lines,

@@ -198,9 +198,9 @@ class _Model:
             [-identity(len(columns)).tocsr()[rack], None, None, None, identity(len(rack))],
         ])
         high = [np.full(len(sizes), np.inf), self._demand, limits, [0.0, 1.0], np.zeros(len(rack))]
-        low = np.full(rows.shape[0], -np.inf)  # pyright: ignore[reportOptionalSubscript]
+        low = np.full(sum(map(len, high)), -np.inf)
         low[: len(sizes)] = self._demand
-        self._rows = [LinearConstraint(csr_array(rows), low, np.concatenate(high))]  # pyright: ignore[reportArgumentType]
+        self._rows = [LinearConstraint(csr_array(rows), low, np.concatenate(high))]
 
     def minimise(
         self,
@@ -223,7 +223,7 @@ class _Model:
         ]  # fmt: skip
         limit = [] if under is None else [_at_most(*under)]
         found = milp(goal, constraints=[*self._rows, *limit], integrality=np.ones(len(goal)),
-                     bounds=Bounds(0.0, np.concatenate(high)),  # pyright: ignore[reportArgumentType]
+                     bounds=Bounds(0.0, np.concatenate(high)),
                      options={"mip_rel_gap": 0.0, "node_limit": NODES, "presolve": False})  # fmt: skip
         if found.x is None and under is not None:
             return None

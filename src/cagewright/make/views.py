@@ -119,7 +119,7 @@ def cage_view(
     scale = _scale(cage, bare, (box[0] - (24.0 if sizes else 4.0), box[1] - (30.0 if sizes else 14.0)))
     scene = _scene(cage.members, replace(bare, scale=scale), faces or {})
     marks: dict[str, Layer] = dict.fromkeys(selected, "selected")
-    marks |= dict.fromkeys(wrong, "wrong")
+    marks.update((name, "wrong") for name in wrong)
     picture = together(_ground(cage, scene), _tubes(scene), _lines(scene, marks), _feet(cage, scene))
     picture = together(picture, _padding(scene, padded or {}))
     overall = _sizes(picture, scene, cage.units) if sizes else Ink()

@@ -135,8 +135,8 @@ class NewMember(MemberEntry):
     [x, y, z]}`` is the nearest place on that member.
     """
 
-    tube: Name | None = None  # pyright: ignore[reportIncompatibleVariableOverride, reportGeneralTypeIssues]
-    path: Annotated[  # pyright: ignore[reportIncompatibleVariableOverride, reportGeneralTypeIssues]
+    tube: Name | None = None  # pyrefly: ignore[bad-override]
+    path: Annotated[  # pyrefly: ignore[bad-override]
         tuple[
             Annotated[
                 AnyPlace | Annotated[NearestOn, Tag("~nearest")],

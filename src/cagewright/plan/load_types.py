@@ -36,11 +36,11 @@ def _in_a_list(value: Any) -> Any:
     """A bare word or a bare pair of angles as a list of one."""
     if isinstance(value, str):
         return [value]
-    if isinstance(value, list | tuple) and len(value) == 2:  # pyright: ignore[reportUnknownArgumentType]
+    if isinstance(value, list | tuple) and len(value) == 2:
         words = get_args(Facing)
-        bare = not any(isinstance(v, list | tuple) or v in words for v in value)  # pyright: ignore[reportUnknownVariableType]
-        return [value] if bare else value  # pyright: ignore[reportUnknownVariableType]
-    return value  # pyright: ignore[reportUnknownVariableType]
+        bare = not any(isinstance(v, list | tuple) or v in words for v in value)
+        return [value] if bare else value
+    return value
 
 
 def _short_open() -> JsonSchemaValue:

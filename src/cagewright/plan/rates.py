@@ -80,7 +80,7 @@ class BoltEntry(Entry):
 def times_of(entry: TimesEntry) -> Times:
     """The times of the file."""
     told = {k: v for k, v in dict(entry).items() if k not in {"weld", "each_job"}}
-    weld = entry.weld and entry.weld.time / entry.weld.run
+    weld = entry.weld.time / entry.weld.run if entry.weld else None
     return Times(**told, weld=weld, each_job=tuple(entry.each_job.items()))
 
 
@@ -88,7 +88,8 @@ def prices_of(entry: PricesEntry) -> Prices:
     """The prices of the file."""
     return Prices(
         hour=entry.hour, margin=entry.margin, tax=entry.tax, each_job=tuple(entry.each_job.items()),
-        filler=entry.filler and entry.filler.price, filler_times=entry.filler and entry.filler.times,
-        gas=entry.gas and entry.gas.price / entry.gas.run,
-        discs=entry.discs and entry.discs.price / entry.discs.run,
+        filler=entry.filler.price if entry.filler else None,
+        filler_times=entry.filler.times if entry.filler else None,
+        gas=entry.gas.price / entry.gas.run if entry.gas else None,
+        discs=entry.discs.price / entry.discs.run if entry.discs else None,
     )  # fmt: skip

@@ -282,7 +282,7 @@ class _Builder:
         if frame.anchor is not None:
             self._open.discard(frame.anchor)
             self._anchors[frame.anchor] = (frame.box, self.count - frame.before + 1)
-        self._put(frame.box, frame.spot._replace(stop=event.end_mark.index))
+        self._put(frame.box, frame.spot._replace(stop=event.end_mark.index))  # pyrefly: ignore[missing-attribute]
 
     def _alias(self, event: events.AliasEvent) -> None:
         spot = _spot(event)
@@ -347,7 +347,7 @@ class _Builder:
 
 def _spot(event: events.Event) -> Spot:
     mark = event.start_mark
-    return Spot(mark.line + 1, mark.column + 1, mark.index, event.end_mark.index)
+    return Spot(mark.line + 1, mark.column + 1, mark.index, event.end_mark.index)  # pyrefly: ignore[missing-attribute]
 
 
 def say(value: object) -> str:

@@ -152,7 +152,7 @@ class SetTubeEntry(Entry):
 
 
 def _refuse(code: str, found: str, wanted: str) -> None:
-    raise PydanticCustomError(code, "{wanted}", {"found": found, "wanted": wanted})  # pyright: ignore[reportArgumentType]
+    raise PydanticCustomError(code, "{wanted}", {"found": found, "wanted": wanted})  # pyrefly: ignore[bad-argument-type]
 
 
 def _check_pair(tube: SetTubeEntry) -> None:

@@ -24,7 +24,7 @@ _SLACK = timedelta(days=1)
 _LONGEST_AGO = 366.0 * 86400.0
 """No entry waits longer than this for the network, s."""
 _WORD = re.compile(r"[A-Za-z\"°]+\d?$")
-_WORKED = tuple(
+_WORKED: tuple[re.Pattern[str], ...] = tuple(
     map(
         re.compile,
         (

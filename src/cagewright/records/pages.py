@@ -87,7 +87,7 @@ def _leaf(pages: _Pages, start: int) -> Iterator[tuple[int, list[Value]]]:
         at = start + int.from_bytes(pages.data[spot : spot + 2], "big")
         try:
             number, values = _cell(pages, at)
-        except (IndexError, ValueError, struct.error, UnicodeDecodeError):
+        except (IndexError, ValueError, struct.error):
             continue
         yield number, values
 

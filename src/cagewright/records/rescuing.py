@@ -67,7 +67,7 @@ def _end(path: Path, table: str) -> int:
     ):
         with contextlib.suppress(sqlite3.DatabaseError, OverflowError, UnicodeError), _looking(path) as raw:
             got: Any = raw.execute(asked).fetchone()
-            ends.append(int(got[0]) if got and isinstance(got[0], int) and 0 < got[0] < 10_000_000 else 0)
+            ends.append(got[0] if got and isinstance(got[0], int) and 0 < got[0] < 10_000_000 else 0)
     return max(ends)
 
 

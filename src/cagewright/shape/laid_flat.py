@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_array
+from scipy.sparse import coo_array, csr_array
 from scipy.sparse.linalg import lsqr
 
 from cagewright.base.vectors import Vector, dot, length
@@ -96,9 +96,9 @@ def _conformal(corners: Array, faces: Whole, start: Array) -> Array:
     held = np.concatenate([start[[one, two], 0], start[[one, two], 1]])
     free = np.setdiff1d(np.arange(2 * n), pinned)
     first = np.concatenate([start[:, 0], start[:, 1]])[free]
-    found = lsqr(table[:, free], -(table[:, pinned] @ held), x0=first, atol=1e-10, btol=1e-10, iter_lim=4000)[
-        0
-    ]
+    found = lsqr(
+        table[:, free], -(csr_array(table[:, pinned]) @ held), x0=first, atol=1e-10, btol=1e-10, iter_lim=4000
+    )[0]
     flat = np.empty(2 * n)
     flat[free], flat[pinned] = found, held
     places = np.stack([flat[:n], flat[n:]], axis=1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_array, diags_array
+from scipy.sparse import coo_array, csr_array, diags_array
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import KDTree
 
@@ -124,7 +124,7 @@ def smoothed(corners: Array, faces: Whole) -> Array:
     n = len(corners)
     i, j = faces[:, [0, 1, 2]].ravel(), faces[:, [1, 2, 0]].ravel()
     once = coo_array((np.ones(len(i)), (i, j)), shape=(n, n)).tocsr()
-    both = (once + once.T).tocsr()
+    both: csr_array = (once + once.T).tocsr()
     rim = both.copy()
     rim.data = np.where(both.data == 1.0, 1.0, 0.0)  # an edge that one face has
     on_rim = np.asarray(rim.sum(axis=1)).ravel() > 0.0

@@ -84,7 +84,7 @@ def cut_out(section: WallSection, at: Array, reach: float) -> WallSection:
         if last < 1.0:
             left.append(np.array([a + last * (b - a), b]))
     walls = np.array(left).reshape(-1, 2, 2)
-    same = walls.shape == section.walls.shape and bool(np.allclose(walls, section.walls))
+    same = walls.shape == section.walls.shape and np.allclose(walls, section.walls)
     return WallSection(walls=walls, thickness=section.thickness, closed=section.closed if same else None)
 
 

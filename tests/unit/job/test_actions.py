@@ -14,7 +14,7 @@ from cagewright.check.vocabulary import MEASURES
 from cagewright.cli.books import SCREEN, entries, screen
 from cagewright.job.actions import ACTED_ON, MOST_NAMES, Action
 from cagewright.job.findings import FindingsAnswer, findings, one_book
-from cagewright.job.findings import _answer as answer_of  # pyright: ignore[reportPrivateUsage]
+from cagewright.job.findings import _answer as answer_of
 from cagewright.job.findings_paper import findings_tables
 from cagewright.job.opening import open_job
 from commands import typed

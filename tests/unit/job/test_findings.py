@@ -24,7 +24,7 @@ from cagewright.job.findings import (
     reader_of,
     rule_findings,
 )
-from cagewright.job.findings import _answer as answer_of  # pyright: ignore[reportPrivateUsage]
+from cagewright.job.findings import _answer as answer_of
 from cagewright.job.findings_paper import (
     MOST_PICTURES,
     every_finding_sheet,

@@ -170,7 +170,7 @@ class EditsLog:
             "INSERT INTO steps (plan, before, words, part_of, hash, packed, made) VALUES (?,?,?,?,?,?,?)",
             (plan, before and before.id, words, part_of, hash_of(data), zlib.compress(data), time.time()),
         )
-        return self.step(int(row.lastrowid or 0))
+        return self.step(row.lastrowid or 0)
 
     def _now(self, plan: str, step: Step, how: str, on_disk: str) -> Revision:
         row = self._one("SELECT coalesce(max(number), 0) + 1 FROM revisions WHERE plan = ?", plan)

@@ -143,7 +143,7 @@ class OpenPlan:
         """What redo would do again; None where there is nothing."""
         if self._ahead[0] != self._now.number:
             ahead = self._log.ahead(self._now.step)
-            self._ahead = (self._now.number, ahead and ahead.words)
+            self._ahead = (self._now.number, ahead.words if ahead else None)
         return self._ahead[1]
 
     # -- what is done

@@ -87,7 +87,7 @@ def _job(jobs: OrderedDict[tuple[bytes, str], Job], text: bytes, path: Path) -> 
 
     key = (text, str(path))
     before = jobs.get(key)
-    jobs[key] = job_of(document_of(text, file=path.as_posix()).source, path, before and before.cache)
+    jobs[key] = job_of(document_of(text, file=path.as_posix()).source, path, before.cache if before else None)
     jobs.move_to_end(key)
     while len(jobs) > MOST_JOBS:
         jobs.popitem(last=False)

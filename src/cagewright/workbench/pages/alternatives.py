@@ -81,7 +81,7 @@ def _having_children() -> Generator[None]:
     """Let a process that ends with its parent have children of its own; they end with it (compare.pool)."""
     from multiprocessing import current_process
 
-    config = cast("dict[str, Any]", current_process()._config)  # pyright: ignore
+    config = cast("dict[str, Any]", vars(current_process())["_config"])
     was = config.get("daemon")
     config["daemon"] = False
     try:

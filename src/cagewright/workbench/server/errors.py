@@ -32,7 +32,7 @@ def log_to(file: Path) -> None:
     handler.setFormatter(logging.Formatter("%(asctime)s %(levelname)s %(message)s"))
     for name in ("cagewright.workbench", "uvicorn", "uvicorn.error", "asyncio"):
         logger = logging.getLogger(name)
-        logger.handlers, logger.propagate = [handler], False
+        logger.handlers[:], logger.propagate = [handler], False
     logging.getLogger("uvicorn.error").setLevel(logging.WARNING)
 
 
