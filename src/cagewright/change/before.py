@@ -234,13 +234,19 @@ def radius_of(plan: Plan, member: str) -> float:
     return 0.0 if tube is None else tube.across / 2.0
 
 
-def on_the_tape(values: Iterable[float], units: str) -> tuple[float, ...]:
-    """Lengths in mm at the nearest 0.1 mm, or the nearest 64th of an inch.
+def on_the_tape(length: float, units: str) -> float:
+    """The length in mm at the nearest 0.1 mm, or the nearest 64th of an inch.
 
     Half way between two marks, left and right have to come to the same one: rounding noise must not decide.
     """
     mark = 0.1 if units == "mm" else 25.4 / 64.0
-    return tuple(float(np.round(round(round(float(v) / mark, 6)) * mark, 6)) + 0.0 for v in values)
+    return float(np.round(round(round(length / mark, 6)) * mark, 6)) + 0.0
+
+
+def spot_on_the_tape(spot: Iterable[float], units: str) -> tuple[float, float, float]:
+    """The spot (3,) in mm with each number as :func:`on_the_tape` has it."""
+    x, y, z = (on_the_tape(float(v), units) for v in spot)
+    return x, y, z
 
 
 def with_value(value: Any, keys: Keys, new: Any) -> Any:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 
@@ -10,7 +11,7 @@ from cagewright.base.problems import ProblemsFound
 from cagewright.base.vectors import Vector, cross, dot, turn, unit
 from cagewright.base.vectors import length as size
 from cagewright.change.add import added
-from cagewright.change.before import Altered, Before, on_the_tape, told, usual_tube
+from cagewright.change.before import Altered, Before, spot_on_the_tape, told, usual_tube
 from cagewright.plan.changes import AddChange, BendStep, DrawChange, NewMember
 from cagewright.plan.types import AtCoordinates
 
@@ -41,11 +42,11 @@ def drawn(before: Before, change: DrawChange) -> Altered:
         raise ProblemsFound(told("no-direction", before.where(("towards",)), found, wanted))
     spots = corners(before.at(change.start), way, side, change.steps, change.last, clr or 0.0)
     units = before.plan.units
-    at = [on_the_tape(spot.tolist(), units) for spot in spots]
+    at = [spot_on_the_tape(spot, units) for spot in spots]
     bends = [AtCoordinates.model_construct(at=p, clr=change.clr) for p in at[:-1]]
     path = (change.start, *bends, AtCoordinates.model_construct(at=at[-1], clr=None))
     member = NewMember.model_construct(None, role=change.role, tube=tube or None, path=path)
-    given = {"members": {change.name: member}} if change.name else {"unnamed": (member,)}
+    given: dict[str, Any] = {"members": {change.name: member}} if change.name else {"unnamed": (member,)}
     return added(
         before,
         AddChange.model_construct(None, **given, both_sides=change.both_sides, in_two=change.in_two),

@@ -9,7 +9,7 @@ import numpy as np
 
 from cagewright.base.curves import Chain, nearest, point_at, tangent_at
 from cagewright.base.vectors import Vector, length
-from cagewright.change.before import on_the_tape
+from cagewright.change.before import on_the_tape, spot_on_the_tape
 from cagewright.plan.places import MEASURES, OnMember, Side
 from cagewright.shape.located import Refused
 from cagewright.shape.places import AXES, Ground, spot
@@ -66,7 +66,7 @@ def _ways(on: str, path: Chain, run: float, like: OnMember | None, ground: Groun
         at: dict[str, Any] = {measure: _value(measure, path, run, ground.units, like)}
         for side in sides if measure in AXES else (None,):
             yield OnMember.model_construct(None, on=on, side=side, clr=clr, **at)
-    near = on_the_tape((float(point[0]), float(point[1]), float(point[2])), ground.units)
+    near = spot_on_the_tape(point, ground.units)
     at = {"near": near, axes[0]: _value(axes[0], path, run, ground.units, like)}
     yield OnMember.model_construct(None, on=on, clr=clr, **at)
 
@@ -78,8 +78,8 @@ def measure_of(place: OnMember) -> str:
 
 def _value(measure: str, path: Chain, run: float, units: str, like: OnMember | None) -> float:
     if measure in AXES:
-        return on_the_tape((float(point_at(path, run)[AXES[measure]]),), units)[0]
+        return on_the_tape(float(point_at(path, run)[AXES[measure]]), units)
     if measure == "part":
         return round(run / path.length, 4)
     from_end = like is not None and like.along is not None and np.signbit(like.along)
-    return on_the_tape((run - path.length if from_end else run,), units)[0]
+    return on_the_tape(run - path.length if from_end else run, units)

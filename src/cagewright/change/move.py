@@ -16,8 +16,8 @@ from cagewright.change.before import (
     Altered,
     Before,
     known_owner,
-    on_the_tape,
     owner,
+    spot_on_the_tape,
     told,
     with_entries,
     with_entry,
@@ -140,7 +140,7 @@ def _with_radius(old: Place, new: Place) -> Place:
 def _target(before: Before, change: MoveChange, now: Vector) -> Triple:
     """Where it goes (back, across, up), mm."""
     if change.at is not None:
-        x, y, z = on_the_tape(change.at, before.plan.units)
+        x, y, z = spot_on_the_tape(change.at, before.plan.units)
     elif change.by is not None:
         x, y, z = (float(a) + b for a, b in zip(now, change.by, strict=True))
     else:
