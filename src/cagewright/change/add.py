@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 
 from cagewright.base.curves import nearest
-from cagewright.base.names import listed
+from cagewright.base.names import listed, shown
 from cagewright.base.problems import Problem, ProblemsFound
 from cagewright.base.vectors import length
 from cagewright.change.before import (
@@ -66,7 +66,11 @@ def added(before: Before, change: AddChange) -> Altered:
         if change.in_two:
             plan, cut_on = cut_through(start, plan, name)
             said[-1] += f", cut on {some(cut_on)}" if cut_on else ""
-    rest = [f"{kind} {name}" for s, kind in KINDS.items() for name in getattr(change, s)]
+    rest = [
+        shown(name) if name.startswith(kind) else f"{kind} {name}"
+        for s, kind in KINDS.items()
+        for name in getattr(change, s)
+    ]
     return Altered(plan=plan, words=f"added {'; '.join([*said, *([some(rest)] if rest else [])])}")
 
 

@@ -160,3 +160,15 @@ def test_a_mistake_that_leaves_nothing_to_show_is_refused(bench: Bench):
     answer = bench.edit({"move": {"members": "diagonal", "places": 1, "up": 5000}})
     assert answer.status_code == 422
     assert bench.state()["number"] == 1
+
+
+def test_pieces_welds_and_bend_axes_are_numbered(bench: Bench):
+    found = bench.get("/api/plans/plan/cage/numbers").json()
+    assert [(p["number"], p["words"]) for p in found["pieces"]] == [(1, "main hoop"), (2, "diagonal")]
+    assert [w["number"] for w in found["welds"]] == list(range(1, len(found["welds"]) + 1))
+    assert len(found["bends"]) == 4
+    axis = found["bends"][
+        1
+    ]  # the hoop stands square across the car, so its bends turn about the car's length
+    assert axis["start"][1:] == pytest.approx(axis["stop"][1:])
+    assert abs(axis["start"][0] - axis["stop"][0]) == pytest.approx(180.0)

@@ -3,6 +3,7 @@
 import io
 import json
 import math
+from io import BytesIO
 from pathlib import Path
 
 import ezdxf
@@ -168,3 +169,13 @@ def test_the_wraps_of_the_page_are_those_of_the_papers(files: dict[str, bytes], 
     wraps = wraps_of(job.cage, from_end=from_the_end(work_of(job)))
     drawn = [to_svg(wrap_drawing(w, units=job.cage.units)).encode() for w in wraps]
     assert [files[w["svg"]] for w in index["wraps"]] == drawn
+
+
+def test_one_ends_wrap_is_made_alone_and_is_the_same_page(bench: Bench):
+    answer = bench.get("/api/plans/plan/cut/wrap/diagonal/start?paper=a4")
+    assert answer.headers["content-type"] == "application/pdf"
+    with pdfplumber.open(BytesIO(answer.content)) as pdf:
+        words = pdf.pages[0].extract_text()
+        assert len(pdf.pages) == 1
+    assert "diagonal" in words
+    assert bench.get("/api/plans/plan/cut/wrap/nothing/start").status_code == 404

@@ -191,13 +191,26 @@ function row(bench, place, n, many, put, drop) {
 /** @param {Scene} scene @param {PlanPlace} place @param {number} n @param {(n: number, place: PlanPlace) => void} put */
 function onTube(scene, place, n, put) {
   const measure = MEASURES.find(([m]) => place[m] !== undefined)?.[0] ?? 'up';
-  const set = (/** @type {number|string} */ value) => put(n, { ...place, [measure]: value });
   const member = scene.members.find((m) => m.name === place.on);
+  const sides = (/** @type {number|string} */ value) => sidesOf(member, measure, mmOf(value, scene));
+  const set = (/** @type {number|string} */ value) => put(n, { ...without(place, 'side'), [measure]: value, ...(sides(value).length > 1 ? { side: place.side ?? sides(value)[0] } : {}) });
+  const both = sides(place[measure]);
   return [
     choice(MEASURES.map(([m, words]) => [m, words]), measure, (next) => member && put(n, placeOn(member, middle(member.axis), scene.units, next)), { class: 'cage-measure', 'aria-label': 'Measured', 'data-key': `measure ${n}` }),
     numberField({ label: `${measure} on ${place.on}`, key: `number ${n}`, value: mmOf(place[measure], scene), units: scene.units, bare: measure === 'part', onTry: set, onSet: set }),
+    both.length > 1 ? choice([['left', 'left'], ['right', 'right']], place.side ?? both[0], (side) => put(n, { ...place, side }), { class: 'cage-side', 'aria-label': 'Which side', 'data-key': `side ${n}` }) : null,
   ];
 }
+
+/** The sides on which a tube has that measure, where it has it on both. @param {import('./types.js').Member|undefined} member @param {string} measure @param {number} mm */
+function sidesOf(member, measure, mm) {
+  const n = AXES.indexOf(/** @type {'up'} */ (measure));
+  if (!member || n < 0 || n === 1) return [];
+  return [...new Set(passes(member.axis, n, mm).map((p) => (p[1] < 0 ? 'left' : 'right')))];
+}
+
+/** @param {PlanPlace} place @param {string} key @returns {PlanPlace} */
+const without = (place, key) => Object.fromEntries(Object.entries(place).filter(([one]) => one !== key));
 
 /** @param {Scene} scene @param {PlanPlace} place @param {number} n @param {(n: number, place: PlanPlace) => void} put */
 function threeNumbers(scene, place, n, put) {

@@ -1,5 +1,6 @@
 // One reading at a time in big letters, for a gloved hand, and the table of them all.
 
+import { inchKeypad } from './inch_keypad.js';
 import { button, choice, el, fill } from '../cage/dom.js';
 import { units } from '../frame.js';
 import { parseLength } from '../numbers.js';
@@ -103,6 +104,7 @@ export class Measure {
       el('h3', { id: 'reading-head', text: wanted.how }),
       el('p', { class: 'reading-plan', id: 'reading-plan' }, 'The plan has ', el('b', { text: wanted.planned?.said ?? 'no number for it here' }), wanted.within ? `, within ${wanted.within.said}` : ''),
       el('div', { class: 'reading-entry' }, nudge(-1), el('label', { class: 'big-field' }, el('span', { text: `What it says${lean ? ', degrees' : units() !== 'mm' ? ', inches' : ', mm'}` }), input), nudge(1)),
+      units() !== 'mm' && !lean ? inchKeypad(input) : null,
       taken ? this.said(wanted, taken) : null,
       this.question ? el('div', { class: 'reading-question', role: 'alert' }, el('p', { class: 'doubt-words', text: this.question }), button('It is right: keep it', () => void this.keep(wanted, true), { class: 'big', id: 'keep-far' })) : null,
       el('div', { class: 'reading-go' },
