@@ -13,7 +13,6 @@ import math
 import numpy as np
 import pytest
 
-from cagewright.check.belts.bolts import BoltSize, bolt_named, grade_named, inch_stress_area, stress_area
 from cagewright.check.belts.mount_bar import BarSpan, collapse_share, greatest_moment, use_of
 from cagewright.check.belts.mounts import loads_of, mount_findings, strength_of
 from cagewright.check.belts.tab_strength import (
@@ -29,6 +28,7 @@ from cagewright.check.belts.tab_strength import (
     weld_stress,
 )
 from cagewright.check.findings import Finding
+from cagewright.stock.bolts import BoltSize, bolt_named, grade_named, inch_stress_area, stress_area
 from cagewright.stock.sections import properties, round_section
 from cagewright.stock.tubes import round_tube
 from seated import BOLT, HARNESS_BAR, STEEL, TAB, mount, seated, six, straight

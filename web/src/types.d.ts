@@ -1129,6 +1129,7 @@ export interface Scene {
   feet: SceneFoot[];
   plates: ScenePlate[];
   gussets: SceneGusset[];
+  couplings: SceneCoupling[];
   lines: SceneLine[];
   people: ScenePerson[];
   mounts: SceneMount[];
@@ -1146,6 +1147,15 @@ export interface SceneBall {
 export interface SceneBend {
   angle_deg: number;
   clr: number;
+}
+
+/** A coupling in a tube: what it is, where, its faces with each thickness. */
+export interface SceneCoupling {
+  name: string;
+  member: string;
+  kind: string;
+  point: Vec3;
+  faces: [Vec3[], number][];
 }
 
 /** The cut of an end: `cut` mm along `axis` from `origin`, evenly round from `zero`. */

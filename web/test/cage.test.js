@@ -16,7 +16,7 @@ import { tapeLength } from '../src/cage/words.js';
 
 const near = (got, wanted, by = 1e-6) => assert.ok(Math.abs(got - wanted) <= by, `${got} is not ${wanted}`);
 const tube = (name, axis, more = {}) => ({ name, role: 'diagonal', tube: 'bar', od: 40, wall: 2, mass: 1, length: 1, axis, places: [], ends: [], bends: [], ...more });
-const cage = (members, more = {}) => ({ number: 1, revision: 'a', units: 'mm', box: [[0, 0, 0], [1, 1, 1]], members, joints: [], feet: [], plates: [], gussets: [], lines: [], people: [], mounts: [], scan: null, ...more });
+const cage = (members, more = {}) => ({ number: 1, revision: 'a', units: 'mm', box: [[0, 0, 0], [1, 1, 1]], members, joints: [], feet: [], plates: [], gussets: [], couplings: [], lines: [], people: [], mounts: [], scan: null, ...more });
 const HOOP = tube('hoop', [[1600, -600, 200], [1600, -600, 1200], [1600, 600, 1200], [1600, 600, 200]]);
 
 test('the nearest place of a centre line, and how far along it is', () => {

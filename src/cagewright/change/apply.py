@@ -14,7 +14,7 @@ from cagewright.change.before import BARE_NUMBERS, Altered, At, Before, in_chang
 from cagewright.change.both_sides import paired_again, welded_by_angles, written_out
 from cagewright.change.drawn import drawn
 from cagewright.change.join import joined, swapped
-from cagewright.change.members import bent, cut_on, given_role, noted, resized, rewelded
+from cagewright.change.members import bent, coupled, cut_on, given_role, noted, resized, rewelded
 from cagewright.change.mirror import mirrored_onto, set_apart
 from cagewright.change.move import moved
 from cagewright.change.parts import gusseted, replated, stood
@@ -47,6 +47,7 @@ _APPLY: dict[str, Callable[[Before, Any], Altered]] = {
     "gusset": gusseted,
     "weld": rewelded,
     "cut": cut_on,
+    "couple": coupled,
     "role": given_role,
     "as_built": as_built,
     "as_planned": as_planned,

@@ -11,7 +11,7 @@ from cagewright.base.curves import Chain, nearest
 from cagewright.change.before import Before, with_entries
 from cagewright.change.both_sides import place_across
 from cagewright.plan.people import with_mounts
-from cagewright.plan.types import GussetEntry, MemberEntry, OnMember, Place, Plan
+from cagewright.plan.types import CouplingEntry, GussetEntry, MemberEntry, OnMember, Place, Plan
 from cagewright.shape.distance import between
 from cagewright.shape.located import Refused
 
@@ -44,9 +44,18 @@ def rewritten(before: Before, halves: Halves, landing: OnMember) -> Plan:
     plan, old = before.plan, before.plan.members[halves.entry]
     first_path, second_path = _paths(before, halves, landing)
     old = old.model_copy(update={"planned": ()})
-    first = old.model_copy(update={"path": first_path, **_ends_of(old, "end")})
+    first = old.model_copy(
+        update={"path": first_path, **_ends_of(old, "end"), "couplings": _couplings(old, halves, first=True)}
+    )
     mirror = halves.twins.get(old.mirror) if old.mirror else None
-    second = old.model_copy(update={"path": second_path, "mirror": mirror, **_ends_of(old, "start")})
+    second = old.model_copy(
+        update={
+            "path": second_path,
+            "mirror": mirror,
+            **_ends_of(old, "start"),
+            "couplings": _couplings(old, halves, first=False),
+        }
+    )
     members: dict[str, MemberEntry] = {}
     for name, entry in plan.members.items():
         if name != halves.entry:
@@ -60,7 +69,7 @@ def rewritten(before: Before, halves: Halves, landing: OnMember) -> Plan:
 
 def _mirror_images(plan: Plan, old: MemberEntry, first: tuple[Place, ...], second: tuple[Place, ...]) -> bool:
     """Whether a tube across the car, cut in its middle, is one half and its mirror."""
-    if old.mirror is not None or old.cut is not None or old.welds is not None:
+    if any(said for said in (old.mirror, old.cut, old.welds, old.couplings, old.caps)):
         return False
     try:
         return tuple(place_across(plan, place) for place in first) == tuple(reversed(second))
@@ -73,6 +82,18 @@ def _paths(before: Before, halves: Halves, landing: OnMember) -> tuple[tuple[Pla
     runs = [nearest(halves.path, before.at(place))[0] for place in places]
     cut = max(1, next((i for i, run in enumerate(runs) if run > halves.run), len(places) - 1))
     return (*places[:cut], landing), (landing, *places[cut:])
+
+
+def _couplings(old: MemberEntry, halves: Halves, *, first: bool) -> tuple[CouplingEntry, ...]:
+    """The couplings that are on that half, each counted from the end that the half keeps."""
+    found: list[CouplingEntry] = []
+    for coupling in old.couplings:
+        size = halves.path.length
+        run = coupling.along if coupling.end == "start" else size - coupling.along
+        end, along = ("start", run) if first else ("end", size - run)
+        if (run < halves.run) == first:
+            found.append(coupling.model_copy(update={"end": end, "along": along}))
+    return tuple(found)
 
 
 def _ends_of(old: MemberEntry, lost: str) -> dict[str, Any]:

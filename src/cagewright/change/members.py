@@ -5,12 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from cagewright.base.names import shown
+from cagewright.base.names import listed, shown
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.say import say_length
 from cagewright.change.before import Altered, Before, names_in, told, unknown, with_entries, with_entry
 from cagewright.change.words import some, tube_words
-from cagewright.plan.changes import BendChange, CutChange, NoteChange, RoleChange, SizeChange, WeldChange
+from cagewright.plan.changes import (
+    BendChange,
+    CoupleChange,
+    CutChange,
+    NoteChange,
+    RoleChange,
+    SizeChange,
+    WeldChange,
+)
 from cagewright.plan.places import AtCoordinates
 from cagewright.plan.size_types import size_fault
 from cagewright.plan.types import MemberEntry, Plan, TubeEntry, WeldsEntry
@@ -181,6 +189,20 @@ def given_role(before: Before, change: RoleChange) -> Altered:
     """
     plan = _each(before, change.members, lambda _entry: {"role": change.role})
     return Altered(plan=plan, words=f"{some(change.members)}: {change.role}")
+
+
+def coupled(before: Before, change: CoupleChange) -> Altered:
+    """The plan with other couplings or caps on the member.
+
+    Raises:
+        ProblemsFound: there is no such member.
+    """
+    given = {key: getattr(change, key) for key in ("couplings", "caps") if getattr(change, key) is not None}
+    plan = with_entry(before.plan, "members", before.member(change.name, "name"), given)
+    kinds = [coupling.kind for coupling in change.couplings or ()]
+    said = [*([listed(kinds)] if kinds else []), *(["whole"] if change.couplings == () else []),
+            *(["capped"] if change.caps else [])]  # fmt: skip
+    return Altered(plan=plan, words=f"{shown(change.name)}: {', '.join(said)}")
 
 
 def noted(before: Before, change: NoteChange) -> Altered:

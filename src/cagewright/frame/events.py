@@ -67,6 +67,8 @@ def _other(model: Idealised, event: YieldEvent) -> tuple[Literal["foot", "strip"
     name = frame.hinges.names[event.index]
     if any(event.index in place.hinges for place in model.feet):
         return "foot", f"the shell under {name} gives"
+    if any(p.hinge == event.index for p in model.couplings):
+        return "joint", f"{name} gives"
     joint = next(p.joint for p in model.joints if p.hinge == event.index)
     return "joint", f"the joint of {joint.branch} on {joint.mains[0]} gives"
 

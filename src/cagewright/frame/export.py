@@ -110,6 +110,9 @@ def _joined(
             continue
         stout = STIFFER * place.sizes.branch_od
         elements.append((a, b, stout, stout / 2.0))
+    for coupling in model.couplings:
+        a, b = (int(node) for node in model.model.hinges.ends[coupling.hinge])
+        main[b] = a
     return nodes, [(_root(i, main), _root(j, main), od, wall) for i, j, od, wall in elements]
 
 

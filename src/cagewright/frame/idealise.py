@@ -10,6 +10,7 @@ from cagewright.base.answers import CANNOT_TELL
 from cagewright.base.names import listed, shown
 from cagewright.base.say import say_length
 from cagewright.frame.choices import Choices
+from cagewright.frame.couplings import CouplingPlace, coupling_places, hinges_after, hinges_of
 from cagewright.frame.errors import FrameError, refuse
 from cagewright.frame.foot_welds import FootWeld, foot_welds
 from cagewright.frame.joint_places import JointPlace as JointPlace
@@ -50,6 +51,7 @@ class Idealised:
         member: (m,) number of each element's member in the cage.
         along: (m, 2) developed distances of each element's ends on its member, mm.
         joints: where each joint is.
+        couplings: where each coupling that comes apart is.
         feet: where each foot is.
         foot_welds: the welds on foot plates that are not all round.
         notes: what was assumed, in words.
@@ -64,6 +66,7 @@ class Idealised:
     feet: tuple[FootPlace, ...]
     foot_welds: tuple[FootWeld, ...]
     notes: tuple[str, ...]
+    couplings: tuple[CouplingPlace, ...] = ()
 
 
 def idealise(cage: Cage, choices: Choices | None = None, marks: Marks | None = None) -> Idealised:
@@ -83,6 +86,8 @@ def idealise(cage: Cage, choices: Choices | None = None, marks: Marks | None = N
     mesh = FrameMesh(standing, choices, marks)
     joints = joint_places(standing, mesh, choices)
     hinges = joint_hinges(mesh, joints, choices)
+    couplings = coupling_places(standing, len(hinges.ends))
+    hinges = hinges_after(hinges, hinges_of(mesh, couplings, gives=choices.joints != "report"))
     welds = foot_welds(cage, mesh)
     supports = supports_of(cage, mesh, choices, len(hinges.ends))
     strips = strips_of(cage, mesh.places()) if choices.plates else ()
@@ -120,6 +125,7 @@ def idealise(cage: Cage, choices: Choices | None = None, marks: Marks | None = N
         member=np.array(mesh.member),
         along=np.array(mesh.along),
         joints=joints,
+        couplings=couplings,
         feet=tuple(supports.places),
         foot_welds=welds,
         notes=_notes(cage, choices, part_welded, strips, joints),
@@ -223,7 +229,8 @@ def _notes(
          "out", any(m.lie is not None for m in cage.members)),
         (_untold_joints(cage, joints), bool(joints)),
         ("gussets carry nothing", bool(cage.gussets)),
-        ("removable members are taken as welded in", any(m.removable for m in cage.members)),
+        (_loose_words(cage), True),
+        (_coupling_words(cage), True),
         (f"plates are taken as {SHEET.source}", bool(strips)),
         (_untied(cage, strips), choices.plates),
         (_cut_and_standing(cage), True),
@@ -241,6 +248,21 @@ def _untold_joints(cage: Cage, joints: tuple[JointPlace, ...]) -> str:
             why.setdefault(p.strength.outside[0], []).append(p.joint.name)
     said = "; ".join(f"{words} ({', '.join(names)})" for words, names in why.items())
     return f"joints whose strength {said}: given the least that is sure to be there" if said else ""
+
+
+def _loose_words(cage: Cage) -> str:
+    """The removable members whose ends the plan says nothing of."""
+    bare = [m.name for m in cage.members if m.removable and not any(c.parts for c in m.couplings)]
+    return f"removable members without couplings are taken as welded in: {', '.join(bare)}" if bare else ""
+
+
+def _coupling_words(cage: Cage) -> str:
+    """What of couplings no published rule covers."""
+    why: dict[str, list[str]] = {}
+    for p in coupling_places(cage, 0):
+        for words in p.strength.untold:
+            why.setdefault(words, []).append(p.coupling.name)
+    return "; ".join(f"cannot tell {words} ({', '.join(names)})" for words, names in why.items())
 
 
 def _thin_words(cage: Cage, choices: Choices) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from cagewright.frame.couplings import CouplingPlace
 from cagewright.frame.foot_welds import FootWeld
 from cagewright.frame.idealise import Idealised, JointPlace
 from cagewright.frame.joint_flexibility import joint_flexibility
@@ -20,7 +21,13 @@ from cagewright.frame.weld_arcs import weld_use
 
 
 def joint_uses(model: Idealised, solution: Solution, last: int) -> tuple[JointUse, ...]:
-    """Every joint's use up to kept step ``last``, the first to go over its strength first.
+    """Every joint's and coupling's use up to kept step ``last``, the first to go over its strength first."""
+    uses = [*_welded_uses(model, solution, last), *_coupling_uses(model, solution, last)]
+    return tuple(sorted(uses, key=lambda u: (np.inf if u.over is None else u.over, -u.most)))
+
+
+def _welded_uses(model: Idealised, solution: Solution, last: int) -> tuple[JointUse, ...]:
+    """Every welded joint's use up to kept step ``last``.
 
     Interaction N/N_Rd + (M_ip/M_ip,Rd)2 + M_op/M_op,Rd, the main wall's strength lowered by the main's own
     compression so far, kp (EN 1993-1-8:2005 7.4.2 and Table 7.2, from memory). Torque and shear of the branch
@@ -38,7 +45,44 @@ def joint_uses(model: Idealised, solution: Solution, last: int) -> tuple[JointUs
         _one(model, solution, j, place, last, use[:, j], parts[:, j], forces[:, j], governs[:, j])
         for j, place in enumerate(model.joints)
     ]
-    return tuple(sorted(uses, key=lambda u: (np.inf if u.over is None else u.over, -u.most)))
+    return tuple(uses)
+
+
+def _coupling_uses(model: Idealised, solution: Solution, last: int) -> tuple[JointUse, ...]:
+    """The use up to kept step ``last`` of every coupling that comes apart.
+
+    Pull (push is carried by contact in all but a sleeve and a pin, where it counts as pull), bending and
+    shear, each over its strength, by the joints' interaction; shear adds to pull as in EN 1993-1-8 Table 3.4.
+    """
+    return tuple(_coupling(solution, place, last) for place in model.couplings)
+
+
+def _coupling(solution: Solution, place: CouplingPlace, last: int) -> JointUse:
+    held, strength = solution.hinges[:, place.hinge], place.strength
+    pull = held[:, 0] if place.coupling.kind == "flange" else np.abs(held[:, 0])
+    axial = np.maximum(pull, 0.0) / strength.axial
+    shear = np.hypot(held[:, 1], held[:, 2]) / (strength.shear or np.inf)
+    # bolts in pull and shear: Fv/FvRd + Ft/(1.4 FtRd) <= 1, never less than either alone
+    both = np.maximum(axial, shear + axial / 1.4)
+    both = np.hypot(axial, shear) if place.coupling.kind == "double lug" else both
+    bend = [
+        np.abs(held[:, 4 + k]) / b if b > 0.0 else np.zeros(len(held)) for k, b in enumerate(strength.bending)
+    ]
+    use = joint_share(np.stack([both + bend[0], np.zeros(len(held)), bend[1]], axis=1))
+    step = int(np.argmax(use[: last + 1]))
+    over = crossing(solution.travel, 1.0 - 1e-6 - use)
+    return JointUse(
+        joint=place.coupling.name,
+        words=f"{place.coupling.kind} in {place.member}",
+        most=float(use[step]),
+        over=over,
+        over_load=None if over is None else float(np.interp(over, solution.travel, solution.load)),
+        governs=strength.governs,
+        forces=(float(held[step, 0]), float(held[step, 4]), float(held[step, 5])),
+        weld=None,
+        outside=(),
+        fitted=True,
+    )
 
 
 def joint_share(parts: Floats) -> Floats:

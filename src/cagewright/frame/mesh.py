@@ -28,6 +28,7 @@ class FrameMesh:
         interior: inner nodes of each member.
         ends: node of each member's end, 0 for its start and 1 for its end.
         feet: node of each foot that a member lands on.
+        parted: nodes on the first and the second side of each coupling that comes apart, by its name.
         first: number of each member's first element.
         rails: how each rail's elements lie, by name.
     """
@@ -50,6 +51,7 @@ class FrameMesh:
         self.interior = {m.name: self._lay_nodes(self.stations[m.name]) for m in cage.members}
         self.ends: dict[tuple[str, int], int] = {}
         self.feet: dict[str, int] = {}
+        self.parted: dict[str, tuple[int, int]] = {}
         self.first = {m.name: self._lay_elements(self.stations[m.name]) for m in cage.members}
 
     def add_node(self, point: Vector) -> int:
@@ -92,12 +94,23 @@ class FrameMesh:
         rail = self.rails.get(s.member.name)
         off = np.zeros(3) if rail is None else rail.offset
         points = [point_at(s.member.path, at) + off for at in s.along]
+        begins = {**dict(enumerate(nodes)), **self._part(s, nodes)}
         for i, (a, b) in enumerate(zip(s.along, s.along[1:], strict=False)):
-            self.elements.append((nodes[i], nodes[i + 1]))
+            self.elements.append((begins[i], nodes[i + 1]))
             self.stubs.append((points[i] - self.nodes[nodes[i]], points[i + 1] - self.nodes[nodes[i + 1]]))
             self.member.append(self.number[s.member.name])
             self.along.append((a, b))
         return first
+
+    def _part(self, s: MeshStations, nodes: list[int]) -> dict[int, int]:
+        """A second node at each coupling that comes apart, by the number of its station."""
+        second: dict[int, int] = {}
+        for coupling in s.member.couplings:
+            if coupling.parts:
+                i = int(np.argmin(np.abs(np.array(s.along) - coupling.along)))
+                second[i] = self.add_node(self.nodes[nodes[i]])
+                self.parted[coupling.name] = (nodes[i], second[i])
+        return second
 
     def places(self) -> dict[str, tuple[Ints, Floats]]:
         """Each member's inner nodes: numbers (k,) and points (k, 3)."""

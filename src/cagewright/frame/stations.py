@@ -87,7 +87,9 @@ def _stations(
     zone = softening(member, choices)
     welds = [(low, 0.0), (high, 0.0), *((s, _half_width(cage, joint)) for joint, s in landed)]
     held = (0.5 * (run.start + run.stop) for run in member.runs)
-    wanted = [*(s for _, s in landed), *held, *marks.get(member.name, ())]
+    coupled = [c.along for c in member.couplings]
+    welds += [(c.along, 0.0) for c in member.couplings if not c.parts]
+    wanted = [*(s for _, s in landed), *held, *coupled, *marks.get(member.name, ())]
     joints = together(sorted(s for s in wanted if low + TOGETHER < s < high - TOGETHER))
     fixed = [low, *joints, high]
     keys = _with_edges(fixed, _edges(member, welds, zone))

@@ -9,8 +9,10 @@ import numpy as np
 
 from cagewright.base.curves import Arc, Chain, Piece
 from cagewright.base.vectors import Vector, cross, length
+from cagewright.shape.coupling_parts import coupling_mass
 from cagewright.shape.feet import foot_faces, foot_plate
 from cagewright.shape.gussets import gusset_shape
+from cagewright.shape.part_types import Coupling
 from cagewright.shape.types import Cage, Cope, End, FlatCut, Foot, Gusset, Lie, Member, Plate
 from cagewright.stock.folding import fold_of
 from cagewright.stock.tubes import Tube
@@ -20,7 +22,7 @@ STEEL = 7850.0
 
 _NODES, _SHARES = np.polynomial.legendre.leggauss(4)
 
-PartKind = Literal["member", "foot plate", "plate", "gusset"]
+PartKind = Literal["member", "foot plate", "plate", "gusset", "coupling", "cap"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,11 +71,13 @@ def weigh(cage: Cage) -> Weights:
 
 
 def sheet_weights(cage: Cage) -> tuple[Weight, ...]:
-    """The weight of everything but the tubes: foot plates, plates, gussets."""
+    """The weight of everything but the tubes: plates, gussets, couplings, caps."""
     return (
         *(_foot(f) for f in cage.feet),
         *(_plate(p) for p in cage.plates),
         *(_gusset(cage, g) for g in cage.gussets),
+        *(_coupling(m, c) for m in cage.members for c in m.couplings),
+        *(_cap(m, k) for m in cage.members for k in (0, 1) if m.caps[k] > 0.0),
     )
 
 
@@ -174,6 +178,20 @@ def _foot(foot: Foot) -> Weight:
         name=foot.name, kind="foot plate", mass=area * thick * STEEL * 1e-9,
         centre=centre + 0.5 * thick * foot.normal,
     )  # fmt: skip
+
+
+def _coupling(member: Member, coupling: Coupling) -> Weight:
+    """All its parts, less the tube that is taken out for it."""
+    mass = coupling_mass(member, coupling)
+    return Weight(name=coupling.name, kind="coupling", mass=mass, centre=coupling.point)
+
+
+def _cap(member: Member, which: int) -> Weight:
+    point = _end_point(member.path.pieces[-which], member.ends[which])
+    mass = np.pi / 4.0 * member.tube.od**2 * member.caps[which] * STEEL * 1e-9
+    return Weight(
+        name=f"{member.name} {member.ends[which].which} cap", kind="cap", mass=float(mass), centre=point
+    )
 
 
 def _plate(plate: Plate) -> Weight:

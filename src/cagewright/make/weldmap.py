@@ -18,12 +18,21 @@ from numpy.typing import NDArray
 from cagewright.base.curves import nearest
 from cagewright.base.vectors import Vector, cross, length
 from cagewright.make.weights import STEEL
+from cagewright.shape.coupling_parts import weld_line
 from cagewright.shape.feet import footprint
 from cagewright.shape.gussets import gusset_shape
 from cagewright.shape.types import Cage, Cope, End, FlatCut, Foot, Member, Plate, member_named
 from cagewright.stock.folding import fold_of
 
-WeldKind = Literal["tube to tube", "tube to foot plate", "foot plate to shell", "plate edge", "gusset edge"]
+WeldKind = Literal[
+    "tube to tube",
+    "tube to foot plate",
+    "foot plate to shell",
+    "plate edge",
+    "gusset edge",
+    "coupling",
+    "cap",
+]
 NARROW, WIDE = math.radians(60.0), math.radians(120.0)
 """Between these angles a weld may be taken as a fillet (EN 1993-1-8:2005 4.3.2.1, from memory, unchecked)."""
 WIDEST = math.radians(150.0)
@@ -74,7 +83,7 @@ def weld_map(cage: Cage) -> WeldMap:
     Filler is a^2 tan(beta / 2) times length times density, the triangle of throat a in an angle beta (a^2
     where the surfaces are square), without reinforcement, spatter or stub ends.
     """
-    welds = (*_tubes(cage), *_feet(cage), *_plates(cage), *_gussets(cage))
+    welds = (*_tubes(cage), *_feet(cage), *_plates(cage), *_gussets(cage), *_on_tubes(cage))
     return WeldMap(
         welds=welds,
         length=sum(w.length for w in welds),
@@ -223,6 +232,21 @@ def _gussets(cage: Cage) -> Iterator[Weld]:
         throat = throat_for(gusset.thickness, *walls)
         line = gusset_shape(cage, gusset, fold_of(gusset.thickness, ())).weld
         yield _edge(gusset.name, "gusset edge", (gusset.name, *gusset.between), line, throat)
+
+
+def _on_tubes(cage: Cage) -> Iterator[Weld]:
+    """Couplings and caps."""
+    for member in cage.members:
+        wall = member.tube.wall
+        for c in member.couplings:
+            line = weld_line(c)
+            if line > 0.0:
+                yield _edge(c.name, "coupling", (member.name,), line, throat_for(wall, c.thickness))
+        for end, thickness in zip(member.ends, member.caps, strict=True):
+            if thickness > 0.0:
+                round_it = math.pi * member.tube.od
+                name = f"{member.name} {end.which} cap"
+                yield _edge(name, "cap", (member.name,), round_it, throat_for(wall, thickness))
 
 
 def _edge(name: str, kind: WeldKind, members: tuple[str, ...], line: float, throat: float) -> Weld:

@@ -35,7 +35,9 @@ from cagewright.plan.shorthand import Short, keyed, kinds, place_kind
 from cagewright.plan.text import parse
 from cagewright.plan.types import (
     BoxEntry,
+    CapsEntry,
     Corner,
+    CouplingEntry,
     CutOn,
     FoldEntry,
     FootEntry,
@@ -475,6 +477,24 @@ class CutChange(Entry):
     one_side: YesNo = False
 
 
+class CoupleChange(Entry):
+    """Where a member comes apart or is joined end to end, and which of its ends are closed.
+
+    What is not said stays; ``couplings: []`` leaves the tube whole.
+    """
+
+    name: Name
+    couplings: Annotated[tuple[CouplingEntry, ...], Field(max_length=8)] | None = None
+    caps: CapsEntry | None = None
+    one_side: YesNo = False
+
+    @model_validator(mode="after")
+    def _something(self) -> Self:
+        if self.couplings is None:
+            _some(self, ("couplings", "caps"), "what changes")
+        return self
+
+
 class RoleChange(Entry):
     """Members of another role."""
 
@@ -557,6 +577,7 @@ class ChangeEntry(Entry):
     gusset: GussetChange | None = None
     weld: WeldChange | None = None
     cut: CutChange | None = None
+    couple: CoupleChange | None = None
     role: RoleChange | None = None
     as_built: AsBuiltChange | None = None
     as_planned: (

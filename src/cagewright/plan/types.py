@@ -23,6 +23,9 @@ from cagewright.base.dates import span_of
 from cagewright.base.problems import Where
 from cagewright.base.units import LengthUnit
 from cagewright.plan.bench_types import BenchFirstEntry as BenchFirstEntry
+from cagewright.plan.coupling_types import CapsEntry as CapsEntry
+from cagewright.plan.coupling_types import CouplingBolts as CouplingBolts
+from cagewright.plan.coupling_types import CouplingEntry as CouplingEntry
 from cagewright.plan.load_types import GroundEntry as GroundEntry
 from cagewright.plan.load_types import PushEntry as PushEntry
 from cagewright.plan.load_types import WeldEntry as WeldEntry
@@ -226,6 +229,7 @@ class MemberEntry(Entry):
 
     ``given`` are ends that keep the notch they came with; ``bought`` names the set that it came bent in.
     ``lies`` says where the side that a rail lies on looks, and after it an angle's standing leg's back.
+    ``couplings`` are where it comes apart or is joined end to end, ``caps`` what closes an end in the open.
     ``planned`` is the path that was meant, where ``path`` is the tube as it was read.
     """
 
@@ -244,6 +248,8 @@ class MemberEntry(Entry):
         | None
     ) = None
     removable: YesNo = False
+    couplings: Annotated[tuple[CouplingEntry, ...], Field(max_length=8)] = ()
+    caps: CapsEntry | None = None
     welds: WeldsEntry | None = None
     given: GivenEnds | None = None
     bought: Text = ""

@@ -23,7 +23,7 @@ class Connection:
 
 
 def connections_of(raw_ends: Sequence[RawEnd], meetings: Meetings) -> list[Connection]:
-    """What every end is cut on; a rail that is held along its length may end in the open."""
+    """What every end is cut on; one that is held, or capped, may end in the open."""
     connections: list[Connection] = []
     for t, raw_end in enumerate(raw_ends):
         near = meetings.get(t, {})

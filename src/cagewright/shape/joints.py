@@ -291,7 +291,7 @@ def _free_end(raw_end: RawEnd, site: Site) -> Blemish:
         code="free-end",
         raw_end=raw_end,
         found=f"{_end(raw_end, site)} lands on no member and no foot{near}",
-        wanted="place it on: a member, or on a foot",
+        wanted="place it on: a member, or on a foot, or close it with caps:",
     )
 
 

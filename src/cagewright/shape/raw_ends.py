@@ -36,7 +36,8 @@ class RawEnd:
         asked: indices of the members that ``cut:`` names for it.
         given: the notch that it came with, or None.
         rail: whether it is a rail's.
-        held: whether the member is a rail that is welded to the shell along its length.
+        held: whether it may end in the open: a rail that is welded to the shell along its length, or a capped
+            end.
     """
 
     member: int
@@ -102,8 +103,13 @@ def _raw_end(route: Route, member: int, which: Which, index: Mapping[str, int]) 
         asked=_asked(route, which, index),
         given=None if (given := route.draft.entry.given) is None else given.start if first else given.end,
         rail=route.lie is not None,
-        held=route.draft.entry.held is not None,
+        held=route.draft.entry.held is not None or _capped(route, which),
     )
+
+
+def _capped(route: Route, which: Which) -> bool:
+    caps = route.draft.entry.caps
+    return caps is not None and (caps.start if which == "start" else caps.end) is not None
 
 
 def _asked(route: Route, which: Which, index: Mapping[str, int]) -> tuple[int, ...]:

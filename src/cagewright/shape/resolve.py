@@ -13,6 +13,7 @@ from cagewright.plan.size_types import SIZES
 from cagewright.plan.types import AtFoot, Entry, Plan
 from cagewright.shape.clashes import clashes, cuts_that_miss, solids_meet
 from cagewright.shape.connections import connections_of
+from cagewright.shape.couplings import couplings_set
 from cagewright.shape.drafts import Draft, Twins, drafts_of, twins_of
 from cagewright.shape.ends import member_of
 from cagewright.shape.extras import gussets_of, lines_of, metal_of, plates_of
@@ -91,6 +92,8 @@ def _resolved(plan: Plan, where: Locate, *, eased: bool) -> tuple[Cage, list[Pro
     problems.extend(met)
     members, met = welds_opened(built.members, layout.drafts, layout.ground.where)
     problems.extend(met)
+    members, met = couplings_set(members, layout.drafts, layout.ground.where, layout.ground.units)
+    problems.extend(met)
     pushes, met = asked_of(plan, layout.ground)
     problems.extend(met)
     plates, met = plates_of(plan, layout.ground, layout.routes)
@@ -149,7 +152,8 @@ def revision(plan: Plan) -> str:
 
 
 MEMBER, BODY, SEAT = (
-    ("given", "bought", "lies", "held", "planned"), ("called", "hole"), ("travel", "holes"),
+    ("given", "bought", "lies", "held", "planned", "couplings", "caps"), ("called", "hole"),
+    ("travel", "holes"),
 )  # fmt: skip
 """Newer keys of a member, of somebody seated, and of a seat."""
 FOOT, PLATE, GUSSET = ("folds", "box"), ("holes",), ("corner", "hole", "dimpled")

@@ -1,4 +1,4 @@
-"""Which parts of a cage are cut from sheet: foot plates, plates and gussets, each laid flat."""
+"""Which parts of a cage are cut from sheet, each laid flat: plates, gussets, flanges, lugs and caps."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ import numpy as np
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import cross, unit
+from cagewright.shape.coupling_parts import coupling_flats
 from cagewright.shape.flat_parts import FlatPart, Hole, anticlockwise, counted, other_way_round
 from cagewright.shape.folds import pattern
 from cagewright.shape.gussets import gusset_shape
@@ -28,6 +29,7 @@ def flat_parts(cage: Cage, shop: Shop) -> tuple[FlatPart, ...]:
         *(foot_part(foot, shop, cage.units) for foot in cage.feet),
         *(plate_part(plate, cage.units) for plate in cage.plates),
         *(gusset_part(cage, gusset, shop) for gusset in cage.gussets),
+        *coupling_flats(cage),
     ))
 
 

@@ -12,7 +12,7 @@ from cagewright.base.curves import Chain
 from cagewright.base.names import DRIVER
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector
-from cagewright.shape.part_types import EdgeFold, RoundHole
+from cagewright.shape.part_types import Coupling, EdgeFold, RoundHole
 from cagewright.stock.tubes import Tube
 
 if TYPE_CHECKING:  # a plan's entries take a quarter of a second to load, which a single cope does without
@@ -197,6 +197,8 @@ class Member:
         bought: the set that it came bent in; empty for a tube of the shop's own.
         lie: how a rail's section lies; None for round tube.
         runs: welds that hold a rail on the shell along its length.
+        couplings: where it comes apart or is joined end to end, from its start.
+        caps: thickness of the disc that closes its start and its end, mm; 0 without.
     """
 
     name: str
@@ -214,6 +216,8 @@ class Member:
     bought: str = ""
     lie: Lie | None = None
     runs: tuple[WeldRun, ...] = ()
+    couplings: tuple[Coupling, ...] = ()
+    caps: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -116,6 +116,16 @@ SAME = [
     {"gusset": {"name": "hoop_corner", "leg": "90 mm", "kind": "flat"}},
     {"weld": {"members": "pillar_brace_left", "start": {"open": "outside"}}},
     {"cut": {"members": "dash_bar", "cut": {"end": "front_leg_right"}}},
+    {
+        "couple": {
+            "name": "doorbar_top_right",
+            "couplings": [
+                {"along": "140 mm", "kind": "flange"},
+                {"along": "6 in", "end": "end", "kind": "double lug", "bolts": {"size": 12, "grade": "10.9"}},
+            ],
+        }
+    },
+    {"couple": {"name": "dash_bar", "couplings": [{"along": 300, "kind": "inner sleeve"}], "one_side": True}},
     {"role": {"members": ["header"], "role": "roof reinforcement"}},
     {"note": {"name": "front_leg_right", "note": "bright side up"}},
     {"rename": {"member": "front_leg_right", "to": "a_leg_right"}},

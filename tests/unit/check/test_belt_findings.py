@@ -10,7 +10,6 @@ import pytest
 from aboard import changed
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.vectors import dot, length
-from cagewright.check.belts.bolts import bolt_named, grade_named
 from cagewright.check.belts.findings import belts_findings, seat_word
 from cagewright.check.belts.harness import BeltRun, body_of, leaving, runs_of
 from cagewright.check.belts.limits import ALWAYS, limits, loads, read_tables, standards
@@ -20,6 +19,7 @@ from cagewright.plan.read import read_plan, read_plan_text
 from cagewright.plan.types import SheetEntry
 from cagewright.shape.resolve import resolve
 from cagewright.shape.types import Cage, Seating
+from cagewright.stock.bolts import bolt_named, grade_named
 from seated import (
     BAR,
     HARNESS_BAR,

@@ -9,7 +9,6 @@ from cages import IN, bar, cage, foot, full_cage, gusset, hoop, line, post_cage,
 
 from aboard import aboard
 from cagewright.check.attitude import driver_side, ends_named, is_straight, lean_of, out_of_plane, side_of
-from cagewright.check.belts.bolts import strength_of
 from cagewright.check.bench import Gauged
 from cagewright.check.measures.door import attachment, first_crossing, inside
 from cagewright.check.measures.helmet import side_gap
@@ -19,6 +18,7 @@ from cagewright.check.rules import FOOT, Landmark, Rule, WeightStep, Written
 from cagewright.check.vocabulary import MEASURES
 from cagewright.plan.types import PersonEntry, Role
 from cagewright.shape.types import Cage
+from cagewright.stock.bolts import strength_of
 
 CAGE: tuple[Role, ...] = ("main rollbar",)
 

@@ -53,5 +53,5 @@ function sceneOf(points, units) {
     [bound(0, Math.min, 0), bound(1, Math.min, -800), bound(2, Math.min, 0)],
     [bound(0, Math.max, 2500), bound(1, Math.max, 800), bound(2, Math.max, 1400)],
   ];
-  return { number: 0, revision: null, title: '', units, box, members: [], joints: [], feet: [], plates: [], gussets: [], lines: lines(points), people: [], mounts: [], scan: null, stale: false };
+  return { number: 0, revision: null, title: '', units, box, members: [], joints: [], feet: [], plates: [], gussets: [], couplings: [], lines: lines(points), people: [], mounts: [], scan: null, stale: false };
 }

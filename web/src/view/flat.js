@@ -142,7 +142,7 @@ export class FlatStage {
   sheets(camera) {
     const scene = /** @type {import('../types').Scene} */ (this.scene);
     const folded = [...(this.parts.feet ? scene.feet : []), ...(this.parts.sheets ? scene.gussets : [])];
-    const faces = [...folded.flatMap((one) => [one.corners, ...one.faces]), ...(this.parts.sheets ? scene.plates.map((one) => one.corners) : [])];
+    const faces = [...folded.flatMap((one) => [one.corners, ...one.faces]), ...(this.parts.sheets ? [...scene.plates.map((one) => one.corners), ...scene.couplings.flatMap((one) => one.faces.map(([face]) => face))] : [])];
     return faces.filter((face) => !this.hidden(face[0])).map((face) => ({
       depth: Math.min(...face.map((corner) => camera.spot(corner).depth)),
       draw: () => {

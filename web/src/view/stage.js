@@ -129,8 +129,11 @@ export class Stage {
         for (const face of foot.faces) this.addSheet(group, sheet(face, foot.thickness, sheetNormal(face)));
       }
     });
-    this.remake('sheets', [scene.plates, scene.gussets], (group) => {
+    this.remake('sheets', [scene.plates, scene.gussets, scene.couplings], (group) => {
       for (const one of scene.plates) this.addSheet(group, sheet(one.corners, thicknessOf(one)));
+      for (const one of scene.couplings) {
+        for (const [face, thickness] of one.faces) this.addSheet(group, sheet(face, thickness));
+      }
       for (const one of scene.gussets) {
         for (const face of [one.corners, ...one.faces]) this.addSheet(group, sheet(face, thicknessOf(one)));
       }

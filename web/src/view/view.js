@@ -30,7 +30,7 @@ const DARK = matchMedia('screen and (prefers-color-scheme: dark)');
 /** @returns {Scene} */
 const nothing = () => ({
   number: 0, revision: null, title: '', units: 'mm', box: [[0, -700, 0], [2000, 700, 1300]], members: [], joints: [], feet: [], plates: [],
-  gussets: [], lines: [], people: [], mounts: [], scan: null, stale: false,
+  gussets: [], couplings: [], lines: [], people: [], mounts: [], scan: null, stale: false,
 });
 
 export class View {

@@ -9,7 +9,6 @@ from types import MappingProxyType
 from typing import get_args
 
 from cagewright.base.vectors import Vector, length
-from cagewright.check.belts.bolts import bolt_named
 from cagewright.check.belts.harness import BeltRun, SeatedBody
 from cagewright.check.findings import Location
 from cagewright.check.readings import at
@@ -18,6 +17,7 @@ from cagewright.plan.types import BeltKind
 from cagewright.shape.seated import whose_words
 from cagewright.shape.standing import names_of, seat_tubes
 from cagewright.shape.types import BeltMount, Cage, Seating
+from cagewright.stock.bolts import bolt_named
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

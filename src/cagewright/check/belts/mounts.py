@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from cagewright.base.answers import Value
 from cagewright.base.say import say, say_angle, say_length
 from cagewright.base.units import LengthUnit
-from cagewright.check.belts.bolts import bolt_named, grade_named
 from cagewright.check.belts.findings import NO_STANDARD, chosen_standard
 from cagewright.check.belts.harness import BeltRun, runs_of
 from cagewright.check.belts.limits import Loads, loads, standards
@@ -29,6 +28,7 @@ from cagewright.check.belts.tab_strength import (
 from cagewright.check.findings import Finding, Location, doubt_of, known_by, verdict_of
 from cagewright.plan.types import BeltKind
 from cagewright.shape.types import BeltMount, Cage, Person, member_named
+from cagewright.stock.bolts import bolt_named, grade_named
 from cagewright.stock.steels import Certainty
 from cagewright.stock.tubes import Tube
 

@@ -5,15 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from cagewright.check.belts.bolts import BoltGrade, BoltSize
 from cagewright.plan.types import TabEntry
+from cagewright.stock.bolts import GAMMA_M2, BoltGrade, BoltSize, shear_force, tension_force
 from cagewright.stock.steels import Certainty
 from cagewright.stock.tubes import Tube
 
 GAMMA_M0 = 1.0
 """Partial factor on yielding (EN 1993-1-1:2005 6.1, second-hand)."""
-GAMMA_M2 = 1.25
-"""Partial factor on breaking: net sections, bolts and welds (EN 1993-1-8:2005 2.2, second-hand)."""
 GAMMA_M5 = 1.0
 """Partial factor on hollow section joints (EN 1993-1-8:2005 2.2, from memory)."""
 PHI = 0.75
@@ -85,7 +83,7 @@ def bolt_shear(bolt: BoltSize, grade: BoltGrade, planes: int) -> Carries:
     """
     return Carries(
         part=f"the bolt, {bolt.name} grade {grade.name}, in shear",
-        force=planes * grade.shear * grade.tensile * bolt.area / GAMMA_M2,
+        force=shear_force(bolt, grade, planes),
         source="EN 1993-1-8:2005 Table 3.4, as restated on two pages",
         certainty="second-hand",
     )
@@ -95,7 +93,7 @@ def bolt_tension(bolt: BoltSize, grade: BoltGrade) -> Carries:
     """The bolt's strength along its axis, N: 0.9 fub As / M2 (EN 1993-1-8:2005 Table 3.4, second-hand)."""
     return Carries(
         part=f"the bolt, {bolt.name} grade {grade.name}, along its axis",
-        force=0.9 * grade.tensile * bolt.area / GAMMA_M2,
+        force=tension_force(bolt, grade),
         source="EN 1993-1-8:2005 Table 3.4, as restated on two pages",
         certainty="second-hand",
     )

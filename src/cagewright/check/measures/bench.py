@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 
 from cagewright.check.bench import QUANTITIES, Gauged, GaugedValue, reading
 from cagewright.check.findings import Location
@@ -15,6 +15,13 @@ Items = Iterable[tuple[Location, tuple[str, ...]]]
 """Each spot with the names under which its reading may stand."""
 LUG = ("lug thickness", "lug width", "pin size")
 SLEEVE = ("sleeve length", "sleeve wall")
+_KINDS: Mapping[tuple[str, ...], set[str]] = {SLEEVE: {"double lug"}, LUG: {"sleeve", "tapered sleeve"}}
+"""Kinds of couplings that are left when the other kind is taken out."""
+_OF_COUPLING = {
+    "lug thickness": "thickness", "lug width": "width", "pin size": "bolt", "sleeve length": "length",
+    "sleeve wall": "thickness",
+}  # fmt: skip
+"""What of a coupling each reading is of."""
 
 
 def bent(cage: Cage, rule: Rule, bench: Gauged) -> Items:
@@ -34,13 +41,15 @@ def _member(member: Member) -> tuple[Location, tuple[str, ...]]:
 
 
 def removable(other: tuple[str, ...]) -> Callable[[Cage, Rule, Gauged], Items]:
-    """The chosen removable members, but for those whose joint was read to be of the ``other`` kind."""
+    """The chosen removable members, but for those whose joint is, or was read to be, of another kind."""
 
     def choose(cage: Cage, rule: Rule, bench: Gauged) -> Items:
         return [
             _member(m)
             for m in chosen(cage, rule)
-            if m.removable and not any(reading(bench, quantity, m.name) is not None for quantity in other)
+            if m.removable
+            and not any(reading(bench, quantity, m.name) is not None for quantity in other)
+            and (not (kinds := {c.kind for c in m.couplings if c.parts}) or kinds & _KINDS[other])
         ]
 
     return choose
@@ -77,12 +86,25 @@ def read_off(
     """A measure that looks up one bench quantity for every chosen item."""
 
     def take(cage: Cage, rule: Rule, bench: Gauged) -> Taken:
-        read = ((spot, reading(bench, quantity, *names)) for spot, names in choose(cage, rule, bench))
+        asked = ((s, reading(bench, quantity, *n), s.members) for s, n in choose(cage, rule, bench))
+        read = ((s, planned(cage, quantity, m) if v is None else v) for s, v, m in asked)
         if QUANTITIES[quantity].sort is None:
             return tuple(_answer(quantity, spot, value) for spot, value in read)
         return tuple(_amount(quantity, spot, value) for spot, value in read)
 
     return take
+
+
+def planned(cage: Cage, quantity: str, members: tuple[str, ...]) -> float | None:
+    """The least that the plan says of it for the couplings of a member; None where it says nothing."""
+    key = _OF_COUPLING.get(quantity)
+    if key is None:
+        return None
+    kinds = _KINDS[SLEEVE] if quantity in LUG else _KINDS[LUG]
+    found = [
+        getattr(c, key) for m in cage.members if m.name in members for c in m.couplings if c.kind in kinds
+    ]
+    return min(found, default=None)
 
 
 def _amount(quantity: str, spot: Location, value: GaugedValue | None) -> Amount:
@@ -145,7 +167,7 @@ def _measure(
         sort=QUANTITIES[quantity].sort,
         needs=needs,
         takes=("joints_on",) if per == "joint" else (),
-        meaning=f"Read on the bench: {QUANTITIES[quantity].how}.",
+        meaning=f"{OR_PLAN if quantity in _OF_COUPLING else BENCH}: {QUANTITIES[quantity].how}.",
         passes=passes,
         fails=fails,
         more=more,
@@ -154,6 +176,8 @@ def _measure(
     )
 
 
+BENCH = "Read on the bench"
+OR_PLAN = f"{BENCH}, or as the plan has its coupling"
 BEND_AGAIN = "bend {what} again with a mandrel or a better fitting die: {by} too flat"
 MEASURES = (
     _measure("ovality", "member", bent, "0.90 against at least 0.9", "0.89 against at least 0.9", BEND_AGAIN),

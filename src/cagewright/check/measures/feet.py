@@ -6,7 +6,6 @@ import math
 from collections.abc import Callable
 
 from cagewright.base.say import say_length
-from cagewright.check.belts.bolts import strength_of
 from cagewright.check.bench import Gauged
 from cagewright.check.findings import Location
 from cagewright.check.on_rails import ASK, NO_PLATE
@@ -16,6 +15,7 @@ from cagewright.check.said import Sort
 from cagewright.check.select import feet_of, held_rails, landing
 from cagewright.plan.types import BoltsEntry
 from cagewright.shape.types import Cage, Foot
+from cagewright.stock.bolts import strength_of
 
 NO_BOLTS = "the plan does not say how the foot is bolted"
 ASK_BOLTS = "state the foot's bolts in the plan: count, size and grade"

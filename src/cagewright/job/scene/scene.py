@@ -17,6 +17,7 @@ from cagewright.job.scene.types import (
     Delta,
     Scene,
     SceneBall,
+    SceneCoupling,
     SceneFoot,
     SceneGusset,
     SceneJoint,
@@ -30,10 +31,12 @@ from cagewright.job.scene.types import (
     Vec3,
 )
 from cagewright.plan.types import PersonEntry, Plan
+from cagewright.shape.coupling_parts import coupling_faces
 from cagewright.shape.drafts import Draft, both_ways, drafts_of, twins_of
 from cagewright.shape.feet import foot_faces, foot_plate
 from cagewright.shape.gussets import gusset_shape
 from cagewright.shape.located import in_plan
+from cagewright.shape.part_types import Coupling
 from cagewright.shape.places import ground_of
 from cagewright.shape.seated import seated_parts
 from cagewright.shape.types import Cage, Foot, Gusset, Member, mounts_of
@@ -41,7 +44,20 @@ from cagewright.stock.folding import fold_of
 
 _gussets = Cache(3000)
 _corners = Cache(3000)
-PARTS = ("title", "units", "box", "joints", "feet", "plates", "gussets", "lines", "people", "mounts", "scan")
+PARTS = (
+    "title",
+    "units",
+    "box",
+    "joints",
+    "feet",
+    "plates",
+    "gussets",
+    "couplings",
+    "lines",
+    "people",
+    "mounts",
+    "scan",
+)
 """What of a scene a change sends whole, where it is not as before."""
 
 
@@ -84,6 +100,7 @@ def drawn_scene(cage: Cage, plan: Plan) -> Scene:
             for p in cage.plates
         ),
         gussets=tuple(_gusset(cage, gusset, keys) for gusset in cage.gussets),
+        couplings=tuple(_coupling(m.name, c) for m in cage.members for c in m.couplings),
         lines=tuple(
             SceneLine(name=line.name, note=line.note, points=all_rounded(line.points)) for line in cage.lines
         ),
@@ -164,6 +181,13 @@ def _drawn_gusset(cage: Cage, gusset: Gusset) -> SceneGusset:
         corners=all_rounded(first),
         faces=tuple(all_rounded(face) for face in others),
     )
+
+
+def _coupling(member: str, c: Coupling) -> SceneCoupling:
+    return SceneCoupling(
+        name=c.name, member=member, kind=c.kind, point=rounded(c.point),
+        faces=tuple((all_rounded(face), one(thick)) for face, thick in coupling_faces(c)),
+    )  # fmt: skip
 
 
 def _person(name: str, body: PersonEntry) -> ScenePerson:

@@ -135,6 +135,17 @@ class SceneGusset:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SceneCoupling:
+    """A coupling in a tube: what it is, where, its faces with each thickness."""
+
+    name: str
+    member: str
+    kind: str
+    point: Vec3
+    faces: tuple[tuple[tuple[Vec3, ...], float], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SceneLine:
     """A measured line of the body."""
 
@@ -211,6 +222,7 @@ class Scene:
     feet: tuple[SceneFoot, ...] = ()
     plates: tuple[ScenePlate, ...] = ()
     gussets: tuple[SceneGusset, ...] = ()
+    couplings: tuple[SceneCoupling, ...] = ()
     lines: tuple[SceneLine, ...] = ()
     people: tuple[ScenePerson, ...] = ()
     mounts: tuple[SceneMount, ...] = ()

@@ -38,6 +38,20 @@ class BoltGrade:
     certainty: Certainty
 
 
+GAMMA_M2 = 1.25
+"""Partial factor of bolts (EN 1993-1-8:2005 Table 2.1, second-hand)."""
+
+
+def shear_force(bolt: BoltSize, grade: BoltGrade, planes: int = 1) -> float:
+    """What a bolt carries across its thread, N: av fub As / M2 a plane (EN 1993-1-8:2005 Table 3.4)."""
+    return planes * grade.shear * grade.tensile * bolt.area / GAMMA_M2
+
+
+def tension_force(bolt: BoltSize, grade: BoltGrade) -> float:
+    """What a bolt carries along its axis, N: 0.9 fub As / M2 (EN 1993-1-8:2005 Table 3.4)."""
+    return 0.9 * grade.tensile * bolt.area / GAMMA_M2
+
+
 def stress_area(diameter: float, pitch: float) -> float:
     """The thread's stress area, mm2: pi/4 (d - 0.9382 p)^2 (ISO 898-1; the inch 0.9743/n is within 4 %).
 
@@ -60,7 +74,7 @@ def inch_stress_area(diameter: float, threads: float) -> float:
 
 
 def _rows(table: str) -> list[dict[str, Any]]:
-    text = files("cagewright.check").joinpath("data", "belt_bolts.toml").read_text(encoding="utf-8")
+    text = files("cagewright.stock").joinpath("data", "bolts.toml").read_text(encoding="utf-8")
     return tomllib.loads(text)[table]
 
 
@@ -87,6 +101,12 @@ def grades() -> dict[str, BoltGrade]:
 def bolt_named(size: str) -> BoltSize | None:
     """The size written so, or None where it is not known; ``7/16`` and ``7/16-20 UNF`` are one."""
     return sizes().get(_plain(size)) or sizes().get(_plain(_INCH.sub(r"\1 UNF", size.strip())))
+
+
+def bolt_of(diameter: float) -> BoltSize | None:
+    """The size of that outside diameter, mm, within 0.1 mm; None where there is none."""
+    near = min(sizes().values(), key=lambda size: abs(size.diameter - diameter))
+    return near if abs(near.diameter - diameter) <= 0.1 else None
 
 
 def grade_named(grade: str) -> BoltGrade | None:
