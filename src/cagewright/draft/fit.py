@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TypedDict
 
 import numpy as np
@@ -35,12 +35,13 @@ from cagewright.draft.tighten import (
     tightened,
 )
 from cagewright.plan.places import AtFoot, OnMember
-from cagewright.plan.types import Plan, Role
-from cagewright.shape.body_offset import FOLLOWED, TARGET_GAP
+from cagewright.plan.types import Plan
+from cagewright.shape.body_offset import TARGET_GAP
 from cagewright.shape.located import in_plan
 from cagewright.shape.places import spot
 from cagewright.shape.resolve import Layout, Route, laid_out, resolve
-from cagewright.shape.shell import SKIN, BodyLine, Shell, lines_give
+from cagewright.shape.shell import SKIN, BodyLine, LineKind, Shell, lines_give
+from cagewright.shape.standing import followed
 from cagewright.shape.types import Array
 from cagewright.stock.shop import Shop, die_for
 from cagewright.stock.tubes import Tube
@@ -61,6 +62,7 @@ class Freedom:
         reach: furthest that a place may come to lie from where it was, mm.
         members: only these; every member that follows the body where empty.
         fixed: named points that stay where they are.
+        follows: which structures of the body each member is laid along; told from where it stands if empty.
     """
 
     gap: float = TARGET_GAP
@@ -68,6 +70,7 @@ class Freedom:
     reach: float = 40.0
     members: frozenset[str] = frozenset()
     fixed: frozenset[str] = frozenset()
+    follows: Mapping[str, frozenset[LineKind]] = field(default_factory=dict[str, frozenset[LineKind]])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,6 +124,7 @@ def fit(plan: Plan, shell: Shell, freedom: Freedom, shop: Shop) -> tuple[Plan, R
         shop: whose dies' least straights are kept.
     """
     stay: dict[str, str] = {}
+    freedom = freedom if freedom.follows else replace(freedom, follows=followed(resolve(plan)))
     while True:
         last, told = _each_in_turn(plan, shell, freedom, shop, stay)
         told, worse = _carried(plan, last, told, shell, freedom, shop)
@@ -135,9 +139,9 @@ def _each_in_turn(
     """The plan with each member that follows the body fitted but those that ``stay``, and why they do."""
     told: list[Fitted] = []
     for name in plan.members:
-        if plan.members[name].role in FOLLOWED and (not freedom.members or name in freedom.members):
+        if name in freedom.follows and (not freedom.members or name in freedom.members):
             plan, result = _fitted(plan, name, shell, freedom, shop, stay.get(name, ""))
-            told.append(replace(result, give=_give(shell, plan.members[name].role)))
+            told.append(replace(result, give=_give(shell, freedom.follows[name])))
     return plan, tuple(told)
 
 
@@ -181,7 +185,7 @@ def _carried(
     for name, member in first.members.items():
         on = [p.on for p in member.path if isinstance(p, OnMember) and p.on in movers]
         lies = _route(after, name)
-        if not on or lies is None or member.role not in FOLLOWED:
+        if not on or lies is None or name not in freedom.follows:
             continue
         tube = _tube(first, before, name, shell, freedom, shop)
         if isinstance(tube, _Tube):
@@ -190,7 +194,7 @@ def _carried(
     lost: dict[str, float] = {}
     worst: dict[str, str] = {}
     for name, one in carried.items():
-        loose, by = one.tube.loose, _told_apart(shell, first.members[name].role)
+        loose, by = one.tube.loose, _told_apart(shell, freedom.follows[name])
         back = gained(replace(loose, places=one.now), loose.places, one.tube.body, **_wanted(freedom))
         if back.over(by):
             alike = 1 + (first.members[name].mirror is not None)
@@ -213,9 +217,9 @@ def _as_it_lies(told: Fitted, carried: _Carried | None, shell: Shell) -> Fitted:
     return replace(told, tight=tight, why_not=why_not, passes=_passes(loose, now, body, shell))
 
 
-def _told_apart(shell: Shell, role: Role) -> float:
+def _told_apart(shell: Shell, kinds: frozenset[LineKind]) -> float:
     """What a smaller change of how a tube lies is not told from nothing, mm."""
-    return max(BETTER, _give(shell, role) / 2.0)
+    return max(BETTER, _give(shell, kinds) / 2.0)
 
 
 def _wanted(freedom: Freedom) -> _Wanted:
@@ -231,7 +235,7 @@ def _tube(plan: Plan, layout: Layout, name: str, shell: Shell, freedom: Freedom,
     handles = handles_of(plan, name, places, freedom.fixed)
     if not handles:
         return "it has no bend that may move"
-    follow = [line for line in shell.lines if line.kind in FOLLOWED[plan.members[name].role]]
+    follow = [line for line in shell.lines if line.kind in freedom.follows[name]]
     # where the whole section is known, lines that only cross it know nothing more
     follow = [line for line in follow if line.kind == "section"] or follow
     loose = _loose(plan, name, places, ways_of(handles, places, follow, shell), freedom, shop, route.tube)
@@ -256,7 +260,7 @@ def _fitted(
     changed = changed_by(plan, name, tube.handles, places, tight.places)
     now, _ = laid_out(changed, in_plan)
     moved = _route(now, name)
-    by = _told_apart(shell, plan.members[name].role)
+    by = _told_apart(shell, freedom.follows[name])
     gain = gained(loose, tight.places if moved is None else _places(now, moved), body, **wanted)
     if harms or not gain.over(by):
         held = "".join(f": {word}" for word in tight.held[:1])
@@ -279,10 +283,10 @@ def _fitted(
     )
 
 
-def _give(shell: Shell, role: Role) -> float:
+def _give(shell: Shell, kinds: frozenset[LineKind]) -> float:
     if shell.scan is not None:
         return shell.scan.give
-    return lines_give(max((line.spread for line in shell.lines if line.kind in FOLLOWED[role]), default=0.0))
+    return lines_give(max((line.spread for line in shell.lines if line.kind in kinds), default=0.0))
 
 
 def _passes(loose: Loose, places: Array, body: Surroundings, shell: Shell) -> tuple[Passed, ...]:

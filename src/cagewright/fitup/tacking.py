@@ -118,7 +118,7 @@ def tack_steps(cage: Cage, before: Before, bench: Sequence[str]) -> tuple[tuple[
 
 def _turn(cage: Cage, member: Member, hosts: frozenset[str], hangs: int) -> int:
     """What stands on the shell and carries others, then what holds the sides apart, then the rest."""
-    stands = any(member.name in f.members for f in cage.feet)
+    stands = bool(member.runs) or any(member.name in f.members for f in cage.feet)
     if stands and not hangs:
         return 3
     run = point_at(member.path, member.path.length) - point_at(member.path, 0.0)

@@ -2,32 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from cagewright.base.curves import tangent_at
 from cagewright.base.vectors import dot
-from cagewright.plan.types import Role
 from cagewright.shape.clearance import Stations, boxes_apart, stations_of
 from cagewright.shape.mesh import Mesh, nearest
 from cagewright.shape.shell import BodyLine, LineKind, Shell, line_direction, nearest_on_line, roof_skin
+from cagewright.shape.standing import followed, names_of, seat_tubes
 from cagewright.shape.types import Array, Cage, Member
 
 TARGET_GAP = 10.0
 """Wanted between a tube and the structure it follows, mm: common practice, no source."""
 
-FOLLOWED: dict[Role, frozenset[LineKind]] = {
-    "main rollbar": frozenset({"roof rail", "roof", "section"}),
-    "front rollbar": frozenset({"pillar", "roof rail", "header"}),
-    "lateral rollbar": frozenset({"pillar", "roof rail"}),
-    "lateral half-rollbar": frozenset({"pillar", "roof rail"}),
-    "transverse member": frozenset({"header"}),
-    "longitudinal member": frozenset({"roof rail"}),
-    "roof reinforcement": frozenset({"roof"}),
-    "sill bar": frozenset({"sill"}),
-}
-"""Which structure each role is laid along."""
 OFFSET_REACH = 120.0
 """A tube further than this from a line does not follow it there, mm."""
 ROOF_SKIN = "the roof skin between its measured lines"
@@ -79,17 +69,23 @@ class FootReach:
     bending: float
 
 
-def body_offsets(cage: Cage, shell: Shell) -> tuple[BodyOffset, ...]:
-    """How closely each member follows the lines its role is laid along, in the members' order.
+def body_offsets(
+    cage: Cage, shell: Shell, *, follows: Mapping[str, frozenset[LineKind]] | None = None
+) -> tuple[BodyOffset, ...]:
+    """How closely each member follows the structures it is laid along, in the members' order.
 
     Where there is a scan it is followed in place of the lines.
+
+    Args:
+        cage: as built.
+        shell: what is known of the body.
+        follows: which structures, by member; told from where it stands in the cage where not given.
     """
     feet = {foot.name: foot for foot in cage.feet}
-    skin = roof_skin(shell)
+    skin, laid = roof_skin(shell), followed(cage) if follows is None else follows
     found: list[BodyOffset | None] = []
     for member in cage.members:
-        kinds = FOLLOWED.get(member.role, frozenset())
-        if kinds:
+        if kinds := laid.get(member.name, frozenset()):
             found += _offsets_of(member, stations_of(member, feet), kinds, shell, skin)
     return tuple(offset for offset in found if offset is not None)
 
@@ -160,10 +156,10 @@ def foot_reaches(cage: Cage, shell: Shell) -> tuple[FootReach, ...]:
     """
     sills = [line for line in shell.lines if line.kind == "sill"]
     found: list[FootReach] = []
+    seats = names_of(seat_tubes(cage))
     for foot in cage.feet:
         same = [line for line in sills if float(line.points[:, 1].mean()) * float(foot.point[1]) > 0.0]
-        only_a_seat = all(m.role == "seat mount" for m in cage.members if m.name in foot.members)
-        if foot.seat in ("turret", "rigid") or not same or only_a_seat:
+        if foot.seat in ("turret", "rigid") or not same or seats >= {*foot.members}:
             continue
         line = min(same, key=lambda line: float(nearest_on_line(line, foot.point[None]).away[0]))
         sill = nearest_on_line(line, foot.point[None]).on[0]

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
 from cagewright.base.curves import sample
+from cagewright.shape.shell import LineKind
 from cagewright.shape.types import Array, Cage, Member, bodies_of
 
 HIGH = 0.6
@@ -19,6 +20,12 @@ STRAIGHT_BACK = 0.95
 """A bar under the roof that has this part of its run along the car lies along a roof rail (ours)."""
 LEVEL = 0.25
 """A tube that rises by less than this part of its run lies under a roof rather than stands (ours)."""
+MAIN: frozenset[LineKind] = frozenset({"roof rail", "roof", "section"})
+SCREEN: frozenset[LineKind] = frozenset({"pillar", "roof rail"})
+HEADER: frozenset[LineKind] = frozenset({"header"})
+RAIL: frozenset[LineKind] = frozenset({"roof rail"})
+ROOF: frozenset[LineKind] = frozenset({"roof"})
+SILL: frozenset[LineKind] = frozenset({"sill"})
 AHEAD = 150.0
 """A foot this far ahead of the main frame stands ahead of it, mm (ours)."""
 
@@ -42,6 +49,30 @@ def main_frame(cage: Cage) -> tuple[Member, ...]:
     return (max(found, key=_back),) if found else ()
 
 
+def main_legs(cage: Cage) -> int:
+    """In how many places the main frame stands on the shell: itself, or the tubes that carry it."""
+    main, feet = main_frame(cage), _feet(cage)
+    if not main:
+        return 0
+    carrying = {n for j in cage.joints if j.branch == main[0].name for n in j.mains}
+    behind = _back(main[0]) - AHEAD
+    return len(feet[main[0].name]) or sum(p[0] > behind for n in carrying for p in feet[n])
+
+
+def followed(cage: Cage) -> Mapping[str, frozenset[LineKind]]:
+    """Which structures of the body each tube is laid along: those of the frames, the roof and the sills.
+
+    A sill is followed by what runs along the car and stands on it with both ends, or is welded to it.
+    """
+    feet = _feet(cage)
+    found = {m.name: MAIN for m in main_frame(cage)}
+    found |= {m.name: HEADER for m in front_frame(cage) if _share(m, 1) > ALONG and _roofward(cage, m)}
+    found |= {m.name: SCREEN | HEADER if _both_sides(m) else SCREEN for m in screen_legs(cage)}
+    found |= {m.name: RAIL if runs_back(m) else ROOF for m in roof_bars(cage)}
+    along = [m for m in cage.members if _share(m, 0) > ALONG and (m.runs or len(feet[m.name]) == 2)]
+    return {m.name: SILL for m in along if m.name not in _seated(cage)} | found
+
+
 def front_frame(cage: Cage) -> tuple[Member, ...]:
     """What stands ahead of the main frame, what it carries there, and the tubes between the two sides."""
     main = main_frame(cage)
@@ -55,7 +86,7 @@ def front_frame(cage: Cage) -> tuple[Member, ...]:
     legs = {name for name in high if any(p[0] < ahead for p in feet[name])}
     mains = {m.name: [set(j.mains) for j in cage.joints if j.branch == m.name] for m in cage.members}
     carried = {n for leg in legs for on in mains[leg] for n in on} - {main[0].name}
-    legs |= {m.name for m in cage.members if m.name in carried and _back(m) < ahead}
+    legs |= {m.name for m in cage.members if m.name in carried and _back(m) < ahead and not m.runs}
     across = {
         n
         for n, on in mains.items()
@@ -117,6 +148,17 @@ def seat_tubes(cage: Cage) -> tuple[Member, ...]:
     )  # fmt: skip
 
 
+def _roofward(cage: Cage, member: Member) -> bool:
+    """Whether all of it lies as high as the roof's tubes."""
+    floor, top = _heights(cage)
+    return float(sample(member.path)[:, 2].min()) > floor + HIGH * (top - floor)
+
+
+def _both_sides(member: Member) -> bool:
+    across = sample(member.path)[:, 1]
+    return bool(across.min() < 0.0 < across.max())
+
+
 def _top(member: Member) -> float:
     return float(sample(member.path)[:, 2].max())
 
@@ -127,7 +169,13 @@ def _seated(cage: Cage) -> frozenset[str]:
 
 
 def _feet(cage: Cage) -> dict[str, list[Array]]:
-    return {m.name: [f.point for f in cage.feet if m.name in f.members] for m in cage.members}
+    """Where each tube stands on the shell (3,), mm: on feet, and on rails that are welded to it."""
+    welded = {m.name for m in cage.members if m.runs}
+    found = {m.name: [f.point for f in cage.feet if m.name in f.members] for m in cage.members}
+    for joint in cage.joints:
+        if welded & {*joint.mains}:
+            found[joint.branch].append(joint.point)
+    return found
 
 
 def _heights(cage: Cage) -> tuple[float, float]:

@@ -16,6 +16,8 @@ from cagewright.shape.scan import Scan
 from saloon import saloon
 
 BAR = straight("bar", (0, 0, 0), (1000, 0, 0))
+LOW = straight("low", (500, -700, -1000), (500, 700, -1000))
+"""Only there so that the bar is seen to lie under the roof."""
 DRIVER = PersonEntry(hip=[-300, 0, 250], head=[0, 0, 900], helmet=300)
 
 
@@ -128,13 +130,12 @@ def test_what_is_odd_about_a_scan_is_told():
 def test_a_wide_gap_warns_but_neither_passes_nor_fails():
     rail = line("cant_rail_left", (100, 0, 60), (900, 0, 60))
     low = line("floor_low", (-3000, -700, -1000), (-3000, 700, -1000))
-    leg = dataclasses.replace(BAR, role="lateral half-rollbar")
-    (finding,) = found("body-hug", leg, lines=[rail, low])
+    (finding,) = found("body-hug", BAR, LOW, lines=[rail, low])
     assert (finding.verdict, finding.judge, finding.known) == ("look at", "own check", "remembered")
     assert "common practice, no source" in finding.why
     assert finding.advice == "move it 31.0 mm closer to cant_rail_left"
     close = dataclasses.replace(rail, points=rail.points - np.array([0.0, 0.0, 35.0]))
-    (finding,) = found("body-hug", leg, lines=[close, low])
+    (finding,) = found("body-hug", BAR, LOW, lines=[close, low])
     assert (finding.verdict, finding.advice) == ("looks kept", "")
 
 
@@ -142,8 +143,7 @@ def test_a_wide_gap_warns_but_neither_passes_nor_fails():
 def test_a_gap_is_not_asked_to_be_closed_finer_than_a_bent_tube_is_set(wide: float, verdict: str):
     rail = line("cant_rail_left", (100, 0, 29 + wide), (900, 0, 29 + wide))
     low = line("floor_low", (-3000, -700, -1000), (-3000, 700, -1000))
-    leg = dataclasses.replace(BAR, role="lateral half-rollbar")
-    (finding,) = found("body-hug", leg, lines=[rail, low])
+    (finding,) = found("body-hug", BAR, LOW, lines=[rail, low])
     assert finding.measured is not None
     assert finding.measured.value == pytest.approx(10.0 + wide)
     assert finding.verdict == verdict
@@ -155,14 +155,18 @@ def floor_foot(y: float, seat: str):
 
 
 def test_a_foot_on_the_floor_away_from_the_sill_warns_with_its_bending():
-    leg, made = floor_foot(-500, "floor")
+    _, made = floor_foot(-500, "floor")
     sill = line("sill_left", (-500, -650, 5), (500, -650, 5))
-    (finding,) = found("body-foot-inboard", leg, feet=[made], lines=[sill], car=CarEntry(mass="1080 kg"))
+    hoop = straight("leg", (0, -500, 0), (0, 500, 900))
+    other = foot("other", (0, 500, 0), seat="turret", members=("leg",))
+    (finding,) = found(
+        "body-foot-inboard", hoop, feet=[made, other], lines=[sill], car=CarEntry(mass="1080 kg")
+    )
     assert finding.verdict == "look at"
     text = finding.measured.said
     assert text.startswith("150.0 mm inboard of sill_left: 150 N m under 1.0 kN of leg load")
-    # 7.5 (1080 + 150) 9.80665 = 90.466 kN on one foot, times 0.150 m
-    assert "13.57 kN m under 90.5 kN" in text
+    # 7.5 (1080 + 150) 9.80665 = 90.466 kN on two feet, times 0.150 m
+    assert "6.78 kN m under 45.2 kN" in text
     assert "from memory" in text
 
 

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from body_cages import bent, cage, end, foot, line, saw, straight
+from cagewright.plan.types import PersonEntry
 from cagewright.shape.body_offset import ROOF_SKIN, body_offsets, foot_reaches
 from cagewright.shape.clearance import boxes_apart
 from cagewright.shape.cloud import cloud_of
@@ -14,6 +15,7 @@ from cagewright.shape.mesh import mesh_of
 from cagewright.shape.scan import Scan
 from cagewright.shape.scan_gap import clearances
 from cagewright.shape.shell import shell_of
+from cagewright.shape.standing import MAIN, SCREEN
 from saloon import box
 
 BAR = straight("bar", (0, 0, 0), (1000, 0, 0), od=38)
@@ -221,9 +223,8 @@ def test_a_pinch_above_the_foot_is_its_gap():
 
 def test_a_rail_followed_at_a_growing_gap():
     rail = line("cant_rail_left", (0, -40, 30), (1000, -40, 60))
-    leg = dataclasses.replace(BAR, role="lateral half-rollbar")
-    made = cage(leg, lines=[rail, LOW])
-    (offset,) = body_offsets(made, shell_of(made, None))
+    made = cage(BAR, lines=[rail, LOW])
+    (offset,) = body_offsets(made, shell_of(made, None), follows={BAR.name: SCREEN})
     near, far = math.hypot(40, 30) - 19, math.hypot(40, 60) - 19
     assert offset.least == pytest.approx(near, abs=0.5)
     assert offset.most == pytest.approx(far, abs=0.5)
@@ -233,33 +234,33 @@ def test_a_rail_followed_at_a_growing_gap():
 
 def test_a_tube_that_crosses_a_rail_has_one_gap():
     rail = line("cant_rail_left", (500, -500, 40), (500, 500, 40))
-    hoop = dataclasses.replace(BAR, role="main rollbar")
-    made = cage(hoop, lines=[rail, LOW])
-    (offset,) = body_offsets(made, shell_of(made, None))
+    made = cage(BAR, lines=[rail, LOW])
+    (offset,) = body_offsets(made, shell_of(made, None), follows={BAR.name: MAIN})
     assert offset.start == offset.stop
     assert offset.mean == offset.most == pytest.approx(21.0)
 
 
 def test_where_a_scan_is_there_it_is_followed_in_place_of_the_lines():
-    leg = dataclasses.replace(straight("leg", (0, 0, 0), (1000, 50, 0)), role="lateral half-rollbar")
-    made = cage(leg, dataclasses.replace(BAR, role="doorbar"))
-    (offset,) = body_offsets(made, shell_of(made, wall()))
+    leg, along = straight("leg", (0, 0, 0), (1000, 50, 0)), {"leg": SCREEN}
+    made = cage(leg, BAR)
+    (offset,) = body_offsets(made, shell_of(made, wall()), follows=along)
     assert (offset.member, offset.line) == ("leg", "shell.stl")
     assert (offset.most, offset.least) == pytest.approx((81.0, 31.0), abs=0.5)
     assert offset.mean == pytest.approx(56.0, abs=0.5)
     rail = line("cant_rail_left", (0, -40, 30), (1000, -40, 60))
     again = cage(leg, lines=[rail])
-    assert [h.line for h in body_offsets(again, shell_of(again, wall()))] == ["shell.stl"]
-    assert [h.line for h in body_offsets(again, shell_of(again, None))] == ["cant_rail_left"]
+    assert [h.line for h in body_offsets(again, shell_of(again, wall()), follows=along)] == ["shell.stl"]
+    assert [h.line for h in body_offsets(again, shell_of(again, None), follows=along)] == ["cant_rail_left"]
 
 
 def test_the_roof_is_followed_as_a_skin_and_only_where_the_tube_runs_along_it():
     """A hoop up through the cabin and across under a level roof 40 mm above its axis."""
-    hoop = dataclasses.replace(bent("hoop"), role="main rollbar")
+    hoop = bent("hoop")
     z = 635.0 + 40.0
     rails = [line(f"cant_rail_{y}", (-400, y, z), (400, y, z)) for y in (-300, 900)]
     made = cage(hoop, lines=[*rails, line("roof_centre", (-400, 300, z), (400, 300, z)), LOW])
-    skin = next(offset for offset in body_offsets(made, shell_of(made, None)) if offset.line == ROOF_SKIN)
+    found = body_offsets(made, shell_of(made, None), follows={"hoop": MAIN})
+    skin = next(offset for offset in found if offset.line == ROOF_SKIN)
     assert skin.least == pytest.approx(40.0 - 22.5)
     assert skin.start > 500.0  # not the leg below the bend
     assert skin.stop == pytest.approx(hoop.path.length)
@@ -289,10 +290,16 @@ def test_how_far_a_foot_stands_inboard(y, sill, inboard):
 
 
 def test_feet_on_turrets_and_of_seats_are_left_out():
-    seat = straight("rail", (0, 0, 0), (0, 0, 100), role="seat mount")
+    # a bar from foot to foot under the driver's hips
+    seat = straight("rail", (0, -600, 0), (0, -200, 0))
     made = cage(
         seat,
-        feet=[foot("a", (0, -600, 0), members=("rail",)), foot("b", (0, -600, 0), seat="turret")],
+        feet=[
+            foot("a", (0, -600, 0), members=("rail",)),
+            foot("c", (0, -200, 0), members=("rail",)),
+            foot("b", (0, -600, 0), seat="turret"),
+        ],
+        driver=PersonEntry(hip=(0.0, -400.0, 250.0)),
         lines=[line("sill_left", (-500, -650, 5), (500, -650, 5))],
     )
     assert foot_reaches(made, shell_of(made, None)) == ()

@@ -13,6 +13,7 @@ import cagewright
 from bodies import BODIES, survey
 from cagewright.check.belts.findings import belts_findings
 from cagewright.check.belts.mounts import mount_findings
+from cagewright.check.body.findings import body_findings
 from cagewright.check.library import built_in
 from cagewright.check.limits_asked import limits_of
 from cagewright.check.practice import practice_findings
@@ -32,9 +33,13 @@ from cagewright.plan.types import Role
 from cagewright.shape.resolve import resolve
 from cagewright.shape.shell import shell_of
 from cagewright.shape.standing import (
+    MAIN,
+    SILL,
     door_bars,
+    followed,
     front_frame,
     main_frame,
+    main_legs,
     names_of,
     roof_bars,
     screen_legs,
@@ -117,6 +122,18 @@ def test_of_a_roof_loop_the_loop_and_its_legs_stand_ahead():
     assert {"roof_loop", "front_leg_left", "front_leg_right"} <= names_of(front_frame(cage))
 
 
+@pytest.mark.parametrize("name", ["rails/sill-rails", "rails/marlbeck-rails"])
+def test_a_frame_on_rails_stands_as_one_on_feet(name):
+    cage = cage_of(name)
+    assert names_of(main_frame(cage)) == {"main_hoop"}
+    assert {"front_leg_left", "front_leg_right"} <= names_of(front_frame(cage))
+    assert main_legs(cage) == 2
+    laid = followed(cage)
+    assert laid["rail_left"] == SILL
+    assert laid["main_hoop"] == MAIN
+    assert not {n for n in laid if n.startswith(("doorbar", "backstay", "harness"))}
+
+
 @pytest.mark.parametrize("name", [*DEMOS, *FAMILIES])
 def test_default_pushes_survival_space_and_torsion_are_the_same_whatever_the_tubes_are_called(name):
     cage, other = cage_of(name), called_otherwise(name)
@@ -142,7 +159,7 @@ def test_own_checks_find_the_same_whatever_the_tubes_are_called(name):
     found = [
         (
             practice_findings(cage), sight_findings(cage) if cage.people else (), belts_findings(cage),
-            mount_findings(cage),
+            mount_findings(cage), body_findings(cage, None),
         )
         for cage in (cage_of(name), called_otherwise(name))
     ]  # fmt: skip
@@ -152,7 +169,7 @@ def test_own_checks_find_the_same_whatever_the_tubes_are_called(name):
 
 READ_NO_ROLE = (
     "fitup/*.py", "frame/*.py", "check/torch/*.py", "check/sight/*.py", "check/belts/*.py",
-    "check/practice*.py", "shape/standing.py",
+    "check/practice*.py", "check/body/*.py", "shape/standing.py", "shape/body_offset.py", "draft/fit.py",
 )  # fmt: skip
 
 

@@ -8,6 +8,7 @@ from cagewright.check.body.finding import body_finding, length_of, spot
 from cagewright.check.findings import NO_SOURCE, Finding
 from cagewright.shape.body_offset import BodyOffset, FootReach, body_offsets, foot_reaches
 from cagewright.shape.shell import Shell
+from cagewright.shape.standing import main_legs
 from cagewright.shape.types import Cage, Foot
 
 PROOF = 7.5
@@ -23,7 +24,7 @@ Common practice, no source; it is also how far an end may be out when a step is 
 
 
 def offset_findings(cage: Cage, shell: Shell, *, target: float) -> tuple[Finding, ...]:
-    """How closely each member follows the structure its role is laid along.
+    """How closely each member follows the structure that it is laid along.
 
     The wanted gap ``target`` is in mm (common practice, no source).
     """
@@ -80,8 +81,7 @@ def _foot_finding(reach: FootReach, foot: Foot, cage: Cage) -> Finding:
 
 def _at_proof(reach: FootReach, cage: Cage) -> str:
     """The bending under an even share of the proof load, in words; nothing without the car's mass."""
-    hoops = {m.name for m in cage.members if m.role in ("main rollbar", "lateral rollbar")}
-    legs = sum(1 for foot in cage.feet if hoops & set(foot.members))
+    legs = main_legs(cage)
     if cage.car is None or not legs:
         return ""
     load = PROOF * (cage.car.mass + CREW) * G / legs
