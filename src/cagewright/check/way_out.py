@@ -45,6 +45,7 @@ class WayOut:
         side: left or right.
         opening: name of the body line.
         window: area of the largest window left, mm2.
+        window_doubt: how far that may be out either way, by half of the squares along its edge, mm2.
         share: largest size of the stand-in that passes, 1 its own.
         doubt: how far that may be out either way, for the squares and for the ways round between those tried.
     """
@@ -52,6 +53,7 @@ class WayOut:
     side: SideName
     opening: str
     window: float
+    window_doubt: float
     share: float
     doubt: float
 
@@ -77,10 +79,13 @@ def way_out(cage: Cage, line: Line3, side: SideName) -> WayOut:
         free[free] = ~np.isfinite(near)
     parts, many = ndimage.label(free)
     counts = np.bincount(parts.ravel(), minlength=many + 1)[1:]
+    window = (parts == np.argmax(counts) + 1) if many else np.zeros_like(free)
+    inner = np.asarray(ndimage.binary_erosion(window), dtype=np.bool_)
     share = largest(cells[free], cells[begins(free)])
     turned = 1.0 / least_turned(0.5 * math.pi / (TURNS * FINE)) - 1.0
     return WayOut(
-        side=side, opening=line.name, window=float(counts.max(initial=0)) * CELL**2,
+        side=side, opening=line.name, window=float(window.sum()) * CELL**2,
+        window_doubt=0.5 * float((window & ~inner).sum()) * CELL**2,
         share=share, doubt=CELL / SHORT + share * turned,
     )  # fmt: skip
 

@@ -16,7 +16,7 @@ from cagewright.cli.quantities import quantity
 from cagewright.job.notches import notches_of
 from cagewright.job.opening import open_job
 from cagewright.job.schema import set_schema
-from cagewright.job.set_fits import sets_in_bodies, sets_table
+from cagewright.job.set_fits import one_size, sets_in_bodies, sets_table
 from cagewright.job.survey import open_survey
 from cagewright.job.tube_set import blank_set, set_answer
 from cagewright.job.writers import to_svg
@@ -65,11 +65,16 @@ def fits(
     surveys: Annotated[
         list[Path], typer.Option("--survey", metavar="SURVEY", help="A body; several for several.")
     ],
+    change: Annotated[
+        bool, typer.Option("--change", help="Look for the one size that lets a set serve more: minutes.")
+    ] = False,
     as_json: AsJson = False,
 ) -> None:
     """Say which set fits in which body, with which trims, and why not; exit code 1 where none does."""
     with speaking_plainly(as_json=as_json):
-        found = sets_in_bodies(sets, [open_survey(path) for path in surveys])
+        opened = [open_survey(path) for path in surveys]
+        found = sets_in_bodies(sets, opened)
+        found = one_size(found, sets, opened) if change else found
     if as_json:
         emit(plain(found))
     else:
@@ -77,6 +82,8 @@ def fits(
         for cell in found.cells:
             for words in (*cell.why, *(s.words for s in cell.rules)):
                 out.print(f"{cell.bought} in {cell.body}: {words}", markup=False)
+        for sentence in found.change:
+            out.print(f"Change one size: {sentence.words}.", markup=False)
         out.print(f"{found.headline}.", markup=False)
     if found.level != "fine":
         raise typer.Exit(1)

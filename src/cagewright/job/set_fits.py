@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
@@ -11,11 +11,13 @@ from cagewright.base.answers import Answer, Level, Sentence
 from cagewright.base.names import listed, shown
 from cagewright.base.problems import ProblemsFound, Where
 from cagewright.base.sheet import Column, Table
+from cagewright.base.units import LengthUnit
 from cagewright.check.library import find_books
 from cagewright.job.draft import CAUTION, judged
+from cagewright.job.set_change import OneSize, best_sizes, changed_set, sizes_to_try
 from cagewright.job.set_draft import SetDraftAnswer, SetInBody, set_draft_answer, set_in_body
 from cagewright.job.survey import OpenSurvey
-from cagewright.plan.tube_set import read_set
+from cagewright.plan.tube_set import SetFile, TubeSet, read_set
 
 Fits = Literal["fits", "with trims", "does not", "cannot tell"]
 LEVELS: dict[Fits, Level] = {
@@ -48,11 +50,12 @@ class SetInBodyCell:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SetsAnswer(Answer):
-    """Every set in every body, sets by rows."""
+    """Every set in every body, sets by rows; ``change`` is which one size to change, where that was asked."""
 
     sets: tuple[str, ...]
     bodies: tuple[str, ...]
     cells: tuple[SetInBodyCell, ...]
+    change: tuple[Sentence, ...] = ()
 
 
 def sets_in_bodies(sets: Sequence[Path], surveys: Sequence[OpenSurvey]) -> SetsAnswer:
@@ -78,11 +81,53 @@ def sets_in_bodies(sets: Sequence[Path], surveys: Sequence[OpenSurvey]) -> SetsA
     )
 
 
+def one_size(answer: SetsAnswer, sets: Sequence[Path], surveys: Sequence[OpenSurvey]) -> SetsAnswer:
+    """The same with which one size of a set to change so that it serves more bodies than any does now.
+
+    Tried is each straight of a tube that does not suit somewhere, as each body's own draft has it and half
+    way between two of these; every try is placed as a set is.
+    """
+    now = max((_served(answer, one.name) for one in sets), default=0)
+    read = {body.path.name: body for body in surveys if body.survey is not None}
+    units: LengthUnit = surveys[0].units if surveys else "mm"
+    files: dict[str, SetFile] = {}
+    tries: list[OneSize] = []
+    for path in sets:
+        try:
+            bought = read_set(path)
+            placed = {name: _placed(bought, body) for name, body in read.items()}
+        except ProblemsFound:
+            continue
+        files[path.name] = bought.file
+        tries += sizes_to_try(path.name, placed)
+
+    def serves(size: OneSize, body: str) -> bool:
+        changed = TubeSet(file=changed_set(files[size.bought], size))
+        try:
+            return verdict(set_draft_answer(_placed(changed, read[body])))[0] in ("fits", "with trims")
+        except ProblemsFound:
+            return False
+
+    found, most = best_sizes(tries, list(read), serves, now=now)
+    said = [Sentence(words=f"{s.words(units)}: then {most} of {len(surveys)} bodies", about=(s.tube,))
+            for s in found]  # fmt: skip
+    none = f"no one size of {len(tries)} tried makes a set serve more than {now} of {len(surveys)} bodies"
+    return replace(answer, change=tuple(said) or (Sentence(words=none, level="look at"),))
+
+
+def _served(answer: SetsAnswer, bought: str) -> int:
+    return sum(c.bought == bought and c.fits in ("fits", "with trims") for c in answer.cells)
+
+
+def _placed(bought: TubeSet, survey: OpenSurvey) -> SetInBody:
+    if survey.survey is None:
+        raise ProblemsFound(survey.problems)
+    return set_in_body(survey.survey, bought, survey.path.parent, name=survey.path.name)
+
+
 def _cell(bought: Path, survey: OpenSurvey) -> SetInBodyCell:
     try:
-        if survey.survey is None:
-            raise ProblemsFound(survey.problems)
-        placed = set_in_body(survey.survey, read_set(bought), survey.path.parent, name=survey.path.name)
+        placed = _placed(read_set(bought), survey)
     except ProblemsFound as wrong:
         why = tuple(f"{p.where}: {p.found}; {p.wanted}" for p in wrong.problems[:TOLD])
         return SetInBodyCell(

@@ -11,6 +11,7 @@ from cagewright.base.cache import Cache
 from cagewright.base.problems import ProblemsFound
 from cagewright.base.say import say
 from cagewright.base.sheet import Column, Table
+from cagewright.base.units import LengthUnit
 from cagewright.check.findings import CAUTION, LEVEL, Finding, Judge, stamp, strip, tally
 from cagewright.check.sight.panorama import panorama
 from cagewright.check.sight.paper import said_share
@@ -134,13 +135,18 @@ def _doors(cage: Cage) -> dict[str, Value]:
     return {
         "window": Value(
             value=min(d.window for d in doors), unit="mm2",
-            said=_sided((d.side, say(d.window, "area", cage.units)) for d in doors),
+            said=_sided((d.side, _area(d, cage.units)) for d in doors),
+            plus_minus=max(d.window_doubt for d in doors),
         ),
         "way out": Value(
             value=min(d.share for d in doors), unit="", said=_sided((d.side, _passes(d)) for d in doors),
             plus_minus=max(d.doubt for d in doors), why="49 CFR 571.217 S5.4.1, for comparison only",
         ),
     }  # fmt: skip
+
+
+def _area(door: WayOut, units: LengthUnit) -> str:
+    return say(door.window, "area", units, places=0, plus_minus=door.window_doubt)
 
 
 def _passes(door: WayOut) -> str:

@@ -15,10 +15,11 @@ from cagewright.base.names import shown
 from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import Vector, length
+from cagewright.plan.people import turns_of
 from cagewright.plan.types import PersonEntry
 from cagewright.shape.clearance import chords, points_at
 from cagewright.shape.closest import closest_between_segments, closest_on_segments
-from cagewright.shape.types import Cage, Member, bodies_of
+from cagewright.shape.types import Cage, Member
 from cagewright.stock.steels import Certainty
 
 PartName = Literal["helmet", "shoulder", "hip", "knee"]
@@ -199,10 +200,21 @@ def whose_words(whose: str, thing: str) -> str:
     return f"{shown(whose)}'s {thing}" if whose else thing
 
 
+def sitting(cage: Cage) -> tuple[tuple[str, PersonEntry], ...]:
+    """Everybody who ever sits in the car, in turn too: the name, empty for the only one, and the body."""
+    several = len(cage.people) > 1
+    return tuple(
+        ((one.called or person.name) if len(turns) > 1 else person.name if several else "", one)
+        for person in cage.people
+        for turns in (turns_of(person.body),)
+        for one in turns
+    )
+
+
 def everybody(cage: Cage) -> tuple[BodyPart, ...]:
     """Every part of every person seated in the car, the plan's order."""
     return tuple(
-        part for whose, body in bodies_of(cage) for part in seated_parts(body, cage.units, whose=whose)
+        part for whose, body in sitting(cage) for part in seated_parts(body, cage.units, whose=whose)
     )
 
 

@@ -10,7 +10,13 @@ import pytest
 
 from cagewright.base.problems import ProblemsFound
 from cagewright.change.edit import edit
+from cagewright.check.belts.findings import belts_findings
 from cagewright.check.belts.tab_place import between
+from cagewright.check.bench import NOT_MEASURED
+from cagewright.check.body.near_driver import driver_findings
+from cagewright.check.judge import judge
+from cagewright.check.library import book_ids, built_in
+from cagewright.check.measures.helmet import above_helmet, heads_of
 from cagewright.check.postures import HELMET, PostureFigure, best_holes, postures
 from cagewright.job.drivers import drivers_of, drivers_sheet, hole_template
 from cagewright.job.opening import job_of, open_job
@@ -238,3 +244,22 @@ def test_an_edit_of_a_plan_with_a_list_of_people_leaves_the_rest_of_it_as_it_was
     kept = [x for x in text.splitlines() if gone not in x]
     assert "called: Bob" in after.text
     assert len([x for x in kept if x in after.text.splitlines()]) >= len(kept) - 6
+
+
+def test_rule_rows_and_own_checks_about_who_drives_are_judged_for_everybody_who_does():
+    taller = PEOPLE.replace(
+        "{called: Bob, stature: 1690 mm", "{called: Bob, head: [1375, -330, 1050], stature: 1690 mm"
+    )
+    cage = job_with(taller).cage
+    heads = heads_of(cage)
+    assert heads is not None
+    assert [h.whose for h in heads] == ["Ann", "Bob"]
+    asked = [(b, r) for b in map(built_in, book_ids()) for r in b.rules if r.measure == "above helmet"]
+    book, roof = next((b, r) for b, r in asked if "main rollbar" in r.members)
+    amounts = {a.spot.part.split("'")[0]: a.low for a in above_helmet(cage, roof, NOT_MEASURED)}
+    assert amounts["Ann"] - amounts["Bob"] == pytest.approx(1050.0 - 915.0)  # both of one helmet
+    assert any("Bob" in f.where.part for f in judge(cage, book, roof, NOT_MEASURED))
+    for found in (belts_findings(cage), driver_findings(cage)):
+        said = " ".join(f"{f.where} {f.title} {f.measured.said if f.measured else ''}" for f in found)
+        assert "Ann" in said
+        assert "Bob" in said

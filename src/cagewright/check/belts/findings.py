@@ -22,6 +22,7 @@ from cagewright.check.belts.remedies import remedy
 from cagewright.check.findings import Finding, Judge, doubt_of, known_by, verdict_of
 from cagewright.check.judge import folded, holds, say_bounds
 from cagewright.check.said import UNIT, Sort, plain_value, say
+from cagewright.plan.people import turns_of
 from cagewright.plan.types import PersonEntry
 from cagewright.shape.seated import whose_words
 from cagewright.shape.types import Belts, Cage, Person
@@ -33,8 +34,20 @@ NO_STANDARD = Standard(id="belts", title="Harness", edition="")
 def belts_findings(cage: Cage) -> tuple[Finding, ...]:
     """The findings on everybody's harness, its geometry and parts; 'does not apply' where there is none."""
     several = len(cage.people) > 1
-    found = [_of_person(cage, person, person.name if several else "") for person in cage.people]
+    found = [
+        _of_person(cage, one, whose)
+        for person in cage.people
+        for whose, one in _in_turn(person, person.name if several else "")
+    ]
     return tuple(dict.fromkeys(finding for one in found for finding in one)) or _no_belts("")
+
+
+def _in_turn(person: Person, alone: str) -> list[tuple[str, Person]]:
+    """Everybody who sits in that seat, as if alone in it, with a name where there are several."""
+    turns = turns_of(person.body)
+    if len(turns) < 2:
+        return [(alone, person)]
+    return [(body.called or person.name, replace(person, body=body)) for body in turns]
 
 
 def _no_belts(whose: str) -> tuple[Finding, ...]:

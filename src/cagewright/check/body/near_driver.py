@@ -21,6 +21,7 @@ from cagewright.shape.seated import (
     limits,
     seated_gaps,
     seated_parts,
+    sitting,
     template_helmet,
     whose_words,
 )
@@ -45,7 +46,7 @@ def driver_findings(cage: Cage) -> tuple[Finding, ...]:
             ),
         )
     gaps = seated_gaps(cage, everybody(cage))
-    found = [finding for whose, body in bodies_of(cage) for finding in _near(cage, gaps, whose, body)]
+    found = [finding for whose, body in sitting(cage) for finding in _near(cage, gaps, whose, body)]
     return (*found, *(_padding(pad, cage) for pad in pads_of(cage, gaps)))
 
 

@@ -18,8 +18,8 @@ from cagewright.check.measures.tube import spot_of
 from cagewright.check.readings import Amount, Measure, at, each, exact, unknown
 from cagewright.check.rules import Rule
 from cagewright.check.select import chosen, members_of
-from cagewright.shape.seated import whose_words
-from cagewright.shape.types import Cage, Member, bodies_of
+from cagewright.shape.seated import sitting, whose_words
+from cagewright.shape.types import Cage, Member
 
 NO_HEAD = "the plan does not give the centre of the helmet"
 ASK_HEAD = "measure the helmet's centre with everybody belted in and give it as head"
@@ -43,8 +43,8 @@ class Head:
 
 
 def heads_of(cage: Cage) -> tuple[Head, ...] | None:
-    """Everybody's helmet; None where the plan does not give one of them, or has nobody."""
-    bodies = bodies_of(cage)
+    """The helmet of everybody who ever sits in the car; None where one is not given, or there is nobody."""
+    bodies = sitting(cage)
     if not bodies or any(body.head is None for _, body in bodies):
         return None
     return tuple(
@@ -161,7 +161,7 @@ def width_at_shoulder(cage: Cage, rule: Rule, member: Member) -> Amount:
     The shoulder's height is not in the plan: every height from a 5th percentile woman's to a 99th percentile
     man's along the back is tried.
     """
-    bodies = bodies_of(cage)
+    bodies = sitting(cage)
     if not bodies:
         return unknown(spot_of(member), "the plan has no driver", "give the driver's hip point in the plan")
     points = points_of(member.path)
