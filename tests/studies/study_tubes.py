@@ -11,7 +11,7 @@ from cagewright.fitup.tube import TubeOnBench, TubeReading, numbers_of, placed_t
 from cagewright.fitup.tube_choice import choose_tube_readings
 
 SEED = 15
-SMALL, FULL = 40, 500
+SMALL, FULL = 40, 2000
 """Tubes of the examples, bends and turns within 3 deg, straights within 4 mm, read to 1 mm and 0.3 deg."""
 SLIP = 10.0
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from cagewright.base.vectors import length
 from cagewright.draft.tighten import ROUNDED, Loose, Surroundings, axis_points, tightened
+from cagewright.shape.closest import closest_on_segments
 from cagewright.shape.types import Array
 
 OFF = 5.0
@@ -20,6 +21,8 @@ WORTH, PART = 2.0, 0.02
 """A freedom is told that brings the worst place so much nearer, mm, or such a part of the tube to its gap."""
 ROUGH = 0.1
 """What is only told is looked for so closely, mm2."""
+SOME = 3
+"""A bend more is tried in so many of a tube's straights, those along which the most is off."""
 TIGHT = 0.6
 """The bend radius that is tried in place of the tube's own, as a share of it."""
 AT_END = 60.0
@@ -37,12 +40,14 @@ class Near:
         share: of its length there that is no further than ``OFF`` from the gap wanted, 0 to 1.
         worst: how far its worst place is off, mm.
         at: (3,) that place on its axis, mm.
+        off: (n - 1,) how far all that is off between each two of its places is, summed, mm.
         least: gap wherever it must stay clear, mm.
     """
 
     share: float
     worst: float
     at: Array
+    off: Array
     least: float
 
 
@@ -116,11 +121,15 @@ def near_of(tube: Loose, body: Surroundings, target: float) -> Near:
     points = axis_points(tube, tube.places)
     seen = body(points)
     if not seen.follows.any():
-        return Near(share=1.0, worst=0.0, at=points[0], least=np.inf)
+        return Near(share=1.0, worst=0.0, at=points[0], off=np.zeros(len(tube.places) - 1), least=np.inf)
     off = np.where(seen.follows, np.abs(seen.away - tube.radius - target), 0.0)
     share = float(np.mean(off[seen.follows] <= OFF))
     least = float((seen.away - tube.radius)[seen.counts | seen.follows].min())
-    return Near(share=share, worst=float(off.max()), at=points[int(np.argmax(off))], least=least)
+    one, two, each = tube.places[:-1, None], tube.places[1:, None], points[None]
+    straight = np.argmin(length(each - closest_on_segments(each, one, two)), axis=0)
+    along = np.bincount(straight, np.maximum(off - OFF, 0.0), len(tube.places) - 1)
+    worst = int(np.argmax(off))
+    return Near(share=share, worst=float(off[worst]), at=points[worst], off=along, least=least)
 
 
 def _rank(lack: Lack) -> tuple[float, float]:
@@ -136,9 +145,17 @@ def _brings(lack: Lack) -> bool:
 _Trial = tuple[Freed, tuple[tuple[int, int], ...], Loose]
 
 
-def _once(tube: Loose, here: Loose, _: Lack) -> Iterator[_Trial]:
-    """One bend more in each of its straights; twice the reach."""
-    for i in range(len(here.places) - 1):
+def _most_off(here: Loose, near: Near) -> list[int]:
+    """The ``SOME`` straights along which the most is off; of a pair the one that stands for both."""
+    last = len(near.off) - 1
+    off = near.off + near.off[::-1] if is_paired(here) else near.off
+    rows = [i for i in range(len(off)) if off[i] > 0.0 and (i <= last - i or not is_paired(here))]
+    return sorted(sorted(rows, key=lambda i: -off[i])[:SOME])
+
+
+def _once(tube: Loose, here: Loose, best: Lack) -> Iterator[_Trial]:
+    """One bend more in each of the straights that it may help; twice the reach."""
+    for i in _most_off(here, best.now):
         more = bent_at(here, i)
         if more is not None:
             yield "bends", ((i + 1, i + 2),), more
@@ -150,7 +167,7 @@ def _twice(tube: Loose, here: Loose, best: Lack) -> Iterator[_Trial]:
     if best.freed != "bends":
         return
     first = best.between[0]
-    for i in range(len(here.places) - 1):
+    for i in _most_off(here, best.now):
         one = bent_at(here, first[0] - 1)
         two = bent_at(one, i if i < first[0] else i + 1) if one is not None else None
         if two is not None:

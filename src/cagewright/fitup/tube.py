@@ -8,14 +8,15 @@ moves it along. So every place moves by (axis) x (place - pivot), as in any open
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
+from scipy.special import ndtri
 
-from cagewright.base.outliers import FALSE_ALARM, Outlier
+from cagewright.base.outliers import FALSE_ALARM, POWER, Outlier, limit_for
 from cagewright.base.vectors import BACK, UP, Vector, cross, turn
-from cagewright.fitup.solve import Check, Equations, Floats, SolvedState, checks_of, without_outliers
+from cagewright.fitup.solve import Check, Equations, Floats, SolvedState, checks_of, solved, without_outliers
 from cagewright.make.cutlist import rough
 from cagewright.shape.tube_shape import TubeShape, longer, shape_and_frame
 from cagewright.shape.types import Member
@@ -275,14 +276,21 @@ def solve_tube(
 ) -> TubeRead:
     """The tube by least squares, readings that the others contradict taken out one by one.
 
+    One that is contradicted so little that it may have been sound widens the range by what its loss moved.
+
     Args:
         bench: the tube that was meant.
         readings: any number.
         false_alarm: chance that a sound set is said to hold an outlier.
     """
+    equations = equations_of(bench)
     kept, outliers, fit = without_outliers(
-        equations_of(bench), readings, _begin(bench, readings), false_alarm=false_alarm
+        equations, readings, _begin(bench, readings), false_alarm=false_alarm
     )
+    clear = limit_for(len(readings), false_alarm=false_alarm) + float(ndtri(POWER))
+    if doubtful := [o.reading for o in outliers if abs(o.score) < clear]:
+        moved = solved(equations, [*kept, *doubtful], fit.state).state - fit.state
+        fit = replace(fit, covariance=fit.covariance + np.outer(moved, moved))
     return _told(bench, kept, outliers, fit, false_alarm)
 
 

@@ -174,6 +174,17 @@ def test_what_is_told_begins_where_the_tube_lay_before_another_carried_it():
     assert among.before == pytest.approx(alone.before, abs=1e-9)
 
 
+def test_a_backstay_lands_as_near_to_the_roof_rail_s_end_as_the_rule_book_asks():
+    """A wide round corner puts the rail's end on the rollbar low: the backstay then moves out towards it."""
+    survey = car_survey(random_car(4711))
+    shop = read_shop(DEMO.with_name("brackwater.shop.yaml"))
+    cage = resolve(draft(survey, limits_of([built_in("fia-253-2009")]), shop).plan)
+    at = {joint.name: joint.point for joint in cage.joints}
+    for side in ("left", "right"):
+        off = np.linalg.norm(at[f"backstay_{side}.start"] - at[f"front_leg_{side}.end"])
+        assert 90.0 < off < 100.0  # clause 253-8.3.1: less than 100 mm
+
+
 @pytest.mark.slow
 def test_a_tube_that_would_carry_another_to_a_worse_place_stays():
     """A roof loop's corners would come nearer the rails and take the legs that land on them from the pillars.

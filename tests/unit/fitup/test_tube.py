@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from bent import benches, bent, read
+from bent import benches, bent, member_bench, read
 from cagewright.change.both_sides import written_out
 from cagewright.fitup.tube import (
     TubeOnBench,
@@ -114,3 +114,20 @@ def test_a_slip_of_10_mm_shows_in_every_reading_that_is_asked_for():
         found = solve_tube(bench, read(bench, readings, bench.planned, None))
         lengths = [c.smallest for c in found.checks if c.reading.kind != "angle"]
         assert max(lengths) <= 10.0, (name, lengths)
+
+
+@pytest.mark.parametrize(("off", "wider"), [(4.2, True), (20.0, False)])
+def test_a_reading_taken_out_that_may_have_been_sound_widens_the_range(off, wider):
+    """By what taking it out moved: the shape that all readings give stays inside."""
+    bench = member_bench("doorbar_top_left")
+    exact = read(bench, [c.reading for c in choose_tube_readings(bench)], bench.planned, None)
+    free = [c.checked for c in solve_tube(bench, exact).checks]
+    worst = int(np.argmax(free))
+    slipped = replace(exact[worst], seen=exact[worst].seen + off / np.sqrt(free[worst]) * exact[worst].size)
+    rest = [r for r in exact if r is not exact[worst]]
+    found, without = solve_tube(bench, [*rest, slipped]), solve_tube(bench, rest)
+    assert [o.reading for o in found.outliers] == [slipped]
+    assert numbers_of(found.shape) == pytest.approx(numbers_of(without.shape), abs=1e-4)
+    more = np.linalg.eigvalsh(found.covariance - without.covariance)
+    assert bool(more[-1] > 1e-6) is wider  # mm2, and rad2 of the bends
+    assert more[0] > -1e-8

@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from cagewright.base.vectors import Vector
+import numpy as np
+
+from cagewright.base.curves import point_at
+from cagewright.base.vectors import Vector, length
 from cagewright.draft.bars import Bar, nearest_to_line, on_bend, sign_of
 from cagewright.draft.carriers import Across, Carriers, GussetCorner, StandingTube
 from cagewright.draft.frames import SIDES, front_feet, main_rollbar, places_named
@@ -15,7 +18,8 @@ from cagewright.shape.types import Array
 
 STAY_IN = 55.0
 """How far in from its corners the backstays meet the main rollbar, mm (ours)."""
-
+KEPT = 4.0
+"""So much nearer to a joint than the rule book asks an end is put: places are in whole millimetres."""
 UNDER_TOP = 120.0
 """A diagonal between the backstays leaves the one this far under the main rollbar's top, mm (ours)."""
 
@@ -71,12 +75,25 @@ def on_main(
     own = {"left": outline.hoop.left, "right": outline.hoop.right}
     out = {side: half if outline.even else _corner_of(own[side]) for side in SIDES}
     stays: dict[str, dict[str, Any]] = {
-        side: {"on": "main_hoop", "across": sign_of(side) * rounded(out[side] - STAY_IN)} for side in SIDES
+        side: {"on": "main_hoop", "across": sign_of(side) * rounded(_stay_across(outline, side, out[side]))}
+        for side in SIDES
     }
     return Carriers(
         rear=rear, top=Across(name="main_hoop"), corner=half, stays=stays, front=front, header=header,
         corners=corners or {}, high=rounded(float(outline.hoop.left.places[-1][2]) - UNDER_TOP),
     )  # fmt: skip
+
+
+def _stay_across(outline: Outline, side: str, out: float) -> float:
+    """How far across a backstay meets the rollbar: in from its corner, but near the roof rail's end there."""
+    path, wanted = outline.hoop.path, out - STAY_IN
+    if side not in outline.legs:
+        return wanted
+    runs = np.linspace(0.0, path.length / 2.0, 400)
+    points = np.array([point_at(path, run if side == "left" else path.length - run) for run in runs])
+    joint = int(np.argmax(points[:, 2] >= float(outline.legs[side].places[-1][2])))
+    near = length(points - points[joint]) < outline.limits.joint_near - KEPT
+    return max(wanted, float(np.abs(points[near & (runs >= runs[joint]), 1]).min(initial=out)))
 
 
 def corner(outline: Outline) -> float:
