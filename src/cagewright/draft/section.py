@@ -22,6 +22,11 @@ TAPED = 3.0
 """A bulge less than this is taken for the tape's own scatter, mm (ours: its standard deviation is 2)."""
 KINKED = np.radians(2.0)
 """A leg that turns less than this at the waist runs straight past it (ours)."""
+STEPPED = 30.0
+"""A round that the roof and the corner's mark ask for is larger than the side's by so much where a post steps
+the side in, mm (ours)."""
+STICK = np.array([-np.sqrt(0.5), -np.sqrt(0.5)])
+"""From the corner's mark into the cabin: it is read behind a stick laid across the corner at 45 degrees."""
 LARGEST = 520.0
 """Largest round that is taken for the corner, mm."""
 NAMES = ("hoop_foot", "hoop_waist", "hoop_side", "hoop_corner", "hoop_crown")
@@ -42,6 +47,8 @@ class HalfSection:
         centre: middle of the corner's round.
         radius: of that round, mm.
         touch: heights over the waist and half width where the round leaves side and roof.
+        over: (middle, radius, half width where it leaves the roof) of the round from the corner's mark to the
+            roof, where a post that ends below it steps the side in; None where one round touches both.
     """
 
     sill: Array
@@ -53,6 +60,7 @@ class HalfSection:
     centre: Array
     radius: float
     touch: tuple[float, float]
+    over: tuple[Array, float, float] | None = None
 
 
 def half_section(car: Measured, sides: tuple[str, ...]) -> HalfSection | None:
@@ -76,7 +84,7 @@ def half_section(car: Measured, sides: tuple[str, ...]) -> HalfSection | None:
     centre, radius, touch = _round(waist, side, crown, edge, corner)
     return HalfSection(
         sill=sill, waist=waist, upper=upper, side=side, crown=crown, edge=edge, centre=centre, radius=radius,
-        touch=touch,
+        touch=touch, over=_over(crown, corner, radius),
     )  # fmt: skip
 
 
@@ -153,6 +161,22 @@ def _round(
     return middle, radius, touch
 
 
+def _over(crown: tuple[float, float], mark: Array, radius: float) -> tuple[Array, float, float] | None:
+    """The round that touches the roof and stands at 45 degrees at the mark, where it is larger than that one.
+
+    How far the mark lies under the roof, square to it, is R (1 - cos of the turn between the two).
+    """
+    half, size = float(mark[0]), 0.0
+    for _ in range(12):
+        into = _under(crown, half)
+        depth = float((mark - np.array([half, crown[0] - crown[1] * half * half])) @ into)
+        size = max(depth, 0.0) / max(1.0 - float(into @ STICK), 1e-3)
+        half = float((mark + size * (STICK - into))[0])
+    if not radius + STEPPED < size <= LARGEST:
+        return None
+    return mark + size * STICK, size, max(half, 0.0)
+
+
 def _middle(
     waist: Array, side: tuple[float, float, float], crown: tuple[float, float], edge: Array, radius: float
 ) -> tuple[Array, tuple[float, float]]:
@@ -188,7 +212,23 @@ def section_line(half: HalfSection) -> Array:
     arc = half.centre + half.radius * np.stack([np.cos(a), np.sin(a)], axis=1)
     across = np.linspace(width, 0.0, 14)
     roof = np.stack([across, half.crown[0] - half.crown[1] * across**2], axis=1)
-    return np.concatenate([[half.sill], side, arc, roof] if half.radius > 1.0 else [[half.sill], side, roof])
+    line = np.concatenate([[half.sill], side, arc, roof] if half.radius > 1.0 else [[half.sill], side, roof])
+    return line if half.over is None else _rounded_over(half, line)
+
+
+def _rounded_over(half: HalfSection, line: Array) -> Array:
+    """The line (n, 2) up the post to the corner's mark, then by the larger round to the roof."""
+    assert half.over is not None
+    middle, radius, width = half.over
+    last = -_under(half.crown, width)
+    a = np.linspace(np.pi / 4.0, float(np.arctan2(last[1], last[0])), 11)
+    arc = middle + radius * np.stack([np.cos(a), np.sin(a)], axis=1)
+    inside = arc[:, 0] <= _on_side(half.side, arc[:, 1] - half.waist[1])[:, 0]
+    arc = arc[inside] if inside.any() else arc[-1:]
+    below = int(np.argmin(np.hypot(*(line - arc[0]).T)))
+    across = np.linspace(width, 0.0, 14)[1:]
+    roof = np.stack([across, half.crown[0] - half.crown[1] * across**2], axis=1)
+    return np.concatenate([line[: max(below, 1)], arc, roof])
 
 
 def wanted_places(half: HalfSection) -> frozenset[str]:
