@@ -257,3 +257,16 @@ def test_what_is_in_the_way_is_looked_at_and_stays(bench: Bench, open_page: Open
     page.reload()
     page.get_by_role("tab", name="In the way").click()
     assert page.locator(".obstacles-headline").inner_text() == found["headline"]
+
+
+def test_the_next_car_of_the_kind_is_given_its_file(surveyed: Bench, open_page: OpenPage, picture: Picture):
+    page = open_page(at="/surveys/saloon", on=surveyed)
+    page.get_by_role("tab", name="Next car").click()
+    page.get_by_text("readings tell whether the next car is the same").wait_for(timeout=60_000)
+    picture(page, "shell-next-car")
+    assert grave(page) == []
+    page.locator("#next-make").click()
+    page.get_by_role("button", name="Make its file").last.click()
+    page.wait_for_url("**/surveys/next-car-body", timeout=60_000)
+    field(page, "foot_cross", "left", "distance").wait_for()
+    assert "cagewright_body: 1" in said(surveyed, "next-car-body.yaml")

@@ -75,3 +75,15 @@ def test_a_body_is_shown_by_itself_with_no_wishes_and_no_draft(bench: Bench, sha
     assert put(bench, "saloon-body").json()["asks"]["surveys"] == ["one.yaml", "two.yaml"]
     assert bench.client.post("/api/surveys/saloon-body/draft", json={"name": "x"}).status_code >= 400
     assert bench.get("/api/plans/plan/shell").json()["survey"] is None
+
+
+def test_the_next_car_is_given_its_file_and_told_what_its_readings_say(bench: Bench, shared: Path):
+    told = bench.get("/api/surveys/one/next").json()
+    assert told["found"]["verdict"] == ""
+    assert {one["file"] for one in told["cars"]} == {"two.yaml", BODY}
+    made = bench.post("/api/surveys/one/next", {"name": "Second shell"}).json()
+    assert made["id"] == "second-shell-body"
+    assert "cagewright_body: 1" in (shared / "second-shell-body.yaml").read_text()
+    same = bench.get("/api/surveys/one/next?car=two").json()["found"]
+    assert same["verdict"] == "the same"
+    assert bench.get("/api/surveys/one/next?car=nobody").status_code == 404

@@ -8,6 +8,7 @@ import { problemList } from '../say.js';
 import { bodyPicture } from '../shell/body_picture.js';
 import { draftBar } from '../shell/draft_bar.js';
 import { fieldsForm } from '../shell/fields_form.js';
+import { nextCarPanel } from '../shell/next_car.js';
 import { obstaclesPanel } from '../shell/obstacles.js';
 import { readingsList } from '../shell/readings_list.js';
 import { scanPanel } from '../shell/scan_panel.js';
@@ -157,7 +158,7 @@ async function surveyPage(id) {
   const made = await surveyPanes(id);
   headOf(made.survey, id, [], made.store);
   turnByKeys(made.store);
-  tabs([['readings', 'Readings', made.readings], ...wishesTab(made.wishes), ['points', 'Points in the picture', el('div', { class: 'scan-split' }, stage, pointsTable(made.store))]], 'readings');
+  tabs([['readings', 'Readings', made.readings], ...wishesTab(made.wishes), ['points', 'Points in the picture', el('div', { class: 'scan-split' }, stage, pointsTable(made.store))], ...(made.survey?.problems.length ? [] : [/** @type {[string, string, HTMLElement]} */ (['next', 'Next car', nextCarPanel(made.store)])])], 'readings');
 }
 
 /** @param {import('../shell/survey_store.js').Store} store */

@@ -46,6 +46,7 @@ from cagewright.job.wishes import BadField, field_words, with_field
 from cagewright.workbench.pages import Page
 from cagewright.workbench.pages.asked_for import answer, words_in
 from cagewright.workbench.pages.folder import ROUTES as FOLDER_ROUTES
+from cagewright.workbench.pages.shell_next import ROUTES as NEXT_CAR
 from cagewright.workbench.pages.shell_obstacles import ROUTES as OBSTACLES
 from cagewright.workbench.server.request import body_of, number_of, opened_of
 from cagewright.workbench.shopfolder.surveys import (
@@ -351,6 +352,7 @@ PAGE = Page(
     routes=(
         *FOLDER_ROUTES,
         *OBSTACLES,
+        *NEXT_CAR,
         Route("/surveys/{survey}", survey_page),
         Route("/api/surveys/sheet.pdf", sheet_pdf),
         Route("/api/surveys/sketches/{reading}.svg", sketch),

@@ -47,9 +47,9 @@ def opened(desk: Desk, id: str) -> OpenSurvey:
     return open_survey(surveys_of(desk)[id])
 
 
-def added(desk: Desk, title: str, text: str) -> str:
-    """The id of a new survey of that text, in a file named after its title."""
-    stem = f"{slug(title)}-survey"
+def added(desk: Desk, title: str, text: str, *, kind: Literal["survey", "body"] = "survey") -> str:
+    """The id of a new survey or body of that text, in a file named after its title."""
+    stem = f"{slug(title)}-{kind}"
     names = chain([stem], (f"{stem}-{i}" for i in count(2)))
     path = next(p for p in (desk.folder / f"{name}.yaml" for name in names) if not p.exists())
     write_atomically(path, text.encode())
