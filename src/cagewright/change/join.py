@@ -18,7 +18,7 @@ from cagewright.change.landing import nearest_place
 from cagewright.change.split import in_two
 from cagewright.plan.changes import JoinChange, SwapChange
 from cagewright.plan.names import places, references
-from cagewright.plan.types import AtCoordinates, MemberEntry, OnMember, Place, Plan, Which
+from cagewright.plan.types import AtCoordinates, CouplingEntry, MemberEntry, OnMember, Place, Plan, Which
 
 IN_LINE = 0.9994
 """Two tubes run on in one line where the cosine between them is no less: within 2 degrees."""
@@ -115,7 +115,15 @@ def in_one(before: Before, first: str, second: str) -> Plan:
     corner: list[Place] = [] if straight else [_corner(before, one, a)]
     path = (*lines[0][:-1], *corner, *lines[1][1:])
     made = one.model_copy(
-        update={"path": path if a == "end" else path[::-1], "planned": (), **_ends(one, two, a, b)}
+        update={
+            "path": path if a == "end" else path[::-1],
+            "planned": (),
+            **_ends(one, two, a, b),
+            "couplings": (
+                *_couplings(one, OTHER[a], before.path(first).length, OTHER[a]),
+                *_couplings(two, OTHER[b], before.path(second).length, a),
+            ),
+        }
     )
     twins = {other: entry} | ({two.mirror: one.mirror} if two.mirror and one.mirror else {})
     if own:
@@ -137,7 +145,7 @@ def _corner(before: Before, one: MemberEntry, end: Which) -> Place:
 def _ends(one: MemberEntry, two: MemberEntry, a: Which, b: Which) -> dict[str, Any]:
     """What is said of the two ends that are left."""
     said: dict[str, Any] = {}
-    for key, nothing in (("cut", ()), ("welds", None)):
+    for key, nothing in (("cut", ()), ("welds", None), ("caps", None)):
         mine, theirs = getattr(one, key), getattr(two, key)
         ends = {
             OTHER[a]: getattr(mine, OTHER[a]) if mine else nothing,
@@ -146,6 +154,13 @@ def _ends(one: MemberEntry, two: MemberEntry, a: Which, b: Which) -> dict[str, A
         base = mine or theirs
         said[key] = base.model_copy(update=ends) if base and any(ends.values()) else None
     return said
+
+
+def _couplings(entry: MemberEntry, kept: Which, size: float, end: Which) -> tuple[CouplingEntry, ...]:
+    """A tube's couplings, counted from the end it keeps, which is that ``end`` of the joined tube."""
+    alongs = (c.along if c.end == kept else size - c.along for c in entry.couplings)
+    each = zip(entry.couplings, alongs, strict=True)
+    return tuple(c.model_copy(update={"along": along, "end": end}) for c, along in each)
 
 
 def _followed(before: Before, made: MemberEntry, entry: str, twins: dict[str, str]) -> Plan:

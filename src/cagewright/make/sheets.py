@@ -16,7 +16,9 @@ from cagewright.make.holesaw import SawSetting
 from cagewright.make.nesting import WORTH_KEEPING, NestPlan, StockBar
 from cagewright.make.weldmap import Weld
 from cagewright.make.work import Work, to_see_to
+from cagewright.shape.part_types import Coupling
 from cagewright.shape.types import member_named
+from cagewright.stock.bolts import bolt_of
 
 
 def sheets(work: Work) -> tuple[Sheet, ...]:
@@ -119,7 +121,7 @@ def cut_paper(work: Work) -> Sheet:
         name="cut_list",
         title="Cut list",
         kind="cut list",
-        tables=(_cuts(work), *_saws(work)),
+        tables=(_cuts(work), *_saws(work), *_couplings(work)),
         notes=marked(
             work,
             "Finished length is from the furthest point of one cut to the furthest point of the other, along "
@@ -150,6 +152,44 @@ def _cuts(work: Work) -> Table:
         for r in work.cuts
     )  # fmt: skip
     return Table(title="Members", columns=columns, rows=rows)
+
+
+def _couplings(work: Work) -> tuple[Table, ...]:
+    """Where tubes are sawn for their couplings once they are bent and notched."""
+    units = work.cage.units
+    columns = (
+        Column(head="member"),
+        Column(head="coupling"),
+        length_column("middle from the start", units),
+        length_column("saw out", units),
+        Column(head="made of"),
+        Column(head="sizes by"),
+    )
+    rows = tuple(
+        (shown(m.name), c.kind, length_cell(c.along - m.ends[0].trim, units), length_cell(c.gap, units),
+         made_of(c, units), c.source or "the plan")
+        for m in work.cage.members
+        for c in m.couplings
+    )  # fmt: skip
+    return (
+        (Table(title="Couplings: fit the tube whole, then saw it", columns=columns, rows=rows),)
+        if rows
+        else ()
+    )
+
+
+def made_of(c: Coupling, units: LengthUnit) -> str:
+    """What a coupling is made of: ``2 flanges 86.0 x 6.0 mm, 4 bolts M8 8.8``."""
+    wide, thick, long = (say_length(v, units) for v in (c.width, c.thickness, c.length))
+    bolt = bolt_of(c.bolt)
+    bolts = f"{bolt.name if bolt else say_length(c.bolt, units)} {c.grade}"
+    if c.kind == "flange":
+        return f"2 flanges {wide} x {thick}, {c.count} bolts {bolts}"
+    if c.kind == "double lug":
+        return f"2 lugs {wide} x {thick}, one twice as thick, a pin {bolts}"
+    if c.kind == "inner sleeve":
+        return f"a tube {wide} x {thick} inside, {long} long, welded all round"
+    return f"a tube {wide} x {thick} over it, {long} long, {2 * c.count} bolts {bolts}"
 
 
 def _saws(work: Work) -> tuple[Table, ...]:

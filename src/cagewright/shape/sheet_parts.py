@@ -10,10 +10,10 @@ from cagewright.base.say import say_length
 from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import cross, unit
 from cagewright.shape.coupling_parts import coupling_flats
-from cagewright.shape.flat_parts import FlatPart, Hole, anticlockwise, counted, other_way_round
+from cagewright.shape.flat_parts import BendLine, FlatPart, Hole, anticlockwise, counted, other_way_round
 from cagewright.shape.folds import pattern
 from cagewright.shape.gussets import gusset_shape
-from cagewright.shape.types import Cage, Foot, Gusset, Plate
+from cagewright.shape.types import Array, Cage, Foot, Gusset, Plate
 from cagewright.stock.folding import fold_of
 from cagewright.stock.shop import Shop
 
@@ -72,6 +72,11 @@ def gusset_part(cage: Cage, gusset: Gusset, shop: Shop) -> FlatPart:
     wrong = shape.room <= 0.0
     notes = [f"no sheet is left between the tubes: its legs are {say_length(-shape.room, cage.units)} short"]
     notes = notes if wrong else []
+    tight = min((_room_round(h, shape.outline, shape.bends) for h in shape.holes), default=gusset.thickness)
+    if not wrong and tight < gusset.thickness:
+        left = say_length(max(tight, 0.0), cage.units)
+        notes.append(f"its hole leaves {left} to an edge or fold: make it smaller, or the legs longer")
+        wrong = True
     if gusset.kind == "half tube":
         notes.append("half of a tube, or rolled from sheet: the pattern is of its middle layer")
     if shape.bends:
@@ -81,6 +86,18 @@ def gusset_part(cage: Cage, gusset: Gusset, shop: Shop) -> FlatPart:
         names=(gusset.name,), holes=shape.holes, bends=shape.bends, of=gusset.between, notes=tuple(notes),
         sound=not wrong,
     )  # fmt: skip
+
+
+def _room_round(hole: Hole, outline: Array, bends: tuple[BendLine, ...]) -> float:
+    """From a hole's rim to the nearest edge or bend line of the sheet, mm."""
+    lines = [*zip(outline, np.roll(outline, -1, axis=0), strict=True), *((b.start, b.stop) for b in bends)]
+    away = [_from_line(hole.centre, a, b) for a, b in lines]
+    return min(away) - hole.diameter / 2.0
+
+
+def _from_line(point: Array, a: Array, b: Array) -> float:
+    share = float(np.clip((point - a) @ (b - a) / max(float((b - a) @ (b - a)), 1e-12), 0.0, 1.0))
+    return float(np.hypot(*(point - a - share * (b - a))))
 
 
 def _short(by: float, units: LengthUnit) -> tuple[str, ...]:

@@ -102,5 +102,25 @@ def test_a_tube_made_in_two_keeps_its_couplings():
     assert (round(along), end) == (380, "end")
 
 
+def test_two_halves_made_one_keep_their_couplings():
+    half = {"role": "diagonal", "tube": "bar", "couplings": [{"along": 200, "kind": "flange"}]}
+    p = plan(
+        {
+            "hoop": hoop(),
+            "post": {
+                "role": "diagonal",
+                "tube": "bar",
+                "path": [{"on": "hoop", "across": 0}, {"foot": "mid"}],
+            },
+            "one": {**half, "path": [CROSS[0], {"on": "post", "up": 600}]},
+            "two": {**half, "path": [CROSS[1], {"on": "post", "up": 600}]},
+        },
+        feet={**HOOP_FEET, "mid": [0, 0, 100]},
+    )
+    made_one = apply(p, read_change({"join": {"names": ["one", "two"]}}, units="mm", file="t")).plan
+    found = [(c.along, c.end) for c in made_one.members["one"].couplings]
+    assert found == [(200.0, "start"), (200.0, "end")]
+
+
 def test_a_plan_without_couplings_keeps_its_mark():
     assert revision(made()) != revision(made({"along": 200, "kind": "flange"}))
