@@ -63,3 +63,10 @@ def nearest_word(word: str, known: Iterable[str]) -> str | None:
     words = {k.lower(): k for k in known}
     hits = difflib.get_close_matches(word.lower(), words, n=1, cutoff=0.6)
     return words[hits[0]] if hits else None
+
+
+def printable(text: str, *, keep: str = "") -> str:
+    """The text with unprintable characters written out, but for those to ``keep``."""
+    if text.isprintable():
+        return text
+    return "".join(c if c.isprintable() or c in keep else f"\\u{ord(c):04x}" for c in text)

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import io
+import os
 import sys
 from importlib import import_module
+from pathlib import Path
 
 import typer
 
@@ -46,6 +49,8 @@ COMMANDS: dict[str, tuple[str, str, str]] = {
 The list of commands is printed from here: to load every command takes two seconds, one seldom half of one.
 """
 HIDDEN = frozenset({"warm-up"})
+OURS = 70
+"""Exit code of a mistake of the program's own; source: EX_SOFTWARE of sysexits.h."""
 
 
 def command_line(names: list[str]) -> typer.Typer:
@@ -78,6 +83,43 @@ def _empty() -> typer.Typer:
 
 
 def main() -> None:
-    """Run the command line."""
+    """Run the command line.
+
+    Raises:
+        SystemExit: as the command ends; 70 after a mistake of the program's own.
+    """
+    _with_streams()
     asked = next((word for word in sys.argv[1:] if word != "--"), "")
-    (command_line([asked]) if asked in COMMANDS else overview())()
+    try:
+        (command_line([asked]) if asked in COMMANDS else overview())()
+    except Exception as ours:
+        sys.stderr.write(_noted(ours))
+        raise SystemExit(OURS) from None
+
+
+def _with_streams() -> None:
+    """Give a closed output a place to go, and have one that lacks a letter print another."""
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:
+            setattr(sys, name, Path(os.devnull).open("w", encoding="utf-8"))  # noqa: SIM115
+        elif isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
+
+
+def _noted(ours: Exception) -> str:
+    """What the builder is told; the traceback stands in a file, under a reference."""
+    import secrets
+    import tempfile
+    import traceback
+
+    reference = secrets.token_hex(4)
+    note = Path(tempfile.gettempdir(), f"cagewright-{reference}.log")
+    said = f"Something went wrong in Cagewright, not in your files. Reference {reference}"
+    try:
+        note.write_text(f"{sys.argv}\n{''.join(traceback.format_exception(ours))}", encoding="utf-8")
+    except OSError:
+        said += "; what happened could not be written down"
+    else:
+        said += f"; what happened is written in {note}"
+    return f"{said}. Look at what is there now before you do it again.\n"

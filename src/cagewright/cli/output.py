@@ -14,15 +14,28 @@ from rich.console import Console
 from rich.table import Table as RichTable
 
 from cagewright.base.plain import plain
-from cagewright.base.problems import Problem, ProblemsFound
+from cagewright.base.problems import Problem, ProblemsFound, printable
 from cagewright.base.sheet import Table
 
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON for a program instead of text.")]
 PlanPath = Annotated[Path, typer.Argument(metavar="PLAN", help="The plan file.", show_default=False)]
 Step = Callable[[str, float], None]
 
-out = Console(highlight=False, soft_wrap=True, width=None if sys.stdout.isatty() else 160)
-err = Console(stderr=True, highlight=False, soft_wrap=True)
+
+class _Printer(Console):
+    """A console to which no character of a builder's file is a command."""
+
+    def print(self, *objects: Any, **options: Any) -> None:
+        """Print the objects; unprintable characters of plain text are written out."""
+        super().print(*(_written_out(o) if isinstance(o, str) else o for o in objects), **options)
+
+
+def _written_out(text: str) -> str:
+    return printable(text, keep="\n\t")
+
+
+out = _Printer(highlight=False, soft_wrap=True, width=None if sys.stdout.isatty() else 160)
+err = _Printer(stderr=True, highlight=False, soft_wrap=True)
 
 
 def emit(data: Any) -> None:
@@ -79,10 +92,10 @@ def progress(*, quiet: bool) -> Generator[Step]:
 
 def show_table(table: Table) -> None:
     """Print a table of ready cells."""
-    rich = RichTable(title=table.title or None, title_justify="left")
+    rich = RichTable(title=_written_out(table.title) or None, title_justify="left")
     for column in table.columns:
         head = f"{column.head} {column.unit}".strip()
         rich.add_column(head, justify=column.align, overflow="fold")
     for row in table.rows:
-        rich.add_row(*(cell.replace("[", "\\[") for cell in row))
+        rich.add_row(*(_written_out(cell).replace("[", "\\[") for cell in row))
     out.print(rich)

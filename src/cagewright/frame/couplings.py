@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -252,7 +253,7 @@ def hinges_after(joints: Hinges, couplings: Hinges) -> Hinges:
     """The joints' hinges and the couplings' after them."""
     if not len(couplings.ends):
         return joints
-    parts = {
+    parts: dict[str, Any] = {
         key: np.concatenate([getattr(joints, key), getattr(couplings, key)])
         for key in ("ends", "axes", "stiffness", "capacity")
     }

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 
-from cagewright.base.problems import Problem
+from cagewright.base.problems import Problem, printable
 from cagewright.plan.source import where_at
 from cagewright.plan.text import (
     MOST_BYTES,
@@ -16,7 +16,6 @@ from cagewright.plan.text import (
     decoded,
     failed,
     parse,
-    printable,
     read_bytes,
     say,
 )

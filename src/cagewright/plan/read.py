@@ -85,8 +85,7 @@ def reading_of_source(main: Source, folder: Path | None) -> PlanReading:
         return PlanReading(plan=None, sections=Sections(), sources=sources, problems=main.problems)
     files = gather(main, folder)
     problems = [*main.problems, *files.problems]
-    units = _units(main.data, "mm")
-    parts = [_part(source, source is main, _units(source.data, units), problems) for source in files.sources]
+    parts = [_part(source, main, problems) for source in files.sources]
     sources = _homes(main, files.sources, problems)
     sections = _merged(parts)
     known = known_names(files.sources)
@@ -109,12 +108,9 @@ def _plan(main: Sections, sections: Sections, sources: Sources) -> Plan:
     return Plan.model_construct(cagewright=1, title=title, **said).read_from(sources)
 
 
-def _units(data: Map, otherwise: str) -> str:
-    return data["units"] if data.get("units") in {"mm", "in"} else otherwise
-
-
-def _part(source: Source, is_main: bool, units: str, problems: list[Problem]) -> Sections:
-    data = dict(source.data)
+def _part(source: Source, main: Source, problems: list[Problem]) -> Sections:
+    data, is_main = dict(source.data), source is main
+    units = (source if source.data.get("units") in ("mm", "in") else main).units
     if not is_main:
         problems.extend(_not_here(source, key) for key in OWN if data.pop(key, None) is not None)
     part, found = checked(data, source, Plan if is_main else Sections, Sections, units=units)

@@ -15,7 +15,7 @@ from typing import Any, Literal, NamedTuple, cast
 import yaml
 from yaml import events
 
-from cagewright.base.problems import Problem, Where, nearest_word
+from cagewright.base.problems import Problem, Where, nearest_word, printable
 from cagewright.plan.scalars import resolve
 from cagewright.plan.syntax import syntax_problem
 
@@ -368,10 +368,3 @@ def say(value: object) -> str:
 def shown(text: str) -> str:
     """The text as shown in a problem: at most 60 characters, each printable."""
     return printable(text if len(text) <= 60 else text[:57] + "...")
-
-
-def printable(text: str) -> str:
-    """The text with unprintable characters written out."""
-    if text.isprintable():
-        return text
-    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)

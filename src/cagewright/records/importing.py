@@ -72,7 +72,7 @@ def import_job(record: Record, source: Path, *, name: str = "", papers_to: Path 
 def _job(archive: Archive) -> Row:
     where = Where(file=f"{archive.name}!job.json")
     row = _checked(jobs, json_of(archive.files["job.json"], where), where)
-    if row["units"] not in {"mm", "in"} or not row["name"].strip():
+    if row["units"] not in ("mm", "in") or not row["name"].strip():
         raise ProblemsFound([_bad(where, "its name or units cannot be")])
     return row
 
