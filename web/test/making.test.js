@@ -2,6 +2,7 @@ import assert from 'node:assert/strict';
 import test from 'node:test';
 import { pressed } from '../src/fitup/inch_keypad.js';
 import { restAt, snapsOf } from '../src/cage/snaps.js';
+import { levelOf } from '../src/strength/moments.js';
 import { isWhole, wordsOf } from '../src/cage/bend_list.js';
 
 test('parts of an inch are put behind the inches and added up', () => {
@@ -10,6 +11,13 @@ test('parts of an inch are put behind the inches and added up', () => {
   assert.equal(pressed('20 3/4', '1/4'), '21');
   assert.equal(pressed('', '1/2'), '1/2');
   assert.equal(pressed('2', '0'), '20');
+});
+
+test('of two tubes past yield the one used more is coloured more', () => {
+  assert.ok(levelOf(1.3, 1.6) > levelOf(1.1, 1.6));
+  assert.ok(levelOf(1.1, 1.6) > levelOf(1, 1.6));
+  assert.equal(levelOf(1.6, 1.6), 1);
+  assert.equal(levelOf(1, 1), levelOf(1, 1.6));
 });
 
 const tube = (name, axis, places) => ({ name, axis, od: 40, places: places.map((p, index) => ({ index, on: null, ...p })) });

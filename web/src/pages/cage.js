@@ -153,7 +153,10 @@ function build(bench) {
   view.onPick((pick) => {
     if (bench.now.doing === 'add') return adding.pick(pick, (near) => view.pressedAt(near));
     if (bench.now.doing === 'part') return pick && parting.pick(pick);
-    if (bench.now.doing === 'measure') return pick && measuring.pick(pick);
+    if (bench.now.doing === 'measure') {
+      const point = pick?.member ? null : view.anyPressed();
+      return point ? measuring.pick({ point }) : pick && measuring.pick(pick);
+    }
     picked(bench, pick);
   });
   view.onHover((pick) => {

@@ -99,3 +99,19 @@ export function toolAt(moments, travel) {
   const to = /** @type {Vec3} */ (middle.map((value, axis) => value + travel * tool.way[axis]));
   return { from: /** @type {Vec3} */ (to.map((value, axis) => value - 420 * tool.way[axis])), to };
 }
+
+/** The most that any tube's section is used at any moment. @param {Moments} moments */
+export const mostUse = (moments) => Math.max(1, ...moments.use.map((row) => Math.max(...row) / 100));
+
+/** Where a use of 1, all that the steel's yield gives, stands on the ramp: what is past it still tells more from less. */
+const ALL = 0.7;
+
+/**
+ * Where a use stands on the ramp, 0 to 1.
+ * @param {number} use share of the section
+ * @param {number} most of any tube
+ */
+export function levelOf(use, most) {
+  if (use <= 1) return Math.max(use, 0) * ALL;
+  return ALL + (1 - ALL) * Math.min((use - 1) / Math.max(most - 1, 1e-9), 1);
+}

@@ -3,13 +3,13 @@
 import { button, choice, el, fill } from '../cage/dom.js';
 import { onAxis } from '../curves.js';
 import { sayName, makeView } from '../view/view.js';
-import { linesAt, placeOn, roomAt, toolAt, usesAt } from './moments.js';
+import { levelOf, linesAt, mostUse, placeOn, roomAt, toolAt, usesAt } from './moments.js';
 import { numbered } from './result.js';
 
 /** @typedef {import('./result.js').Result} Result */
 
 const STANDS = /** @type {[import('../shapes').Stand, string][]} */ ([['three-quarter', 'Corner'], ['left', 'Left'], ['front', 'Front'], ['rear', 'Rear'], ['above', 'Above'], ['driver', 'Driver']]);
-const LEGEND = { title: 'Share of the tube’s section used so far', ticks: [0, 0.25, 0.5, 0.75, 1].map((at) => ({ at, words: at === 1 ? '1 +' : String(at) })) };
+const legendTo = (/** @type {number} */ most) => ({ title: 'Share of the tube’s section used so far', ticks: [0, 0.5, 1, ...(most > 1.005 ? [most] : [])].map((use) => ({ at: levelOf(use, most), words: use > 1 ? use.toFixed(2) : String(use) })) });
 const NUMBERS = 14; // of what gave last, so many are marked in the picture
 
 export class Picture {
@@ -63,7 +63,7 @@ export class Picture {
     if (!result) return;
     const lines = linesAt(result.moments, mm, this.stretch);
     this.view.lines(lines);
-    this.view.faces(this.coloured ? this.shades(result, mm) : null, LEGEND);
+    this.view.faces(this.coloured ? this.shades(result, mm) : null, legendTo(mostUse(result.moments)));
     this.view.marks(marksAt(result, lines, mm));
     const tool = this.stretch === 1 ? toolAt(result.moments, mm) : null;
     this.view.arrows(tool && [{ ...tool }]);
@@ -72,8 +72,8 @@ export class Picture {
 
   /** @param {Result} result @param {number} mm */
   shades(result, mm) {
-    const uses = usesAt(result.moments, mm);
-    return new Map([...uses].map(([name, use]) => [name, { value: Math.min(use, 1), words: `${use.toFixed(2)} used` }]));
+    const [uses, most] = [usesAt(result.moments, mm), mostUse(result.moments)];
+    return new Map([...uses].map(([name, use]) => [name, { value: levelOf(use, most), words: `${use.toFixed(2)} used` }]));
   }
 
   /** @param {string | null} name */

@@ -121,3 +121,17 @@ function inside(line, at) {
     return a.y > at.y !== b.y > at.y && at.x < a.x + ((at.y - a.y) / (b.y - a.y)) * (b.x - a.x);
   }).length % 2 === 1;
 }
+
+/**
+ * A point of anything that is drawn under a spot: a corner of a plate, a gusset or a foot, a mount, a helmet's middle, a
+ * place on a body line; null for nothing.
+ * @param {Camera} camera @param {import('../types').Scene} scene @param {Dot} at @param {number} room pixels @param {(point: Vec3) => boolean} hidden
+ * @returns {Vec3 | null}
+ */
+export function anyPointAt(camera, scene, at, room, hidden) {
+  const corners = [...scene.feet, ...scene.plates, ...scene.gussets].flatMap((one) => one.corners);
+  const single = [...corners, ...scene.mounts.map((one) => one.point), ...scene.people.map((one) => one.helmet.centre)];
+  const found = pointAt(camera, single.map((point) => ({ point })), at, room, hidden);
+  const line = memberAt(camera, scene.lines.map((one) => ({ name: one.name, axis: one.points, od: 0 })), at, room, hidden);
+  return found?.point ?? line?.point ?? null;
+}

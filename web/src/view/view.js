@@ -11,7 +11,7 @@ import { legend } from './legend.js';
 import { labelsOf } from './naming.js';
 import { Overlay } from './overlay.js';
 import { paintOf, useLight } from './paints.js';
-import { FINGER, MOUSE, pickOf } from './pick.js';
+import { anyPointAt, FINGER, MOUSE, pickOf } from './pick.js';
 import { printable } from './print.js';
 import { ramp } from './ramp.js';
 import { fetchScan } from './scan.js';
@@ -309,6 +309,11 @@ export class View {
     this.area.focus({ preventScroll: true });
     this.pressed = at;
     this.tell('pick', this.pickAt(at, finger ? FINGER : MOUSE, shift));
+  }
+
+  /** A point of anything drawn where the picture was pressed last. @returns {Vec3 | null} */
+  anyPressed() {
+    return this.pressed && anyPointAt(this.camera, this.scene, this.pressed, FINGER, (point) => this.cutAway(point));
   }
 
   /** The point last pressed, as far from the eye as another point is; null after a key. @param {Vec3} near @returns {Vec3 | null} */
