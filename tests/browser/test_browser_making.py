@@ -132,6 +132,11 @@ def with_foot(page: Any, bench: Bench, plan: str, press: Press) -> None:
     page.click("#cage-chosen [data-key='make']")
     page.wait_for_selector("#problems", state="hidden")
     page.wait_for_function("() => document.body.dataset.doing === 'look'")
+    page.click("#cage-chosen summary:has-text('Folded or boxed')")
+    page.locator("#cage-chosen [data-key='shape']").select_option("up inside")
+    page.wait_for_selector("#cage-strip .cage-trying")
+    page.click("#cage-chosen [data-key='shape set']")
+    until(lambda: "turn: up" in bench.text(plan), "the inside edge is folded up a wall")
 
 
 def finished(page: Any, bench: Bench, plan: str) -> None:

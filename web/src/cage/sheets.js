@@ -34,7 +34,30 @@ export function footFields(bench, found, does) {
     field('Plate, back', put.length('plate, back', 'plate 0', found.plate[0], plate(0))),
     field('Plate, across', put.length('plate, across', 'plate 1', found.plate[1], plate(1))),
     field('Plate, thickness', put.length('plate, thickness', 'plate 2', found.plate[2], plate(2))),
+    plateShape(bench, found, does),
     stands ? button('Turn the plate square to its tube', () => put.set({ normal: wayUp(stands.m.axis, stands.first) }), { 'data-key': 'square' }) : null);
+}
+
+/** How the plate is made: flat, on walls, or with an edge folded. @type {[string, string][]} */
+const SHAPES = [['', 'made another way …'], ['flat', 'flat'], ['box', 'boxed, on walls'], ...['inside', 'outside', 'front', 'rear'].flatMap((edge) => /** @type {[string, string][]} */ ([[`over ${edge}`, `${edge} edge folded over`], [`up ${edge}`, `${edge} edge up a wall`]]))];
+/** Walls and folds to start from, mm (common practice, no source). */
+const FOLD = 40;
+
+/** @param {Holder} bench @param {Foot} found @param {Does} does */
+function plateShape(bench, found, does) {
+  const { units } = bench.now.scene;
+  let shape = '';
+  let far = /** @type {number|string} */ (planLength(units === 'mm' ? FOLD : 38.1, units));
+  const asked = () => {
+    const [turn, edge] = shape.split(' ');
+    const how = shape === 'flat' ? { folds: [] } : shape === 'box' ? { box: { high: far } } : { folds: [{ edge, by: far, turn }] };
+    return { foot: { name: found.name, ...how } };
+  };
+  const set = button('Make it so', () => shape && void does.edit(asked()), { 'data-key': 'shape set', disabled: true });
+  const tried = () => { set.disabled = !shape; if (shape) does.attempt(asked()); else does.leave(); };
+  return el('details', { class: 'cage-size' }, el('summary', { text: 'Folded or boxed' }), el('div', { class: 'cage-what' },
+    field('The plate is', choice(SHAPES, '', (next) => { shape = next; tried(); }, { 'data-key': 'shape' })),
+    field('How far, or how high', numberField({ label: 'How far the edge runs on, or how high the walls are', key: 'shape far', value: units === 'mm' ? FOLD : 38.1, units, onTry: (typed) => { far = typed; tried(); }, onSet: (typed) => { far = typed; tried(); } })), set));
 }
 
 /** The way out of the shell along a tube that stands on it. @param {import('./types.js').Point[]} axis @param {boolean} first */
@@ -66,6 +89,8 @@ export function gussetPanel(bench, name, does) {
     el('div', { class: 'cage-what' },
       field('Leg', put.length('leg', 'leg', found.leg, (leg) => ({ leg }))),
       field('Thickness', put.length('thickness', 'thickness', found.thickness, (thickness) => ({ thickness }))),
+      field('Lightening hole', put.length('hole', 'hole', 0, (hole) => ({ hole }))),
+      field('The hole’s edge', choice([['', 'as it is'], ['no', 'plain'], ['yes', 'dimpled']], '', (dimpled) => dimpled && put.set({ dimpled: dimpled === 'yes' }), { 'data-key': 'dimpled' })),
       field('Made', choice(GUSSET_KINDS.map((k) => [k, k]), found.kind, (kind) => put.set({ kind }), { 'data-key': 'kind' }))),
     el('p', { class: 'quiet', text: `Its corner is at ${AXES.map((axis, n) => `${axis} ${sayLength(found.point[n], bench.now.scene.units)}`).join(', ')}.` }),
     el('div', { class: 'cage-actions' }, found.between.map((m) => button(sayName(m), () => bench.choose({ members: [m] }))),
