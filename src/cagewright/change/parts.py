@@ -30,8 +30,9 @@ def stood(before: Before, change: FootChange) -> Altered:
     seat = given.get("on", entry.on) != entry.on
     forgotten = {"contact": None} if seat or "plate" in given else {}
     forgotten |= {"sheet": None} if seat else {}
-    forgotten |= {"box": None, "contact": None} if change.folds is not None else {}
-    forgotten |= {"folds": (), "contact": None} if change.box is not None else {}
+    forgotten |= {"box": None, "shaped": False, "contact": None} if change.folds is not None else {}
+    forgotten |= {"folds": (), "shaped": False, "contact": None} if change.box is not None else {}
+    forgotten |= {"folds": (), "box": None} if change.shaped else {}
     plan = with_entry(before.plan, "feet", name, {**forgotten, **given})
     return Altered(plan=plan, words=f"foot {shown(change.name)}: {_words(before, given)}")
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
@@ -253,11 +252,14 @@ def hinges_after(joints: Hinges, couplings: Hinges) -> Hinges:
     """The joints' hinges and the couplings' after them."""
     if not len(couplings.ends):
         return joints
-    parts: dict[str, Any] = {
-        key: np.concatenate([getattr(joints, key), getattr(couplings, key)])
-        for key in ("ends", "axes", "stiffness", "capacity")
-    }
-    return replace(joints, **parts, names=(*joints.names, *couplings.names))
+    return replace(
+        joints,
+        ends=np.concatenate([joints.ends, couplings.ends]),
+        axes=np.concatenate([joints.axes, couplings.axes]),
+        stiffness=np.concatenate([joints.stiffness, couplings.stiffness]),
+        capacity=np.concatenate([joints.capacity, couplings.capacity]),
+        names=(*joints.names, *couplings.names),
+    )
 
 
 def hinges_of(mesh: FrameMesh, places: tuple[CouplingPlace, ...], *, gives: bool) -> Hinges:

@@ -414,6 +414,7 @@ class FootChange(Entry):
     contact: Area | None = None
     folds: Annotated[tuple[FoldEntry, ...], Field(max_length=12)] | None = None
     box: BoxEntry | None = None
+    shaped: YesNo | None = None
     sheet: GroundEntry | None = None
     one_side: YesNo = False
 

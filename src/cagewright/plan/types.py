@@ -299,6 +299,7 @@ class FootEntry(Entry):
         contact: plate-to-shell contact area, mm2, where it is more than length x width (turned-up sides).
         folds: of its edges, where it goes over an edge, up a wall or in steps.
         box: where the plate stands on walls folded from it.
+        shaped: whether its plate is shaped to the shell as it was scanned.
         bolts: number and size, where the foot is bolted.
         sheet: the shell under it, where it was gauged.
         mirror: name of the same foot on the other side.
@@ -315,6 +316,7 @@ class FootEntry(Entry):
     contact: Area | None = None
     folds: Annotated[tuple[FoldEntry, ...], Field(max_length=12)] = ()
     box: BoxEntry | None = None
+    shaped: YesNo = False
     bolts: BoltsEntry | None = None
     sheet: GroundEntry | None = None
     mirror: Name | None = None
@@ -327,6 +329,9 @@ class FootEntry(Entry):
                 "found": "has folds and a box",
                 "wanted": "wanted one of them: a box has four folds already",
             }
+            raise PydanticCustomError("one-of", "{wanted}", told)
+        if self.shaped and (self.folds or self.box):
+            told = {"found": "is shaped and folded", "wanted": "wanted shaped: alone"}
             raise PydanticCustomError("one-of", "{wanted}", told)
         return self
 

@@ -96,6 +96,7 @@ def _foot(name: str, entry: FootEntry, points: Mapping[str, Vector], where: Loca
         members=(),
         sheet=entry.sheet,
         raised=raised,
+        shaped=entry.shaped,
     )
     foot = replace(foot, folds=_folds(entry, foot, where, ("feet", name)))
     return replace(foot, contact=entry.contact or _contact(foot))

@@ -159,7 +159,9 @@ def _folded(corner: _Corner, gusset: Gusset, fold: Fold) -> GussetShape:
     )  # fmt: skip
     at = np.array([(left + right + float(apex[0])) / 3.0, rise + (float(apex[1]) - back) / 3.0])
     holes = (*_hole(gusset, at), *_hole(gusset, at * [1.0, -1.0]))
-    return _made([*sides, strip], outline, bends, holes, _edges(sides[0]), _room(corner, sides[0]), 4)
+    return _made(
+        [*sides, strip], outline, bends, holes, _edges(sides[0]), _room(corner, corner.triangle(0.0)), 4
+    )
 
 
 def _bent_corner(corner: _Corner, gusset: Gusset, fold: Fold) -> GussetShape:

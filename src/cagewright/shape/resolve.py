@@ -156,7 +156,7 @@ MEMBER, BODY, SEAT = (
     ("travel", "holes"),
 )  # fmt: skip
 """Newer keys of a member, of somebody seated, and of a seat."""
-FOOT, PLATE, GUSSET = ("folds", "box"), ("holes",), ("corner", "hole", "dimpled")
+FOOT, PLATE, GUSSET = ("folds", "box", "shaped"), ("holes",), ("corner", "hole", "dimpled")
 """Newer keys of what is cut from sheet."""
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -11,22 +12,38 @@ from cagewright.base.units import LengthUnit
 from cagewright.base.vectors import cross, unit
 from cagewright.shape.coupling_parts import coupling_flats
 from cagewright.shape.flat_parts import BendLine, FlatPart, Hole, anticlockwise, counted, other_way_round
-from cagewright.shape.folds import pattern
+from cagewright.shape.folds import foot_axes, pattern
 from cagewright.shape.gussets import gusset_shape
+from cagewright.shape.laid_flat import laid_flat
+from cagewright.shape.mesh import Mesh, Whole
+from cagewright.shape.trims import shared
 from cagewright.shape.types import Array, Cage, Foot, Gusset, Plate
 from cagewright.stock.folding import fold_of
 from cagewright.stock.shop import Shop
 
 MIDDLE = 0.01
 """A part this near the centre plane is for neither side, mm."""
+COVERED = 0.97
+"""A scan that covers less of a plate's area than this, or folds over it by more, is not whole under it."""
+STRETCHES = 0.05
+"""Sheet that has to stretch by more than this at an edge wants relief cuts (common practice, no source)."""
 OFF_PLANE = 0.5
 """Corners of a plate this far off one plane make it a bent one, mm."""
 
 
-def flat_parts(cage: Cage, shop: Shop) -> tuple[FlatPart, ...]:
-    """Every part that is cut from sheet, those that are alike made one; a part's order is the plan's."""
+def flat_parts(cage: Cage, shop: Shop, scan: Mesh | None = None) -> tuple[FlatPart, ...]:
+    """Every part that is cut from sheet, those that are alike made one; a part's order is the plan's.
+
+    Args:
+        cage: what is built.
+        shop: how its folder takes sheet.
+        scan: the shell as scanned, for feet that are shaped to it.
+    """
     return counted((
-        *(foot_part(foot, shop, cage.units) for foot in cage.feet),
+        *(
+            shaped_part(foot, scan, cage.units) if foot.shaped else foot_part(foot, shop, cage.units)
+            for foot in cage.feet
+        ),
         *(plate_part(plate, cage.units) for plate in cage.plates),
         *(gusset_part(cage, gusset, shop) for gusset in cage.gussets),
         *coupling_flats(cage),
@@ -43,6 +60,70 @@ def foot_part(foot: Foot, shop: Shop, units: LengthUnit) -> FlatPart:
         bends=bends, of=foot.members, notes=(*notes, *((f"folded with {fold.source}",) if bends else ())),
         sound=not notes,
     ), float(foot.point[1]))  # fmt: skip
+
+
+def shaped_part(foot: Foot, scan: Mesh | None, units: LengthUnit) -> FlatPart:
+    """A foot's plate shaped to the shell: the scan's surface under it laid flat; flat where none is known."""
+    part = FlatPart(name=foot.name, kind="foot plate", outline=_rectangle(foot.plate), names=(foot.name,),
+                    thickness=foot.plate[2], of=foot.members)  # fmt: skip
+    piece = None if scan is None else under_plate(scan, foot)
+    if piece is None:
+        why = "there is no scan" if scan is None else "the scan has no whole surface under it"
+        return replace(part, notes=(f"cannot tell its shape: {why}; shown flat",), sound=False)
+    flat = laid_flat(*piece, seen_from=foot.point + 200.0 * foot.normal)
+    x = foot_axes(foot.normal)[0] @ flat.ways  # its length along the pattern's x, as a flat one's
+    x, outline = x / np.hypot(*x), flat.loops[0] - flat.loops[0].mean(axis=0)
+    outline = anticlockwise(outline @ np.array([[x[0], -x[1]], [x[1], x[0]]]))
+    if not flat.bent:
+        return replace(part, outline=outline)
+    off = say_length(float(np.abs((piece[0] - foot.point) @ foot.normal).max()), units)
+    notes = (f"shaped to the scan, up to {off} off flat; its edges stretch by up to {flat.stretch:.1%}",
+             *(("more than sheet takes without relief cuts: shape it from pieces",)
+               if flat.stretch > STRETCHES else ()))  # fmt: skip
+    return replace(part, outline=outline, notes=notes, sound=flat.stretch <= STRETCHES)
+
+
+def under_plate(scan: Mesh, foot: Foot) -> tuple[Array, Whole] | None:
+    """The scan's surface under a foot's plate: corners (n, 3) mm and faces (m, 3); None where it has gaps.
+
+    What lies within half the plate's shorter side of its plane counts, cut at the plate's edges.
+    """
+    axes, half = foot_axes(foot.normal), np.array(foot.plate[:2]) / 2.0
+    every = scan.corners[scan.faces] - foot.point
+    local = every @ axes.T
+    near = (np.abs(local[..., 2]) < half.min()).all(axis=1)
+    for k in (0, 1):
+        near &= (local[..., k].min(axis=1) < half[k]) & (local[..., k].max(axis=1) > -half[k])
+    parts = list(local[near])
+    for k in (0, 1):
+        for side in (1.0, -1.0):
+            parts = [t for triangle in parts for t in _cut(triangle, k, side, float(half[k]))]
+    if not parts:
+        return None
+    flat = np.array(parts)
+    edges = flat[:, 1:, :2] - flat[:, :1, :2]
+    covered = 0.5 * float(np.abs(edges[:, 0, 0] * edges[:, 1, 1] - edges[:, 0, 1] * edges[:, 1, 0]).sum())
+    if not COVERED * 4.0 * half.prod() < covered < 4.0 * half.prod() / COVERED:
+        return None
+    corners, faces = shared(flat)
+    return corners @ axes + foot.point, faces
+
+
+def _cut(triangle: Array, axis: int, side: float, limit: float) -> list[Array]:
+    """What of a triangle (3, 3) lies within ``limit`` along an axis on one side, as triangles."""
+    off = side * triangle[:, axis] - limit
+    ring: list[Array] = []
+    for i, j in ((0, 1), (1, 2), (2, 0)):
+        if off[i] <= 0.0:
+            ring.append(triangle[i])
+        if (off[i] < 0.0 < off[j]) or (off[j] < 0.0 < off[i]):
+            ring.append(triangle[i] + off[i] / (off[i] - off[j]) * (triangle[j] - triangle[i]))
+    return [np.array([ring[0], p, q]) for p, q in pairwise(ring[1:])]
+
+
+def _rectangle(plate: tuple[float, float, float]) -> Array:
+    x, y = plate[0] / 2.0, plate[1] / 2.0
+    return np.array([[-x, -y], [x, -y], [x, y], [-x, y]])
 
 
 def plate_part(plate: Plate, units: LengthUnit) -> FlatPart:

@@ -106,7 +106,7 @@ def _without(member: Member, mesh: Mesh, may: Sequence[Metal]) -> Mesh:
     """The mesh without what of the trimmable metal lies within the cut round the member."""
     reach = member.tube.radius + ADDED
     near = _near(_close(member, mesh), mesh, reach)
-    corners, faces = _shared(near.close)
+    corners, faces = shared(near.close)
     kept = corners[faces][~within_metal(corners[faces].mean(axis=1), may)]
     may_go = faces[within_metal(corners[faces].mean(axis=1), may)]
     rest_corners, rest_faces = _cut_out(member, corners, may_go, reach, outside=True)
@@ -144,7 +144,7 @@ def _trims(
     if not len(axis):
         return found
     near = _near(axis, mesh, radius + ADDED)
-    corners, faces = _cut_out(member, *_shared(near.close), radius + ADDED)
+    corners, faces = _cut_out(member, *shared(near.close), radius + ADDED)
     for piece in _pieces(faces, len(corners)):
         used, mine = np.unique(faces[piece], return_inverse=True)
         points = corners[used]
@@ -258,8 +258,8 @@ def _near(axis: Array, mesh: Mesh, reach: float) -> _Near:
     return _Near(faces=faces, close=corners, further=np.concatenate(further))
 
 
-def _shared(corners: Array) -> tuple[Array, Whole]:
-    """Triangles (m, 3, 3) as shared corners and faces; places within a hundredth are one."""
+def shared(corners: Array) -> tuple[Array, Whole]:
+    """Triangles (m, 3, 3) as shared corners (n, 3) and faces (m, 3); places within a hundredth are one."""
     flat = corners.reshape(-1, 3)
     _, first, back = np.unique(np.round(flat * 50.0).astype(np.int64), axis=0, return_index=True,
                                return_inverse=True)  # fmt: skip
@@ -284,7 +284,7 @@ def _cut_out(
         parts += [np.array([ring[0], p, q]) for p, q in pairwise(ring[1:])]
     if not parts:
         return np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64)
-    return _shared(np.array(parts))
+    return shared(np.array(parts))
 
 
 def _pieces(faces: Whole, count: int) -> list[Whole]:

@@ -257,6 +257,7 @@ class Foot:
         sheet: the shell under it where it was gauged, or None.
         raised: how far the plate's underside stands over the shell on its box, mm; 0 for one on the shell.
         folds: of the plate's edges, in order from the plate outwards.
+        shaped: the plate is shaped to the shell as it was scanned.
     """
 
     name: str
@@ -270,6 +271,7 @@ class Foot:
     sheet: GroundEntry | None = None
     raised: float = 0.0
     folds: tuple[EdgeFold, ...] = ()
+    shaped: bool = False
 
     @property
     def on_shell(self) -> Vector:

@@ -109,6 +109,7 @@ SAME = [
         }
     },
     {"foot": {"name": "stay_left", "box": {"high": "40 mm", "rim": 20}}},
+    {"foot": {"name": "front_right", "shaped": True}},
     {"plate": {"name": "sheet_right", "thickness": "3 mm"}},
     {"plate": {"name": "sheet_right", "holes": [{"at": [1050, 640, 580], "size": "1 in"}]}},
     {"gusset": {"name": "hoop_corner", "kind": "half tube", "hole": "10 mm"}},
