@@ -54,6 +54,10 @@ def start_job(
             where, job, by=by, customer=customer, reference=reference, title=title, units=units
         )
     _told(made, as_json=as_json)
+    if not as_json:
+        out.print(
+            f"Keep its plan with it, to check ticks against: cagewright record plan {job} PLAN", markup=False
+        )
 
 
 @record.command("jobs")
@@ -124,7 +128,7 @@ def tick_off(
     what: Annotated[str, typer.Argument(metavar="WHAT", help="A joint, a member or a step.")],
     done: Annotated[
         Literal["tack", "check", "weld", "pull", "cut", "close", "paint"],
-        typer.Argument(help="What was done."),
+        typer.Argument(metavar="DONE", help="What was done."),
     ],
     by: By,
     step: StepOf = "",

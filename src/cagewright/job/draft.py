@@ -91,10 +91,10 @@ def drafted(read: Survey, folder: Path, *, name: str) -> tuple[DraftAnswer, str]
     left = _left(cage, scan, books)
     open_ = [n for n in made.notes if n.kind in ("slip", "range", "missing", "stood in")]
     answer = DraftAnswer(
-        headline=f"{len(made.plan.members)} members are laid out",
+        headline=f"{len(cage.members)} members are laid out",
         level="look at" if made.said or left or any(n.kind in GRAVE for n in made.notes) else "fine",
         cautions=(CAUTION,),
-        members=len(made.plan.members),
+        members=len(cage.members),
         judged=tuple(judged(cage, book) for book in books),
         left=left,
         not_done=tuple(Sentence(words=f"{in_words(said)}.", level="look at") for said in made.said),

@@ -9,7 +9,9 @@ import sys
 import pytest
 import typer
 
+from cagewright.base.sheet import Column, Table
 from cagewright.cli.app import COMMANDS, HIDDEN, command_line
+from cagewright.cli.output import show_table
 
 HEAVY = {"numba", "scipy", "trimesh", "sqlalchemy", "typst", "ezdxf", "starlette", "alembic", "jinja2"}
 LOADED = """
@@ -54,3 +56,11 @@ def test_a_loaded_command_is_listed_alike():
         made = typer.main.get_command(command_line([name]))
         assert list(made.commands) == [name]
         assert made.commands[name].hidden == (name in HIDDEN)
+
+
+def test_a_table_without_rows_is_not_printed(capsys: pytest.CaptureFixture[str]):
+    heads = (Column(head="what"), Column(head="line"))
+    show_table(Table(title="", columns=heads, rows=()))
+    assert capsys.readouterr().out == ""
+    show_table(Table(title="", columns=heads, rows=(("slip", "4"),)))
+    assert "slip" in capsys.readouterr().out
