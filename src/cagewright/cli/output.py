@@ -91,12 +91,10 @@ def progress(*, quiet: bool) -> Generator[Step]:
 
 
 def show_table(table: Table) -> None:
-    """Print a table of ready cells."""
-    rich = RichTable(title=_written_out(table.title) or None, title_justify="left")
     """Print a table of ready cells; none without rows."""
     if not table.rows:
         return
-    rich = RichTable(title=table.title or None, title_justify="left")
+    rich = RichTable(title=_written_out(table.title) or None, title_justify="left")
     for column in table.columns:
         head = f"{column.head} {column.unit}".strip()
         rich.add_column(head, justify=column.align, overflow="fold")
