@@ -32,6 +32,7 @@ from cagewright.make.placing import AreasInUse, placed
 from cagewright.make.projection import Edges, Frame, extent, frame, on_paper, seen_cut
 from cagewright.make.scales import SCALES, size_words
 from cagewright.make.strokes import Ink, arrowhead, circle, dimension, polyline, together
+from cagewright.shape.coupling_parts import coupling_faces
 from cagewright.shape.feet import foot_faces, foot_plate
 from cagewright.shape.gussets import gusset_shape
 from cagewright.shape.seated import head_centre
@@ -300,10 +301,11 @@ def _runs(scene: _Scene, line: Points, depth: NDArray[np.float64], layer: Layer)
 
 
 def _feet(cage: Cage, scene: _Scene) -> Ink:
-    """Foot plates, plates between tubes and gussets, where nothing hides their edges."""
+    """Foot plates, plates between tubes, gussets and couplings, where nothing hides their edges."""
     outlines = [face for f in cage.feet for face in (foot_plate(f), *foot_faces(f))]
     outlines += [p.corners for p in cage.plates]
     outlines += [face for g in cage.gussets for face in gusset_shape(cage, g, fold_of(g.thickness, ())).faces]
+    outlines += [face for m in cage.members for c in m.couplings for face, _ in coupling_faces(c)]
     strokes: list[Stroke] = []
     for corners in outlines:
         ring = np.vstack([corners, corners[:1]])
