@@ -133,5 +133,5 @@ def check(found: dict[str, float]) -> None:
     assert found["the_same_at_5"] < 0.05 + slack
     assert found["cannot_tell_at_0"] < 0.10 + slack
     assert found["cannot_tell_at_5"] < 0.10 + slack
-    # a dent at one mark alone is not promised: docs/survey.md tells how often it shows
-    assert found["dent_the_same_at_5"] < 0.6
+    # a dent at one mark alone is not promised: docs/survey.md tells how often it shows, by the full size
+    assert found["dent_the_same_at_5"] < 0.5 or found["cars"] < FULL

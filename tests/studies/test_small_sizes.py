@@ -38,7 +38,9 @@ def test_the_full_size_was_run_and_shows_it(name: str):
      ("pulls", {"twice_out_ordered": 1}), ("pulls", {"worse": 5000}), ("makings", {"killed": 0}),
      ("fits", {"in_the_metal": 1}), ("fits", {"named": 13}), ("fits", {"kept": 11}),
      ("tubes", {"whole_shape_inside": 0.9}), ("tubes", {"most_readings_4_bends": 19}),
-     ("tubes", {"slip_named_or_told_as_alike": 0.9})],
+     ("tubes", {"slip_named_or_told_as_alike": 0.9}), ("next_cars", {"the_same_at_5": 0.05}),
+     ("next_cars", {"differs_at_0": 0.05}), ("next_cars", {"cannot_tell_at_0": 0.1}),
+     ("next_cars", {"most_readings": 25})],
 )  # fmt: skip
 def test_a_study_that_shows_something_else_fails(name: str, spoilt: dict[str, float]):
     kept = json.loads((KEPT / f"{name}.json").read_text(encoding="utf-8"))["figures"]
