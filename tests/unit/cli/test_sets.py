@@ -67,7 +67,7 @@ def test_from_a_set_and_a_survey_to_a_signed_cage(tmp_path: Path):
     assert all(row["pushed"]["value"] < 3.0 for row in bench.json("notches", plan)["notches"])
     steps = bench.json("order", plan, code=None)["steps"]
     going = placed["bench"]
-    assert going["words"].startswith("join main hoop and ")
+    assert going["words"].startswith("join main hoop, diagonal hoop and ")
     assert "front leg left and right, header bar and roof diagonal inside" in going["words"]
     assert going["tubes"] == steps[0]["tack"], "the order joins something else on the bench"
     assert len(going["passage"]["moves"]) > 2
