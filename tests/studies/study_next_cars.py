@@ -7,7 +7,7 @@ import numpy as np
 
 from bodies import levels, taped
 from cagewright.draft.measured import measured
-from cagewright.draft.next_car import ALIKE_SHELLS, CHALK, Kind, Move, fewest_checks, kind_of
+from cagewright.draft.next_car import ALIKE_SHELLS, CHALK, BodyMove, Kind, fewest_checks, kind_of
 from cagewright.draft.next_judged import NextCar, judged
 from cagewright.plan.readings import AXES, DRIVERS, parts_of, points_of, reading_rows
 from car_bodies import car_survey, marks, random_car
@@ -66,7 +66,7 @@ def sound(one: Kept, random: np.random.Generator) -> dict[str, np.ndarray]:
 def stands_elsewhere(one: Kept, times: float, random: np.random.Generator) -> dict[str, np.ndarray]:
     """A shift of so many times what is stated: one of those that are looked for, how each mark goes."""
     able = [m for m, row in zip(one.kind.moves, one.kind.shows.T, strict=True) if np.abs(row).max() > 1e-6]
-    move: Move = able[int(random.integers(len(able)))]
+    move: BodyMove = able[int(random.integers(len(able)))]
     by = move.by.reshape(-1, 3) * times * move.stated * float(random.choice([-1.0, 1.0]))
     return {name: by[i] for i, name in enumerate(_names(one)) if by[i].any()}
 

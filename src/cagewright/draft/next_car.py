@@ -63,7 +63,7 @@ LEAST_PLACES = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Move:
+class BodyMove:
     """One way in which the next car may differ.
 
     Attributes:
@@ -105,7 +105,7 @@ class Kind:
     keys: tuple[Key, ...]
     expected: Array
     covariance: Array
-    moves: tuple[Move, ...]
+    moves: tuple[BodyMove, ...]
     shows: Array
     alike: float
     bodies: int
@@ -204,7 +204,7 @@ def _alike(values: Sequence[Array], slopes: Array, own: Array, names: Sequence[s
 # --- what may differ
 
 
-def _moves(body: Measured, names: Sequence[str], marks: Array) -> Iterator[Move]:
+def _moves(body: Measured, names: Sequence[str], marks: Array) -> Iterator[BodyMove]:
     known = frozenset(names)
     for zone in zones():
         mine = _sided(zone, known)
@@ -218,7 +218,7 @@ def _moves(body: Measured, names: Sequence[str], marks: Array) -> Iterator[Move]
 def _move(
     body: Measured, names: Sequence[str], marks: Array, *, part: str, way: str, side: Side,
     mine: Sequence[str],
-) -> Iterator[Move]:  # fmt: skip
+) -> Iterator[BodyMove]:  # fmt: skip
     axis, free = {"back": 0, "out": 1, "up": 2}[way], _free(names)
     by = np.zeros((len(names), 3))
     for i, name in enumerate(names):
@@ -228,14 +228,14 @@ def _move(
         yield _made(names, marks, by, part=part, way=way, side=side)
 
 
-def _made(names: Sequence[str], marks: Array, by: Array, *, part: str, way: str, side: Side) -> Move:
+def _made(names: Sequence[str], marks: Array, by: Array, *, part: str, way: str, side: Side) -> BodyMove:
     moved = by.ravel() != 0.0
     stated = SURE * float(np.sqrt(np.diag(marks)[moved].mean()))
     points = tuple(n for n, row in zip(names, by, strict=True) if row.any())
-    return Move(part=part, way=way, side=side, points=points, by=by.ravel(), stated=stated)
+    return BodyMove(part=part, way=way, side=side, points=points, by=by.ravel(), stated=stated)
 
 
-def _out_of_square(body: Measured, names: Sequence[str], marks: Array) -> Iterator[Move]:
+def _out_of_square(body: Measured, names: Sequence[str], marks: Array) -> Iterator[BodyMove]:
     """The whole shell: one side further back, leaning, twisted, its front or its rear to one side."""
     places = {n: body.settled.points[n] for n in names if n not in {*level_points(), *DRIVERS, STATION}}
     if len(places) < LEAST_PLACES:

@@ -9,7 +9,7 @@ from typing import Literal
 import numpy as np
 
 from cagewright.base.outliers import limit_for
-from cagewright.draft.next_car import SURE, Key, Kind, Move, found_from, sizes
+from cagewright.draft.next_car import SURE, BodyMove, Key, Kind, found_from, sizes
 from cagewright.shape.types import Array
 
 NextCar = Literal["the same", "differs", "bent", "cannot tell"]
@@ -35,15 +35,15 @@ class Found:
         alike: other moves that explain the readings nearly as well.
     """
 
-    move: Move
+    move: BodyMove
     far: float
     out: float
     score: float
-    alike: tuple[Move, ...]
+    alike: tuple[BodyMove, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Judged:
+class NextJudged:
     """What the readings taken on the next car say.
 
     Attributes:
@@ -60,12 +60,12 @@ class Judged:
     found: tuple[Found, ...]
     doubted: Key | None
     only: Key | None
-    unseen: tuple[Move, ...]
+    unseen: tuple[BodyMove, ...]
     off: Mapping[Key, float]
     limit: float
 
 
-def judged(kind: Kind, read: Mapping[Key, float], *, find: float | None = None) -> Judged:
+def judged(kind: Kind, read: Mapping[Key, float], *, find: float | None = None) -> NextJudged:
     """What those readings say of the next car.
 
     Args:
@@ -78,7 +78,7 @@ def judged(kind: Kind, read: Mapping[Key, float], *, find: float | None = None) 
     limit = limit_for(len(kind.moves) + len(rows))
     unseen = _unseen(kind, rows, find)
     if not rows:
-        return Judged(
+        return NextJudged(
             verdict="cannot tell", found=(), doubted=None, only=None, unseen=unseen, off=off, limit=limit
         )
     inverse = np.asarray(np.linalg.inv(kind.covariance[np.ix_(rows, rows)]), dtype=np.float64)
@@ -89,20 +89,20 @@ def judged(kind: Kind, read: Mapping[Key, float], *, find: float | None = None) 
     better = slip**2 - (found[0].score ** 2 if found else 0.0)
     doubted = key if slip > limit and better > ALONE else None
     only = key if found and better > -CLOSE and doubted is None else None
-    return Judged(
+    return NextJudged(
         verdict="cannot tell" if doubted else _verdict(found, unseen, only), found=() if doubted else found,
         doubted=doubted, only=only, unseen=unseen, off=off, limit=limit,
     )  # fmt: skip
 
 
-def _verdict(found: tuple[Found, ...], unseen: tuple[Move, ...], only: Key | None) -> NextCar:
+def _verdict(found: tuple[Found, ...], unseen: tuple[BodyMove, ...], only: Key | None) -> NextCar:
     if not found:
         return "cannot tell" if unseen else "the same"
     crooked = any(one.move.bent and all(m.bent for m in one.alike) for one in found)
     return "bent" if (crooked or len(found) > MOST) and only is None else "differs"
 
 
-def _unseen(kind: Kind, rows: list[int], find: float | None) -> tuple[Move, ...]:
+def _unseen(kind: Kind, rows: list[int], find: float | None) -> tuple[BodyMove, ...]:
     """Moves that all readings together would show, and these do not."""
     every = found_from(kind, range(len(kind.keys)))
     now = found_from(kind, rows)

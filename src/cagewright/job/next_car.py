@@ -17,14 +17,14 @@ from cagewright.base.units import LengthUnit
 from cagewright.draft.measured import Measured, measured
 from cagewright.draft.next_car import (
     SURE,
+    BodyMove,
     Key,
     Kind,
-    Move,
     fewest_checks,
     found_from,
     kind_of,
 )
-from cagewright.draft.next_judged import Found, Judged, NextCar, judged
+from cagewright.draft.next_judged import Found, NextCar, NextJudged, judged
 from cagewright.draft.scanned import with_scan
 from cagewright.job.survey import OpenSurvey
 from cagewright.make.survey_sheet import survey_pages
@@ -201,7 +201,7 @@ def _reading(kind: Kind, i: int, read: Mapping[Key, float], units: LengthUnit) -
 # --- in words
 
 
-def _headline(said: Judged | None, count: int, found: tuple[str, ...], least: str) -> str:
+def _headline(said: NextJudged | None, count: int, found: tuple[str, ...], least: str) -> str:
     if said is None:
         return f"{count} readings tell whether the next car is the same, to {least}"
     taken = f"by {len(said.off)} readings"
@@ -221,7 +221,7 @@ def _key_words(key: Key) -> str:
     return ", ".join(filter(None, (f"‘{row_named(key[0]).title}’", shown(key[1]))))
 
 
-def _parts(moves: Sequence[Move]) -> tuple[str, ...]:
+def _parts(moves: Sequence[BodyMove]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(move.part for move in moves))
 
 
@@ -238,13 +238,13 @@ def _found_words(one: Found, units: LengthUnit) -> str:
     return _move_words(one.move, one.far, f"{far} ") + told
 
 
-def _move_words(move: Move, far: float, size: str) -> str:
+def _move_words(move: BodyMove, far: float, size: str) -> str:
     if move.side == "whole":
         return f"the whole shell {size}{move.part}"
     return f"{move.part}{SIDES[move.side]} {size}further {WAYS[move.way][int(far < 0.0)]}"
 
 
-def _read_these(said: Judged, first: SurveyFile) -> Iterator[str]:
+def _read_these(said: NextJudged, first: SurveyFile) -> Iterator[str]:
     """The readings of the survey at what may stand elsewhere, or what the readings taken leave unseen."""
     if said.doubted is not None:
         yield _key_words(said.doubted)
@@ -262,7 +262,7 @@ FAR = 1000.0
 """What is found from here on only is not looked at, mm."""
 
 
-def _found_from(kind: Kind, rows: Sequence[int], said: Judged | None) -> dict[str, float]:
+def _found_from(kind: Kind, rows: Sequence[int], said: NextJudged | None) -> dict[str, float]:
     """From how far on each part of the body is found by its worst way, mm."""
     taken = [i for i, key in enumerate(kind.keys) if key in said.off] if said else rows
     worst: dict[str, float] = {}
