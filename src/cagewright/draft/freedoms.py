@@ -127,7 +127,8 @@ def near_of(tube: Loose, body: Surroundings, target: float) -> Near:
     least = float((seen.away - tube.radius)[seen.counts | seen.follows].min())
     one, two, each = tube.places[:-1, None], tube.places[1:, None], points[None]
     straight = np.argmin(length(each - closest_on_segments(each, one, two)), axis=0)
-    along = np.bincount(straight, np.maximum(off - OFF, 0.0), len(tube.places) - 1)
+    past, along = np.maximum(off - OFF, 0.0), np.zeros(len(tube.places) - 1)
+    np.add.at(along, straight, past)
     worst = int(np.argmax(off))
     return Near(share=share, worst=float(off[worst]), at=points[worst], off=along, least=least)
 
