@@ -170,9 +170,10 @@ def scan_file(path: Path) -> Path:
 
 
 def test_a_scan_is_sent_with_its_units_and_placed_by_three_points(
-    bench: Bench, open_page: OpenPage, tmp_path: Path, picture: Picture
+    bench: Bench, open_page: OpenPage, tmp_path: Path, picture: Picture, watch: Watch
 ):
     page = open_page("shell")
+    watch.expect("422")
     page.get_by_role("tab", name="Body and scan").click()
     page.locator("#scan-upload input[type=file]").set_input_files(scan_file(tmp_path / "body.stl"))
     page.get_by_role("button", name="Send the scan").click()

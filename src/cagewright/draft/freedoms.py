@@ -130,7 +130,9 @@ def near_of(tube: Loose, body: Surroundings, target: float) -> Near:
     past, along = np.maximum(off - OFF, 0.0), np.zeros(len(tube.places) - 1)
     np.add.at(along, straight, past)
     worst = int(np.argmax(off))
-    return Near(share=share, worst=float(off[worst]), at=points[worst], off=along, least=least)
+    return Near(
+        share=share, worst=float(off[worst]), at=points[worst], off=along.astype(np.float64), least=least
+    )
 
 
 def _rank(lack: Lack) -> tuple[float, float]:
