@@ -12,7 +12,7 @@ from cagewright.base.vectors import Vector, cross, dot, turn, unit
 from cagewright.base.vectors import length as size
 from cagewright.change.add import added
 from cagewright.change.before import Altered, Before, spot_on_the_tape, told, usual_tube
-from cagewright.plan.changes import AddChange, BendStep, DrawChange, NewMember
+from cagewright.plan.changes import AddChange, DrawChange, DrawnBend, NewMember
 from cagewright.plan.types import AtCoordinates
 
 SHARPEST = math.radians(175.0)
@@ -54,7 +54,7 @@ def drawn(before: Before, change: DrawChange) -> Altered:
 
 
 def corners(
-    start: Vector, way: Vector, side: Vector, steps: tuple[BendStep, ...], last: float, clr: float
+    start: Vector, way: Vector, side: Vector, steps: tuple[DrawnBend, ...], last: float, clr: float
 ) -> list[Vector]:
     """Where the straights meet, and the tube's end last, (3,) each in mm.
 

@@ -340,7 +340,7 @@ class SwapChange(Entry):
     half: Name
 
 
-class BendStep(Entry):
+class DrawnBend(Entry):
     """One line of a bending list.
 
     Attributes:
@@ -374,7 +374,7 @@ class DrawChange(Entry):
     start: Place
     way: Direction
     towards: Direction = (0.0, 0.0, 1.0)
-    steps: Annotated[tuple[BendStep, ...], Field(max_length=20)] = ()
+    steps: Annotated[tuple[DrawnBend, ...], Field(max_length=20)] = ()
     last: Length
     name: Name | None = None
     role: Role = "cage reinforcement"

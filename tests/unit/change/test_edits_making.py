@@ -7,7 +7,7 @@ import pytest
 
 from cagewright.change.drawn import corners
 from cagewright.make.bending import bend_sheet
-from cagewright.plan.changes import BendStep
+from cagewright.plan.changes import DrawnBend
 from cagewright.plan.read import read_plan_text
 from cagewright.plan.types import OnMember
 from cagewright.shape.resolve import with_blemishes
@@ -28,7 +28,7 @@ def after(edited, asked):
 
 def test_the_corner_of_a_bend_lies_its_set_back_past_the_straight():
     # set-back of a bend: R tan(a / 2), any tube bender's handbook; 100 tan 45 deg = 100
-    steps = (BendStep.model_construct(straight=200.0, turn=0.0, angle=math.pi / 2),)
+    steps = (DrawnBend.model_construct(straight=200.0, turn=0.0, angle=math.pi / 2),)
     found = corners(np.zeros(3), np.array([0.0, 0, 1]), np.array([0.0, 1, 0]), steps, 50.0, 100.0)
     assert np.allclose(found, [[0, 0, 300], [0, 150, 300]])
 
