@@ -13,6 +13,8 @@ from cagewright.job.buying import planned_of
 from cagewright.job.hours import UNTOLD, Hours, Recorded, hours_of
 from cagewright.job.opening import Job
 from cagewright.make.weldmap import WeldMap, weld_map
+from cagewright.shape.coupling_parts import small_parts
+from cagewright.shape.sheet_parts import flat_parts
 from cagewright.stock.rates import Prices
 
 CAUTION = (
@@ -22,6 +24,7 @@ CAUTION = (
 FEET_TO_SHELL = (
     "Filler for welds of foot plates to the shell is not counted: the shell's thickness is not known."
 )
+SHEET = "Sheet for {many} parts (feet, plates, gussets, couplings), bolts, pins and sleeves are not counted."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,8 +104,14 @@ def quote_of(job: Job, recorded: Sequence[Recorded] = ()) -> Quote:
         level="cannot tell" if blanks else "fine",
         cautions=(CAUTION,), title=job.cage.title, revision=job.cage.revision, shop=job.shop.name,
         currency=currency, hours=hours, rows=rows, cost=cost, margin=margin, net=net, tax=tax, price=whole,
-        blanks=blanks, contains=_contains(job), leaves_out=(*hours.notes, FEET_TO_SHELL),
+        blanks=blanks, contains=_contains(job), leaves_out=(*hours.notes, *_not_priced(job)),
     )  # fmt: skip
+
+
+def _not_priced(job: Job) -> tuple[str, ...]:
+    many = sum(part.count for part in flat_parts(job.cage, job.shop))
+    feet = (FEET_TO_SHELL,) if job.cage.feet else ()
+    return (*feet, SHEET.format(many=many)) if many or small_parts(job.cage) else feet
 
 
 def _headline(whole: Value, hours: Hours, blanks: Sequence[Sentence]) -> str:

@@ -31,7 +31,7 @@ def offer_sheet(quote: Quote, customer: str = "") -> Sheet | None:
         title="Offer",
         kind="offer",
         tables=(facts("", named), holds, facts("Price", whole), facts("", signed)),
-        notes=("Not in it: what the plan does not show, and changes of it.",),
+        notes=("Not in it: what the plan does not show, and changes of it.", *quote.leaves_out),
     )
 
 

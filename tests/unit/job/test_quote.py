@@ -84,6 +84,14 @@ def test_the_printed_lines_add_up():
     assert f"{sum(parts):.2f} EUR" == sums["price"]
 
 
+def test_what_is_not_priced_is_told_on_the_offer():
+    cage = demo().cage
+    parts = len(cage.feet) + len(cage.plates) + len(cage.gussets)
+    told = next(words for words in quote_of(demo()).leaves_out if words.startswith("Sheet"))
+    assert told.startswith(f"Sheet for {parts} parts (feet, plates, gussets, couplings), bolts")
+    assert told in offer_sheet(quote_of(demo()), customer="").notes
+
+
 @pytest.mark.parametrize("act", ["cut", "cope", "bend", "tack", "weld", "foot", "plate"])
 def test_a_time_that_is_not_given_is_a_blank_and_no_offer(act: str):
     job = small()
@@ -156,6 +164,7 @@ def test_a_mistake_is_told_where_it_stands(text: str, line: int, said: str):
 
 
 @pytest.mark.usefixtures("kept_answers")
+@pytest.mark.slow
 def test_the_command_writes_the_offer_and_the_costs(tmp_path: Path):
     import pdfplumber
     from typer.testing import CliRunner
@@ -174,6 +183,7 @@ def test_the_command_writes_the_offer_and_the_costs(tmp_path: Path):
 
 
 @pytest.mark.usefixtures("kept_answers")
+@pytest.mark.slow
 def test_the_command_tells_blanks_and_writes_no_offer(tmp_path: Path):
     from typer.testing import CliRunner
 
