@@ -37,7 +37,7 @@ export function bendTools(bench, member, place, acts) {
     })),
     dies.length ? choice([['', 'no die of the shop'], ...dies.map((die) => /** @type {[string, string]} */ ([String(planLength(die.clr, units)), `die ${die.name}`]))], mine ? String(planLength(mine.clr, units)) : '',
       (clr) => clr && acts.onSet(edit({ clr: units === 'mm' ? Number(clr) : clr })), { 'aria-label': `${title}: die`, 'data-key': `die ${place.index}` }) : null,
-    button('Take out', () => acts.onSet(edit({ straight: true })), { 'aria-label': `Take ${title} out`, 'data-key': `take out ${place.index}` }));
+    button('Take out', () => acts.onSet(edit({ straight: true })), { 'aria-label': `Take out ${title}`, 'data-key': `take out ${place.index}` }));
 }
 
 /** A bend more, put in the middle of the longest straight. @param {Holder} bench @param {Member} member @param {import('./place_rows.js').PlaceActs} acts */

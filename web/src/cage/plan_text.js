@@ -16,6 +16,7 @@ const DRAFT = `cagewright text ${document.body.dataset.plan}`;
 export function planText(holder, does) {
   let kept = '';
   let asked = 0;
+  let loads = 0;
   let listed = false;
   let timer = 0;
   let loaded = false;
@@ -71,10 +72,12 @@ export function planText(holder, does) {
     if (await does.edit({ text: text.value })) await load();
   };
   const load = async () => {
+    const mine = (loads += 1);
     const answer = await fetch(planUrl('/text'), { cache: 'no-store' });
-    if (!answer.ok) return;
-    const changed = text.value !== kept;
-    kept = await answer.text();
+    const words = answer.ok ? await answer.text() : null;
+    if (words === null || mine !== loads) return; // the last asked is the one that counts
+    const changed = text.value !== kept; // asked now: words may have been typed, or found, while it was fetched
+    kept = words;
     if (!changed || text.value === kept) show(kept);
     else count();
     if (!loaded) takeDraft();
