@@ -66,7 +66,7 @@ def kills(path: Path, write: Callable[[], object]) -> list[bytes | None]:
     killed = True
     while killed:
         path.unlink(missing_ok=True)
-        for left in path.parent.glob(f".{path.name}.*.part"):  # each would be a line more for the next to sweep
+        for left in path.parent.glob(f".{path.name}.*.part"):  # else each is a line more for the next
             left.unlink()
         if old is not None:
             path.write_bytes(old)
