@@ -15,6 +15,7 @@ from cagewright.check.torch.findings import ACCESS
 from cagewright.check.way_out import CELL, FINE, LONG, SHORT, TURNS, begins, largest, least_turned, way_out
 from cagewright.job.findings import findings
 from cagewright.job.opening import open_job
+from cagewright.job.quote import quote_of
 from cagewright.job.summary import HEADS, case_summary, summary_of, summary_table
 from commands import typed
 
@@ -92,7 +93,7 @@ def test_each_figure_is_that_of_its_own_answer():
     assert rows["sight"].said in sheet.notes[1]
     open_ = [r for r in found.rows if r.rule == ACCESS and r.verdict in {"fail", "look at"}]
     assert rows["torch"].value == len({n for r in open_ for n in (*r.where.joints, *r.where.feet)})
-    assert rows["hours"].value is None
+    assert rows["hours"] == quote_of(JOB).hours.total
 
 
 @pytest.mark.slow

@@ -90,6 +90,7 @@ def test_work_that_falls_over_is_told_in_words(works: Worker, folder: Path):
             "found": "this",
             "wanted": "that",
             "nearest": None,
+            "point": None,
         }
     ]
     assert last.status == "done"
