@@ -76,10 +76,10 @@ validation: $(READY)
 studies: $(READY)
 	$(BIN)/python scripts/studies.py
 
-# two at a time; what a slow machine kept waiting
+# one after the other: a browser, a server and its worker are enough for two cores; what a slow machine kept waiting
 # too long is tried once more by itself
 pages: $(READY) web
-	$(BIN)/pytest tests/browser -m slow -n 2 --dist loadfile || $(BIN)/pytest tests/browser -m slow --last-failed --last-failed-no-failures none
+	$(BIN)/pytest tests/browser -m slow || $(BIN)/pytest tests/browser -m slow --last-failed --last-failed-no-failures none
 
 bench: $(READY)
 	for b in benchmarks/*.py; do $(BIN)/python $$b || exit 1; done
