@@ -174,8 +174,12 @@ def test_what_is_told_begins_where_the_tube_lay_before_another_carried_it():
     assert among.before == pytest.approx(alone.before, abs=1e-9)
 
 
-def test_a_backstay_lands_as_near_to_the_roof_rail_s_end_as_the_rule_book_asks():
+@pytest.mark.parametrize("far_in", [55.0, 160.0])
+def test_a_backstay_lands_as_near_to_the_roof_rail_s_end_as_the_rule_book_asks(
+    far_in: float, monkeypatch: pytest.MonkeyPatch
+):
     """A wide round corner puts the rail's end on the rollbar low: the backstay then moves out towards it."""
+    monkeypatch.setattr("cagewright.draft.families.main.STAY_IN", far_in)
     survey = car_survey(random_car(4711))
     shop = read_shop(DEMO.with_name("brackwater.shop.yaml"))
     cage = resolve(draft(survey, limits_of([built_in("fia-253-2009")]), shop).plan)
